@@ -1,0 +1,67 @@
+"""Files in and out: reading an argument or standard input, writing whole files or none."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import re
+import sys
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+
+STANDARD_INPUT = "-"
+
+
+def read_bytes(name: str) -> bytes:
+    """The bytes of a file, or of standard input for ``-``. Raises OSError."""
+    if name == STANDARD_INPUT:
+        return sys.stdin.buffer.read()
+    return Path(name).read_bytes()
+
+
+def stem_of(name: str) -> str:
+    """What the outputs of a file are named after."""
+    return "tab" if name == STANDARD_INPUT else Path(name).stem
+
+
+def slug(title: str) -> str:
+    """A title as part of a file name: letters and digits, hyphens between words."""
+    return re.sub(r"[^\w]+", "-", title.lower()).strip("-_")[:60] or "tune"
+
+
+def output_paths(folder: Path, stem: str, extension: str, pages: int) -> list[Path]:
+    """``NAME.svg`` for one page, ``NAME-1.svg``, ``NAME-2.svg`` … for several."""
+    if pages == 1:
+        return [folder / f"{stem}{extension}"]
+    return [folder / f"{stem}-{number}{extension}" for number in range(1, pages + 1)]
+
+
+def write_all(files: Sequence[tuple[Path, bytes]]) -> None:
+    """Write files whole or not at all: each is written beside its place, then all are moved in.
+
+    Raises OSError; nothing half written is left behind.
+    """
+    waiting: list[tuple[str, Path]] = []
+    try:
+        for path, data in files:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+            waiting.append((temporary, path))
+            with os.fdopen(handle, "wb") as stream:
+                stream.write(data)
+        mode = 0o666 & ~_umask()
+        for temporary, path in waiting:
+            os.chmod(temporary, mode)
+            os.replace(temporary, path)
+    except OSError:
+        for temporary, _ in waiting:
+            with contextlib.suppress(OSError):
+                os.unlink(temporary)
+        raise
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

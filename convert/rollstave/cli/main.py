@@ -1,0 +1,211 @@
+"""The commands. Everything heavy is imported where it is used, so that help answers at once."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from rollstave.api import Tune
+
+EXIT_ERROR = 2
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="rollstave", prog_name="rollstave")
+def main() -> None:
+    """Turn plain-text string tablature into engraved notation."""
+
+
+class _Formats(click.ParamType):
+    """A list of formats divided by commas."""
+
+    name = "formats"
+
+    def convert(self, value: Any, param: Any, ctx: Any) -> tuple[str, ...]:
+        from rollstave.writing import FORMATS
+
+        if isinstance(value, tuple):
+            return value
+        names = tuple(dict.fromkeys(part.strip().lower() for part in value.split(",") if part))
+        for name in names:
+            if name not in FORMATS:
+                self.fail(f"{name!r} is not one of: {', '.join(FORMATS)}", param, ctx)
+        return names
+
+
+@main.command()
+@click.argument("files", nargs=-1, required=True)
+@click.option(
+    "--to",
+    "formats",
+    type=_Formats(),
+    default="musicxml,svg",
+    show_default=True,
+    help="Formats to write, divided by commas: musicxml, svg, mei, midi.",
+)
+@click.option(
+    "--out",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Folder to write to; without it, beside each input.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
+def convert(
+    files: tuple[str, ...], formats: tuple[str, ...], out: Path | None, as_json: bool
+) -> None:
+    """Convert tabs to MusicXML and an engraved sheet. ``-`` reads standard input."""
+    reports: list[dict[str, Any]] = []
+    failed = False
+    for name in files:
+        tunes, errors = _read(name)
+        if tunes is not None:
+            errors = _write(name, tunes, formats, out, reports)
+        if errors:
+            failed = True
+            reports.append({"file": name, "problems": errors})
+        if not as_json:
+            _print(name, tunes or (), reports, errors)
+    if as_json:
+        _print_json(reports)
+    if failed:
+        sys.exit(EXIT_ERROR)
+
+
+@main.command()
+@click.argument("files", nargs=-1, required=True)
+@click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
+def check(files: tuple[str, ...], as_json: bool) -> None:
+    """Report what is understood of tabs, and what is doubtful, without writing anything."""
+    from rollstave.cli.report import summary
+
+    reports: list[dict[str, Any]] = []
+    failed = False
+    for name in files:
+        tunes, errors = _read(name)
+        if errors:
+            failed = True
+            reports.append({"file": name, "measures": [], "problems": errors})
+        reports.extend(summary(tune, _shown(name)) for tune in tunes or ())
+        if not as_json:
+            _print(name, tunes or (), [], errors)
+    if as_json:
+        _print_json(reports)
+    if failed:
+        sys.exit(EXIT_ERROR)
+
+
+@main.command()
+@click.option("--json", "as_json", is_flag=True, help="Print the table as JSON.")
+def tunings(as_json: bool) -> None:
+    """List the tunings that are known, with their notes."""
+    from rollstave.instruments.table import INSTRUMENTS
+
+    if as_json:
+        data = [
+            {
+                "instrument": i.name,
+                "written": t.written,
+                "names": list(t.names),
+                "notes": [str(p) for p in reversed(t.pitches)],
+            }
+            for i in INSTRUMENTS
+            for t in i.tunings
+        ]
+        click.echo(json.dumps(data, indent=2))
+        return
+    for instrument in INSTRUMENTS:
+        click.echo(f"{instrument.name} (string {instrument.strings} to string 1)")
+        for tuning in instrument.tunings:
+            notes = " ".join(f"{p!s:<3}" for p in reversed(tuning.pitches))
+            click.echo(f"  {tuning.written:<9} {notes}  {', '.join(tuning.names)}")
+
+
+def _shown(name: str) -> str:
+    return "standard input" if name == "-" else name
+
+
+def _read(name: str) -> tuple[tuple[Tune, ...] | None, list[dict[str, Any]]]:
+    """The tunes of a file, or None and the problems that kept it from being read."""
+    from rollstave.api import read
+    from rollstave.cli.files import read_bytes, stem_of
+    from rollstave.cli.report import problem_data
+    from rollstave.problems import Problem, Severity, TabError
+
+    try:
+        return read(read_bytes(name), name=stem_of(name)), []
+    except TabError as error:
+        return None, [problem_data(p) for p in error.problems]
+    except OSError as error:
+        problem = Problem(Severity.ERROR, "file", f"cannot be read: {error.strerror or error}")
+        return None, [problem_data(problem)]
+
+
+def _write(
+    name: str,
+    tunes: tuple[Tune, ...],
+    formats: tuple[str, ...],
+    out: Path | None,
+    reports: list[dict[str, Any]],
+) -> list[dict[str, Any]]:
+    """Write all formats of all tunes of a file, or nothing; the problems if it fails."""
+    from rollstave.cli import files as disk
+    from rollstave.cli.report import problem_data, summary
+    from rollstave.problems import Problem, Severity
+    from rollstave.writing import FORMATS, write
+
+    folder = out or (Path() if name == disk.STANDARD_INPUT else Path(name).parent)
+    waiting: list[tuple[Path, bytes]] = []
+    written: list[list[str]] = []
+    for position, tune in enumerate(tunes):
+        stem = disk.stem_of(name)
+        if len(tunes) > 1:
+            stem = f"{stem}-{position + 1}-{disk.slug(tune.score.title)}"
+        paths: list[str] = []
+        for form in formats:
+            extension = FORMATS[form].extension
+            pages = write(tune, form)
+            places = disk.output_paths(folder, stem, extension, len(pages))
+            waiting.extend(zip(places, pages, strict=True))
+            paths.extend(str(place) for place in places)
+        written.append(paths)
+    try:
+        disk.write_all(waiting)
+    except OSError as error:
+        where = error.filename or folder
+        problem = Problem(
+            Severity.ERROR, "file", f"cannot write to {where}: {error.strerror or error}"
+        )
+        return [problem_data(problem)]
+    for tune, paths in zip(tunes, written, strict=True):
+        reports.append(summary(tune, _shown(name)) | {"written": paths})
+    return []
+
+
+def _print(
+    name: str,
+    tunes: tuple[Tune, ...],
+    reports: list[dict[str, Any]],
+    errors: list[dict[str, Any]],
+) -> None:
+    from rollstave.cli.report import for_people
+
+    for error in errors:
+        where = f":{error['line']}:{error['column']}" if error["line"] else ""
+        click.echo(f"{_shown(name)}{where}: {error['severity']}: {error['message']}", err=True)
+    if errors:
+        return
+    for tune, report in zip(tunes, reports[-len(tunes) :] or [{}] * len(tunes), strict=True):
+        for line in for_people(tune, _shown(name)):
+            click.echo(line)
+        for path in report.get("written", ()):
+            click.echo(f"  wrote {path}")
+
+
+def _print_json(reports: list[dict[str, Any]]) -> None:
+    """One object for one tune, a list for several."""
+    data: Any = reports[0] if len(reports) == 1 else reports
+    click.echo(json.dumps(data, indent=2, ensure_ascii=False))

@@ -1,0 +1,174 @@
+"""The grid: a tab as typed, before anything musical is decided.
+
+Positions inside a measure are character columns counted from 0 at the first character after the
+bar line (and after repeat dots). Places in the file are line and column counted from 1.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from rollstave.problems import Place
+
+
+class Link(Enum):
+    """How a note is reached from the note before it on the same string."""
+
+    HAMMER_ON = "hammer-on"
+    PULL_OFF = "pull-off"
+    SLIDE = "slide"
+    TAP = "tap"
+    TIE = "tie"
+
+
+class SlideEdge(Enum):
+    """A slide with only one end typed, and which way it goes."""
+
+    UP = "up"
+    DOWN = "down"
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """One note as typed in one row. ``fret`` is None for a muted stroke without a fret.
+
+    ``width`` is how many characters the fret takes, with its brackets. ``bend`` is the rise in
+    semitones (2 where the typist did not say). ``link`` says how the note before it on the same
+    string leads here; ``slide_from`` and ``slide_to`` are slides from or to nowhere.
+    """
+
+    string: int
+    fret: int | None
+    place: Place
+    width: int = 1
+    link: Link | None = None
+    muted: bool = False
+    ghost: bool = False
+    harmonic: bool = False
+    bend: int | None = None
+    vibrato: bool = False
+    slide_from: SlideEdge | None = None
+    slide_to: SlideEdge | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """Strokes typed in one column: struck together. ``position`` in characters.
+
+    ``width`` is the width of its widest stroke; ``sign_width`` counts the characters of signs
+    (``h``, ``/``) typed between the note before and this one.
+    """
+
+    position: int
+    strokes: tuple[Stroke, ...]
+    width: int = 1
+    sign_width: int = 0
+    brush: bool = False
+
+    @property
+    def strings(self) -> tuple[int, ...]:
+        return tuple(s.string for s in self.strokes)
+
+    @property
+    def place(self) -> Place:
+        return self.strokes[0].place
+
+    @property
+    def linked(self) -> bool:
+        """True if no stroke of the column is picked: all are reached by the left hand."""
+        return all(s.link is not None for s in self.strokes)
+
+
+class Bar(Enum):
+    """What a bar line looks like."""
+
+    NONE = "none"
+    SINGLE = "single"
+    DOUBLE = "double"
+    REPEAT_START = "repeat start"
+    REPEAT_END = "repeat end"
+    FINAL = "final"
+
+
+class LineKind(Enum):
+    """What a line above or below a system holds."""
+
+    CHORDS = "chords"
+    ENDINGS = "endings"
+    COUNTS = "counts"
+    PICKING = "picking"
+    DURATIONS = "durations"
+    LYRICS = "lyrics"
+
+
+@dataclass(frozen=True, slots=True)
+class Attachment:
+    """A word over or under a measure: its kind, text, position in the measure and its column.
+
+    ``column`` is the index of the measure's column it stands at, or None if it stands at none
+    (a count between two notes, a chord name where nothing is struck).
+    """
+
+    kind: LineKind
+    text: str
+    position: int
+    column: int | None
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class GridMeasure:
+    """One measure as typed.
+
+    ``width`` is the number of characters between the bars. ``index`` counts measures in the tune
+    from 0. ``system`` counts systems from 0. ``ending`` is the number of an ending that starts
+    here, as ``"1"``; ``ending_stop`` marks the measure where it closes.
+    """
+
+    index: int
+    system: int
+    width: int
+    columns: tuple[Column, ...]
+    left: Bar = Bar.NONE
+    right: Bar = Bar.SINGLE
+    ending: str | None = None
+    ending_stop: bool = False
+    section: str | None = None
+    attachments: tuple[Attachment, ...] = ()
+    first_line: int = 0
+    last_line: int = 0
+    first_column: int = 1
+
+    def attached(self, kind: LineKind) -> tuple[Attachment, ...]:
+        return tuple(a for a in self.attachments if a.kind is kind)
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A heading as typed: its key (``"tuning"``), its text and where the text starts."""
+
+    key: str
+    text: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class FreeText:
+    """A line of words that belongs to no system; ``before_measure`` is where it stood."""
+
+    text: str
+    place: Place
+    before_measure: int
+
+
+@dataclass(frozen=True, slots=True)
+class GridTune:
+    """One tune of a file as typed. ``labels`` are the row labels, string 1 first, or empty."""
+
+    headings: tuple[Heading, ...]
+    measures: tuple[GridMeasure, ...]
+    notes: tuple[FreeText, ...] = ()
+    labels: tuple[str, ...] = ()
+    strings: int = 5
+    first_line: int = 1

@@ -1,0 +1,63 @@
+"""The shapes of instrument data. The data itself is in ``table``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rollstave.pitch import Pitch
+
+
+@dataclass(frozen=True, slots=True)
+class Tuning:
+    """Open strings of an instrument.
+
+    ``pitches`` runs from string 1 (top line of the tab) to the last string. ``names`` are the
+    words that people use, the first one being the one we print. ``written`` is the short form,
+    lowest line first (for a banjo string 5 to string 1): ``gDGBD``. ``base`` and ``capo`` say
+    that this tuning is usually made by a capo from another one.
+    """
+
+    written: str
+    pitches: tuple[Pitch, ...]
+    names: tuple[str, ...] = ()
+    base: str | None = None
+    capo: int = 0
+
+    @property
+    def name(self) -> str:
+        return self.names[0] if self.names else ""
+
+
+@dataclass(frozen=True, slots=True)
+class ShortString:
+    """A string whose peg sits beside a fret of the neck: the banjo's thumb string.
+
+    Its frets are numbered along the long neck, so frets 1 to ``peg_fret`` do not exist, and fret
+    n sounds n - ``peg_fret`` semitones above the open string. Common practice, no source.
+    """
+
+    string: int
+    peg_fret: int
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """One fretted instrument as data.
+
+    ``octave_written`` is how many octaves above the sound the staff is written. ``frets`` is the
+    last fret of the neck. ``program`` is the General MIDI program counted from 1 and ``sound``
+    the MusicXML 4.0 standard sound. ``default`` names the tuning assumed if nothing else helps.
+    """
+
+    name: str
+    strings: int
+    frets: int
+    octave_written: int
+    program: int
+    sound: str
+    tunings: tuple[Tuning, ...]
+    short_string: ShortString | None = None
+
+    @property
+    def default(self) -> Tuning:
+        return self.tunings[0]

@@ -1,0 +1,123 @@
+"""Reading a tuning that somebody typed: a name, five letters, or the labels of the rows."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Sequence
+
+from rollstave.instruments.model import Instrument, Tuning
+from rollstave.pitch import Pitch, accidental
+
+_LETTER = re.compile(r"([A-Ga-g])(#|♯|b(?![a-z])|♭)?(\d)?['`,]*")
+_SEPARATORS = re.compile(r"[\s,\-–—./]+")
+
+
+def _fold(words: str) -> str:
+    """Lower case, without the word tuning and without punctuation, for comparing names."""
+    words = re.sub(r"\b(tuning|tuned|the|in|to)\b", " ", words.lower())
+    return " ".join(re.findall(r"[a-z0-9#♯♭]+", words))
+
+
+def find_by_name(text: str, instrument: Instrument) -> Tuning | None:
+    """The tuning of that name (any case, with or without the word "tuning"), or None."""
+    wanted = _fold(text)
+    for tuning in instrument.tunings:
+        if wanted in {_fold(name) for name in tuning.names}:
+            return tuning
+    return None
+
+
+def suggest(text: str, instrument: Instrument) -> str | None:
+    """The known name closest to a word that is none, for "did you mean"; None if none is close."""
+    names = {_fold(name): name for tuning in instrument.tunings for name in tuning.names}
+    close = difflib.get_close_matches(_fold(text), names, n=1, cutoff=0.6)
+    return names[close[0]] if close else None
+
+
+def _nearest(step: str, alter: int, reference: Pitch) -> Pitch:
+    """The pitch of that letter nearest to ``reference`` (the lower one if two are as near)."""
+    candidates = [Pitch(step, alter, reference.octave + shift) for shift in (-1, 0, 1)]
+    return min(candidates, key=lambda p: (abs(p.midi - reference.midi), p.midi))
+
+
+def from_letters(letters: Sequence[tuple[str, int]], instrument: Instrument) -> Tuning | None:
+    """A tuning from (step, alter) pairs, lowest line first, or None if their number is wrong.
+
+    A known tuning is returned as the table has it; otherwise each string takes the octave
+    nearest to the instrument's usual tuning.
+    """
+    if len(letters) != instrument.strings:
+        return None
+    wanted = [(step.upper(), alter) for step, alter in letters]
+    for tuning in instrument.tunings:
+        if [(p.step, p.alter) for p in reversed(tuning.pitches)] == wanted:
+            return tuning
+    pitches = tuple(
+        _nearest(step, alter, reference)
+        for (step, alter), reference in zip(
+            reversed(wanted), instrument.default.pitches, strict=True
+        )
+    )
+    return Tuning(written_form(pitches, instrument), pitches)
+
+
+def written_form(pitches: Sequence[Pitch], instrument: Instrument) -> str:
+    """The short form of open strings, lowest line first, a short string in lower case."""
+    parts = []
+    for number in range(len(pitches), 0, -1):
+        letter = pitches[number - 1].letter
+        short = instrument.short_string
+        parts.append(letter[0].lower() + letter[1:] if short and short.string == number else letter)
+    return "".join(parts)
+
+
+def letters_in(text: str) -> list[tuple[str, int]] | None:
+    """The (step, alter) pairs of a text that holds nothing but note letters, else None.
+
+    A lower-case b is a flat after a letter (``gDGBbD``) unless the text is all lower case and
+    the letters would then be too few: ``gdgbd`` is five notes.
+    """
+    compact = _SEPARATORS.sub(" ", text.strip())
+    found: list[tuple[str, int]] = []
+    position = 0
+    lower_only = compact == compact.lower()
+    while position < len(compact):
+        if compact[position] == " ":
+            position += 1
+            continue
+        match = _LETTER.match(compact, position)
+        if match is None:
+            return None
+        sign = match[2]
+        end = match.end()
+        if sign == "b" and lower_only and " " not in compact:
+            sign, end = None, position + 1
+        found.append((match[1].upper(), accidental(sign)))
+        position = end
+    return found or None
+
+
+def parse_tuning(text: str, instrument: Instrument) -> Tuning | None:
+    """Read a tuning as typed: letters win over names, also letters in parentheses after a name.
+
+    >>> from rollstave.instruments.table import FIVE_STRING_BANJO
+    >>> parse_tuning("sawmill (gDGCD)", FIVE_STRING_BANJO).name
+    'sawmill'
+    """
+    text = text.strip().rstrip(".;,")
+    inside = re.search(r"[(\[]([^)\]]*)[)\]]", text)
+    outside = re.sub(r"[(\[][^)\]]*[)\]]", " ", text).strip()
+    for candidate in [inside[1] if inside else "", outside, text]:
+        letters = letters_in(candidate) if candidate else None
+        if letters is not None and (tuning := from_letters(letters, instrument)):
+            return tuning
+    for candidate in (outside, inside[1] if inside else "", text):
+        if candidate and (tuning := find_by_name(candidate, instrument)):
+            return tuning
+    words = re.findall(r"[A-Ga-g#b♯♭]{4,}", text)
+    for word in words:
+        letters = letters_in(word)
+        if letters is not None and (tuning := from_letters(letters, instrument)):
+            return tuning
+    return None

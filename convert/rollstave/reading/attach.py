@@ -1,0 +1,133 @@
+"""Lines over and under a system: what they hold, and which column each word stands at.
+
+``CLASSIFIERS`` is the table of kinds, tried in order.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from rollstave.grid.model import LineKind
+from rollstave.reading.decode import Line
+
+_ROOT = r"[A-G](?:#|b|♯|♭)?"
+CHORD = re.compile(
+    rf"\(?(?:{_ROOT}"
+    r"(?:maj|min|dim|aug|sus|add|m|M|mi|ma|o|°|\+|-|\d|b\d|#\d|\(|\))*"
+    rf"(?:/{_ROOT})?|N\.?C\.?)\)?$"
+)
+_ENDING = re.compile(
+    r"[|\[(]?\s*(?P<number>\d(?:\s?[,-]\s?\d)*)(?P<mark>[.)\]:]|st|nd|rd)?[_\-. |]*$"
+)
+_COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti", re.IGNORECASE)
+_DURATION = re.compile(r"[whqestWHQEST]\.{0,2}3?$")
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word of a line and the index where it starts."""
+
+    text: str
+    start: int
+
+
+def words(text: str) -> list[Word]:
+    """The words of a line with their columns."""
+    return [Word(m[0], m.start()) for m in re.finditer(r"\S+", text)]
+
+
+def _bare(text: str) -> str:
+    """A line without bar lines, which some typists repeat above and below the rows."""
+    return text.replace("|", " ")
+
+
+def _chords(line: Line) -> list[Word] | None:
+    found = words(_bare(line.text))
+    if found and all(CHORD.match(w.text) for w in found):
+        return [Word(w.text.strip("()"), w.start + w.text.startswith("(")) for w in found]
+    return None
+
+
+def _endings(line: Line) -> list[Word] | None:
+    pieces = list(
+        re.finditer(r"[|\[(]?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)?[_\-. ]*[|\]]?", line.text)
+    )
+    rest = re.sub(r"[|\[(]?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)?[_\-. ]*[|\]]?", "", line.text)
+    if not pieces or rest.strip(" _-|.]") or not re.search(r"[.\[_)|]|st|nd", line.text):
+        return None
+    found = []
+    for piece in pieces:
+        number = re.sub(r"\s", "", re.search(r"\d(?:\s?[,-]\s?\d)*", piece[0])[0])  # type: ignore[index]
+        found.append(Word(number, piece.start()))
+    return found
+
+
+def _counts(line: Line) -> list[Word] | None:
+    text = _bare(line.text)
+    found = [Word(m[0], m.start()) for m in _COUNT_WORDS.finditer(text)]
+    left = _COUNT_WORDS.sub("", text)
+    if not found or left.strip(" .-()") or not any(w.text[0].isdigit() for w in found):
+        return None
+    return found
+
+
+def _picking(line: Line) -> list[Word] | None:
+    """Picking letters; letters of a pinch may be typed together (``TM``)."""
+    found = words(_bare(line.text).replace("-", " ").replace(".", " "))
+    if not found or not all(re.match(r"[TIMtim]+$", w.text) for w in found):
+        return None
+    result = []
+    for word in found:
+        pinch = len(word.text) in (2, 3) and len(set(word.text.upper())) == len(word.text)
+        if pinch and all(len(w.text) <= 3 for w in found):
+            result.append(Word(word.text.upper(), word.start))
+        else:
+            result.extend(
+                Word(char.upper(), word.start + offset) for offset, char in enumerate(word.text)
+            )
+    return result
+
+
+def _durations(line: Line) -> list[Word] | None:
+    found = words(_bare(line.text))
+    if found and all(_DURATION.match(w.text) for w in found):
+        return [Word(w.text.lower(), w.start) for w in found]
+    return None
+
+
+Classifier = Callable[[Line], list[Word] | None]
+ABOVE: tuple[tuple[LineKind, Classifier], ...] = (
+    (LineKind.ENDINGS, _endings),
+    (LineKind.CHORDS, _chords),
+    (LineKind.COUNTS, _counts),
+    (LineKind.PICKING, _picking),
+)
+BELOW: tuple[tuple[LineKind, Classifier], ...] = (
+    (LineKind.PICKING, _picking),
+    (LineKind.COUNTS, _counts),
+    (LineKind.DURATIONS, _durations),
+)
+
+
+def classify(
+    line: Line, table: tuple[tuple[LineKind, Classifier], ...]
+) -> tuple[LineKind, list[Word]] | None:
+    """What a line over or under a system holds, by the table, or None."""
+    for kind, classifier in table:
+        found = classifier(line)
+        if found is not None:
+            return kind, found
+    return None
+
+
+def lyrics(line: Line) -> list[Word]:
+    """The syllables of a line of lyrics: words, and the parts of a word that hyphens divide."""
+    found: list[Word] = []
+    for word in words(line.text):
+        if word.text.strip("-_") == "":
+            continue
+        for part in re.finditer(r"[^-]+-?", word.text):
+            found.append(Word(part[0], word.start + part.start()))
+    return found

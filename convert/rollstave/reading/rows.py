@@ -1,0 +1,198 @@
+"""Cutting the rows of one system into measures at their bar lines."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rollstave.grid.model import Bar
+from rollstave.problems import ProblemList
+from rollstave.reading.lines import Row
+
+# Repeat dots are colons; a star beside a bar means the same where no fret is next to it.
+_BAR = re.compile(r"(?P<end>:|(?<![\d)>])\*)?(?P<bar>\|+)(?P<start>:|\*(?!\d))?")
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One row's part of a measure: ``row.line.text[start:end]``."""
+
+    row: Row
+    start: int
+    end: int
+
+    @property
+    def text(self) -> str:
+        return self.row.line.text[self.start : self.end]
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One measure of a system: a cell for each string, string 1 first, and its bars."""
+
+    cells: tuple[Cell, ...]
+    left: Bar
+    right: Bar
+
+    @property
+    def width(self) -> int:
+        return max(cell.end - cell.start for cell in self.cells)
+
+
+@dataclass(frozen=True, slots=True)
+class _Mark:
+    """A bar line in one row: from ``begin`` to ``end`` (repeat dots included)."""
+
+    begin: int
+    end: int
+    kind: Bar
+    also_starts: bool = False
+
+
+def _marks(row: Row) -> list[_Mark]:
+    marks = []
+    for match in _BAR.finditer(row.line.text, row.start):
+        ends, starts = match["end"] is not None, match["start"] is not None
+        if ends:
+            kind = Bar.REPEAT_END
+        elif starts:
+            kind = Bar.REPEAT_START
+        else:
+            kind = Bar.DOUBLE if len(match["bar"]) > 1 else Bar.SINGLE
+        marks.append(_Mark(match.start(), match.end(), kind, ends and starts))
+    return marks
+
+
+def _majority(all_marks: list[list[_Mark]], rows: Sequence[Row]) -> list[list[_Mark]]:
+    """Bars at the columns where most rows have one, for rows whose numbers of bars differ."""
+    votes = Counter(mark.begin for marks in all_marks for mark in marks)
+    columns = sorted(c for c, n in votes.items() if 2 * n > len(rows))
+    return [
+        [next((m for m in marks if m.begin == c), _Mark(c, c + 1, Bar.SINGLE)) for c in columns]
+        for marks in all_marks
+    ]
+
+
+def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
+    """The measures of a system. Rows out of step are matched bar by bar and reported."""
+    all_marks = [_marks(row) for row in rows]
+    counts = Counter(len(marks) for marks in all_marks)
+    usual, _ = counts.most_common(1)[0]
+    if len(counts) > 1:
+        for row, marks in zip(rows, all_marks, strict=True):
+            if len(marks) != usual:
+                problems.warn(
+                    "bars-differ",
+                    f"this row has {len(marks)} bar lines where the others have {usual}; "
+                    "the bars that most rows share are used",
+                    row.line.place(row.start),
+                )
+        all_marks = _majority(all_marks, rows)
+    else:
+        _report_steps(rows, all_marks, problems)
+    return _slots(rows, all_marks)
+
+
+def _report_steps(rows: Sequence[Row], all_marks: list[list[_Mark]], problems: ProblemList) -> None:
+    """Warn once for each row whose bars do not stand under those of the others."""
+    if not all_marks[0]:
+        ends = Counter(len(row.line.text) for row in rows)
+        usual = ends.most_common(1)[0][0]
+        odd = [row for row in rows if len(row.line.text) != usual]
+    else:
+        bars = [tuple(m.begin for m in marks) for marks in all_marks]
+        # Repeat dots in some rows only begin one character earlier: compare the bar itself.
+        bars = [
+            tuple(row.line.text.index("|", b) for b in begins)
+            for row, begins in zip(rows, bars, strict=True)
+        ]
+        common = Counter(bars).most_common(1)[0][0]
+        odd = [row for row, begins in zip(rows, bars, strict=True) if begins != common]
+    for row in odd:
+        problems.warn(
+            "rows-out-of-step",
+            "this row is out of step with the rows of its system: its bar lines stand in other "
+            "columns, or it is longer or shorter; each measure is read from its own bar line",
+            row.line.place(row.start),
+        )
+
+
+def _merge(marks: Sequence[_Mark]) -> Bar:
+    kinds = {mark.kind for mark in marks}
+    for kind in (Bar.REPEAT_END, Bar.REPEAT_START, Bar.DOUBLE):
+        if kind in kinds:
+            return kind
+    return Bar.SINGLE
+
+
+def _slots(rows: Sequence[Row], all_marks: list[list[_Mark]]) -> list[Slot]:
+    number = len(all_marks[0])
+    slots: list[Slot] = []
+    for index in range(-1, number):
+        before = [marks[index] if index >= 0 else None for marks in all_marks]
+        after = [marks[index + 1] if index + 1 < number else None for marks in all_marks]
+        starts = [
+            row.start if mark is None else _after_bar(row, mark, before)
+            for row, mark in zip(rows, before, strict=True)
+        ]
+        ends = [
+            _text_end(row) if mark is None else mark.begin
+            for row, mark in zip(rows, after, strict=True)
+        ]
+        cells = tuple(
+            Cell(row, start, max(start, end))
+            for row, start, end in zip(rows, starts, ends, strict=True)
+        )
+        if index == -1 and all(not cell.text.strip() for cell in cells):
+            continue
+        if index == number - 1 and not _holds_music(cells):
+            continue
+        left_marks = [m for m in before if m is not None]
+        right_marks = [m for m in after if m is not None]
+        left = _merge(left_marks) if left_marks else Bar.NONE
+        if left is Bar.REPEAT_END:
+            left = Bar.REPEAT_START if any(m.also_starts for m in left_marks) else Bar.SINGLE
+        right = _merge(right_marks) if right_marks else Bar.NONE
+        if right is Bar.REPEAT_START:
+            right = Bar.SINGLE
+        slots.append(Slot(cells, left, right))
+    return slots
+
+
+def _after_bar(row: Row, mark: _Mark, others: Sequence[_Mark | None]) -> int:
+    """The column after a bar and its repeat dots, the same for the rows that have no dots."""
+    wide = max(m.end - row_bar for m in others if m for row_bar in [m.begin]) if others else 1
+    end = mark.end
+    text = row.line.text
+    has_dots = any(
+        (m is not None and m.kind is Bar.REPEAT_START) or (m and m.also_starts) for m in others
+    )
+    if has_dots and mark.kind is not Bar.REPEAT_START and not mark.also_starts and wide > 1:
+        end += 1 if text[end : end + 1] == "-" else 0
+    return end
+
+
+def _text_end(row: Row) -> int:
+    """Where the row's last run of tab characters ends (words to its right are not the row)."""
+    text = row.line.text
+    match = re.compile(r"[^\s]*(?:[ ][^\s]+)*?(?=\s{2,}\S*[A-Za-z]{2}|\s*$)").match(text, row.start)
+    return match.end() if match else len(text)
+
+
+def _holds_music(cells: Sequence[Cell]) -> bool:
+    return any(re.search(r"[\dxX]", c.text) for c in cells) and any("-" in c.text for c in cells)
+
+
+def trailing_text(row: Row) -> tuple[int, str] | None:
+    """Words that stand to the right of a row's last bar: where they start, and what they are."""
+    text = row.line.text
+    last = text.rfind("|")
+    if last < row.start:
+        return None
+    rest = text[last + 1 :].lstrip(":*")
+    if not rest.strip() or "-" in rest:
+        return None
+    start = len(text) - len(rest.lstrip())
+    return start, rest.strip()

@@ -1,0 +1,109 @@
+"""What the rhythm stage gives: a meter, and onsets and durations for each measure.
+
+All times are in quarter notes, as exact fractions, counted from the start of the measure.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from enum import Enum
+from fractions import Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Meter:
+    """A time signature; ``symbol`` is ``"cut"``, ``"common"`` or empty for figures."""
+
+    count: int
+    unit: int
+    symbol: str = ""
+
+    @property
+    def length(self) -> Fraction:
+        """A full measure in quarter notes."""
+        return Fraction(4 * self.count, self.unit)
+
+    @property
+    def compound(self) -> bool:
+        """True for 6/8, 9/8, 12/8: the beat is a dotted note."""
+        return self.unit >= 8 and self.count % 3 == 0 and self.count > 3
+
+    @property
+    def beat(self) -> Fraction:
+        """One beat in quarter notes: 1 in 4/4, 2 in 2/2, 3/2 in 6/8."""
+        return Fraction(12, self.unit) if self.compound else Fraction(4, self.unit)
+
+    def __str__(self) -> str:
+        return f"{self.count}/{self.unit}"
+
+
+def parse_meter(text: str) -> Meter | None:
+    """Read ``4/4``, ``cut time``, ``C|``, ``common time``; None if it is no meter."""
+    words = text.strip().lower()
+    if words in ("cut", "cut time", "c|", "alla breve"):
+        return Meter(2, 2, "cut")
+    if words in ("common", "common time", "c"):
+        return Meter(4, 4, "common")
+    match = re.match(r"(\d{1,2})\s*/\s*(\d{1,2})(?!\d)", words)
+    if match is None:
+        return None
+    count, unit = int(match[1]), int(match[2])
+    if unit not in (1, 2, 4, 8, 16, 32) or not 1 <= count <= 32:
+        return None
+    return Meter(count, unit)
+
+
+class Source(Enum):
+    """Where the rhythm of a measure came from."""
+
+    COLUMNS = "columns"
+    ROLL = "roll"
+    WRITTEN = "written"
+    REPETITION = "repetition"
+    ORDER = "order"
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Another reading of a measure that came close."""
+
+    onsets: tuple[Fraction, ...]
+    durations: tuple[Fraction, ...]
+    probability: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class TimedMeasure:
+    """Onset and duration for each column of a grid measure, in its order.
+
+    A duration reaches to the next onset or to the end of the measure, ``length``. ``confidence``
+    is the probability that every onset is right; ``sure`` that it needs no second look.
+    """
+
+    onsets: tuple[Fraction, ...]
+    durations: tuple[Fraction, ...]
+    length: Fraction
+    confidence: float
+    sure: bool
+    source: Source
+    reasons: tuple[str, ...]
+    alternatives: tuple[Alternative, ...] = ()
+    pickup: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class RhythmReading:
+    """The rhythm of a tune: its meter, why that meter, and its measures."""
+
+    meter: Meter
+    meter_reason: str
+    measures: tuple[TimedMeasure, ...]
+    meter_confidence: float = 1.0
+
+
+def durations_from(onsets: tuple[Fraction, ...], length: Fraction) -> tuple[Fraction, ...]:
+    """Durations that reach from each onset to the next, the last one to ``length``."""
+    ends = (*onsets[1:], length)
+    return tuple(end - start for start, end in zip(onsets, ends, strict=True))

@@ -1,0 +1,292 @@
+"""From grid and rhythm to the score: pitches, fingers, chords, numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from rollstave.grid.model import (
+    Attachment,
+    Bar,
+    Column,
+    GridMeasure,
+    GridTune,
+    LineKind,
+    Stroke,
+)
+from rollstave.instruments.model import Instrument
+from rollstave.instruments.setup import NoSuchFret, Setup
+from rollstave.pitch import Key, spell
+from rollstave.problems import Place, ProblemList
+from rollstave.rhythm import RhythmReading, TimedMeasure, infer_rhythm
+from rollstave.score.chords import chord_name, held_frets
+from rollstave.score.findings import About, Finding, How, read_about
+from rollstave.score.hands import Hand, hand_of
+from rollstave.score.model import ChordName, Event, Finger, Measure, Note, Rhythm, Score
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """A score and what was found out on the way to it."""
+
+    score: Score
+    findings: tuple[Finding, ...]
+
+
+def build_score(
+    grid: GridTune, instrument: Instrument, problems: ProblemList, fallback_title: str = ""
+) -> Built:
+    """Build the score of one tune; everything doubtful is added to ``problems``."""
+    about = read_about(grid, instrument, problems)
+    reading = infer_rhythm(grid.measures, about.meter)
+    midi = _pitches(grid.measures, about.setup, problems)
+    key, key_finding = _key(about, midi)
+    hand = hand_of(about.style)
+    builder = _Builder(about.setup, key, hand, problems)
+    measures = builder.measures(grid.measures, reading)
+    _report_rhythm(grid.measures, reading, problems)
+    title = about.title or fallback_title
+    score = Score(
+        title,
+        about.setup,
+        key,
+        reading.meter,
+        about.tempo,
+        measures,
+        about.composer,
+        about.source,
+        tuple(note.text for note in grid.notes),
+        about.style,
+    )
+    meter_finding = Finding(
+        "meter",
+        str(reading.meter),
+        How.DECLARED if about.meter else How.INFERRED,
+        "" if about.meter else reading.meter_reason,
+    )
+    title_finding = Finding("title", title, How.DECLARED if about.title else How.ASSUMED)
+    return Built(score, (title_finding, *about.findings, key_finding, meter_finding))
+
+
+def _pitches(
+    measures: Sequence[GridMeasure], setup: Setup, problems: ProblemList
+) -> dict[Place, int]:
+    """MIDI numbers by place; frets that do not exist are errors."""
+    found: dict[Place, int] = {}
+    for measure in measures:
+        for column in measure.columns:
+            for stroke in column.strokes:
+                try:
+                    found[stroke.place] = _sounding(stroke, setup)
+                except NoSuchFret as error:
+                    problems.error("fret", str(error), stroke.place)
+                    found[stroke.place] = setup.open_midi(stroke.string)
+    return found
+
+
+# A natural harmonic over a fret sounds this many semitones above the open string: the partials
+# 2, 3, 4, 5 of the string, rounded to equal temperament (acoustics; any handbook).
+_HARMONICS = {12: 12, 7: 19, 19: 19, 5: 24, 24: 24, 4: 28, 9: 28, 16: 28}
+
+
+def _sounding(stroke: Stroke, setup: Setup) -> int:
+    if stroke.fret is None:
+        return setup.open_midi(stroke.string)
+    short = setup.instrument.short_string
+    if (
+        stroke.harmonic
+        and stroke.fret in _HARMONICS
+        and not (short and short.string == stroke.string)
+    ):
+        return setup.open_midi(stroke.string) + _HARMONICS[stroke.fret]
+    return setup.midi(stroke.string, stroke.fret)
+
+
+def _key(about: About, midi: dict[Place, int]) -> tuple[Key, Finding]:
+    if about.key is not None:
+        return about.key, Finding("key", str(about.key), How.DECLARED)
+    from rollstave.score.theory import find_key
+
+    key, reason = find_key([midi[place] for place in sorted(midi, key=_by_place)])
+    return key, Finding("key", str(key), How.INFERRED, reason)
+
+
+def _by_place(place: Place) -> tuple[int, int]:
+    return place.line, place.column
+
+
+def _report_rhythm(
+    measures: Sequence[GridMeasure], reading: RhythmReading, problems: ProblemList
+) -> None:
+    for grid, timed in zip(measures, reading.measures, strict=True):
+        place = Place(grid.first_line, grid.first_column)
+        if timed.length != reading.meter.length and not timed.pickup:
+            problems.warn(
+                "measure-length",
+                f"measure {grid.index + 1} is {_quarters(timed.length)} long where "
+                f"{reading.meter} has {_quarters(reading.meter.length)}; "
+                "it is written as it stands",
+                place,
+            )
+        if not timed.sure:
+            problems.notice(
+                "rhythm-unsure",
+                f"the rhythm of measure {grid.index + 1} is not sure "
+                f"({timed.confidence:.0%}): {'; '.join(timed.reasons)}",
+                place,
+            )
+
+
+def _quarters(length: Fraction) -> str:
+    return f"{length} quarter note{'s' if length > 1 else ''}"
+
+
+class _Builder:
+    """Builds the measures of one score."""
+
+    def __init__(self, setup: Setup, key: Key, hand: Hand, problems: ProblemList) -> None:
+        self.setup = setup
+        self.key = key
+        self.hand = hand
+        self.problems = problems
+
+    def measures(self, grid: Sequence[GridMeasure], reading: RhythmReading) -> tuple[Measure, ...]:
+        found: list[Measure] = []
+        number = 0
+        ending: str | None = None
+        for measure, timed in zip(grid, reading.measures, strict=True):
+            ending = measure.ending or ending
+            pickup = timed.pickup
+            number += 0 if pickup else 1
+            events = self._events(measure, timed)
+            found.append(
+                Measure(
+                    measure.index,
+                    0 if pickup else number,
+                    timed.length,
+                    events,
+                    Rhythm(
+                        timed.confidence,
+                        timed.sure,
+                        timed.source,
+                        timed.reasons,
+                        timed.alternatives,
+                    ),
+                    self._chords(measure, timed, events),
+                    measure.left,
+                    measure.right,
+                    measure.ending,
+                    measure.ending_stop,
+                    ending,
+                    measure.section,
+                    pickup or timed.length != reading.meter.length,
+                    measure.system,
+                    measure.first_line,
+                    measure.last_line,
+                )
+            )
+            if measure.ending_stop:
+                ending = None
+        if found and found[-1].right in (Bar.SINGLE, Bar.NONE, Bar.DOUBLE):
+            found[-1] = replace(found[-1], right=Bar.FINAL)
+        return tuple(found)
+
+    def _events(self, grid: GridMeasure, timed: TimedMeasure) -> tuple[Event, ...]:
+        letters = {
+            a.column: a.text for a in grid.attached(LineKind.PICKING) if a.column is not None
+        }
+        syllables: dict[int, list[str]] = {}
+        for a in grid.attached(LineKind.LYRICS):
+            if a.column is not None:
+                syllables.setdefault(a.column, []).append(a.text)
+        events: list[Event] = []
+        if not timed.onsets or timed.onsets[0] > 0:
+            gap = timed.onsets[0] if timed.onsets else timed.length
+            events.append(Event(Fraction(0), gap, ()))
+        for index, column in enumerate(grid.columns):
+            notes = self._notes(column, letters.get(index))
+            lyric = " ".join(syllables[index]) if index in syllables else None
+            brush = len(notes) > 3 or (self.hand.brushes and len(notes) > 2)
+            events.append(Event(timed.onsets[index], timed.durations[index], notes, brush, lyric))
+        return tuple(events)
+
+    def _notes(self, column: Column, letters: str | None) -> tuple[Note, ...]:
+        picked = [s for s in column.strokes if s.link is None]
+        written = _fingers_of(letters, picked, self.hand)
+        notes = []
+        for stroke in column.strokes:
+            finger: Finger | None = None
+            if stroke.link is None:
+                finger = written.get(stroke.string) or self.hand.finger(stroke.string)
+            notes.append(
+                Note(
+                    stroke.string,
+                    stroke.fret,
+                    spell(self._midi(stroke), self.key.fifths),
+                    stroke.place,
+                    stroke.link,
+                    finger,
+                    finger is not None and stroke.string not in written,
+                    stroke.muted,
+                    stroke.ghost,
+                    stroke.harmonic,
+                    stroke.bend,
+                    stroke.vibrato,
+                    stroke.slide_from,
+                    stroke.slide_to,
+                )
+            )
+        return tuple(notes)
+
+    def _midi(self, stroke: Stroke) -> int:
+        try:
+            return _sounding(stroke, self.setup)
+        except NoSuchFret:
+            return self.setup.open_midi(stroke.string)
+
+    def _chords(
+        self, grid: GridMeasure, timed: TimedMeasure, events: Sequence[Event]
+    ) -> tuple[ChordName, ...]:
+        names = sorted(grid.attached(LineKind.CHORDS), key=lambda a: a.position)
+        onsets = [_onset_of(a, grid, timed) for a in names]
+        found = []
+        for index, (attachment, onset) in enumerate(zip(names, onsets, strict=True)):
+            end = onsets[index + 1] if index + 1 < len(onsets) else timed.length
+            chord = chord_name(attachment.text, onset)
+            frets = held_frets(chord, events, end, self.setup.instrument.strings)
+            found.append(replace(chord, frets=frets))
+        return tuple(found)
+
+
+def _onset_of(attachment: Attachment, grid: GridMeasure, timed: TimedMeasure) -> Fraction:
+    """Where a chord name falls: at its column, or at the first column after it, or at the end."""
+    if attachment.column is not None:
+        return timed.onsets[attachment.column]
+    for column, onset in zip(grid.columns, timed.onsets, strict=True):
+        if column.position >= attachment.position:
+            return onset
+    return timed.onsets[-1] if timed.onsets else Fraction(0)
+
+
+def _fingers_of(letters: str | None, picked: Sequence[Stroke], hand: Hand) -> dict[int, Finger]:
+    """Written letters to strings: one letter for a lone note or a brush; several for a pinch,
+    each to the string that this finger usually plays, the thumb to the lowest line."""
+    if not letters or not picked:
+        return {}
+    fingers = [Finger(letter) for letter in letters]
+    if len(fingers) == 1:
+        if len(picked) == 1 or hand.brushes:
+            return {s.string: fingers[0] for s in picked}
+        return {s.string: fingers[0] for s in picked if hand.finger(s.string) is fingers[0]} or {
+            picked[-1].string: fingers[0]
+        }
+    order = {Finger.MIDDLE: 0, Finger.INDEX: 1, Finger.THUMB: 2}
+    return {
+        stroke.string: finger
+        for stroke, finger in zip(
+            sorted(picked, key=lambda s: s.string),
+            sorted(fingers, key=lambda f: order[f]),
+            strict=False,
+        )
+    }

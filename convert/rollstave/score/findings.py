@@ -1,0 +1,281 @@
+"""What is known about a tune as a whole, and how it is known: headings, labels, or assumption."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from enum import Enum
+from fractions import Fraction
+
+from rollstave.grid.model import GridTune, Heading
+from rollstave.instruments.model import Instrument, Tuning
+from rollstave.instruments.setup import Setup
+from rollstave.instruments.tunings import from_letters, letters_in, parse_tuning, suggest
+from rollstave.pitch import Key, Pitch, accidental, parse_key
+from rollstave.problems import ProblemList
+from rollstave.rhythm.model import Meter, parse_meter
+
+
+class How(Enum):
+    """How a fact was found."""
+
+    DECLARED = "declared"
+    INFERRED = "inferred"
+    ASSUMED = "assumed"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A fact about the tune in words: its subject, its value, how it was found and why."""
+
+    subject: str
+    value: str
+    how: How
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class About:
+    """Everything said about a tune in its headings, resolved. None is: not said."""
+
+    title: str
+    setup: Setup
+    key: Key | None
+    meter: Meter | None
+    tempo: Fraction | None
+    composer: str
+    source: str
+    style: str
+    findings: tuple[Finding, ...]
+
+
+def read_about(grid: GridTune, instrument: Instrument, problems: ProblemList) -> About:
+    """Resolve the headings of a tune; what cannot be resolved is a problem with its place."""
+    said = {h.key: h for h in grid.headings}
+    findings: list[Finding] = []
+
+    def text(key: str) -> str:
+        return said[key].text.strip() if key in said else ""
+
+    tuning, found = _tuning(grid, said.get("tuning"), instrument, problems)
+    findings.append(found)
+    setup = _setup(tuning, said, instrument, problems, findings)
+    key = _key(said.get("key"), problems)
+    meter = None
+    if (heading := said.get("time")) is not None and (meter := parse_meter(heading.text)) is None:
+        problems.warn(
+            "time",
+            f"{heading.text!r} is no time signature; write it as 4/4, 3/4, 6/8 or cut time",
+            heading.place,
+        )
+    tempo = _tempo(said.get("tempo"), meter, problems)
+    return About(
+        text("title"),
+        setup,
+        key,
+        meter,
+        tempo,
+        text("composer"),
+        text("source"),
+        text("style"),
+        tuple(findings),
+    )
+
+
+def _tuning(
+    grid: GridTune, heading: Heading | None, instrument: Instrument, problems: ProblemList
+) -> tuple[Tuning, Finding]:
+    by_labels = _tuning_of_labels(grid, instrument)
+    if heading is not None:
+        tuning = parse_tuning(heading.text, instrument)
+        if tuning is not None:
+            if by_labels is not None and by_labels.written != tuning.written:
+                _compare_labels(tuning, by_labels, heading, problems)
+            return tuning, Finding("tuning", _name(tuning), How.DECLARED, "named in the heading")
+        close = suggest(heading.text, instrument)
+        hint = f"; did you mean {close!r}?" if close else ""
+        words = (
+            f"the tuning {heading.text!r} is not known{hint} Write its name (rollstave tunings "
+            f"lists them) or its {instrument.strings} letters, as {instrument.default.written}"
+        )
+        if by_labels is None:
+            problems.error("tuning", words, heading.place)
+        else:
+            problems.warn("tuning", f"{words}; the row labels decide", heading.place)
+    if by_labels is not None:
+        return by_labels, Finding(
+            "tuning", _name(by_labels), How.INFERRED, "the labels of the rows name the strings"
+        )
+    default = instrument.default
+    if heading is None:
+        problems.notice(
+            "tuning-assumed",
+            f"no tuning is named and no labels decide it; {default.name} ({default.written}) is "
+            "assumed. If that is wrong, add a line such as: Tuning: gCGBD",
+        )
+    return default, Finding("tuning", _name(default), How.ASSUMED, "the usual tuning")
+
+
+def _tuning_of_labels(grid: GridTune, instrument: Instrument) -> Tuning | None:
+    if len(grid.labels) != instrument.strings:
+        return None
+    letters = [
+        (label[0].upper(), accidental(label[1:].strip("'0123456789") or None))
+        for label in reversed(grid.labels)
+    ]
+    return from_letters(letters, instrument)
+
+
+def _compare_labels(
+    tuning: Tuning, labels: Tuning, heading: Heading, problems: ProblemList
+) -> None:
+    # Labels may name the strings as they are without the capo that the tuning's name implies.
+    if tuning.base == labels.written:
+        return
+    problems.warn(
+        "labels",
+        f"the heading says {tuning.written} but the labels of the rows say {labels.written}; "
+        "the heading counts",
+        heading.place,
+    )
+
+
+def _name(tuning: Tuning) -> str:
+    return f"{tuning.name} ({tuning.written})" if tuning.name else tuning.written
+
+
+_ORDINAL = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "seventh": 7}
+
+
+def _number(text: str) -> int | None:
+    if match := re.search(r"\d+", text):
+        return int(match[0])
+    return next((n for word, n in _ORDINAL.items() if word in text.lower()), None)
+
+
+def _setup(
+    tuning: Tuning,
+    said: dict[str, Heading],
+    instrument: Instrument,
+    problems: ProblemList,
+    findings: list[Finding],
+) -> Setup:
+    capo = 0
+    if heading := said.get("capo"):
+        none = re.match(r"\s*(no|none|off|-|0)\b", heading.text.lower())
+        number = 0 if none else _number(heading.text)
+        if number is None or number >= instrument.frets - 4:
+            problems.warn("capo", f"{heading.text!r} is no fret for a capo", heading.place)
+            number = 0
+        capo = number
+        if capo and tuning.base and tuning.capo == capo:
+            base = parse_tuning(tuning.base, instrument) or tuning
+            problems.notice(
+                "capo-in-tuning",
+                f"{tuning.name} is {base.name} with a capo at {capo}, so the capo is counted once",
+                heading.place,
+            )
+            tuning = base
+        findings.append(Finding("capo", str(capo) if capo else "none", How.DECLARED))
+    setup = Setup(instrument, tuning, capo, capo if instrument.short_string else 0)
+    if instrument.short_string is None:
+        return setup
+    if heading := said.get("fifth string"):
+        return _short_string(setup, heading, problems, findings)
+    if capo:
+        findings.append(
+            Finding(
+                "fifth string",
+                f"raised {capo} semitones to {_raised(setup).letter}",
+                How.ASSUMED,
+                "raised by as much as the capo, as players nearly always do",
+            )
+        )
+    return setup
+
+
+def _raised(setup: Setup) -> Pitch:
+    from rollstave.pitch import spell
+
+    short = setup.instrument.short_string
+    assert short is not None
+    return spell(setup.open_midi(short.string), 2 if setup.capo else 0)
+
+
+def _short_string(
+    setup: Setup, heading: Heading, problems: ProblemList, findings: list[Finding]
+) -> Setup:
+    """What the heading for the short string says: a pitch, a fret for its capo, a number."""
+    short = setup.instrument.short_string
+    assert short is not None
+    words = heading.text.strip()
+    low = words.lower()
+    open_pitch = setup.tuning.pitches[short.string - 1]
+    numbering = setup.short_numbering
+    raised: int | None = None
+    by = "peg" if re.search(r"\b(tuned|peg(?!.*count))\b", low) else "capo"
+    if re.search(r"\b(count|number|own|from its|from the peg)", low):
+        numbering, by = "peg", "capo"
+        raised = setup.short_raise
+    if match := re.search(r"\b(?:capo(?:ed)?|spiked?|fret)\s+(?:on|at|fret)?\s*(\d+)", low):
+        raised = int(match[1]) - short.peg_fret
+    elif re.search(r"\b(not raised|no capo|not capoed|unraised|open|as it is|none)\b", low):
+        raised = 0
+    elif match := re.search(r"(?:raised?|up|by)\s+(?:by\s+)?(\d+)", low):
+        raised = int(match[1])
+    elif match := re.search(r"(?:^|\bto\s+|\bat\s+)([A-Ga-g])(#|b|♯|♭)?(?![a-z])", words):
+        letters = letters_in(match[1] + (match[2] or "")) or []
+        wanted = Pitch(letters[0][0], letters[0][1], open_pitch.octave)
+        raised = (wanted.midi - open_pitch.midi) % 12
+        raised = raised - 12 if raised > 7 else raised
+    if raised is None or not -5 <= raised <= 12:
+        problems.warn(
+            "fifth-string",
+            f"{words!r} does not say how the fifth string is set; write for instance "
+            '"Fifth string: raised to A", "Fifth string: capo 7" or "Fifth string: not raised"',
+            heading.place,
+        )
+        return setup
+    if raised < 0:
+        by = "peg"
+    result = Setup(
+        setup.instrument,
+        setup.tuning,
+        setup.capo,
+        raised,
+        "peg" if by == "peg" else "capo",
+        "peg" if numbering == "peg" else "neck",
+    )
+    value = f"raised {raised} semitones to {_raised(result).letter}" if raised else "not raised"
+    if numbering == "peg":
+        value += ", its frets counted from its own peg"
+    findings.append(Finding("fifth string", value, How.DECLARED))
+    return result
+
+
+def _key(heading: Heading | None, problems: ProblemList) -> Key | None:
+    if heading is None:
+        return None
+    key = parse_key(heading.text)
+    if key is None:
+        # "G (really D)" and the like: the first word decides if it is a key by itself.
+        first = re.match(r"[A-Ga-g][#b♯♭]?m?(?=\W|$)", heading.text.strip())
+        key = parse_key(first[0]) if first else None
+    if key is None:
+        problems.warn(
+            "key", f"{heading.text!r} is no key; write it as G, Am or G dorian", heading.place
+        )
+    return key
+
+
+def _tempo(heading: Heading | None, meter: Meter | None, problems: ProblemList) -> Fraction | None:
+    """Quarter notes a minute: the number counts beats of the meter (common practice)."""
+    if heading is None:
+        return None
+    number = _number(heading.text)
+    if number is None or not 10 <= number <= 500:
+        problems.warn(
+            "tempo", f"{heading.text!r} is no tempo; write beats a minute, as 100", heading.place
+        )
+        return None
+    return number * (meter.beat if meter else Fraction(1))

@@ -1,0 +1,137 @@
+"""The score model: frozen data that every writer walks.
+
+Durations and onsets are in quarter notes as fractions, pitches are sounding pitches with a
+spelling, strings are numbered from 1 on the top line of the tab.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from fractions import Fraction
+
+from rollstave.grid.model import Bar, Link, SlideEdge
+from rollstave.instruments.setup import Setup
+from rollstave.pitch import Key, Pitch
+from rollstave.problems import Place
+from rollstave.rhythm.model import Alternative, Meter, Source
+
+
+class Finger(Enum):
+    """A finger of the picking hand. Common practice: T, I, M under the tab."""
+
+    THUMB = "T"
+    INDEX = "I"
+    MIDDLE = "M"
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One note. ``fret`` is None only for a muted stroke without a fret.
+
+    ``link`` says how the note before it on the same string leads here; that note's event and
+    note are found by :func:`rollstave.score.links.links_of`. ``inferred_finger`` is True where
+    the typist wrote no letter. ``bend`` is in semitones.
+    """
+
+    string: int
+    fret: int | None
+    pitch: Pitch
+    place: Place
+    link: Link | None = None
+    finger: Finger | None = None
+    inferred_finger: bool = False
+    muted: bool = False
+    ghost: bool = False
+    harmonic: bool = False
+    bend: int | None = None
+    vibrato: bool = False
+    slide_from: SlideEdge | None = None
+    slide_to: SlideEdge | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Notes struck together, or a rest where ``notes`` is empty."""
+
+    onset: Fraction
+    duration: Fraction
+    notes: tuple[Note, ...]
+    brush: bool = False
+    lyric: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ChordName:
+    """A chord over the music: name as typed, its parts, and the frets held if they are known.
+
+    ``kind`` is a MusicXML 4.0 kind value. ``frets`` is for string 1 first; None in it is a
+    string that is not struck while the chord lasts.
+    """
+
+    onset: Fraction
+    text: str
+    root: tuple[str, int] | None
+    kind: str
+    bass: tuple[str, int] | None = None
+    frets: tuple[int | None, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Rhythm:
+    """How the rhythm of a measure was found."""
+
+    confidence: float
+    sure: bool
+    source: Source
+    reasons: tuple[str, ...]
+    alternatives: tuple[Alternative, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One measure. ``number`` is what is printed: 0 for a pickup, then from 1.
+
+    ``length`` is its true length in quarter notes, which a pickup does not fill.
+    """
+
+    index: int
+    number: int
+    length: Fraction
+    events: tuple[Event, ...]
+    rhythm: Rhythm
+    chords: tuple[ChordName, ...] = ()
+    left: Bar = Bar.NONE
+    right: Bar = Bar.SINGLE
+    ending: str | None = None
+    ending_stop: bool = False
+    in_ending: str | None = None
+    section: str | None = None
+    implicit: bool = False
+    system: int = 0
+    first_line: int = 0
+    last_line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """A tune, ready to be written. ``tempo`` is in quarter notes a minute."""
+
+    title: str
+    setup: Setup
+    key: Key
+    meter: Meter
+    tempo: Fraction | None
+    measures: tuple[Measure, ...]
+    composer: str = ""
+    source: str = ""
+    notes: tuple[str, ...] = ()
+    style: str = ""
+
+    @property
+    def sounding_tempo(self) -> Fraction:
+        """Quarter notes a minute to play at: what the typist wrote, or 100 beats a minute.
+
+        The default is ours; a moderate walking pace in any meter.
+        """
+        return self.tempo if self.tempo is not None else 100 * self.meter.beat

@@ -1,0 +1,31 @@
+"""Questions of music theory that the file does not answer; music21 answers them.
+
+music21 takes a fifth of a second to import, so only a tune that needs it pays for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rollstave.pitch import Key
+
+
+def find_key(midi: Sequence[int]) -> tuple[Key, str]:
+    """The key of a melody given as MIDI numbers, and the reason in words.
+
+    music21's Krumhansl–Schmuckler analysis (Krumhansl, Cognitive Foundations of Musical Pitch,
+    1990) over pitch classes; C major where there is nothing to go by.
+    """
+    if not midi:
+        return Key("C"), "no notes"
+    from music21 import note, stream
+
+    melody = stream.Stream()
+    for number in midi:
+        melody.append(note.Note(number))
+    found = melody.analyze("key.krumhanslschmuckler")
+    tonic = found.tonic.name.replace("-", "b")
+    key = Key(tonic, found.mode)
+    if not -7 <= key.fifths <= 7:
+        return Key("C"), "no key stands out"
+    return key, f"the notes fit it best (correlation {found.correlationCoefficient:.2f})"

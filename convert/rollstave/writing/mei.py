@@ -1,0 +1,283 @@
+"""MEI 5 for engraving: what Verovio needs to set staff and tab together.
+
+Staff and tab notes carry ids made from measure, event, tied part and string, ``n3-0-0-2`` on
+the staff and ``t3-0-0-2`` on the tab, so that whatever draws on the engraving finds them.
+Verovio aborts on frets that are no small integers, so frets are written as integers of the
+score and nothing typed reaches it raw; what a digit cannot show is drawn later.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from lxml import etree
+
+from rollstave.grid.model import Bar
+from rollstave.score.layout import system_starts
+from rollstave.score.model import Measure, Score
+from rollstave.score.notation import Head, NotatedMeasure, Symbol, notate
+from rollstave.writing.xml import add, clean
+
+NAMESPACE = "http://www.music-encoding.org/ns/mei"
+_ID = "{http://www.w3.org/XML/1998/namespace}id"
+_VALUES = {
+    "whole": "1",
+    "half": "2",
+    "quarter": "4",
+    "eighth": "8",
+    "16th": "16",
+    "32nd": "32",
+    "64th": "64",
+}
+_ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
+_LEFT = {Bar.REPEAT_START: "rptstart", Bar.DOUBLE: "dbl"}
+_RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
+STAFF_PREFIX, TAB_PREFIX = "n", "t"
+
+
+def note_id(prefix: str, measure: int, event: int, part: int, string: int) -> str:
+    """The id of one note head on the staff or on the tab."""
+    return f"{prefix}{measure}-{event}-{part}-{string}"
+
+
+def write_mei(score: Score) -> bytes:
+    """The score as an MEI 5.1 file."""
+    return build_mei(score, notate(score))
+
+
+def build_mei(score: Score, notated: Sequence[NotatedMeasure]) -> bytes:
+    """The same, from symbols that have been notated already."""
+    root = etree.Element("mei", nsmap={None: NAMESPACE}, meiversion="5.1")
+    _header(root, score)
+    body = add(add(root, "music"), "body")
+    score_element = add(add(body, "mdiv"), "score")
+    _score_definition(score_element, score)
+    section = add(score_element, "section")
+    starts = set(system_starts(notated))
+    parent = section
+    writer = _Measures(score)
+    for index, measure in enumerate(notated):
+        if index in starts and index:
+            add(section if measure.measure.ending or parent is section else parent, "sb")
+        if measure.measure.ending is not None:
+            parent = add(section, "ending", n=f"{measure.measure.ending}.", lform="solid")
+        writer.measure(parent, measure)
+        if measure.measure.ending_stop:
+            parent = section
+    # Elements were made without a namespace to keep the code short; the root declares it.
+    text = etree.tostring(root, xml_declaration=True, encoding="UTF-8", pretty_print=True)
+    return bytes(text)
+
+
+def _header(root: etree._Element, score: Score) -> None:
+    description = add(add(root, "meiHead"), "fileDesc")
+    titles = add(description, "titleStmt")
+    add(titles, "title", score.title)
+    if score.composer:
+        add(add(titles, "respStmt"), "persName", score.composer, role="composer")
+    add(description, "pubStmt")
+    if score.source or score.notes:
+        notes = add(description, "notesStmt")
+        for text in (score.source, *score.notes):
+            if text:
+                add(notes, "annot", text)
+
+
+def _score_definition(parent: etree._Element, score: Score) -> None:
+    definition = add(parent, "scoreDef")
+    group = add(definition, "staffGrp", bar_thru="true")
+    group.set("bar.thru", group.attrib.pop("bar-thru"))
+    staff = add(group, "staffDef", n=1, lines=5)
+    staff.set("clef.shape", "G")
+    staff.set("clef.line", "2")
+    if score.setup.instrument.octave_written:
+        staff.set("clef.dis", "8")
+        staff.set("clef.dis.place", "below")
+    fifths = score.key.fifths
+    staff.set("keysig", f"{abs(fifths)}{'s' if fifths > 0 else 'f'}" if fifths else "0")
+    for target in (staff,):
+        target.set("meter.count", str(score.meter.count))
+        target.set("meter.unit", str(score.meter.unit))
+        if score.meter.symbol:
+            target.set("meter.sym", score.meter.symbol)
+    setup = score.setup
+    tab = add(group, "staffDef", n=2, lines=setup.instrument.strings, notationtype="tab.guitar")
+    add(tab, "clef", shape="TAB")
+    tuning = add(tab, "tuning")
+    for string, pitch in enumerate(setup.tuning.pitches, start=1):
+        course = add(tuning, "course", n=string, pname=pitch.step.lower(), oct=pitch.octave)
+        if pitch.alter:
+            course.set("accid", _ACCIDENTALS[pitch.alter])
+
+
+class _Measures:
+    """Writes measures; keeps what one measure must know of the one before."""
+
+    def __init__(self, score: Score) -> None:
+        self.score = score
+        self.in_word = False
+
+    def measure(self, parent: etree._Element, notated: NotatedMeasure) -> None:
+        measure = notated.measure
+        element = add(parent, "measure", n=measure.number)
+        element.set(_ID, f"m{measure.index}")
+        if measure.implicit:
+            element.set("metcon", "false")
+        if measure.left in _LEFT:
+            element.set("left", _LEFT[measure.left])
+        if measure.right in _RIGHT:
+            element.set("right", _RIGHT[measure.right])
+        for number, tab in ((1, False), (2, True)):
+            layer = add(add(element, "staff", n=number), "layer", n=1)
+            if notated.whole_rest:
+                _rest_measure(layer, measure, tab)
+            else:
+                self._layer(layer, notated, tab)
+        if measure.index == 0:
+            tempo = add(element, "tempo", staff=1, tstamp=1)
+            tempo.set("midi.bpm", f"{float(self.score.sounding_tempo):g}")
+        self._over(element, notated)
+
+    def _layer(self, layer: etree._Element, notated: NotatedMeasure, tab: bool) -> None:
+        symbols = notated.symbols
+        stack: list[tuple[int, etree._Element]] = [(len(symbols), layer)]
+        spans = _nested(symbols)
+        for index, symbol in enumerate(symbols):
+            while stack[-1][0] <= index:
+                stack.pop()
+            for start, end, kind in spans:
+                if start == index:
+                    group = add(stack[-1][1], kind)
+                    if kind == "tuplet":
+                        group.set("num", "3")
+                        group.set("numbase", "2")
+                        if tab:
+                            group.set("num.visible", "false")
+                            group.set("bracket.visible", "false")
+                    stack.append((end, group))
+            self._symbol(stack[-1][1], notated.measure, symbol, tab)
+
+    def _symbol(self, parent: etree._Element, measure: Measure, symbol: Symbol, tab: bool) -> None:
+        timing = {"dur": _VALUES[symbol.value], "dots": symbol.dots or None}
+        symbol_id = f"{measure.index}-{symbol.event_index}-{symbol.part}"
+        if symbol.is_rest:
+            # One rest is enough for the eye: the tab keeps the time with an invisible space.
+            rest = add(parent, "space" if tab else "rest", **timing)
+            rest.set(_ID, f"{'tr' if tab else 'nr'}{symbol_id}")
+            return
+        if tab:
+            group = add(parent, "tabGrp", **timing)
+            group.set(_ID, f"tg{symbol_id}")
+            add(group, "tabDurSym")
+            for head in symbol.heads:
+                note = add(group, "note")
+                note.set(_ID, _id(TAB_PREFIX, measure, symbol, head))
+                note.set("tab.course", str(int(head.note.string)))
+                note.set("tab.fret", str(int(head.note.fret or 0)))
+            return
+        holder = parent
+        if len(symbol.heads) > 1:
+            holder = add(parent, "chord", **timing)
+            holder.set(_ID, f"ng{symbol_id}")
+            _stem(holder, symbol)
+        for head in symbol.heads:
+            note = self._staff_note(holder, measure, symbol, head)
+            if holder is parent:
+                note.set("dur", _VALUES[symbol.value])
+                if symbol.dots:
+                    note.set("dots", str(symbol.dots))
+                _stem(note, symbol)
+        lyric = measure.events[symbol.event_index].lyric
+        if lyric and symbol.part == 0:
+            self._syllable(holder if holder is not parent else note, lyric)
+
+    def _staff_note(
+        self, parent: etree._Element, measure: Measure, symbol: Symbol, head: Head
+    ) -> etree._Element:
+        note = head.note
+        pitch = note.pitch
+        element = add(parent, "note", pname=pitch.step.lower(), oct=pitch.octave)
+        element.set(_ID, _id(STAFF_PREFIX, measure, symbol, head))
+        if head.accidental is not None:
+            element.set("accid", _ACCIDENTALS[head.accidental])
+        elif pitch.alter:
+            element.set("accid.ges", _ACCIDENTALS[pitch.alter])
+        tie = {(False, True): "i", (True, True): "m", (True, False): "t"}.get(
+            (head.tie_from, head.tie_to)
+        )
+        if tie:
+            element.set("tie", tie)
+        if note.muted:
+            element.set("head.shape", "x")
+        elif note.harmonic:
+            element.set("head.shape", "diamond")
+        if note.ghost:
+            element.set("head.mod", "paren")
+        return element
+
+    def _syllable(self, holder: etree._Element, text: str) -> None:
+        goes_on = text.endswith("-") and len(text) > 1
+        verse = add(holder, "verse", n=1)
+        syllable = add(verse, "syl", text[:-1] if goes_on else text)
+        if goes_on:
+            syllable.set("con", "d")
+            syllable.set("wordpos", "m" if self.in_word else "i")
+        elif self.in_word:
+            syllable.set("wordpos", "t")
+        self.in_word = goes_on
+
+    def _over(self, element: etree._Element, notated: NotatedMeasure) -> None:
+        measure = notated.measure
+        if measure.section:
+            mark = add(element, "reh", measure.section, staff=1, tstamp=1, place="above")
+            mark.set(_ID, f"section{measure.index}")
+        unit = Fraction(self.score.meter.unit, 4)
+        for number, chord in enumerate(measure.chords):
+            harm = add(
+                element,
+                "harm",
+                clean(chord.text),
+                staff=1,
+                place="above",
+                tstamp=_number(chord.onset * unit + 1),
+            )
+            harm.set(_ID, f"chord{measure.index}-{number}")
+
+
+def _number(value: Fraction) -> str:
+    return str(int(value)) if value.denominator == 1 else f"{float(value):.5f}".rstrip("0")
+
+
+def _id(prefix: str, measure: Measure, symbol: Symbol, head: Head) -> str:
+    return note_id(prefix, measure.index, symbol.event_index, symbol.part, head.note.string)
+
+
+def _stem(element: etree._Element, symbol: Symbol) -> None:
+    if symbol.value != "whole" and symbol.beam is None:
+        element.set("stem.dir", "up" if symbol.stem_up else "down")
+
+
+def _rest_measure(layer: etree._Element, measure: Measure, tab: bool) -> None:
+    rest = add(layer, "mSpace" if tab else "mRest")
+    rest.set(_ID, f"{'tr' if tab else 'nr'}{measure.index}-0-0")
+
+
+def _nested(symbols: Sequence[Symbol]) -> list[tuple[int, int, str]]:
+    """Beams and tuplets as (start, end, kind), outer before inner; a beam that would cross the
+    edge of a tuplet is left out."""
+    spans: dict[tuple[str, int], list[int]] = {}
+    for index, symbol in enumerate(symbols):
+        if symbol.beam is not None:
+            spans.setdefault(("beam", symbol.beam), []).append(index)
+        if symbol.tuplet is not None:
+            spans.setdefault(("tuplet", symbol.tuplet), []).append(index)
+    found = [(min(v), max(v) + 1, kind) for (kind, _), v in spans.items()]
+    tuplets = [f for f in found if f[2] == "tuplet"]
+    kept = [
+        (start, end, kind)
+        for start, end, kind in found
+        if kind == "tuplet"
+        or not any(a < start < b < end or start < a < end < b for a, b, _ in tuplets)
+    ]
+    return sorted(kept, key=lambda f: (f[0], -f[1], f[2] != "tuplet"))

@@ -1,0 +1,68 @@
+"""MIDI from the score: repeats played out, the instrument's program, the tempo."""
+
+from __future__ import annotations
+
+import io
+from fractions import Fraction
+
+from rollstave.score.model import Score
+from rollstave.score.playback import play_order
+
+TICKS_PER_QUARTER = 480
+_PICKED, _SLURRED, _GHOST = 88, 70, 48
+
+
+def write_midi(score: Score) -> bytes:
+    """The score as a standard MIDI file of one track."""
+    import mido
+
+    track = mido.MidiTrack()
+    track.append(mido.MetaMessage("track_name", name=_latin(score.title), time=0))
+    tempo = mido.bpm2tempo(float(score.sounding_tempo))
+    track.append(mido.MetaMessage("set_tempo", tempo=tempo, time=0))
+    track.append(
+        mido.MetaMessage(
+            "time_signature",
+            numerator=score.meter.count,
+            denominator=score.meter.unit,
+            time=0,
+        )
+    )
+    program = score.setup.instrument.program - 1
+    track.append(mido.Message("program_change", program=program, time=0))
+    now = 0
+    for tick, _, kind, pitch, velocity in sorted(_messages(score)):
+        track.append(mido.Message(kind, note=pitch, velocity=velocity, time=tick - now))
+        now = tick
+    track.append(mido.MetaMessage("end_of_track", time=0))
+    file = mido.MidiFile(type=0, ticks_per_beat=TICKS_PER_QUARTER)
+    file.tracks.append(track)
+    buffer = io.BytesIO()
+    file.save(file=buffer)
+    return buffer.getvalue()
+
+
+def _messages(score: Score) -> list[tuple[int, int, str, int, int]]:
+    """Note messages as (tick, order, kind, pitch, velocity); note-offs come first at a tick."""
+    found: list[tuple[int, int, str, int, int]] = []
+    start = Fraction(0)
+    for index in play_order(score.measures):
+        measure = score.measures[index]
+        for event in measure.events:
+            on = _ticks(start + event.onset)
+            off = max(on + 1, _ticks(start + event.onset + event.duration))
+            for note in event.notes:
+                velocity = _GHOST if note.ghost else _SLURRED if note.link else _PICKED
+                found.append((on, 1, "note_on", note.pitch.midi, velocity))
+                found.append((off, 0, "note_off", note.pitch.midi, 0))
+        start += measure.length
+    return found
+
+
+def _ticks(time: Fraction) -> int:
+    return round(time * TICKS_PER_QUARTER)
+
+
+def _latin(text: str) -> str:
+    """Text events of MIDI files are read as Latin-1 (mido's default); the rest becomes ``?``."""
+    return text.encode("latin-1", "replace").decode("latin-1")

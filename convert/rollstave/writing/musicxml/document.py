@@ -1,0 +1,268 @@
+"""The document: header, credits, part list, measures. MusicXML 4.0, score-partwise."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import lcm
+
+from lxml import etree
+
+import rollstave
+from rollstave.grid.model import Bar
+from rollstave.pitch import spell
+from rollstave.rhythm.model import Meter
+from rollstave.score.layout import system_starts
+from rollstave.score.links import links_of
+from rollstave.score.model import ChordName, Measure, Score
+from rollstave.score.notation import NotatedMeasure, notate, single_value
+from rollstave.writing.musicxml.notes import NoteWriter
+from rollstave.writing.xml import add
+
+_DOCTYPE = (
+    '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" '
+    '"http://www.musicxml.org/dtds/partwise.dtd">'
+)
+_PART = "P1"
+_BAR_STYLES = {
+    Bar.DOUBLE: "light-light",
+    Bar.FINAL: "light-heavy",
+    Bar.REPEAT_END: "light-heavy",
+    Bar.REPEAT_START: "heavy-light",
+}
+
+
+def write_musicxml(score: Score) -> bytes:
+    """The score as a MusicXML 4.0 file."""
+    notated = notate(score)
+    root = etree.Element("score-partwise", version="4.0")
+    _header(root, score)
+    part = add(root, "part", id=_PART)
+    divisions = _divisions(notated)
+    writer = NoteWriter(score, divisions, links_of(score.measures))
+    starts = set(system_starts(notated))
+    for index, measure in enumerate(notated):
+        _measure(part, score, measure, writer, index, index in starts)
+    return etree.tostring(
+        root, xml_declaration=True, encoding="UTF-8", pretty_print=True, doctype=_DOCTYPE
+    )
+
+
+def _divisions(notated: tuple[NotatedMeasure, ...]) -> int:
+    """Divisions of a quarter note in which every duration is whole."""
+    denominators = {s.duration.denominator for m in notated for s in m.symbols}
+    return lcm(*denominators, 1)
+
+
+def _header(root: etree._Element, score: Score) -> None:
+    work = add(root, "work")
+    add(work, "work-title", score.title)
+    identification = add(root, "identification")
+    if score.composer:
+        add(identification, "creator", score.composer, type="composer")
+    encoding = add(identification, "encoding")
+    add(encoding, "software", f"rollstave {rollstave.__version__}")
+    for element in ("accidental", "beam", "stem"):
+        add(encoding, "supports", element=element, type="yes")
+    add(encoding, "supports", element="print", attribute="new-system", type="yes", value="yes")
+    if score.source:
+        add(identification, "source", score.source)
+    _credits(root, score)
+    part_list = add(root, "part-list")
+    part = add(part_list, "score-part", id=_PART)
+    instrument = score.setup.instrument
+    add(part, "part-name", instrument.name.capitalize())
+    sound = add(part, "score-instrument", id=f"{_PART}-I1")
+    add(sound, "instrument-name", instrument.name.capitalize())
+    add(sound, "instrument-sound", instrument.sound)
+    midi = add(part, "midi-instrument", id=f"{_PART}-I1")
+    add(midi, "midi-channel", 1)
+    add(midi, "midi-program", instrument.program)
+
+
+def _credits(root: etree._Element, score: Score) -> None:
+    """The title block and the typist's free text, as words on the page."""
+    words: list[tuple[str, str, dict[str, str]]] = [
+        ("title", score.title, {"justify": "center", "halign": "center"})
+    ]
+    if score.composer:
+        words.append(("composer", score.composer, {"justify": "right", "halign": "right"}))
+    if score.source:
+        words.append(("", score.source, {"justify": "right", "halign": "right"}))
+    words.extend(("", note, {"justify": "left", "halign": "left"}) for note in score.notes)
+    for kind, text, place in words:
+        credit = add(root, "credit", page=1)
+        if kind:
+            add(credit, "credit-type", kind)
+        add(credit, "credit-words", text, **place)
+
+
+def _measure(
+    part: etree._Element,
+    score: Score,
+    notated: NotatedMeasure,
+    writer: NoteWriter,
+    index: int,
+    new_system: bool,
+) -> None:
+    measure = notated.measure
+    number = str(measure.number) if measure.number or not measure.index else f"X{measure.index}"
+    element = add(part, "measure", number=number, implicit="yes" if measure.implicit else None)
+    if new_system and index:
+        add(element, "print", new_system="yes")
+    _left_bar(element, measure)
+    if index == 0:
+        _attributes(element, score, writer.divisions)
+        _tempo(element, score)
+    if measure.section:
+        direction = add(element, "direction", placement="above")
+        add(add(direction, "direction-type"), "rehearsal", measure.section)
+        add(direction, "staff", 1)
+    writer.begin_measure(notated.symbols)
+    chords = list(measure.chords)
+    for symbol in notated.symbols:
+        while chords and chords[0].onset <= symbol.onset:
+            _harmony(element, chords.pop(0), score.setup.instrument.strings)
+        writer.staff_notes(element, measure, symbol, notated.whole_rest)
+    for chord in chords:
+        _harmony(element, chord, score.setup.instrument.strings)
+    backup = add(element, "backup")
+    add(backup, "duration", writer.ticks(sum((s.duration for s in notated.symbols), Fraction(0))))
+    for symbol in notated.symbols:
+        writer.tab_notes(element, measure, symbol, notated.whole_rest)
+    _right_bar(element, measure)
+
+
+def _attributes(element: etree._Element, score: Score, divisions: int) -> None:
+    attributes = add(element, "attributes")
+    add(attributes, "divisions", divisions)
+    key = add(attributes, "key")
+    add(key, "fifths", score.key.fifths)
+    add(key, "mode", score.key.mode)
+    time = add(attributes, "time", symbol=score.meter.symbol or None)
+    add(time, "beats", score.meter.count)
+    add(time, "beat-type", score.meter.unit)
+    add(attributes, "staves", 2)
+    clef = add(attributes, "clef", number=1)
+    add(clef, "sign", "G")
+    add(clef, "line", 2)
+    octaves = score.setup.instrument.octave_written
+    if octaves:
+        add(clef, "clef-octave-change", -octaves)
+    tab = add(attributes, "clef", number=2)
+    add(tab, "sign", "TAB")
+    add(tab, "line", 5)
+    _tab_staff(attributes, score)
+
+
+def _tab_staff(attributes: etree._Element, score: Score) -> None:
+    """Lines, tuning and capo. Line 1 is the bottom line (MusicXML 4.0, staff-tuning), so the
+    strings count the other way; the capo raises every line, so a short string that is not
+    raised with it is written that much lower."""
+    setup = score.setup
+    strings = setup.instrument.strings
+    details = add(attributes, "staff-details", number=2)
+    add(details, "staff-type", "alternate")
+    add(details, "staff-lines", strings)
+    short = setup.instrument.short_string
+    for line in range(1, strings + 1):
+        string = strings + 1 - line
+        pitch = setup.tuning.pitches[string - 1]
+        if short and short.string == string and setup.short_raise != setup.capo:
+            pitch = spell(pitch.midi + setup.short_raise - setup.capo, score.key.fifths)
+        tuning = add(details, "staff-tuning", line=line)
+        add(tuning, "tuning-step", pitch.step)
+        if pitch.alter:
+            add(tuning, "tuning-alter", pitch.alter)
+        add(tuning, "tuning-octave", pitch.octave)
+    if setup.capo:
+        add(details, "capo", setup.capo)
+
+
+def beat_unit(meter: Meter) -> tuple[str, int]:
+    """The note value of one beat and its dots."""
+    return single_value(meter.beat) or ("quarter", 0)
+
+
+def _tempo(element: etree._Element, score: Score) -> None:
+    """The metronome mark if the typist wrote one; the sound's tempo always."""
+    quarters = score.sounding_tempo
+    value = float(quarters)
+    shown = int(value) if value == int(value) else value
+    if score.tempo is None:
+        add(element, "sound", tempo=shown)
+        return
+    direction = add(element, "direction", placement="above")
+    metronome = add(add(direction, "direction-type"), "metronome")
+    name, dots = beat_unit(score.meter)
+    add(metronome, "beat-unit", name)
+    for _ in range(dots):
+        add(metronome, "beat-unit-dot")
+    beats = quarters / score.meter.beat
+    add(metronome, "per-minute", beats if beats.denominator > 1 else int(beats))
+    add(direction, "staff", 1)
+    add(direction, "sound", tempo=shown)
+
+
+def _harmony(element: etree._Element, chord: ChordName, strings: int) -> None:
+    harmony = add(element, "harmony", print_frame="yes" if chord.frets else None)
+    root = add(harmony, "root")
+    if chord.root is None:
+        add(root, "root-step", "C", text_="")
+        add(harmony, "kind", "none", text_=chord.text)
+    else:
+        add(root, "root-step", chord.root[0])
+        if chord.root[1]:
+            add(root, "root-alter", chord.root[1])
+        suffix = chord.text.split("/")[0].lstrip("ABCDEFG").lstrip("#b♯♭")
+        add(harmony, "kind", chord.kind, text_=suffix)
+    if chord.bass:
+        bass = add(harmony, "bass")
+        add(bass, "bass-step", chord.bass[0])
+        if chord.bass[1]:
+            add(bass, "bass-alter", chord.bass[1])
+    if chord.frets:
+        _frame(harmony, chord.frets, strings)
+    add(harmony, "staff", 1)
+
+
+def _frame(harmony: etree._Element, frets: tuple[int | None, ...], strings: int) -> None:
+    held = [f for f in frets if f]
+    first = min(held) if held and max(held) > 5 else 1
+    frame = add(harmony, "frame")
+    add(frame, "frame-strings", strings)
+    add(frame, "frame-frets", max(4, max(held, default=1) - first + 1))
+    if first > 1:
+        add(frame, "first-fret", first)
+    for string in range(strings, 0, -1):
+        fret = frets[string - 1]
+        if fret is not None:
+            note = add(frame, "frame-note")
+            add(note, "string", string)
+            add(note, "fret", fret)
+
+
+def _left_bar(element: etree._Element, measure: Measure) -> None:
+    starts_repeat = measure.left is Bar.REPEAT_START
+    if not starts_repeat and measure.ending is None:
+        return
+    bar = add(element, "barline", location="left")
+    if starts_repeat:
+        add(bar, "bar-style", _BAR_STYLES[Bar.REPEAT_START])
+    if measure.ending is not None:
+        add(bar, "ending", number=measure.ending, type="start")
+    if starts_repeat:
+        add(bar, "repeat", direction="forward")
+
+
+def _right_bar(element: etree._Element, measure: Measure) -> None:
+    style = _BAR_STYLES.get(measure.right)
+    if style is None and not measure.ending_stop:
+        return
+    bar = add(element, "barline", location="right")
+    if style:
+        add(bar, "bar-style", style)
+    if measure.ending_stop and measure.in_ending is not None:
+        kind = "stop" if measure.right is Bar.REPEAT_END else "discontinue"
+        add(bar, "ending", number=measure.in_ending, type=kind)
+    if measure.right is Bar.REPEAT_END:
+        add(bar, "repeat", direction="backward")

@@ -1,0 +1,304 @@
+"""Notes of both staves. MusicXML 4.0, the note element and its notations."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from lxml import etree
+
+from rollstave.grid.model import Link, SlideEdge
+from rollstave.score.links import LinkPair, NoteAddress
+from rollstave.score.model import Measure, Score
+from rollstave.score.notation import Head, Symbol
+from rollstave.writing.xml import add
+
+_ACCIDENTALS = {
+    -2: "flat-flat",
+    -1: "flat",
+    0: "natural",
+    1: "sharp",
+    2: "double-sharp",
+}
+_STAFF_VOICE, _TAB_VOICE = 1, 5
+_BEAMS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4}
+# Slides from and to nowhere, by which way they go (MusicXML 4.0, articulations).
+_FROM = {SlideEdge.UP: "scoop", SlideEdge.DOWN: "plop"}
+_TO = {SlideEdge.UP: "doit", SlideEdge.DOWN: "falloff"}
+_LINK_TEXT = {Link.HAMMER_ON: ("hammer-on", "H"), Link.PULL_OFF: ("pull-off", "P")}
+
+
+class NoteWriter:
+    """Writes the symbols of a score as note elements, for the staff and for the tab."""
+
+    def __init__(self, score: Score, divisions: int, links: Sequence[LinkPair]) -> None:
+        self.score = score
+        self.divisions = divisions
+        self.starts: dict[NoteAddress, Link] = {pair.start: pair.kind for pair in links}
+        self.ends: dict[NoteAddress, Link] = {pair.end: pair.kind for pair in links}
+        self._symbols: list[Symbol] = []
+        self._beam_cache: dict[int, dict[int, list[tuple[int, str]]]] = {}
+        self._parts: dict[int, int] = {}
+        self._in_word = False
+
+    def ticks(self, duration: Fraction) -> int:
+        """A duration in divisions."""
+        return int(duration * self.divisions)
+
+    def staff_notes(
+        self, parent: etree._Element, measure: Measure, symbol: Symbol, whole_rest: bool
+    ) -> None:
+        self._chord(parent, measure, symbol, whole_rest, tab=False)
+
+    def tab_notes(
+        self, parent: etree._Element, measure: Measure, symbol: Symbol, whole_rest: bool
+    ) -> None:
+        self._chord(parent, measure, symbol, whole_rest, tab=True)
+
+    def _chord(
+        self,
+        parent: etree._Element,
+        measure: Measure,
+        symbol: Symbol,
+        whole_rest: bool,
+        tab: bool,
+    ) -> None:
+        if symbol.is_rest:
+            note = add(parent, "note", print_object="no" if tab else None)
+            add(note, "rest", measure="yes" if whole_rest else None)
+            self._timing(note, symbol, tab, whole_rest)
+            add(note, "staff", 2 if tab else 1)
+            self._tuplet_only(note, measure, symbol)
+            return
+        # Staff chords go from the lowest pitch, tab chords from string 1: both are usual.
+        heads = sorted(
+            symbol.heads,
+            key=lambda h: (h.note.string if tab else h.note.pitch.midi, h.note.string),
+        )
+        for index, head in enumerate(heads):
+            self._note(parent, measure, symbol, head, index > 0, tab)
+
+    def _note(
+        self,
+        parent: etree._Element,
+        measure: Measure,
+        symbol: Symbol,
+        head: Head,
+        chord: bool,
+        tab: bool,
+    ) -> None:
+        element = add(parent, "note")
+        note = head.note
+        if chord:
+            add(element, "chord")
+        pitch = add(element, "pitch")
+        add(pitch, "step", note.pitch.step)
+        if note.pitch.alter:
+            add(pitch, "alter", note.pitch.alter)
+        add(pitch, "octave", note.pitch.octave)
+        add(element, "duration", self.ticks(symbol.duration))
+        if head.tie_from:
+            add(element, "tie", type="stop")
+        if head.tie_to:
+            add(element, "tie", type="start")
+        add(element, "voice", _TAB_VOICE if tab else _STAFF_VOICE)
+        add(element, "type", symbol.value)
+        for _ in range(symbol.dots):
+            add(element, "dot")
+        if head.accidental is not None and not tab:
+            add(element, "accidental", _ACCIDENTALS[head.accidental])
+        self._time_modification(element, symbol)
+        if symbol.value != "whole":
+            add(element, "stem", ("up" if symbol.stem_up else "down") if not tab else "up")
+        self._notehead(element, head)
+        add(element, "staff", 2 if tab else 1)
+        if not chord:
+            self._beams(element, measure, symbol)
+        self._notations(element, measure, symbol, head, chord, tab)
+        event = measure.events[symbol.event_index]
+        if event.lyric and not chord and not tab and symbol.part == 0:
+            self._lyric(element, event.lyric)
+
+    def _timing(self, note: etree._Element, symbol: Symbol, tab: bool, whole_rest: bool) -> None:
+        add(note, "duration", self.ticks(symbol.duration))
+        add(note, "voice", _TAB_VOICE if tab else _STAFF_VOICE)
+        if not whole_rest:
+            add(note, "type", symbol.value)
+            for _ in range(symbol.dots):
+                add(note, "dot")
+            self._time_modification(note, symbol)
+
+    @staticmethod
+    def _time_modification(note: etree._Element, symbol: Symbol) -> None:
+        if symbol.tuplet is not None:
+            modification = add(note, "time-modification")
+            add(modification, "actual-notes", 3)
+            add(modification, "normal-notes", 2)
+
+    @staticmethod
+    def _notehead(element: etree._Element, head: Head) -> None:
+        note = head.note
+        shape = "x" if note.muted else "diamond" if note.harmonic else None
+        if shape or note.ghost:
+            add(element, "notehead", shape or "normal", parentheses="yes" if note.ghost else None)
+
+    # Beams and tuplets need the neighbours of a symbol in its measure -------------------------
+
+    def begin_measure(self, symbols: Sequence[Symbol]) -> None:
+        """Tell the writer the symbols of the measure that it writes next."""
+        self._symbols = list(symbols)
+        self._beam_cache.clear()
+        self._parts = {}
+        for symbol in symbols:
+            self._parts[symbol.event_index] = symbol.part
+
+    def _beams(self, element: etree._Element, measure: Measure, symbol: Symbol) -> None:
+        if symbol.beam is None:
+            return
+        if symbol.beam not in self._beam_cache:
+            group = [s for s in self._symbols if s.beam == symbol.beam]
+            self._beam_cache[symbol.beam] = _beam_marks(group)
+        position = [s for s in self._symbols if s.beam == symbol.beam].index(symbol)
+        for number, mark in self._beam_cache[symbol.beam][position]:
+            add(element, "beam", mark, number=number)
+
+    def _tuplet_mark(self, symbol: Symbol) -> list[str]:
+        if symbol.tuplet is None:
+            return []
+        group = [s for s in self._symbols if s.tuplet == symbol.tuplet]
+        marks = []
+        if group[0] is symbol:
+            marks.append("start")
+        if group[-1] is symbol:
+            marks.append("stop")
+        return marks
+
+    def _tuplet_only(self, note: etree._Element, measure: Measure, symbol: Symbol) -> None:
+        marks = self._tuplet_mark(symbol)
+        if marks:
+            notations = add(note, "notations")
+            for mark in marks:
+                add(notations, "tuplet", type=mark, number=1)
+
+    def _lyric(self, element: etree._Element, text: str) -> None:
+        """A syllable; a hyphen after it says that its word goes on."""
+        goes_on = text.endswith("-") and len(text) > 1
+        kinds = {
+            (False, False): "single",
+            (False, True): "begin",
+            (True, True): "middle",
+            (True, False): "end",
+        }
+        lyric = add(element, "lyric", number=1)
+        add(lyric, "syllabic", kinds[self._in_word, goes_on])
+        add(lyric, "text", text[:-1] if goes_on else text)
+        self._in_word = goes_on
+
+    def _notations(
+        self,
+        element: etree._Element,
+        measure: Measure,
+        symbol: Symbol,
+        head: Head,
+        chord: bool,
+        tab: bool,
+    ) -> None:
+        note = head.note
+        address = NoteAddress(measure.index, symbol.event_index, note.string)
+        first = symbol.part == 0
+        last = symbol.part == self._parts[symbol.event_index]
+        starts = self.starts.get(address) if last else None
+        ends = self.ends.get(address) if first else None
+        notations = etree.Element("notations")
+        if head.tie_from:
+            add(notations, "tied", type="stop")
+        if head.tie_to:
+            add(notations, "tied", type="start")
+        for kind, mark in ((ends, "stop"), (starts, "start")):
+            if kind in _LINK_TEXT:
+                add(notations, "slur", type=mark, number=note.string)
+        if not chord:
+            for mark in self._tuplet_mark(symbol):
+                add(notations, "tuplet", type=mark, number=1)
+        for kind, mark in ((ends, "stop"), (starts, "start")):
+            if kind is Link.SLIDE:
+                add(notations, "slide", type=mark, number=note.string, line_type="solid")
+        if first and note.vibrato:
+            ornaments = add(notations, "ornaments")
+            add(ornaments, "wavy-line", type="start", number=1)
+            add(ornaments, "wavy-line", type="stop", number=1)
+        self._technical(notations, note_head=head, first=first, starts=starts, ends=ends, tab=tab)
+        if first and (note.slide_from or note.slide_to):
+            articulations = add(notations, "articulations")
+            if note.slide_from:
+                add(articulations, _FROM[note.slide_from])
+            if note.slide_to:
+                add(articulations, _TO[note.slide_to])
+        event = measure.events[symbol.event_index]
+        if event.brush and first:
+            add(notations, "arpeggiate", direction="up")
+        if len(notations):
+            element.append(notations)
+
+    def _technical(
+        self,
+        notations: etree._Element,
+        note_head: Head,
+        first: bool,
+        starts: Link | None,
+        ends: Link | None,
+        tab: bool,
+    ) -> None:
+        note = note_head.note
+        technical = etree.Element("technical")
+        if tab:
+            add(technical, "string", note.string)
+            if note.fret is not None:
+                add(technical, "fret", note.fret)
+            if first and note.finger is not None:
+                add(
+                    technical,
+                    "pluck",
+                    note.finger.value.lower(),
+                    placement="below",
+                    font_style="italic" if note.inferred_finger else None,
+                )
+        for kind, mark in ((ends, "stop"), (starts, "start")):
+            if kind in _LINK_TEXT:
+                tag, text = _LINK_TEXT[kind]
+                add(
+                    technical,
+                    tag,
+                    text if mark == "start" else None,
+                    type=mark,
+                    number=note.string,
+                )
+        if first and note.harmonic:
+            add(add(technical, "harmonic"), "natural")
+        if first and note.bend is not None:
+            add(add(technical, "bend"), "bend-alter", note.bend)
+        if first and starts is Link.TAP:
+            add(technical, "tap")
+        if len(technical):
+            notations.append(technical)
+
+
+def _beam_marks(group: Sequence[Symbol]) -> dict[int, list[tuple[int, str]]]:
+    """Beam numbers and values for each symbol of a group (MusicXML 4.0, beam)."""
+    levels = [_BEAMS.get(s.value, 0) for s in group]
+    marks: dict[int, list[tuple[int, str]]] = {}
+    for index, level in enumerate(levels):
+        marks[index] = []
+        for number in range(1, level + 1):
+            before = index > 0 and levels[index - 1] >= number
+            after = index + 1 < len(levels) and levels[index + 1] >= number
+            if before and after:
+                mark = "continue"
+            elif after:
+                mark = "begin"
+            elif before:
+                mark = "end"
+            else:
+                mark = "backward hook" if index else "forward hook"
+            marks[index].append((number, mark))
+    return marks

@@ -1,0 +1,40 @@
+"""SVG pages of a score: engrave, mark, lay out."""
+
+from __future__ import annotations
+
+from rollstave.score.links import links_of
+from rollstave.score.model import Score
+from rollstave.score.notation import notate
+from rollstave.writing.mei import build_mei
+from rollstave.writing.sheet.engraving import Engraving, engrave
+from rollstave.writing.sheet.marks import MarkContext, draw_marks
+from rollstave.writing.sheet.pages import lay_out
+
+
+def engraved(score: Score) -> Engraving:
+    """The score's systems with all their marks, not yet on pages."""
+    notated = notate(score)
+    engraving = engrave(build_mei(score, notated))
+    links = links_of(score.measures)
+    last_part = {(n.measure.index, s.event_index): s.part for n in notated for s in n.symbols}
+    by_measure: dict[int, list[int]] = {}
+    for position, pair in enumerate(links):
+        for index in {pair.start.measure, pair.end.measure}:
+            by_measure.setdefault(index, []).append(position)
+    for system in engraving.systems:
+        wanted = sorted({p for m in system.measures for p in by_measure.get(m, [])})
+        draw_marks(
+            MarkContext(
+                score,
+                system,
+                [notated[m] for m in system.measures],
+                [links[p] for p in wanted],
+                last_part,
+            )
+        )
+    return engraving
+
+
+def write_svg(score: Score) -> list[bytes]:
+    """The score as SVG, one file for each page."""
+    return lay_out(score, engraved(score))

@@ -1,0 +1,33 @@
+"""Small helpers for building XML with lxml, shared by the writers."""
+
+from __future__ import annotations
+
+import re
+
+from lxml import etree
+
+# Characters that XML 1.0 cannot hold at all (W3C XML 1.0, production 2).
+_FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+def clean(text: str) -> str:
+    """Text without the characters that XML forbids."""
+    return _FORBIDDEN.sub("\ufffd", text)
+
+
+def add(
+    parent: etree._Element, tag: str, text: object = None, **attributes: object
+) -> etree._Element:
+    """Append a child. ``_`` in an attribute's name stands for ``-``, a trailing one for none."""
+    element = etree.SubElement(
+        parent,
+        tag,
+        {
+            name.rstrip("_").replace("_", "-"): clean(str(value))
+            for name, value in attributes.items()
+            if value is not None
+        },
+    )
+    if text is not None:
+        element.text = clean(str(text))
+    return element
