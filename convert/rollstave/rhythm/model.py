@@ -105,5 +105,5 @@ class RhythmReading:
 
 def durations_from(onsets: tuple[Fraction, ...], length: Fraction) -> tuple[Fraction, ...]:
     """Durations that reach from each onset to the next, the last one to ``length``."""
-    ends = (*onsets[1:], length)
+    ends = (*onsets[1:], length) if onsets else ()
     return tuple(end - start for start, end in zip(onsets, ends, strict=True))

@@ -1,0 +1,109 @@
+"""What one grid measure shows to the solver, and nothing about files or labels.
+
+Onset times are in ticks, 24 to a quarter note: 32nd notes and sixteenth triplets are whole.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rollstave.grid.model import Bar, Column, GridMeasure, LineKind, Link
+
+TICKS = 24
+
+Signature = tuple[tuple[tuple[int, int | None, bool], ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """One measure as the solver sees it.
+
+    ``gaps[i]`` is the number of characters from column i to the next one, the last one to the bar
+    line; ``pushes[i]`` is how many of them are there because a fret has two digits or a sign was
+    typed. ``kinds`` are one letter for each column, see :func:`_kind`. ``signature`` is what is
+    struck; measures with the same one are probably alike in rhythm. ``opens`` and ``closes`` say
+    that a repeat, a double bar or the tune begins before or ends after the measure.
+    """
+
+    index: int
+    lead: int
+    gaps: tuple[int, ...]
+    pushes: tuple[int, ...]
+    kinds: str
+    strings: tuple[int, ...]
+    frets: tuple[int, ...]
+    signature: Signature
+    opens: bool
+    closes: bool
+    chords: tuple[bool, ...]
+
+    @property
+    def count(self) -> int:
+        return len(self.kinds)
+
+    @property
+    def width(self) -> int:
+        return self.lead + sum(self.gaps)
+
+
+def gather(measures: Sequence[GridMeasure]) -> list[Evidence]:
+    """The evidence of each measure of a tune."""
+    found = []
+    for position, measure in enumerate(measures):
+        before = measures[position - 1] if position else None
+        opens = (
+            before is None
+            or measure.left is Bar.REPEAT_START
+            or before.right in (Bar.REPEAT_END, Bar.DOUBLE)
+        )
+        after = measures[position + 1] if position + 1 < len(measures) else None
+        closes = (
+            after is None
+            or measure.right in (Bar.REPEAT_END, Bar.DOUBLE, Bar.FINAL)
+            or after.left is Bar.REPEAT_START
+        )
+        found.append(_evidence(measure, opens, closes))
+    return found
+
+
+def _evidence(measure: GridMeasure, opens: bool, closes: bool) -> Evidence:
+    columns = measure.columns
+    positions = [c.position for c in columns]
+    ends = [*positions[1:], measure.width] if columns else []
+    following: list[Column | None] = [*columns[1:], None] if columns else []
+    pushes = tuple(
+        max(0, column.width - 1) + (after.sign_width if after else 0)
+        for column, after in zip(columns, following, strict=True)
+    )
+    over = {a.column for a in measure.attached(LineKind.CHORDS)}
+    return Evidence(
+        measure.index,
+        positions[0] if positions else measure.width,
+        tuple(end - start for start, end in zip(positions, ends, strict=True)),
+        pushes,
+        "".join(_kind(c) for c in columns),
+        tuple(c.strokes[0].string for c in columns),
+        tuple(c.strokes[0].fret or 0 for c in columns),
+        tuple(
+            tuple((s.string, s.fret, s.link is not None) for s in c.strokes) for c in columns
+        ),
+        opens,
+        closes,
+        tuple(index in over for index in range(len(columns))),
+    )
+
+
+def _kind(column: Column) -> str:
+    """One letter for what is struck: ``l`` a linked note, ``b`` a brush or chord of three or
+    more, ``p`` a pinch, ``t`` the short string alone, ``o`` an open string, ``f`` a fretted one."""
+    if column.linked and any(s.link is not Link.TIE for s in column.strokes):
+        return "l"
+    if len(column.strokes) > 2:
+        return "b"
+    if len(column.strokes) == 2:
+        return "p"
+    stroke = column.strokes[0]
+    if stroke.string == 5:
+        return "t"
+    return "o" if stroke.fret == 0 else "f"

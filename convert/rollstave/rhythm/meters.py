@@ -1,0 +1,110 @@
+"""The meter of a tune whose typist did not name it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import log
+
+from rollstave.grid.model import GridMeasure, LineKind
+from rollstave.rhythm.candidates import role_of
+from rollstave.rhythm.columns import exact_reading, habits, squeezed
+from rollstave.rhythm.evidence import TICKS, Evidence
+from rollstave.rhythm.factors import mood
+from rollstave.rhythm.model import Meter
+from rollstave.rhythm.model_data import RhythmData, rhythm_data
+from rollstave.rhythm.written import letters_to_ticks
+
+_NO_HABIT = 6.0  # log odds against a meter under which the columns make no sense, a measure
+_THREES = 0.5  # log odds for 6/8 against 3/4 of a measure whose strings come back in threes
+METERS: tuple[Meter, ...] = (
+    Meter(4, 4), Meter(2, 2), Meter(2, 4), Meter(3, 4), Meter(6, 8), Meter(9, 8),
+)
+
+
+def find_meter(
+    measures: Sequence[GridMeasure], evidence: Sequence[Evidence]
+) -> tuple[Meter, str, float]:
+    """The meter under which the tune is likeliest, the reason in words, its probability.
+
+    Each meter is scored by the habit that explains the columns under it and by how usual the
+    rhythms are that this gives; without columns, by how usual so many notes in a measure are.
+    """
+    data = rhythm_data()
+    struck = [e for e in evidence if e.count][:48]
+    if not struck:
+        return Meter(4, 4), "nothing is struck", 0.3
+    if (by_letters := _by_letters(measures)) is not None:
+        return by_letters, "the duration letters add up to it", 0.95
+    in_time = squeezed(struck) <= 0
+    fullness = mood(evidence)[0]
+    scores = [
+        data.meters.get(f"{fullness} {meter}", -6.0) + _score(data, meter, struck, in_time)
+        for meter in METERS
+    ]
+    order = sorted(range(len(METERS)), key=lambda i: -scores[i])
+    best = METERS[order[0]]
+    odds = [2.718281828 ** max(-50.0, s - scores[order[0]]) for s in scores]
+    confidence = odds[order[0]] / sum(odds)
+    close = [str(METERS[i]) for i in order[1:] if odds[i] > 0.1]
+    also = f"; {' or '.join(close)} would fit as well" if close else ""
+    return best, f"the measures are likeliest in it{also}", confidence
+
+
+def _score(
+    data: RhythmData, meter: Meter, struck: Sequence[Evidence], typed_in_time: bool
+) -> float:
+    """Log probability of the measures under a meter; the longer a tune, the surer."""
+    name, length = str(meter), int(meter.length * TICKS)
+    total = 0.0
+    found = habits(struck, length)
+    habit = found[0] if typed_in_time and found and found[0].fit >= 0.6 else None
+    counts = _count_shares(data, name)
+    for evidence in struck:
+        total += counts.get(evidence.count, -7.0)
+        if evidence.count == 6 and length == 3 * TICKS:
+            total += _THREES * _threes(evidence.strings) * (1 if meter.compound else -1)
+        if habit is None:
+            total -= _NO_HABIT if typed_in_time else 0.0
+            continue
+        reading = exact_reading(evidence, habit)
+        if reading is None:
+            total -= 6.0
+            continue
+        entries = data.patterns.get((name, role_of(evidence), evidence.count), ())
+        whole = sum(n for _, n in entries)
+        n = next((n for p, n in entries if p == (reading.length, reading.onsets)), 0)
+        total += log((n + 0.05) / (whole + 1.0))
+    return total
+
+
+def _threes(strings: Sequence[int]) -> int:
+    """More than 0 if the strings of a six-note measure come back every third note, as rolls in
+    6/8 do; less if every second, as in 3/4."""
+    thirds = sum(a == b for a, b in zip(strings, strings[3:], strict=False)) * 4
+    seconds = sum(a == b for a, b in zip(strings, strings[2:], strict=False)) * 3
+    return (thirds > seconds) - (thirds < seconds)
+
+
+def _count_shares(data: RhythmData, name: str) -> dict[int, float]:
+    """Log share of measures with so many onsets in a meter."""
+    counts: dict[int, float] = {}
+    for (meter, _, count), entries in data.patterns.items():
+        if meter == name:
+            counts[count] = counts.get(count, 0.0) + sum(n for _, n in entries)
+    total = sum(counts.values())
+    return {count: log(n / total) for count, n in counts.items()} if total else {}
+
+
+def _by_letters(measures: Sequence[GridMeasure]) -> Meter | None:
+    """The meter whose length most lettered measures have."""
+    sums: dict[int, int] = {}
+    for measure in measures:
+        letters = [letters_to_ticks(a.text) for a in measure.attached(LineKind.DURATIONS)]
+        whole = [t for t in letters if t is not None]
+        if letters and len(whole) == len(letters) == len(measure.columns):
+            sums[sum(whole)] = sums.get(sum(whole), 0) + 1
+    if not sums:
+        return None
+    common = max(sums, key=lambda ticks: (sums[ticks], -ticks))
+    by_length = {96: Meter(4, 4), 48: Meter(2, 4), 72: Meter(3, 4), 108: Meter(9, 8)}
+    return by_length.get(common)

@@ -1,0 +1,185 @@
+"""Stage two of the fit: how much the rest of the tune counts, and how sure the solver may be."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import ProcessPoolExecutor
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from scipy import optimize
+
+from rollstave.rhythm.choices import Choice, make_choice
+from rollstave.rhythm.model_data import from_json
+from rollstave.rhythm.tunewide import TuneWide
+
+from .corpus import load
+from .model import Style, TuneKind
+from .rolls import roll_tune
+
+if TYPE_CHECKING:
+    from .fit import TuneSample
+
+Rows = list[tuple[np.ndarray, int, int]]  # terms of each reading, the right one, weight
+
+
+def _beat(meter: str) -> int:
+    count, unit = map(int, meter.split("/"))
+    return 36 if unit == 8 and count % 3 == 0 and count > 3 else 96 // unit
+
+
+def _tune(sample: TuneSample, data: Any) -> tuple[TuneWide, list[Choice]]:
+    evidence = [m.evidence for m in sample.measures]
+    groups: dict[object, list[int]] = {}
+    for index, e in enumerate(evidence):
+        if e.count:
+            groups.setdefault((e.signature, e.opens, e.closes), []).append(index)
+    choices = [
+        make_choice(data, members, evidence, sample.meter, sample.length, None, sample.mood)
+        for members in groups.values()
+    ]
+    choices = [c for c in choices if c.patterns]
+    return TuneWide(choices, evidence, sample.length, _beat(sample.meter)), choices
+
+
+def _rows(tune: TuneWide, choices: Sequence[Choice], sample: TuneSample) -> Rows:
+    tune.collect()
+    rows: Rows = []
+    for number, choice in enumerate(choices):
+        truth = sample.measures[choice.members[0]]
+        if not truth.usable or truth.truth not in choice.patterns or len(choice.patterns) < 2:
+            continue
+        terms = [
+            (base, *t) for base, t in zip(choice.base, tune.terms(number), strict=True)
+        ]
+        rows.append(
+            (np.array(terms), choice.patterns.index(truth.truth), len(choice.members))
+        )
+    return rows
+
+
+def _fit(rows: Rows, start: Any) -> Any:
+    def loss(w: Any) -> tuple[float, Any]:
+        value, gradient = 0.0, np.zeros_like(w)
+        for terms, right, weight in rows:
+            score = terms @ w
+            top = score.max()
+            p = np.exp(score - top)
+            z = p.sum()
+            value += weight * (np.log(z) + top - score[right])
+            gradient += weight * (terms.T @ (p / z) - terms[right])
+        return value, gradient
+
+    result = optimize.minimize(loss, start, jac=True, method="L-BFGS-B")
+    print("blend", np.round(result.x, 3), "loss", result.fun / sum(r[2] for r in rows))
+    return result.x
+
+
+def fit_blend(data: dict[str, Any], samples: Sequence[TuneSample]) -> None:
+    """Fit the weights of what the rest of the tune says, on tunes that the factors never saw."""
+    tables = from_json(data)
+    tunes = [(_tune(s, tables), s) for s in samples]
+    blend = np.array([1.0, 0.5, 0.3, 0.3, 0.5])
+    for _ in range(3):
+        rows = [row for (tune, choices), s in tunes for row in _rows(tune, choices, s)]
+        blend = _fit(rows, blend)
+        for (tune, _), _ in tunes:
+            tune.round(blend.tolist())
+    data["blend"] = [round(float(b), 3) for b in blend]
+
+
+# Calibration -------------------------------------------------------------------------------
+
+_BINS = 24
+_SURE_RIGHT = 0.997  # among readings called sure, so many must be right on the fitting tunes
+
+
+def _odds(job: tuple[str, Any, int, Style]) -> list[tuple[str, float, bool]]:
+    """Raw odds and rightness of each measure of one tune, solved with identity calibration."""
+    from rollstave.instruments.table import FIVE_STRING_BANJO
+    from rollstave.problems import ProblemList
+    from rollstave.reading.reader import read_grid
+    from rollstave.rhythm import infer, infer_rhythm
+    from rollstave.rhythm.evidence import gather
+    from rollstave.rhythm.factors import mood
+    from rollstave.rhythm.model import Source, parse_meter
+
+    from .arrange import arrange
+    from .model import MeasureKind
+    from .typist import type_tune
+
+    infer.calibrate = lambda odds, data, mode: odds
+    kind, source, seed, style = job
+    arranged = (
+        roll_tune(source, seed)
+        if isinstance(source, int)
+        else arrange(source, seed, bare=kind == "bare")
+    )
+    typed = type_tune(arranged, style, seed)
+    grid = read_grid(typed.text, FIVE_STRING_BANJO, ProblemList())[0]
+    reading = infer_rhythm(grid.measures, parse_meter(str(arranged.meter)))
+    order = f"order {mood(gather(grid.measures))[0]}"
+    mode = order if style is Style.SQUEEZED else "columns"
+    return [
+        (mode, m.confidence, (m.onsets, m.durations) == (t.onsets, t.durations))
+        for m, t in zip(reading.measures, typed.measures, strict=True)
+        if t.kind is not MeasureKind.ODD and t.onsets and m.source is not Source.WRITTEN
+    ]
+
+
+def calibrate(data: dict[str, Any]) -> None:
+    """Measure how often readings with given odds are right (held-out tunes), in equal bins made
+    monotone (pool adjacent violators), and from where on enough of them are."""
+    from .fit import FIT_SEED, MODES
+
+    corpus = [t for t in load().tunes if t.number % 5 == 4]
+    jobs: list[tuple[str, Any, int, Style]] = []
+    for style in (Style.SQUEEZED, Style.SLOPPY):
+        jobs += [(TuneKind.FIDDLE.value, t, FIT_SEED + 7, style) for t in corpus]
+        jobs += [(TuneKind.FIDDLE.value, t, FIT_SEED + 8, style) for t in corpus]
+        jobs += [(TuneKind.ROLL.value, n, FIT_SEED + 7, style) for n in range(4, 1000, 5)]
+    found: dict[str, list[tuple[float, bool]]] = {mode: [] for mode in MODES}
+    with ProcessPoolExecutor(2) as pool:
+        for rows in pool.map(_odds, jobs, chunksize=8):
+            for mode, odds, right in rows:
+                found[mode].append((odds, right))
+    for mode, pairs in found.items():
+        pairs.sort()
+        data["calibration"][mode] = _monotone(pairs)
+        data["sure"][mode] = _sure(pairs, data["calibration"][mode])
+        print(mode, len(pairs), "sure from", data["sure"][mode])
+
+
+def _monotone(pairs: Sequence[tuple[float, bool]]) -> list[list[float]]:
+    size = max(1, len(pairs) // _BINS)
+    blocks: list[list[float]] = []  # odds sum, right sum, count
+    # The top is where it matters: the last bin is cut finer.
+    edges = [*range(0, len(pairs), size)]
+    for start, end in zip(edges, [*edges[1:], len(pairs)], strict=True):
+        part = pairs[start:end]
+        blocks.append([sum(o for o, _ in part), float(sum(r for _, r in part)), float(len(part))])
+        while len(blocks) > 1 and blocks[-2][1] / blocks[-2][2] >= blocks[-1][1] / blocks[-1][2]:
+            last = blocks.pop()
+            blocks[-1] = [a + b for a, b in zip(blocks[-1], last, strict=True)]
+    points = [[0.0, 0.0]]
+    for odds, right, count in blocks:
+        # One imaginary wrong reading a block keeps the table from promising certainty.
+        point = [round(odds / count, 5), round(right / (count + 1), 5)]
+        if point[0] > points[-1][0]:
+            points.append(point)
+    points.append([1.0, max(points[-1][1], round(1 - 1 / (size + 1), 5))])
+    return points
+
+
+def _sure(pairs: Sequence[tuple[float, bool]], points: list[list[float]]) -> float:
+    """The lowest measured probability from which on enough readings are right."""
+    wrong = 0
+    lowest = 1.0
+    for done, (odds, right) in enumerate(reversed(pairs), start=1):
+        wrong += not right
+        if done >= 200 and wrong <= (1 - _SURE_RIGHT) * done:
+            lowest = odds
+    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+        if lowest <= x1:
+            return round(y0 + (y1 - y0) * (lowest - x0) / (x1 - x0), 5)
+    return 1.0

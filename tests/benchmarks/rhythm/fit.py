@@ -1,0 +1,282 @@
+"""Fits the solver's data: patterns, weights, blend, calibration.
+
+    python -m tests.benchmarks.rhythm.fit
+
+writes ``convert/rollstave/data/rhythm.json``. Only tunes whose number is not a multiple of 5 are
+used. Stage one fits the factors of a measure by conditional logistic regression with an L2
+penalty (L-BFGS); stage two, on tunes left out of stage one, how much the rest of the tune counts,
+and then the calibration. Needs scipy.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from math import log
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from scipy import optimize, sparse
+
+from rollstave.instruments.table import FIVE_STRING_BANJO
+from rollstave.problems import ProblemList
+from rollstave.reading.reader import read_grid
+from rollstave.rhythm.candidates import candidates, role_of
+from rollstave.rhythm.evidence import TICKS, Evidence, gather
+from rollstave.rhythm.factors import local_factors, mood, whole_factors
+from rollstave.rhythm.model_data import Pattern, from_json
+
+from .arrange import arrange
+from .corpus import load
+from .model import ArrangedTune, MeasureKind, Style, TuneKind
+from .rolls import roll_tune
+from .split import is_for_tuning
+from .typist import type_tune
+
+TARGET = Path(__file__).parents[3] / "convert" / "rollstave" / "data" / "rhythm.json"
+FIT_SEED = 1001  # not the seed of any report
+PENALTY = 2.0
+RAREST = 3  # a factor seen less often than this in right readings has no weight,
+OFTEN_WRONG = 120  # unless it is seen so often in wrong ones
+MODES = ("columns", "order 0", "order 1", "order 2")
+
+
+@dataclass
+class Sample:
+    """One measure to learn from: its evidence and its true pattern."""
+
+    evidence: Evidence
+    truth: Pattern
+    role: str
+    usable: bool
+    around: tuple[int, int]
+
+
+@dataclass
+class TuneSample:
+    """One tune to learn from."""
+
+    meter: str
+    length: int
+    mood: str
+    measures: list[Sample]
+    held_out: bool
+
+
+def ticks(value: Any) -> int:
+    return int(value * TICKS)
+
+
+def sample_of(tune: ArrangedTune, seed: int, held_out: bool) -> TuneSample | None:
+    typed = type_tune(tune, Style.SQUEEZED, seed)
+    grids = read_grid(typed.text, FIVE_STRING_BANJO, ProblemList())
+    if len(grids) != 1 or len(grids[0].measures) != len(typed.measures):
+        return None
+    evidence = gather(grids[0].measures)
+    counts = [e.count for e in evidence]
+    samples = []
+    for index, (seen, truth) in enumerate(zip(evidence, typed.measures, strict=True)):
+        pattern = (ticks(truth.length), tuple(ticks(o) for o in truth.onsets))
+        around = (counts[index - 1] if index else -1, (counts[index + 1 : index + 2] or [-1])[0])
+        usable = truth.kind is not MeasureKind.ODD and len(truth.onsets) == seen.count > 0
+        samples.append(Sample(seen, pattern, role_of(seen), usable, around))
+    return TuneSample(
+        str(tune.meter), ticks(tune.meter.length), mood(evidence), samples, held_out
+    )
+
+
+def _build(job: tuple[str, Any, int]) -> TuneSample | None:
+    kind, source, seed = job
+    number = source if isinstance(source, int) else source.number
+    held_out = number % 5 == 4
+    if isinstance(source, int):
+        return sample_of(roll_tune(source, seed), seed, held_out)
+    return sample_of(arrange(source, seed, bare=kind == "bare"), seed, held_out)
+
+
+def tunes() -> list[TuneSample]:
+    """The tunes to learn from: fiddle tunes arranged twice, bare once, and roll tunes."""
+    corpus = [t for t in load().tunes if is_for_tuning(t.number)]
+    jobs: list[tuple[str, Any, int]] = []
+    jobs += [(TuneKind.FIDDLE.value, t, FIT_SEED) for t in corpus]
+    jobs += [(TuneKind.FIDDLE.value, t, FIT_SEED + 1) for t in corpus]
+    jobs += [(TuneKind.BARE.value, t, FIT_SEED) for t in corpus]
+    jobs += [(TuneKind.ROLL.value, n, FIT_SEED) for n in range(800) if is_for_tuning(n)]
+    with ProcessPoolExecutor(2) as pool:
+        return [t for t in pool.map(_build, jobs, chunksize=16) if t is not None]
+
+
+def count_patterns(samples: Iterable[TuneSample]) -> dict[tuple[str, str, int], Counter[Pattern]]:
+    found: dict[tuple[str, str, int], Counter[Pattern]] = {}
+    for tune in samples:
+        for m in tune.measures:
+            if m.usable:
+                key = (tune.meter, m.role, m.evidence.count)
+                found.setdefault(key, Counter())[m.truth] += 1
+    return found
+
+
+def pattern_json(counts: dict[tuple[str, str, int], Counter[Pattern]]) -> dict[str, Any]:
+    return {
+        f"{meter} {role} {count}": [
+            [length, list(onsets), n]
+            for (length, onsets), n in sorted(found.items(), key=lambda f: (-f[1], f[0]))[:80]
+        ]
+        for (meter, role, count), found in sorted(counts.items())
+    }
+
+
+def factors_of(
+    tune: TuneSample, m: Sample, pattern: Pattern
+) -> tuple[str, ...]:
+    length, onsets = pattern
+    ends = (*onsets[1:], length)
+    found: list[str] = []
+    durations = [e - o for o, e in zip(onsets, ends, strict=True)]
+    for i, onset in enumerate(onsets):
+        before = onset - onsets[i - 1] if i else 0
+        found += local_factors(m.evidence, i, onset, before, durations[i], tune.meter, tune.mood)
+    found += whole_factors(m.evidence, durations, tune.meter, m.around)
+    return tuple(found)
+
+
+def fit_weights(samples: Sequence[TuneSample], data: Any) -> dict[str, float]:
+    counts = count_patterns(samples)
+    seen: Counter[str] = Counter()
+    wrong: Counter[str] = Counter()
+    for tune in samples:
+        for m in tune.measures:
+            if m.usable:
+                seen.update(factors_of(tune, m, m.truth))
+                for pattern, _ in candidates(data, m.evidence, tune.meter, tune.length):
+                    wrong.update(factors_of(tune, m, pattern))
+    names = {"prior": 0}
+    for name in sorted(wrong | seen):
+        if seen[name] >= RAREST or wrong[name] >= OFTEN_WRONG:
+            names[name] = len(names)
+    print("factors", len(names))
+    rows: list[int] = []
+    columns: list[int] = []
+    values: list[float] = []
+    starts: list[int] = []
+    right: list[int] = []
+    row = 0
+    lost = 0
+    for tune in samples:
+        own = count_patterns([tune])
+        for m in tune.measures:
+            if not m.usable:
+                continue
+            key = (tune.meter, m.role, m.evidence.count)
+            pool = candidates(data, m.evidence, tune.meter, tune.length)
+            options = [p for p, _ in pool]
+            if m.truth not in options:
+                lost += 1
+                continue
+            if len(options) < 2:
+                continue
+            starts.append(row)
+            total = sum(counts[key].values()) - sum(own[key].values())
+            for pattern, share in pool:
+                left = counts[key][pattern] - own[key][pattern]
+                # Shares without the tune itself, so that the prior is not trusted too much.
+                prior = log((left + 0.2) / (total + 5)) if counts[key][pattern] else share
+                rows.append(row)
+                columns.append(0)
+                values.append(prior)
+                for name in factors_of(tune, m, pattern):
+                    position = names.get(name)
+                    if position is not None:
+                        rows.append(row)
+                        columns.append(position)
+                        values.append(1.0)
+                if pattern == m.truth:
+                    right.append(row)
+                row += 1
+    print("measures", len(starts), "readings", row, "truth not among them", lost)
+    matrix = sparse.csr_matrix((values, (rows, columns)), shape=(row, len(names)))
+    edges = np.array([*starts, row])
+    sizes = np.diff(edges)
+    target = np.asarray(matrix[right].sum(axis=0)).ravel()
+
+    def loss(w: Any) -> tuple[float, Any]:
+        score = matrix @ w
+        top = np.maximum.reduceat(score, edges[:-1])
+        exp = np.exp(score - np.repeat(top, sizes))
+        z = np.add.reduceat(exp, edges[:-1])
+        p = exp / np.repeat(z, sizes)
+        value = float(np.sum(np.log(z) + top) - target @ w)
+        gradient = matrix.T @ p - target
+        pull = w.copy()
+        pull[0] -= 1.0
+        return value + PENALTY / 2 * float(pull @ pull), gradient + PENALTY * pull
+
+    start = np.zeros(len(names))
+    start[0] = 1.0
+    result = optimize.minimize(
+        loss, start, jac=True, method="L-BFGS-B", options={"maxiter": 200, "maxcor": 10}
+    )
+    print("loss a measure", result.fun / max(1, len(starts)), result.message)
+    return {
+        name: round(float(result.x[i]), 3)
+        for name, i in names.items()
+        if abs(result.x[i]) >= 0.02
+    }
+
+
+def blank(counts: dict[tuple[str, str, int], Counter[Pattern]]) -> dict[str, Any]:
+    return {
+        "patterns": pattern_json(counts),
+        "weights": {"prior": 1.0},
+        "blend": [1.0, 0.0, 0.0, 0.0, 0.0],
+        "calibration": {m: [[0.0, 0.0], [1.0, 1.0]] for m in MODES},
+        "sure": dict.fromkeys(MODES, 0.98),
+        "meters": {},
+    }
+
+
+def meters_of(samples: Sequence[TuneSample]) -> dict[str, float]:
+    """Log share of each meter among tunes with as much of the short string (see ``mood``)."""
+    counts = Counter((t.mood[0], t.meter) for t in samples)
+    totals = Counter(t.mood[0] for t in samples)
+    return {
+        f"{fullness} {meter}": round(log(n / totals[fullness]), 3)
+        for (fullness, meter), n in sorted(counts.items())
+    }
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--stage", choices=("weights", "blend", "all"), default="all")
+    stage = parser.parse_args().stage
+    samples = tunes()
+    print("tunes", len(samples))
+    if stage in ("weights", "all"):
+        part = [t for t in samples if not t.held_out]
+        data = blank(count_patterns(part))
+        data["weights"] = fit_weights(part, from_json(data))
+        save(data)
+    if stage in ("blend", "all"):
+        from .blend import calibrate, fit_blend
+
+        data = json.loads(TARGET.read_text("utf-8"))
+        data["meters"] = meters_of(samples)
+        fit_blend(data, [t for t in samples if t.held_out])
+        save(data)
+        calibrate(data)
+        save(data)
+
+
+def save(data: dict[str, Any]) -> None:
+    TARGET.parent.mkdir(exist_ok=True)
+    TARGET.write_text(json.dumps(data, separators=(",", ":"), sort_keys=True) + "\n", "utf-8")
+    print("wrote", TARGET.stat().st_size, "bytes")
+
+
+if __name__ == "__main__":
+    main()

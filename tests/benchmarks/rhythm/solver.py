@@ -1,0 +1,34 @@
+"""The adapter to the library under test: the only file of the benchmark that imports it."""
+
+from __future__ import annotations
+
+from time import perf_counter
+
+from rollstave.instruments.table import FIVE_STRING_BANJO
+from rollstave.problems import ProblemList
+from rollstave.reading.reader import read_grid
+from rollstave.rhythm import infer_rhythm
+from rollstave.rhythm.model import parse_meter
+
+from .model import Meter, SolvedMeasure, SolvedTune
+
+
+def solve(text: str, meter_given: bool) -> SolvedTune:
+    """Read a tab and infer its rhythm. ``meter_given``: obey the text's time heading.
+
+    ``seconds`` of the result is the time of the inference, reading not included. A text that is
+    read as several tunes, or as none, gives a result without measures.
+    """
+    tunes = read_grid(text, FIVE_STRING_BANJO, ProblemList())
+    if len(tunes) != 1:
+        return SolvedTune(Meter(4, 4), ())
+    heading = next((h.text for h in tunes[0].headings if h.key == "time"), "")
+    meter = parse_meter(heading) if meter_given else None
+    start = perf_counter()
+    reading = infer_rhythm(tunes[0].measures, meter)
+    seconds = perf_counter() - start
+    return SolvedTune(
+        Meter(reading.meter.count, reading.meter.unit),
+        tuple(SolvedMeasure(m.onsets, m.durations, m.confidence, m.sure) for m in reading.measures),
+        seconds,
+    )

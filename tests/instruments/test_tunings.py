@@ -1,0 +1,69 @@
+"""Tunings as people type them."""
+
+from __future__ import annotations
+
+import pytest
+
+from rollstave.instruments.table import FIVE_STRING_BANJO
+from rollstave.instruments.tunings import parse_tuning, suggest
+
+# What is typed, and the tuning that is meant (common practice).
+TYPED = [
+    ("gDGBD", "gDGBD"),
+    ("open G", "gDGBD"),
+    ("Open G tuning", "gDGBD"),
+    ("OPEN-G", "gDGBD"),
+    ("standard", "gDGBD"),
+    ("G D G B D", "gDGBD"),
+    ("gdgbd", "gDGBD"),
+    ("g-D-G-B-D", "gDGBD"),
+    ("g, D, G, B, D", "gDGBD"),
+    ("C", "gCGBD"),
+    ("drop C", "gCGBD"),
+    ("Standard C tuning", "gCGBD"),
+    ("double C", "gCGCD"),
+    ("Double-C (gCGCD)", "gCGCD"),
+    ("gcgcd", "gCGCD"),
+    ("open C", "gCGCE"),
+    ("sawmill", "gDGCD"),
+    ("Mountain Modal", "gDGCD"),
+    ("modal (gDGCD)", "gDGCD"),
+    ("G minor", "gDGBbD"),
+    ("gDGBbD", "gDGBbD"),
+    ("gDGB♭D", "gDGBbD"),
+    ("g D G Bb D", "gDGBbD"),
+    ("f#DF#AD", "f#DF#AD"),
+    ("F# D F# A D", "f#DF#AD"),
+    ("open D", "f#DF#AD"),
+    ("aDF#AD", "aDF#AD"),
+    ("double D", "aDADE"),
+    ("aDADE", "aDADE"),
+    ("open A", "aEAC#E"),
+    ("aEAC#E", "aEAC#E"),
+]
+
+
+@pytest.mark.parametrize(("typed", "written"), TYPED)
+def test_typed(typed: str, written: str) -> None:
+    tuning = parse_tuning(typed, FIVE_STRING_BANJO)
+    assert tuning is not None
+    assert tuning.written == written
+
+
+def test_an_unlisted_tuning_takes_the_nearest_octaves() -> None:
+    # By arithmetic: each string goes to the octave nearest to open G. gEGBE: E3 (D3 + 2) and E4.
+    tuning = parse_tuning("gEGBE", FIVE_STRING_BANJO)
+    assert tuning is not None
+    assert [str(p) for p in tuning.pitches] == ["E4", "B3", "G3", "E3", "G4"]
+
+
+@pytest.mark.parametrize("typed", ["", "gDGB", "gDGBDD", "harbour", "open Z", "12345", "x"])
+def test_no_tuning(typed: str) -> None:
+    assert parse_tuning(typed, FIVE_STRING_BANJO) is None
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"), [("sawmil", "sawmill"), ("duble C", "double C"), ("harbour", None)]
+)
+def test_did_you_mean(typed: str, meant: str | None) -> None:
+    assert suggest(typed, FIVE_STRING_BANJO) == meant

@@ -1,0 +1,156 @@
+"""The picking hand: fingers as a cheapest path, rolls by name."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from rollstave.score.hands import BLUEGRASS, DOWN_PICKING, FIXED_HAND, HANDS, TWO_FINGER, Hand
+from rollstave.score.model import Measure
+from rollstave.score.picking import with_fingers
+from rollstave.score.rolls import ROLLS, first_uses, roll_of
+from tests import tunes
+
+
+def _measures(strings: str, length: str = "1/2") -> tuple[Measure, ...]:
+    row = [(Fraction(length), [(int(s), 0)]) for s in strings]
+    hidden = tunes.score([row]).measures
+    return tuple(
+        replace(
+            m,
+            events=tuple(
+                replace(e, notes=tuple(replace(n, inferred_finger=True) for n in e.notes))
+                for e in m.events
+            ),
+        )
+        for m in hidden
+    )
+
+
+def _fingers(strings: str, hand: Hand, length: str = "1/2") -> str:
+    (measure,) = with_fingers(_measures(strings, length), hand)
+    return "".join(n.finger.value for e in measure.events for n in e.notes if n.finger)
+
+
+# Common practice, no source: the fixed hand (thumb 5 4 3, index 2, middle 1).
+@pytest.mark.parametrize(
+    ("strings", "fingers"),
+    [
+        ("32153215", "TIMTTIMT"),
+        ("42521232", "TITIMITI"),  # the paired pattern as the trade notes write it
+        ("32521242", "TITIMITI"),
+        ("32513251", "TITMTITM"),
+    ],
+)
+def test_the_fixed_hand_keeps_its_strings(strings: str, fingers: str) -> None:
+    assert _fingers(strings, FIXED_HAND) == fingers
+
+
+def test_the_bluegrass_hand_does_not_repeat_a_finger_at_speed() -> None:
+    # Common practice: no finger plays two eighth notes in a row if another can take one; the
+    # thumb also takes string 2 and the index string 3.
+    for strings in ("53153153", "22122122", "35235235", "43243243"):
+        found = _fingers(strings, BLUEGRASS)
+        assert all(a != b for a, b in zip(found, found[1:], strict=False)), (strings, found)
+
+
+def test_slow_notes_may_repeat_a_finger() -> None:
+    assert _fingers("5353", BLUEGRASS, "1") == "TTTT"
+
+
+def test_two_fingers_are_two() -> None:
+    assert set(_fingers("12345123", TWO_FINGER)) == {"T", "I"}
+
+
+def test_down_picking_takes_the_short_string_with_the_thumb() -> None:
+    # Common practice: the nail strikes strings 1 to 4, the thumb string 5.
+    assert _fingers("32513415", DOWN_PICKING) == "IITIIIIT"
+
+
+def test_a_written_finger_bends_the_path() -> None:
+    measures = list(_measures("33333333"))
+    events = list(measures[0].events)
+    from rollstave.score.model import Finger
+
+    for index in (0, 2, 4, 6):
+        note = replace(events[index].notes[0], finger=Finger.INDEX, inferred_finger=False)
+        events[index] = replace(events[index], notes=(note,))
+    (measure,) = with_fingers([replace(measures[0], events=tuple(events))], BLUEGRASS)
+    found = "".join(n.finger.value for e in measure.events for n in e.notes if n.finger)
+    assert found == "ITITITIT"
+    assert [e.notes[0].inferred_finger for e in measure.events] == [False, True] * 4
+
+
+@pytest.mark.parametrize("sample", ["lantern-stairs", "ferry-landing"])
+def test_hidden_letters_are_found_again(sample: str) -> None:
+    # The letters that the samples' teacher wrote (invented) are hidden and inferred.
+    measures = tunes.case(sample).measures
+    written = [n for m in measures for e in m.events for n in e.notes if n.finger]
+    hidden = tuple(
+        replace(
+            m,
+            events=tuple(
+                replace(
+                    e,
+                    notes=tuple(replace(n, inferred_finger=n.finger is not None) for n in e.notes),
+                )
+                for e in m.events
+            ),
+        )
+        for m in measures
+    )
+    found = [
+        n for m in with_fingers(hidden, FIXED_HAND) for e in m.events for n in e.notes if n.finger
+    ]
+    pairs = [
+        (a.finger, b.finger) for a, b in zip(written, found, strict=True) if not a.inferred_finger
+    ]
+    assert len(pairs) > 50
+    assert sum(a is b for a, b in pairs) / len(pairs) >= 0.95
+
+
+def test_every_hand_reaches_every_string() -> None:
+    for hand in HANDS.values():
+        assert {hand.finger(s) for s in range(1, 6)} <= set(hand.costs)
+        assert all(len(row) == 5 for row in hand.costs.values())
+
+
+# Finger orders of rolls: common practice, from memory.
+NAMED = {
+    "TIMTIMTM": "forward roll",
+    "MITMITMT": "backward roll",
+    "TIMTMITM": "forward-reverse roll",
+    "TITMTITM": "alternating thumb roll",
+}
+
+
+@pytest.mark.parametrize("fingers", NAMED)
+def test_rolls_have_their_names(fingers: str) -> None:
+    strings = "".join({"T": "3", "I": "2", "M": "1"}[f] for f in fingers)
+    from rollstave.score.model import Finger
+
+    (measure,) = _measures(strings)
+    events = tuple(
+        replace(e, notes=(replace(e.notes[0], finger=Finger(f)),))
+        for e, f in zip(measure.events, fingers, strict=True)
+    )
+    use = roll_of(replace(measure, events=events))
+    assert use is not None
+    assert use.name == NAMED[fingers]
+    assert (use.start, use.last) == (0, Fraction(7, 2))
+
+
+def test_uneven_notes_are_no_roll() -> None:
+    row = [("1", [(3, 0)])] + [("1/2", [(s, 0)]) for s in (2, 5, 1, 3, 2)] + [("1/4", [(1, 0)])] * 2
+    (measure,) = with_fingers(tunes.score([row]).measures, FIXED_HAND)
+    assert roll_of(measure) is None
+
+
+def test_first_uses_come_once() -> None:
+    measures = tunes.case("ferry-landing").measures
+    names = [use.name for use in first_uses(measures)]
+    assert len(names) == len(set(names))
+    assert set(names) <= set(ROLLS.values())
+    assert names

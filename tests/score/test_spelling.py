@@ -1,0 +1,90 @@
+"""Keys and the spelling of pitches, against music21's key signatures and scales."""
+
+from __future__ import annotations
+
+import music21
+import pytest
+
+from rollstave.pitch import MODES, Key, parse_key, spell
+from rollstave.score.theory import find_key
+
+TONICS = ("C", "G", "D", "A", "E", "B", "F#", "C#", "F", "Bb", "Eb", "Ab", "Db", "Gb", "Cb")
+
+
+def _music21_name(letter: str) -> str:
+    return letter[0] + letter[1:].replace("b", "-")
+
+
+@pytest.mark.parametrize("tonic", TONICS)
+def test_scales_are_spelled_as_music21_spells_them(tonic: str) -> None:
+    # music21 10, MajorScale.
+    key = Key(tonic)
+    scale = music21.scale.MajorScale(_music21_name(tonic))
+    for pitch in scale.getPitches(f"{_music21_name(tonic)}3", f"{_music21_name(tonic)}5"):
+        spelled = spell(int(pitch.midi), key.fifths)
+        assert (_music21_name(spelled.letter), spelled.octave) == (pitch.name, pitch.octave)
+
+
+@pytest.mark.parametrize("mode", MODES)
+@pytest.mark.parametrize("tonic", ["G", "A", "D", "E", "C"])
+def test_signatures_of_modes(tonic: str, mode: str) -> None:
+    # music21 10, key.Key: sharps in the signature of each mode.
+    assert Key(tonic, mode).fifths == music21.key.Key(tonic, mode).sharps
+
+
+@pytest.mark.parametrize(
+    ("midi", "key", "name"),
+    [
+        # Common practice; each is in the scale of the key, or its usual chromatic neighbour.
+        (58, Key("F"), "Bb3"),
+        (66, Key("D"), "F#4"),
+        (61, Key("D"), "C#4"),
+        (58, Key("G", "dorian"), "Bb3"),
+        (66, Key("G"), "F#4"),
+        (68, Key("A", "minor"), "G#4"),
+        (63, Key("C"), "Eb4"),
+        (66, Key("C"), "F#4"),
+        (70, Key("C"), "Bb4"),
+        (65, Key("G", "mixolydian"), "F4"),
+    ],
+)
+def test_spelled_in_a_key(midi: int, key: Key, name: str) -> None:
+    assert str(spell(midi, key.fifths)) == name
+
+
+@pytest.mark.parametrize(
+    ("typed", "tonic", "mode"),
+    [
+        ("G", "G", "major"),
+        ("g", "G", "major"),
+        ("Am", "A", "minor"),
+        ("A minor", "A", "minor"),
+        ("a min", "A", "minor"),
+        ("F# minor", "F#", "minor"),
+        ("Bb", "Bb", "major"),
+        ("B flat major", "Bb", "major"),
+        ("G dorian", "G", "dorian"),
+        ("D Mixolydian", "D", "mixolydian"),
+        ("key of D", "D", "major"),
+        ("A modal", "A", "dorian"),
+    ],
+)
+def test_keys_as_typed(typed: str, tonic: str, mode: str) -> None:
+    assert parse_key(typed) == Key(tonic, mode)
+
+
+@pytest.mark.parametrize("typed", ["", "H", "harbour", "G harbour", "G# locrian lydian", "7"])
+def test_no_key(typed: str) -> None:
+    assert parse_key(typed) is None
+
+
+@pytest.mark.parametrize(
+    ("tonic", "mode"), [("G", "major"), ("D", "major"), ("C", "major"), ("A", "minor")]
+)
+def test_the_key_of_a_scale_is_found(tonic: str, mode: str) -> None:
+    # music21 10 builds the scale; a tune that runs over it and rests on its tonic triad.
+    scale = music21.scale.MajorScale(tonic) if mode == "major" else music21.scale.MinorScale(tonic)
+    run = [int(p.midi) for p in scale.getPitches(f"{tonic}3", f"{tonic}4")]
+    found, reason = find_key([*run, *reversed(run), run[0], run[2], run[4], run[0], run[0]])
+    assert (found.tonic, found.mode) == (tonic, mode)
+    assert reason

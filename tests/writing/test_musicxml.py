@@ -1,0 +1,298 @@
+"""MusicXML: valid by the W3C schema, and read alike by two independent readers."""
+
+from __future__ import annotations
+
+import io
+from fractions import Fraction
+
+import music21
+import partitura
+import pytest
+import xmlschema
+from lxml import etree
+
+import rollstave
+from rollstave.score.playback import play_order
+from tests import tunes
+
+# What partitura does not keep (directions, harmonies) it says by warnings.
+pytestmark = pytest.mark.filterwarnings("ignore::UserWarning", "ignore::DeprecationWarning")
+
+
+def _root(name: str) -> etree._Element:
+    return etree.fromstring(tunes.written(name, "musicxml")[0])
+
+
+def test_valid(name: str, musicxml_schema: xmlschema.XMLSchema) -> None:
+    # W3C MusicXML 4.0 XSD from the PyPI package musicxml.
+    errors = [str(e) for e in musicxml_schema.iter_errors(_root(name))]
+    assert errors == []
+
+
+def test_the_schema_refuses_what_is_wrong(musicxml_schema: xmlschema.XMLSchema) -> None:
+    # The check above can fail: a duration moved behind the voice is against the schema.
+    root = _root("ties")
+    note = next(n for n in root.iter("note") if n.find("duration") is not None)
+    duration = note.find("duration")
+    assert duration is not None
+    note.append(duration)
+    assert not musicxml_schema.is_valid(root)
+
+
+# music21 -------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def parsed(name: str) -> music21.stream.Score:
+    found = music21.converter.parseData(
+        tunes.written(name, "musicxml")[0].decode(), format="musicxml"
+    )
+    assert isinstance(found, music21.stream.Score)
+    return found
+
+
+def _by_music21(part: music21.stream.Part) -> list[tunes.Sounding]:
+    """Onset, duration, MIDI number of what music21 reads; tied notes joined by their tie marks."""
+    found: list[list[Fraction | int]] = []
+    held: dict[tuple[int, Fraction], int] = {}
+    for element in part.flatten().notes:
+        if isinstance(element, music21.harmony.Harmony):
+            continue
+        onset = Fraction(element.offset)
+        length = Fraction(element.duration.quarterLength)
+        members = element.notes if isinstance(element, music21.chord.Chord) else [element]
+        for note in members:
+            tie = note.tie.type if note.tie else None
+            pitch = int(note.pitch.midi)
+            if tie in ("stop", "continue"):
+                index = held.pop((pitch, onset))
+                found[index][1] += length
+            else:
+                index = len(found)
+                found.append([onset, length, pitch])
+            if tie in ("start", "continue"):
+                held[pitch, onset + length] = index
+    assert not held
+    return sorted((Fraction(a), Fraction(b), int(c)) for a, b, c in found)
+
+
+@pytest.mark.parametrize("staff", [1, 2])
+def test_music21_reads_the_same(name: str, staff: int, parsed: music21.stream.Score) -> None:
+    # music21 10, an independent reader of MusicXML; exact fractions.
+    assert len(parsed.parts) == 2
+    assert _by_music21(parsed.parts[staff - 1]) == list(tunes.sounding(name))
+
+
+def test_music21_plays_the_same_order(name: str, parsed: music21.stream.Score) -> None:
+    # music21's own expansion of repeats and endings.
+    score = tunes.case(name)
+    expected = [score.measures[i].number for i in play_order(score.measures)]
+    part = parsed.parts[0]
+    if not part.recurse().getElementsByClass("Repeat"):
+        assert expected == [m.number for m in score.measures]
+        return
+    played = [m.number for m in part.expandRepeats().getElementsByClass("Measure")]
+    assert played == expected
+
+
+def test_music21_reads_key_meter_and_tempo(name: str, parsed: music21.stream.Score) -> None:
+    # music21 10.
+    score = tunes.case(name)
+    first = parsed.parts[0].getElementsByClass("Measure").first()
+    assert first is not None
+    assert first.keySignature.sharps == score.key.fifths
+    assert first.timeSignature.ratioString == str(score.meter)
+    (mark,) = parsed.parts[0].recurse().getElementsByClass("MetronomeMark")
+    assert mark.getQuarterBPM() == pytest.approx(float(score.sounding_tempo))
+
+
+# partitura -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("staff", [1, 2])
+def test_partitura_reads_the_same(name: str, staff: int) -> None:
+    # partitura 1.9, an independent reader of MusicXML. It matches ties by pitch and time over all
+    # staves of a part, so it is given one staff at a time.
+    root = _root(name)
+    for element in [*root.iter("note"), *root.iter("backup")]:
+        if element.findtext("staff") != str(staff):
+            parent = element.getparent()
+            assert parent is not None
+            parent.remove(element)
+    part = partitura.load_musicxml(io.BytesIO(etree.tostring(root))).parts[0]
+    divisions = int(root.findtext(".//divisions") or "1")
+    first = min((p.start.t for p in part.iter_all(partitura.score.Measure)), default=0)
+    found = sorted(
+        (
+            Fraction(int(note.start.t) - first, divisions),
+            Fraction(int(note.duration_tied), divisions),
+            int(note.midi_pitch),
+        )
+        for note in part.notes_tied
+    )
+    assert found == list(tunes.sounding(name))
+
+
+# What neither reader shows ---------------------------------------------------------------------
+
+
+def test_strings_frets_and_plucks(name: str) -> None:
+    """Every note of the score is on the tab staff once, with its string, fret and finger."""
+    # MusicXML 4.0: string 1 is the highest line; fret 0 is open; pluck holds the finger.
+    score = tunes.case(name)
+    expected = [
+        (note.string, note.fret, note.finger.value.lower() if note.finger else None)
+        for measure in score.measures
+        for event in measure.events
+        for note in sorted(event.notes, key=lambda n: n.string)
+        if note.fret is not None
+    ]
+    found: list[tuple[int, int, str | None]] = []
+    for note in _root(name).iter("note"):
+        technical = note.find("notations/technical")
+        tied_on = note.find("tie[@type='stop']") is not None
+        if note.findtext("staff") != "2" or technical is None or tied_on:
+            continue
+        if (fret := technical.findtext("fret")) is not None:
+            string = int(technical.findtext("string") or "0")
+            found.append((string, int(fret), technical.findtext("pluck")))
+    assert found == expected
+
+
+def test_tab_staff_tuning() -> None:
+    # MusicXML 4.0, staff-tuning: "line 1 is the bottom line"; string 5 is drawn there
+    # (common practice). gCGBD is G4 C3 G3 B3 D4 (tuning table, octaves by arithmetic).
+    details = _root("every-sign").find(".//staff-details")
+    assert details is not None
+    tuning = {
+        int(t.get("line", "0")): f"{t.findtext('tuning-step')}{t.findtext('tuning-octave')}"
+        for t in details.iterfind("staff-tuning")
+    }
+    assert tuning == {1: "G4", 2: "C3", 3: "G3", 4: "B3", 5: "D4"}
+    assert details.findtext("staff-lines") == "5"
+    assert details.findtext("capo") == "2"
+
+
+def test_octave_clef_and_instrument() -> None:
+    # MusicXML 4.0 clef-octave-change; General MIDI Level 1: program 106, counted from 1, is Banjo.
+    root = _root("every-sign")
+    clef = root.find(".//clef[@number='1']")
+    assert clef is not None
+    assert (clef.findtext("sign"), clef.findtext("clef-octave-change")) == ("G", "-1")
+    assert root.findtext(".//midi-program") == "106"
+    assert root.findtext(".//instrument-sound") == "pluck.banjo"
+
+
+# Each sign of the tune of every sign, and the element that MusicXML 4.0 has for it.
+SIGNS = [
+    ("hammer-on[@type='start']", 1),
+    ("hammer-on[@type='stop']", 1),
+    ("pull-off[@type='start']", 1),
+    ("pull-off[@type='stop']", 1),
+    ("bend/bend-alter", 2),
+    ("harmonic/natural", 2),
+]
+
+
+@pytest.mark.parametrize(("path", "times"), SIGNS)
+def test_signs_are_technical_marks(path: str, times: int) -> None:
+    # MusicXML 4.0, technical; the number of times each is typed in tunes.SIGNS, counted by hand.
+    tab = [n for n in _root("every-sign").iter("note") if n.findtext("staff") == "2"]
+    assert sum(len(n.findall(f"notations/technical/{path}")) for n in tab) == times
+
+
+def test_slides_brushes_heads_and_vibrato() -> None:
+    # MusicXML 4.0 slide, scoop, falloff, arpeggiate, notehead, wavy-line; counts by hand.
+    tab = [n for n in _root("every-sign").iter("note") if n.findtext("staff") == "2"]
+    first = [n for n in tab if n.find("tie[@type='stop']") is None]
+
+    def count(path: str) -> int:
+        return sum(len(n.findall(path)) for n in tab)
+
+    # 2/4, 4\2, 2s4
+    assert count("notations/slide[@type='start']") == 3
+    assert count("notations/slide[@type='stop']") == 3
+    assert count("notations/articulations/scoop") == 1  # the slide up to the first note
+    assert count("notations/articulations/falloff") == 1  # the slide down from 7
+    # Four muted strings, then four and five strings struck at once.
+    assert count("notations/arpeggiate") == 4 + 4 + 5
+    assert sum(1 for n in first if n.findtext("notehead") == "x") == 4
+    assert sum(1 for n in first if n.findtext("notehead") == "diamond") == 2
+    assert sum(len(n.findall("notehead[@parentheses='yes']")) for n in first) == 1
+    assert count("notations/ornaments/wavy-line[@type='start']") == 1
+
+
+def test_chord_names_with_bass() -> None:
+    # MusicXML 4.0 harmony; the names are those typed over the tune of every sign.
+    found = [
+        (
+            h.findtext("root/root-step"),
+            h.findtext("kind"),
+            (h.findtext("bass/bass-step") or "") + ("#" if h.findtext("bass/bass-alter") else ""),
+        )
+        for h in _root("every-sign").iter("harmony")
+    ]
+    assert found[0] == ("D", "major", "F#")
+    assert found[1] == ("E", "minor-seventh", "")
+    assert found[2][1] == "none"
+    assert [f[:2] for f in found[3:]] == [("G", "major"), ("A", "dominant"), ("D", "major")]
+
+
+def test_music21_names_the_chords_as_typed() -> None:
+    # music21 10 reads the harmony elements and finds their tones: D/F# is F# A D, Em7 is E G B D.
+    parsed = music21.converter.parseData(
+        tunes.written("every-sign", "musicxml")[0].decode(), format="musicxml"
+    )
+    symbols = list(parsed.recurse().getElementsByClass("ChordSymbol"))
+    assert sorted(p.name for p in symbols[0].pitches) == ["A", "D", "F#"]
+    assert symbols[0].bass().name == "F#"
+    assert sorted(p.name for p in symbols[1].pitches) == ["B", "D", "E", "G"]
+
+
+def test_frames_show_the_shape() -> None:
+    # MusicXML 4.0 frame: fret within the diagram's frets, strings as typed. The C shape of the
+    # lantern tune's first measure: string 1 fret 2, string 2 fret 1, strings 4 and 5 open.
+    frame = _root("lantern-stairs").find(".//harmony/frame")
+    assert frame is not None
+    shape = {n.findtext("string"): n.findtext("fret") for n in frame.iter("frame-note")}
+    assert {s: shape[s] for s in ("1", "2", "5")} == {"1": "2", "2": "1", "5": "0"}
+
+
+def test_lyrics_sections_and_words() -> None:
+    root = _root("every-sign")
+    # MusicXML 4.0 syllabic: "har-" begins a word that "bour" ends.
+    lyrics = [(e.findtext("text"), e.findtext("syllabic")) for e in root.iter("lyric")]
+    assert lyrics == [
+        ("Ring", "single"),
+        ("the", "single"),
+        ("slow", "single"),
+        ("har", "begin"),
+        ("bour", "end"),
+        ("bell", "single"),
+    ]
+    assert [e.text for e in root.iter("rehearsal")] == ["A part", "Second strain"]
+    words = [e.text for e in root.iter("credit-words")]
+    assert "A line of words & <marks> that stays on the sheet." in words
+    assert root.findtext("work/work-title") == "Every Sign of the Harbour"
+    assert root.findtext("identification/creator[@type='composer']") == "Larkspur Ferry school"
+    assert root.findtext("identification/source") == "the sign sheet, page 1"
+
+
+def test_both_staves_fill_each_measure(name: str) -> None:
+    # MusicXML 4.0: backup goes back over the whole first staff, so both voices end together.
+    score = tunes.case(name)
+    root = _root(name)
+    divisions = int(root.findtext(".//divisions") or "0")
+    for element, measure in zip(root.iter("measure"), score.measures, strict=True):
+        for staff in ("1", "2"):
+            total = sum(
+                int(n.findtext("duration") or "0")
+                for n in element.iterfind("note")
+                if n.find("chord") is None and n.findtext("staff") == staff
+            )
+            assert Fraction(total, divisions) == measure.length
+
+
+def test_the_writer_takes_a_tune_or_a_score() -> None:
+    tune = tunes.signs()
+    assert rollstave.write(tune, "musicxml") == rollstave.write(tune.score, "musicxml")

@@ -1,0 +1,168 @@
+"""PDF: pages, fonts, text, metadata, size; the songbook. pypdf reads what Typst wrote."""
+
+from __future__ import annotations
+
+import io
+import re
+
+import pypdf
+import pytest
+
+import rollstave
+from rollstave.writing.book import write_book
+from rollstave.writing.options import PAPERS, SheetOptions
+from tests import tunes
+
+
+def _pdf(name: str, options: SheetOptions | None = None) -> pypdf.PdfReader:
+    (data,) = rollstave.write(tunes.case(name), "pdf", options)
+    return pypdf.PdfReader(io.BytesIO(data))
+
+
+def _fonts(reader: pypdf.PdfReader) -> dict[str, bool]:
+    """Font names of all pages, forms included, and whether a font file is inside."""
+    found: dict[str, bool] = {}
+
+    def walk(resources: pypdf.generic.DictionaryObject) -> None:
+        for font in (resources.get("/Font") or {}).values():
+            font = font.get_object()
+            for child in font.get("/DescendantFonts", []):
+                descriptor = child.get_object()["/FontDescriptor"].get_object()
+                embedded = any(k in descriptor for k in ("/FontFile", "/FontFile2", "/FontFile3"))
+                found[str(font["/BaseFont"])] = embedded
+        for form in (resources.get("/XObject") or {}).values():
+            inner = form.get_object().get("/Resources")
+            if inner is not None:
+                walk(inner.get_object())
+
+    for page in reader.pages:
+        walk(page["/Resources"].get_object())
+    return found
+
+
+def test_one_page_for_each_page_of_the_sheet(sample_name: str) -> None:
+    pages = rollstave.write(tunes.case(sample_name), "svg")
+    assert len(_pdf(sample_name).pages) == len(pages)
+
+
+# Points: 72 an inch, 25.4 mm an inch. A4: ISO 216. Letter: ANSI/ASME Y14.1, 8.5 by 11 inches.
+@pytest.mark.parametrize(
+    ("paper", "width", "height"), [("a4", 210 / 25.4 * 72, 297 / 25.4 * 72), ("letter", 612, 792)]
+)
+def test_page_sizes(paper: str, width: float, height: float) -> None:
+    reader = _pdf("nettle-hill", SheetOptions(paper=PAPERS[paper]))
+    for page in reader.pages:
+        assert float(page.mediabox.width) == pytest.approx(width, abs=0.1)
+        assert float(page.mediabox.height) == pytest.approx(height, abs=0.1)
+
+
+def test_metadata() -> None:
+    meta = _pdf("ferry-landing").metadata
+    assert meta is not None
+    assert meta.title == "Ferry Landing"
+    assert meta.author == "Larkspur Ferry school"
+
+
+def test_only_our_font_and_all_of_it_inside() -> None:
+    fonts = _fonts(_pdf("slate-roof-rain"))
+    assert fonts
+    assert all(fonts.values())
+    assert all("RollstaveSerif" in name for name in fonts)
+
+
+def test_text_is_found() -> None:
+    words = "".join(page.extract_text() for page in _pdf("slate-roof-rain").pages)
+    plain = re.sub(r"\s+", " ", words)
+    for expected in (
+        "Slate Roof Rain",
+        "Tuning: double C, gCGCD (G4 C3 G3 C4 D4)",
+        "Capo 2, fifth string raised to A",
+        "Notes in parentheses are hardly played at all.",
+        "Part A",
+        "Bm",
+    ):
+        assert expected in plain
+
+
+def test_the_same_tune_gives_the_same_bytes() -> None:
+    first = rollstave.write(tunes.case("nettle-hill"), "pdf")
+    assert rollstave.write(tunes.case("nettle-hill"), "pdf") == first
+
+
+def test_titles_with_signs_of_typst() -> None:
+    from dataclasses import replace
+
+    title = 'The "Quoted" #ferry $5 \\ back'
+    score = replace(tunes.case("compound"), title=title, composer='A #b "c"')
+    (data,) = rollstave.write(score, "pdf")
+    meta = pypdf.PdfReader(io.BytesIO(data)).metadata
+    assert meta is not None
+    assert (meta.title, meta.author) == (title, 'A #b "c"')
+
+
+@pytest.fixture(scope="module")
+def book() -> pypdf.PdfReader:
+    scores = [tunes.case(path.stem) for path in tunes.SAMPLES]
+    data = write_book(scores, "Larkspur Ferry, book one", "The school")
+    return pypdf.PdfReader(io.BytesIO(data))
+
+
+def _outline(reader: pypdf.PdfReader) -> list[tuple[int, str, int]]:
+    found: list[tuple[int, str, int]] = []
+
+    def walk(items: list[object], depth: int) -> None:
+        for item in items:
+            if isinstance(item, list):
+                walk(item, depth + 1)
+            else:
+                page = reader.get_destination_page_number(item)  # type: ignore[arg-type]
+                found.append((depth, str(item.title), int(page or 0)))  # type: ignore[attr-defined]
+
+    walk(list(reader.outline), 0)
+    return found
+
+
+def test_a_book_has_cover_contents_tunes_and_index(book: pypdf.PdfReader) -> None:
+    sheets = sum(len(rollstave.write(tunes.case(p.stem), "svg")) for p in tunes.SAMPLES)
+    assert len(book.pages) == 1 + 1 + sheets + 1
+    assert "Larkspur Ferry, book one" in book.pages[0].extract_text()
+    assert "Contents" in book.pages[1].extract_text()
+    assert "Index by key and tuning" in book.pages[-1].extract_text()
+
+
+def test_bookmarks_lead_to_their_tunes(book: pypdf.PdfReader) -> None:
+    titles = {tunes.case(p.stem).title for p in tunes.SAMPLES}
+    marks = [(title, page) for depth, title, page in _outline(book) if depth == 1]
+    assert {title for title, _ in marks} == titles
+    for title, page in marks:
+        assert title in book.pages[page].extract_text()
+
+
+def test_contents_and_index_have_the_true_page_numbers(book: pypdf.PdfReader) -> None:
+    pages = {title: page + 1 for depth, title, page in _outline(book) if depth == 1}
+    for text in (book.pages[1].extract_text(), book.pages[-1].extract_text()):
+        for title, page in pages.items():
+            (line,) = [line for line in text.splitlines() if line.startswith(title)]
+            assert line.rstrip(" .").split()[-1] == str(page)
+
+
+def test_contents_are_grouped_by_tuning(book: pypdf.PdfReader) -> None:
+    text = book.pages[1].extract_text()
+    lines = text.splitlines()
+    group = ""
+    for line in lines[1:]:
+        if line.endswith(")") and "." not in line:
+            group = line
+            continue
+        for path in tunes.SAMPLES:
+            score = tunes.case(path.stem)
+            if line.startswith(score.title):
+                assert score.setup.tuning.written in group
+    assert group
+
+
+def test_progress_is_told() -> None:
+    calls: list[int] = []
+    scores = [tunes.case("compound"), tunes.case("triplets")]
+    write_book(scores, progress=lambda: calls.append(1))
+    assert len(calls) == 2

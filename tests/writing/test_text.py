@@ -1,0 +1,228 @@
+"""Writing back: text tab that is read again gives the same score.
+
+The check is a round trip: what was read (or built here) is the truth, the reader is the judge.
+Looks (bars in line, chord names over their notes) are checked on the characters themselves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+import rollstave
+from rollstave.grid.model import Bar, Link
+from rollstave.instruments.setup import Setup
+from rollstave.instruments.table import FIVE_STRING_BANJO, INSTRUMENTS
+from rollstave.pitch import Key, spell
+from rollstave.problems import Place
+from rollstave.rhythm.model import Meter, Source
+from rollstave.score.chords import chord_name
+from rollstave.score.model import Event, Measure, Note, Rhythm, Score
+from rollstave.writing.text import write_text
+from tests.tunes import SAMPLES, SIGNS
+
+NOWHERE = Place(1, 1)
+
+
+def essence(score: Score) -> tuple[Any, ...]:
+    """All of a score but where it was typed, how its rhythm was found and what was inferred."""
+
+    def note(n: Note) -> Note:
+        finger = None if n.inferred_finger else n.finger
+        return replace(n, place=NOWHERE, finger=finger, inferred_finger=False)
+
+    return (
+        (score.title, score.composer, score.source, score.style, sorted(score.notes)),
+        (score.setup, score.key, score.meter, score.tempo),
+        [
+            (
+                (m.number, m.length, m.section, m.ending, m.ending_stop, m.in_ending),
+                (m.left is Bar.REPEAT_START, m.right, m.times, m.jump, m.fine),
+                [(e.onset, e.duration, e.brush, e.lyric) for e in m.events],
+                [tuple(map(note, e.notes)) for e in m.events],
+                [replace(c, frets=None) for c in m.chords if not c.inferred],
+            )
+            for m in score.measures
+        ],
+    )
+
+
+def again(score: Score, width: int = 80) -> Score:
+    (tune,) = rollstave.read(write_text(score, width))
+    return tune.score
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+@pytest.mark.parametrize("width", [40, 80, 140])
+def test_samples_come_back(path: Path, width: int) -> None:
+    (tune,) = rollstave.read(path)
+    assert essence(again(tune.score, width)) == essence(tune.score)
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def test_writing_twice_gives_the_same_bytes(path: Path) -> None:
+    (tune,) = rollstave.read(path)
+    once = write_text(tune.score)
+    assert once == write_text(tune.score)
+    assert write_text(rollstave.read(once)[0].score) == once
+
+
+def test_every_sign_comes_back() -> None:
+    (tune,) = rollstave.read(SIGNS)
+    assert essence(again(tune.score)) == essence(tune.score)
+
+
+def test_formats_have_text() -> None:
+    (tune,) = rollstave.read(SAMPLES[0])
+    assert rollstave.write(tune, "text") == [write_text(tune.score)]
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def test_bars_stand_in_line_and_lines_are_no_wider_than_asked(path: Path) -> None:
+    (tune,) = rollstave.read(path)
+    text = write_text(tune.score, 80).decode()
+    rows = [line for line in text.split("\n") if "|" in line and "--" in line]
+    assert len(rows) % 5 == 0
+    for start in range(0, len(rows), 5):
+        system = rows[start : start + 5]
+        places = {tuple(i for i, c in enumerate(row) if c in "|:") for row in system}
+        assert len(places) == 1
+        assert len(system[0]) <= 80 or system[0].count("|") <= 3
+
+
+def test_chord_names_stand_over_their_notes() -> None:
+    (tune,) = rollstave.read(
+        "Title: Two Quays\nTuning: open G\nKey: G\nTime: 4/4\n\n"
+        "   G       D7\n"
+        "D|-----0---------0-|\n"
+        "B|---0-------1-----|\n"
+        "G|-0-------2-----2-|\n"
+        "D|-----------------|\n"
+        "g|-------0-----0---|\n"
+    )
+    lines = write_text(tune.score).decode().split("\n")
+    top = next(i for i, line in enumerate(lines) if line.startswith("D|"))
+    # G over the first note on string 3, D7 over its second one.
+    assert lines[top - 1].index("G") == lines[top + 2].index("0")
+    assert lines[top - 1].index("D7") == lines[top + 2].index("2")
+
+
+def test_other_instruments_come_back() -> None:
+    text = (
+        "Title: Harbour Scale\nTime: 4/4\nKey: C\n\n"
+        "E|-------------0---|\nB|---------0-1-----|\nG|-----0-2---------|\n"
+        "D|---2-------------|\nA|-3---------------|\nE|---------------3-|\n"
+    )
+    (tune,) = rollstave.read(text)
+    assert tune.score.setup.instrument.name == "guitar"
+    assert essence(again(tune.score)) == essence(tune.score)
+
+
+# Generated scores --------------------------------------------------------------------------
+
+_METERS = [Meter(4, 4), Meter(3, 4), Meter(2, 4), Meter(6, 8), Meter(2, 2)]
+_CHORDS = ["G", "D7", "C", "Am", "Em", "F#m", "C/E", "Gmaj7"]
+
+
+def _setups() -> st.SearchStrategy[Setup]:
+    tunings = st.sampled_from(FIVE_STRING_BANJO.tunings)
+    return st.builds(
+        lambda tuning, capo, up: Setup(FIVE_STRING_BANJO, tuning, capo, up),
+        tunings,
+        st.integers(0, 4),
+        st.integers(0, 5),
+    )
+
+
+@st.composite
+def _onsets(draw: st.DrawFn, meter: Meter) -> list[Fraction]:
+    """Onsets on halves, quarters or thirds of a beat, the first one on the bar."""
+    unit = draw(st.sampled_from([Fraction(1, 2), Fraction(1, 4), Fraction(1, 3)]))
+    if meter.unit == 8:
+        unit = draw(st.sampled_from([Fraction(1, 2), Fraction(1, 4)]))
+    slots = int(meter.length / unit)
+    chosen = draw(st.sets(st.integers(1, slots - 1), max_size=min(slots - 1, 8)))
+    return [Fraction(0), *(unit * slot for slot in sorted(chosen))]
+
+
+@st.composite
+def _scores(draw: st.DrawFn) -> Score:
+    setup = draw(_setups())
+    key = Key(draw(st.sampled_from(["G", "C", "D", "F", "A"])))
+    meter = draw(st.sampled_from(_METERS))
+    measures = []
+    frets: dict[int, int] = {}
+    for index in range(draw(st.integers(1, 6))):
+        onsets = draw(_onsets(meter))
+        events = []
+        for onset, end in zip(onsets, [*onsets[1:], meter.length], strict=True):
+            strings = draw(st.sets(st.integers(1, 5), min_size=1, max_size=2))
+            notes = tuple(draw(_note(s, setup, key, frets)) for s in sorted(strings))
+            events.append(Event(onset, end - onset, notes))
+        chord = draw(st.none() | st.sampled_from(_CHORDS))
+        measures.append(
+            Measure(
+                index,
+                index + 1,
+                meter.length,
+                tuple(events),
+                Rhythm(1.0, True, Source.WRITTEN, ()),
+                (chord_name(chord, Fraction(0)),) if chord else (),
+            )
+        )
+    right = draw(st.sampled_from([Bar.FINAL, Bar.REPEAT_END]))
+    measures[-1] = replace(measures[-1], right=right)
+    tempo = draw(st.none() | st.integers(40, 200))
+    return Score(
+        "Made at the Quay",
+        setup,
+        key,
+        meter,
+        tempo * meter.beat if tempo else None,
+        tuple(measures),
+    )
+
+
+@st.composite
+def _note(draw: st.DrawFn, string: int, setup: Setup, key: Key, frets: dict[int, int]) -> Note:
+    """A note that the neck has; now and then hammered, pulled or slid from the one before."""
+    lowest = 6 + max(0, setup.short_raise - setup.capo)
+    high = st.integers(lowest, 15)
+    fret = draw(st.just(0) | high if string == 5 else st.integers(0, 15))
+    before = frets.get(string)
+    link = None
+    if before is not None and before != fret and draw(st.integers(0, 4)) == 0:
+        link = draw(
+            st.sampled_from([Link.HAMMER_ON if fret > before else Link.PULL_OFF, Link.SLIDE])
+        )
+    frets[string] = fret
+    pitch = spell(setup.midi(string, fret), key.fifths)
+    return Note(string, fret, pitch, NOWHERE, link, ghost=draw(st.integers(0, 9)) == 0)
+
+
+@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(_scores(), st.sampled_from([50, 80, 120]))
+def test_generated_scores_come_back(score: Score, width: int) -> None:
+    found = again(score, width)
+    assert essence(found)[1] == essence(score)[1]
+    pairs: Sequence[tuple[Any, Any]] = list(zip(essence(found)[2], essence(score)[2], strict=True))
+    for one, other in pairs:
+        assert one == other
+
+
+def test_instruments_are_all_written_with_their_rows() -> None:
+    for instrument in INSTRUMENTS:
+        setup = Setup(instrument, instrument.default)
+        note = Note(1, 0, instrument.default.pitches[0], NOWHERE)
+        event = Event(Fraction(0), Fraction(4), (note,))
+        measure = Measure(0, 1, Fraction(4), (event,), Rhythm(1.0, True, Source.WRITTEN, ()))
+        score = Score("One Note", setup, Key("C"), Meter(4, 4), None, (measure,))
+        found = again(score)
+        assert found.setup == setup
