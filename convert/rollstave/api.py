@@ -7,10 +7,10 @@ from pathlib import Path
 
 from rollstave.grid.model import GridTune
 from rollstave.instruments.model import Instrument
-from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Problem, ProblemList, TabError
 from rollstave.reading.decode import decode
 from rollstave.reading.reader import read_grid
+from rollstave.reading.which import which_instrument
 from rollstave.score.build import build_score
 from rollstave.score.findings import Finding
 from rollstave.score.model import Score
@@ -27,11 +27,12 @@ class Tune:
 
 
 def read(
-    source: str | bytes | Path, *, instrument: Instrument = FIVE_STRING_BANJO, name: str = ""
+    source: str | bytes | Path, *, instrument: Instrument | None = None, name: str = ""
 ) -> tuple[Tune, ...]:
     """Read the tunes of a tab: a Path is read from disk, text and bytes are taken as they are.
 
-    ``name`` is the title of a tune that has none. Raises TabError with every problem found if
+    ``instrument`` is the one to read for; without it, the file decides. ``name`` is the title of
+    a tune that has none. Raises TabError with every problem found if
     any of them is an error, OSError if a file cannot be read.
     """
     if isinstance(source, Path):
@@ -39,6 +40,8 @@ def read(
         source = source.read_bytes()
     text = decode(source) if isinstance(source, bytes) else source
     problems = ProblemList()
+    if instrument is None:
+        instrument = which_instrument(text, problems)
     grids = read_grid(text, instrument, problems)
     built = [build_score(grid, instrument, problems, name) for grid in grids]
     if problems.has_errors:

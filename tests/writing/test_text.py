@@ -6,11 +6,9 @@ Looks (bars in line, chord names over their notes) are checked on the characters
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -24,34 +22,12 @@ from rollstave.pitch import Key, spell
 from rollstave.problems import Place
 from rollstave.rhythm.model import Meter, Source
 from rollstave.score.chords import chord_name
+from rollstave.score.compare import essence
 from rollstave.score.model import Event, Measure, Note, Rhythm, Score
 from rollstave.writing.text import write_text
 from tests.tunes import SAMPLES, SIGNS
 
 NOWHERE = Place(1, 1)
-
-
-def essence(score: Score) -> tuple[Any, ...]:
-    """All of a score but where it was typed, how its rhythm was found and what was inferred."""
-
-    def note(n: Note) -> Note:
-        finger = None if n.inferred_finger else n.finger
-        return replace(n, place=NOWHERE, finger=finger, inferred_finger=False)
-
-    return (
-        (score.title, score.composer, score.source, score.style, sorted(score.notes)),
-        (score.setup, score.key, score.meter, score.tempo),
-        [
-            (
-                (m.number, m.length, m.section, m.ending, m.ending_stop, m.in_ending),
-                (m.left is Bar.REPEAT_START, m.right, m.times, m.jump, m.fine),
-                [(e.onset, e.duration, e.brush, e.lyric) for e in m.events],
-                [tuple(map(note, e.notes)) for e in m.events],
-                [replace(c, frets=None) for c in m.chords if not c.inferred],
-            )
-            for m in score.measures
-        ],
-    )
 
 
 def again(score: Score, width: int = 80) -> Score:
@@ -154,7 +130,8 @@ def _onsets(draw: st.DrawFn, meter: Meter) -> list[Fraction]:
 
 @st.composite
 def _scores(draw: st.DrawFn) -> Score:
-    setup = draw(_setups())
+    # "aDADE, capo 2" is read as double C with a capo at 2, which is what people mean by it.
+    setup = draw(_setups().filter(lambda s: not s.tuning.base or s.tuning.capo != s.capo))
     key = Key(draw(st.sampled_from(["G", "C", "D", "F", "A"])))
     meter = draw(st.sampled_from(_METERS))
     measures = []
@@ -211,10 +188,7 @@ def _note(draw: st.DrawFn, string: int, setup: Setup, key: Key, frets: dict[int,
 @given(_scores(), st.sampled_from([50, 80, 120]))
 def test_generated_scores_come_back(score: Score, width: int) -> None:
     found = again(score, width)
-    assert essence(found)[1] == essence(score)[1]
-    pairs: Sequence[tuple[Any, Any]] = list(zip(essence(found)[2], essence(score)[2], strict=True))
-    for one, other in pairs:
-        assert one == other
+    assert essence(found) == essence(score), write_text(score, width).decode()
 
 
 def test_instruments_are_all_written_with_their_rows() -> None:

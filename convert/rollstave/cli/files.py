@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import re
 import sys
@@ -50,6 +51,9 @@ def write_all(files: Sequence[tuple[Path, bytes]]) -> None:
             waiting.append((temporary, path))
             with os.fdopen(handle, "wb") as stream:
                 stream.write(data)
+        for path, _ in files:
+            if path.is_dir():
+                raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
         mode = 0o666 & ~_umask()
         for temporary, path in waiting:
             os.chmod(temporary, mode)

@@ -9,8 +9,14 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from rollstave.cli.book import book
+from rollstave.cli.look import options_from, sheet_options
+from rollstave.cli.shapes import shapes
+from rollstave.cli.tidy import tidy
+
 if TYPE_CHECKING:
     from rollstave.api import Tune
+    from rollstave.writing.options import SheetOptions
 
 EXIT_ERROR = 2
 
@@ -19,6 +25,11 @@ EXIT_ERROR = 2
 @click.version_option(package_name="rollstave", prog_name="rollstave")
 def main() -> None:
     """Turn plain-text string tablature into engraved notation."""
+
+
+main.add_command(book)
+main.add_command(shapes)
+main.add_command(tidy)
 
 
 class _Formats(click.ParamType):
@@ -46,7 +57,7 @@ class _Formats(click.ParamType):
     type=_Formats(),
     default="musicxml,svg",
     show_default=True,
-    help="Formats to write, divided by commas: musicxml, svg, mei, midi.",
+    help="Formats to write, divided by commas: musicxml, svg, pdf, mei, midi, text.",
 )
 @click.option(
     "--out",
@@ -54,16 +65,22 @@ class _Formats(click.ParamType):
     help="Folder to write to; without it, beside each input.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
+@sheet_options
 def convert(
-    files: tuple[str, ...], formats: tuple[str, ...], out: Path | None, as_json: bool
+    files: tuple[str, ...],
+    formats: tuple[str, ...],
+    out: Path | None,
+    as_json: bool,
+    **look: Any,
 ) -> None:
     """Convert tabs to MusicXML and an engraved sheet. ``-`` reads standard input."""
+    options = options_from(**look)
     reports: list[dict[str, Any]] = []
     failed = False
     for name in files:
         tunes, errors = _read(name)
         if tunes is not None:
-            errors = _write(name, tunes, formats, out, reports)
+            errors = _write(name, tunes, formats, out, reports, options)
         if errors:
             failed = True
             reports.append({"file": name, "problems": errors})
@@ -150,6 +167,7 @@ def _write(
     formats: tuple[str, ...],
     out: Path | None,
     reports: list[dict[str, Any]],
+    options: SheetOptions,
 ) -> list[dict[str, Any]]:
     """Write all formats of all tunes of a file, or nothing; the problems if it fails."""
     from rollstave.cli import files as disk
@@ -167,7 +185,7 @@ def _write(
         paths: list[str] = []
         for form in formats:
             extension = FORMATS[form].extension
-            pages = write(tune, form)
+            pages = write(tune, form, options)
             places = disk.output_paths(folder, stem, extension, len(pages))
             waiting.extend(zip(places, pages, strict=True))
             paths.extend(str(place) for place in places)

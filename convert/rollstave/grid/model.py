@@ -50,6 +50,8 @@ class Stroke:
     vibrato: bool = False
     slide_from: SlideEdge | None = None
     slide_to: SlideEdge | None = None
+    let_ring: bool = False
+    brushed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +125,9 @@ class GridMeasure:
 
     ``width`` is the number of characters between the bars. ``index`` counts measures in the tune
     from 0. ``system`` counts systems from 0. ``ending`` is the number of an ending that starts
-    here, as ``"1"``; ``ending_stop`` marks the measure where it closes.
+    here, as ``"1"``; ``ending_stop`` marks the measure where it closes. ``times`` is how often a
+    repeat that ends here is played, if the typist said; ``jump`` is what sends the player back
+    after this measure (``"D.C. al Fine"``), and ``fine`` where such a second pass ends.
     """
 
     index: int
@@ -139,6 +143,9 @@ class GridMeasure:
     first_line: int = 0
     last_line: int = 0
     first_column: int = 1
+    times: int | None = None
+    jump: str | None = None
+    fine: bool = False
 
     def attached(self, kind: LineKind) -> tuple[Attachment, ...]:
         return tuple(a for a in self.attachments if a.kind is kind)

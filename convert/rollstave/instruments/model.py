@@ -46,7 +46,9 @@ class Instrument:
 
     ``octave_written`` is how many octaves above the sound the staff is written. ``frets`` is the
     last fret of the neck. ``program`` is the General MIDI program counted from 1 and ``sound``
-    the MusicXML 4.0 standard sound. ``default`` names the tuning assumed if nothing else helps.
+    the MusicXML 4.0 standard sound. ``default`` is the tuning assumed if nothing else helps.
+    ``words`` are other names people use for it. ``clef`` is sign and line of its staff.
+    ``fixed_hand`` says that fingers of the picking hand may be inferred from the strings.
     """
 
     name: str
@@ -57,6 +59,9 @@ class Instrument:
     sound: str
     tunings: tuple[Tuning, ...]
     short_string: ShortString | None = None
+    words: tuple[str, ...] = ()
+    clef: tuple[str, int] = ("G", 2)
+    fixed_hand: bool = False
 
     @property
     def default(self) -> Tuning:

@@ -22,7 +22,7 @@ _ENDING = re.compile(
     r"[|\[(]?\s*(?P<number>\d(?:\s?[,-]\s?\d)*)(?P<mark>[.)\]:]|st|nd|rd)?[_\-. |]*$"
 )
 _COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti", re.IGNORECASE)
-_DURATION = re.compile(r"[whqestWHQEST]\.{0,2}3?$")
+_DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +106,8 @@ ABOVE: tuple[tuple[LineKind, Classifier], ...] = (
 )
 BELOW: tuple[tuple[LineKind, Classifier], ...] = (
     (LineKind.PICKING, _picking),
-    (LineKind.COUNTS, _counts),
     (LineKind.DURATIONS, _durations),
+    (LineKind.COUNTS, _counts),
 )
 
 

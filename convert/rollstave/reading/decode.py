@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import codecs
+import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rollstave.problems import Place, Problem, Severity, TabError
 
@@ -12,15 +13,24 @@ TAB_WIDTH = 8
 # One character for one character, so that columns stay where they are.
 _PLAIN = str.maketrans(
     {
-        **dict.fromkeys("‐‑‒–—―−─━╌┄┈⎯", "-"),
-        **dict.fromkeys("│┃¦╎║❘｜┆", "|"),
-        **dict.fromkeys("├┤┼┌┐└┘╟╢", "|"),
-        **dict.fromkeys("\u00a0\u2007\u202f\u2009\u2002\u2003", " "),
+        **dict.fromkeys("‐‑‒–—―−─━╌╍┄┅┈┉═⎯﹣－¯\u00ad", "-"),
+        **dict.fromkeys("│┃¦╎╏║❘｜┆┇┊┋▏∣ǀ", "|"),
+        **dict.fromkeys("├┤┼┌┐└┘╟╢╠╣╔╗╚╝╬┬┴╫╪┣┫╋", "|"),
+        **dict.fromkeys("\u00a0\u1680\u202f\u205f\u3000", " "),
+        **dict.fromkeys(map(chr, range(0x2000, 0x200B)), " "),
         **dict.fromkeys("’‘′", "'"),
         **dict.fromkeys("“”″", '"'),
         "×": "x",
+        "✕": "x",
+        "⁄": "/",
+        "＼": "\\",
+        "∼": "~",
+        "˜": "~",
+        "～": "~",
     }
 )
+# Characters that no text file means and that XML 1.0 forbids (section 2.2), except tab.
+_NO_TEXT = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
 _BYTE_ORDER_MARKS = (
     (codecs.BOM_UTF8, "utf-8"),
     (codecs.BOM_UTF16_LE, "utf-16-le"),
@@ -30,18 +40,24 @@ _BYTE_ORDER_MARKS = (
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A line of the file: its number from 1, its text with tabs expanded, and as it was typed.
+    """A line of the file: its number from 1, its text made plain, and as it was typed.
 
-    ``columns`` maps an index of ``text`` to the typed column (from 0) where tabs moved it.
+    ``columns`` maps an index of ``text`` to the typed column (from 0) where tabs, quote marks or
+    markup moved it. A line that a mail program wrapped has its second piece in ``continued``,
+    which begins at index ``break_at`` of ``text``.
     """
 
     number: int
     text: str
     typed: str
     columns: tuple[int, ...] | None = None
+    continued: Line | None = None
+    break_at: int = 0
 
     def place(self, index: int) -> Place:
         """The place in the file of ``text[index]``."""
+        if self.continued is not None and index >= self.break_at:
+            return self.continued.place(index - self.break_at)
         if self.columns is None:
             return Place(self.number, index + 1)
         if index < len(self.columns):
@@ -51,6 +67,35 @@ class Line:
     @property
     def blank(self) -> bool:
         return not self.text.strip()
+
+    @property
+    def last_number(self) -> int:
+        """The number of the last typed line that this line holds."""
+        return self.continued.last_number if self.continued is not None else self.number
+
+    def words(self, start: int, end: int) -> str:
+        """``text[start:end]`` with the characters that were typed, where they only look alike."""
+        if self.columns is None:
+            return self.typed[start:end]
+        typed = (self.typed[column] for column in self.columns[start:end])
+        return "".join(
+            one if one.translate(_PLAIN) == plain else plain
+            for one, plain in zip(typed, self.text[start:end], strict=True)
+        )
+
+    def with_text(self, text: str) -> Line:
+        """The same line with other characters in the same columns."""
+        return replace(self, text=text)
+
+    def without(self, start: int, end: int, instead: str = "") -> Line:
+        """The line with a span taken out; every other character keeps its place in the file."""
+        columns = self.columns or tuple(range(len(self.text)))
+        at = columns[start] if start < len(columns) else len(self.typed)
+        return replace(
+            self,
+            text=self.text[:start] + instead + self.text[end:],
+            columns=(*columns[:start], *[at] * len(instead), *columns[end:]),
+        )
 
 
 def decode(data: bytes) -> str:
@@ -64,6 +109,8 @@ def decode(data: bytes) -> str:
                 return data[len(mark) :].decode(encoding)
             except UnicodeDecodeError:
                 break
+    if wide := _wide_encoding(data):
+        return data.decode(wide, errors="replace")
     if b"\0" in data or _share_of_controls(data) > 0.05:
         raise TabError(
             (
@@ -76,9 +123,48 @@ def decode(data: bytes) -> str:
             )
         )
     try:
-        return data.decode("utf-8")
+        text = data.decode("utf-8")
     except UnicodeDecodeError:
-        return data.decode("cp1252", errors="replace")
+        return data.decode(_old_encoding(data), errors="replace")
+    return _twice_encoded(text)
+
+
+def _wide_encoding(data: bytes) -> str | None:
+    """UTF-16 without its mark: plain letters with a zero byte before or after each."""
+    sample = data[:4096]
+    half = len(sample) // 2
+    if half < 8:
+        return None
+    even, odd = sample[0::2].count(0), sample[1::2].count(0)
+    if odd > 0.3 * half and not even:
+        return "utf-16-le"
+    if even > 0.3 * half and not odd:
+        return "utf-16-be"
+    return None
+
+
+# What lines and dashes of older code pages look like as bytes: (encoding, its typical bytes).
+# 0xC4 and 0xB3 are the lines of code page 437; 0xD0 and 0xD1 the dashes of Mac Roman.
+# (Code charts of the Unicode Consortium, from memory; Python's codecs agree, see the tests.)
+_OLD = (("cp437", b"\xc4\xb3\xcd\xba"), ("mac_roman", b"\xd0\xd1"))
+
+
+def _old_encoding(data: bytes) -> str:
+    """Windows-1252, unless runs of a byte say that the text was drawn in another code page."""
+    for encoding, drawn in _OLD:
+        if any(bytes([byte]) * 3 in data for byte in drawn):
+            return encoding
+    return "cp1252"
+
+
+def _twice_encoded(text: str) -> str:
+    """Put right what was UTF-8 taken for Windows-1252 and saved as UTF-8 again."""
+    if "â€" not in text and "â”" not in text:
+        return text
+    try:
+        return text.encode("cp1252").decode("utf-8")
+    except UnicodeError:
+        return text
 
 
 def _share_of_controls(data: bytes) -> float:
@@ -89,12 +175,13 @@ def _share_of_controls(data: bytes) -> float:
 
 def split_lines(text: str) -> list[Line]:
     """Lines with any line ending; tabs become spaces, look-alikes of dash and bar become plain."""
-    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    text = re.sub(r"\r\r?\n|[\r\x85\u2028\u2029]", "\n", text)
     lines = []
     for number, typed in enumerate(text.split("\n"), start=1):
+        typed = _NO_TEXT.sub(" ", typed)
         plain = typed.translate(_PLAIN)
         if not plain.isascii():
-            plain = "".join(" " if unicodedata.category(c) in ("Cc", "Cf") else c for c in plain)
+            plain = "".join(" " if unicodedata.category(c) == "Cf" else c for c in plain)
         if "\t" in plain:
             expanded, columns = _expand(plain)
             lines.append(Line(number, expanded.rstrip(), typed, columns))

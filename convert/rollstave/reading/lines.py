@@ -3,28 +3,46 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from rollstave.reading.decode import Line
 
+# Before a label people put a bullet or a number; after it a bar, a colon, a bracket or a gap.
 _LABEL = re.compile(
-    r"\s*(?P<label>[A-Ga-g](?:#|♯|♭|b(?=[\s|:\-]))?[0-9']?)"
-    r"(?P<end>\s*(?=\|)|\s*:(?!\|)|\s*:(?=\|)|\s+(?=[-|\d(<xX])|(?=-))"
+    r"\s*(?P<mark>(?:[*•·]|-(?=\s)|\(?\d{1,2}[.)])\s+)?"
+    r"(?P<open>[(\[])?(?P<label>[A-Ga-g](?:#|♯|♭|b(?=[\s|:!+)\]\-\d']))?[0-9']?)(?(open)[)\]])"
+    r"(?P<end>\s*(?=[|!])|\s*:(?!\|)|\s*:(?=\|)|\s+(?=[-=|\d(<xX])|(?=[-=])|\s*[)\]](?=[-|]))"
 )
-_BODY_CHARACTERS = set("-0123456789|:hpsHPSbB^~xX()<>*/\\=._ rRtTvo[]{},'")
+# A bracket over an ending, drawn with dashes: |1.--------|2.------
+_ENDING = re.compile(r"\s*[|\[]?\s?\d[.)](?=[-\s])")
+# Strings named by their numbers; only a whole system of them is believed.
+_NUMBER_LABEL = re.compile(
+    r"\s*(?P<label>[1-9])(?:st|nd|rd|th)?(?P<end>\s*(?=\|)|\s*[:)](?!\|)|\s+(?=[-|]))"
+)
+_MARK = re.compile(r"\s*(?:(?:[*•·]|-(?=\s)|\(?\d{1,2}[.)])\s+)?(?=[-|=_])")
+_SIGN_LETTERS = "hpsbxtrvcolumngakifjHPSBXTRLNVO"
+_BODY_CHARACTERS = set("-0123456789|!+:^~()<>*/\\=._ []{},'I&%" + _SIGN_LETTERS)
+# What people type for an empty stretch of string where they do not use dashes.
+FILLS = "=_. "
+_FEWEST_WEAK_ROWS = 4
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A row of a system: its line, its label ("" for none) and where its body starts."""
+    """A row of a system: its line, its label ("" for none), where its body starts and ends.
+
+    What stands after ``end`` are words to the right of the row.
+    """
 
     line: Line
     label: str
     start: int
+    end: int
 
     @property
     def body(self) -> str:
-        return self.line.text[self.start :]
+        return self.line.text[self.start : self.end]
 
 
 def as_row(line: Line) -> Row | None:
@@ -36,19 +54,153 @@ def as_row(line: Line) -> Row | None:
     text = line.text
     if text.count("-") < 3:
         return None
-    label, start = "", len(text) - len(text.lstrip())
-    match = _LABEL.match(text)
-    if match:
-        label, start = match["label"], match.end()
-    body = text[start:]
-    last_bar = body.rfind("|")
-    core = body[: last_bar + 1] if last_bar > 0 else body
+    label, start = _label(text)
+    if not label and _ENDING.match(text):
+        return None
+    end = body_end(text, start)
+    core = text[start:end]
     inside = core.replace(" ", "")
-    if not inside or sum(c in _BODY_CHARACTERS for c in core) < 0.95 * len(core):
+    strange = sum(c not in _BODY_CHARACTERS for c in core)
+    if not inside or strange > max(2, 0.05 * len(core)):
         return None
     solid = sum(c in "-|0123456789" for c in inside)
-    if solid < 0.55 * len(inside) or core.count("-") < 0.25 * len(inside):
+    if solid < 0.55 * len(inside) or core.count("-") < 0.15 * len(inside):
         return None
     if "---" not in core and "|" not in core:
         return None
-    return Row(line, label, start)
+    return Row(line, label, start, end)
+
+
+def _label(text: str) -> tuple[str, int]:
+    """The label of a row and where its body starts."""
+    match = _LABEL.match(text)
+    if match:
+        return match["label"], match.end()
+    mark = _MARK.match(text)
+    return "", mark.end() if mark else len(text) - len(text.lstrip())
+
+
+def body_end(text: str, start: int) -> int:
+    """Where a row ends and words to its right begin, or the end of the line.
+
+    Words come after the last bar, or after a gap if the row has no bar at its end. A run of
+    dashes among them means that they are music after all.
+    """
+    last_bar = text.rfind("|")
+    if last_bar > start:
+        rest = last_bar + 1
+        while rest < len(text) and text[rest] in ":*":
+            rest += 1
+        if "--" not in text[rest:] and not re.match(r"-*[\d-]*-\s*$", text[rest:]):
+            return rest
+    for gap in re.finditer(r"(?<=[-\d:])\s+(\S+)", text[start:]):
+        word = gap[1]
+        letters = sum(c.isalpha() for c in word)
+        if letters >= 2 and not set("-|") & set(word) and "--" not in text[start + gap.end() :]:
+            return start + gap.start()
+    return len(text)
+
+
+def numbered(rows: Sequence[Row]) -> list[Row] | None:
+    """The rows with their string numbers as labels, if every row has one and they count up or
+    down by one; else None."""
+    found = []
+    for row in rows:
+        match = _NUMBER_LABEL.match(row.line.text)
+        if row.label or match is None:
+            return None
+        end = body_end(row.line.text, match.end())
+        found.append(Row(row.line, match["label"], match.end(), end))
+    numbers = [int(row.label) for row in found]
+    up = list(range(1, len(rows) + 1))
+    return found if numbers in (up, up[::-1]) else None
+
+
+def find_rows(lines: Sequence[Line]) -> list[Row | None]:
+    """Each line as a row, or None.
+
+    Where people typed another fill than dashes, the rows found hold dashes in its place. Such
+    lines are believed only in groups of four or more with something in common: a ruler or a
+    line of dots is no row.
+    """
+    rows = [as_row(line) for line in lines]
+    index = 0
+    while index < len(lines):
+        end = index
+        while end < len(lines) and rows[end] is None and not lines[end].blank:
+            end += 1
+        if end - index >= _FEWEST_WEAK_ROWS:
+            for offset, row in _weak_rows(lines[index:end]).items():
+                rows[index + offset] = row
+        index = max(end, index + 1)
+    return rows
+
+
+def _weak_rows(lines: Sequence[Line]) -> dict[int, Row]:
+    """Rows with another fill in a run of lines, by index."""
+    best: dict[int, Row] = {}
+    for fill in FILLS:
+        made = [_with_fill(line, fill) for line in lines]
+        found: dict[int, Row] = {}
+        start = 0
+        for index in range(len(made) + 1):
+            if index < len(made) and made[index] is not None:
+                continue
+            group = {i: row for i in range(start, index) if (row := made[i]) is not None}
+            if len(group) >= _FEWEST_WEAK_ROWS and any(c.isdigit() for c in _bodies(group)):
+                found.update(group)
+            start = index + 1
+        if len(found) > len(best):
+            best = found
+    return best
+
+
+def _bodies(group: dict[int, Row]) -> str:
+    return "".join(row.body for row in group.values())
+
+
+def _with_fill(line: Line, fill: str) -> Row | None:
+    """The line as a row with dashes in place of another fill, or None."""
+    text = line.text
+    if fill == " ":
+        first, last = text.find("|"), text.rfind("|")
+        if first < 0 or last - first < 4 or first > 6:
+            return None
+        plain = text[:first] + text[first:last].replace(" ", "-") + text[last:]
+    elif text.count(fill) < 3:
+        return None
+    else:
+        plain = text.replace(fill, "-")
+    row = as_row(line.with_text(plain))
+    return replace(row, line=row.line) if row else None
+
+
+# Bars that are no bars on a keyboard of old: tried where a system has no | at all.
+_BAR_LOOKALIKES = "!+:Il"
+
+
+def with_bars(rows: Sequence[Row]) -> list[Row]:
+    """The rows with ``|`` in place of another bar, where a system has none: a character that
+    every row has as often, in the same columns but for one row."""
+    if any("|" in row.line.text for row in rows):
+        return list(rows)
+    for char in _BAR_LOOKALIKES:
+        columns = [
+            tuple(i for i, c in enumerate(row.line.text) if c == char and i < row.end)
+            for row in rows
+        ]
+        usual = max(columns, key=columns.count)
+        if not usual or columns.count(usual) < len(rows) - 1:
+            continue
+        if any(len(c) != len(usual) for c in columns):
+            continue
+        return [_rebarred(row, places) for row, places in zip(rows, columns, strict=True)]
+    return list(rows)
+
+
+def _rebarred(row: Row, columns: Sequence[int]) -> Row:
+    text = list(row.line.text)
+    for column in columns:
+        text[column] = "|"
+    line = row.line.with_text("".join(text))
+    return as_row(line) or replace(row, line=line)

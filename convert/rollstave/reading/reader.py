@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from rollstave.grid.model import (
-    Attachment,
-    Bar,
-    Column,
     FreeText,
     GridMeasure,
     GridTune,
@@ -19,22 +16,29 @@ from rollstave.grid.model import (
 )
 from rollstave.instruments.model import Instrument
 from rollstave.problems import Place, ProblemList
-from rollstave.reading import attach
+from rollstave.reading import attach, titles
 from rollstave.reading.decode import Line, split_lines
+from rollstave.reading.directions import (
+    Direction,
+    apply,
+    copy_section,
+    read_direction,
+    section_again,
+)
 from rollstave.reading.headings import read_headings, read_section
-from rollstave.reading.lines import Row, as_row
+from rollstave.reading.joining import close_endings, join_broken
+from rollstave.reading.ledger import Ledger, Use
+from rollstave.reading.lines import Row, find_rows
+from rollstave.reading.numbers import habits_of
+from rollstave.reading.placing import attach_words
 from rollstave.reading.rows import Slot, cut, trailing_text
+from rollstave.reading.scrub import scrub
+from rollstave.reading.signs import read_legend
 from rollstave.reading.strokes import into_columns, read_cell
+from rollstave.reading.systems import Block, System, find_systems
 
-# How far from its note a word may stand and still belong to it, in characters.
-_REACH = {
-    LineKind.CHORDS: (2, 2),
-    LineKind.COUNTS: (1, 1),
-    LineKind.PICKING: (1, 1),
-    LineKind.DURATIONS: (1, 1),
-    LineKind.LYRICS: (2, 3),
-}
-_LONGEST_TITLE = 70
+# A tune may grow to so many times its typed measures by sections played again.
+_MOST_GROWTH = 8
 
 
 @dataclass
@@ -45,19 +49,24 @@ class _Tune:
     headings: list[Heading] = field(default_factory=list)
     measures: list[GridMeasure] = field(default_factory=list)
     notes: list[FreeText] = field(default_factory=list)
+    directions: list[Direction] = field(default_factory=list)
     labels: tuple[str, ...] = ()
     section: str | None = None
+    section_names: list[str] = field(default_factory=list)
     carried: dict[int, Link] = field(default_factory=dict)
     struck: set[int] = field(default_factory=set)
     systems: int = 0
+    typed: int = 0
 
     def has_heading(self, key: str) -> bool:
         return any(h.key == key for h in self.headings)
 
-    def finish(self, strings: int) -> GridTune:
+    def finish(self, strings: int, problems: ProblemList) -> GridTune:
+        measures = join_broken(self.measures, problems)
+        measures = apply(measures, self.directions, problems)
         return GridTune(
             tuple(self.headings),
-            _close_endings(self.measures),
+            close_endings(measures),
             tuple(self.notes),
             self.labels,
             strings,
@@ -65,11 +74,21 @@ class _Tune:
         )
 
 
-def read_grid(text: str, instrument: Instrument, problems: ProblemList) -> tuple[GridTune, ...]:
-    """The tunes of a text as typed. Problems are added to ``problems``; nothing is raised."""
-    lines = split_lines(text)
-    rows = [as_row(line) for line in lines]
-    if not any(rows):
+def read_grid(
+    text: str, instrument: Instrument, problems: ProblemList, ledger: Ledger | None = None
+) -> tuple[GridTune, ...]:
+    """The tunes of a text as typed. Problems are added to ``problems``; nothing is raised.
+
+    ``ledger`` is filled with what every character was taken for.
+    """
+    typed = split_lines(text)
+    ledger = Ledger() if ledger is None else ledger
+    for line in typed:
+        ledger.open(line)
+    lines = scrub(typed, ledger)
+    rows = find_rows(lines)
+    blocks = find_systems(lines, rows, instrument, problems)
+    if not blocks:
         first = next((line for line in lines if not line.blank), None)
         if first is None:
             problems.error("empty", "the file is empty; there is no tab to read", Place(1, 1))
@@ -81,7 +100,9 @@ def read_grid(text: str, instrument: Instrument, problems: ProblemList) -> tuple
                 first.place(0),
             )
         return ()
-    return _Walk(lines, rows, instrument, problems).run()
+    tunes = _Walk(lines, blocks, instrument, problems, ledger).run()
+    ledger.report_rest(problems)
+    return tunes
 
 
 class _Walk:
@@ -90,14 +111,24 @@ class _Walk:
     def __init__(
         self,
         lines: Sequence[Line],
-        rows: Sequence[Row | None],
+        blocks: Sequence[Block],
         instrument: Instrument,
         problems: ProblemList,
+        ledger: Ledger,
     ) -> None:
         self.lines = lines
-        self.rows = rows
+        self.blocks = {block.start: block for block in blocks}
+        self.in_block = {i for block in blocks for i in range(block.start, block.end)}
         self.instrument = instrument
         self.problems = problems
+        self.ledger = ledger
+        words = (line for i, line in enumerate(lines) if i not in self.in_block)
+        self.signs = read_legend(words, problems)
+        self.habits = habits_of(
+            [system.rows for block in blocks for system in block.systems],
+            instrument.frets,
+            problems,
+        )
         self.tune = _Tune(first_line=1)
         self.tunes: list[_Tune] = [self.tune]
         self.over: list[tuple[LineKind, attach.Word, Line]] = []
@@ -105,42 +136,113 @@ class _Walk:
     def run(self) -> tuple[GridTune, ...]:
         index = 0
         while index < len(self.lines):
-            if self.rows[index] is not None:
-                index = self._systems(index)
+            if index in self.blocks:
+                index = self._block(self.blocks[index])
                 continue
             if not self.lines[index].blank:
                 self._words(index)
             index += 1
         self._leftover()
         strings = self.instrument.strings
-        return tuple(t.finish(strings) for t in self.tunes if t.measures)
+        self._without_measures()
+        return tuple(t.finish(strings, self.problems) for t in self.tunes if t.measures)
+
+    def _without_measures(self) -> None:
+        """Words of a tune that never came are kept with the tune before it."""
+        kept: _Tune | None = None
+        for tune in self.tunes:
+            if tune.measures or kept is None:
+                kept = tune
+                continue
+            texts = [FreeText(h.text, h.place, len(kept.measures)) for h in tune.headings]
+            kept.notes.extend(sorted([*texts, *tune.notes], key=lambda n: n.place.line))
+            self.problems.warn(
+                "no-measures",
+                "a tune is named here but no tab follows; the words are kept with the tune before",
+                Place(tune.first_line, 1),
+            )
 
     # Words between systems -----------------------------------------------------------------
 
     def _words(self, index: int) -> None:
         """A line of words that is under no system: over one, a heading, a section, or text."""
         line = self.lines[index]
+        if titles.is_ruler(line):
+            self.ledger.claim_line(line, Use.FRAME)
+            return
         if self._leads_to_rows(index) and (found := attach.classify(line, attach.ABOVE)):
             kind, words = found
             # A lone letter is a section's name unless it stands over a system's own bars.
             if not (len(words) == 1 and read_section(line) and words[0].start < 2):
+                self.ledger.claim_line(line, Use.WORD)
                 self.over.extend((kind, word, line) for word in words)
                 return
         if headings := read_headings(line):
+            self.ledger.claim_line(line, Use.HEADING)
             self._headings(headings)
             return
+        if self.tune.measures and titles.begins_tune(self.lines, index, self._numbered()):
+            self._begin_tune(line)
+            return
+        if self._again(line) or self._direction(line, 0, line.text, beside=False):
+            return
         if section := read_section(line) or self._plain_section(index):
-            self.tune.section, rest = section
-            if rest:
-                self._note(line, line.text.find(rest), rest)
+            self.ledger.claim_line(line, Use.SECTION)
+            self._section(line, *section)
             return
         if self._is_title(line):
-            self.tune.headings.append(Heading("title", line.text.strip(), line.place(0)))
+            self._title(line)
             return
-        self._note(line, len(line.text) - len(line.text.lstrip()), line.typed.strip())
+        self._note(line, len(line.text) - len(line.text.lstrip()), line.text.strip())
+
+    def _section(self, line: Line, name: str, rest: str) -> None:
+        """A section begins. Words after its name may say how often it is played."""
+        bare, _, inside = name.partition(" (")
+        if inside and (found := self._read_direction(line, 0, inside.rstrip(")"), beside=False)):
+            self.tune.directions.append(found)
+            name = bare
+        self.tune.section = name
+        self.tune.section_names.append(name)
+        if rest and not self._direction(line, line.text.find(rest), rest, beside=False):
+            self._note(line, line.text.find(rest), rest)
 
     def _note(self, line: Line, start: int, text: str) -> None:
+        text = line.words(start, start + len(text)) if line.continued is None else text
+        self.ledger.claim(line, start, start + len(text), Use.TEXT)
         self.tune.notes.append(FreeText(text, line.place(start), len(self.tune.measures)))
+
+    def _read_direction(self, line: Line, start: int, text: str, beside: bool) -> Direction | None:
+        return read_direction(text, len(self.tune.measures), beside, line.place(start))
+
+    def _direction(self, line: Line, start: int, text: str, beside: bool) -> bool:
+        """Take a direction; True if the text is one. One on a line of its own under a system
+        goes with that system."""
+        alone_under = not beside and self.tune.section is None and bool(self.tune.measures)
+        found = self._read_direction(line, start, text, beside or alone_under)
+        if found is None or (found.kind != "times" and not self.tune.measures):
+            return False
+        self.ledger.claim(line, start, start + len(text), Use.DIRECTION)
+        self.tune.directions.append(found)
+        return True
+
+    def _again(self, line: Line) -> bool:
+        """``A part again``: the measures of that section are added once more."""
+        tune = self.tune
+        name = section_again(line.text, tune.section_names)
+        if name is None or not any(m.section == name for m in tune.measures):
+            return False
+        copies = copy_section(tune.measures, name, tune.systems)
+        if len(tune.measures) + len(copies) > _MOST_GROWTH * tune.typed:
+            return False
+        self.ledger.claim_line(line, Use.DIRECTION)
+        tune.measures.extend(copies)
+        tune.systems += 1
+        self.problems.notice(
+            "again",
+            f"{line.text.strip()!r}: the {len(copies)} measures of {name} are added again",
+            line.place(0),
+        )
+        return True
 
     def _plain_section(self, index: int) -> tuple[str, str] | None:
         """A few words alone between two systems, without a full stop, name a section."""
@@ -148,18 +250,24 @@ class _Walk:
         alone = index > 0 and self.lines[index - 1].blank
         named = text[:1].isupper() and len(text.split()) <= 4 and text[-1:].isalnum()
         if self.tune.measures and alone and named and index + 1 < len(self.lines):
-            return (text, "") if any(self.rows[index + 1 : index + 10]) else None
+            return (
+                (text, "")
+                if any(i in self.in_block for i in range(index + 1, index + 10))
+                else None
+            )
         return None
 
     def _leads_to_rows(self, index: int) -> bool:
         """True if only lines that may stand over a system lie between here and the next rows."""
         for later in range(index + 1, min(index + 5, len(self.lines))):
-            if self.rows[later] is not None:
+            if later in self.in_block:
                 return True
             line = self.lines[later]
             if line.blank or attach.classify(line, attach.ABOVE) is None:
                 return False
         return False
+
+    # Headings and titles -------------------------------------------------------------------
 
     def _headings(self, headings: Sequence[Heading]) -> None:
         if any(h.key == "title" for h in headings) and self.tune.measures:
@@ -180,13 +288,28 @@ class _Walk:
                 continue
             self.tune.headings.append(heading)
 
+    def _begin_tune(self, line: Line) -> None:
+        self._leftover()
+        self.tune = _Tune(first_line=line.number)
+        self.tunes.append(self.tune)
+        self._title(line)
+
+    def _title(self, line: Line) -> None:
+        start = len(line.text) - len(line.text.lstrip())
+        self.ledger.claim_line(line, Use.HEADING)
+        self.tune.headings.append(Heading("title", line.text.strip(), line.place(start)))
+
+    def _numbered(self) -> bool:
+        first = next((h for h in self.tune.headings if h.key == "title"), None)
+        return first is not None and titles.is_numbered(first.text)
+
     def _guessed_title(self) -> Heading | None:
         return next((h for h in self.tune.headings if h.key == "title"), None)
 
     def _is_title(self, line: Line) -> bool:
-        words = line.text.strip()
-        first = not self.tune.headings and not self.tune.notes and not self.tune.measures
-        return first and len(words) <= _LONGEST_TITLE and not words.endswith((".", ":", ";", ","))
+        tune = self.tune
+        first = not tune.headings and not tune.notes and not tune.measures
+        return first and titles.could_be_title(line)
 
     def _leftover(self) -> None:
         """Words meant for a system that never came."""
@@ -200,46 +323,55 @@ class _Walk:
 
     # Systems -------------------------------------------------------------------------------
 
-    def _systems(self, index: int) -> int:
-        """Read the run of rows at ``index`` and the lines under it; the index after them."""
-        end = index
-        while end < len(self.lines) and self.rows[end] is not None:
-            end += 1
-        rows = [row for row in self.rows[index:end] if row is not None]
-        strings = self.instrument.strings
-        if len(rows) % strings:
-            self._wrong_number(rows)
+    def _block(self, block: Block) -> int:
+        """Read the systems of a block and the lines under it; the index after them."""
+        if not block.systems:
+            # An error already says what is wrong with these rows.
+            for line in self.lines[block.start : block.end]:
+                self.ledger.claim_line(line, Use.REPORTED)
             self.over.clear()
-            return end
-        for start in range(0, len(rows), strings):
-            last = start + strings == len(rows)
-            under = self._under(end) if last else ()
-            self._system(rows[start : start + strings], under)
-            if last:
-                end += len(under)
+            return block.end
+        used = {id(row.line): row for system in block.systems for row in system.rows}
+        numbers = {row.line.number for row in used.values()}
+        for line in self.lines[block.start : block.end]:
+            if line.number not in numbers and not self._in_wrapped(line, block):
+                self._extra(line)
+        end = block.end
+        for system in block.systems:
+            last = system is block.systems[-1]
+            under = self._under(end) if last else []
+            self._system(system, under)
+            end += len(under)
         return end
 
-    def _wrong_number(self, rows: Sequence[Row]) -> None:
-        strings = self.instrument.strings
-        number = len(rows)
-        if number < strings:
-            what = "a string that is not played still needs its row of dashes"
+    def _in_wrapped(self, line: Line, block: Block) -> bool:
+        rows = (row for system in block.systems for row in system.rows)
+        return any(row.line.number <= line.number <= row.line.last_number for row in rows)
+
+    def _extra(self, line: Line) -> None:
+        """A line among the rows that is no row: a count typed with dashes, or a ruler."""
+        if line.blank:
+            return
+        if titles.is_ruler(line):
+            self.ledger.claim_line(line, Use.FRAME)
+            return
+        self.ledger.claim_line(line, Use.WORD)
+        if found := attach.classify(line, attach.BELOW):
+            kind, words = found
+            self.over.extend((kind, word, line) for word in words)
         else:
-            what = "leave an empty line between two systems, and take out any extra row"
-        at = rows[min(strings, number - 1)]
-        self.problems.error(
-            "rows",
-            f"this system has {number} rows where the {self.instrument.name} has {strings} "
-            f"strings; {what}",
-            at.line.place(at.start),
-        )
+            self.problems.warn(
+                "extra-row",
+                "this line has no bars where the rows around it have some; it is left out",
+                line.place(0),
+            )
 
     def _under(self, index: int) -> list[Line]:
         """The lines from ``index`` on that belong under the system just above them."""
         found: list[Line] = []
         while index < len(self.lines) and not self.lines[index].blank:
             line = self.lines[index]
-            if self.rows[index] is not None or read_section(line) or read_headings(line):
+            if index in self.in_block or read_section(line) or read_headings(line):
                 break
             if attach.classify(line, attach.BELOW) is None and (
                 attach.classify(line, attach.ABOVE) or not self._looks_like_lyrics(line, found)
@@ -252,32 +384,44 @@ class _Walk:
     def _looks_like_lyrics(self, line: Line, earlier: Sequence[Line]) -> bool:
         """Lyrics are spread out under the notes: indented, with wide gaps or hyphens."""
         text = line.text
+        if not any(c.isalpha() for c in text) or read_direction(text, 0, False, Place(1, 1)):
+            return False
         spread = "  " in text.strip() or " - " in text or "- " in text
         indented = text[:1] == " "
         return indented and (spread or len(attach.words(text)) <= 3) and len(earlier) < 4
 
-    def _system(self, rows: Sequence[Row], under: Sequence[Line]) -> None:
-        tune = self.tune
-        for row in rows:
-            if trailing := trailing_text(row):
-                start, text = trailing
-                tune.notes.append(FreeText(text, row.line.place(start), len(tune.measures)))
-        if not tune.labels and all(row.label for row in rows):
+    def _system(self, system: System, under: Sequence[Line]) -> None:
+        tune, rows = self.tune, system.rows
+        if not tune.labels and all(row.label and not row.label.isdigit() for row in rows):
             tune.labels = tuple(row.label for row in rows)
+        for row in rows:
+            self._claim_frame(row)
         slots = cut(rows, self.problems)
-        first = len(tune.measures)
-        for slot in slots:
-            tune.measures.append(self._measure(slot, len(tune.measures)))
+        measures = [self._measure(slot, len(tune.measures) + i) for i, slot in enumerate(slots)]
         words = list(self.over)
         self.over.clear()
         for line in under:
+            self.ledger.claim_line(line, Use.WORD)
             if found := attach.classify(line, attach.BELOW):
                 kind, typed = found
             else:
                 kind, typed = LineKind.LYRICS, attach.lyrics(line)
             words.extend((kind, word, line) for word in typed)
-        self._attach(words, slots, first)
+        tune.measures.extend(attach_words(measures, slots, words, self.problems))
+        tune.typed += len(measures)
         tune.systems += 1
+        for row in rows:
+            if trailing := trailing_text(row):
+                start, text = trailing
+                if not self._direction(row.line, start, text, beside=True):
+                    self._note(row.line, start, text)
+
+    def _claim_frame(self, row: Row) -> None:
+        """The label, the bars and the empty stretches of a row."""
+        self.ledger.claim(row.line, 0, row.start, Use.LABEL)
+        for index in range(row.start, row.end):
+            if row.line.text[index] in "-|:*":
+                self.ledger.claim(row.line, index, index + 1, Use.MUSIC)
 
     def _measure(self, slot: Slot, index: int) -> GridMeasure:
         tune = self.tune
@@ -291,6 +435,9 @@ class _Walk:
                 tune.carried.pop(string, None),
                 string in tune.struck,
                 self.problems,
+                self.signs,
+                self.habits,
+                self.ledger,
             )
             if reading.strokes:
                 by_string[string] = reading.strokes
@@ -301,6 +448,7 @@ class _Walk:
                 sign_widths[string, position] = width
         section, tune.section = tune.section, None
         top = slot.cells[0]
+        numbers = [cell.row.line.number for cell in slot.cells]
         return GridMeasure(
             index,
             tune.systems,
@@ -309,90 +457,7 @@ class _Walk:
             slot.left,
             slot.right,
             section=section,
-            first_line=top.row.line.number,
-            last_line=slot.cells[-1].row.line.number,
+            first_line=min(numbers),
+            last_line=max(cell.row.line.last_number for cell in slot.cells),
             first_column=top.row.line.place(top.start).column,
         )
-
-    def _attach(
-        self, words: list[tuple[LineKind, attach.Word, Line]], slots: Sequence[Slot], first: int
-    ) -> None:
-        """Put each word to the measure and column it stands over or under."""
-        tune = self.tune
-        for kind, word, line in words:
-            where = _slot_at(slots, word.start)
-            if where is None:
-                self.problems.warn(
-                    "stray",
-                    f"{word.text!r} ({kind.value}) stands over no measure",
-                    line.place(word.start),
-                )
-                continue
-            index = first + where
-            measure = tune.measures[index]
-            if kind is LineKind.ENDINGS:
-                tune.measures[index] = replace(measure, ending=word.text)
-                continue
-            position = word.start - slots[where].cells[0].start
-            column = _column_at(measure.columns, position, kind)
-            if column is None and kind in (LineKind.PICKING, LineKind.DURATIONS, LineKind.LYRICS):
-                self.problems.warn(
-                    "stray",
-                    f"{word.text!r} ({kind.value}) stands under no note",
-                    line.place(word.start),
-                )
-            attachment = Attachment(kind, word.text, position, column, line.place(word.start))
-            tune.measures[index] = replace(measure, attachments=(*measure.attachments, attachment))
-
-
-def _slot_at(slots: Sequence[Slot], index: int) -> int | None:
-    """The measure over which a character index lies; a bar line belongs to the measure after."""
-    for number, slot in enumerate(slots):
-        start, end = slot.cells[0].start, slot.cells[0].end
-        if index < end or (number == len(slots) - 1 and index < end + 3):
-            return number if index >= start - 4 else None
-    return None
-
-
-def _column_at(columns: Sequence[Column], position: int, kind: LineKind) -> int | None:
-    """The column nearest to a position within the reach of that kind of word."""
-    before, after = _REACH[kind]
-    best: tuple[int, int] | None = None
-    for index, column in enumerate(columns):
-        left, right = column.position, column.position + column.width - 1
-        distance = (
-            0 if left <= position <= right else min(abs(position - left), abs(position - right))
-        )
-        near = distance <= (before if position < left else after)
-        if near and (best is None or distance < best[0]):
-            best = (distance, index)
-    return best[1] if best else None
-
-
-def _close_endings(measures: Sequence[GridMeasure]) -> tuple[GridMeasure, ...]:
-    """Mark where each ending stops: at a repeat, a double bar, a new section, the next ending,
-    or after as many measures as the ending before it had."""
-    result = list(measures)
-    start: int | None = None
-    length_before: int | None = None
-    for index, measure in enumerate(result):
-        if measure.ending is not None:
-            start = index
-        if start is None:
-            continue
-        after = result[index + 1] if index + 1 < len(result) else None
-        number = result[start].ending
-        first = number is not None and number.startswith("1")
-        closes = (
-            after is None
-            or measure.right in (Bar.REPEAT_END, Bar.DOUBLE)
-            or after.ending is not None
-            or after.section is not None
-            or after.left is Bar.REPEAT_START
-            or (not first and length_before is not None and index - start + 1 >= length_before)
-        )
-        if closes:
-            length_before = index - start + 1
-            result[index] = replace(result[index], ending_stop=True)
-            start = None
-    return tuple(result)

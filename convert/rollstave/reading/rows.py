@@ -12,7 +12,10 @@ from rollstave.problems import ProblemList
 from rollstave.reading.lines import Row
 
 # Repeat dots are colons; a star beside a bar means the same where no fret is next to it.
-_BAR = re.compile(r"(?P<end>:|(?<![\d)>])\*)?(?P<bar>\|+)(?P<start>:|\*(?!\d))?")
+_BAR = re.compile(r"(?P<end>:|(?<![\d)>])[*oO•])?(?P<bar>\|+)(?P<start>:|[*oO•](?!\d))?")
+
+
+_STEP = 3  # how many columns a bar may stand from those of other rows and be the same bar
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +56,7 @@ class _Mark:
 
 def _marks(row: Row) -> list[_Mark]:
     marks = []
-    for match in _BAR.finditer(row.line.text, row.start):
+    for match in _BAR.finditer(row.line.text, row.start, row.end):
         ends, starts = match["end"] is not None, match["start"] is not None
         if ends:
             kind = Bar.REPEAT_END
@@ -65,14 +68,31 @@ def _marks(row: Row) -> list[_Mark]:
     return marks
 
 
-def _majority(all_marks: list[list[_Mark]], rows: Sequence[Row]) -> list[list[_Mark]]:
-    """Bars at the columns where most rows have one, for rows whose numbers of bars differ."""
-    votes = Counter(mark.begin for marks in all_marks for mark in marks)
-    columns = sorted(c for c, n in votes.items() if 2 * n > len(rows))
-    return [
-        [next((m for m in marks if m.begin == c), _Mark(c, c + 1, Bar.SINGLE)) for c in columns]
-        for marks in all_marks
-    ]
+def _majority(all_marks: list[list[_Mark]], usual: int) -> list[list[_Mark]]:
+    """The bars of rows whose numbers of bars differ.
+
+    Rows with the usual number keep their own. A row with more or fewer takes its bars near the
+    columns of the others, and a bar is assumed where it has none there.
+    """
+    model = next(marks for marks in all_marks if len(marks) == usual)
+    result = []
+    for marks in all_marks:
+        if len(marks) == usual:
+            result.append(marks)
+            continue
+        at = 0
+        own: list[_Mark] = []
+        for wanted in model:
+            while at < len(marks) and marks[at].begin < wanted.begin - _STEP:
+                at += 1
+            if at < len(marks) and marks[at].begin <= wanted.begin + _STEP:
+                own.append(marks[at])
+                at += 1
+            else:
+                begin = max(wanted.begin, own[-1].end if own else 0)
+                own.append(_Mark(begin, begin, wanted.kind))
+        result.append(own)
+    return result
 
 
 def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
@@ -89,7 +109,7 @@ def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
                     "the bars that most rows share are used",
                     row.line.place(row.start),
                 )
-        all_marks = _majority(all_marks, rows)
+        all_marks = _majority(all_marks, usual)
     else:
         _report_steps(rows, all_marks, problems)
     return _slots(rows, all_marks)
@@ -98,9 +118,9 @@ def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
 def _report_steps(rows: Sequence[Row], all_marks: list[list[_Mark]], problems: ProblemList) -> None:
     """Warn once for each row whose bars do not stand under those of the others."""
     if not all_marks[0]:
-        ends = Counter(len(row.line.text) for row in rows)
+        ends = Counter(_text_end(row) for row in rows)
         usual = ends.most_common(1)[0][0]
-        odd = [row for row in rows if len(row.line.text) != usual]
+        odd = [row for row in rows if _text_end(row) != usual]
     else:
         bars = [tuple(m.begin for m in marks) for marks in all_marks]
         # Repeat dots in some rows only begin one character earlier: compare the bar itself.
@@ -147,7 +167,7 @@ def _slots(rows: Sequence[Row], all_marks: list[list[_Mark]]) -> list[Slot]:
         )
         if index == -1 and all(not cell.text.strip() for cell in cells):
             continue
-        if index == number - 1 and not _holds_music(cells):
+        if index == number - 1 and not (_holds_music(cells) or _open_end(cells)):
             continue
         left_marks = [m for m in before if m is not None]
         right_marks = [m for m in after if m is not None]
@@ -175,10 +195,13 @@ def _after_bar(row: Row, mark: _Mark, others: Sequence[_Mark | None]) -> int:
 
 
 def _text_end(row: Row) -> int:
-    """Where the row's last run of tab characters ends (words to its right are not the row)."""
-    text = row.line.text
-    match = re.compile(r"[^\s]*(?:[ ][^\s]+)*?(?=\s{2,}\S*[A-Za-z]{2}|\s*$)").match(text, row.start)
-    return match.end() if match else len(text)
+    """Where the row's last character is, blanks left out."""
+    return row.start + len(row.body.rstrip())
+
+
+def _open_end(cells: Sequence[Cell]) -> bool:
+    """Dashes after the last bar: the beginning of a measure that the next system ends."""
+    return sum(cell.text.count("-") > 2 for cell in cells) > len(cells) // 2
 
 
 def _holds_music(cells: Sequence[Cell]) -> bool:
@@ -186,13 +209,8 @@ def _holds_music(cells: Sequence[Cell]) -> bool:
 
 
 def trailing_text(row: Row) -> tuple[int, str] | None:
-    """Words that stand to the right of a row's last bar: where they start, and what they are."""
-    text = row.line.text
-    last = text.rfind("|")
-    if last < row.start:
+    """Words that stand to the right of a row: where they start, and what they are."""
+    text = row.line.text[row.end :]
+    if not text.strip():
         return None
-    rest = text[last + 1 :].lstrip(":*")
-    if not rest.strip() or "-" in rest:
-        return None
-    start = len(text) - len(rest.lstrip())
-    return start, rest.strip()
+    return row.end + len(text) - len(text.lstrip()), text.strip()

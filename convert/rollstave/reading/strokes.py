@@ -1,33 +1,27 @@
 """Frets and signs: one row's part of a measure becomes strokes.
 
 A fret is one token with what clings to it: ``(2)``, ``<12>``, ``7b``, ``5~``. A sign between
-two frets says how the second is reached: ``2h3``. ``SIGNS`` is the table of those signs.
+two frets says how the second is reached: ``2h3``. ``signs`` has the table of them.
 """
 
 from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from rollstave.grid.model import Column, Link, SlideEdge, Stroke
 from rollstave.problems import Place, ProblemList
+from rollstave.reading.ledger import Ledger, Use
+from rollstave.reading.numbers import Habits
 from rollstave.reading.rows import Cell
+from rollstave.reading.signs import COMMON, Signs
 
-SIGNS: dict[str, Link] = {
-    "h": Link.HAMMER_ON,
-    "H": Link.HAMMER_ON,
-    "p": Link.PULL_OFF,
-    "P": Link.PULL_OFF,
-    "s": Link.SLIDE,
-    "S": Link.SLIDE,
-    "/": Link.SLIDE,
-    "\\": Link.SLIDE,
-    "=": Link.TIE,
-}
-BEND_SIGNS = "b^cB"
-_NOTE = re.compile(r"(?P<open>[(<]?)(?P<fret>\d{1,3}|[xX])(?P<close>[)>]?)(?P<star>\*?)")
-_BEND = re.compile(r"[b^cB](?:\(?(?P<target>\d{1,2})\)?|(?P<full>full)|(?P<half>1/2|½))?")
-_WORDS = re.compile(r"[^\s\-|.]+")
+_NOTE = re.compile(r"(?P<open>[(<]?)(?P<fret>0|[1-9]\d{0,2}|[xX])(?P<close>[)>]?)(?P<star>\*?)")
+_BEND = re.compile(r"\(?(?P<target>\d{1,2})\)?|(?P<full>full)|(?P<half>1/2|½)")
+_LARGEST_BEND = 4  # semitones
+_WORDS = re.compile(r"[^\s\-|.\d(<]+")
+_WORD_SIGN = re.compile(r"\((?P<inside>[A-Za-z/\\~^]{1,4})\)|(?P<bare>[A-Za-z]{2,4})")
 
 
 @dataclass
@@ -46,62 +40,106 @@ def read_cell(
     carried: Link | None,
     has_earlier: bool,
     problems: ProblemList,
+    signs: Signs = COMMON,
+    habits: Habits | None = None,
+    ledger: Ledger | None = None,
 ) -> RowReading:
     """Read one cell. ``carried`` is a sign typed before the bar; unread characters are reported.
+
+    ``signs`` says what signs mean, ``habits`` which numbers are two notes.
 
     ``last_fret`` is the last fret of the neck: of two digits that make a higher number the
     first is reported as beyond the neck, since nothing says that they are two notes.
     """
     text = cell.text
+    line = cell.row.line
+    if ledger is not None:
+        ledger.claim(line, cell.start, cell.end, Use.MUSIC)
     reading = RowReading(pending=carried)
     sign_at: int | None = None
-    edge: SlideEdge | None = None
     sign_width = 0
+    touching = -1  # the index right after the last note and what clings to it
+    waiting: list[str] = []  # marks typed before their note
     index = 0
     while index < len(text):
         char = text[index]
-        place = cell.row.line.place(cell.start + index)
         if char in "-. ":
             index += 1
             continue
+        place = line.place(cell.start + index)
         if match := _NOTE.match(text, index):
-            stroke, consumed, digits = _stroke(match, string, place, cell, text, problems)
-            if reading.pending is not None and not (reading.strokes or has_earlier):
-                edge = _edge(reading.pending, text[sign_at or 0])
-            linked = reading.pending if (reading.strokes or has_earlier) else None
-            stroke = replace(stroke, link=linked, slide_from=edge)
+            if habits and len(match["fret"]) > 1 and habits.splits(_digits_place(cell, match)):
+                match = _NOTE.match(text, index, match.start("fret") + 1) or match
+            stroke, consumed, digits = _stroke(match, string, place, cell, signs, problems)
+            link = reading.pending
+            if link is not None and not (reading.strokes or has_earlier):
+                stroke = replace(stroke, slide_from=_edge(link, text[sign_at or 0]))
+            elif link is not None:
+                stroke = replace(stroke, link=link)
             reading.strokes.append((digits, stroke))
+            for mark in waiting:
+                _amend(reading, mark)
+            waiting.clear()
             if sign_width:
                 reading.sign_widths[digits] = sign_width
-            reading.pending, edge, sign_width, sign_at = None, None, 0, None
+            reading.pending, sign_width, sign_at = None, 0, None
             index += consumed
+            touching = index
             continue
-        if char == "~" or char == "v":
-            _amend(reading, vibrato=True)
-        elif char in BEND_SIGNS and reading.strokes:
-            match = _BEND.match(text, index)
-            assert match is not None
-            fret = reading.strokes[-1][1].fret
-            _amend(reading, bend=_bend_size(match, fret))
-            index += match.end() - match.start()
-            continue
-        elif char in SIGNS:
+        sign, width = _sign_at(text, index, signs)
+        if sign in signs.links:
             if reading.pending is None:
-                reading.pending, sign_at = SIGNS[char], index
-            sign_width += 1
+                reading.pending, sign_at = signs.links[sign], index
+            sign_width += width
+        elif sign in signs.marks:
+            mark = signs.marks[sign]
+            if mark == "bend" and reading.strokes:
+                fret = reading.strokes[-1][1].fret
+                match = _BEND.match(text, index + width)
+                if match and match["target"] and not _is_bent_to(match["target"], fret):
+                    match = None  # a note of its own
+                width += match.end() - match.start() if match else 0
+                _amend(reading, "bend", _bend_size(match, fret))
+                touching = index + width
+            elif index == touching or (mark not in _BEFORE and reading.strokes):
+                _amend(reading, mark)
+                touching = index + width
+            else:
+                waiting.append(mark)
         else:
             word = _WORDS.match(text, index)
-            unread = word[0] if word and not word[0][0].isdigit() else char
+            unread = word[0] if word else char
             problems.warn(
                 "unread",
                 f"{unread!r} is not understood here; it is left out of the music",
                 place,
             )
-            index += len(unread)
-            continue
-        index += 1
+            if ledger is not None:
+                ledger.claim(
+                    line, cell.start + index, cell.start + index + len(unread), Use.REPORTED
+                )
+            width = len(unread)
+        index += width
     _close(reading, text, sign_at)
     return reading
+
+
+# Marks that may stand before their note with dashes between.
+_BEFORE = ("brushed", "let_ring", "harmonic")
+
+
+def _sign_at(text: str, index: int, signs: Signs) -> tuple[str, int]:
+    """The sign at an index and its width: a word (``sl``), one in brackets, or one character."""
+    if match := _WORD_SIGN.match(text, index):
+        word = match["inside"] or match["bare"]
+        for known in (word, word.lower()):
+            if known in signs:
+                return known, match.end() - index
+    return text[index], 1
+
+
+def _digits_place(cell: Cell, match: re.Match[str]) -> Place:
+    return cell.row.line.place(cell.start + match.start("fret"))
 
 
 def _stroke(
@@ -109,7 +147,7 @@ def _stroke(
     string: int,
     place: Place,
     cell: Cell,
-    text: str,
+    signs: Signs,
     problems: ProblemList,
 ) -> tuple[Stroke, int, int]:
     """The stroke of a match, how many characters it takes, and the index of its digits."""
@@ -118,7 +156,7 @@ def _stroke(
     muted = match["fret"] in "xX"
     consumed = match.end() - match.start()
     harmonic = match["open"] == "<" or bool(match["star"])
-    ghost = match["open"] == "("
+    round_brackets = match["open"] == "("
     if bool(match["open"]) != bool(match["close"]):
         if match["close"] and not match["open"]:
             consumed = match.end("fret") - match.start()
@@ -129,24 +167,40 @@ def _stroke(
                 place,
             )
     fret = None if muted else int(match["fret"])
-    stroke = Stroke(string, fret, at, consumed, muted=muted, ghost=ghost, harmonic=harmonic)
+    stroke = Stroke(
+        string,
+        fret,
+        at,
+        consumed,
+        link=Link.TIE if round_brackets and signs.brackets == "tie" else None,
+        muted=muted,
+        ghost=round_brackets and signs.brackets == "ghost",
+        harmonic=harmonic,
+        let_ring=round_brackets and signs.brackets == "let_ring",
+    )
     return stroke, consumed, digits
 
 
-def _bend_size(match: re.Match[str], fret: int | None) -> int:
+def _bend_size(match: re.Match[str] | None, fret: int | None) -> int:
     """Semitones of a bend: what the typist wrote, else a whole step (common practice)."""
+    if match is None:
+        return 2
     if match["half"]:
         return 1
-    if match["target"] and fret is not None:
-        rise = int(match["target"]) - fret
-        return rise if 1 <= rise <= 4 else 2
-    return 2
+    return int(match["target"]) - fret if match["target"] and fret is not None else 2
 
 
-def _amend(reading: RowReading, **changes: object) -> None:
+def _is_bent_to(target: str, fret: int | None) -> bool:
+    """True if a number after a bend sign can be the pitch it rises to, given as a fret."""
+    return fret is not None and 1 <= int(target) - fret <= _LARGEST_BEND
+
+
+def _amend(reading: RowReading, mark: str, value: object = True) -> None:
+    """Add a mark to the last note of the cell, if it has one."""
     if reading.strokes:
         digits, stroke = reading.strokes[-1]
-        reading.strokes[-1] = (digits, replace(stroke, **changes))  # type: ignore[arg-type]
+        changes: dict[str, Any] = {mark: 2 if mark == "bend" and value is True else value}
+        reading.strokes[-1] = (digits, replace(stroke, **changes))
 
 
 def _edge(link: Link, sign: str) -> SlideEdge | None:
@@ -166,7 +220,7 @@ def _close(reading: RowReading, text: str, sign_at: int | None) -> None:
     if sign_at >= len(text) - 2:
         return
     if reading.pending is Link.SLIDE:
-        _amend(reading, slide_to=SlideEdge.UP if text[sign_at] == "/" else SlideEdge.DOWN)
+        _amend(reading, "slide_to", SlideEdge.UP if text[sign_at] == "/" else SlideEdge.DOWN)
     reading.pending = None
 
 
@@ -188,7 +242,7 @@ def into_columns(
     )
     groups: list[list[tuple[int, int, Stroke]]] = []
     for item in found:
-        position, string, stroke = item
+        position, string, _ = item
         if groups:
             first = groups[-1][0][0]
             two_digit = any(_digits(s) == 2 and p == position - 1 for p, _, s in groups[-1])
@@ -202,7 +256,8 @@ def into_columns(
         position = group[0][0]
         strokes = tuple(s for _, _, s in sorted(group, key=lambda g: g[1]))
         signs = max((sign_widths.get((string, p), 0) for p, string, _ in group), default=0)
-        columns.append(Column(position, strokes, max(s.width for s in strokes), signs))
+        brush = any(s.brushed for s in strokes)
+        columns.append(Column(position, strokes, max(s.width for s in strokes), signs, brush))
     return tuple(columns)
 
 

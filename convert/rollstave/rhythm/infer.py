@@ -33,8 +33,8 @@ from rollstave.rhythm.written import Written, counted_beat, read_counts, read_le
 
 _NEAT = 0.9  # share of measures that a habit explains before columns are taken at their word
 _LOOSE = 0.42  # share from which columns are evidence at all
-_WRITTEN, _EXACT = 0.999, 0.998
-_LESS_PLAIN = -1.0
+_WRITTEN, _EXACT, _TAUGHT = 0.999, 0.998, 0.99
+_LESS_PLAIN = -2.5  # log odds of a reading of counts that is not the plainest
 _CLOSE = 0.15  # a second reading with at least this probability is shown
 
 
@@ -85,6 +85,7 @@ class _Solver:
         habit = self._habit()
         if habit is not None and habit.fit >= _NEAT:
             self._by_columns(habit)
+        self._learn_from_written()
         self._weigh(habit)
         return [self._timed(index) for index in range(len(self.measures))]
 
@@ -183,9 +184,9 @@ class _Solver:
         for index, evidence in enumerate(self.evidence):
             if self.found[index] is not None or index in self.counted:
                 continue
-            if self.ends_open and self._may_be_short(index):
-                continue
             reading = exact_reading(evidence, habit)
+            if reading and self.ends_open and reading.length != self.length:
+                continue
             if reading is not None and self._possible(index, reading):
                 self.found[index] = _Found(
                     (reading.length, reading.onsets),
@@ -199,6 +200,18 @@ class _Solver:
         if reading.length > self.length:
             return False
         return self._may_be_short(index)
+
+    def _learn_from_written(self) -> None:
+        """What the teacher wrote under a measure holds for all that strike the same."""
+        taught: dict[object, tuple[int, Pattern]] = {}
+        for index, found in enumerate(self.found):
+            if found is not None and found.why.source is Source.WRITTEN and found.pattern[1]:
+                taught.setdefault(self.evidence[index].signature, (index, found.pattern))
+        for index, found in enumerate(self.found):
+            lesson = taught.get(self.evidence[index].signature)
+            if found is None and lesson is not None and index not in self.counted:
+                text = f"as written under measure {lesson[0] + 1} of the tab"
+                self.found[index] = _Found(lesson[1], _TAUGHT, Why(Source.REPETITION, text))
 
     # Everything else ------------------------------------------------------------------------
 
@@ -298,7 +311,7 @@ class _Solver:
             exact = choice.columns[best] > -0.4 * (choice.evidence.count + 1) * len(choice.members)
             return Why(Source.COLUMNS, "columns" if exact else "columns nearly", habit)
         if likelier and len(choice.members) == 1:
-            return Why(Source.REPETITION, "like the rest of the tune")
+            return Why(Source.REPETITION, "the rest of the tune has this rhythm")
         return Why(Source.ORDER, "order")
 
     def _last_resort(self, index: int) -> _Found:
@@ -332,11 +345,17 @@ class _Solver:
             reasons,
             tuple(self._alternative(p, odds) for p, odds in found.others),
             pickup,
+            self._is_complement(index, length),
         )
 
     def _is_pickup(self, index: int) -> bool:
-        """A short opening measure is a pickup if more measures follow it."""
-        return index + 1 < len(self.measures) and not self.evidence[index].closes
+        """A short opening measure is a pickup if a strain follows it."""
+        return index + 1 < len(self.measures) and (index == 0 or not self.evidence[index].closes)
+
+    def _is_complement(self, index: int, length: int) -> bool:
+        """A short last measure of a strain that a pickup makes whole."""
+        partner = self._pickup_of(index) if self.evidence[index].closes else None
+        return partner is not None and partner + length == self.length
 
     @staticmethod
     def _alternative(pattern: Pattern, odds: float) -> Alternative:

@@ -79,7 +79,8 @@ class TimedMeasure:
     """Onset and duration for each column of a grid measure, in its order.
 
     A duration reaches to the next onset or to the end of the measure, ``length``. ``confidence``
-    is the probability that every onset is right; ``sure`` that it needs no second look.
+    is the probability that every onset is right; ``sure`` that it needs no second look. A
+    ``complement`` is a short measure at the end of a strain that its ``pickup`` makes whole.
     """
 
     onsets: tuple[Fraction, ...]
@@ -91,6 +92,7 @@ class TimedMeasure:
     reasons: tuple[str, ...]
     alternatives: tuple[Alternative, ...] = ()
     pickup: bool = False
+    complement: bool = False
 
 
 @dataclass(frozen=True, slots=True)

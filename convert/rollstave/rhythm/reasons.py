@@ -48,7 +48,7 @@ def explain(
     elif name is not None or (even and seen.count in (6, 8)):
         source = Source.ROLL
     elif source is Source.REPETITION:
-        found.append("the rest of the tune has this rhythm")
+        found.append(why.text)
     else:
         found.append("usual for so many notes in this meter, on these strings")
     if even and seen.count in (6, 8):

@@ -20,10 +20,13 @@ from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.pitch import Key, spell
 from rollstave.problems import Place, ProblemList
 from rollstave.rhythm import RhythmReading, TimedMeasure, infer_rhythm
+from rollstave.rhythm.spoken import as_counts
 from rollstave.score.chords import chord_name, held_frets
 from rollstave.score.findings import About, Finding, How, read_about
 from rollstave.score.hands import Hand, hand_of
 from rollstave.score.model import ChordName, Event, Finger, Measure, Note, Rhythm, Score
+from rollstave.score.naming import with_chord_names
+from rollstave.score.picking import with_fingers
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +47,8 @@ def build_score(
     key, key_finding = _key(about, midi)
     hand = hand_of(about.style)
     builder = _Builder(about.setup, key, hand, problems)
-    measures = builder.measures(grid.measures, reading)
+    measures = with_fingers(builder.measures(grid.measures, reading), hand)
+    measures = with_chord_names(measures, key, about.setup)
     _report_rhythm(grid.measures, reading, problems)
     title = about.title or fallback_title
     score = Score(
@@ -121,7 +125,8 @@ def _report_rhythm(
 ) -> None:
     for grid, timed in zip(measures, reading.measures, strict=True):
         place = Place(grid.first_line, grid.first_column)
-        if timed.length != reading.meter.length and not timed.pickup:
+        short = timed.length != reading.meter.length
+        if short and not (timed.pickup or timed.complement):
             problems.warn(
                 "measure-length",
                 f"measure {grid.index + 1} is {_quarters(timed.length)} long where "
@@ -130,10 +135,14 @@ def _report_rhythm(
                 place,
             )
         if not timed.sure:
+            reading_words = as_counts(timed.onsets, reading.meter)
+            others = [as_counts(a.onsets, reading.meter) for a in timed.alternatives]
+            other = f"; nearly as likely: {' or '.join(others)}" if others else ""
             problems.notice(
                 "rhythm-unsure",
                 f"the rhythm of measure {grid.index + 1} is not sure "
-                f"({timed.confidence:.0%}): {'; '.join(timed.reasons)}",
+                f"({timed.confidence:.0%}; {', '.join(timed.reasons)}): read as "
+                f"{reading_words}{other}. A line of counts under it decides",
                 place,
             )
 
@@ -184,6 +193,9 @@ class _Builder:
                     measure.system,
                     measure.first_line,
                     measure.last_line,
+                    measure.times,
+                    measure.jump,
+                    measure.fine,
                 )
             )
             if measure.ending_stop:
@@ -207,7 +219,7 @@ class _Builder:
         for index, column in enumerate(grid.columns):
             notes = self._notes(column, letters.get(index))
             lyric = " ".join(syllables[index]) if index in syllables else None
-            brush = len(notes) > 3 or (self.hand.brushes and len(notes) > 2)
+            brush = column.brush or len(notes) > 3 or (self.hand.brushes and len(notes) > 2)
             events.append(Event(timed.onsets[index], timed.durations[index], notes, brush, lyric))
         return tuple(events)
 
@@ -218,7 +230,9 @@ class _Builder:
         for stroke in column.strokes:
             finger: Finger | None = None
             if stroke.link is None:
-                finger = written.get(stroke.string) or self.hand.finger(stroke.string)
+                finger = written.get(stroke.string)
+                if finger is None and self.setup.instrument.fixed_hand:
+                    finger = self.hand.finger(stroke.string)
             notes.append(
                 Note(
                     stroke.string,
@@ -235,6 +249,7 @@ class _Builder:
                     stroke.vibrato,
                     stroke.slide_from,
                     stroke.slide_to,
+                    stroke.let_ring,
                 )
             )
         return tuple(notes)

@@ -14,6 +14,7 @@ from rollstave.instruments.tunings import from_letters, letters_in, parse_tuning
 from rollstave.pitch import Key, Pitch, accidental, parse_key
 from rollstave.problems import ProblemList
 from rollstave.rhythm.model import Meter, parse_meter
+from rollstave.score.tuning_guess import ENOUGH, guess_tuning
 
 
 class How(Enum):
@@ -106,12 +107,26 @@ def _tuning(
         return by_labels, Finding(
             "tuning", _name(by_labels), How.INFERRED, "the labels of the rows name the strings"
         )
+    guess = guess_tuning(grid, instrument)
     default = instrument.default
+    others = ", ".join(f"{t.name} ({t.written})" for t in guess.close)
+    close = f"; close to it: {others}" if others else ""
+    if guess.confidence >= ENOUGH and heading is None:
+        if guess.tuning is not default:
+            problems.notice(
+                "tuning-inferred",
+                f"no tuning is named; {_name(guess.tuning)} is read ({guess.confidence:.0%}): "
+                f"{guess.reason}{close}. If that is wrong, add a line such as: "
+                f"Tuning: {default.written}",
+            )
+        reason = f"{guess.reason}, {guess.confidence:.0%} sure{close}"
+        return guess.tuning, Finding("tuning", _name(guess.tuning), How.INFERRED, reason)
     if heading is None:
         problems.notice(
             "tuning-assumed",
             f"no tuning is named and no labels decide it; {default.name} ({default.written}) is "
-            "assumed. If that is wrong, add a line such as: Tuning: gCGBD",
+            "assumed. If that is wrong, add a line such as: "
+            f"Tuning: {instrument.tunings[1 % len(instrument.tunings)].written}",
         )
     return default, Finding("tuning", _name(default), How.ASSUMED, "the usual tuning")
 

@@ -1,8 +1,11 @@
-"""Which finger of the picking hand strikes which string.
+"""Ways of picking, as data: what each finger of the picking hand takes, and at what cost.
 
-``HANDS`` is the table. Common practice, no source: three-finger playing on a fixed hand has the
-thumb on strings 5, 4 and 3, index on 2, middle on 1; down-picking strikes with the nail of the
-index finger and takes string 5 with the thumb.
+``HANDS`` is the table. Rules, common practice, no source: three-finger playing on a fixed hand
+has the thumb on strings 5, 4 and 3, index on 2, middle on 1; in bluegrass style the thumb also
+takes string 2 and the index string 3; two-finger playing has thumb and index only; down-picking
+strikes with the nail of the index finger and takes string 5 with the thumb. No finger plays two
+eighth notes in a row at speed if another can take one. The numbers are ours: only their order
+matters, and 1 is about what it costs to move a finger to the next string.
 """
 
 from __future__ import annotations
@@ -14,23 +17,66 @@ from rollstave.score.model import Finger
 
 T, I, M = Finger.THUMB, Finger.INDEX, Finger.MIDDLE  # noqa: E741
 
+_FAR = 9.0  # a finger that can reach a string, but never does by choice
+
 
 @dataclass(frozen=True, slots=True)
 class Hand:
-    """A way of picking: its name, the finger of each string from string 1, and whether several
-    strings struck at once are a brush of one finger."""
+    """A way of picking.
+
+    ``costs`` has for each finger the cost of each string from string 1; a finger that is not in
+    it is not used. ``repeat`` is the cost of the same finger twice within an eighth note,
+    ``cross`` of a finger on a string nearer to string 1 than the finger after it was just now.
+    ``brush`` is the finger that strikes several strings in one go; ``brushes`` says that several
+    strings at once are always struck so.
+    """
 
     name: str
-    fingers: tuple[Finger, ...]
+    costs: dict[Finger, tuple[float, ...]]
+    repeat: float
+    cross: float = 1.0
+    brush: Finger = Finger.THUMB
     brushes: bool = False
 
+    def cost(self, finger: Finger, string: int) -> float:
+        """What it costs to strike a string with a finger."""
+        row = self.costs[finger]
+        return row[min(string, len(row)) - 1]
+
     def finger(self, string: int) -> Finger:
-        return self.fingers[min(string, len(self.fingers)) - 1]
+        """The finger that a string belongs to, whatever comes before or after."""
+        return min(self.costs, key=lambda finger: self.cost(finger, string))
 
 
-FIXED_HAND = Hand("fixed hand", (M, I, T, T, T))
-DOWN_PICKING = Hand("down-picking", (I, I, I, I, T), brushes=True)
-_WORDS = ((re.compile(r"down|claw|frail|rap|knock", re.IGNORECASE), DOWN_PICKING),)
+FIXED_HAND = Hand(
+    "fixed hand",
+    {T: (_FAR, 3.0, 0.0, 0.0, 0.0), I: (2.0, 0.0, 2.0, 4.0, _FAR), M: (0.0, 2.0, 4.0, 6.0, _FAR)},
+    repeat=1.5,
+)
+BLUEGRASS = Hand(
+    "bluegrass",
+    {T: (6.0, 0.6, 0.0, 0.0, 0.0), I: (1.5, 0.0, 0.6, 2.0, _FAR), M: (0.0, 1.5, 4.0, 6.0, _FAR)},
+    repeat=4.0,
+)
+TWO_FINGER = Hand(
+    "two-finger",
+    {T: (4.0, 0.8, 0.0, 0.0, 0.0), I: (0.0, 0.2, 1.0, 3.0, _FAR)},
+    repeat=1.2,
+)
+DOWN_PICKING = Hand(
+    "down-picking",
+    {I: (0.0, 0.0, 0.0, 0.0, 6.0), T: (8.0, 4.0, 4.0, 4.0, 0.0)},
+    repeat=0.0,
+    cross=0.0,
+    brush=I,
+    brushes=True,
+)
+HANDS = {hand.name: hand for hand in (FIXED_HAND, BLUEGRASS, TWO_FINGER, DOWN_PICKING)}
+_WORDS = (
+    (re.compile(r"down|claw|frail|rap|knock", re.IGNORECASE), DOWN_PICKING),
+    (re.compile(r"two.?finger|2.?finger", re.IGNORECASE), TWO_FINGER),
+    (re.compile(r"blue ?grass", re.IGNORECASE), BLUEGRASS),
+)
 
 
 def hand_of(style: str) -> Hand:

@@ -10,19 +10,24 @@ from rollstave.score.notation import NotatedMeasure
 # A system of four measures of eight eighth notes is full. A measure takes room for its symbols
 # and a little for its bar.
 _FULL = 4 * 8 + 4
-_MOST_MEASURES = 5
+_MOST_MEASURES = 8
+# What it costs to give a system so many measures: phrases have four, then two. Our choice.
+_SIZE_COST = {1: 200.0, 2: 6.0, 3: 8.0, 4: 0.0, 5: 6.0, 6: 5.0, 7: 12.0, 8: 3.0}
+_EMPTY_COST = 20.0  # for a system with nothing in it; grows with the square of what is missing
+_LOOSE = 0.2  # a system that lacks so much of being full looks full
+_SHORT_INSIDE = 4.0  # a short system is better at the end of a strain than inside it
 
 
-def system_starts(measures: Sequence[NotatedMeasure]) -> tuple[int, ...]:
-    """Indices of the measures that begin a system.
+def system_starts(measures: Sequence[NotatedMeasure], room: float = 1.0) -> tuple[int, ...]:
+    """Indices of the measures that begin a system ``room`` times as wide as usual.
 
-    Within each strain (up to a repeat, a double bar or a section name) the measures are spread
-    evenly over as few systems as hold them, so that no system has one lonely measure. A pickup
-    shares a system with what follows.
+    Within each strain (up to a repeat, a double bar or a section name) systems have four measures
+    where they fit, and never one lonely measure if another can join it. A pickup shares a system
+    with what follows.
     """
     starts: list[int] = []
     for begin, end in _strains(measures):
-        starts.extend(_balanced(measures, begin, end))
+        starts.extend(_balanced(measures, begin, end, round(_FULL * room)))
     return tuple(starts)
 
 
@@ -50,36 +55,39 @@ def _weight(notated: NotatedMeasure) -> int:
     return max(3, len(notated.symbols)) + 1
 
 
-def _balanced(measures: Sequence[NotatedMeasure], begin: int, end: int) -> list[int]:
-    """Break one strain into the fewest systems that hold it, evenly: dynamic programming over
-    the squared distance of each system's weight from the mean."""
-    weights = [_weight(m) for m in measures[begin:end]]
+def _is_pickup(notated: NotatedMeasure) -> bool:
+    return notated.measure.index == 0 and notated.measure.implicit
+
+
+def _balanced(measures: Sequence[NotatedMeasure], begin: int, end: int, full: int) -> list[int]:
+    """Break one strain at the lowest cost, by dynamic programming: phrases of four measures,
+    systems that are filled."""
+    weights = [(_weight(m), 0 if _is_pickup(m) else 1) for m in measures[begin:end]]
     starts: list[int] = []
     # A strain of thousands of measures is broken in stretches, to stay linear.
     position = 0
     while position < len(weights):
         stretch = weights[position : position + 64]
-        starts.extend(begin + position + s for s in _break(stretch))
+        starts.extend(begin + position + s for s in _break(stretch, full))
         position += 64
     return starts
 
 
-def _break(weights: Sequence[int]) -> list[int]:
+def _break(weights: Sequence[tuple[int, int]], full: int) -> list[int]:
     count = len(weights)
-    target = sum(weights) / max(1, -(-sum(weights) // _FULL))
     best: list[tuple[float, int]] = [(0.0, 0)] + [(float("inf"), 0)] * count
     for end in range(1, count + 1):
-        load = 0
-        for start in range(end - 1, max(-1, end - 2 * _MOST_MEASURES), -1):
-            load += weights[start]
-            size = end - start
-            if size > 1 and (load > _FULL + 4 or size > _MOST_MEASURES + 1):
+        load = size = 0
+        for start in range(end - 1, max(-1, end - _MOST_MEASURES - 1), -1):
+            load += weights[start][0]
+            size += weights[start][1]  # a pickup is no measure of its own
+            # A pickup or one note too many may squeeze in; a wide measure stands alone.
+            if size > 1 and load > full + 4:
                 break
-            cost = best[start][0] + (load - target) ** 2
-            if size == 1 and count > 1:
-                cost += 200.0
-            if size % 2:
-                cost += 8.0
+            missing = max(0.0, (full - load) / full - _LOOSE)
+            cost = best[start][0] + _EMPTY_COST * missing**2
+            cost += _SIZE_COST[max(1, size)] if count > 1 else 0.0
+            cost += _SHORT_INSIDE if size < 4 and end < count else 0.0
             if cost < best[end][0]:
                 best[end] = (cost, start)
     starts = []

@@ -48,6 +48,7 @@ class Note:
     vibrato: bool = False
     slide_from: SlideEdge | None = None
     slide_to: SlideEdge | None = None
+    let_ring: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +67,8 @@ class ChordName:
     """A chord over the music: name as typed, its parts, and the frets held if they are known.
 
     ``kind`` is a MusicXML 4.0 kind value. ``frets`` is for string 1 first; None in it is a
-    string that is not struck while the chord lasts.
+    string that is not struck while the chord lasts. ``inferred`` is True where the typist wrote
+    no name and the notes gave it.
     """
 
     onset: Fraction
@@ -75,6 +77,7 @@ class ChordName:
     kind: str
     bass: tuple[str, int] | None = None
     frets: tuple[int | None, ...] | None = None
+    inferred: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +95,9 @@ class Rhythm:
 class Measure:
     """One measure. ``number`` is what is printed: 0 for a pickup, then from 1.
 
-    ``length`` is its true length in quarter notes, which a pickup does not fill.
+    ``length`` is its true length in quarter notes, which a pickup does not fill. ``times`` is how
+    often a repeat that ends here is played, if that was said; after ``jump`` (``"D.C. al Fine"``)
+    the player goes back to the beginning, and ends in the measure that is ``fine``.
     """
 
     index: int
@@ -111,6 +116,9 @@ class Measure:
     system: int = 0
     first_line: int = 0
     last_line: int = 0
+    times: int | None = None
+    jump: str | None = None
+    fine: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from rollstave.rhythm.model import Meter
 from rollstave.score.model import Event, Measure, Note, Score
@@ -83,8 +84,9 @@ def single_value(duration: Fraction) -> tuple[str, int] | None:
     return None
 
 
+@lru_cache(maxsize=4)
 def notate(score: Score) -> tuple[NotatedMeasure, ...]:
-    """Notate every measure of a score."""
+    """Notate every measure of a score. Kept for the next writer of the same score."""
     fifths = score.key.fifths
     return tuple(_notate_measure(m, score.meter, fifths) for m in score.measures)
 
@@ -108,6 +110,7 @@ def _notate_measure(measure: Measure, meter: Meter, fifths: int) -> NotatedMeasu
 # Values and ties ---------------------------------------------------------------------------
 
 
+@lru_cache(maxsize=16)
 def _levels(meter: Meter) -> tuple[Fraction, ...]:
     """Metric grid from coarse to fine: half measure (where there is one), beat, parts of it."""
     levels: list[Fraction] = []
@@ -200,28 +203,41 @@ def _divide(
 def _tuplet_spans(
     events: Sequence[Event], meter: Meter, offset: Fraction
 ) -> list[tuple[Fraction, Fraction]]:
-    """The spans that hold triplets: half a beat, a beat or two beats long, on the grid."""
+    """The spans that hold triplets: from half a beat to four beats long, on the grid.
+
+    A span that starts and ends with notes comes before one that would cut through a note.
+    """
     if meter.compound:
         return []
     marks = sorted(
         {e.onset + offset for e in events} | {e.onset + e.duration + offset for e in events}
     )
-    odd = [m for m in marks if m.denominator % 3 == 0]
     spans: list[tuple[Fraction, Fraction]] = []
-    for mark in odd:
-        if spans and mark < spans[-1][1]:
+    for mark in marks:
+        if mark.denominator % 3 or (spans and mark < spans[-1][1]):
             continue
-        for size in (Fraction(1, 4), Fraction(1, 2), Fraction(1), Fraction(2), Fraction(4)):
-            left = mark // size * size
-            inside = [m for m in marks if left < m < left + size]
-            if (
-                all((m - left) % (size / 12) == 0 for m in inside)
-                and all(m.denominator % 3 for m in marks if m in (left, left + size))
-                and (size >= Fraction(1, 2) or all((m - left) % (size / 3) == 0 for m in inside))
-            ):
-                spans.append((left, left + size))
-                break
+        whole = _triplet_around(mark, marks, whole=True)
+        if found := whole or _triplet_around(mark, marks, whole=False):
+            spans.append(found)
     return spans
+
+
+def _triplet_around(
+    mark: Fraction, marks: Sequence[Fraction], whole: bool
+) -> tuple[Fraction, Fraction] | None:
+    """The shortest span of thirds around a mark; ``whole``: notes start at both of its ends."""
+    for size in (Fraction(1, 4), Fraction(1, 2), Fraction(1), Fraction(2), Fraction(4)):
+        left = mark // size * size
+        ends = (left, left + size)
+        inside = [m for m in marks if left < m < left + size]
+        thirds = size / 3 if size < Fraction(1, 2) else size / 12
+        if (
+            all((m - left) % thirds == 0 for m in inside)
+            and all(m.denominator % 3 for m in marks if m in ends)
+            and not (whole and any(end not in marks for end in ends))
+        ):
+            return ends
+    return None
 
 
 # Beams and stems ---------------------------------------------------------------------------

@@ -10,7 +10,8 @@ from rollstave.score.model import Measure
 
 def play_order(measures: Sequence[Measure]) -> tuple[int, ...]:
     """Indices of measures as played. A repeat goes back to the last repeat start, or to the
-    beginning (after a pickup that is complemented), once; endings are taken by pass.
+    beginning (after a pickup that is complemented), once or as often as was said; endings are
+    taken by pass. A jump (D.C.) is made once, after all repeats.
     """
     order: list[int] = []
     start = 0
@@ -29,6 +30,9 @@ def play_order(measures: Sequence[Measure]) -> tuple[int, ...]:
             turn += 1
             position = start
             continue
+        if measure.jump is not None:
+            order.extend(_second_pass(measures, position))
+            break
         if measure.right is Bar.REPEAT_END:
             if not _ending_follows(measures, position, turn):
                 start, turn = position + 1, 1
@@ -44,7 +48,28 @@ def _passes(measures: Sequence[Measure], start: int, end: int) -> int:
     for measure in measures[start : end + 2]:
         if measure.in_ending:
             numbers.extend(int(n) for n in measure.in_ending.split(",") if n.isdigit())
-    return max(2, *numbers)
+    return max(2, measures[end].times or 0, *numbers)
+
+
+def _second_pass(measures: Sequence[Measure], jump: int) -> list[int]:
+    """After D.C.: from the beginning without repeats, with the last endings, up to Fine, or to
+    where the jump stands (common practice)."""
+    order: list[int] = []
+    for position in range(jump + 1):
+        ending = measures[position].in_ending
+        if ending is not None and _ending_follows_with_other(measures, position, ending):
+            continue
+        order.append(position)
+        if measures[position].fine:
+            break
+    return order
+
+
+def _ending_follows_with_other(measures: Sequence[Measure], position: int, ending: str) -> bool:
+    """True if a further ending comes right after this one."""
+    while position < len(measures) and measures[position].in_ending == ending:
+        position += 1
+    return position < len(measures) and measures[position].in_ending is not None
 
 
 def _ending_follows(measures: Sequence[Measure], position: int, turn: int) -> bool:

@@ -17,7 +17,8 @@ from rollstave.grid.model import Bar
 from rollstave.score.layout import system_starts
 from rollstave.score.model import Measure, Score
 from rollstave.score.notation import Head, NotatedMeasure, Symbol, notate
-from rollstave.writing.xml import add, clean
+from rollstave.writing.options import View
+from rollstave.writing.xml import add, clean, root_element
 
 NAMESPACE = "http://www.music-encoding.org/ns/mei"
 _ID = "{http://www.w3.org/XML/1998/namespace}id"
@@ -46,17 +47,29 @@ def write_mei(score: Score) -> bytes:
     return build_mei(score, notate(score))
 
 
-def build_mei(score: Score, notated: Sequence[NotatedMeasure]) -> bytes:
-    """The same, from symbols that have been notated already."""
-    root = etree.Element("mei", nsmap={None: NAMESPACE}, meiversion="5.1")
+def build_mei(
+    score: Score,
+    notated: Sequence[NotatedMeasure],
+    *,
+    view: View = View.BOTH,
+    for_engraving: bool = False,
+    room: float = 1.0,
+) -> bytes:
+    """The same, from symbols that have been notated already, with the staves of a view.
+
+    ``for_engraving`` leaves out the words over the music, which the sheet draws itself.
+    ``room`` is the width of a system as a share of the usual one.
+    """
+    root = root_element("mei", {None: NAMESPACE})
+    root.set("meiversion", "5.1")
     _header(root, score)
     body = add(add(root, "music"), "body")
     score_element = add(add(body, "mdiv"), "score")
-    _score_definition(score_element, score)
+    _score_definition(score_element, score, view, for_engraving)
     section = add(score_element, "section")
-    starts = set(system_starts(notated))
+    starts = set(system_starts(notated, room))
     parent = section
-    writer = _Measures(score)
+    writer = _Measures(score, view, for_engraving)
     for index, measure in enumerate(notated):
         if index in starts and index:
             add(section if measure.measure.ending or parent is section else parent, "sb")
@@ -84,10 +97,28 @@ def _header(root: etree._Element, score: Score) -> None:
                 add(notes, "annot", text)
 
 
-def _score_definition(parent: etree._Element, score: Score) -> None:
+def _score_definition(
+    parent: etree._Element, score: Score, view: View, for_engraving: bool
+) -> None:
     definition = add(parent, "scoreDef")
-    group = add(definition, "staffGrp", bar_thru="true")
-    group.set("bar.thru", group.attrib.pop("bar-thru"))
+    if for_engraving:
+        definition.set("mnum.visible", "false")
+    group = add(definition, "staffGrp")
+    group.set("bar.thru", "true")
+    if view.has_staff:
+        _staff_definition(group, score)
+    if view.has_tab:
+        _tab_definition(group, score, meter=not view.has_staff)
+
+
+def _meter(target: etree._Element, score: Score) -> None:
+    target.set("meter.count", str(score.meter.count))
+    target.set("meter.unit", str(score.meter.unit))
+    if score.meter.symbol:
+        target.set("meter.sym", score.meter.symbol)
+
+
+def _staff_definition(group: etree._Element, score: Score) -> None:
     staff = add(group, "staffDef", n=1, lines=5)
     staff.set("clef.shape", "G")
     staff.set("clef.line", "2")
@@ -96,13 +127,14 @@ def _score_definition(parent: etree._Element, score: Score) -> None:
         staff.set("clef.dis.place", "below")
     fifths = score.key.fifths
     staff.set("keysig", f"{abs(fifths)}{'s' if fifths > 0 else 'f'}" if fifths else "0")
-    for target in (staff,):
-        target.set("meter.count", str(score.meter.count))
-        target.set("meter.unit", str(score.meter.unit))
-        if score.meter.symbol:
-            target.set("meter.sym", score.meter.symbol)
+    _meter(staff, score)
+
+
+def _tab_definition(group: etree._Element, score: Score, meter: bool) -> None:
     setup = score.setup
     tab = add(group, "staffDef", n=2, lines=setup.instrument.strings, notationtype="tab.guitar")
+    if meter:
+        _meter(tab, score)
     add(tab, "clef", shape="TAB")
     tuning = add(tab, "tuning")
     for string, pitch in enumerate(setup.tuning.pitches, start=1):
@@ -114,8 +146,10 @@ def _score_definition(parent: etree._Element, score: Score) -> None:
 class _Measures:
     """Writes measures; keeps what one measure must know of the one before."""
 
-    def __init__(self, score: Score) -> None:
+    def __init__(self, score: Score, view: View, for_engraving: bool) -> None:
         self.score = score
+        self.view = view
+        self.for_engraving = for_engraving
         self.in_word = False
 
     def measure(self, parent: etree._Element, notated: NotatedMeasure) -> None:
@@ -129,11 +163,15 @@ class _Measures:
         if measure.right in _RIGHT:
             element.set("right", _RIGHT[measure.right])
         for number, tab in ((1, False), (2, True)):
+            if not (self.view.has_tab if tab else self.view.has_staff):
+                continue
             layer = add(add(element, "staff", n=number), "layer", n=1)
             if notated.whole_rest:
                 _rest_measure(layer, measure, tab)
             else:
                 self._layer(layer, notated, tab)
+        if self.for_engraving:
+            return
         if measure.index == 0:
             tempo = add(element, "tempo", staff=1, tstamp=1)
             tempo.set("midi.bpm", f"{float(self.score.sounding_tempo):g}")

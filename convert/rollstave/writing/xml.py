@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import cast
 
 from lxml import etree
 
@@ -12,7 +13,20 @@ _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff
 
 def clean(text: str) -> str:
     """Text without the characters that XML forbids."""
+    if text.isascii() and text.isprintable():  # nearly always, and much faster
+        return text
     return _FORBIDDEN.sub("\ufffd", text)
+
+
+def root_element(tag: str, namespaces: dict[str | None, str]) -> etree._Element:
+    """The root of a document; the key None is the namespace without a prefix."""
+    # lxml takes None as a key, which its stubs do not say.
+    return etree.Element(tag, nsmap=cast("dict[str, str]", namespaces))
+
+
+def all_text(element: etree._Element) -> str:
+    """All words in an element, one after the other."""
+    return "".join(str(part) for part in element.itertext())
 
 
 def add(

@@ -67,6 +67,20 @@ def load() -> Corpus:
     return corpus
 
 
+def load_some(numbers: Iterable[int]) -> dict[int, CorpusTune]:
+    """A few tunes by number, read without the cache. Raises KeyError for one left out."""
+    from music21 import corpus as music21_corpus
+
+    paths = sorted(str(p) for p in music21_corpus.getPaths() if p.parent.name == COLLECTION)
+    found = {}
+    for number in numbers:
+        tune = _read((number, paths[number]))
+        if isinstance(tune, str):
+            raise KeyError(f"tune {number} is left out: {tune}")
+        found[number] = tune
+    return found
+
+
 def _read_all() -> Corpus:
     from music21 import corpus as music21_corpus
 

@@ -143,8 +143,9 @@ def _attributes(element: etree._Element, score: Score, divisions: int) -> None:
     add(time, "beat-type", score.meter.unit)
     add(attributes, "staves", 2)
     clef = add(attributes, "clef", number=1)
-    add(clef, "sign", "G")
-    add(clef, "line", 2)
+    sign, line = score.setup.instrument.clef
+    add(clef, "sign", sign)
+    add(clef, "line", line)
     octaves = score.setup.instrument.octave_written
     if octaves:
         add(clef, "clef-octave-change", -octaves)

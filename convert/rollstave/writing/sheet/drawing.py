@@ -2,15 +2,35 @@
 
 from __future__ import annotations
 
+import re
+from functools import lru_cache
+
 from lxml import etree
 
+from rollstave.writing.fonts import CAP_HEIGHT, DESCENT, Style, text_width
 from rollstave.writing.sheet.engraving import SVG
+from rollstave.writing.sheet.skyline import Box
 from rollstave.writing.xml import clean
+
+_STYLES = {
+    Style.REGULAR: {},
+    Style.BOLD: {"font_weight": "700"},
+    Style.ITALIC: {"font_style": "italic"},
+}
+_ANCHORS = {"start": 0.0, "middle": 0.5, "end": 1.0}
+# Signs that a typist writes with letters, as a printer sets them.
+_FLAT = re.compile(r"(?<=[A-G])b")
+_SHARP = re.compile(r"(?<=[A-G])#")
 
 
 def number(value: float) -> str:
-    """A coordinate, to a tenth of a unit, without trailing zeros."""
-    return f"{value:.1f}".rstrip("0").rstrip(".")
+    """A coordinate, to a whole unit: a hundredth of a millimetre."""
+    return str(round(value))
+
+
+def with_signs(name: str) -> str:
+    """A chord or note name with a true flat or sharp: ``Bb7/F#`` becomes ``B♭7/F♯``."""
+    return _SHARP.sub("♯", _FLAT.sub("♭", name))
 
 
 def shape(parent: etree._Element, tag: str, **attributes: object) -> etree._Element:
@@ -19,13 +39,31 @@ def shape(parent: etree._Element, tag: str, **attributes: object) -> etree._Elem
         parent,
         f"{{{SVG}}}{tag}",
         {
-            name.rstrip("_").replace("_", "-"): (
-                number(value) if isinstance(value, float) else clean(str(value))
-            )
+            _attribute(name): number(value) if isinstance(value, float) else clean(str(value))
             for name, value in attributes.items()
             if value is not None
         },
     )
+
+
+@lru_cache(maxsize=64)
+def _attribute(name: str) -> str:
+    return name.rstrip("_").replace("_", "-")
+
+
+def text_box(
+    words: str,
+    x: float,
+    y: float,
+    size: float,
+    anchor: str = "middle",
+    style: Style = Style.REGULAR,
+) -> Box:
+    """The ground that a text takes; below the base line only if a letter reaches there."""
+    width = text_width(words, size, style)
+    left = x - _ANCHORS[anchor] * width
+    deep = DESCENT if any(c in "gjpqyQ,;()[]/" for c in words) else 0.02
+    return Box(left, y - (CAP_HEIGHT + 0.03) * size, left + width, y + deep * size)
 
 
 def text(
@@ -35,20 +73,22 @@ def text(
     y: float,
     size: float,
     anchor: str = "middle",
+    style: Style = Style.REGULAR,
     **attributes: object,
-) -> etree._Element:
-    """Append a text: its anchor at x, its base line at y, its size in units."""
+) -> Box:
+    """Append a text: its anchor at x, its base line at y, its size in units; its ground."""
     element = shape(
         parent,
         "text",
         x=float(x),
         y=float(y),
-        text_anchor=anchor,
+        text_anchor=None if anchor == "start" else anchor,
         font_size=float(size),
+        **_STYLES[style],
         **attributes,
     )
     element.text = clean(words)
-    return element
+    return text_box(words, x, y, size, anchor, style)
 
 
 def path(parent: etree._Element, data: str, width: float = 22.0, **attributes: object) -> None:

@@ -1,217 +1,171 @@
-"""What a tab needs and Verovio does not draw: letters, links between digits, signs on digits.
+"""What a tab needs and Verovio does not draw: lines around the digits, signs, letters.
 
-``MARKS`` is the table: each entry draws one kind of mark on one system. Lengths are in units of
-the engraving; a staff space is 180 of them.
+``MARKS`` is the table: each entry draws one kind of mark on one system, and the order is that of
+drawing, since a later mark keeps clear of the earlier ones. Lengths are in units of the
+engraving; a space between two tab lines is 315 of them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from lxml import etree
 
-from rollstave.grid.model import Link, SlideEdge
-from rollstave.score.links import LinkPair, NoteAddress
-from rollstave.score.model import Note, Score
-from rollstave.score.notation import NotatedMeasure, Symbol
-from rollstave.writing.mei import TAB_PREFIX, note_id
-from rollstave.writing.sheet.drawing import number, path, shape, text
-from rollstave.writing.sheet.engraving import SVG, System
+from rollstave.grid.model import SlideEdge
+from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
+from rollstave.writing.sheet.above import draw_above
+from rollstave.writing.sheet.arcs import draw_links, draw_ties
+from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, digits, half_width, tab_id
+from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
+from rollstave.writing.sheet.engraving import DIGIT_SIZE
+from rollstave.writing.sheet.lyrics import settle_lyrics
+from rollstave.writing.sheet.skyline import Box
+from rollstave.writing.sheet.unsure import draw_unsure
 
-LETTER_SIZE = 300.0
-LETTER_DROP = 560.0  # from the bottom line of the tab to the base line of the letters
-_SIGN_SIZE = 230.0
-_DIGIT_SIZE = 324.0
-_DIGIT_WIDTH = 0.5 * _DIGIT_SIZE
+LETTER_SIZE = 290.0
+_LETTER_GAP = 190.0  # between what hangs lowest under the tab and the top of the letters
+_DIGIT_AIR = 32.0  # between a digit and the end of the line it stands on
+_TAB_LINE = 15.0
+_BEND_SIZE = 210.0
+# Semitones of a bend as players say it, in whole tones. Common practice.
+_BEND_NAMES = {1: "½", 2: "1", 3: "1½", 4: "2", 5: "2½", 6: "3"}
 
 
-@dataclass
-class MarkContext:
-    """What the marks of one system are drawn from."""
-
-    score: Score
-    system: System
-    notated: list[NotatedMeasure]
-    links: list[LinkPair]
-    last_part: dict[tuple[int, int], int]
-
-    def place(self, address: NoteAddress, last: bool) -> tuple[float, float] | None:
-        """The middle of a tab digit: of the first or the last tied part of its event."""
-        part = self.last_part.get((address.measure, address.event), 0) if last else 0
-        return self.system.places.get(
-            note_id(TAB_PREFIX, address.measure, address.event, part, address.string)
+def _digits_and_lines(context: MarkContext, layer: etree._Element) -> None:
+    """Write what stands on the lines, and draw the lines around it."""
+    system = context.system
+    tab = system.tab
+    if tab is None:
+        return
+    gaps: dict[float, list[tuple[float, float]]] = {height: [] for height in tab.heights}
+    for _, _, note, tied, name in context.heads():
+        element, at = system.texts.get(name), system.places.get(name)
+        if element is None or at is None:
+            continue
+        shown = digits(note, tied)
+        if element.text != shown:
+            element.text = shown
+        half = text_width(shown, DIGIT_SIZE) / 2
+        tall = CAP_HEIGHT / 2 * DIGIT_SIZE
+        gaps[at[1]].append((at[0] - half - _DIGIT_AIR, at[0] + half + _DIGIT_AIR))
+        context.taken.add(Box(at[0] - half, at[1] - tall, at[0] + half, at[1] + tall))
+    for height, holes in gaps.items():
+        x = tab.left
+        pieces = []
+        for left, right in sorted(holes):
+            if left > x:
+                pieces.append(f"M{number(x)} {number(height)}H{number(left)}")
+            x = max(x, right)
+        pieces.append(f"M{number(x)} {number(height)}H{number(tab.right)}")
+        shape(
+            layer,
+            "path",
+            d="".join(pieces),
+            fill="none",
+            stroke="currentColor",
+            stroke_width=_TAB_LINE,
+            class_="line",
         )
-
-    def note(self, address: NoteAddress) -> Note:
-        event = self.score.measures[address.measure].events[address.event]
-        return next(n for n in event.notes if n.string == address.string)
+    # The lines belong under everything else.
+    context.system.element.insert(0, layer)
 
 
 def _letters(context: MarkContext, layer: etree._Element) -> None:
     """Picking letters on one line under the tab, inferred ones in italics and lighter."""
     system = context.system
-    base = system.tab.heights[-1] + LETTER_DROP
-    drawn = False
+    if system.tab is None:
+        return
+    bottom = system.tab.heights[-1] + CAP_HEIGHT / 2 * DIGIT_SIZE
+    base = bottom + _LETTER_GAP + CAP_HEIGHT * LETTER_SIZE
     for notated in context.notated:
         for symbol in notated.symbols:
             fingers = [h.note for h in symbol.heads if h.note.finger and symbol.part == 0]
             if not fingers:
                 continue
-            at = system.places.get(_tab_id(notated, symbol, symbol.heads[0].note))
+            at = system.places.get(tab_id(notated, symbol, symbol.heads[0].note))
             if at is None:
                 continue
             # One letter under a brush; a pinch has its letters one under the other, thumb last.
             names = list(dict.fromkeys(n.finger.value for n in fingers if n.finger))
             inferred = all(n.inferred_finger for n in fingers)
             for row, name in enumerate(names):
-                text(
+                box = text(
                     layer,
                     name,
                     at[0],
-                    base + row * LETTER_SIZE,
+                    base + row * LETTER_SIZE * 0.95,
                     LETTER_SIZE,
+                    style=Style.ITALIC if inferred else Style.REGULAR,
                     class_="finger inferred" if inferred else "finger",
-                    font_style="italic" if inferred else None,
-                    fill="#555" if inferred else None,
+                    fill_opacity="0.62" if inferred else None,
                 )
-                system.bottom = max(system.bottom, base + row * LETTER_SIZE + 60)
-            drawn = True
-    if drawn:
-        system.bottom = max(system.bottom, base + 60)
+                system.bottom = max(system.bottom, box.bottom)
+                context.taken.add(box)
 
 
-def _tab_id(notated: NotatedMeasure, symbol: Symbol, note: Note) -> str:
-    return note_id(TAB_PREFIX, notated.measure.index, symbol.event_index, symbol.part, note.string)
-
-
-def _half_width(note: Note) -> float:
-    """Half the width of a digit with its brackets, with a little air."""
-    characters = len(_digits(note, False))
-    return characters * _DIGIT_WIDTH / 2 + 40
-
-
-def _digits(note: Note, tied: bool) -> str:
-    """What stands on the line for a note: the fret with its sign; a tied one in parentheses."""
-    shown = "x" if note.muted else str(note.fret if note.fret is not None else 0)
-    if note.harmonic:
-        return f"‹{shown}›"
-    return f"({shown})" if note.ghost or tied else shown
-
-
-def _signs(context: MarkContext, layer: etree._Element) -> None:
-    """Digits that are more than a number: x, parentheses, harmonics; bends and vibrato."""
-    for notated in context.notated:
-        for symbol in notated.symbols:
-            for head in symbol.heads:
-                name = _tab_id(notated, symbol, head.note)
-                element = context.system.texts.get(name)
-                at = context.system.places.get(name)
-                if element is None or at is None:
-                    continue
-                shown = _digits(head.note, head.tie_from)
-                span = element.find(f"{{{SVG}}}tspan")
-                if span is not None and span.text != shown:
-                    span.text = shown
-                if symbol.part == 0:
-                    _ornament(layer, head.note, at, context.system)
-
-
-def _ornament(layer: etree._Element, note: Note, at: tuple[float, float], system: System) -> None:
-    x, y = at
-    half = _half_width(note)
-    if note.bend is not None:
-        rise = y - 330
-        path(
-            layer,
-            f"M{number(x + half)} {number(y - 40)} Q{number(x + half + 150)} {number(y - 40)} "
-            f"{number(x + half + 150)} {number(rise)}",
-            class_="bend",
-        )
-        path(
-            layer,
-            f"M{number(x + half + 95)} {number(rise + 80)} L{number(x + half + 150)} "
-            f"{number(rise - 10)} L{number(x + half + 205)} {number(rise + 80)}",
-            class_="bend",
-        )
-    if note.vibrato:
-        start = x + half
-        waves = "".join(" q25 -55 50 0 q25 55 50 0" for _ in range(3))
-        path(layer, f"M{number(start)} {number(y - 60)}{waves}", class_="vibrato")
-    for edge, side in ((note.slide_from, -1), (note.slide_to, 1)):
-        if edge is not None:
-            rising = 1 if edge is SlideEdge.UP else -1
-            near, far = x + side * half, x + side * (half + 190)
-            tilt = 70 * rising * side
-            path(
-                layer,
-                f"M{number(near)} {number(y + (tilt if side < 0 else -tilt) * 0)} "
-                f"L{number(far)} {number(y - tilt)}",
-                class_="slide",
-            )
-
-
-def _links(context: MarkContext, layer: etree._Element) -> None:
-    """Hammer-ons and pull-offs as flat arcs with a letter; slides as lines between digits."""
-    for pair in context.links:
-        start, end = context.place(pair.start, last=True), context.place(pair.end, last=False)
-        if start is None and end is None:
+def _ornaments(context: MarkContext, layer: etree._Element) -> None:
+    """Bends, vibrato, slides from and to nowhere."""
+    for _, symbol, note, tied, name in context.heads():
+        at = context.system.places.get(name)
+        if at is None or symbol.part or context.system.tab is None:
             continue
-        system = context.system
-        y = (start or end or (0.0, 0.0))[1]
-        # A link over the end of a system is drawn in two halves.
-        left = start[0] if start else system.tab.left + 700
-        right = end[0] if end else system.tab.right - 60
-        from_half = _half_width(context.note(pair.start)) if start else 0.0
-        to_half = _half_width(context.note(pair.end)) if end else 0.0
-        if pair.kind is Link.SLIDE:
-            _slide(context, layer, pair, (left + from_half, right - to_half, y))
-        else:
-            _arc(layer, pair.kind, left, right, y)
+        x, y = at[0] + half_width(note, tied), at[1]
+        if note.bend is not None:
+            _bend(context, layer, note.bend, x + 20, y)
+        if note.vibrato:
+            waves = "".join(" q25 -50 50 0 q25 50 50 0" for _ in range(2))
+            path(layer, f"M{number(x + 45)} {number(y - 95)}{waves}", 20.0, class_="vibrato")
+            context.taken.add(Box(x + 45, y - 135, x + 245, y - 60))
+        for edge, side in ((note.slide_from, -1), (note.slide_to, 1)):
+            if edge is not None:
+                rising = 1 if edge is SlideEdge.UP else -1
+                near = at[0] + side * (half_width(note, tied) + 35)
+                far = near + side * 170
+                # Left of the digit the line ends beside it; right of it the line starts there.
+                x1, x2 = (far, near) if side < 0 else (near, far)
+                y1, y2 = y + 65 * rising, y - 65 * rising
+                path(
+                    layer,
+                    f"M{number(x1)} {number(y1)} L{number(x2)} {number(y2)}",
+                    class_="slide",
+                )
 
 
-def _slide(
-    context: MarkContext, layer: etree._Element, pair: LinkPair, span: tuple[float, float, float]
-) -> None:
-    left, right, y = span
-    start, end = context.note(pair.start), context.note(pair.end)
-    rising = (end.fret or 0) >= (start.fret or 0)
-    tilt = 60.0 if rising else -60.0
-    if right - left < 90:
-        middle = (left + right) / 2
-        left, right = middle - 45, middle + 45
+def _bend(context: MarkContext, layer: etree._Element, semitones: int, x: float, y: float) -> None:
+    """An arrow that leaves the digit to the right and turns up, its size over its point."""
+    right, top = x + 110, y - 215
     path(
         layer,
-        f"M{number(left)} {number(y + tilt)} L{number(right)} {number(y - tilt)}",
-        class_="slide",
+        f"M{number(x)} {number(y - 30)} Q{number(right)} {number(y - 30)} "
+        f"{number(right)} {number(top + 55)}",
+        18.0,
+        class_="bend",
     )
-
-
-_ARC_LETTERS = {Link.HAMMER_ON: "H", Link.PULL_OFF: "P", Link.TAP: "T", Link.TIE: ""}
-
-
-def _arc(layer: etree._Element, kind: Link, left: float, right: float, y: float) -> None:
-    """A flat arc over two digits, its ends above them, and its letter on top."""
-    top = y - 0.42 * _DIGIT_SIZE
-    rise = 95.0
-    inner = rise - 28
-    third = (right - left) / 4
     shape(
         layer,
         "path",
-        class_="arc",
+        class_="bend",
         fill="currentColor",
-        stroke="currentColor",
-        stroke_width=8.0,
-        d=(
-            f"M{number(left)} {number(top)} C{number(left + third)} {number(top - rise)} "
-            f"{number(right - third)} {number(top - rise)} {number(right)} {number(top)} "
-            f"C{number(right - third)} {number(top - inner)} {number(left + third)} "
-            f"{number(top - inner)} {number(left)} {number(top)} Z"
-        ),
+        d=f"M{number(right)} {number(top)} l38 75 h-76 Z",
     )
-    if letter := _ARC_LETTERS[kind]:
-        text(layer, letter, (left + right) / 2, top - rise - 5, _SIGN_SIZE, class_="link")
+    words = _BEND_NAMES.get(semitones, f"{semitones / 2:g}")
+    # The size stands over the point, or where that is taken beside it or higher up.
+    spots = (
+        (right, top - 25, "middle"),
+        (right + 60, top + 70, "start"),
+        (right, top - 190, "middle"),
+    )
+    sx, sy, anchor = next(
+        (
+            spot
+            for spot in spots
+            if context.taken.free(text_box(words, spot[0], spot[1], _BEND_SIZE, spot[2]), 10)
+        ),
+        spots[0],
+    )
+    box = text(layer, words, sx, sy, _BEND_SIZE, anchor, class_="bend")
+    context.taken.add(box)
+    context.taken.add(Box(right - 38, top, right + 38, y - 30))
 
 
 def _brushes(context: MarkContext, layer: etree._Element) -> None:
@@ -221,35 +175,40 @@ def _brushes(context: MarkContext, layer: etree._Element) -> None:
             event = notated.measure.events[symbol.event_index]
             if not event.brush or symbol.part or not symbol.heads:
                 continue
-            places = [
-                context.system.places.get(_tab_id(notated, symbol, h.note)) for h in symbol.heads
+            named = [(h.note, tab_id(notated, symbol, h.note)) for h in symbol.heads]
+            found = [
+                (*context.system.places[name], half_width(note))
+                for note, name in named
+                if name in context.system.places
             ]
-            found = [p for p in places if p is not None]
-            if not found:
+            if not found or context.system.tab is None:
                 continue
-            x = found[0][0] - _DIGIT_WIDTH - 75
-            low, high = max(p[1] for p in found) + 60, min(p[1] for p in found) - 60
-            path(
+            x = found[0][0] - max(f[2] for f in found) - BRUSH_OFFSET
+            low, high = max(p[1] for p in found) + 90, min(p[1] for p in found) - 90
+            path(layer, f"M{number(x)} {number(low)} V{number(high + 40)}", 18.0, class_="brush")
+            shape(
                 layer,
-                f"M{number(x)} {number(low)} L{number(x)} {number(high)}",
-                20.0,
+                "path",
                 class_="brush",
+                fill="currentColor",
+                d=f"M{number(x)} {number(high)} l40 80 h-80 Z",
             )
-            path(
-                layer,
-                f"M{number(x - 45)} {number(high + 75)} L{number(x)} {number(high)} "
-                f"L{number(x + 45)} {number(high + 75)}",
-                20.0,
-                class_="brush",
-            )
+            context.taken.add(Box(x - 40, high, x + 40, low))
 
 
 Mark = Callable[[MarkContext, etree._Element], None]
+
+
 MARKS: tuple[tuple[str, Mark], ...] = (
-    ("signs", _signs),
-    ("links", _links),
+    ("unsure", draw_unsure),
+    ("lyrics", settle_lyrics),
+    ("lines", _digits_and_lines),
     ("brushes", _brushes),
+    ("ties", draw_ties),
+    ("links", draw_links),
+    ("ornaments", _ornaments),
     ("letters", _letters),
+    ("above", draw_above),
 )
 
 

@@ -1,12 +1,11 @@
 """Pages: a title block, systems one under the other, the typist's words, a footer.
 
-Lengths are in units; 100 are a millimetre. The page is A4 (ISO 216: 210 by 297 mm). A tune that
-fits on one page gets a page as tall as it needs.
+Lengths are in units; 100 are a millimetre on a sheet of normal size. On a large-print sheet
+everything is laid out on a page that much smaller and then drawn larger.
 """
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 from copy import deepcopy
 from dataclasses import dataclass
@@ -14,24 +13,18 @@ from dataclasses import dataclass
 from lxml import etree
 
 from rollstave.score.model import Score
+from rollstave.writing.fonts import FAMILY_LIST, Style, face_rules
+from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.drawing import number, shape, text
-from rollstave.writing.sheet.engraving import (
-    MUSIC_WIDTH,
-    SVG,
-    UNITS_PER_MM,
-    XLINK,
-    Engraving,
-    System,
-)
-from rollstave.writing.xml import clean
+from rollstave.writing.sheet.engraving import HREF, SVG, UNITS_PER_MM, XLINK, Engraving, System
+from rollstave.writing.sheet.foot import Foot, make_foot
+from rollstave.writing.sheet.head import draw_head, tuning_line
+from rollstave.writing.xml import clean, root_element
 
-PAGE_WIDTH, PAGE_HEIGHT = 21_000, 29_700
-MARGIN = (PAGE_WIDTH - MUSIC_WIDTH) / 2
-_TOP, _BOTTOM = 1_300.0, 1_400.0
-_GAP, _WIDEST_GAP = 650.0, 1_100.0
-_TITLE_SIZE, _TEXT_SIZE = 720.0, 340.0
-_NOTE_SIZE, _NOTE_LINE, _NOTE_CHARACTERS = 320.0, 430.0, 110
-FONT = "Times, serif"
+_SIDE = 1_200.0
+_TOP, _BOTTOM, _FOOTER = 1_200.0, 1_250.0, 700.0
+_NARROW_GAP, _GAP, _WIDEST_GAP = 420.0, 700.0, 1_800.0
+_FULL_ENOUGH = 0.8  # a last page filled less than this share keeps its systems together
 
 
 @dataclass
@@ -41,183 +34,165 @@ class _Placed:
     system: System
     y: float
 
-
-def tuning_line(score: Score) -> str:
-    """The tuning in words, letters and notes: ``Tuning: sawmill, gDGCD (G4 D3 G3 C4 D4)``."""
-    tuning = score.setup.tuning
-    notes = " ".join(str(p) for p in reversed(tuning.pitches))
-    name = f"{tuning.name}, " if tuning.name else ""
-    return f"Tuning: {name}{tuning.written} ({notes})"
+    @property
+    def end(self) -> float:
+        return self.y + self.system.bottom - self.system.top
 
 
-def capo_line(score: Score) -> str:
-    """What is said about capo and short string, or nothing."""
-    setup = score.setup
-    parts = []
-    if setup.capo:
-        parts.append(f"Capo {setup.capo}")
-    short = setup.instrument.short_string
-    if short and (setup.short_raise or setup.capo):
-        if setup.short_raise:
-            from rollstave.pitch import spell
-
-            pitch = spell(setup.open_midi(short.string), score.key.fifths)
-            parts.append(f"fifth string raised to {pitch.letter}")
-        else:
-            parts.append("fifth string not raised")
-    return ", ".join(parts)
+def _size(options: SheetOptions) -> tuple[float, float]:
+    """Width and height of the page in the units that it is laid out in."""
+    return options.paper.width / options.zoom, options.paper.height / options.zoom
 
 
-def _title_block(parent: etree._Element, score: Score) -> float:
-    """Draw the title block; the height under it."""
-    block = shape(parent, "g", class_="title-block")
-    y = _TOP + _TITLE_SIZE * 0.75
-    text(block, score.title, PAGE_WIDTH / 2, y, _TITLE_SIZE, class_="title")
-    left = [line for line in (tuning_line(score), capo_line(score)) if line]
-    right = [line for line in (score.composer, score.source) if line]
-    y += 750
-    for lines, anchor, x in ((left, "start", MARGIN), (right, "end", PAGE_WIDTH - MARGIN)):
-        for row, line in enumerate(lines):
-            text(block, line, x, y + row * 450, _TEXT_SIZE, anchor)
-    rows = max(len(left), len(right))
-    if score.tempo is not None:
-        _tempo(block, score, y + rows * 450)
-        rows += 1
-    return y + rows * 450
+def music_width(options: SheetOptions) -> float:
+    """The width of a system; a whole number of Verovio's page units."""
+    return (_size(options)[0] - 2 * _SIDE) // 10 * 10
 
 
-def _tempo(block: etree._Element, score: Score, y: float) -> None:
-    """The metronome mark, its note drawn as shapes so that no music font is needed."""
-    beat = score.meter.beat
-    x = MARGIN + 100
-    hollow = beat >= 2
-    head = shape(
-        block,
-        "ellipse",
-        cx=x,
-        cy=y - 70,
-        rx=85.0,
-        ry=62.0,
-        transform=f"rotate(-22 {number(x)} {number(y - 70)})",
-        fill="none" if hollow else "currentColor",
-        stroke="currentColor",
-    )
-    head.set("stroke-width", "30" if hollow else "10")
-    shape(
-        block,
-        "path",
-        d=f"M{number(x + 80)} {number(y - 95)} V{number(y - 430)}",
-        fill="none",
-        stroke="currentColor",
-        stroke_width=20.0,
-    )
-    if score.meter.compound or beat.numerator == 3:
-        shape(block, "circle", cx=x + 180, cy=y - 70, r=30.0, fill="currentColor")
-    assert score.tempo is not None
-    beats = score.tempo / beat
-    shown = str(int(beats)) if beats.denominator == 1 else f"{float(beats):.1f}"
-    text(block, f"= {shown}", x + 260, y, _TEXT_SIZE, "start")
+def _height(system: System) -> float:
+    return system.bottom - system.top
 
 
-def _note_lines(score: Score) -> list[str]:
-    return [line for note in score.notes for line in textwrap.wrap(note, _NOTE_CHARACTERS) or [""]]
+def _distribute(
+    systems: Sequence[System], first_top: float, tail: float, page_height: float
+) -> list[list[_Placed]]:
+    """Put systems on as few pages as hold them, with a narrow gap if that saves a page.
 
-
-def _distribute(systems: Sequence[System], first_top: float, words: float) -> list[list[_Placed]]:
-    """Put systems on pages from top to bottom; pages that are full are spread out evenly."""
-    pages: list[list[_Placed]] = [[]]
-    y = first_top + 250
-    for index, system in enumerate(systems):
-        height = system.bottom - system.top
-        tail = words if index + 1 == len(systems) else 0.0
-        if pages[-1] and y + height + tail > PAGE_HEIGHT - _BOTTOM:
-            _spread(pages[-1])
-            pages.append([])
-            y = _TOP
-        pages[-1].append(_Placed(system, y))
-        y += height + _GAP
-    return pages
-
-
-def _spread(page: list[_Placed]) -> None:
-    """Widen the gaps of a full page so that its last system ends at the bottom margin."""
-    last = page[-1]
-    free = PAGE_HEIGHT - _BOTTOM - (last.y + last.system.bottom - last.system.top)
-    if len(page) < 2 or free <= 0:
-        return
-    extra = min(free / (len(page) - 1), _WIDEST_GAP - _GAP)
-    for index, placed in enumerate(page):
-        placed.y += index * extra
-
-
-def lay_out(score: Score, engraving: Engraving) -> list[bytes]:
-    """The finished pages as SVG files."""
-    draft = etree.Element(f"{{{SVG}}}g")
-    block_bottom = _title_block(draft, score)
-    lines = _note_lines(score)
-    words = len(lines) * _NOTE_LINE + 300 if lines else 0.0
-    pages = _distribute(engraving.systems, block_bottom, words)
+    ``tail`` is the room of what stands under the last system.
+    """
+    bottom = page_height - _BOTTOM
+    wide, narrow = (_filled(systems, first_top, tail, bottom, gap) for gap in (_GAP, _NARROW_GAP))
+    pages, least = (wide, _GAP) if len(wide) <= len(narrow) else (narrow, _NARROW_GAP)
     result = []
-    for position, placed in enumerate(pages):
-        last = placed[-1]
-        end = last.y + last.system.bottom - last.system.top
-        is_last = position + 1 == len(pages)
-        height = PAGE_HEIGHT if len(pages) > 1 else end + words + _BOTTOM - 400
-        root = _page(score, position, len(pages), height)
-        _glyphs(root, engraving, [p.system for p in placed])
-        body = shape(root, "g", font_family=FONT, fill="currentColor", class_="page")
-        if position == 0:
-            body.append(deepcopy(draft[0]))
-        for item in placed:
-            holder = shape(
-                body,
-                "g",
-                class_="music",
-                stroke="currentColor",
-                stroke_width=0,
-                transform=f"translate({number(MARGIN)} {number(item.y - item.system.top)})",
-            )
-            holder.append(item.system.element)
-        if is_last:
-            notes = shape(body, "g", class_="notes")
-            for row, line in enumerate(lines):
-                y = end + 300 + (row + 1) * _NOTE_LINE
-                text(notes, line, MARGIN, y, _NOTE_SIZE, "start", font_style="italic")
-        if len(pages) > 1:
-            footer = f"{score.title} · {position + 1} of {len(pages)}"
-            text(body, footer, PAGE_WIDTH / 2, PAGE_HEIGHT - 700, 280.0, class_="footer")
-        result.append(
-            etree.tostring(root, xml_declaration=True, encoding="UTF-8", pretty_print=False)
-        )
+    for position, page in enumerate(pages):
+        top = first_top if position == 0 else _TOP
+        last = position + 1 == len(pages)
+        used = sum(_height(s) + least for s in page) - least + (tail if last else 0.0)
+        gap = _gap(len(page), bottom - top - used, bottom, last, least)
+        placed, y = [], top
+        for system in page:
+            placed.append(_Placed(system, y))
+            y += _height(system) + gap
+        result.append(placed)
     return result
 
 
-def _page(score: Score, position: int, total: int, height: float) -> etree._Element:
-    root = etree.Element(f"{{{SVG}}}svg", nsmap={None: SVG, "xlink": XLINK})
-    root.set("width", f"{PAGE_WIDTH // UNITS_PER_MM}mm")
-    root.set("height", f"{height / UNITS_PER_MM:.1f}mm")
-    root.set("viewBox", f"0 0 {PAGE_WIDTH} {number(height)}")
-    root.set("color", "black")
+def _filled(
+    systems: Sequence[System], first_top: float, tail: float, bottom: float, gap: float
+) -> list[list[System]]:
+    """Fill pages from top to bottom; the last one never has one lonely system if the page before
+    it can spare another."""
+    pages: list[list[System]] = [[]]
+    y = first_top
+    for index, system in enumerate(systems):
+        needed = _height(system) + (tail if index + 1 == len(systems) else 0.0)
+        if pages[-1] and y + needed > bottom:
+            pages.append([])
+            y = _TOP
+        pages[-1].append(system)
+        y += _height(system) + gap
+    if len(pages) > 1 and len(pages[-1]) == 1 and len(pages[-2]) > 2:
+        pages[-1].insert(0, pages[-2].pop())
+    return pages
+
+
+def _gap(count: int, free: float, bottom: float, last: bool, least: float) -> float:
+    """The gap between the systems of a page: wider where that fills the page to its foot."""
+    if count < 2 or free <= 0 or (last and free > (1 - _FULL_ENOUGH) * bottom):
+        return least
+    return least + min(free / (count - 1), _WIDEST_GAP - least)
+
+
+def lay_out(score: Score, engraving: Engraving, options: SheetOptions) -> list[bytes]:
+    """The finished pages as SVG files."""
+    width, page_height = _size(options)
+    draft = etree.Element(f"{{{SVG}}}g")
+    head_bottom = draw_head(draft, score, options, _SIDE, width - _SIDE, _TOP)
+    foot = make_foot(score, options, width - 2 * _SIDE)
+    placed = _distribute(engraving.systems, head_bottom + 350, foot.height, page_height)
+    return [
+        _finish(score, engraving, options, draft, foot, placed, position)
+        for position in range(len(placed))
+    ]
+
+
+def _finish(
+    score: Score,
+    engraving: Engraving,
+    options: SheetOptions,
+    draft: etree._Element,
+    foot: Foot,
+    pages: list[list[_Placed]],
+    position: int,
+) -> bytes:
+    width, height = _size(options)
+    placed, total = pages[position], len(pages)
+    end = placed[-1].end
+    if total == 1 and not options.whole_pages:
+        height = end + foot.height + _BOTTOM - 500
+    root = _page(score, position, total, width, height, options)
+    _glyphs(root, engraving, [p.system for p in placed])
+    body = shape(root, "g", font_family=FAMILY_LIST, fill="currentColor", class_="page")
+    if position == 0:
+        body.extend(deepcopy(item) for item in draft)
+    for item in placed:
+        holder = shape(
+            body,
+            "g",
+            class_="music",
+            stroke="currentColor",
+            stroke_width=0,
+            transform=f"translate({number(_SIDE)} {number(item.y - item.system.top)})",
+        )
+        holder.append(item.system.element)
+    if position + 1 == total:
+        foot.draw(body, _SIDE, end)
+    if total > 1:
+        words = f"{score.title} · {position + 1} of {total}"
+        text(body, words, width / 2, height - _FOOTER, 260.0, class_="footer")
+    _own_ids(root, options.prefix or _prefix(score, position))
+    if options.embed_fonts:
+        shape(root, "style").text = face_rules(_styles(root))
+    return etree.tostring(root, xml_declaration=True, encoding="UTF-8", pretty_print=False)
+
+
+def _page(
+    score: Score, position: int, total: int, width: float, height: float, options: SheetOptions
+) -> etree._Element:
+    root = root_element(f"{{{SVG}}}svg", {None: SVG, "xlink": XLINK})
+    scale = options.zoom / UNITS_PER_MM
+    root.set("width", f"{width * scale:.1f}mm")
+    root.set("height", f"{height * scale:.1f}mm")
+    root.set("viewBox", f"0 0 {number(width)} {number(height)}")
     root.set("role", "img")
-    shape(root, "title").text = clean(score.title)
+    root.set("class", "rollstave-sheet")
     where = f", page {position + 1} of {total}" if total > 1 else ""
+    shape(root, "title").text = clean(score.title + where)
     shape(root, "desc").text = clean(
-        f"{score.title}: staff and tablature for {score.setup.instrument.name}, "
+        f"{score.title}: {_CONTENT[options.view.value]} for {score.setup.instrument.name}, "
         f"{tuning_line(score)}{where}"
     )
-    style = shape(root, "style")
-    style.text = (
-        ".music .ending text,.music .reh text{font-weight:bold}"
-        ".music .mNum text{font-style:italic}"
-        ".music path{stroke:currentColor}.marks path{stroke-width:inherit}"
-    )
     return root
+
+
+_CONTENT = {"both": "staff and tablature", "tab": "tablature", "staff": "staff notation"}
+
+
+def _styles(root: etree._Element) -> set[Style]:
+    """The styles that a page's texts use."""
+    found = {Style.REGULAR}
+    for element in root.iter(f"{{{SVG}}}text"):
+        if element.get("font-weight"):
+            found.add(Style.BOLD)
+        if element.get("font-style"):
+            found.add(Style.ITALIC)
+    return found
 
 
 def _glyphs(root: etree._Element, engraving: Engraving, systems: Sequence[System]) -> None:
     """The outlines of the music glyphs that a page uses."""
     used = {
-        use.get(f"{{{XLINK}}}href", "").lstrip("#")
+        use.get(HREF, "").lstrip("#")
         for system in systems
         for use in system.element.iter(f"{{{SVG}}}use")
     }
@@ -225,3 +200,27 @@ def _glyphs(root: etree._Element, engraving: Engraving, systems: Sequence[System
     for glyph in engraving.glyphs:
         if glyph.get("id") in used:
             defs.append(deepcopy(glyph))
+
+
+def _prefix(score: Score, position: int) -> str:
+    """A prefix for the ids of a page: the title in plain letters, and the page."""
+    plain = "".join(c if c.isalnum() and c.isascii() else "-" for c in score.title.lower())
+    words = "-".join(part for part in plain.split("-") if part) or "tune"
+    return f"rs-{words}-{position + 1}-" if position else f"rs-{words}-"
+
+
+# Ids that others may hold on to: measures, notes and rests of staff and tab, glyphs.
+_KEPT = ("m", "n", "t", "glyph-")
+_WITH_ID = etree.XPath("//*[@id]")
+
+
+def _own_ids(root: etree._Element, prefix: str) -> None:
+    """Put the prefix before the ids that are ours, and drop those that Verovio made up."""
+    for element in _WITH_ID(root):
+        name = element.get("id", "")
+        if name.startswith(_KEPT) and (name[-1].isdigit() or name.startswith("glyph-")):
+            element.set("id", prefix + name)
+        else:
+            del element.attrib["id"]
+    for use in root.iter(f"{{{SVG}}}use"):
+        use.set(HREF, f"#{prefix}{use.get(HREF, '').lstrip('#')}")

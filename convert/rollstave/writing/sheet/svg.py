@@ -5,17 +5,25 @@ from __future__ import annotations
 from rollstave.score.links import links_of
 from rollstave.score.model import Score
 from rollstave.score.notation import notate
+from rollstave.score.rolls import first_uses
 from rollstave.writing.mei import build_mei
-from rollstave.writing.sheet.engraving import Engraving, engrave
-from rollstave.writing.sheet.marks import MarkContext, draw_marks
-from rollstave.writing.sheet.pages import lay_out
+from rollstave.writing.options import SheetOptions
+from rollstave.writing.sheet.context import MarkContext
+from rollstave.writing.sheet.engraving import MUSIC_WIDTH, Engraving, engrave
+from rollstave.writing.sheet.marks import draw_marks
+from rollstave.writing.sheet.pages import lay_out, music_width
+
+_PLAIN = SheetOptions()
 
 
-def engraved(score: Score) -> Engraving:
+def engraved(score: Score, options: SheetOptions = _PLAIN) -> Engraving:
     """The score's systems with all their marks, not yet on pages."""
     notated = notate(score)
-    engraving = engrave(build_mei(score, notated))
+    width = music_width(options)
+    mei = build_mei(score, notated, view=options.view, for_engraving=True, room=width / MUSIC_WIDTH)
+    engraving = engrave(mei, options.view, width)
     links = links_of(score.measures)
+    rolls = list(first_uses(score.measures)) if options.rolls else []
     last_part = {(n.measure.index, s.event_index): s.part for n in notated for s in n.symbols}
     by_measure: dict[int, list[int]] = {}
     for position, pair in enumerate(links):
@@ -30,11 +38,13 @@ def engraved(score: Score) -> Engraving:
                 [notated[m] for m in system.measures],
                 [links[p] for p in wanted],
                 last_part,
+                rolls,
+                options,
             )
         )
     return engraving
 
 
-def write_svg(score: Score) -> list[bytes]:
+def write_svg(score: Score, options: SheetOptions = _PLAIN) -> list[bytes]:
     """The score as SVG, one file for each page."""
-    return lay_out(score, engraved(score))
+    return lay_out(score, engraved(score, options), options)

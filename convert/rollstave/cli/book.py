@@ -1,0 +1,67 @@
+"""``rollstave book``: many tabs, one PDF."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from rollstave.cli.look import options_from, sheet_options
+
+if TYPE_CHECKING:
+    from rollstave.score.model import Score
+
+
+@click.command()
+@click.argument("files", nargs=-1, required=True)
+@click.option(
+    "--out",
+    type=click.Path(dir_okay=False, path_type=Path),
+    required=True,
+    help="The PDF to write.",
+)
+@click.option("--title", default="Songbook", show_default=True, help="Title on the cover.")
+@click.option("--author", default="", help="Name under the title.")
+@sheet_options
+def book(files: tuple[str, ...], out: Path, title: str, author: str, **look: Any) -> None:
+    """Make a songbook of FILES: cover, contents by tuning, the tunes, an index.
+
+    A file that cannot be read is named and left out; the exit code is then 2.
+    """
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+
+    from rollstave.api import read
+    from rollstave.cli.files import read_bytes, stem_of, write_all
+    from rollstave.problems import TabError
+    from rollstave.writing.book import write_book
+
+    scores: list[Score] = []
+    failed: list[tuple[str, str]] = []
+    console = Console(stderr=True)
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
+    with Progress(*columns, console=console, transient=True) as bar:
+        task = bar.add_task("reading", total=len(files))
+        for name in files:
+            try:
+                scores.extend(tune.score for tune in read(read_bytes(name), name=stem_of(name)))
+            except TabError as error:
+                failed.append((name, str(error.problems[0].message)))
+            except OSError as error:
+                failed.append((name, f"cannot be read: {error.strerror or error}"))
+            bar.advance(task)
+        bar.reset(task, total=len(scores), description="engraving")
+        data = (
+            write_book(scores, title, author, options_from(**look), lambda: bar.advance(task))
+            if scores
+            else b""
+        )
+    for name, message in failed:
+        click.echo(f"{name}: error: {message}", err=True)
+    if scores:
+        write_all([(out, data)])
+        click.echo(f"wrote {out}: {len(scores)} tunes")
+    if failed:
+        sys.exit(2)

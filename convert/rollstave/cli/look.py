@@ -1,0 +1,67 @@
+"""The options that say how a sheet looks, shared by the commands that make sheets."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from rollstave.writing.options import SheetOptions
+
+_OPTIONS = (
+    click.option(
+        "--view",
+        type=click.Choice(["both", "tab", "staff"]),
+        default="both",
+        show_default=True,
+        help="Staves of the sheet.",
+    ),
+    click.option(
+        "--page-size",
+        type=click.Choice(["a4", "letter"]),
+        default="a4",
+        show_default=True,
+        help="Paper of the sheet.",
+    ),
+    click.option("--large", is_flag=True, help="Large print."),
+    click.option(
+        "--chord-row/--no-chord-row", default=True, help="Chord shapes at the head of the sheet."
+    ),
+    click.option("--mark-unsure", is_flag=True, help="Mark measures whose rhythm is not sure."),
+    click.option(
+        "--shapes-over-music", is_flag=True, help="Chord shapes over the staff at each chord name."
+    ),
+    click.option("--rolls/--no-rolls", default=True, help="Names over the rolls, and a legend."),
+)
+
+
+def sheet_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command the options; their values go to :func:`options_from`."""
+    for option in reversed(_OPTIONS):
+        command = option(command)
+    return command
+
+
+def options_from(
+    view: str,
+    page_size: str,
+    large: bool,
+    chord_row: bool,
+    mark_unsure: bool,
+    rolls: bool,
+    shapes_over_music: bool,
+) -> SheetOptions:
+    """The options of a sheet from what was typed."""
+    from rollstave.writing.options import PAPERS, SheetOptions, View
+
+    return SheetOptions(
+        view=View(view),
+        paper=PAPERS[page_size],
+        large=large,
+        chord_row=chord_row,
+        rolls=rolls,
+        shapes_over_music=shapes_over_music,
+        mark_unsure=mark_unsure,
+    )

@@ -1,0 +1,116 @@
+"""``rollstave tidy``: a tab rewritten cleanly in its own file."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from rollstave.api import Tune
+
+_EXIT_ERROR = 2
+
+
+@click.command()
+@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--diff", is_flag=True, help="Show what would change, and write nothing.")
+@click.option(
+    "--width",
+    type=click.IntRange(20, 400),
+    default=80,
+    show_default=True,
+    help="Characters in a line; a measure that needs more gets more.",
+)
+@click.option(
+    "--force", is_flag=True, help="Write even if something was not understood or is not sure."
+)
+def tidy(files: tuple[Path, ...], diff: bool, width: int, force: bool) -> None:
+    """Rewrite tabs in place: aligned, labelled, with headings and a line of counts.
+
+    A file with anything that was not understood, or with a rhythm that is not sure, is left as
+    it is unless --force is given.
+    """
+    failed = [not _tidy(path, diff, width, force) for path in files]
+    if any(failed):
+        sys.exit(_EXIT_ERROR)
+
+
+def _tidy(path: Path, diff: bool, width: int, force: bool) -> bool:
+    """Tidy one file; False if it was left alone because of something wrong."""
+    from rollstave.api import read
+    from rollstave.cli.files import write_all
+    from rollstave.problems import TabError
+    from rollstave.reading.decode import decode
+
+    try:
+        data = path.read_bytes()
+        tunes = read(data, name=path.stem)
+    except TabError as error:
+        for problem in error.problems:
+            click.echo(problem.format(str(path)), err=True)
+        return False
+    except OSError as error:
+        click.echo(f"{path}: error: cannot be read: {error.strerror or error}", err=True)
+        return False
+    text, doubts = _rewritten(tunes, width)
+    for doubt in doubts:
+        click.echo(f"{path}{doubt}", err=True)
+    if diff:
+        _show(path, decode(data), text)
+        return True
+    if doubts and not force:
+        click.echo(f"{path}: left as it is; --force rewrites it all the same", err=True)
+        return False
+    if text.encode() == data:
+        click.echo(f"{path}: already tidy")
+        return True
+    try:
+        write_all([(path, text.encode())])
+    except OSError as error:
+        click.echo(f"{path}: error: cannot be written: {error.strerror or error}", err=True)
+        return False
+    click.echo(f"{path}: tidied")
+    return True
+
+
+def _rewritten(tunes: tuple[Tune, ...], width: int) -> tuple[str, list[str]]:
+    """The text of all tunes, and what speaks against writing it, each with its place."""
+    from rollstave.api import read
+    from rollstave.problems import Severity, TabError
+    from rollstave.score.compare import first_difference
+    from rollstave.writing.text import write_text
+
+    doubts = []
+    texts = []
+    for tune in tunes:
+        for problem in tune.problems:
+            lost = problem.severity is Severity.WARNING and problem.code != "measure-length"
+            if lost or problem.code == "rhythm-unsure":
+                doubts.append(problem.format(""))
+        texts.append(write_text(tune.score, width).decode())
+    text = "\n\n".join(texts)
+    try:
+        again = read(text)
+    except TabError as error:
+        return text, [
+            *doubts,
+            f": the tidied text could not be read back: {error.problems[0].message}",
+        ]
+    if len(again) != len(tunes):
+        doubts.append(f": the tidied text would be read as {len(again)} tunes, not {len(tunes)}")
+    for one, other in zip(tunes, again, strict=False):
+        if where := first_difference(one.score, other.score):
+            doubts.append(f": tidied, {where} of {one.score.title!r} would be read differently")
+    return text, doubts
+
+
+def _show(path: Path, before: str, after: str) -> None:
+    import difflib
+
+    old = [line.rstrip("\r") for line in before.split("\n")]
+    lines = difflib.unified_diff(old, after.split("\n"), str(path), f"{path} (tidied)", lineterm="")
+    for line in lines:
+        click.echo(line)

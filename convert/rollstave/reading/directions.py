@@ -1,0 +1,162 @@
+"""Directions in words: how often a part is played, and where a player goes back to.
+
+``TIMES``, ``JUMPS`` and ``AGAIN`` are the tables. What they do to the measures is decided when
+the tune is complete, in :func:`apply`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from rollstave.grid.model import Bar, GridMeasure
+from rollstave.problems import Place, ProblemList
+
+_NUMBERS = {"once": 1, "twice": 2, "two": 2, "three": 3, "thrice": 3, "four": 4, "five": 5}
+_NUMBER = r"(?P<n>\d|two|three|four|five)"
+TIMES: tuple[re.Pattern[str], ...] = tuple(
+    re.compile(rf"^\W*{words}\W*$", re.IGNORECASE)
+    for words in (
+        rf"(?:play|repeat)\s+(?:this\s+|it\s+|part\s+|all\s+)*{_NUMBER}\s*(?:x|times)",
+        r"(?:play|repeat)\s+(?:this\s+|it\s+|part\s+|all\s+)*(?P<n>twice|thrice)",
+        rf"{_NUMBER}\s*(?:x|times)",
+        rf"x\s*{_NUMBER}",
+        r"(?P<n>twice)",
+    )
+)
+JUMPS: tuple[tuple[re.Pattern[str], str], ...] = (
+    (re.compile(r"^\W*(?:d\.?\s?c\.?|da capo)\s+al\s+fine\W*$", re.IGNORECASE), "D.C. al Fine"),
+    (re.compile(r"^\W*(?:d\.?\s?c\.?|da capo)\W*$", re.IGNORECASE), "D.C."),
+)
+FINE = re.compile(r"^\W*fine\W*$", re.IGNORECASE)
+AGAIN: tuple[re.Pattern[str], ...] = tuple(
+    re.compile(rf"^\W*{words}\W*$", re.IGNORECASE)
+    for words in (
+        r"(?:play\s+|now\s+|then\s+)*(?:the\s+)?(?P<name>.{1,24}?)\s+again",
+        r"(?:play\s+|go\s+)?(?:back\s+to|repeat)\s+(?:the\s+)?(?P<name>.{1,24})",
+        r"(?P<name>.{1,24}?)\s+(?:as\s+(?:before|above)|\(?repeat(?:ed)?\)?)",
+    )
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Direction:
+    """A direction as read: after which measure it stands (as a count of measures), its kind and
+    value, and whether it stood beside a system or with the name of a section."""
+
+    kind: str  # "times", "jump" or "fine"
+    value: str
+    after: int
+    beside: bool
+    place: Place
+
+
+def read_direction(text: str, after: int, beside: bool, place: Place) -> Direction | None:
+    """The direction that a piece of text is, or None."""
+    if len(text) > 40:
+        return None
+    for pattern in TIMES:
+        if match := pattern.match(text):
+            word = match["n"].lower()
+            number = int(word) if word.isdigit() else _NUMBERS[word]
+            return Direction("times", str(number), after, beside, place) if number > 1 else None
+    for pattern, jump in JUMPS:
+        if pattern.match(text):
+            return Direction("jump", jump, after, beside, place)
+    return Direction("fine", "", after, beside, place) if FINE.match(text) else None
+
+
+def section_again(text: str, names: Sequence[str]) -> str | None:
+    """The name of the section that the words say is played again, or None."""
+    if len(text) > 50:
+        return None
+    for pattern in AGAIN:
+        match = pattern.match(text.strip())
+        if match is None:
+            continue
+        wanted = _fold(match["name"])
+        for name in reversed(names):
+            if wanted and wanted == _fold(name):
+                return name
+    return None
+
+
+def _fold(name: str) -> str:
+    """``The A part``, ``[A]`` and ``part A`` are one section."""
+    words = re.findall(r"[a-z0-9]+", name.lower())
+    return " ".join(sorted(w for w in words if w not in ("the", "part", "section", "strain")))
+
+
+def copy_section(measures: Sequence[GridMeasure], name: str, system: int) -> list[GridMeasure]:
+    """The measures of a section again, to be added at the end. They keep their places."""
+    start = max(i for i, m in enumerate(measures) if m.section == name)
+    end = next((i for i in range(start + 1, len(measures)) if measures[i].section), len(measures))
+    return [
+        replace(measure, index=len(measures) + offset, system=system)
+        for offset, measure in enumerate(measures[start:end])
+    ]
+
+
+def apply(
+    measures: Sequence[GridMeasure], directions: Sequence[Direction], problems: ProblemList
+) -> list[GridMeasure]:
+    """The measures with the directions in them. How each was understood is said in a notice."""
+    result = list(measures)
+    for direction in directions:
+        if not result:
+            break
+        last = max(0, min(direction.after, len(result)) - 1)
+        if direction.kind == "jump":
+            result[last] = replace(result[last], jump=direction.value)
+        elif direction.kind == "fine":
+            result[last] = replace(result[last], fine=True)
+        else:
+            _repeat(result, direction, problems)
+    return result
+
+
+def _repeat(result: list[GridMeasure], direction: Direction, problems: ProblemList) -> None:
+    start, end = _span(result, direction)
+    times = int(direction.value)
+    kept = times if times > 2 else None
+    what = f"measures {start + 1} to {end + 1} are played {times} times"
+    if result[end].right is not Bar.REPEAT_END:
+        if any(m.right is Bar.REPEAT_END for m in result[start : end + 1]):
+            problems.notice(
+                "times",
+                "these measures have repeats already; the words change nothing",
+                direction.place,
+            )
+            return
+        result[start] = replace(result[start], left=Bar.REPEAT_START)
+        what += "; repeat bars are added"
+    result[end] = replace(result[end], right=Bar.REPEAT_END, times=kept)
+    problems.notice("times", what, direction.place)
+
+
+def _span(result: Sequence[GridMeasure], direction: Direction) -> tuple[int, int]:
+    """The measures that a number of times is said of: those of the section it is said with, or
+    the strain that ends at the system it stands beside, or else that system alone."""
+    if not direction.beside:
+        start = min(direction.after, len(result) - 1)
+        end = next((i for i in range(start + 1, len(result)) if result[i].section), len(result))
+        return start, end - 1
+    end = max(0, direction.after - 1)
+    start = end
+    while start > 0 and not _opens(result, start):
+        start -= 1
+    closes = end + 1 == len(result) or _opens(result, end + 1)
+    if not closes:
+        system = result[end].system
+        start = max(start, next(i for i, m in enumerate(result) if m.system == system))
+    return start, end
+
+
+def _opens(result: Sequence[GridMeasure], index: int) -> bool:
+    before = result[index - 1].right
+    return (
+        result[index].section is not None
+        or result[index].left is Bar.REPEAT_START
+        or before in (Bar.REPEAT_END, Bar.DOUBLE)
+    )

@@ -1,0 +1,104 @@
+"""Measures across systems: those that a line's end broke in two, and where endings close."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from statistics import median
+
+from rollstave.grid.model import Bar, Column, GridMeasure
+from rollstave.problems import Place, ProblemList
+
+_FULLER = 1.2  # a joined measure is at most so much wider than the usual one
+_EMPTIER = 0.9  # and each piece narrower than this share of it
+
+
+def join_broken(measures: Sequence[GridMeasure], problems: ProblemList) -> list[GridMeasure]:
+    """Put together measures that begin at the end of one system and end in the next.
+
+    Such a piece has no bar where the line ends, and both pieces together are about as wide as a
+    measure between two bars. A last piece without notes that nothing continues is no measure.
+    """
+    widths = [m.width for m in measures if Bar.NONE not in (m.left, m.right) and m.columns]
+    usual = median(widths) if widths else 0.0
+    result: list[GridMeasure] = []
+    for measure in measures:
+        before = result[-1] if result else None
+        if before is not None and before.right is Bar.NONE and before.system != measure.system:
+            if _belongs(before, measure, usual):
+                result[-1] = _joined(before, measure)
+                problems.notice(
+                    "broken-measure",
+                    "the measure that begins here goes on in the next system; the pieces are "
+                    "put together",
+                    Place(before.first_line, before.first_column),
+                )
+                continue
+            if not before.columns:
+                result.pop()
+        result.append(measure)
+    if result and result[-1].right is Bar.NONE and not result[-1].columns and len(result) > 1:
+        result.pop()
+    return [replace(m, index=index) for index, m in enumerate(result)]
+
+
+def _belongs(before: GridMeasure, after: GridMeasure, usual: float) -> bool:
+    if after.section is not None or after.left is Bar.REPEAT_START or not usual:
+        return False
+    together = before.width + after.width
+    most = _EMPTIER * usual
+    return together <= _FULLER * usual and before.width < most and after.width < most
+
+
+def _joined(before: GridMeasure, after: GridMeasure) -> GridMeasure:
+    shift = before.width
+    number = len(before.columns)
+    columns = tuple(
+        Column(shift + c.position, c.strokes, c.width, c.sign_width, c.brush) for c in after.columns
+    )
+    attachments = tuple(
+        replace(
+            a,
+            position=shift + a.position,
+            column=None if a.column is None else number + a.column,
+        )
+        for a in after.attachments
+    )
+    return replace(
+        before,
+        width=shift + after.width,
+        columns=before.columns + columns,
+        right=after.right,
+        ending=before.ending or after.ending,
+        attachments=before.attachments + attachments,
+        last_line=after.last_line,
+    )
+
+
+def close_endings(measures: Sequence[GridMeasure]) -> tuple[GridMeasure, ...]:
+    """Mark where each ending stops: at a repeat, a double bar, a new section, the next ending,
+    or after as many measures as the ending before it had."""
+    result = list(measures)
+    start: int | None = None
+    length_before: int | None = None
+    for index, measure in enumerate(result):
+        if measure.ending is not None:
+            start = index
+        if start is None:
+            continue
+        after = result[index + 1] if index + 1 < len(result) else None
+        number = result[start].ending
+        first = number is not None and number.startswith("1")
+        closes = (
+            after is None
+            or measure.right in (Bar.REPEAT_END, Bar.DOUBLE)
+            or after.ending is not None
+            or after.section is not None
+            or after.left is Bar.REPEAT_START
+            or (not first and length_before is not None and index - start + 1 >= length_before)
+        )
+        if closes:
+            length_before = index - start + 1
+            result[index] = replace(result[index], ending_stop=True)
+            start = None
+    return tuple(result)

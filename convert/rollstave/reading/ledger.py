@@ -1,0 +1,84 @@
+"""The account of a file: what every character of it was taken for.
+
+Whoever reads a character claims it. What nobody has claimed at the end is reported, so that
+nothing of a file is lost without a word.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from enum import Enum
+
+from rollstave.problems import Place, ProblemList
+from rollstave.reading.decode import Line
+
+
+class Use(Enum):
+    """What a character was taken for."""
+
+    MUSIC = "music"
+    LABEL = "label"
+    WORD = "word over or under a system"
+    HEADING = "heading"
+    SECTION = "section name"
+    TEXT = "free text"
+    DIRECTION = "direction to repeat or go back"
+    FRAME = "quote mark, number or markup around the tab"
+    REPORTED = "reported as not understood"
+
+
+class Ledger:
+    """Claims on the characters of a file, by place."""
+
+    def __init__(self, lines: Iterable[Line] = ()) -> None:
+        self._typed: dict[int, str] = {}
+        self._claims: dict[int, list[Use | None]] = {}
+        for line in lines:
+            self.open(line)
+
+    def open(self, line: Line) -> None:
+        """Begin the account of a line of the file."""
+        self._typed[line.number] = line.typed
+        self._claims[line.number] = [None] * len(line.typed)
+
+    def claim(self, line: Line, start: int, end: int, use: Use) -> None:
+        """Take the characters ``line.text[start:end]``."""
+        for index in range(start, min(end, len(line.text))):
+            self.claim_place(line.place(index), use)
+
+    def claim_place(self, place: Place, use: Use) -> None:
+        claims = self._claims.get(place.line)
+        if claims is not None and place.column <= len(claims):
+            claims[place.column - 1] = use
+
+    def claim_line(self, line: Line, use: Use) -> None:
+        """Take all of a line that is not yet taken."""
+        claims = self._claims[line.number]
+        claims[:] = [use if claim is None else claim for claim in claims]
+        if line.continued is not None:
+            self.claim_line(line.continued, use)
+
+    def use(self, place: Place) -> Use | None:
+        """What the character at a place was taken for; None for blanks that nobody took."""
+        return self._claims[place.line][place.column - 1]
+
+    def report_rest(self, problems: ProblemList) -> None:
+        """Report every word that holds characters nobody has claimed."""
+        for number, typed in self._typed.items():
+            claims = self._claims[number]
+            if None not in claims:
+                continue
+            for word in re.finditer(r"\S+", typed):
+                start = next((i for i in range(*word.span()) if claims[i] is None), None)
+                if start is None:
+                    continue
+                end = start
+                while end < word.end() and claims[end] is None:
+                    claims[end] = Use.REPORTED
+                    end += 1
+                problems.warn(
+                    "unread",
+                    f"{typed[start:end]!r} is not understood here; it is left out of the music",
+                    Place(number, start + 1),
+                )

@@ -1,0 +1,125 @@
+"""``12``: fret twelve, or one and then two?
+
+With dashes between the notes of a row, two digits are one fret (common practice). Only a typist
+who sets notes in neighbouring columns can mean two notes; then the neck and the hand decide.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from rollstave.problems import Place, ProblemList
+from rollstave.reading.lines import Row
+
+_FRET = re.compile(r"0|[1-9]\d*")
+_CLOSE_TYPING = 0.15  # share of notes with a note in the next column that makes a dense typist
+_REACH = 4  # frets that a hand spans without moving (common practice)
+_MOST_NEAR = 60
+_WINDOW = 24  # columns to either side that show where the hand is
+
+
+@dataclass
+class Habits:
+    """How a file types its frets.
+
+    ``dense`` is True if notes stand in neighbouring columns. ``split`` are the places of the
+    numbers that are two notes, by line and index of their first digit.
+    """
+
+    dense: bool
+    split: set[tuple[int, int]] = field(default_factory=set)
+
+    def splits(self, place: Place) -> bool:
+        return (place.line, place.column) in self.split
+
+
+def habits_of(systems: Sequence[Sequence[Row]], last_fret: int, problems: ProblemList) -> Habits:
+    """Look through all systems of a file; numbers read as two notes, and close calls, are
+    reported with the reason."""
+    found = Habits(_is_dense(systems))
+    if found.dense:
+        for rows in systems:
+            _decide(rows, last_fret, found, problems)
+    return found
+
+
+def _is_dense(systems: Sequence[Sequence[Row]]) -> bool:
+    notes = close = 0
+    for rows in systems:
+        singles = {
+            match.start() - row.start
+            for row in rows
+            for match in _FRET.finditer(row.line.text, row.start, row.end)
+            if len(match[0]) == 1
+        }
+        wide = {
+            match.start() - row.start + offset
+            for row in rows
+            for match in _FRET.finditer(row.line.text, row.start, row.end)
+            if len(match[0]) > 1
+            for offset in range(-1, len(match[0]) + 1)
+        }
+        plain = singles - wide
+        notes += len(plain)
+        close += sum(1 for column in plain if column + 1 in singles)
+    return notes >= 8 and close > _CLOSE_TYPING * notes
+
+
+def _decide(rows: Sequence[Row], last_fret: int, found: Habits, problems: ProblemList) -> None:
+    """Find the numbers of one system that are two notes; three digits and more always are."""
+    singles: list[tuple[int, int]] = []
+    doubles: list[tuple[Row, re.Match[str]]] = []
+    for row in rows:
+        for match in _FRET.finditer(row.line.text, row.start, row.end):
+            if len(match[0]) == 2:
+                doubles.append((row, match))
+            elif len(match[0]) == 1 and match[0] != "0":
+                singles.append((match.start() - row.start, int(match[0])))
+            elif len(match[0]) > 1:
+                places = [row.line.place(i) for i in range(match.start(), match.end())]
+                found.split.update((p.line, p.column) for p in places[:-1])
+                problems.notice(
+                    "two-notes",
+                    f"{match[0]} is read as {len(match[0])} notes: no fret is written so, and "
+                    "this tab sets notes in neighbouring columns",
+                    places[0],
+                )
+    singles.sort()
+    for row, match in doubles:
+        fret = int(match[0])
+        column = match.start() - row.start
+        first = bisect_left(singles, (column - _WINDOW, 0))
+        near = [f for c, f in singles[first : first + _MOST_NEAR] if c <= column + _WINDOW]
+        one, two = divmod(fret, 10)
+        place = row.line.place(match.start())
+        if fret > last_fret:
+            found.split.add((place.line, place.column))
+            problems.notice(
+                "two-notes",
+                f"{match[0]} is read as {one} and then {two}: the neck ends at {last_fret}, and "
+                "this tab sets notes in neighbouring columns",
+                place,
+            )
+            continue
+        if not near:
+            continue
+        as_one = min(abs(fret - f) for f in near)
+        as_two = max(min(abs(n - f) for f in near) if n else 0 for n in (one, two))
+        if as_two <= _REACH < as_one:
+            found.split.add((place.line, place.column))
+            problems.notice(
+                "two-notes",
+                f"{match[0]} is read as {one} and then {two}: the notes around it are at frets "
+                f"{min(near)} to {max(near)}, out of reach of fret {fret}",
+                place,
+            )
+        elif as_one <= _REACH and as_two <= _REACH:
+            problems.notice(
+                "close-call",
+                f"{match[0]} is read as fret {fret}; {one} and then {two} could be meant as well, "
+                "since both lie under the hand and this tab sets notes in neighbouring columns",
+                place,
+            )

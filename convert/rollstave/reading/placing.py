@@ -1,0 +1,86 @@
+"""Which measure, and which of its columns, a word over or under a system belongs to."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from dataclasses import replace
+
+from rollstave.grid.model import Attachment, Column, GridMeasure, LineKind
+from rollstave.problems import ProblemList
+from rollstave.reading.attach import Word
+from rollstave.reading.decode import Line
+from rollstave.reading.rows import Slot
+
+# How far from its note a word may stand and still belong to it, in characters.
+REACH = {
+    LineKind.CHORDS: (2, 2),
+    LineKind.COUNTS: (1, 1),
+    LineKind.PICKING: (1, 1),
+    LineKind.DURATIONS: (1, 1),
+    LineKind.LYRICS: (2, 3),
+}
+_NEEDS_NOTE = (LineKind.PICKING, LineKind.DURATIONS, LineKind.LYRICS)
+
+
+def attach_words(
+    measures: Sequence[GridMeasure],
+    slots: Sequence[Slot],
+    words: Sequence[tuple[LineKind, Word, Line]],
+    problems: ProblemList,
+) -> list[GridMeasure]:
+    """The measures of one system with the words over and under it; strays are reported."""
+    ends = [slot.cells[0].end for slot in slots]
+    found: list[list[Attachment]] = [[] for _ in slots]
+    result = list(measures)
+    for kind, word, line in words:
+        where = _slot_at(slots, ends, word.start)
+        place = line.place(word.start)
+        if where is None:
+            problems.warn("stray", f"{word.text!r} ({kind.value}) stands over no measure", place)
+            continue
+        if kind is LineKind.ENDINGS:
+            result[where] = replace(result[where], ending=word.text)
+            continue
+        position = word.start - slots[where].cells[0].start
+        column = _column_at(result[where].columns, position, kind)
+        if column is None and kind in _NEEDS_NOTE:
+            problems.warn("stray", f"{word.text!r} ({kind.value}) stands under no note", place)
+        found[where].append(Attachment(kind, word.text, position, column, place))
+    return [
+        replace(measure, attachments=(*measure.attachments, *attachments))
+        if attachments
+        else measure
+        for measure, attachments in zip(result, found, strict=True)
+    ]
+
+
+def _slot_at(slots: Sequence[Slot], ends: Sequence[int], index: int) -> int | None:
+    """The measure over which a character index lies; a bar line belongs to the measure after."""
+    number = bisect_right(ends, index)
+    if number == len(slots):
+        number -= 1
+        if number < 0 or index >= ends[number] + 3:
+            return None
+    return number if index >= slots[number].cells[0].start - 4 else None
+
+
+def _column_at(columns: Sequence[Column], position: int, kind: LineKind) -> int | None:
+    """The column nearest to a position within the reach of that kind of word."""
+    before, after = REACH[kind]
+    best: tuple[int, int] | None = None
+    first = bisect_left(columns, position - after - 6, key=lambda c: c.position)
+    for index in range(first, len(columns)):
+        column = columns[index]
+        left, right = column.position, column.position + column.width - 1
+        if left > position + before:
+            break
+        if left == position:
+            return index
+        distance = (
+            0 if left <= position <= right else min(abs(position - left), abs(position - right))
+        )
+        near = distance <= (before if position < left else after)
+        if near and (best is None or distance < best[0]):
+            best = (distance, index)
+    return best[1] if best else None

@@ -1,0 +1,57 @@
+"""Which lines of words are titles: the first of a file, and those of further tunes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from rollstave.reading.decode import Line
+from rollstave.reading.headings import read_headings, read_section
+
+_LONGEST = 70
+_NUMBERED = re.compile(r"\s*(?:tune|no\.?|nr\.?|#)?\s*\d{1,3}\s*[.):]\s+\S", re.IGNORECASE)
+# Headings that a new tune begins with; a lone meter or key may change inside a tune.
+_OPENING = ("tuning", "composer", "source", "capo", "style", "instrument")
+
+
+def is_ruler(line: Line) -> bool:
+    """A line of dashes, stars or the like that divides or underlines."""
+    text = line.text.strip()
+    return bool(text) and not any(c.isalnum() for c in text)
+
+
+def could_be_title(line: Line) -> bool:
+    words = line.text.strip()
+    named = any(c.isalpha() for c in words)
+    return named and len(words) <= _LONGEST and not words.endswith((".", ":", ";", ","))
+
+
+def is_numbered(text: str) -> bool:
+    return _NUMBERED.match(text) is not None
+
+
+def begins_tune(lines: Sequence[Line], index: int, first_title_numbered: bool) -> bool:
+    """True if a line between systems is the title of a further tune.
+
+    It stands alone under an empty line or a ruler, and it is underlined, or numbered as the
+    first title was, or followed by headings that only a new tune has.
+    """
+    line = lines[index]
+    alone = index == 0 or lines[index - 1].blank or is_ruler(lines[index - 1])
+    if not alone or not could_be_title(line) or read_section(line) or read_headings(line):
+        return False
+    if index + 1 < len(lines) and not lines[index + 1].blank and is_ruler(lines[index + 1]):
+        return True
+    if first_title_numbered and is_numbered(line.text):
+        return True
+    seen = 0
+    for later in lines[index + 1 : index + 8]:
+        if later.blank:
+            continue
+        headings = read_headings(later)
+        if headings and any(h.key in _OPENING for h in headings):
+            return True
+        seen += 1
+        if headings is None or seen > 3:
+            return False
+    return False

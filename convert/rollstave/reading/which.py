@@ -1,0 +1,105 @@
+"""Which instrument a tab is for: by a heading, by the number of its rows, by their labels."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from rollstave.instruments.model import Instrument
+from rollstave.instruments.table import FIVE_STRING_BANJO, INSTRUMENTS
+from rollstave.problems import Place, ProblemList
+from rollstave.reading.decode import split_lines
+from rollstave.reading.ledger import Ledger
+from rollstave.reading.lines import Row, find_rows
+from rollstave.reading.scrub import scrub
+
+_HEADING = re.compile(r"\s*instrument\s*[:=]\s*(?P<name>[^,;|]+)", re.IGNORECASE)
+
+
+def which_instrument(text: str, problems: ProblemList) -> Instrument:
+    """The instrument of a file; the five-string banjo where nothing speaks for another.
+
+    A heading decides. Without one, rows that make no banjo system but those of another
+    instrument do, if their labels spell one of its tunings or if there are several systems of
+    them. The choice is reported unless it is the banjo or declared.
+    """
+    lines = scrub(split_lines(text), Ledger())
+    for line in lines:
+        if match := _HEADING.match(line.text):
+            found = _by_name(match["name"])
+            if found is not None:
+                return found
+            names = ", ".join(i.name for i in INSTRUMENTS)
+            problems.warn(
+                "instrument",
+                f"the instrument {match['name'].strip()!r} is not known; known are: {names}",
+                line.place(match.start("name")),
+            )
+    runs = _runs(find_rows(lines))
+    if not runs or any(len(run) % FIVE_STRING_BANJO.strings == 0 for run in runs):
+        return FIVE_STRING_BANJO
+    return _by_rows(runs, text.lower(), problems)
+
+
+def _by_name(text: str) -> Instrument | None:
+    wanted = " ".join(re.findall(r"[a-z0-9]+", text.lower()))
+    for instrument in INSTRUMENTS:
+        names = (instrument.name, *instrument.words)
+        if wanted in {" ".join(re.findall(r"[a-z0-9]+", n.lower())) for n in names}:
+            return instrument
+    return None
+
+
+def _runs(rows: Sequence[Row | None]) -> list[list[Row]]:
+    runs: list[list[Row]] = []
+    open_run = False
+    for row in rows:
+        if row is None:
+            open_run = False
+            continue
+        if not open_run:
+            runs.append([])
+        runs[-1].append(row)
+        open_run = True
+    return runs
+
+
+def _by_rows(runs: Sequence[Sequence[Row]], low_text: str, problems: ProblemList) -> Instrument:
+    fitting = [i for i in INSTRUMENTS if all(len(run) % i.strings == 0 for run in runs)]
+    first = runs[0][0]
+    place = first.line.place(first.start)
+    # String 1 on top is the rule: an instrument that fits so wins over one upside down.
+    for instrument, from_top in [(i, True) for i in fitting] + [(i, False) for i in fitting]:
+        labels = [row.label.rstrip("0123456789'") for row in runs[0][: instrument.strings]]
+        # The long strings of a banjo whose fifth row was forgotten look like a plectrum banjo.
+        named = any(word in low_text for word in (instrument.name, *instrument.words))
+        if _banjo_without_short_string(labels) and not named:
+            continue
+        if all(labels) and _spells(labels if from_top else labels[::-1], instrument):
+            _say(instrument, "the labels of its rows name the strings", place, problems)
+            return instrument
+    if fitting and len(runs) > 1 and not any(row.label for run in runs for row in run):
+        rows = fitting[0].strings
+        _say(fitting[0], f"every system has {rows} rows", place, problems)
+        return fitting[0]
+    return FIVE_STRING_BANJO
+
+
+def _spells(labels: Sequence[str], instrument: Instrument) -> bool:
+    """True if the labels, top row first, are a tuning of the instrument."""
+    spelled = [label[0].upper() + label[1:] for label in labels]
+    return any(spelled == [p.letter for p in t.pitches] for t in instrument.tunings)
+
+
+def _banjo_without_short_string(labels: Sequence[str]) -> bool:
+    spelled = [label[:1].upper() + label[1:] for label in labels]
+    return any(spelled == [p.letter for p in t.pitches[:-1]] for t in FIVE_STRING_BANJO.tunings)
+
+
+def _say(instrument: Instrument, why: str, place: Place, problems: ProblemList) -> None:
+    problems.notice(
+        "instrument",
+        f"this is read as tab for {instrument.name}: {why}. If that is wrong, add a line such "
+        f"as: Instrument: {INSTRUMENTS[0].name}",
+        place,
+    )

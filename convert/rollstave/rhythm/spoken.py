@@ -1,0 +1,40 @@
+"""Onsets as a teacher counts them: ``1 & 2 & 3 4``, the words that ``written`` reads back.
+
+Numbers count quarter notes, eighths where the meter counts eighths (common practice).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from rollstave.rhythm.model import Meter
+
+_PARTS = {
+    Fraction(0): "",
+    Fraction(1, 4): "e",
+    Fraction(1, 2): "&",
+    Fraction(3, 4): "a",
+    Fraction(1, 3): "trip",
+    Fraction(2, 3): "let",
+}
+
+
+def as_counts(onsets: Sequence[Fraction], meter: Meter) -> str:
+    """Onsets in counts. A part of a beat whose number is not struck has the number before it
+    (``2&``); what has no word is given as a fraction of the beat (``1+1/8``)."""
+    beat = Fraction(1, 2) if meter.unit >= 8 else Fraction(1)
+    words = []
+    said = -1
+    for onset in onsets:
+        number = int(onset / beat)
+        part = onset / beat - number
+        word = _PARTS.get(part)
+        if word is None:
+            words.append(f"{number + 1}+{part}")
+        elif part == 0:
+            words.append(str(number + 1))
+        else:
+            words.append(word if number == said else f"{number + 1}{word}")
+        said = number
+    return " ".join(words)

@@ -1,0 +1,114 @@
+"""Chord names for a tune whose typist wrote none.
+
+We choose the span (a measure, or half of one), which of its notes count, and the spelling;
+music21 says what chord those notes are. A chord that is none of the plain kinds below is not
+named, and a span that adds nothing foreign to the chord before it keeps that one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from functools import lru_cache
+
+from rollstave.instruments.setup import Setup
+from rollstave.pitch import Key, spell
+from rollstave.score.chords import chord_name, chord_tones, held_frets
+from rollstave.score.model import ChordName, Event, Measure, Note
+
+# music21's common names of the chords that a teacher would write, and how they are written.
+_SUFFIXES = {
+    "major triad": "",
+    "minor triad": "m",
+    "dominant seventh chord": "7",
+    "minor seventh chord": "m7",
+    "major seventh chord": "maj7",
+    "diminished triad": "dim",
+}
+_TRIADS = ("", "m")
+_PLAIN = ("major", "minor", "dominant")
+
+
+def with_chord_names(measures: Sequence[Measure], key: Key, setup: Setup) -> tuple[Measure, ...]:
+    """The measures with inferred chord names, or as they are if any name was written."""
+    if any(m.chords for m in measures):
+        return tuple(measures)
+    found: list[Measure] = []
+    current: ChordName | None = None
+    for measure in measures:
+        names: list[ChordName] = []
+        for start, end in _spans(measure, key, setup):
+            chord = _named(measure, start, end, key, setup)
+            if chord is None or (current is not None and chord.text == current.text):
+                continue
+            if current is not None and _fits(measure, start, end, current):
+                continue
+            current = chord
+            frets = held_frets(chord, measure.events, end, setup.instrument.strings)
+            names.append(replace(chord, frets=frets))
+        found.append(replace(measure, chords=tuple(names)))
+    return tuple(found)
+
+
+def _spans(measure: Measure, key: Key, setup: Setup) -> Iterator[tuple[Fraction, Fraction]]:
+    """The whole measure if it is one plain chord, else its halves if they are any."""
+    half = measure.length / 2
+    whole = _named(measure, Fraction(0), measure.length, key, setup)
+    halves = ((Fraction(0), half), (half, measure.length))
+    plain = whole is not None and whole.kind in _PLAIN
+    if plain or measure.length < 3 or not any(_named(measure, *h, key, setup) for h in halves):
+        yield Fraction(0), measure.length
+    else:
+        yield from halves
+
+
+def _notes(measure: Measure, start: Fraction, end: Fraction) -> list[tuple[Event, Note]]:
+    return [
+        (event, note)
+        for event in measure.events
+        if start <= event.onset < end
+        for note in event.notes
+        if not note.muted and not note.harmonic
+    ]
+
+
+def _named(
+    measure: Measure, start: Fraction, end: Fraction, key: Key, setup: Setup
+) -> ChordName | None:
+    """The chord of a span: of all its notes, else without the open short string, which sounds on
+    through every chord, else without what the left hand only passes through as well."""
+    notes = _notes(measure, start, end)
+    short = setup.instrument.short_string
+    held = [(e, n) for e, n in notes if short is None or n.string != short.string or n.fret]
+    linked = {n.string for _, n in held if n.link is not None}
+    still = [(e, n) for e, n in held if n.string not in linked]
+    found = [_name(frozenset(n.pitch.midi % 12 for _, n in c)) for c in (notes, held, still)]
+    names = [name for name in found if name is not None]
+    if not names:
+        return None
+    # A plain triad is likelier than a seventh made by the drone or by a passing note.
+    root, suffix = min(names, key=lambda name: name[1] not in _TRIADS)
+    onset = min(e.onset for e, _ in notes)
+    letter = spell(60 + root, key.fifths).letter
+    return replace(chord_name(letter + suffix, onset), inferred=True)
+
+
+def _fits(measure: Measure, start: Fraction, end: Fraction, chord: ChordName) -> bool:
+    """True if all that sounds in a span belongs to the chord already held."""
+    tones = chord_tones(chord)
+    return tones is not None and all(
+        n.pitch.midi % 12 in tones for _, n in _notes(measure, start, end)
+    )
+
+
+@lru_cache(maxsize=1024)
+def _name(tones: frozenset[int]) -> tuple[int, str] | None:
+    """Root and suffix of the chord with these pitch classes, by music21."""
+    if not 3 <= len(tones) <= 4:
+        return None
+    from music21 import chord
+
+    made = chord.Chord(sorted(60 + tone for tone in tones))
+    suffix = _SUFFIXES.get(made.commonName)
+    return None if suffix is None else (made.root().pitchClass, suffix)

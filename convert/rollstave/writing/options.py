@@ -1,0 +1,64 @@
+"""What a sheet shows and what it is printed on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+
+
+class View(Enum):
+    """Which staves a sheet has."""
+
+    BOTH = "both"
+    TAB = "tab"
+    STAFF = "staff"
+
+    @property
+    def has_staff(self) -> bool:
+        return self is not View.TAB
+
+    @property
+    def has_tab(self) -> bool:
+        return self is not View.STAFF
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A page in units of the drawing (100 to a millimetre), and its name for Typst."""
+
+    name: str
+    width: int
+    height: int
+
+
+# A4: ISO 216, 210 by 297 mm. Letter: ANSI/ASME Y14.1, 8.5 by 11 inches = 215.9 by 279.4 mm.
+PAPERS = {p.name: p for p in (Paper("a4", 21_000, 29_700), Paper("letter", 21_590, 27_940))}
+LARGE = 1.4  # how much larger everything on a large-print sheet is; our choice
+
+
+@dataclass(frozen=True, slots=True)
+class SheetOptions:
+    """How a score is set as a sheet.
+
+    ``whole_pages`` gives every page the paper's full height; without it a tune of one page gets a
+    page as tall as it needs. ``prefix`` goes before every id, so that several sheets can share
+    a web page; empty means one made from the title. ``embed_fonts`` puts the font into each SVG.
+    ``mark_unsure`` marks the measures whose rhythm is not sure.
+    ``chord_row`` and ``rolls`` show the chord shapes at the head and the names of the rolls.
+    """
+
+    view: View = View.BOTH
+    paper: Paper = field(default_factory=lambda: PAPERS["a4"])
+    large: bool = False
+    whole_pages: bool = False
+    prefix: str = ""
+    embed_fonts: bool = True
+    chord_row: bool = True
+    rolls: bool = True
+    shapes_over_music: bool = False
+    mark_unsure: bool = False
+
+    @property
+    def zoom(self) -> float:
+        """How many times its own size everything is drawn."""
+        return LARGE if self.large else 1.0

@@ -1,0 +1,76 @@
+"""Paper: a tune as a PDF, through Typst.
+
+Typst sets each finished SVG page as vectors on a page of the same size, with our own font from a
+folder of the package and nothing of the system's, so a PDF is the same on every machine.
+"""
+
+from __future__ import annotations
+
+import json
+import tempfile
+from dataclasses import replace
+from pathlib import Path
+
+from rollstave.score.model import Score
+from rollstave.writing.fonts import FAMILY, font_folder
+from rollstave.writing.options import Paper, SheetOptions
+from rollstave.writing.sheet import write_svg
+
+_PLAIN = SheetOptions()
+# A fixed time, so that the same tune gives the same bytes: seconds since 1970.
+_STAMP = 0
+
+
+def quoted(text: str) -> str:
+    """A Typst string literal; Typst takes the escapes of JSON for quote and backslash."""
+    return json.dumps(text, ensure_ascii=False)
+
+
+def page_setup(paper: Paper) -> str:
+    """The Typst rules that every document of ours starts with. Lengths are in mm."""
+    return (
+        f"#set page(width: {paper.width / 100:g}mm, height: {paper.height / 100:g}mm, "
+        "margin: 0mm)\n"
+        f"#set text(font: {quoted(FAMILY)}, size: 11pt)\n"
+    )
+
+
+def sheet_pages(score: Score, options: SheetOptions) -> list[bytes]:
+    """The SVG pages of a tune as Typst takes them: full height, without the embedded face."""
+    return write_svg(score, replace(options, whole_pages=True, embed_fonts=False))
+
+
+def write_pdf(score: Score, options: SheetOptions = _PLAIN) -> bytes:
+    """The tune as a PDF with its title and author set."""
+    pages = sheet_pages(score, options)
+    authors = f"({quoted(score.composer)},)" if score.composer else "()"
+    source = [
+        f"#set document(title: {quoted(score.title)}, author: {authors}, date: none)",
+        page_setup(options.paper),
+    ]
+    for number in range(len(pages)):
+        alt = f"{score.title}, page {number + 1}"
+        source.append(f'#image("p{number}.svg", width: 100%, height: 100%, alt: {quoted(alt)})')
+    return compile_typst("\n".join(source), {f"p{n}.svg": p for n, p in enumerate(pages)})
+
+
+def compile_typst(source: str, attachments: dict[str, bytes]) -> bytes:
+    """Run Typst on a document and the files that it names."""
+    import typst
+
+    with tempfile.TemporaryDirectory(prefix="rollstave-") as folder:
+        _write_files(Path(folder), source, attachments)
+        return typst.compile(
+            str(Path(folder) / "main.typ"),
+            root=folder,
+            font_paths=[str(font_folder())],
+            ignore_system_fonts=True,
+            format="pdf",
+            timestamp=_STAMP,
+        )
+
+
+def _write_files(folder: Path, source: str, attachments: dict[str, bytes]) -> None:
+    (folder / "main.typ").write_text(source, encoding="utf-8")
+    for name, data in attachments.items():
+        (folder / name).write_bytes(data)

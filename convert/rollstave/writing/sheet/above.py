@@ -1,0 +1,209 @@
+"""What stands over a system: chord names, roll names, endings, section marks, measure numbers.
+
+Each kind is a row of its own, and a row is put as low as everything below it allows. Lengths are
+in units.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from lxml import etree
+
+from rollstave.score.notation import NotatedMeasure
+from rollstave.score.shapes import NamedShape
+from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
+from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, note_id
+from rollstave.writing.sheet.context import MarkContext
+from rollstave.writing.sheet.diagram import HEIGHT, NAME_HEIGHT, SIDE, WIDTH, draw_diagram
+from rollstave.writing.sheet.drawing import number, path, text, text_box, with_signs
+from rollstave.writing.sheet.skyline import Box
+
+CHORD_SIZE = 370.0
+_CHORD_GAP = 130.0  # over whatever reaches highest under a chord name
+_CHORD_LOW = 190.0  # over the top line at least
+_SECTION_SIZE, _ENDING_SIZE, _ROLL_SIZE, _NUMBER_SIZE = 400.0, 290.0, 270.0, 230.0
+_ENDING_DROP = 330.0  # how far an ending's hook hangs down
+_ROLL_DROP = 90.0
+_SHAPE_GAP = 90.0  # between what stands under the shapes and their finger numbers
+
+
+def draw_above(context: MarkContext, layer: etree._Element) -> None:
+    """Draw all rows from the lowest to the highest."""
+    for row in (_chords, _measure_number, _rolls, _endings, _sections):
+        row(context, layer)
+
+
+def _x_of(context: MarkContext, notated: NotatedMeasure, onset: Fraction) -> float | None:
+    """Where a moment of a measure stands: the note at or after it, else the measure's middle."""
+    places = context.system.places
+    for symbol in notated.symbols:
+        if symbol.onset < onset:
+            continue
+        for head in symbol.heads:
+            for prefix in (STAFF_PREFIX, TAB_PREFIX):
+                name = note_id(
+                    prefix,
+                    notated.measure.index,
+                    symbol.event_index,
+                    symbol.part,
+                    head.note.string,
+                )
+                if name in places:
+                    return places[name][0]
+    left, right = context.system.spans[notated.measure.index]
+    return left + (right - left) * float(onset / max(notated.measure.length, Fraction(1)))
+
+
+def _chords(context: MarkContext, layer: etree._Element) -> None:
+    """Chord names on one base line, each starting a little before the note it stands over."""
+    system = context.system
+    found: list[tuple[float, str, bool]] = []
+    for notated in context.notated:
+        for chord in notated.measure.chords:
+            x = _x_of(context, notated, chord.onset)
+            if x is not None:
+                found.append((x - 95, with_signs(chord.text), chord.inferred))
+    base = system.first.heights[0] - _CHORD_LOW
+    placed: list[tuple[float, str, bool]] = []
+    edge = system.first.left
+    for x, name, inferred in found:
+        style = Style.ITALIC if inferred else Style.REGULAR
+        width = text_width(name, CHORD_SIZE, style)
+        left = min(max(x, edge), system.first.right - width)
+        edge = left + width + 90
+        placed.append((left, name, inferred))
+        box = text_box(name, left, 0.0, CHORD_SIZE, "start", style)
+        ceiling = system.drawn.ceiling(box.left - 40, box.right + 40, base + _CHORD_GAP)
+        base = min(base, ceiling - _CHORD_GAP - box.bottom)
+    for left, name, inferred in placed:
+        box = text(
+            layer,
+            name,
+            left,
+            base,
+            CHORD_SIZE,
+            "start",
+            Style.ITALIC if inferred else Style.REGULAR,
+            class_="chord inferred" if inferred else "chord",
+        )
+        system.take(box)
+    if context.options.shapes_over_music:
+        _shapes(context, layer, [left for left, _, _ in placed])
+
+
+def _shapes(context: MarkContext, layer: etree._Element, lefts: list[float]) -> None:
+    """A picture of each shape over its chord name, as far as there is room side by side."""
+    system = context.system
+    chords = [chord for n in context.notated for chord in n.measure.chords]
+    edge = system.first.left
+    drawn: list[tuple[float, NamedShape]] = []
+    for left, chord in zip(lefts, chords, strict=True):
+        at = min(max(left - SIDE, edge), system.first.right - WIDTH)
+        if chord.frets is None or at < edge:
+            continue
+        drawn.append((at, NamedShape(chord.text, chord.frets)))
+        edge = at + WIDTH
+    if not drawn:
+        return
+    tall = HEIGHT - NAME_HEIGHT
+    bottom = system.drawn.ceiling(system.first.left, system.first.right, system.first.heights[0])
+    top = bottom - _SHAPE_GAP - tall
+    for at, held in drawn:
+        instrument = context.score.setup.instrument
+        draw_diagram(layer, held, instrument, at, top - NAME_HEIGHT, named=False)
+        system.take(Box(at, top, at + WIDTH, top + tall))
+
+
+def _measure_number(context: MarkContext, layer: etree._Element) -> None:
+    """The number of a system's first measure, over its clef; not over the tune's first."""
+    system = context.system
+    measure = context.notated[0].measure
+    if measure.index == 0 or measure.number < 2:
+        return
+    words = str(measure.number)
+    right = text_width(words, _NUMBER_SIZE, Style.ITALIC)
+    base = system.drawn.ceiling(0, max(right, 400), system.first.heights[0] - 60) - 60
+    system.take(
+        text(layer, words, 0.0, base, _NUMBER_SIZE, "start", Style.ITALIC, class_="measure-number")
+    )
+
+
+def _rolls(context: MarkContext, layer: etree._Element) -> None:
+    """A bracket over the first use of a roll, with its name."""
+    system = context.system
+    for use in context.rolls:
+        if use.measure not in system.measures:
+            continue
+        notated = next(n for n in context.notated if n.measure.index == use.measure)
+        start, end = _x_of(context, notated, use.start), _x_of(context, notated, use.last)
+        if start is None or end is None:
+            continue
+        left, right = start - 110, end + 110
+        width = text_width(use.name, _ROLL_SIZE, Style.ITALIC)
+        ceiling = system.drawn.ceiling(
+            left, max(right, left + width), system.first.heights[0] - _CHORD_LOW
+        )
+        line = ceiling - 110 - _ROLL_DROP
+        # The name breaks the bracket in its middle, as a tuplet's number does.
+        middle = (left + right) / 2
+        hole = width / 2 + 70
+        path(
+            layer,
+            f"M{number(left)} {number(line + _ROLL_DROP)}V{number(line)}"
+            f"H{number(max(left, middle - hole))}M{number(min(right, middle + hole))} "
+            f"{number(line)}H{number(right)}V{number(line + _ROLL_DROP)}",
+            14.0,
+            class_="roll",
+        )
+        base = line + CAP_HEIGHT / 2 * _ROLL_SIZE
+        box = text(layer, use.name, middle, base, _ROLL_SIZE, style=Style.ITALIC, class_="roll")
+        system.take(box)
+        system.take(box._replace(left=left, right=right, top=line, bottom=line + _ROLL_DROP))
+
+
+def _endings(context: MarkContext, layer: etree._Element) -> None:
+    """The brackets of endings on one height; an ending that goes on has no right hook."""
+    system = context.system
+    if not system.endings:
+        return
+    line = min(
+        system.drawn.ceiling(left, right, system.first.heights[0] - _CHORD_LOW)
+        for _, _, left, right, _ in system.endings
+    )
+    line -= 80 + _ENDING_DROP
+    for _, words, left, right, closed in system.endings:
+        left, right = left + 15, min(right, system.first.right) - 15
+        hook = f"M{number(left)} {number(line + _ENDING_DROP)}V{number(line)}H{number(right)}"
+        if closed:
+            hook += f"V{number(line + _ENDING_DROP)}"
+        path(layer, hook, 14.0, class_="ending")
+        base = line + 90 + CAP_HEIGHT * _ENDING_SIZE
+        box = text(
+            layer, words, left + 90, base, _ENDING_SIZE, "start", Style.BOLD, class_="ending"
+        )
+        system.take(box._replace(left=left, right=right, top=line - 10))
+
+
+def _sections(context: MarkContext, layer: etree._Element) -> None:
+    """Names of sections: at the left edge where they open a system, else over their measure."""
+    system = context.system
+    for position, notated in enumerate(context.notated):
+        words = notated.measure.section
+        if not words:
+            continue
+        left = 0.0 if position == 0 else system.spans[notated.measure.index][0]
+        words = _shortened(words, system.first.right - left)
+        width = text_width(words, _SECTION_SIZE, Style.BOLD)
+        ceiling = system.drawn.ceiling(left, left + width + 60, system.first.heights[0] - 150)
+        base = ceiling - 120 - 0.2 * _SECTION_SIZE
+        system.take(
+            text(layer, words, left, base, _SECTION_SIZE, "start", Style.BOLD, class_="section")
+        )
+
+
+def _shortened(words: str, room: float) -> str:
+    """Words cut to the room there is, with an ellipsis."""
+    while text_width(words, _SECTION_SIZE, Style.BOLD) > room and len(words) > 2:
+        words = words[:-2].rstrip() + "…"
+    return words

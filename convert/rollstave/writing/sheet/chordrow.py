@@ -1,0 +1,49 @@
+"""The row of chord shapes at the head of a sheet, and sheets of shapes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from lxml import etree
+
+from rollstave.instruments.model import Instrument
+from rollstave.score.model import Score
+from rollstave.score.shapes import NamedShape, used_shapes
+from rollstave.writing.sheet.diagram import HEIGHT, WIDTH, draw_diagram
+from rollstave.writing.sheet.drawing import shape
+
+_GAP, _ROW_GAP, _ABOVE = 190.0, 250.0, 180.0
+
+
+def draw_shapes(
+    parent: etree._Element,
+    shapes: Sequence[NamedShape],
+    instrument: Instrument,
+    left: float,
+    right: float,
+    top: float,
+) -> float:
+    """Draw shapes side by side, in as many rows as they need; the height under them."""
+    group = shape(parent, "g", class_="chord-row")
+    each = max(1, int((right - left + _GAP) // (WIDTH + _GAP)))
+    for index, held in enumerate(shapes):
+        row, column = divmod(index, each)
+        draw_diagram(
+            group,
+            held,
+            instrument,
+            left + column * (WIDTH + _GAP),
+            top + row * (HEIGHT + _ROW_GAP),
+        )
+    rows = -(-len(shapes) // each)
+    return top + rows * HEIGHT + (rows - 1) * _ROW_GAP
+
+
+def draw_chord_row(
+    parent: etree._Element, score: Score, left: float, right: float, top: float
+) -> float:
+    """Draw each shape that the tune uses once; the height under the row."""
+    shapes = used_shapes(score.measures)
+    if not shapes:
+        return top
+    return draw_shapes(parent, shapes, score.setup.instrument, left, right, top + _ABOVE)

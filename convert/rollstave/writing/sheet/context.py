@@ -1,0 +1,89 @@
+"""What the marks of one system are drawn from, and what stands on the lines of its tab."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from rollstave.score.links import LinkPair, NoteAddress
+from rollstave.score.model import Note, Score
+from rollstave.score.notation import NotatedMeasure, Symbol
+from rollstave.score.rolls import RollUse
+from rollstave.writing.fonts import text_width
+from rollstave.writing.mei import TAB_PREFIX, note_id
+from rollstave.writing.options import SheetOptions
+from rollstave.writing.sheet.engraving import DIGIT_SIZE, System
+from rollstave.writing.sheet.skyline import Skyline
+
+BRUSH_OFFSET = 105.0  # from the left edge of the digits to the arrow of a brush, in units
+
+
+@dataclass
+class MarkContext:
+    """What the marks of one system are drawn from.
+
+    ``taken`` has the ground of digits and of every mark drawn so far.
+    """
+
+    score: Score
+    system: System
+    notated: list[NotatedMeasure]
+    links: list[LinkPair]
+    last_part: dict[tuple[int, int], int]
+    rolls: list[RollUse] = field(default_factory=list)
+    options: SheetOptions = field(default_factory=SheetOptions)
+    taken: Skyline = field(default_factory=Skyline)
+
+    def place(self, address: NoteAddress, last: bool) -> tuple[float, float] | None:
+        """The middle of a tab digit: of the first or the last tied part of its event."""
+        part = self.last_part.get((address.measure, address.event), 0) if last else 0
+        return self.system.places.get(
+            note_id(TAB_PREFIX, address.measure, address.event, part, address.string)
+        )
+
+    def note(self, address: NoteAddress) -> Note:
+        event = self.score.measures[address.measure].events[address.event]
+        return next(n for n in event.notes if n.string == address.string)
+
+    def right_edge(self, address: NoteAddress) -> float:
+        """How far right of its middle the last tied part of a digit reaches."""
+        tied = self.last_part.get((address.measure, address.event), 0) > 0
+        return half_width(self.note(address), tied)
+
+    def left_edge(self, address: NoteAddress) -> float:
+        """How far left of a digit's middle it reaches, with the arrow of a brush before it."""
+        event = self.score.measures[address.measure].events[address.event]
+        if not event.brush:
+            return half_width(self.note(address))
+        return max(half_width(n) for n in event.notes) + BRUSH_OFFSET + 40
+
+    def heads(self) -> Iterator[tuple[NotatedMeasure, Symbol, Note, bool, str]]:
+        """Every digit of the system: its measure, symbol, note, whether it is tied, its id."""
+        for notated in self.notated:
+            for symbol in notated.symbols:
+                for head in symbol.heads:
+                    yield (
+                        notated,
+                        symbol,
+                        head.note,
+                        head.tie_from,
+                        tab_id(notated, symbol, head.note),
+                    )
+
+
+def tab_id(notated: NotatedMeasure, symbol: Symbol, note: Note) -> str:
+    """The id of a note's digit."""
+    return note_id(TAB_PREFIX, notated.measure.index, symbol.event_index, symbol.part, note.string)
+
+
+def digits(note: Note, tied: bool) -> str:
+    """What stands on the line for a note: the fret with its sign; a tied one in parentheses."""
+    shown = "x" if note.muted else str(note.fret if note.fret is not None else 0)
+    if note.harmonic:
+        return f"‹{shown}›"
+    return f"({shown})" if note.ghost or tied else shown
+
+
+def half_width(note: Note, tied: bool = False) -> float:
+    """Half the width of a digit with its brackets."""
+    return text_width(digits(note, tied), DIGIT_SIZE) / 2

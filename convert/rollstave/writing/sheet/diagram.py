@@ -1,0 +1,120 @@
+"""One chord shape as a small picture of the neck.
+
+Strings run from 5 on the left to 1 on the right, as the player sees the neck held upright. The
+short string starts at its peg. Lengths are in units.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from lxml import etree
+
+from rollstave.instruments.model import Instrument
+from rollstave.score.shapes import NamedShape, suggest_fingers
+from rollstave.writing.fonts import CAP_HEIGHT, text_width
+from rollstave.writing.sheet.drawing import number, path, shape, text, with_signs
+
+_STRING_GAP, _FRET_GAP = 170.0, 205.0
+_ROWS = 5
+_DOT = 68.0
+_NAME_SIZE, _SMALL = 340.0, 215.0
+_OPEN_ROOM = 140.0  # between the nut and the circles of open strings, with the circles
+SIDE = 200.0  # room for a fret number at the left
+WIDTH = 4 * _STRING_GAP + 2 * SIDE
+NAME_HEIGHT = CAP_HEIGHT * _NAME_SIZE + 110
+HEIGHT = NAME_HEIGHT + _OPEN_ROOM + _ROWS * _FRET_GAP + 90 + _SMALL
+
+
+def draw_diagram(
+    parent: etree._Element,
+    held: NamedShape,
+    instrument: Instrument,
+    left: float,
+    top: float,
+    named: bool = True,
+) -> None:
+    """Draw a shape with its name; its ground is WIDTH by HEIGHT from the corner given, and
+    NAME_HEIGHT of that is the name, which may be left out."""
+    group = shape(parent, "g", class_="chord-shape")
+    strings = instrument.strings
+    highest = max((f for f in held.frets if f), default=0)
+    first = 1 if highest <= _ROWS else held.lowest
+    grid_left = left + SIDE
+    grid_right = grid_left + (strings - 1) * _STRING_GAP
+    name = with_signs(held.name)
+    size = min(_NAME_SIZE, _NAME_SIZE * WIDTH / max(1.0, text_width(name, _NAME_SIZE)))
+    base = top + CAP_HEIGHT * _NAME_SIZE
+    if named:
+        text(group, name, (grid_left + grid_right) / 2, base, size, class_="shape-name")
+    nut = base + 110 + _OPEN_ROOM
+    bottom = nut + _ROWS * _FRET_GAP
+    short = instrument.short_string
+
+    def x_of(string: int) -> float:
+        return grid_right - (string - 1) * _STRING_GAP
+
+    def y_of(fret: int) -> float:
+        """The fret wire."""
+        return nut + (fret - first + 1) * _FRET_GAP
+
+    for string in range(1, strings + 1):
+        start = nut
+        if short is not None and string == short.string:
+            peg = y_of(short.peg_fret)
+            if peg > bottom:
+                continue
+            if peg >= nut:
+                shape(group, "circle", cx=x_of(string), cy=peg, r=26.0, fill="currentColor")
+                start = peg
+        path(group, f"M{number(x_of(string))} {number(start)}V{number(bottom)}", 11.0)
+    for row in range(_ROWS + 1):
+        # Wires reach the short string only where it lies over them.
+        fret = first + row - 1
+        reaches = short is None or fret > short.peg_fret or (fret == short.peg_fret and row > 0)
+        from_x = x_of(strings) if reaches else x_of(strings - 1)
+        width = 36.0 if fret == 0 else 11.0
+        path(group, f"M{number(from_x)} {number(y_of(fret))}H{number(grid_right)}", width)
+    if first > 1:
+        at = y_of(first) - _FRET_GAP / 2 + CAP_HEIGHT * _SMALL / 2
+        text(group, str(first), grid_left - 85, at, _SMALL, "end", class_="fret-number")
+    # An open string is struck above its own end: the nut, or the peg of the short string.
+    ends = dict.fromkeys(range(1, strings + 1), nut)
+    if short is not None:
+        ends[short.string] = max(nut, y_of(short.peg_fret))
+    _fingers(group, held, x_of, y_of, ends, bottom)
+
+
+def _fingers(
+    group: etree._Element,
+    held: NamedShape,
+    x_of: Callable[[int], float],
+    y_of: Callable[[int], float],
+    ends: dict[int, float],
+    bottom: float,
+) -> None:
+    fingering = suggest_fingers(held.frets)
+    if fingering.barre:
+        y = y_of(held.lowest) - _FRET_GAP / 2
+        near, far = fingering.barre
+        path(group, f"M{number(x_of(near))} {number(y)}H{number(x_of(far))}", 2 * _DOT)
+    for string, (fret, finger) in enumerate(
+        zip(held.frets, fingering.fingers, strict=True), start=1
+    ):
+        x = x_of(string)
+        if fret == 0:
+            shape(
+                group,
+                "circle",
+                cx=x,
+                cy=ends[string] - 78,
+                r=42.0,
+                fill="none",
+                stroke="currentColor",
+                stroke_width=11.0,
+            )
+        elif fret:
+            y = y_of(fret) - _FRET_GAP / 2
+            shape(group, "circle", cx=x, cy=y, r=_DOT, fill="currentColor")
+            at = bottom + 70 + CAP_HEIGHT * _SMALL
+            text(group, str(finger), x, at, _SMALL, class_="left-finger")

@@ -1,0 +1,134 @@
+"""The head of a sheet: title, tuning, capo, tempo, source; the row of chord shapes.
+
+Lengths are in units.
+"""
+
+from __future__ import annotations
+
+from lxml import etree
+
+from rollstave.pitch import spell
+from rollstave.score.model import Score
+from rollstave.writing.fonts import Style, text_width
+from rollstave.writing.options import SheetOptions
+from rollstave.writing.sheet.drawing import number, shape, text, with_signs
+
+_TITLE_SIZE, _TEXT_SIZE, _LINE = 720.0, 330.0, 440.0
+_TITLE_DROP = 520.0  # from the top margin to the base line of the title
+_UNDER_TITLE = 720.0
+_COLUMN_GAP = 600.0
+
+
+def tuning_line(score: Score) -> str:
+    """The tuning in words, letters and notes: ``Tuning: sawmill, gDGCD (G4 D3 G3 C4 D4)``."""
+    tuning = score.setup.tuning
+    notes = " ".join(str(p) for p in reversed(tuning.pitches))
+    name = f"{tuning.name}, " if tuning.name else ""
+    return f"Tuning: {name}{tuning.written} ({notes})"
+
+
+def capo_line(score: Score) -> str:
+    """What is said about capo and short string, or nothing."""
+    setup = score.setup
+    parts = []
+    if setup.capo:
+        parts.append(f"Capo {setup.capo}")
+    short = setup.instrument.short_string
+    if short and (setup.short_raise or setup.capo):
+        if setup.short_raise:
+            pitch = spell(setup.open_midi(short.string), score.key.fifths)
+            parts.append(f"fifth string raised to {pitch.letter}")
+        else:
+            parts.append("fifth string not raised")
+    words = ", ".join(parts)
+    return words[:1].upper() + words[1:]
+
+
+def draw_head(
+    parent: etree._Element,
+    score: Score,
+    options: SheetOptions,
+    left: float,
+    right: float,
+    top: float,
+) -> float:
+    """Draw the head between two margins; the height under it."""
+    from rollstave.writing.sheet.chordrow import draw_chord_row
+
+    block = shape(parent, "g", class_="title-block")
+    size = min(_TITLE_SIZE, _TITLE_SIZE * (right - left) / max(1.0, _title_width(score.title)))
+    y = top + _TITLE_DROP
+    text(block, score.title, (left + right) / 2, y, size, class_="title")
+    mine = [with_signs_of_tuning(tuning_line(score)), with_signs(capo_line(score))]
+    mine = [line for line in mine if line]
+    theirs = [line for line in (score.composer, score.source) if line]
+    y += _UNDER_TITLE
+    widest = max(text_width(line, _TEXT_SIZE) for line in mine)
+    for row, line in enumerate(mine):
+        text(block, line, left, y + row * _LINE, _TEXT_SIZE, "start")
+    rows = len(mine)
+    if score.tempo is not None:
+        _tempo(block, score, left, y + rows * _LINE)
+        rows += 1
+    # The source stands at the right, or under everything where the lines would meet.
+    fits = all(text_width(t, _TEXT_SIZE) + widest + _COLUMN_GAP <= right - left for t in theirs)
+    for row, line in enumerate(theirs):
+        at = y + (row if fits else rows + row) * _LINE
+        shrunk = min(_TEXT_SIZE, _TEXT_SIZE * (right - left) / text_width(line, _TEXT_SIZE))
+        text(block, line, right, at, shrunk, "end")
+    rows = max(rows, len(theirs)) if fits else rows + len(theirs)
+    bottom = y + (rows - 1) * _LINE + 120
+    if options.chord_row:
+        bottom = draw_chord_row(parent, score, left, right, bottom)
+    return bottom
+
+
+def _title_width(title: str) -> float:
+    return text_width(title, _TITLE_SIZE, Style.REGULAR)
+
+
+def with_signs_of_tuning(line: str) -> str:
+    """Sharps and flats of a tuning as a printer sets them; its first letter is lower case."""
+    return line if "#" not in line and "b" not in line else _signed(line)
+
+
+def _signed(line: str) -> str:
+    before, mark, notes = line.partition("(")
+    words, comma, letters = before.rpartition(", ")
+    if not comma:
+        words, comma, letters = before.rpartition(": ")
+    letters = letters.replace("f#", "f♯")
+    return f"{words}{comma}{with_signs(letters)}{mark}{with_signs(notes)}"
+
+
+def _tempo(block: etree._Element, score: Score, left: float, y: float) -> None:
+    """The metronome mark, its note drawn as shapes so that no music font is needed."""
+    beat = score.meter.beat
+    x = left + 90
+    hollow = beat >= 2
+    head = shape(
+        block,
+        "ellipse",
+        cx=x,
+        cy=y - 65,
+        rx=82.0,
+        ry=58.0,
+        transform=f"rotate(-24 {number(x)} {number(y - 65)})",
+        fill="none" if hollow else "currentColor",
+        stroke="currentColor",
+    )
+    head.set("stroke-width", "30" if hollow else "10")
+    shape(
+        block,
+        "path",
+        d=f"M{number(x + 78)} {number(y - 92)} V{number(y - 345)}",
+        fill="none",
+        stroke="currentColor",
+        stroke_width=20.0,
+    )
+    if score.meter.compound or beat.numerator == 3:
+        shape(block, "circle", cx=x + 175, cy=y - 65, r=28.0, fill="currentColor")
+    assert score.tempo is not None
+    beats = score.tempo / beat
+    shown = str(int(beats)) if beats.denominator == 1 else f"{float(beats):.1f}"
+    text(block, f"= {shown}", x + 240, y, _TEXT_SIZE, "start")

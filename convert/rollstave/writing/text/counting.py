@@ -1,0 +1,92 @@
+"""The line under a system that says the rhythm: counts where they can, else note values.
+
+Counts: numbers for beats, ``&`` for halves, ``e`` and ``a`` for quarters of a beat, ``trip let``
+for its thirds. Note values: w h q e s t with dots, ``3`` for a triplet (common practice; they are
+what :mod:`rollstave.rhythm` reads).
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from rollstave.rhythm.model import Meter
+from rollstave.score.model import Measure
+
+_PARTS: dict[Fraction, str] = {
+    Fraction(1, 2): "&",
+    Fraction(1, 4): "e",
+    Fraction(3, 4): "a",
+    Fraction(1, 3): "trip",
+    Fraction(2, 3): "let",
+}
+_HALVES, _QUARTERS, _THIRDS = Fraction(1, 2), Fraction(1, 4), Fraction(1, 3)
+
+
+def counts(measure: Measure, meter: Meter) -> list[tuple[Fraction, str]] | None:
+    """Onsets and the counts that stand there, or None if this measure cannot be counted so.
+
+    A pickup is counted as the end of a full measure. Any other measure that the meter does not
+    fill is not counted: counts say nothing of where it ends.
+    """
+    if measure.number != 0 and measure.length != meter.length:
+        return None
+    beat = Fraction(1, 2) if meter.unit >= 8 else Fraction(1)
+    offset = meter.length - measure.length if measure.number == 0 else Fraction(0)
+    onsets = {e.onset for e in measure.events if e.notes}
+    if offset < 0 or offset % beat or measure.length % beat or not onsets:
+        return None
+    found: list[tuple[Fraction, str]] = []
+    for number in range(int(measure.length / beat)):
+        start = number * beat
+        inside = {(o - start) / beat for o in onsets if start < o < start + beat}
+        parts = next(
+            (
+                [p for p in _PARTS if p % unit == 0]
+                for unit in (Fraction(1), _HALVES, _QUARTERS, _THIRDS)
+                if all(i % unit == 0 for i in inside)
+            ),
+            None,
+        )
+        if parts is None:
+            return None
+        found.append((start, str(int(offset / beat) + number + 1)))
+        found.extend((start + part * beat, _PARTS[part]) for part in sorted(parts))
+    return found
+
+
+_VALUES = {
+    Fraction(4): "w",
+    Fraction(2): "h",
+    Fraction(1): "q",
+    Fraction(1, 2): "e",
+    Fraction(1, 4): "s",
+    Fraction(1, 8): "t",
+}
+
+
+def values(measure: Measure) -> list[tuple[Fraction, str]] | None:
+    """Onsets and the note values of what is struck there, or None if a duration has no sign."""
+    found = []
+    for event in measure.events:
+        if not event.notes:
+            return None
+        sign = value_sign(event.duration)
+        if sign is None:
+            return None
+        found.append((event.onset, sign))
+    return found
+
+
+def value_sign(duration: Fraction) -> str | None:
+    """``q.`` for a dotted quarter, ``e3`` for a triplet eighth, ``h+e`` for a sum."""
+    for value, letter in _VALUES.items():
+        for factor, mark in ((1, ""), (Fraction(3, 2), "."), (Fraction(7, 4), "..")):
+            if duration == value * factor:
+                return letter + mark
+        if duration == value * Fraction(2, 3):
+            return letter + "3"
+    for value, letter in _VALUES.items():
+        if value < duration:
+            rest = value_sign(duration - value)
+            return f"{letter}+{rest}" if rest else None
+    return None

@@ -1,0 +1,273 @@
+"""The whole text: headings, free text, systems with what stands over and under them.
+
+Everything is written so that the reader takes it for what it is; where a line of free text would
+be taken for something else, it is kept apart by an empty line and written as it was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from rollstave.grid.model import Bar
+from rollstave.pitch import spell
+from rollstave.problems import ProblemList
+from rollstave.reading.decode import Line
+from rollstave.reading.headings import read_section
+from rollstave.reading.signs import COMMON, Signs, read_legend
+from rollstave.score.hands import hand_of
+from rollstave.score.model import Event, Measure, Score
+from rollstave.writing.text.counting import counts, values
+from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
+from rollstave.writing.text.tokens import Token, token
+
+WIDTH = 80  # characters of a line, unless one measure needs more
+
+
+def write_text(score: Score, width: int = WIDTH) -> bytes:
+    """The score as text tab in UTF-8, systems no wider than ``width`` where a measure allows."""
+    signs = _signs(score)
+    typed = _typed(score, signs)
+    spacing = spacing_of(typed)
+    labels = row_labels(score)
+    blocks = [_head(score)]
+    for system in _systems(typed, spacing, len(labels[0]), width):
+        blocks.append(_system(score, system, spacing, labels))
+    text = "\n\n".join("\n".join(line.rstrip() for line in block) for block in blocks if block)
+    return (text + "\n").encode()
+
+
+def _signs(score: Score) -> Signs:
+    """The signs as the tune's own legend, which is written again, will have them read."""
+    lines = [Line(n, text, text) for n, text in enumerate(score.notes, start=1)]
+    return read_legend(lines, ProblemList()) if lines else COMMON
+
+
+# Headings -----------------------------------------------------------------------------------
+
+
+def _head(score: Score) -> list[str]:
+    setup = score.setup
+    lines = [f"Title: {score.title}"] if score.title else []
+    for name, value in (
+        ("Composer", score.composer),
+        ("Source", score.source),
+        ("Instrument", "" if setup.instrument.short_string else setup.instrument.name),
+        ("Tuning", setup.tuning.written),
+        ("Capo", str(setup.capo) if setup.capo else ""),
+        ("Fifth string", _short_string(score)),
+        ("Key", str(score.key)),
+        ("Time", _time(score)),
+        ("Tempo", _tempo(score)),
+        ("Style", score.style),
+    ):
+        if value:
+            lines.append(f"{name}: {value}")
+    if score.notes:
+        lines += ["", *score.notes]
+    return lines
+
+
+def _time(score: Score) -> str:
+    names = {"cut": "cut time", "common": "common time"}
+    return names.get(score.meter.symbol, str(score.meter))
+
+
+def _tempo(score: Score) -> str:
+    """Beats a minute, as the reader counts them, to the nearest whole one."""
+    return "" if score.tempo is None else str(round(score.tempo / score.meter.beat))
+
+
+def _short_string(score: Score) -> str:
+    """How the short string is set, where it is not as the capo alone would have it."""
+    setup = score.setup
+    short = setup.instrument.short_string
+    if short is None:
+        return ""
+    usual = setup.short_raise == setup.capo and setup.short_raised_by == "capo"
+    if usual and setup.short_numbering == "neck":
+        return ""
+    words = []
+    if setup.short_raise < 0:
+        words.append(f"tuned to {spell(setup.open_midi(short.string), 0).letter}")
+    elif setup.short_raised_by == "peg":
+        words.append(f"tuned up {setup.short_raise}")
+    else:
+        words.append(f"raised by {setup.short_raise}" if setup.short_raise else "not raised")
+    if setup.short_numbering == "peg":
+        words.append("counted from its own peg")
+    return ", ".join(words)
+
+
+def row_labels(score: Score) -> tuple[str, ...]:
+    """The label of each row, string 1 first, all of one width; a short string in lower case."""
+    setup = score.setup
+    short = setup.instrument.short_string
+    names = []
+    for string, pitch in enumerate(setup.tuning.pitches, start=1):
+        lower = short is not None and short.string == string
+        names.append(pitch.letter[0].lower() + pitch.letter[1:] if lower else pitch.letter)
+    widest = max(len(name) for name in names)
+    return tuple(name.ljust(widest) for name in names)
+
+
+# Measures -----------------------------------------------------------------------------------
+
+
+def _typed(score: Score, signs: Signs) -> list[Typed]:
+    frets: dict[int, int | None] = {}
+    result = []
+    hand = hand_of(score.style)
+    for measure in score.measures:
+        tokens: list[dict[int, Token]] = []
+        for event in measure.events:
+            count = len(event.notes)
+            plain = count > 3 or (hand.brushes and count > 2)
+            row: dict[int, Token] = {}
+            for note in event.notes:
+                brushed = event.brush and not plain and note is event.notes[0]
+                row[note.string] = token(note, frets.get(note.string), brushed, signs)
+                frets[note.string] = note.fret
+            tokens.append(row)
+        chords = tuple((c.onset, len(c.text)) for c in measure.chords if not c.inferred)
+        lyrics = tuple((e.onset, len(e.lyric)) for e in measure.events if e.lyric)
+        letters = tuple((e.onset, len(_letters(e)) - 1) for e in measure.events if _letters(e))
+        words = (chords, lyrics, letters, _rhythm_words(score, measure))
+        result.append(Typed(measure, tuple(tokens), words))
+    return result
+
+
+def _rhythm_words(score: Score, measure: Measure) -> tuple[tuple[Fraction, int], ...]:
+    """Where counts or note values stand and how much room they take. They may stand closer
+    than other words, so their length is given one less."""
+    found = counts(measure, score.meter)
+    if found is None:
+        found = values(measure)
+    return tuple((onset, len(text) - 1) for onset, text in found or ())
+
+
+def _letters(event: Event) -> str:
+    """The picking letters that the typist wrote for an event."""
+    written = [n.finger.value for n in event.notes if n.finger and not n.inferred_finger]
+    return "".join(dict.fromkeys(written))
+
+
+def _systems(typed: Sequence[Typed], spacing: Spacing, label: int, width: int) -> list[list[Typed]]:
+    """Measures by system: as many as fit, a new one where a section begins or words follow."""
+    systems: list[list[Typed]] = []
+    load = 0
+    for index, one in enumerate(typed):
+        wide = spacing.width(one.measure) + 2
+        before = typed[index - 1].measure if index else None
+        breaks = before is None or one.measure.section is not None
+        if before is not None:
+            said = before.fine or before.jump is not None or before.times is not None
+            double = before.right is Bar.DOUBLE and one.measure.left is Bar.REPEAT_START
+            breaks = breaks or said or double or load + wide > width
+        if breaks:
+            systems.append([])
+            load = label + 2
+        systems[-1].append(one)
+        load += wide
+    return systems
+
+
+# Systems ------------------------------------------------------------------------------------
+
+
+def _bar(before: Measure | None, after: Measure | None) -> str:
+    """The bar between two measures of a system, or at one of its ends."""
+    ends = before is not None and before.right is Bar.REPEAT_END
+    starts = after is not None and after.left is Bar.REPEAT_START
+    if ends and starts:
+        return ":||:"
+    if ends or starts:
+        return ":|" if ends else "|:"
+    return "||" if before is not None and before.right in (Bar.DOUBLE, Bar.FINAL) else "|"
+
+
+def _system(
+    score: Score, system: Sequence[Typed], spacing: Spacing, labels: Sequence[str]
+) -> list[str]:
+    measures = [one.measure for one in system]
+    bars = [
+        _bar(before, after)
+        for before, after in zip([None, *measures], [*measures, None], strict=True)
+    ]
+    rows = [[label, bars[0]] for label in labels]
+    starts = []
+    at = len(labels[0]) + len(bars[0])
+    for one, bar in zip(system, bars[1:], strict=True):
+        starts.append(at)
+        for string, row in enumerate(rows, start=1):
+            row.append(_cell(one, string, spacing))
+            row.append(bar)
+        at += spacing.width(one.measure) + len(bar)
+    lines = _over(system, starts, spacing)
+    lines += ["".join(row) for row in rows]
+    lines += _under(score, system, starts, spacing)
+    last = measures[-1]
+    if last.times is not None:
+        lines.append(f"Play {last.times} times")
+    if last.fine:
+        lines += ["", "Fine"]
+    if last.jump is not None:
+        lines += ["", last.jump]
+    section = measures[0].section
+    return [*_section(section), *lines] if section else lines
+
+
+def _section(name: str) -> list[str]:
+    """The line that names a section, in a form that is read back as that name."""
+    for form in (name, f"[{name}]"):
+        if read_section(Line(1, form, form)) == (name, ""):
+            return [form]
+    return [name, ""]
+
+
+def _cell(one: Typed, string: int, spacing: Spacing) -> str:
+    cells = ["-"] * spacing.width(one.measure)
+    for event, tokens in zip(one.measure.events, one.tokens, strict=True):
+        if string in tokens:
+            token = tokens[string]
+            start = spacing.column(event.onset) - token.left
+            cells[start : start + len(token.text)] = token.text
+    return "".join(cells)
+
+
+def _line(words: Sequence[tuple[int, str]]) -> str:
+    """Words at their columns; a word that would touch the one before moves right."""
+    text = ""
+    for column, word in sorted(words, key=lambda w: w[0]):
+        text = text.ljust(max(column, len(text) + 1 if text else 0)) + word
+    return text
+
+
+def _over(system: Sequence[Typed], starts: Sequence[int], spacing: Spacing) -> list[str]:
+    endings, chords = [], []
+    for one, start in zip(system, starts, strict=True):
+        if one.measure.ending is not None:
+            endings.append((start, f"{one.measure.ending}."))
+        chords += [
+            (start + spacing.column(c.onset), c.text) for c in one.measure.chords if not c.inferred
+        ]
+    return [_line(words) for words in (endings, chords) if words]
+
+
+def _under(
+    score: Score, system: Sequence[Typed], starts: Sequence[int], spacing: Spacing
+) -> list[str]:
+    letters, counted, valued, lyrics = [], [], [], []
+    for one, start in zip(system, starts, strict=True):
+        measure = one.measure
+        if (found := counts(measure, score.meter)) is not None:
+            counted += [(start + spacing.column(o), text) for o, text in found]
+        else:
+            valued += [(start + spacing.column(o), text) for o, text in values(measure) or ()]
+        for event in measure.events:
+            column = start + spacing.column(event.onset)
+            if text := _letters(event):
+                letters.append((column, text))
+            if event.lyric:
+                lyrics.append((column, event.lyric))
+    return [_line(words) for words in (letters, counted, valued, lyrics) if words]

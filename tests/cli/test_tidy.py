@@ -1,0 +1,103 @@
+"""``rollstave tidy``: in place, whole or not at all, and not where something was not understood."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+import rollstave
+from rollstave.cli.main import main
+from rollstave.score.compare import essence
+from tests.tunes import SAMPLES
+
+MESSY = """\
+> Gull Street
+> Tuning: open G
+> Key: G
+> Time: 4/4
+>
+> Played by the ferry.
+>
+> D¦—————0———————0———¦—————2———————2———¦
+> B¦———0———————1—————¦———0———————1—————¦
+> G¦—0———————2—————0—¦—0———————2h4—————¦
+> D¦—————————————————¦—————————————————¦
+> g¦———————0———————0—¦———————0———————0—¦
+"""
+
+
+def run(*arguments: str) -> Result:
+    return CliRunner().invoke(main, list(arguments))
+
+
+@pytest.fixture
+def messy(tmp_path: Path) -> Path:
+    path = tmp_path / "gull.txt"
+    path.write_text(MESSY, encoding="utf-8")
+    return path
+
+
+def test_a_messy_file_is_rewritten_with_its_words(messy: Path) -> None:
+    before = rollstave.read(messy)[0].score
+    result = run("tidy", str(messy))
+    assert result.exit_code == 0, result.output
+    text = messy.read_text(encoding="utf-8")
+    assert "Played by the ferry." in text
+    assert "D|-----0-------0---|" in text
+    assert ">" not in text
+    assert essence(rollstave.read(messy)[0].score) == essence(before)
+    assert [p.name for p in messy.parent.iterdir()] == ["gull.txt"]
+
+
+def test_tidying_again_changes_nothing(messy: Path) -> None:
+    run("tidy", str(messy))
+    once = messy.read_bytes()
+    result = run("tidy", str(messy))
+    assert "already tidy" in result.output
+    assert messy.read_bytes() == once
+
+
+def test_diff_looks_first(messy: Path) -> None:
+    result = run("tidy", str(messy), "--diff")
+    assert result.exit_code == 0
+    assert "+D|-----0-------0---|" in result.output
+    assert messy.read_text(encoding="utf-8") == MESSY
+
+
+def test_what_is_not_understood_stops_it_unless_told_to_go_on(messy: Path) -> None:
+    messy.write_text(MESSY.replace("2h4", "2q4"), encoding="utf-8")
+    before = messy.read_bytes()
+    result = run("tidy", str(messy))
+    assert result.exit_code == 2
+    assert "'q'" in result.output
+    assert f"{messy}:10:" in result.output
+    assert messy.read_bytes() == before
+    assert run("tidy", str(messy), "--force").exit_code == 0
+    assert messy.read_bytes() != before
+
+
+def test_no_tab_is_an_error_and_nothing_is_touched(tmp_path: Path) -> None:
+    path = tmp_path / "letter.txt"
+    path.write_text("The ferry leaves at nine.\n")
+    result = run("tidy", str(path), "--force")
+    assert result.exit_code == 2
+    assert path.read_text() == "The ferry leaves at nine.\n"
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def test_samples_can_be_tidied(path: Path, tmp_path: Path) -> None:
+    copy = tmp_path / path.name
+    copy.write_bytes(path.read_bytes())
+    result = run("tidy", str(copy))
+    assert result.exit_code == 0, result.output
+    assert essence(rollstave.read(copy)[0].score) == essence(rollstave.read(path)[0].score)
+
+
+def test_several_tunes_stay_several(tmp_path: Path) -> None:
+    path = tmp_path / "two.txt"
+    tune = MESSY.replace("> ", "").replace(">", "")
+    path.write_text(tune + "\n" + tune.replace("Gull Street", "Otter Weir"), encoding="utf-8")
+    assert run("tidy", str(path)).exit_code == 0
+    assert [t.score.title for t in rollstave.read(path)] == ["Gull Street", "Otter Weir"]
