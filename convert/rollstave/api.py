@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from rollstave.grid.model import GridTune
 from rollstave.instruments.model import Instrument
+from rollstave.musicxml_in.detect import is_musicxml
 from rollstave.problems import Problem, ProblemList, TabError
 from rollstave.reading.decode import decode
 from rollstave.reading.reader import read_grid
 from rollstave.reading.which import which_instrument
 from rollstave.score.build import build_score
-from rollstave.score.findings import Finding
+from rollstave.score.findings import Finding, How
 from rollstave.score.model import Score
 
 
@@ -29,17 +30,21 @@ class Tune:
 def read(
     source: str | bytes | Path, *, instrument: Instrument | None = None, name: str = ""
 ) -> tuple[Tune, ...]:
-    """Read the tunes of a tab: a Path is read from disk, text and bytes are taken as they are.
+    """Read the tunes of a tab or of a MusicXML file: a Path is read from disk, text and bytes are
+    taken as they are.
 
-    ``instrument`` is the one to read for; without it, the file decides. ``name`` is the title of
-    a tune that has none. Raises TabError with every problem found if
-    any of them is an error, OSError if a file cannot be read.
+    ``instrument`` is the one to read a tab for; without it, the file decides. ``name`` is the
+    title of a tune that has none. Raises TabError with every problem found if any of them is an
+    error, OSError if a file cannot be read.
     """
     if isinstance(source, Path):
         name = name or source.stem
         source = source.read_bytes()
-    text = decode(source) if isinstance(source, bytes) else source
     problems = ProblemList()
+    data = source.encode("utf-8", "replace") if isinstance(source, str) else source
+    if is_musicxml(data):
+        return (_from_musicxml(data, name, problems),)
+    text = decode(source) if isinstance(source, bytes) else source
     if instrument is None:
         instrument = which_instrument(text, problems)
     grids = read_grid(text, instrument, problems)
@@ -53,6 +58,24 @@ def read(
         Tune(b.score, grid, b.findings, _problems_of(problems.sorted(), grids, position))
         for position, (b, grid) in enumerate(zip(built, grids, strict=True))
     )
+
+
+def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
+    """The tune of a MusicXML file. Its grid is that of the tab it is written as."""
+    from rollstave.musicxml_in import read_musicxml
+    from rollstave.writing.text import write_text
+
+    score = read_musicxml(data, problems)
+    score = score if score.title else replace(score, title=name)
+    text = write_text(score).decode()
+    (grid,) = read_grid(text, score.setup.instrument, ProblemList())
+    findings = (
+        Finding("title", score.title, How.DECLARED),
+        Finding("tuning", score.setup.tuning.written, How.DECLARED, "of the MusicXML file"),
+        Finding("key", str(score.key), How.DECLARED),
+        Finding("meter", str(score.meter), How.DECLARED),
+    )
+    return Tune(score, grid, findings, problems.sorted())
 
 
 def _problems_of(

@@ -50,9 +50,7 @@ def book(count: int) -> None:
     data = write_book(scores, progress=lambda: marks.append(time.perf_counter()))
     end = time.perf_counter()
     total = end - start
-    meis = [
-        build_mei(s, notate(s), for_engraving=True).decode() for s in scores[: len(SAMPLES)]
-    ]
+    meis = [build_mei(s, notate(s), for_engraving=True).decode() for s in scores[: len(SAMPLES)]]
     share = sum(_seconds(lambda mei=mei: _verovio(mei)) for mei in meis)  # type: ignore[misc]
     share *= count / len(SAMPLES)
     print(f"book of {count} tunes: {total:.1f} s, {count / total:.1f} tunes a second")
@@ -72,7 +70,9 @@ def sheets() -> None:
         alone = _seconds(lambda mei=mei: _verovio(mei))  # type: ignore[misc]
         whole = _seconds(lambda score=tune.score: write_svg(score))  # type: ignore[misc]
         ratios.append(whole / alone)
-        print(f"{path.stem}: {whole * 1000:.1f} ms, Verovio {alone * 1000:.1f} ms: {ratios[-1]:.2f}")
+        print(
+            f"{path.stem}: {whole * 1000:.1f} ms, Verovio {alone * 1000:.1f} ms: {ratios[-1]:.2f}"
+        )
     print(f"sheet / Verovio, median: {median(ratios):.2f}")
 
 

@@ -101,3 +101,25 @@ def test_several_tunes_stay_several(tmp_path: Path) -> None:
     path.write_text(tune + "\n" + tune.replace("Gull Street", "Otter Weir"), encoding="utf-8")
     assert run("tidy", str(path)).exit_code == 0
     assert [t.score.title for t in rollstave.read(path)] == ["Gull Street", "Otter Weir"]
+
+
+def test_convert_to_text_does_not_write_over_its_source(messy: Path) -> None:
+    result = CliRunner().invoke(main, ["convert", str(messy), "--to", "text"])
+    assert result.exit_code == 2
+    assert "--out" in result.output
+    assert messy.read_text(encoding="utf-8") == MESSY
+    out = messy.parent / "out"
+    result = CliRunner().invoke(main, ["convert", str(messy), "--to", "text", "--out", str(out)])
+    assert result.exit_code == 0, result.output
+    assert (out / "gull.txt").read_text(encoding="utf-8").startswith("Title: Gull Street\n")
+
+
+def test_a_musicxml_file_becomes_a_tab(messy: Path) -> None:
+    run_convert = ["convert", str(messy), "--to", "musicxml"]
+    assert CliRunner().invoke(main, run_convert).exit_code == 0
+    made = messy.with_suffix(".musicxml")
+    out = messy.parent / "back"
+    result = CliRunner().invoke(main, ["convert", str(made), "--to", "text", "--out", str(out)])
+    assert result.exit_code == 0, result.output
+    one = rollstave.read(out / "gull.txt")[0].score
+    assert essence(one) == essence(rollstave.read(messy)[0].score)

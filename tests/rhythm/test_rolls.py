@@ -64,7 +64,8 @@ def test_a_roll_in_two_four_is_eight_sixteenths(name: str) -> None:
 @pytest.mark.parametrize("name", ROLLS)
 def test_the_reason_names_the_roll(name: str) -> None:
     reading = read([typed(ROLLS[name], 2)] * 2, Meter(4, 4))
-    assert f"{name} roll" in " ".join(reading.measures[0].reasons)
+    wanted = "paired pattern" if name == "paired" else f"{name} roll"
+    assert wanted in reading.measures[0].reasons
 
 
 def test_a_roll_of_six_in_three_four() -> None:
@@ -116,8 +117,9 @@ def test_counts_that_can_be_read_in_two_ways_show_both() -> None:
     """In "1 2 3 &" the & may belong to 3, or to a 4 on which nothing is struck."""
     rows = typed((3, 2, 1, 5), 2)
     measure = read([rows], Meter(4, 4), under="  1 2 3 &\n").measures[0]
-    assert [str(o) for o in measure.onsets] == ["0", "1", "2", "5/2"]
-    assert [[str(o) for o in a.onsets] for a in measure.alternatives] == [["0", "1", "2", "7/2"]]
+    readings = [measure.onsets, *(a.onsets for a in measure.alternatives)]
+    assert sorted(float(onsets[3]) for onsets in readings) == [2.5, 3.5]
+    assert not measure.sure
 
 
 def test_duration_letters_win_over_columns() -> None:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import itertools
+import re
 from dataclasses import replace
 
+import music21
 import pytest
 
 import rollstave
 from rollstave.pitch import Key
 from rollstave.score.model import Measure
-from rollstave.score.naming import with_chord_names
+from rollstave.score.naming import _name, with_chord_names
 from tests import tunes
 
 # The project's table of shapes in C tuning, gCGBD (common practice; pitches by arithmetic), as
@@ -92,3 +95,32 @@ def test_most_names_of_the_samples_are_found_again() -> None:
             total += 1
             good += written == inferred
     assert good / total > 0.75
+
+
+# music21's common names of the chords that we name, and how they are written.
+COMMON_NAMES = {
+    "major triad": "",
+    "minor triad": "m",
+    "dominant seventh chord": "7",
+    "minor seventh chord": "m7",
+    "major seventh chord": "maj7",
+    "diminished triad": "dim",
+}
+
+
+def test_every_set_of_notes_has_the_name_that_music21_gives_it() -> None:
+    # music21, chord.Chord: all sets of three and of four pitch classes.
+    named = 0
+    for count in (3, 4):
+        for tones in itertools.combinations(range(12), count):
+            chord = music21.chord.Chord([60 + tone for tone in tones])
+            # A set that integers cannot spell is named by what it sounds like.
+            common = re.sub("^enharmonic (equivalent )?to ", "", chord.commonName)
+            found = _name(frozenset(tones))
+            assert (found and found[1]) == COMMON_NAMES.get(common), (tones, common)
+            if found is not None:
+                root = music21.pitch.Pitch(60 + found[0]).name
+                symbol = music21.harmony.ChordSymbol(root + found[1])
+                assert {p.pitchClass for p in symbol.pitches} == set(tones)
+                named += 1
+    assert named == 12 * len(COMMON_NAMES)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 from fractions import Fraction
 
@@ -9,7 +10,7 @@ import pytest
 
 from rollstave.score.hands import BLUEGRASS, DOWN_PICKING, FIXED_HAND, HANDS, TWO_FINGER, Hand
 from rollstave.score.model import Measure
-from rollstave.score.picking import with_fingers
+from rollstave.score.picking import hand_of_letters, with_fingers
 from rollstave.score.rolls import ROLLS, first_uses, roll_of
 from tests import tunes
 
@@ -53,7 +54,7 @@ def test_the_bluegrass_hand_does_not_repeat_a_finger_at_speed() -> None:
     # thumb also takes string 2 and the index string 3.
     for strings in ("53153153", "22122122", "35235235", "43243243"):
         found = _fingers(strings, BLUEGRASS)
-        assert all(a != b for a, b in zip(found, found[1:], strict=False)), (strings, found)
+        assert all(a != b for a, b in itertools.pairwise(found)), (strings, found)
 
 
 def test_slow_notes_may_repeat_a_finger() -> None:
@@ -154,3 +155,34 @@ def test_first_uses_come_once() -> None:
     assert len(names) == len(set(names))
     assert set(names) <= set(ROLLS.values())
     assert names
+
+
+@pytest.mark.parametrize("hand", [FIXED_HAND, BLUEGRASS, TWO_FINGER])
+def test_a_hand_is_known_by_its_letters(hand: Hand) -> None:
+    # Strings that the hands share out differently (common practice: the tables of hands).
+    rows = [
+        [(Fraction(1, 2), [(int(s), 0)]) for s in strings]
+        for strings in ("53153153", "21521521", "32132132", "52352352")
+    ]
+    hidden = tuple(
+        replace(
+            m,
+            events=tuple(
+                replace(e, notes=tuple(replace(n, inferred_finger=True) for n in e.notes))
+                for e in m.events
+            ),
+        )
+        for m in tunes.score(rows).measures
+    )
+    lettered = tuple(
+        replace(
+            m,
+            events=tuple(
+                replace(e, notes=tuple(replace(n, inferred_finger=False) for n in e.notes))
+                for e in m.events
+            ),
+        )
+        for m in with_fingers(hidden, hand)
+    )
+    assert hand_of_letters(lettered, FIXED_HAND) is hand
+    assert hand_of_letters(hidden, TWO_FINGER) is TWO_FINGER

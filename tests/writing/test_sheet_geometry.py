@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -355,3 +355,36 @@ def test_paper_sizes() -> None:
             assert float(str(root.get("height")).removesuffix("mm")) == pytest.approx(
                 height, abs=0.1
             )
+
+
+def test_directions_stand_over_the_end_of_their_measure() -> None:
+    # Common practice: where to go back, where to end and how often to play stand at the right end.
+    score = tunes.case("ferry-landing")
+    measures = list(score.measures)
+    measures[3] = replace(measures[3], fine=True)
+    measures[8] = replace(measures[8], times=3)
+    measures[-1] = replace(measures[-1], jump="D.C. al Fine")
+    for view in View:
+        made = rollstave.write(
+            replace(score, measures=tuple(measures)), "svg", SheetOptions(view=view)
+        )
+        roots = [etree.fromstring(page) for page in made]
+        found = {box.words: box for root in roots for box in texts(root) if box.kind == "direction"}
+        assert set(found) == {"Fine", "play 3 times", "D.C. al Fine"}
+        assert not [pair for root in roots for pair in overlapping(texts(root))]
+        # The last measure ends at the right end of its system, as the repeat does.
+        assert abs(found["D.C. al Fine"].right - found["play 3 times"].right) < STAFF_SPACE
+
+
+def test_words_are_kept_without_a_staff() -> None:
+    score = tunes.case("nettle-hill")
+    expected = [e.lyric for m in score.measures for e in m.events if e.lyric]
+    for view in View:
+        found = [
+            "".join(t.itertext()).rstrip("-")
+            for root in pages("nettle-hill", view)
+            for system in root.iterfind(f".//{SVG}g[@class='system']")
+            for t in system.iter(f"{SVG}text")
+            if t.get("class") == "lyric"
+        ]
+        assert sorted(found) == sorted(str(word).rstrip("-") for word in expected)

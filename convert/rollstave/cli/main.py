@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rollstave.cli.book import book
+from rollstave.cli.check import check
 from rollstave.cli.look import options_from, sheet_options
 from rollstave.cli.shapes import shapes
 from rollstave.cli.tidy import tidy
@@ -28,25 +29,20 @@ def main() -> None:
 
 
 main.add_command(book)
+main.add_command(check)
 main.add_command(shapes)
 main.add_command(tidy)
 
 
-class _Formats(click.ParamType):
-    """A list of formats divided by commas."""
+def _formats(ctx: click.Context, param: click.Parameter, value: str) -> tuple[str, ...]:
+    """The formats of a list divided by commas, each once."""
+    from rollstave.writing import FORMATS
 
-    name = "formats"
-
-    def convert(self, value: Any, param: Any, ctx: Any) -> tuple[str, ...]:
-        from rollstave.writing import FORMATS
-
-        if isinstance(value, tuple):
-            return value
-        names = tuple(dict.fromkeys(part.strip().lower() for part in value.split(",") if part))
-        for name in names:
-            if name not in FORMATS:
-                self.fail(f"{name!r} is not one of: {', '.join(FORMATS)}", param, ctx)
-        return names
+    names = tuple(dict.fromkeys(part.strip().lower() for part in value.split(",") if part.strip()))
+    for name in names:
+        if name not in FORMATS:
+            raise click.BadParameter(f"{name!r} is not one of: {', '.join(FORMATS)}", ctx, param)
+    return names
 
 
 @main.command()
@@ -54,7 +50,8 @@ class _Formats(click.ParamType):
 @click.option(
     "--to",
     "formats",
-    type=_Formats(),
+    callback=_formats,
+    metavar="FORMATS",
     default="musicxml,svg",
     show_default=True,
     help="Formats to write, divided by commas: musicxml, svg, pdf, mei, midi, text.",
@@ -86,29 +83,6 @@ def convert(
             reports.append({"file": name, "problems": errors})
         if not as_json:
             _print(name, tunes or (), reports, errors)
-    if as_json:
-        _print_json(reports)
-    if failed:
-        sys.exit(EXIT_ERROR)
-
-
-@main.command()
-@click.argument("files", nargs=-1, required=True)
-@click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
-def check(files: tuple[str, ...], as_json: bool) -> None:
-    """Report what is understood of tabs, and what is doubtful, without writing anything."""
-    from rollstave.cli.report import summary
-
-    reports: list[dict[str, Any]] = []
-    failed = False
-    for name in files:
-        tunes, errors = _read(name)
-        if errors:
-            failed = True
-            reports.append({"file": name, "measures": [], "problems": errors})
-        reports.extend(summary(tune, _shown(name)) for tune in tunes or ())
-        if not as_json:
-            _print(name, tunes or (), [], errors)
     if as_json:
         _print_json(reports)
     if failed:
@@ -190,6 +164,16 @@ def _write(
             waiting.extend(zip(places, pages, strict=True))
             paths.extend(str(place) for place in places)
         written.append(paths)
+    if name != disk.STANDARD_INPUT and any(
+        place.exists() and place.samefile(name) for place, _ in waiting
+    ):
+        problem = Problem(
+            Severity.ERROR,
+            "file",
+            "this would write over the file that is read; name a folder with --out, or rewrite "
+            "a tab in place with: rollstave tidy",
+        )
+        return [problem_data(problem)]
     try:
         disk.write_all(waiting)
     except OSError as error:

@@ -18,6 +18,7 @@ def join_broken(measures: Sequence[GridMeasure], problems: ProblemList) -> list[
 
     Such a piece has no bar where the line ends, and both pieces together are about as wide as a
     measure between two bars. A last piece without notes that nothing continues is no measure.
+    The measures keep the indices they had before.
     """
     widths = [m.width for m in measures if Bar.NONE not in (m.left, m.right) and m.columns]
     usual = median(widths) if widths else 0.0
@@ -39,7 +40,7 @@ def join_broken(measures: Sequence[GridMeasure], problems: ProblemList) -> list[
         result.append(measure)
     if result and result[-1].right is Bar.NONE and not result[-1].columns and len(result) > 1:
         result.pop()
-    return [replace(m, index=index) for index, m in enumerate(result)]
+    return result
 
 
 def _belongs(before: GridMeasure, after: GridMeasure, usual: float) -> bool:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from rollstave.grid.model import (
     FreeText,
@@ -62,8 +63,11 @@ class _Tune:
         return any(h.key == key for h in self.headings)
 
     def finish(self, strings: int, problems: ProblemList) -> GridTune:
-        measures = join_broken(self.measures, problems)
-        measures = apply(measures, self.directions, problems)
+        joined = join_broken(self.measures, problems)
+        starts = [m.index for m in joined]
+        directions = [replace(d, after=bisect_left(starts, d.after)) for d in self.directions]
+        measures = [replace(m, index=index) for index, m in enumerate(joined)]
+        measures = apply(measures, directions, problems)
         return GridTune(
             tuple(self.headings),
             close_endings(measures),
@@ -155,6 +159,8 @@ class _Walk:
                 kept = tune
                 continue
             texts = [FreeText(h.text, h.place, len(kept.measures)) for h in tune.headings]
+            for direction in tune.directions:
+                self.problems.warn("stray", "this direction has no measures", direction.place)
             kept.notes.extend(sorted([*texts, *tune.notes], key=lambda n: n.place.line))
             self.problems.warn(
                 "no-measures",

@@ -18,9 +18,7 @@ def role_of(evidence: Evidence) -> str:
     return ("o" if evidence.opens else "") + ("c" if evidence.closes else "") or "m"
 
 
-def known(
-    data: RhythmData, meter: str, role: str, count: int
-) -> list[tuple[Pattern, float]]:
+def known(data: RhythmData, meter: str, role: str, count: int) -> list[tuple[Pattern, float]]:
     """Known patterns with the log of their share among those of that meter, role and count."""
     entries = data.patterns.get((meter, role, count), ())
     total = sum(n for _, n in entries) + 1.0

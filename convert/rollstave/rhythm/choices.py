@@ -106,7 +106,7 @@ def plausible_lengths(evidence: Evidence, habit: Habit, length: int) -> list[int
     typed = width * TICKS // habit.columns
     found = {length}
     for tick in range(typed - typed % 6, typed + 7, 6):
-        if 0 < tick and (abs(tick - length) >= 6):
+        if tick > 0 and (abs(tick - length) >= 6):
             found.add(tick)
     return sorted(found)
 

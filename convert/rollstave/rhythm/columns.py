@@ -82,9 +82,7 @@ def _likely_leads(leads: Counter[int], total: int) -> Iterable[int]:
 def _with_columns(
     sample: Sequence[Evidence], length: int, lead: int, spare: int, pushed: bool
 ) -> Iterable[Habit]:
-    widths = Counter(
-        e.width - lead - spare - (sum(e.pushes) if pushed else 0) for e in sample
-    )
+    widths = Counter(e.width - lead - spare - (sum(e.pushes) if pushed else 0) for e in sample)
     wanted = Counter[int]()
     for width, n in widths.items():
         exact = width * TICKS / length
@@ -127,7 +125,7 @@ def _on_grid(ticks: float, before: float, after: float) -> float:
         return 1.0
     near = {round(before), round(after)}
     if whole % 3 == 0:
-        return 0.97 if near & {3, 9} else 0.5
+        return 0.97
     return 0.97 if whole % 4 == 0 and near & {4, 8} else 0.0
 
 
@@ -135,13 +133,22 @@ def squeezed(evidence: Sequence[Evidence]) -> int:
     """More than 0 if notes are as close as they can be typed, whatever their length; less than 0
     if they are typed in time; 0 if the measures do not tell.
 
-    Squeezed, a measure's width follows the number of its notes; typed in time, all are as wide.
+    Squeezed, all notes are one or two dashes apart (a sign takes the place of a dash). Typed in
+    time, that happens only where all measures are as even; a measure's width then does not
+    follow the number of its notes.
     """
-    gaps = [g - p for e in evidence for g, p in zip(e.gaps[:-1], e.pushes[:-1], strict=True)]
-    if not gaps or sum(gap <= 3 for gap in gaps) < 0.995 * len(gaps):
+    apart = []
+    for e in evidence:
+        for index, (gap, push) in enumerate(zip(e.gaps[:-1], e.pushes[:-1], strict=True)):
+            apart.append(gap - push + (e.kinds[index + 1] == "l"))
+    if not apart or sum(2 <= gap <= 3 for gap in apart) < 0.995 * len(apart):
         return -1
     inner = [e for e in evidence if e.count and not e.opens and not e.closes]
-    return min(_votes(inner, pushed) for pushed in (False, True))
+    counts = Counter(e.count for e in inner)
+    voters = len(inner) - max(counts.values(), default=0)
+    if voters and min(_votes(inner, pushed) for pushed in (False, True)) == -voters:
+        return -1 if voters > 2 else 0
+    return 1 if voters else 0
 
 
 def _votes(inner: Sequence[Evidence], pushed: bool) -> int:
@@ -192,9 +199,7 @@ def exact_reading(evidence: Evidence, habit: Habit) -> Reading | None:
     return Reading(tuple(onsets), length, _EXACT * (evidence.count + 1), True)
 
 
-def onsets_score(
-    evidence: Evidence, habit: Habit, onsets: Sequence[int], length: int
-) -> float:
+def onsets_score(evidence: Evidence, habit: Habit, onsets: Sequence[int], length: int) -> float:
     """Log probability of a measure's columns if these are its onsets."""
     push = evidence.pushes if habit.pushed else (0,) * evidence.count
     score = gap_score(evidence.lead - habit.lead - onsets[0] * habit.columns / TICKS)

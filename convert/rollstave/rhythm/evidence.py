@@ -23,7 +23,9 @@ class Evidence:
     line; ``pushes[i]`` is how many of them are there because a fret has two digits or a sign was
     typed. ``kinds`` are one letter for each column, see :func:`_kind`. ``signature`` is what is
     struck; measures with the same one are probably alike in rhythm. ``opens`` and ``closes`` say
-    that a repeat, a double bar or the tune begins before or ends after the measure.
+    that a repeat, a double bar or the tune begins before or ends after the measure; ``strain`` is
+    the index of the measure that opens its strain. ``chords`` tells over which columns a chord
+    name stands.
     """
 
     index: int
@@ -37,6 +39,7 @@ class Evidence:
     opens: bool
     closes: bool
     chords: tuple[bool, ...]
+    strain: int = 0
 
     @property
     def count(self) -> int:
@@ -49,7 +52,8 @@ class Evidence:
 
 def gather(measures: Sequence[GridMeasure]) -> list[Evidence]:
     """The evidence of each measure of a tune."""
-    found = []
+    found: list[Evidence] = []
+    strain = 0
     for position, measure in enumerate(measures):
         before = measures[position - 1] if position else None
         opens = (
@@ -63,11 +67,12 @@ def gather(measures: Sequence[GridMeasure]) -> list[Evidence]:
             or measure.right in (Bar.REPEAT_END, Bar.DOUBLE, Bar.FINAL)
             or after.left is Bar.REPEAT_START
         )
-        found.append(_evidence(measure, opens, closes))
+        strain = position if opens else strain
+        found.append(_evidence(measure, opens, closes, strain))
     return found
 
 
-def _evidence(measure: GridMeasure, opens: bool, closes: bool) -> Evidence:
+def _evidence(measure: GridMeasure, opens: bool, closes: bool, strain: int) -> Evidence:
     columns = measure.columns
     positions = [c.position for c in columns]
     ends = [*positions[1:], measure.width] if columns else []
@@ -85,12 +90,11 @@ def _evidence(measure: GridMeasure, opens: bool, closes: bool) -> Evidence:
         "".join(_kind(c) for c in columns),
         tuple(c.strokes[0].string for c in columns),
         tuple(c.strokes[0].fret or 0 for c in columns),
-        tuple(
-            tuple((s.string, s.fret, s.link is not None) for s in c.strokes) for c in columns
-        ),
+        tuple(tuple((s.string, s.fret, s.link is not None) for s in c.strokes) for c in columns),
         opens,
         closes,
         tuple(index in over for index in range(len(columns))),
+        strain,
     )
 
 

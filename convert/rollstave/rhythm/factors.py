@@ -28,6 +28,13 @@ def mood(evidence: Sequence[Evidence]) -> str:
     return f"{a}{b}{c}{min(full, 13)}"
 
 
+def rollness(evidence: Sequence[Evidence]) -> int:
+    """How much of a tune is the short string alone, from 0 (nothing) to 3 (a fifth or more)."""
+    kinds = "".join(e.kinds for e in evidence)
+    share = kinds.count("t") / max(1, len(kinds))
+    return sum(share >= edge for edge in (0.02, 0.1, 0.2))
+
+
 def local_factors(
     evidence: Evidence,
     index: int,

@@ -6,6 +6,7 @@ next; everything else is weighed together: columns, hands, meter, and the tune's
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -16,7 +17,7 @@ from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.choices import Choice, base_scores, make_choice, normalise
 from rollstave.rhythm.columns import Habit, Reading, exact_reading, habits, squeezed
 from rollstave.rhythm.evidence import TICKS, Evidence, gather
-from rollstave.rhythm.factors import mood
+from rollstave.rhythm.factors import mood, rollness
 from rollstave.rhythm.meters import find_meter
 from rollstave.rhythm.model import (
     Alternative,
@@ -33,8 +34,8 @@ from rollstave.rhythm.written import Written, counted_beat, read_counts, read_le
 
 _NEAT = 0.9  # share of measures that a habit explains before columns are taken at their word
 _LOOSE = 0.42  # share from which columns are evidence at all
-_WRITTEN, _EXACT, _TAUGHT = 0.999, 0.998, 0.99
-_LESS_PLAIN = -2.5  # log odds of a reading of counts that is not the plainest
+_WRITTEN, _EXACT, _TAUGHT, _UNEXPLAINED = 0.999, 0.998, 0.99, 0.6
+_LESS_PLAIN = -1.5  # log odds of a reading of counts that is not the plainest
 _CLOSE = 0.15  # a second reading with at least this probability is shown
 
 
@@ -116,7 +117,7 @@ class _Solver:
         length = written.length if written.length is not None else self.length
         onsets = written.onsets
         short = self.length - length
-        if written.what == "duration letters" and 0 < short and not self._may_be_short(index):
+        if written.what == "duration letters" and short > 0 and not self._may_be_short(index):
             # Letters say nothing of a rest at the start; a full measure is far likelier than a
             # short one in the middle of a strain.
             onsets, length = tuple(o + short for o in onsets), self.length
@@ -143,7 +144,7 @@ class _Solver:
         """The length of the pickup that a closing measure complements, in ticks."""
         after = index + 1
         opening = after if after < len(self.evidence) and self.evidence[after].opens else 0
-        for candidate in (opening, 0):
+        for candidate in (opening, self.evidence[index].strain, 0):
             found = self.found[candidate]
             if found is not None and candidate != index and 0 < found.pattern[0] < self.length:
                 return found.pattern[0]
@@ -173,7 +174,7 @@ class _Solver:
                 continue
             after = index + 1
             opens = after < len(ends) and self.evidence[after].opens
-            partners = [ends[after] if opens else ends[0], ends[0]]
+            partners = [ends[after] if opens else ends[0], ends[evidence.strain], ends[0]]
             sums = {(end.length + p.length) % self.length for p in partners if p and end}
             if end is None or (end.length != self.length and 0 not in sums):
                 return False
@@ -287,7 +288,7 @@ class _Solver:
             range(len(choice.patterns)), key=lambda i: (-choice.odds[i], choice.patterns[i])
         )
         best = order[0]
-        mode = f"order {self.mood[0]}" if habit is None else "columns"
+        mode = f"order {rollness(self.evidence)}" if habit is None else "columns"
         probability = calibrate(choice.odds[best], self.data, mode)
         counted = choice.members[0] in self.counted
         why = Why(Source.WRITTEN, "counts") if counted else self._why(choice, best, habit)
@@ -300,7 +301,7 @@ class _Solver:
                 probability,
                 why,
                 others,
-                probability >= self.data.sure[mode],
+                choice.odds[best] >= self.data.sure.get(mode, 1.0),
             )
 
     def _why(self, choice: Choice, best: int, habit: Habit | None) -> Why:
@@ -331,10 +332,18 @@ class _Solver:
         total = Fraction(length, TICKS)
         evidence = self.evidence[index]
         source, reasons = explain(
-            found.why, index, self.evidence, [f.pattern if f else (0, ()) for f in self.found],
+            found.why,
+            index,
+            self.evidence,
+            [f.pattern if f else (0, ()) for f in self.found],
             self.length,
         )
         pickup = length < self.length and evidence.opens and self._is_pickup(index)
+        complement = self._is_complement(index, length)
+        if length != self.length and not (pickup or complement or found.why.text == "empty"):
+            # Too long or too short, and nothing explains it: worth a second look in any case.
+            found.probability = min(found.probability, _UNEXPLAINED)
+            found.sure = False
         return TimedMeasure(
             onsets,
             durations_from(onsets, total),
@@ -345,7 +354,7 @@ class _Solver:
             reasons,
             tuple(self._alternative(p, odds) for p, odds in found.others),
             pickup,
-            self._is_complement(index, length),
+            complement,
         )
 
     def _is_pickup(self, index: int) -> bool:
@@ -368,8 +377,8 @@ class _Solver:
 
 def calibrate(odds: float, data: RhythmData, mode: str) -> float:
     """The measured share of right readings at these odds, between the points of the table."""
-    points = data.calibration[mode]
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    points = data.calibration.get(mode, ((0.0, 0.0), (1.0, 1.0)))
+    for (x0, y0), (x1, y1) in itertools.pairwise(points):
         if odds <= x1:
             return y0 + (y1 - y0) * (odds - x0) / (x1 - x0) if x1 > x0 else y1
     return points[-1][1]

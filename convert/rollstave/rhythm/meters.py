@@ -17,7 +17,12 @@ from rollstave.rhythm.written import letters_to_ticks
 _NO_HABIT = 6.0  # log odds against a meter under which the columns make no sense, a measure
 _THREES = 0.5  # log odds for 6/8 against 3/4 of a measure whose strings come back in threes
 METERS: tuple[Meter, ...] = (
-    Meter(4, 4), Meter(2, 2), Meter(2, 4), Meter(3, 4), Meter(6, 8), Meter(9, 8),
+    Meter(4, 4),
+    Meter(2, 2),
+    Meter(2, 4),
+    Meter(3, 4),
+    Meter(6, 8),
+    Meter(9, 8),
 )
 
 

@@ -7,6 +7,7 @@ does not.
 
 from __future__ import annotations
 
+import itertools
 import json
 from dataclasses import dataclass
 from functools import lru_cache
@@ -23,9 +24,9 @@ class RhythmData:
 
     ``weights`` maps the name of a factor (see ``factors``) to its weight. ``blend`` weighs what
     the rest of the tune says. ``calibration`` maps raw probabilities to measured ones, as points
-    to interpolate between, and ``sure`` is the measured probability from which a reading is sure;
+    to interpolate between, and ``sure`` are the raw odds from which a reading is sure;
     both for files typed in time (``columns``) and for those that show only the order, by how much
-    of the tune is the short string (``order 0`` to ``order 2``, see ``factors.mood``).
+    of the tune is the short string (``order 0`` to ``order 3``, see ``factors.rollness``).
     """
 
     patterns: dict[tuple[str, str, int], tuple[tuple[Pattern, int], ...]]
@@ -50,10 +51,7 @@ def from_json(data: dict[str, Any]) -> RhythmData:
         _chains(patterns),
         data["weights"],
         tuple(data["blend"]),
-        {
-            mode: tuple((a, b) for a, b in points)
-            for mode, points in data["calibration"].items()
-        },
+        {mode: tuple((a, b) for a, b in points) for mode, points in data["calibration"].items()},
         data["sure"],
         data["meters"],
     )
@@ -69,7 +67,7 @@ def _chains(
         table = counts.setdefault(meter, {})
         for (length, onsets), n in entries:
             points = (-1, *onsets, length)
-            for start, end in zip(points, points[1:], strict=False):
+            for start, end in itertools.pairwise(points):
                 row = table.setdefault(start, {})
                 row[end] = row.get(end, 0.0) + n
     for table in counts.values():

@@ -52,7 +52,7 @@ def explain(
     else:
         found.append("usual for so many notes in this meter, on these strings")
     if even and seen.count in (6, 8):
-        found.append(f"{name} roll" if name else f"{seen.count} even notes fill the measure")
+        found.append(name if name else f"{seen.count} even notes fill the measure")
     if source is not Source.WRITTEN and (same := _same_before(index, evidence)) is not None:
         found.append(f"same as measure {same + 1} of the tab")
         if source is Source.ORDER:

@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 ROLLS: dict[str, str] = {
-    "TIMTIMTM": "forward",
-    "MITMITMT": "backward",
-    "TIMTMITM": "forward-reverse",
-    "TITMTITM": "alternating thumb",
-    "TITIMITI": "paired",
+    "TIMTIMTM": "forward roll",
+    "MITMITMT": "backward roll",
+    "TIMTMITM": "forward-reverse roll",
+    "TITMTITM": "alternating thumb roll",
+    "TITIMITI": "paired pattern",
+    "TIMTIM": "forward roll in three",
+    "MITMIT": "backward roll in three",
 }
 _FINGERS = {1: "M", 2: "I", 3: "T", 4: "T", 5: "T"}
 

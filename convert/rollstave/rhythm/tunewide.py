@@ -36,8 +36,9 @@ def figures(pattern: Pattern, beat: int) -> Figures:
 class TuneWide:
     """The evidence of a tune about its own measures; ``terms`` for one choice at a time."""
 
-    def __init__(self, choices: Sequence[Choice], evidence: Sequence[Evidence], length: int,
-                 beat: int) -> None:
+    def __init__(
+        self, choices: Sequence[Choice], evidence: Sequence[Evidence], length: int, beat: int
+    ) -> None:
         self.choices = choices
         self.evidence = evidence
         self.length = length
@@ -120,7 +121,7 @@ class TuneWide:
                 after = member + 1
                 opens = after < len(self.evidence) and self.evidence[after].opens
                 others.append(after if opens else 0)
-                others.append(0)
+                others.extend({evidence.strain, 0} - {member})
             if evidence.opens and member:
                 others.append(member - 1)
             for other in others:
@@ -136,9 +137,7 @@ class TuneWide:
         if not partners:
             return 0.0
         full = self.length
-        matching = sum(
-            n for other, n in partners.items() if (other + length) % full == 0
-        )
+        matching = sum(n for other, n in partners.items() if (other + length) % full == 0)
         return log(matching + 0.02)
 
     def round(self, blend: Sequence[float]) -> None:
@@ -148,7 +147,8 @@ class TuneWide:
             if len(choice.patterns) < 2:
                 continue
             scores = [
-                blend[0] * base + columns
+                blend[0] * base
+                + columns
                 + sum(w * t for w, t in zip(blend[1:], terms, strict=True))
                 for base, columns, terms in zip(
                     choice.base, choice.columns, self.terms(number), strict=True

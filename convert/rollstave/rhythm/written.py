@@ -7,6 +7,7 @@ let`` (or ``la li``) its thirds. Letters: w h q e s t, a dot adds a half, a seco
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -68,9 +69,7 @@ def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
     return next((beat for beat in beats if length // beat >= highest), beats[-1])
 
 
-def read_counts(
-    measure: GridMeasure, beat: int, length: int, opens: bool
-) -> list[Written]:
+def read_counts(measure: GridMeasure, beat: int, length: int, opens: bool) -> list[Written]:
     """Onsets by the counts under a measure, the plainest reading first; none if they make no
     sense.
 
@@ -150,7 +149,7 @@ def _times(attached: Sequence[Attachment], beat: int, length: int) -> list[list[
     return [
         way
         for way in ways
-        if way and way[0] >= 0 and all(a < b for a, b in zip(way, way[1:], strict=False))
+        if way and way[0] >= 0 and all(a < b for a, b in itertools.pairwise(way))
     ]
 
 
@@ -167,7 +166,7 @@ def _between(
         for index in range(start, stop):
             at = Fraction(end - time) * (index - start) / (stop - start)
             onsets[index] = time + int(at)
-    if any(a >= b for a, b in zip(onsets, onsets[1:], strict=False)) or onsets[-1] >= length:
+    if any(a >= b for a, b in itertools.pairwise(onsets)) or onsets[-1] >= length:
         return None
     return tuple(onsets)
 

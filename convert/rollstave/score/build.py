@@ -26,7 +26,7 @@ from rollstave.score.findings import About, Finding, How, read_about
 from rollstave.score.hands import Hand, hand_of
 from rollstave.score.model import ChordName, Event, Finger, Measure, Note, Rhythm, Score
 from rollstave.score.naming import with_chord_names
-from rollstave.score.picking import with_fingers
+from rollstave.score.picking import hand_of_letters, with_fingers
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,10 @@ def build_score(
     key, key_finding = _key(about, midi)
     hand = hand_of(about.style)
     builder = _Builder(about.setup, key, hand, problems)
-    measures = with_fingers(builder.measures(grid.measures, reading), hand)
+    measures = builder.measures(grid.measures, reading)
+    if not about.style:
+        hand = hand_of_letters(measures, hand)
+    measures = with_fingers(measures, hand)
     measures = with_chord_names(measures, key, about.setup)
     _report_rhythm(grid.measures, reading, problems)
     title = about.title or fallback_title

@@ -1,8 +1,10 @@
 """Chord names for a tune whose typist wrote none.
 
-We choose the span (a measure, or half of one), which of its notes count, and the spelling;
-music21 says what chord those notes are. A chord that is none of the plain kinds below is not
-named, and a span that adds nothing foreign to the chord before it keeps that one.
+We choose the span (a measure, or half of one), which of its notes count, and the spelling. What
+chord those notes are is music21's answer, kept as a table because importing music21 takes longer
+than making the whole sheet; a test asks music21 about every set of three and four notes. A chord
+that is none of the plain kinds below is not named, and a span that adds nothing foreign to the
+chord before it keeps that one.
 """
 
 from __future__ import annotations
@@ -14,18 +16,11 @@ from functools import lru_cache
 
 from rollstave.instruments.setup import Setup
 from rollstave.pitch import Key, spell
-from rollstave.score.chords import chord_name, chord_tones, held_frets
+from rollstave.score.chords import KINDS, chord_name, chord_tones, held_frets
 from rollstave.score.model import ChordName, Event, Measure, Note
 
-# music21's common names of the chords that a teacher would write, and how they are written.
-_SUFFIXES = {
-    "major triad": "",
-    "minor triad": "m",
-    "dominant seventh chord": "7",
-    "minor seventh chord": "m7",
-    "major seventh chord": "maj7",
-    "diminished triad": "dim",
-}
+# The chords that a teacher would write.
+_SUFFIXES = ("", "m", "7", "m7", "maj7", "dim")
 _TRIADS = ("", "m")
 _PLAIN = ("major", "minor", "dominant")
 
@@ -102,13 +97,17 @@ def _fits(measure: Measure, start: Fraction, end: Fraction, chord: ChordName) ->
     )
 
 
-@lru_cache(maxsize=1024)
-def _name(tones: frozenset[int]) -> tuple[int, str] | None:
-    """Root and suffix of the chord with these pitch classes, by music21."""
-    if not 3 <= len(tones) <= 4:
-        return None
-    from music21 import chord
+@lru_cache(maxsize=1)
+def _table() -> dict[frozenset[int], tuple[int, str]]:
+    """Root and suffix of every chord that we name, by its pitch classes."""
+    kinds = {suffix: tones for suffix, (_, tones) in KINDS.items() if suffix in _SUFFIXES}
+    return {
+        frozenset((root + tone) % 12 for tone in tones): (root, suffix)
+        for suffix, tones in kinds.items()
+        for root in range(12)
+    }
 
-    made = chord.Chord(sorted(60 + tone for tone in tones))
-    suffix = _SUFFIXES.get(made.commonName)
-    return None if suffix is None else (made.root().pitchClass, suffix)
+
+def _name(tones: frozenset[int]) -> tuple[int, str] | None:
+    """Root and suffix of the chord with these pitch classes, as music21 would name it."""
+    return _table().get(tones)

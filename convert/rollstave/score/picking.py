@@ -12,12 +12,15 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import combinations
 
-from rollstave.score.hands import Hand
+from rollstave.score.hands import HANDS, Hand
 from rollstave.score.model import Event, Finger, Measure, Note
 
 _ORDER = (Finger.MIDDLE, Finger.INDEX, Finger.THUMB)  # from string 1 to string 5
 _SPEED = Fraction(1, 2)  # quarter notes: at speed, from an eighth note down
 _REST = Fraction(2)  # after so long a wait the hand starts afresh
+
+_LOOK_AT = 8  # measures with letters are enough to know a hand by
+_ENOUGH = 8  # letters
 
 Choice = tuple[Finger | None, ...]  # one for each note of the event, None for notes not picked
 
@@ -47,6 +50,47 @@ def with_fingers(measures: Sequence[Measure], hand: Hand) -> tuple[Measure, ...]
         )
         for m, measure in enumerate(measures)
     )
+
+
+def hand_of_letters(measures: Sequence[Measure], usual: Hand) -> Hand:
+    """The hand whose own choices agree best with the letters that are written; the usual one if
+    there are few letters or no other hand agrees better."""
+    lettered = [m for m in measures if _written(m)][:_LOOK_AT]
+    letters = [note.finger for m in lettered for note in _written(m)]
+    if len(letters) < _ENOUGH:
+        return usual
+    places = [(note.place, note.string) for m in lettered for note in _written(m)]
+    hidden = [
+        replace(
+            m,
+            events=tuple(
+                replace(
+                    e,
+                    notes=tuple(
+                        replace(n, inferred_finger=True) if n.finger else n for n in e.notes
+                    ),
+                )
+                for e in m.events
+            ),
+        )
+        for m in lettered
+    ]
+
+    def agreement(hand: Hand) -> int:
+        found = {
+            (n.place, n.string): n.finger
+            for m in with_fingers(hidden, hand)
+            for e in m.events
+            for n in e.notes
+        }
+        return sum(found[place] is letter for place, letter in zip(places, letters, strict=True))
+
+    # The usual hand is first, so it wins where others only agree as well.
+    return max((usual, *HANDS.values()), key=agreement)
+
+
+def _written(measure: Measure) -> list[Note]:
+    return [n for e in measure.events for n in e.notes if n.finger and not n.inferred_finger]
 
 
 def _fingered(event: Event, choice: Choice) -> Event:

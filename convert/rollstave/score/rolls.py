@@ -1,6 +1,6 @@
 """Rolls of the picking hand: which measures are one, and what teachers call it.
 
-Finger orders and names: common practice, from memory (shared trade notes of the project). A roll
+The table of finger orders is in ``rhythm.roll_names``, which names them in its reasons. A roll
 fills its measure with even single notes: eight eighths in 4/4 or 2/2, eight sixteenths in 2/4,
 six in 3/4 or 6/8.
 """
@@ -11,17 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from rollstave.rhythm.roll_names import ROLLS
 from rollstave.score.model import Measure
-
-ROLLS: dict[str, str] = {
-    "TIMTIMTM": "forward roll",
-    "MITMITMT": "backward roll",
-    "TIMTMITM": "forward-reverse roll",
-    "TITMTITM": "alternating thumb roll",
-    "TITIMITI": "paired roll",
-    "TIMTIM": "forward roll in three",
-    "MITMIT": "backward roll in three",
-}
 
 
 @dataclass(frozen=True, slots=True)

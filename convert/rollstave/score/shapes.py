@@ -87,11 +87,13 @@ def suggest_fingers(frets: Frets) -> Fingering:
     needed = len(row) > 2 or len(stopped) > 4 or len(row) == len(stopped)
     barred = len(row) > 1 and not open_under and needed
     last = 0
-    for fret, number in stopped:
+    for position, (fret, number) in enumerate(stopped):
         if barred and fret == lowest:
             fingers[-number - 1] = last = 1
             continue
-        last = min(4, max(last + 1, min(fret - lowest + 1, 4)))
+        # As far along the hand as the fret is along the neck, if that leaves fingers for the rest.
+        spare = 4 - (len(stopped) - position - 1)
+        last = min(4, max(last + 1, min(fret - lowest + 1, spare)))
         fingers[-number - 1] = last
     return Fingering(tuple(fingers), (min(row), max(row)) if barred else None)
 

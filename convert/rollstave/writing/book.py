@@ -6,6 +6,7 @@ the top of each tune makes the bookmarks, and gives the contents their page numb
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
@@ -64,13 +65,19 @@ def write_book(
     return compile_typst(source, files)
 
 
+def _in_order(title: str) -> list[tuple[int, str]]:
+    """A key that sorts titles as people do: without case, numbers by their size."""
+    parts = re.split(r"(\d+)", title.casefold())
+    return [(int(p), "") if p.isdecimal() else (-1, p) for p in parts if p]
+
+
 def _by_tuning(entries: Sequence[Entry]) -> list[tuple[str, list[Entry]]]:
     """Groups of a tuning in order of their first tune; tunes by title within each."""
     groups: dict[str, list[Entry]] = {}
     for entry in entries:
         groups.setdefault(entry.tuning, []).append(entry)
     return [
-        (tuning, sorted(group, key=lambda e: e.score.title.casefold()))
+        (tuning, sorted(group, key=lambda e: _in_order(e.score.title)))
         for tuning, group in groups.items()
     ]
 
@@ -154,6 +161,6 @@ def _index(entries: Sequence[Entry]) -> list[str]:
         mine = [e for e in entries if str(e.score.key) == key]
         lines.extend(
             f"#entry({quoted(e.label)}, {quoted(e.score.title)}, {quoted(e.tuning)})"
-            for e in sorted(mine, key=lambda e: (e.tuning, e.score.title.casefold()))
+            for e in sorted(mine, key=lambda e: (e.tuning, _in_order(e.score.title)))
         )
     return lines

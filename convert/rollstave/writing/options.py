@@ -43,6 +43,7 @@ class SheetOptions:
     ``whole_pages`` gives every page the paper's full height; without it a tune of one page gets a
     page as tall as it needs. ``prefix`` goes before every id, so that several sheets can share
     a web page; empty means one made from the title. ``embed_fonts`` puts the font into each SVG.
+    ``scale`` makes everything smaller or larger; a sheet lowers it itself to save a second page.
     ``mark_unsure`` marks the measures whose rhythm is not sure.
     ``chord_row`` and ``rolls`` show the chord shapes at the head and the names of the rolls.
     """
@@ -56,9 +57,10 @@ class SheetOptions:
     chord_row: bool = True
     rolls: bool = True
     shapes_over_music: bool = False
+    scale: float = 1.0
     mark_unsure: bool = False
 
     @property
     def zoom(self) -> float:
         """How many times its own size everything is drawn."""
-        return LARGE if self.large else 1.0
+        return self.scale * (LARGE if self.large else 1.0)

@@ -43,7 +43,7 @@ FIT_SEED = 1001  # not the seed of any report
 PENALTY = 2.0
 RAREST = 3  # a factor seen less often than this in right readings has no weight,
 OFTEN_WRONG = 120  # unless it is seen so often in wrong ones
-MODES = ("columns", "order 0", "order 1", "order 2")
+MODES = ("columns", "order 0", "order 1", "order 2", "order 3")
 
 
 @dataclass
@@ -85,9 +85,7 @@ def sample_of(tune: ArrangedTune, seed: int, held_out: bool) -> TuneSample | Non
         around = (counts[index - 1] if index else -1, (counts[index + 1 : index + 2] or [-1])[0])
         usable = truth.kind is not MeasureKind.ODD and len(truth.onsets) == seen.count > 0
         samples.append(Sample(seen, pattern, role_of(seen), usable, around))
-    return TuneSample(
-        str(tune.meter), ticks(tune.meter.length), mood(evidence), samples, held_out
-    )
+    return TuneSample(str(tune.meter), ticks(tune.meter.length), mood(evidence), samples, held_out)
 
 
 def _build(job: tuple[str, Any, int]) -> TuneSample | None:
@@ -131,9 +129,7 @@ def pattern_json(counts: dict[tuple[str, str, int], Counter[Pattern]]) -> dict[s
     }
 
 
-def factors_of(
-    tune: TuneSample, m: Sample, pattern: Pattern
-) -> tuple[str, ...]:
+def factors_of(tune: TuneSample, m: Sample, pattern: Pattern) -> tuple[str, ...]:
     length, onsets = pattern
     ends = (*onsets[1:], length)
     found: list[str] = []
@@ -223,9 +219,7 @@ def fit_weights(samples: Sequence[TuneSample], data: Any) -> dict[str, float]:
     )
     print("loss a measure", result.fun / max(1, len(starts)), result.message)
     return {
-        name: round(float(result.x[i]), 3)
-        for name, i in names.items()
-        if abs(result.x[i]) >= 0.02
+        name: round(float(result.x[i]), 3) for name, i in names.items() if abs(result.x[i]) >= 0.02
     }
 
 
@@ -252,9 +246,9 @@ def meters_of(samples: Sequence[TuneSample]) -> dict[str, float]:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--stage", choices=("weights", "blend", "all"), default="all")
+    parser.add_argument("--stage", choices=("weights", "blend", "sure", "all"), default="all")
     stage = parser.parse_args().stage
-    samples = tunes()
+    samples = tunes() if stage != "sure" else []
     print("tunes", len(samples))
     if stage in ("weights", "all"):
         part = [t for t in samples if not t.held_out]
@@ -262,12 +256,16 @@ def main() -> None:
         data["weights"] = fit_weights(part, from_json(data))
         save(data)
     if stage in ("blend", "all"):
-        from .blend import calibrate, fit_blend
+        from .blend import fit_blend
 
         data = json.loads(TARGET.read_text("utf-8"))
         data["meters"] = meters_of(samples)
         fit_blend(data, [t for t in samples if t.held_out])
         save(data)
+    if stage in ("blend", "sure", "all"):
+        from .blend import calibrate
+
+        data = json.loads(TARGET.read_text("utf-8"))
         calibrate(data)
         save(data)
 

@@ -28,6 +28,7 @@ _SOURCES = {Style.REGULAR: "500-normal", Style.BOLD: "700-normal", Style.ITALIC:
 _SIGNS = {0x266D: ("E260", 165), 0x266E: ("E261", 325), 0x266F: ("E262", 325)}
 _SIGN_SCALE = 0.95  # as tall as a capital letter
 _SIDE = 30
+_STAMP = 3_800_000_000  # seconds since 1904, as the head table counts
 
 
 def _merged(folder: Path, name: str) -> TTFont:
@@ -94,7 +95,7 @@ def _rename(font: TTFont, style: Style) -> None:
     font["OS/2"].fsSelection = 0x20 if bold else 0x01 if italic else 0x40
     font["head"].macStyle = int(bold) + 2 * int(italic)
     # The same stamp every time, so that building twice gives the same bytes.
-    font["head"].modified = font["head"].created
+    font["head"].created = font["head"].modified = _STAMP
     font.recalcTimestamp = False
 
 

@@ -49,6 +49,7 @@ def _widths() -> dict[str, dict[str, float]]:
     return cast("dict[str, dict[str, float]]", json.loads(text))
 
 
+@lru_cache(maxsize=4096)
 def text_width(words: str, size: float, style: Style = Style.REGULAR) -> float:
     """The width of words at a font size, in the unit of the size, without kerning."""
     table = _widths()[style.value]

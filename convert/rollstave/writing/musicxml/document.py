@@ -66,6 +66,9 @@ def _header(root: etree._Element, score: Score) -> None:
     add(encoding, "supports", element="print", attribute="new-system", type="yes", value="yes")
     if score.source:
         add(identification, "source", score.source)
+    if score.style:
+        miscellaneous = add(identification, "miscellaneous")
+        add(miscellaneous, "miscellaneous-field", score.style, name="style")
     _credits(root, score)
     part_list = add(root, "part-list")
     part = add(part_list, "score-part", id=_PART)
@@ -129,6 +132,7 @@ def _measure(
     add(backup, "duration", writer.ticks(sum((s.duration for s in notated.symbols), Fraction(0))))
     for symbol in notated.symbols:
         writer.tab_notes(element, measure, symbol, notated.whole_rest)
+    _jumps(element, measure)
     _right_bar(element, measure)
 
 
@@ -205,7 +209,13 @@ def _tempo(element: etree._Element, score: Score) -> None:
 
 
 def _harmony(element: etree._Element, chord: ChordName, strings: int) -> None:
-    harmony = add(element, "harmony", print_frame="yes" if chord.frets else None)
+    # A name that the notes gave is set in italics, as an inferred finger is.
+    harmony = add(
+        element,
+        "harmony",
+        print_frame="yes" if chord.frets else None,
+        font_style="italic" if chord.inferred else None,
+    )
     root = add(harmony, "root")
     if chord.root is None:
         add(root, "root-step", "C", text_="")
@@ -266,4 +276,17 @@ def _right_bar(element: etree._Element, measure: Measure) -> None:
         kind = "stop" if measure.right is Bar.REPEAT_END else "discontinue"
         add(bar, "ending", number=measure.in_ending, type=kind)
     if measure.right is Bar.REPEAT_END:
-        add(bar, "repeat", direction="backward")
+        add(bar, "repeat", direction="backward", times=measure.times)
+
+
+def _jumps(element: etree._Element, measure: Measure) -> None:
+    """Fine and D.C., as words and as sound."""
+    for words, sound in (
+        ("Fine" if measure.fine else None, {"fine": "yes"}),
+        (measure.jump, {"dacapo": "yes"}),
+    ):
+        if words:
+            direction = add(element, "direction", placement="above")
+            add(add(direction, "direction-type"), "words", words)
+            add(direction, "staff", 1)
+            add(direction, "sound", **sound)

@@ -214,6 +214,8 @@ class NoteWriter:
             add(notations, "tied", type="stop")
         if head.tie_to:
             add(notations, "tied", type="start")
+        if first and note.let_ring:
+            add(notations, "tied", type="let-ring")
         for kind, mark in ((ends, "stop"), (starts, "start")):
             if kind in _LINK_TEXT:
                 add(notations, "slur", type=mark, number=note.string)

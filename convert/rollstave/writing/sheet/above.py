@@ -23,6 +23,7 @@ CHORD_SIZE = 370.0
 _CHORD_GAP = 130.0  # over whatever reaches highest under a chord name
 _CHORD_LOW = 190.0  # over the top line at least
 _SECTION_SIZE, _ENDING_SIZE, _ROLL_SIZE, _NUMBER_SIZE = 400.0, 290.0, 270.0, 230.0
+_DIRECTION_SIZE = 300.0
 _ENDING_DROP = 330.0  # how far an ending's hook hangs down
 _ROLL_DROP = 90.0
 _SHAPE_GAP = 90.0  # between what stands under the shapes and their finger numbers
@@ -30,7 +31,7 @@ _SHAPE_GAP = 90.0  # between what stands under the shapes and their finger numbe
 
 def draw_above(context: MarkContext, layer: etree._Element) -> None:
     """Draw all rows from the lowest to the highest."""
-    for row in (_chords, _measure_number, _rolls, _endings, _sections):
+    for row in (_chords, _measure_number, _rolls, _directions, _endings, _sections):
         row(context, layer)
 
 
@@ -160,6 +161,29 @@ def _rolls(context: MarkContext, layer: etree._Element) -> None:
         box = text(layer, use.name, middle, base, _ROLL_SIZE, style=Style.ITALIC, class_="roll")
         system.take(box)
         system.take(box._replace(left=left, right=right, top=line, bottom=line + _ROLL_DROP))
+
+
+def _directions(context: MarkContext, layer: etree._Element) -> None:
+    """How often to play, where to go back to and where to end: at the right end of a measure."""
+    system = context.system
+    for notated in context.notated:
+        measure = notated.measure
+        words = [
+            f"play {measure.times} times" if measure.times else "",
+            "Fine" if measure.fine else "",
+            measure.jump or "",
+        ]
+        line = ", ".join(word for word in words if word)
+        if not line:
+            continue
+        right = system.spans[measure.index][1]
+        width = text_width(line, _DIRECTION_SIZE, Style.ITALIC)
+        lowest = system.first.heights[0] - _CHORD_LOW
+        ceiling = system.drawn.ceiling(right - width - 60, right, lowest)
+        base = ceiling - 110
+        system.take(
+            text(layer, line, right, base, _DIRECTION_SIZE, "end", Style.ITALIC, class_="direction")
+        )
 
 
 def _endings(context: MarkContext, layer: etree._Element) -> None:

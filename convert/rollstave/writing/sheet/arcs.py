@@ -23,6 +23,7 @@ _RISE = 66.0  # its control points over its ends; its top is at three quarters o
 _NARROW = 110.0  # digits nearer than this leave no room for an arc between them
 _HIGH_LIFT, _LOW_RISE = 112.0, 44.0  # then it lies over the digits, still under the stems
 _BRACKET_LIFT = 186.0  # and over a parenthesis, beside the stems
+_OPEN = 190.0  # the length of an arc to nowhere
 _LEAST = 60.0  # the shortest arc of a tie
 
 
@@ -127,6 +128,11 @@ def _slide(
         class_="slide",
     )
     context.taken.add(Box(left, y - 62, right, y + 62))
+
+
+def open_arc(layer: etree._Element, left: float, y: float) -> Box:
+    """A short arc that leads to nothing: the note rings on. Its ground."""
+    return _arc(layer, left, left + _OPEN, y, "ring")
 
 
 def draw_ties(context: MarkContext, layer: etree._Element) -> None:

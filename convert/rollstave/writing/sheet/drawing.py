@@ -12,11 +12,13 @@ from rollstave.writing.sheet.engraving import SVG
 from rollstave.writing.sheet.skyline import Box
 from rollstave.writing.xml import clean
 
-_STYLES = {
+_TEXT = f"{{{SVG}}}text"
+_STYLES: dict[Style, dict[str, str]] = {
     Style.REGULAR: {},
-    Style.BOLD: {"font_weight": "700"},
-    Style.ITALIC: {"font_style": "italic"},
+    Style.BOLD: {"font-weight": "700"},
+    Style.ITALIC: {"font-style": "italic"},
 }
+_DEEP = frozenset("gjpqyQ,;()[]/")
 _ANCHORS = {"start": 0.0, "middle": 0.5, "end": 1.0}
 # Signs that a typist writes with letters, as a printer sets them.
 _FLAT = re.compile(r"(?<=[A-G])b")
@@ -62,7 +64,7 @@ def text_box(
     """The ground that a text takes; below the base line only if a letter reaches there."""
     width = text_width(words, size, style)
     left = x - _ANCHORS[anchor] * width
-    deep = DESCENT if any(c in "gjpqyQ,;()[]/" for c in words) else 0.02
+    deep = 0.02 if _DEEP.isdisjoint(words) else DESCENT
     return Box(left, y - (CAP_HEIGHT + 0.03) * size, left + width, y + deep * size)
 
 
@@ -77,16 +79,14 @@ def text(
     **attributes: object,
 ) -> Box:
     """Append a text: its anchor at x, its base line at y, its size in units; its ground."""
-    element = shape(
-        parent,
-        "text",
-        x=float(x),
-        y=float(y),
-        text_anchor=None if anchor == "start" else anchor,
-        font_size=float(size),
-        **_STYLES[style],
-        **attributes,
-    )
+    # The attributes are put together by hand: a sheet has many hundred texts.
+    given = {"x": number(x), "y": number(y), "font-size": number(size), **_STYLES[style]}
+    if anchor != "start":
+        given["text-anchor"] = anchor
+    for name, value in attributes.items():
+        if value is not None:
+            given[_attribute(name)] = clean(str(value))
+    element = etree.SubElement(parent, _TEXT, given)
     element.text = clean(words)
     return text_box(words, x, y, size, anchor, style)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import cast
 
 from lxml import etree
 
@@ -134,14 +135,14 @@ def engrave(mei: bytes, view: View = View.BOTH, width: float = MUSIC_WIDTH) -> E
     systems: list[System] = []
     glyphs: dict[str, etree._Element] = {}
     for page in range(1, toolkit.getPageCount() + 1):  # type: ignore[attr-defined]
-        root = etree.fromstring(
-            toolkit.renderToSVG(page).encode(),  # type: ignore[attr-defined]
-            etree.XMLParser(huge_tree=True, remove_blank_text=True),
-        )
+        made = _MADE_UP.sub("", toolkit.renderToSVG(page))  # type: ignore[attr-defined]
+        root = etree.fromstring(made.encode(), etree.XMLParser(huge_tree=True))
         _collect(root, systems, glyphs, view)
     return Engraving(systems, [glyphs[key] for key in sorted(glyphs)])
 
 
+# Ids that Verovio makes up: letters and digits without the hyphens that ours have.
+_MADE_UP = re.compile(r' id="(?!m\d)[a-z][0-9a-z]{4,9}"')
 _SUFFIX = re.compile(r"-\w+$")
 
 
@@ -184,6 +185,13 @@ _PLACED = re.compile(
 )
 
 
+# Notes have ids of ours; all that Verovio made up are gone.
+_OF_INTEREST = etree.XPath(
+    ".//s:g[@id and starts-with(@class, 'note')]|.//s:g[@class='voltaBracket']",
+    namespaces={"s": SVG},
+)
+
+
 def _read_system(element: etree._Element, boxes: dict[str, Box], view: View) -> System:
     staves: list[list[StaffLines]] = [[], []]
     system = System(element, None, None, 0.0, 0.0)
@@ -197,7 +205,7 @@ def _read_system(element: etree._Element, boxes: dict[str, Box], view: View) -> 
             system.spans[index] = (lines.left, lines.right)
     system.staff, system.tab = (_joined(s) for s in staves)
     system.top, system.bottom = system.first.heights[0], system.last.heights[-1]
-    for group in list(element.iter(f"{{{SVG}}}g")):
+    for group in cast("list[etree._Element]", _OF_INTEREST(element)):
         name, kind = group.get("id", ""), group.get("class", "")
         if kind.startswith("note") and name[:1] == TAB_PREFIX and system.tab:
             _fret(system, system.tab, group, name)

@@ -14,11 +14,11 @@ from lxml import etree
 from rollstave.grid.model import SlideEdge
 from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
 from rollstave.writing.sheet.above import draw_above
-from rollstave.writing.sheet.arcs import draw_links, draw_ties
+from rollstave.writing.sheet.arcs import draw_links, draw_ties, open_arc
 from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, digits, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
 from rollstave.writing.sheet.engraving import DIGIT_SIZE
-from rollstave.writing.sheet.lyrics import settle_lyrics
+from rollstave.writing.sheet.lyrics import draw_lyrics_under_tab, settle_lyrics
 from rollstave.writing.sheet.skyline import Box
 from rollstave.writing.sheet.unsure import draw_unsure
 
@@ -104,7 +104,7 @@ def _letters(context: MarkContext, layer: etree._Element) -> None:
 
 
 def _ornaments(context: MarkContext, layer: etree._Element) -> None:
-    """Bends, vibrato, slides from and to nowhere."""
+    """Bends, vibrato, notes that ring on, slides from and to nowhere."""
     for _, symbol, note, tied, name in context.heads():
         at = context.system.places.get(name)
         if at is None or symbol.part or context.system.tab is None:
@@ -116,6 +116,8 @@ def _ornaments(context: MarkContext, layer: etree._Element) -> None:
             waves = "".join(" q25 -50 50 0 q25 50 50 0" for _ in range(2))
             path(layer, f"M{number(x + 45)} {number(y - 95)}{waves}", 20.0, class_="vibrato")
             context.taken.add(Box(x + 45, y - 135, x + 245, y - 60))
+        if note.let_ring:
+            context.taken.add(open_arc(layer, x + 20, y))
         for edge, side in ((note.slide_from, -1), (note.slide_to, 1)):
             if edge is not None:
                 rising = 1 if edge is SlideEdge.UP else -1
@@ -208,6 +210,7 @@ MARKS: tuple[tuple[str, Mark], ...] = (
     ("links", draw_links),
     ("ornaments", _ornaments),
     ("letters", _letters),
+    ("words", draw_lyrics_under_tab),
     ("above", draw_above),
 )
 

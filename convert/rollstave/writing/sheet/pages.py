@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from copy import deepcopy
 from dataclasses import dataclass
+from typing import cast
 
 from lxml import etree
 
@@ -24,6 +25,8 @@ from rollstave.writing.xml import clean, root_element
 _SIDE = 1_200.0
 _TOP, _BOTTOM, _FOOTER = 1_200.0, 1_250.0, 700.0
 _NARROW_GAP, _GAP, _WIDEST_GAP = 420.0, 700.0, 1_800.0
+_UNDER_HEAD = 350.0
+_SMALLER = (0.94, 0.88)  # scales that still read well on a music stand; our choice
 _FULL_ENOUGH = 0.8  # a last page filled less than this share keeps its systems together
 
 
@@ -103,13 +106,43 @@ def _gap(count: int, free: float, bottom: float, last: bool, least: float) -> fl
     return least + min(free / (count - 1), _WIDEST_GAP - least)
 
 
-def lay_out(score: Score, engraving: Engraving, options: SheetOptions) -> list[bytes]:
-    """The finished pages as SVG files."""
+@dataclass
+class Plan:
+    """A sheet before it is drawn: its head, its foot, and its systems on their pages."""
+
+    head: etree._Element
+    head_bottom: float
+    foot: Foot
+    pages: list[list[_Placed]]
+
+
+def plan_sheet(score: Score, engraving: Engraving, options: SheetOptions) -> Plan:
+    """Make the head and the foot, and put the systems on pages."""
     width, page_height = _size(options)
-    draft = etree.Element(f"{{{SVG}}}g")
-    head_bottom = draw_head(draft, score, options, _SIDE, width - _SIDE, _TOP)
+    head = etree.Element(f"{{{SVG}}}g")
+    bottom = draw_head(head, score, options, _SIDE, width - _SIDE, _TOP) + _UNDER_HEAD
     foot = make_foot(score, options, width - 2 * _SIDE)
-    placed = _distribute(engraving.systems, head_bottom + 350, foot.height, page_height)
+    placed = _distribute(engraving.systems, bottom, foot.height, page_height)
+    return Plan(head, bottom, foot, placed)
+
+
+def scale_for_one_page(plan: Plan, options: SheetOptions) -> float | None:
+    """The scale at which a sheet of two pages should fit on one, or None if there is none that
+    still reads well, or no need."""
+    if options.large or options.scale != 1.0:
+        return None
+    if len(plan.pages) != 2:
+        return None
+    systems = [placed.system for page in plan.pages for placed in page]
+    needed = plan.head_bottom + sum(_height(s) + _NARROW_GAP for s in systems) - _NARROW_GAP
+    needed += plan.foot.height + _BOTTOM
+    page_height = _size(options)[1]
+    return next((scale for scale in _SMALLER if needed <= page_height / scale), None)
+
+
+def lay_out(score: Score, engraving: Engraving, options: SheetOptions, plan: Plan) -> list[bytes]:
+    """The finished pages as SVG files."""
+    draft, foot, placed = plan.head, plan.foot, plan.pages
     return [
         _finish(score, engraving, options, draft, foot, placed, position)
         for position in range(len(placed))
@@ -216,7 +249,7 @@ _WITH_ID = etree.XPath("//*[@id]")
 
 def _own_ids(root: etree._Element, prefix: str) -> None:
     """Put the prefix before the ids that are ours, and drop those that Verovio made up."""
-    for element in _WITH_ID(root):
+    for element in cast("list[etree._Element]", _WITH_ID(root)):
         name = element.get("id", "")
         if name.startswith(_KEPT) and (name[-1].isdigit() or name.startswith("glyph-")):
             element.set("id", prefix + name)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from rollstave.score.links import links_of
 from rollstave.score.model import Score
 from rollstave.score.notation import notate
@@ -11,7 +13,12 @@ from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.context import MarkContext
 from rollstave.writing.sheet.engraving import MUSIC_WIDTH, Engraving, engrave
 from rollstave.writing.sheet.marks import draw_marks
-from rollstave.writing.sheet.pages import lay_out, music_width
+from rollstave.writing.sheet.pages import (
+    lay_out,
+    music_width,
+    plan_sheet,
+    scale_for_one_page,
+)
 
 _PLAIN = SheetOptions()
 
@@ -46,5 +53,18 @@ def engraved(score: Score, options: SheetOptions = _PLAIN) -> Engraving:
 
 
 def write_svg(score: Score, options: SheetOptions = _PLAIN) -> list[bytes]:
-    """The score as SVG, one file for each page."""
-    return lay_out(score, engraved(score, options), options)
+    """The score as SVG, one file for each page.
+
+    A tune that runs a little over one page is engraved again somewhat smaller, so that it makes
+    one handout.
+    """
+    engraving = engraved(score, options)
+    plan = plan_sheet(score, engraving, options)
+    scale = scale_for_one_page(plan, options)
+    if scale is not None:
+        smaller = replace(options, scale=scale)
+        again = engraved(score, smaller)
+        second = plan_sheet(score, again, smaller)
+        if len(second.pages) == 1:
+            return lay_out(score, again, smaller, second)
+    return lay_out(score, engraving, options, plan)

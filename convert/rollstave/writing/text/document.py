@@ -140,10 +140,21 @@ def _typed(score: Score, signs: Signs) -> list[Typed]:
 def _rhythm_words(score: Score, measure: Measure) -> tuple[tuple[Fraction, int], ...]:
     """Where counts or note values stand and how much room they take. They may stand closer
     than other words, so their length is given one less."""
-    found = counts(measure, score.meter)
+    found = _counts(score, measure)
     if found is None:
         found = values(measure)
     return tuple((onset, len(text) - 1) for onset, text in found or ())
+
+
+def _counts(score: Score, measure: Measure) -> list[tuple[Fraction, str]] | None:
+    """The counts of a measure, unless note values say more: where a strain that began with a
+    pickup ends, counts leave open whether the last measure is a full one."""
+    last_onset = max((e.onset for e in measure.events), default=Fraction(0))
+    pickup = next((m.length for m in score.measures if m.number == 0), Fraction(0))
+    ends = measure.right in (Bar.FINAL, Bar.REPEAT_END, Bar.DOUBLE) or measure.ending_stop
+    if pickup and ends and last_onset < measure.length - pickup:
+        return None
+    return counts(measure, score.meter)
 
 
 def _letters(event: Event) -> str:
@@ -260,7 +271,7 @@ def _under(
     letters, counted, valued, lyrics = [], [], [], []
     for one, start in zip(system, starts, strict=True):
         measure = one.measure
-        if (found := counts(measure, score.meter)) is not None:
+        if (found := _counts(score, measure)) is not None:
             counted += [(start + spacing.column(o), text) for o, text in found]
         else:
             valued += [(start + spacing.column(o), text) for o, text in values(measure) or ()]

@@ -1,0 +1,134 @@
+"""``rollstave check``: what is understood of tabs, and what a good editor would mark in them."""
+
+from __future__ import annotations
+
+import json
+import re
+import sys
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from rollstave.api import Tune
+    from rollstave.problems import Place, Problem
+    from rollstave.proofreading import Mark
+
+EXIT_TO_MEND, EXIT_ERROR = 1, 2
+
+
+@click.command()
+@click.argument("files", nargs=-1, required=True)
+@click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
+def check(files: tuple[str, ...], as_json: bool) -> None:
+    """Proofread tabs without writing anything.
+
+    Exit code 0 if there is nothing to mend, 1 if there is, 2 if a file cannot be read.
+    """
+    reports: list[dict[str, Any]] = []
+    codes = [_check(name, as_json, reports) for name in files]
+    if as_json:
+        data: Any = reports[0] if len(reports) == 1 else reports
+        click.echo(json.dumps(data, indent=2, ensure_ascii=False))
+    sys.exit(max(codes))
+
+
+def _check(name: str, as_json: bool, reports: list[dict[str, Any]]) -> int:
+    """Check one file; its exit code."""
+    from rollstave.api import read
+    from rollstave.cli.files import read_bytes, stem_of
+    from rollstave.cli.report import for_people, summary
+    from rollstave.problems import Problem, Severity, TabError
+    from rollstave.proofreading import proofread
+
+    shown = "standard input" if name == "-" else name
+    lines: list[str] = []
+    try:
+        data = read_bytes(name)
+        lines = _lines(data)
+        tunes = read(data, name=stem_of(name))
+    except TabError as error:
+        return _unreadable(shown, error.problems, lines, as_json, reports)
+    except OSError as error:
+        problem = Problem(Severity.ERROR, "file", f"cannot be read: {error.strerror or error}")
+        return _unreadable(shown, (problem,), lines, as_json, reports)
+    code = 0
+    for tune in tunes:
+        marks = proofread(tune)
+        code = EXIT_TO_MEND if marks else code
+        if as_json:
+            reports.append(_with_marks(summary(tune, shown), tune, marks))
+            continue
+        notices = tuple(p for p in tune.problems if p.severity is Severity.NOTICE)
+        for line in for_people(replace(tune, problems=notices), shown):
+            click.echo(line)
+        for mark in marks:
+            _show(shown, mark.place, mark.message, mark.mend, lines)
+        click.echo(f"  to mend: {len(marks) or 'nothing'}")
+    return code
+
+
+def _unreadable(
+    shown: str,
+    problems: tuple[Problem, ...],
+    lines: list[str],
+    as_json: bool,
+    reports: list[dict[str, Any]],
+) -> int:
+    from rollstave.cli.report import problem_data
+
+    reports.append({"file": shown, "measures": [], "problems": [problem_data(p) for p in problems]})
+    if not as_json:
+        for problem in problems:
+            click.echo(problem.format(shown), err=True)
+            if problem.place:
+                _caret(problem.place, lines, err=True)
+    return EXIT_ERROR
+
+
+def _with_marks(report: dict[str, Any], tune: Tune, marks: tuple[Mark, ...]) -> dict[str, Any]:
+    """The report with the marks among its problems, each with its mend ("" where none is known)."""
+    known = {(p.code, p.place) for p in tune.problems}
+    found = [{"mend": ""} | problem for problem in report["problems"]]
+    found += [
+        {
+            "line": mark.place.line,
+            "column": mark.place.column,
+            "severity": "warning",
+            "code": mark.code,
+            "message": mark.message,
+            "mend": mark.mend,
+        }
+        for mark in marks
+        if (mark.code, mark.place) not in known
+    ]
+    found.sort(key=lambda p: (p["line"] or 0, p["column"] or 0))
+    return report | {"problems": found, "to_mend": len(marks)}
+
+
+def _lines(data: bytes) -> list[str]:
+    from rollstave.problems import TabError
+    from rollstave.reading.decode import decode, split_lines
+
+    try:
+        return [line.typed for line in split_lines(decode(data))]
+    except TabError:
+        return []
+
+
+def _show(shown: str, place: Place, message: str, mend: str, lines: list[str]) -> None:
+    click.echo(f"{shown}:{place.line}:{place.column}: {message}")
+    _caret(place, lines)
+    if mend:
+        click.echo(f"    mend: {mend}")
+
+
+def _caret(place: Place, lines: list[str], err: bool = False) -> None:
+    """The line and a caret under the column; a tab stays a tab, so that the two stand together."""
+    if not 1 <= place.line <= len(lines):
+        return
+    line = lines[place.line - 1]
+    under = re.sub(r"[^\t]", " ", line[: place.column - 1]).ljust(place.column - 1)
+    click.echo(f"    {line}", err=err)
+    click.echo(f"    {under}^", err=err)

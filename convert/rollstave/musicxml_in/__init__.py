@@ -1,0 +1,23 @@
+"""MusicXML in: a file of this project or of a notation editor becomes a score.
+
+``read_musicxml`` is the one way in. ``document`` walks the file, ``notes`` reads single notes,
+``fretting`` finds strings and frets where the file has none, ``detect`` knows such a file.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from rollstave.problems import ProblemList
+    from rollstave.score.model import Score
+
+
+def read_musicxml(data: bytes, problems: ProblemList) -> Score:
+    """The score of a MusicXML file; lxml is imported only when there is one."""
+    from rollstave.musicxml_in.document import read_musicxml as read
+
+    return read(data, problems)
+
+
+__all__ = ["read_musicxml"]

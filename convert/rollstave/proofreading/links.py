@@ -1,0 +1,38 @@
+"""Hammer-ons that do not rise and pull-offs that do not fall."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rollstave.api import Tune
+from rollstave.grid.model import Link
+from rollstave.proofreading.model import Mark
+from rollstave.score.links import links_of
+
+# The link, the way it must go (common practice), and its counterpart.
+_WAYS = {
+    Link.HAMMER_ON: (1, "hammer-on", "rise", "p"),
+    Link.PULL_OFF: (-1, "pull-off", "fall", "h"),
+}
+
+
+def wrong_links(tune: Tune) -> Iterator[Mark]:
+    measures = tune.score.measures
+    for pair in links_of(measures):
+        if pair.kind not in _WAYS:
+            continue
+        way, name, verb, other = _WAYS[pair.kind]
+        start, end = (
+            next(n for n in measures[at.measure].events[at.event].notes if n.string == at.string)
+            for at in (pair.start, pair.end)
+        )
+        if start.fret is None or end.fret is None or (end.fret - start.fret) * way > 0:
+            continue
+        mend = f"{start.fret}{other}{end.fret}" if start.fret != end.fret else ""
+        yield Mark(
+            "link",
+            end.place,
+            f"this {name} does not {verb}: it goes from fret {start.fret} to fret {end.fret} on "
+            f"string {end.string}",
+            mend,
+        )

@@ -1,0 +1,74 @@
+"""Repeats that do not pair, and endings without a repeat."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rollstave.api import Tune
+from rollstave.grid.model import Bar, GridMeasure
+from rollstave.problems import Place
+from rollstave.proofreading.model import Mark
+
+
+def unpaired_repeats(tune: Tune) -> Iterator[Mark]:
+    """A repeat that is opened and not closed, or closed in a tune that opens its repeats and
+    not opened; the first repeat of a tune may go back to the beginning (common practice)."""
+    measures = tune.grid.measures
+    opened: GridMeasure | None = None
+    opens_them = sum(m.left is Bar.REPEAT_START for m in measures) > 1
+    closed = 0
+    for index, measure in enumerate(measures):
+        if measure.left is Bar.REPEAT_START:
+            if opened is not None:
+                yield _never_closed(opened)
+            opened = measure
+        if measure.right is Bar.REPEAT_END:
+            if opened is None and opens_them and closed:
+                yield Mark(
+                    "repeat",
+                    _place(measure),
+                    f"the repeat that ends with measure {index + 1} is nowhere opened (|:)",
+                )
+            closed += 1
+            opened = None
+    if opened is not None:
+        yield _never_closed(opened)
+    yield from _endings(measures)
+
+
+def _place(measure: GridMeasure) -> Place:
+    return Place(measure.first_line, measure.first_column)
+
+
+def _never_closed(measure: GridMeasure) -> Mark:
+    return Mark(
+        "repeat",
+        _place(measure),
+        f"the repeat that opens with measure {measure.index + 1} is never closed (:|)",
+    )
+
+
+def _endings(measures: tuple[GridMeasure, ...]) -> Iterator[Mark]:
+    """A first ending must lead back, and a later one must have a first."""
+    seen_first = False
+    current: GridMeasure | None = None
+    for measure in measures:
+        if measure.ending is not None:
+            current = measure
+            first = measure.ending.startswith("1")
+            if not first and not seen_first:
+                yield Mark(
+                    "ending",
+                    _place(measure),
+                    f"ending {measure.ending} has no first ending before it",
+                )
+            seen_first = seen_first or first
+        if current is not None and measure.ending_stop:
+            first = current.ending is not None and current.ending.startswith("1")
+            if first and measure.right is not Bar.REPEAT_END:
+                yield Mark(
+                    "ending",
+                    _place(current),
+                    f"ending {current.ending} does not lead back: no repeat (:|) closes it",
+                )
+            current = None

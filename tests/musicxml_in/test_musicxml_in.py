@@ -1,0 +1,131 @@
+"""MusicXML in: the project's own files, and melodies of music21 without string and fret.
+
+music21 is the outside judge where frets are searched: it writes the file that is read, and reads
+back the file that is written.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import rollstave
+from rollstave.instruments.setup import Setup
+from rollstave.instruments.table import FIVE_STRING_BANJO
+from rollstave.musicxml_in.fretting import Unplayable, find_frets, places_of
+from rollstave.score.compare import essence, first_difference
+from tests.tunes import SAMPLES, SIGNS
+
+OPEN_G = Setup(FIVE_STRING_BANJO, FIVE_STRING_BANJO.default)
+
+
+def through_musicxml(text: str | bytes) -> tuple[rollstave.Score, rollstave.Score]:
+    (tune,) = rollstave.read(text)
+    (again,) = rollstave.read(rollstave.write(tune, "musicxml")[0])
+    return tune.score, again.score
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def test_text_to_musicxml_to_text_gives_the_same_tab(path: Path) -> None:
+    before, after = through_musicxml(path.read_bytes())
+    assert rollstave.write(after, "text") == rollstave.write(before, "text")
+    assert essence(after) == essence(before)
+
+
+def test_every_sign_survives() -> None:
+    before, after = through_musicxml(SIGNS)
+    assert first_difference(before, after) is None
+
+
+def test_repeats_da_capo_and_fine_survive() -> None:
+    text = (
+        "Title: Two Quays\nTuning: open G\nTime: 4/4\nKey: G\n\nA part\n"
+        + "".join(f"{s}|-0---2---0---2---|\n" for s in "DBGDg").replace(
+            "g|-0---2---0---2", "g|-0---7---0---7"
+        )
+        + "Play 3 times\n\nFine\n\nB part\n"
+        + "".join(f"{s}|-2---0---2---0---|\n" for s in "DBGDg").replace(
+            "g|-2---0---2", "g|-7---0---7"
+        )
+        + "\nD.C. al Fine\n"
+    )
+    before, after = through_musicxml(text)
+    assert [(m.times, m.fine, m.jump) for m in before.measures] == [
+        (3, True, None),
+        (None, False, "D.C. al Fine"),
+    ]
+    assert essence(after) == essence(before)
+
+
+def test_let_ring_survives() -> None:
+    text = (
+        "Title: Two Quays\nTuning: open G\nTime: 4/4\nKey: G\n\n(2) = let ring\n\n"
+        "D|-0---(2)-0---2---|\n" + "".join(f"{s}|-----------------|\n" for s in "BGDg")
+    )
+    before, after = through_musicxml(text)
+    rings = [n.let_ring for m in before.measures for e in m.events for n in e.notes]
+    assert rings == [False, True, False, False]
+    assert essence(after) == essence(before)
+
+
+def melody(midi: list[int]) -> bytes:
+    """A melody of quarter notes as music21 writes it, without string and fret."""
+    from music21 import meter, musicxml, note, stream
+
+    part = stream.Part()
+    part.append(meter.TimeSignature("4/4"))
+    for number in midi:
+        part.append(note.Note(number, quarterLength=1))
+    exporter = musicxml.m21ToXml.GeneralObjectExporter(part)
+    data: bytes = exporter.parse()
+    return data
+
+
+def heard(score: rollstave.Score) -> list[int]:
+    return [n.pitch.midi for m in score.measures for e in m.events for n in e.notes]
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.lists(st.integers(50, 84), min_size=1, max_size=24))
+def test_a_melody_without_frets_becomes_a_tab_that_sounds_the_same(midi: list[int]) -> None:
+    from music21 import converter
+
+    (tune,) = rollstave.read(melody(midi))
+    assert heard(tune.score) == midi
+    (tab,) = rollstave.read(rollstave.write(tune, "text")[0])
+    assert heard(tab.score) == midi
+    back = converter.parseData(rollstave.write(tab, "musicxml")[0])
+    staff = back.parts[0].flatten().stripTies().notes
+    sounding = [n for n in staff if "ChordSymbol" not in n.classes]
+    assert [p.midi for n in sounding for p in n.pitches] == midi
+
+
+def test_frets_that_are_found_sound_the_notes() -> None:
+    for midi in range(50, 85):
+        for string, fret in places_of(midi, OPEN_G):
+            assert OPEN_G.midi(string, fret) == midi
+
+
+def test_open_strings_are_easiest_and_the_drone_is_no_melody_string() -> None:
+    """D4 B3 G3 are open strings 1 to 3 of open G; G4 is string 5 open or fret 5 of string 1."""
+    assert find_frets([[62], [59], [55]], OPEN_G) == [((1, 0),), ((2, 0),), ((3, 0),)]
+    (grip,) = find_frets([[67, 62, 59]], OPEN_G)
+    assert len({string for string, _ in grip}) == 3
+
+
+def test_what_is_beyond_the_neck_is_an_error_in_words() -> None:
+    with pytest.raises(Unplayable):
+        find_frets([[40]], OPEN_G)
+    with pytest.raises(rollstave.TabError, match="measure 1: C2 cannot be played"):
+        rollstave.read(melody([36]))
+
+
+def test_broken_xml_is_an_error_with_a_place() -> None:
+    data = rollstave.write(rollstave.read(SAMPLES[0])[0], "musicxml")[0]
+    with pytest.raises(rollstave.TabError) as caught:
+        rollstave.read(data[: len(data) // 2])
+    (problem,) = caught.value.problems
+    assert problem.place is not None
