@@ -5,10 +5,15 @@ from __future__ import annotations
 import importlib.resources
 from pathlib import Path
 
+import hypothesis
 import pytest
 import xmlschema
 
 from tests import tunes
+
+# The same examples in every run, so that a red run can be repeated.
+hypothesis.settings.register_profile("steady", derandomize=True, deadline=None)
+hypothesis.settings.load_profile("steady")
 
 
 @pytest.fixture(scope="session", params=sorted(tunes.CASES))

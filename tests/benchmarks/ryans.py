@@ -65,8 +65,8 @@ def check(path: str) -> tuple[str, str]:
     try:
         (tune,) = rollstave.read(data)
     except rollstave.TabError as error:
-        code = error.problems[0].code
-        return (BEYOND if code == "range" else "refused"), str(error)[:120]
+        beyond = any(p.code == "range" for p in error.problems)
+        return (BEYOND if beyond else "refused"), str(error)[:120]
     try:
         (tab,) = rollstave.read(rollstave.write(tune, "text")[0])
         rollstave.write(tab, "musicxml")

@@ -78,7 +78,7 @@ WORDINGS = [
     ("composed by: Larkspur Ferry school", "composer", "Larkspur Ferry school"),
     ("By: Larkspur Ferry school", "composer", "Larkspur Ferry school"),
     ("Source: the school's book", "source", "the school's book"),
-    ("From the school's book", "source", "the school's book"),
+    ("From the school's book", "source", "From the school's book"),
 ]
 
 

@@ -277,7 +277,7 @@ def test_title_block() -> None:
     assert found[0] == "Slate Roof Rain"
     # gCGCD is G4 C3 G3 C4 D4 (table of tunings, octaves by arithmetic).
     assert "Tuning: double C, gCGCD (G4 C3 G3 C4 D4)" in found
-    assert "Capo 2, fifth string raised to A" in found
+    assert "Capo 2, fifth string raised to A, sounds aDADE" in found
     assert "= 92" in found
 
 

@@ -305,9 +305,13 @@ def _fretted(
     added to the note before."""
     result: list[list[tuple[Fraction, list[Heard]]]] = []
     bare: list[tuple[int, list[Heard]]] = []
+    over_bar: set[int] = set()
+    kept_over: set[int] = set()
+    rung = 0
     for index, read in enumerate(measures):
         by_onset: dict[Fraction, list[Heard]] = {}
         sounding: dict[int, Heard] = {}
+        held: set[int] = set()
         lyrics = {h.onset: h.lyric for h in read.heard if h.duration == 0}
         for note in sorted(read.heard, key=lambda h: h.onset):
             if note.duration == 0:
@@ -316,12 +320,25 @@ def _fretted(
             if note.tied and before and before.onset + before.duration == note.onset:
                 before.duration += note.duration
                 continue
+            if note.tied and note.onset == 0 and note.pitch.midi in over_bar:
+                held.add(note.pitch.midi)  # it rings on: nothing is struck
+                if note.duration >= (read.length or note.duration):
+                    kept_over.add(note.pitch.midi)
+                continue
             note.lyric = note.lyric or lyrics.get(note.onset)
             by_onset.setdefault(note.onset, []).append(note)
             sounding[note.pitch.midi] = note
         events = sorted(by_onset.items())
         result.append(events)
+        length = read.length
+        over_bar = {m for m, h in sounding.items() if h.onset + h.duration >= length} | kept_over
+        kept_over = set()
+        rung += len(held)
         bare += [(index, notes) for _, notes in events if any(h.string is None for h in notes)]
+    if rung:
+        problems.notice(
+            "tied", f"{rung} notes tied over a bar line are left to ring; they are not struck again"
+        )
     if bare:
         _find(bare, setup, problems)
     return result

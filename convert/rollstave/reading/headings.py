@@ -49,7 +49,7 @@ BARE: tuple[tuple[str, str], ...] = (
 )
 # Forms that take a whole line, commas and all; a line that ends in a period is a sentence.
 WHOLE: tuple[tuple[str, str], ...] = (
-    (r"from\s+(?P<v>the\s.*[^.])", "source"),
+    (r"(?P<v>from\s+the\s.*[^.])", "source"),
     (r"(?:composed|written|music)\s+by\s+(?P<v>\S.*)", "composer"),
 )
 _WHOLE = [(re.compile(pattern + r"\s*$", re.IGNORECASE), key) for pattern, key in WHOLE]

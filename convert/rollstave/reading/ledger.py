@@ -70,15 +70,24 @@ class Ledger:
             if None not in claims:
                 continue
             for word in re.finditer(r"\S+", typed):
-                start = next((i for i in range(*word.span()) if claims[i] is None), None)
-                if start is None:
-                    continue
-                end = start
-                while end < word.end() and claims[end] is None:
-                    claims[end] = Use.REPORTED
-                    end += 1
-                problems.warn(
-                    "unread",
-                    f"{typed[start:end]!r} is not understood here; it is left out of the music",
-                    Place(number, start + 1),
-                )
+                start = word.start()
+                while start < word.end():
+                    if claims[start] is not None:
+                        start += 1
+                        continue
+                    start = self._report_run(number, start, word.end(), problems)
+
+    def _report_run(self, number: int, start: int, limit: int, problems: ProblemList) -> int:
+        """Report one run of unclaimed characters; the index after it."""
+        claims = self._claims[number]
+        end = start
+        while end < limit and claims[end] is None:
+            claims[end] = Use.REPORTED
+            end += 1
+        problems.warn(
+            "unread",
+            f"{self._typed[number][start:end]!r} is not understood here; "
+            "it is left out of the music",
+            Place(number, start + 1),
+        )
+        return end

@@ -45,6 +45,9 @@ class Row:
         return self.line.text[self.start : self.end]
 
 
+_BRACKETED = re.compile(r"[(<]\d{1,2}[)>]")  # a fret in brackets is a fret
+
+
 def as_row(line: Line) -> Row | None:
     """The line as a row of a tab system, or None if it is something else.
 
@@ -52,7 +55,7 @@ def as_row(line: Line) -> Row | None:
     and digits are the most of it.
     """
     text = line.text
-    if text.count("-") < 3:
+    if text.count("-") + len(_BRACKETED.findall(text)) < 3:
         return None
     label, start = _label(text)
     if not label and _ENDING.match(text):
@@ -63,8 +66,9 @@ def as_row(line: Line) -> Row | None:
     strange = sum(c not in _BODY_CHARACTERS for c in core)
     if not inside or strange > max(2, 0.05 * len(core)):
         return None
-    solid = sum(c in "-|0123456789" for c in inside)
-    if solid < 0.55 * len(inside) or core.count("-") < 0.15 * len(inside):
+    brackets = 2 * len(_BRACKETED.findall(inside))
+    solid = sum(c in "-|0123456789" for c in inside) + brackets
+    if solid < 0.55 * len(inside) or core.count("-") + brackets < 0.15 * len(inside):
         return None
     if "---" not in core and "|" not in core:
         return None

@@ -59,7 +59,8 @@ def read_cell(
     sign_at: int | None = None
     sign_width = 0
     touching = -1  # the index right after the last note and what clings to it
-    waiting: list[str] = []  # marks typed before their note
+    waiting: list[str] = []  # marks typed before their note, and where
+    waits: list[tuple[int, int]] = []
     index = 0
     while index < len(text):
         char = text[index]
@@ -80,6 +81,7 @@ def read_cell(
             for mark in waiting:
                 _amend(reading, mark)
             waiting.clear()
+            waits.clear()
             if sign_width:
                 reading.sign_widths[digits] = sign_width
             reading.pending, sign_width, sign_at = None, 0, None
@@ -106,6 +108,7 @@ def read_cell(
                 touching = index + width
             else:
                 waiting.append(mark)
+                waits.append((index, width))
         else:
             word = _WORDS.match(text, index)
             unread = word[0] if word else char
@@ -120,6 +123,14 @@ def read_cell(
                 )
             width = len(unread)
         index += width
+    for at, width in waits:
+        problems.warn(
+            "unread",
+            f"{text[at : at + width]!r} stands at no note; it is left out of the music",
+            line.place(cell.start + at),
+        )
+        if ledger is not None:
+            ledger.claim(line, cell.start + at, cell.start + at + width, Use.REPORTED)
     _close(reading, text, sign_at)
     return reading
 

@@ -65,6 +65,7 @@ def build_score(
         about.source,
         tuple(note.text for note in grid.notes),
         about.style,
+        note_measures=tuple(note.before_measure for note in grid.notes),
     )
     meter_finding = Finding(
         "meter",
@@ -222,9 +223,15 @@ class _Builder:
         for index, column in enumerate(grid.columns):
             notes = self._notes(column, letters.get(index))
             lyric = " ".join(syllables[index]) if index in syllables else None
-            brush = column.brush or len(notes) > 3 or (self.hand.brushes and len(notes) > 2)
+            brush = column.brush or len(notes) > 3 or self._is_brush(notes)
             events.append(Event(timed.onsets[index], timed.durations[index], notes, brush, lyric))
         return tuple(events)
+
+    def _is_brush(self, notes: Sequence[Note]) -> bool:
+        """Down-picking strikes several strings with one nail; the short string is the thumb's."""
+        short = self.setup.instrument.short_string
+        thumb = short is not None and any(n.string == short.string for n in notes)
+        return self.hand.brushes and len(notes) > 1 and not thumb
 
     def _notes(self, column: Column, letters: str | None) -> tuple[Note, ...]:
         picked = [s for s in column.strokes if s.link is None]

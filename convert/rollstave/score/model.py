@@ -123,7 +123,11 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class Score:
-    """A tune, ready to be written. ``tempo`` is in quarter notes a minute."""
+    """A tune, ready to be written. ``tempo`` is in quarter notes a minute.
+
+    ``notes`` are the typist's lines of words; ``note_measures``, where it is known, the index of
+    the measure before which each of them stood.
+    """
 
     title: str
     setup: Setup
@@ -135,6 +139,7 @@ class Score:
     source: str = ""
     notes: tuple[str, ...] = ()
     style: str = ""
+    note_measures: tuple[int, ...] = ()
 
     @property
     def sounding_tempo(self) -> Fraction:

@@ -197,7 +197,8 @@ def _divide(
             if piece < end - start:
                 rest = _divide(start + piece, end, meter, factor)
                 return [(start, start + piece, name, dots), *rest]
-    raise ValueError(f"a duration of {end - start} quarter notes cannot be notated")
+    # Shorter than any value, or on no grid: drawn as the shortest, its time kept exact.
+    return [(start, end, VALUES[-1][0], 0)]
 
 
 def _tuplet_spans(
@@ -243,28 +244,38 @@ def _triplet_around(
 # Beams and stems ---------------------------------------------------------------------------
 
 
-def _beam_window(meter: Meter, symbols: Sequence[Symbol]) -> Fraction:
-    """How much time one beam may span: a beat; half a measure of 4/4 or 2/2 in plain eighths."""
+def _beam_spans(
+    meter: Meter, symbols: Sequence[Symbol], offset: Fraction
+) -> list[tuple[Fraction, int]]:
+    """For each symbol the size and number of the span that its beam stays in: a beat; half a
+    measure of 4/4 or 2/2 where that half has plain eighths only."""
     if meter.compound:
-        return Fraction(12, meter.unit)
-    only_eighths = all(s.value == "eighth" for s in symbols if s.value in _FLAGGED)
-    plain = only_eighths and all(s.tuplet is None for s in symbols)
-    if plain and meter.length % 2 == 0 and meter.unit <= 4:
-        return Fraction(2)
-    return Fraction(1)
+        size = Fraction(12, meter.unit)
+        return [(size, int((s.onset + offset) // size)) for s in symbols]
+    halves = [int((s.onset + offset) // 2) for s in symbols]
+    mixed = {
+        half
+        for half, s in zip(halves, symbols, strict=True)
+        if (s.value in _FLAGGED and s.value != "eighth") or s.tuplet is not None
+    }
+    joined = meter.length % 2 == 0 and meter.unit <= 4
+    return [
+        (Fraction(2), half)
+        if joined and half not in mixed
+        else (Fraction(1), int(s.onset + offset))
+        for half, s in zip(halves, symbols, strict=True)
+    ]
 
 
 def _beamed(symbols: list[Symbol], meter: Meter, offset: Fraction) -> list[Symbol]:
-    window = _beam_window(meter, symbols)
+    spans = _beam_spans(meter, symbols, offset)
     groups: list[list[int]] = []
     for index, symbol in enumerate(symbols):
         if symbol.is_rest or symbol.value not in _FLAGGED:
             continue
-        span = (symbol.onset + offset) // window
         if groups:
             last = groups[-1][-1]
-            same = (symbols[last].onset + offset) // window == span
-            if last == index - 1 and same:
+            if last == index - 1 and spans[last] == spans[index]:
                 groups[-1].append(index)
                 continue
         groups.append([index])

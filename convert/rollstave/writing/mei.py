@@ -13,8 +13,9 @@ from fractions import Fraction
 
 from lxml import etree
 
-from rollstave.grid.model import Bar
+from rollstave.grid.model import Bar, Link
 from rollstave.score.layout import system_starts
+from rollstave.score.links import LinkPair, links_of
 from rollstave.score.model import Measure, Score
 from rollstave.score.notation import Head, NotatedMeasure, Symbol, notate
 from rollstave.writing.options import View
@@ -34,6 +35,7 @@ _VALUES = {
 _ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 _LEFT = {Bar.REPEAT_START: "rptstart", Bar.DOUBLE: "dbl"}
 _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
+_JOINS = {Link.HAMMER_ON: "slur", Link.PULL_OFF: "slur", Link.SLIDE: "gliss"}
 STAFF_PREFIX, TAB_PREFIX = "n", "t"
 
 
@@ -69,7 +71,7 @@ def build_mei(
     section = add(score_element, "section")
     starts = set(system_starts(notated, room))
     parent = section
-    writer = _Measures(score, view, for_engraving)
+    writer = _Measures(score, notated, view, for_engraving)
     for index, measure in enumerate(notated):
         if index in starts and index:
             add(section if measure.measure.ending or parent is section else parent, "sb")
@@ -146,8 +148,16 @@ def _tab_definition(group: etree._Element, score: Score, meter: bool) -> None:
 class _Measures:
     """Writes measures; keeps what one measure must know of the one before."""
 
-    def __init__(self, score: Score, view: View, for_engraving: bool) -> None:
+    def __init__(
+        self, score: Score, notated: Sequence[NotatedMeasure], view: View, for_engraving: bool
+    ) -> None:
         self.score = score
+        self.last_part = {
+            (n.measure.index, s.event_index): s.part for n in notated for s in n.symbols
+        }
+        self.links: dict[int, list[LinkPair]] = {}
+        for pair in links_of(score.measures):
+            self.links.setdefault(pair.start.measure, []).append(pair)
         self.view = view
         self.for_engraving = for_engraving
         self.in_word = False
@@ -170,6 +180,8 @@ class _Measures:
                 _rest_measure(layer, measure, tab)
             else:
                 self._layer(layer, notated, tab)
+        if self.view.has_staff:
+            self._joined(element, measure)
         if self.for_engraving:
             return
         if measure.index == 0:
@@ -264,6 +276,18 @@ class _Measures:
         elif self.in_word:
             syllable.set("wordpos", "t")
         self.in_word = goes_on
+
+    def _joined(self, element: etree._Element, measure: Measure) -> None:
+        """Slurs and slide lines of the staff; those of the tab are drawn later."""
+        for pair in self.links.get(measure.index, ()):
+            tag = _JOINS.get(pair.kind)
+            if tag is None:
+                continue
+            start, end = pair.start, pair.end
+            part = self.last_part[start.measure, start.event]
+            first = note_id(STAFF_PREFIX, start.measure, start.event, part, start.string)
+            last = note_id(STAFF_PREFIX, end.measure, end.event, 0, end.string)
+            add(element, tag, startid=f"#{first}", endid=f"#{last}")
 
     def _over(self, element: etree._Element, notated: NotatedMeasure) -> None:
         measure = notated.measure

@@ -69,9 +69,28 @@ def make_foot(score: Score, options: SheetOptions, width: float) -> Foot:
         if options.rolls
         else ()
     )
-    words = tuple(line for note in score.notes for line in _wrapped(note, width))
+    words = tuple(line for note in paragraphs(score) for line in _wrapped(note, width))
     remarks = tuple(line for remark in _remarks(score, options) for line in _wrapped(remark, width))
     return Foot(legend, words, remarks)
+
+
+def paragraphs(score: Score) -> list[str]:
+    """The typist's lines, joined where a sentence runs on, each headed by the section or the
+    measure before which it stood."""
+    places = score.note_measures or (0,) * len(score.notes)
+    found: list[str] = []
+    before: int | None = None
+    for line, place in zip(score.notes, places, strict=True):
+        if found and place == before and not found[-1].endswith((".", "!", "?", ":", ";")):
+            found[-1] = f"{found[-1]} {line}"
+            continue
+        measures = score.measures
+        if place != before and 0 < place < len(measures):
+            measure = measures[place]
+            line = f"{measure.section or f'Measure {measure.number}'}: {line}"
+        found.append(line)
+        before = place
+    return found
 
 
 def _remarks(score: Score, options: SheetOptions) -> list[str]:

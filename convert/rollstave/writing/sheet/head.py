@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from lxml import etree
 
+from rollstave.instruments.tunings import written_form
 from rollstave.pitch import spell
 from rollstave.score.model import Score
 from rollstave.writing.fonts import Style, text_width
@@ -40,8 +41,22 @@ def capo_line(score: Score) -> str:
             parts.append(f"fifth string raised to {pitch.letter}")
         else:
             parts.append("fifth string not raised")
+    if parts:
+        sounding = [
+            spell(setup.open_midi(n), score.key.fifths)
+            for n in range(1, setup.instrument.strings + 1)
+        ]
+        parts.append(f"sounds {written_form(sounding, setup.instrument)}")
     words = ", ".join(parts)
     return words[:1].upper() + words[1:]
+
+
+def manner_line(score: Score) -> str:
+    """How the tune goes, where it is not plain: a modal key, the style of the right hand."""
+    modal = score.key.mode not in ("major", "minor")
+    words = [with_signs(str(score.key)) if modal else "", score.style]
+    line = ", ".join(word for word in words if word)
+    return line[:1].upper() + line[1:]
 
 
 def draw_head(
@@ -60,7 +75,7 @@ def draw_head(
     y = top + _TITLE_DROP
     text(block, score.title, (left + right) / 2, y, size, class_="title")
     mine = [with_signs_of_tuning(tuning_line(score)), with_signs(capo_line(score))]
-    mine = [line for line in mine if line]
+    mine = [line for line in (*mine, manner_line(score)) if line]
     theirs = [line for line in (score.composer, score.source) if line]
     y += _UNDER_TITLE
     widest = max(text_width(line, _TEXT_SIZE) for line in mine)
