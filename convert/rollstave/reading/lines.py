@@ -45,6 +45,7 @@ class Row:
         return self.line.text[self.start : self.end]
 
 
+_SHORT = re.compile(r"\|:?[\d-]*\d[\d-]*:?\|")
 _BRACKETED = re.compile(r"[(<]\d{1,2}[)>]")  # a fret in brackets is a fret
 
 
@@ -55,7 +56,9 @@ def as_row(line: Line) -> Row | None:
     and digits are the most of it.
     """
     text = line.text
-    if text.count("-") + len(_BRACKETED.findall(text)) < 3:
+    dashes = text.count("-") + len(_BRACKETED.findall(text))
+    # A row of a measure with one or two notes has few dashes, but its bars on both sides.
+    if dashes < 3 and not (dashes >= 2 and text.count("|") >= 2 and _SHORT.search(text)):
         return None
     label, start = _label(text)
     if not label and _ENDING.match(text):

@@ -179,5 +179,6 @@ def make_choice(
         [base[i] for i in kept],
         [columns[i] for i in kept],
     )
-    choice.odds = normalise([b + c for b, c in zip(choice.base, choice.columns, strict=True)])
+    if kept:
+        choice.odds = normalise([b + c for b, c in zip(choice.base, choice.columns, strict=True)])
     return choice

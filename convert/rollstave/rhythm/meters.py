@@ -15,6 +15,7 @@ from rollstave.rhythm.model_data import RhythmData, rhythm_data
 from rollstave.rhythm.written import letters_to_ticks
 
 _NO_HABIT = 6.0  # log odds against a meter under which the columns make no sense, a measure
+_FEW, _USUAL = 6, 8.0  # measures that tell little, and log odds for 4/4 then
 _THREES = 0.5  # log odds for 6/8 against 3/4 of a measure whose strings come back in threes
 METERS: tuple[Meter, ...] = (
     Meter(4, 4),
@@ -46,6 +47,9 @@ def find_meter(
         data.meters.get(f"{fullness} {meter}", -6.0) + _score(data, meter, struck, in_time)
         for meter in METERS
     ]
+    if len(struck) < _FEW:
+        # Too little to go by: what most tabs for a picking hand are in (common practice).
+        scores[METERS.index(Meter(4, 4))] += _USUAL
     order = sorted(range(len(METERS)), key=lambda i: -scores[i])
     best = METERS[order[0]]
     odds = [2.718281828 ** max(-50.0, s - scores[order[0]]) for s in scores]

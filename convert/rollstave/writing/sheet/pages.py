@@ -24,7 +24,7 @@ from rollstave.writing.xml import clean, root_element
 
 _SIDE = 1_200.0
 _TOP, _BOTTOM, _FOOTER = 1_200.0, 1_250.0, 700.0
-_NARROW_GAP, _GAP, _WIDEST_GAP = 420.0, 700.0, 1_800.0
+_NARROW_GAP, _GAP, _WIDEST_GAP = 420.0, 700.0, 1_100.0
 _UNDER_HEAD = 350.0
 _SMALLER = (0.94, 0.88)  # scales that still read well on a music stand; our choice
 _FULL_ENOUGH = 0.8  # a last page filled less than this share keeps its systems together
