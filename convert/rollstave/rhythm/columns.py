@@ -129,6 +129,15 @@ def _on_grid(ticks: float, before: float, after: float) -> float:
     return 0.97 if whole % 4 == 0 and near & {4, 8} else 0.0
 
 
+def as_close_as_can_be(evidence: Sequence[Evidence]) -> bool:
+    """True if all notes are one or two dashes apart (a sign takes the place of a dash)."""
+    apart = []
+    for e in evidence:
+        for index, (gap, push) in enumerate(zip(e.gaps[:-1], e.pushes[:-1], strict=True)):
+            apart.append(gap - push + (e.kinds[index + 1] == "l"))
+    return bool(apart) and sum(2 <= gap <= 3 for gap in apart) >= 0.995 * len(apart)
+
+
 def squeezed(evidence: Sequence[Evidence]) -> int:
     """More than 0 if notes are as close as they can be typed, whatever their length; less than 0
     if they are typed in time; 0 if the measures do not tell.
@@ -137,11 +146,7 @@ def squeezed(evidence: Sequence[Evidence]) -> int:
     time, that happens only where all measures are as even; a measure's width then does not
     follow the number of its notes.
     """
-    apart = []
-    for e in evidence:
-        for index, (gap, push) in enumerate(zip(e.gaps[:-1], e.pushes[:-1], strict=True)):
-            apart.append(gap - push + (e.kinds[index + 1] == "l"))
-    if not apart or sum(2 <= gap <= 3 for gap in apart) < 0.995 * len(apart):
+    if not as_close_as_can_be(evidence):
         return -1
     inner = [e for e in evidence if e.count and not e.opens and not e.closes]
     counts = Counter(e.count for e in inner)

@@ -15,7 +15,14 @@ from math import log
 from rollstave.grid.model import GridMeasure, LineKind
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.choices import Choice, base_scores, make_choice, normalise
-from rollstave.rhythm.columns import Habit, Reading, exact_reading, habits, squeezed
+from rollstave.rhythm.columns import (
+    Habit,
+    Reading,
+    as_close_as_can_be,
+    exact_reading,
+    habits,
+    squeezed,
+)
 from rollstave.rhythm.evidence import TICKS, Evidence, gather
 from rollstave.rhythm.factors import mood, rollness
 from rollstave.rhythm.meters import find_meter
@@ -36,6 +43,7 @@ _NEAT = 0.9  # share of measures that a habit explains before columns are taken 
 _LOOSE = 0.42  # share from which columns are evidence at all
 _WRITTEN, _EXACT, _TAUGHT, _UNEXPLAINED = 0.999, 0.998, 0.99, 0.6
 _LESS_PLAIN = -1.5  # log odds of a reading of counts that is not the plainest
+_CLEAR = 0.9  # mean odds of a tune from which its measures may be sure by order alone
 _CLOSE = 0.15  # a second reading with at least this probability is shown
 
 
@@ -80,6 +88,8 @@ class _Solver:
         self.counted: dict[int, list[Written]] = {}
         self.ends_open = False  # columns are not taken at their word at the ends of strains
         self.data: RhythmData | None = None
+        self.clear = 1.0
+        self.close = False
 
     def solve(self) -> list[TimedMeasure]:
         self._written()
@@ -161,6 +171,7 @@ class _Solver:
         if not found or found[0].fit < _LOOSE:
             return None
         verdict = squeezed(open_ones)
+        self.close = as_close_as_can_be(open_ones)
         self.ends_open = verdict == 0
         if verdict > 0 or (verdict == 0 and not self._ends_agree(found[0])):
             return None
@@ -238,8 +249,15 @@ class _Solver:
         tune = TuneWide([*choices, *settled], self.evidence, self.length, self._beat())
         for _ in range(ROUNDS):
             tune.round(data.blend)
+        self.clear = self._clearness(choices)
         for choice in choices:
             self._decide(choice, habit)
+
+    @staticmethod
+    def _clearness(choices: Sequence[Choice]) -> float:
+        """The mean odds of the best readings of a tune: how well it is understood as a whole."""
+        count = sum(len(c.members) for c in choices)
+        return sum(max(c.odds) * len(c.members) for c in choices) / count if count else 1.0
 
     def _counted_choice(self, index: int, tune_mood: str) -> Choice:
         """Counts that can be read in several ways: only those ways are weighed."""
@@ -301,8 +319,16 @@ class _Solver:
                 probability,
                 why,
                 others,
-                choice.odds[best] >= self.data.sure.get(mode, 1.0),
+                choice.odds[best] >= self.data.sure.get(mode, 1.0) and self._is_clear(habit),
             )
+
+    def _is_clear(self, habit: Habit | None) -> bool:
+        """Where only the order of the notes is known, a reading is sure only in a tune that is
+        understood nearly throughout; where notes are typed as close as they can be, columns that
+        had to be weighed are not sure either: they may be no columns at all."""
+        if habit is not None:
+            return not self.close
+        return self.clear >= _CLEAR
 
     def _why(self, choice: Choice, best: int, habit: Habit | None) -> Why:
         """What spoke for the reading most: its columns, its like elsewhere, or the hands."""

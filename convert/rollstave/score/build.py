@@ -28,6 +28,8 @@ from rollstave.score.model import ChordName, Event, Finger, Measure, Note, Rhyth
 from rollstave.score.naming import with_chord_names
 from rollstave.score.picking import hand_of_letters, with_fingers
 
+_PLAIN_METER = 0.95  # an inferred meter less probable than this is pointed out
+
 
 @dataclass(frozen=True, slots=True)
 class Built:
@@ -67,6 +69,12 @@ def build_score(
         about.style,
         note_measures=tuple(note.before_measure for note in grid.notes),
     )
+    if about.meter is None and reading.meter_confidence < _PLAIN_METER:
+        problems.notice(
+            "meter-assumed",
+            f"no time is named and {reading.meter} is read ({reading.meter_reason}); if that is "
+            "wrong, add a line such as: Time: 4/4",
+        )
     meter_finding = Finding(
         "meter",
         str(reading.meter),
