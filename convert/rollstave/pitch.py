@@ -17,7 +17,6 @@ _SEMITONES_OF_STEP = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCIDENTALS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
 _PITCH = re.compile(r"([A-Ga-g])(##|#|bb|b|♯|♭)?(-?\d+)?$")
 
-MAJOR_MODES = ("major", "mixolydian", "lydian", "ionian")
 # How far the key signature of a mode lies from that of the major key on the same tonic,
 # in fifths. Common practice; any harmony handbook has the table.
 MODES = {

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from rollstave.instruments.model import Instrument, Tuning
-from rollstave.pitch import Pitch
 
 
 class NoSuchFret(ValueError):
@@ -77,11 +76,3 @@ class Setup:
                 f'(then write "Fifth string: counted from its peg")?'
             )
         return base + fret + self.capo - peg_fret
-
-    def midi_counted_from_peg(self, string: int, fret: int) -> int:
-        """What a fret of the short string sounds if it was counted from its own peg."""
-        return self.open_midi(string) + fret
-
-    def open_pitches(self) -> tuple[Pitch, ...]:
-        """The tuning's own pitches, string 1 first, without capo."""
-        return self.tuning.pitches

@@ -81,7 +81,9 @@ def paragraphs(score: Score) -> list[str]:
     found: list[str] = []
     before: int | None = None
     for line, place in zip(score.notes, places, strict=True):
-        if found and place == before and not found[-1].endswith((".", "!", "?", ":", ";")):
+        # A line that goes on in the middle of a sentence begins with a small letter or a digit.
+        goes_on = not line[:1].isupper() and bool(found) and found[-1][-1:] not in ".!?"
+        if place == before and goes_on:
             found[-1] = f"{found[-1]} {line}"
             continue
         measures = score.measures
