@@ -14,11 +14,29 @@ if TYPE_CHECKING:
     from rollstave.problems import Place, Problem, Severity, TabError
     from rollstave.score.model import Score
     from rollstave.writing import write
+    from rollstave.writing.options import PAPERS, Paper, SheetOptions, View
 
 __version__ = "0.1.0"
-__all__ = ["Place", "Problem", "Score", "Severity", "TabError", "Tune", "read", "write"]
+__all__ = [
+    "PAPERS",
+    "Paper",
+    "Place",
+    "Problem",
+    "Score",
+    "Severity",
+    "SheetOptions",
+    "TabError",
+    "Tune",
+    "View",
+    "read",
+    "write",
+]
 
 _HOMES = {
+    "PAPERS": "rollstave.writing.options",
+    "Paper": "rollstave.writing.options",
+    "SheetOptions": "rollstave.writing.options",
+    "View": "rollstave.writing.options",
     "Place": "rollstave.problems",
     "Problem": "rollstave.problems",
     "Score": "rollstave.score.model",
