@@ -3,6 +3,10 @@
 Written letters are kept and the path goes through them. A stroke's choices are one finger for a
 lone note or a brush, and for a pinch different fingers in the order of the hand, the thumb on
 the lowest line. Costs are those of the hand (``hands``).
+
+Strokes repeat all through a tune, so what a stroke may be played with and what a change from one
+to the next costs is worked out once for each that is different. Fingers are numbers here, their
+places in ``_ORDER``: they are looked up in tables all the time.
 """
 
 from __future__ import annotations
@@ -16,94 +20,81 @@ from rollstave.score.hands import HANDS, Hand
 from rollstave.score.model import Event, Finger, Measure, Note
 
 _ORDER = (Finger.MIDDLE, Finger.INDEX, Finger.THUMB)  # from string 1 to string 5
+_NUMBER = {finger.value: number for number, finger in enumerate(_ORDER)}
 _SPEED = Fraction(1, 2)  # quarter notes: at speed, from an eighth note down
 _REST = Fraction(2)  # after so long a wait the hand starts afresh
 
 _LOOK_AT = 8  # measures with letters are enough to know a hand by
 _ENOUGH = 8  # letters
 
-Choice = tuple[Finger | None, ...]  # one for each note of the event, None for notes not picked
+Choice = tuple[int | None, ...]  # one for each note of the event, None for notes not picked
 
 
 @dataclass(frozen=True, slots=True)
 class _Step:
-    """An event that is picked: its place, how long after the one before, and its choices."""
+    """An event that is picked: its place, whether it comes at speed after the one before, and for
+    each note its string, the finger that is written, and whether it is picked at all."""
 
     measure: int
     event: int
-    wait: Fraction
-    choices: tuple[Choice, ...]
+    fast: bool
+    notes: tuple[tuple[int, int | None, bool], ...]
+    brush: bool
 
 
 def with_fingers(measures: Sequence[Measure], hand: Hand) -> tuple[Measure, ...]:
     """The measures with every inferred finger chosen anew."""
-    steps = _steps(measures, hand)
-    chosen = _cheapest(steps, measures, hand)
-    found = {(s.measure, s.event): choice for s, choice in zip(steps, chosen, strict=True)}
+    steps = _steps(measures)
+    events = [list(measure.events) for measure in measures]
+    for step, choice in zip(steps, _Path(hand).cheapest(steps), strict=True):
+        event = events[step.measure][step.event]
+        events[step.measure][step.event] = _fingered(event, choice)
     return tuple(
-        replace(
-            measure,
-            events=tuple(
-                _fingered(event, found[m, e]) if (m, e) in found else event
-                for e, event in enumerate(measure.events)
-            ),
-        )
-        for m, measure in enumerate(measures)
+        replace(measure, events=tuple(changed))
+        for measure, changed in zip(measures, events, strict=True)
     )
 
 
 def hand_of_letters(measures: Sequence[Measure], usual: Hand) -> Hand:
     """The hand whose own choices agree best with the letters that are written; the usual one if
     there are few letters or no other hand agrees better."""
-    lettered = [m for m in measures if _written(m)][:_LOOK_AT]
-    letters = [note.finger for m in lettered for note in _written(m)]
-    if len(letters) < _ENOUGH:
+    lettered = [m for m in measures if any(_is_written(n) for e in m.events for n in e.notes)]
+    written = _steps(lettered[:_LOOK_AT])
+    letters = [finger for step in written for _, finger, _ in step.notes]
+    if sum(letter is not None for letter in letters) < _ENOUGH:
         return usual
-    places = [(note.place, note.string) for m in lettered for note in _written(m)]
     hidden = [
-        replace(
-            m,
-            events=tuple(
-                replace(
-                    e,
-                    notes=tuple(
-                        replace(n, inferred_finger=True) if n.finger else n for n in e.notes
-                    ),
-                )
-                for e in m.events
-            ),
-        )
-        for m in lettered
+        replace(s, notes=tuple((string, None, picked) for string, _, picked in s.notes))
+        for s in written
     ]
 
     def agreement(hand: Hand) -> int:
-        found = {
-            (n.place, n.string): n.finger
-            for m in with_fingers(hidden, hand)
-            for e in m.events
-            for n in e.notes
-        }
-        return sum(found[place] is letter for place, letter in zip(places, letters, strict=True))
+        found = [finger for choice in _Path(hand).cheapest(hidden) for finger in choice]
+        return sum(
+            letter is not None and letter == finger
+            for letter, finger in zip(letters, found, strict=True)
+        )
 
     # The usual hand is first, so it wins where others only agree as well.
-    return max((usual, *HANDS.values()), key=agreement)
+    return max((usual, *(h for h in HANDS.values() if h is not usual)), key=agreement)
 
 
-def _written(measure: Measure) -> list[Note]:
-    return [n for e in measure.events for n in e.notes if n.finger and not n.inferred_finger]
+def _is_written(note: Note) -> bool:
+    return note.finger is not None and not note.inferred_finger
 
 
 def _fingered(event: Event, choice: Choice) -> Event:
-    return replace(
-        event,
-        notes=tuple(
-            replace(note, finger=finger) if note.inferred_finger else note
-            for note, finger in zip(event.notes, choice, strict=True)
-        ),
+    notes = tuple(
+        replace(note, finger=finger) if note.inferred_finger and note.finger is not finger else note
+        for note, finger in (
+            (note, None if number is None else _ORDER[number])
+            for note, number in zip(event.notes, choice, strict=True)
+        )
     )
+    return event if notes == event.notes else replace(event, notes=notes)
 
 
-def _steps(measures: Sequence[Measure], hand: Hand) -> list[_Step]:
+def _steps(measures: Sequence[Measure]) -> list[_Step]:
     steps: list[_Step] = []
     start = Fraction(0)
     last: Fraction | None = None
@@ -113,99 +104,126 @@ def _steps(measures: Sequence[Measure], hand: Hand) -> list[_Step]:
                 continue
             at = start + event.onset
             wait = _REST if last is None else at - last
-            steps.append(_Step(m, e, wait, _choices(event.notes, event.brush, hand)))
+            notes = tuple(
+                (
+                    note.string,
+                    _NUMBER[note.finger.value] if note.finger and _is_written(note) else None,
+                    note.link is None,
+                )
+                for note in event.notes
+            )
+            steps.append(_Step(m, e, wait <= _SPEED, notes, event.brush))
             last = at
         start += measure.length
     return steps
 
 
-def _choices(notes: Sequence[Note], brush: bool, hand: Hand) -> tuple[Choice, ...]:
-    """The ways to finger one event, those that agree with what is written."""
-    picked = sorted((n for n in notes if n.link is None), key=lambda n: n.string)
-    fingers = [f for f in _ORDER if f in hand.costs]
-    if len(picked) == 1:
-        ways: list[tuple[Finger, ...]] = [(finger,) for finger in fingers]
-    elif brush or hand.brushes or len(picked) > len(fingers):
-        # More strings than fingers can only be struck in one go.
-        ways = [(hand.brush,) * len(picked)]
-    else:
-        ways = list(combinations(fingers, len(picked)))
-    found = []
-    for way in ways:
-        by_string = dict(zip((n.string for n in picked), way, strict=True))
-        found.append(
-            tuple(
-                None
-                if n.link is not None
-                else n.finger
-                if n.finger is not None and not n.inferred_finger
-                else by_string[n.string]
-                for n in notes
+class _Path:
+    """The cheapest path of one hand, with what it has worked out so far."""
+
+    def __init__(self, hand: Hand) -> None:
+        self.hand = hand
+        self.fingers = [n for n, finger in enumerate(_ORDER) if finger in hand.costs]
+        self.choices: dict[object, list[Choice]] = {}
+        self.changes: dict[object, list[list[float]]] = {}
+        self.own: dict[object, list[float]] = {}
+
+    def cheapest(self, steps: Sequence[_Step]) -> list[Choice]:
+        """Dynamic programming: the choices with the least sum of costs; ties go to the first."""
+        if not steps:
+            return []
+        costs: list[float] = []
+        back: list[list[int]] = []
+        ways: list[list[Choice]] = []
+        before: _Step | None = None
+        for step in steps:
+            choices = self._choices(step)
+            own = self._own(step, choices)
+            if before is None or not step.fast:
+                # The hand has time: whatever came before costs nothing.
+                best = min(range(len(costs)), key=costs.__getitem__) if costs else 0
+                start = costs[best] if costs else 0.0
+                costs = [start + cost for cost in own]
+                back.append([best] * len(own))
+            else:
+                table = self._changes(before, ways[-1], step, choices)
+                links = []
+                row = []
+                for cost, changes in zip(own, table, strict=True):
+                    totals = [a + b for a, b in zip(costs, changes, strict=True)]
+                    least = min(totals)
+                    links.append(totals.index(least))
+                    row.append(cost + least)
+                costs = row
+                back.append(links)
+            ways.append(choices)
+            before = step
+        at = costs.index(min(costs))
+        chosen = []
+        for choices, links in zip(reversed(ways), reversed(back), strict=True):
+            chosen.append(choices[at])
+            at = links[at]
+        return chosen[::-1]
+
+    def _choices(self, step: _Step) -> list[Choice]:
+        """The ways to finger one event, those that agree with what is written."""
+        key = (step.notes, step.brush)
+        if key not in self.choices:
+            self.choices[key] = self._find_choices(step)
+        return self.choices[key]
+
+    def _find_choices(self, step: _Step) -> list[Choice]:
+        picked = sorted(string for string, _, is_picked in step.notes if is_picked)
+        if len(picked) == 1:
+            ways: list[tuple[int, ...]] = [(finger,) for finger in self.fingers]
+        elif step.brush or self.hand.brushes or len(picked) > len(self.fingers):
+            # More strings than fingers can only be struck in one go.
+            ways = [(_NUMBER[self.hand.brush.value],) * len(picked)]
+        else:
+            ways = list(combinations(self.fingers, len(picked)))
+        found = []
+        for way in ways:
+            by_string = dict(zip(picked, way, strict=True))
+            found.append(
+                tuple(
+                    (by_string[string] if written is None else written) if is_picked else None
+                    for string, written, is_picked in step.notes
+                )
             )
-        )
-    return tuple(dict.fromkeys(found))
+        return list(dict.fromkeys(found))
 
-
-def _cheapest(steps: Sequence[_Step], measures: Sequence[Measure], hand: Hand) -> list[Choice]:
-    """Dynamic programming: the choices with the least sum of costs; ties go to the first."""
-    if not steps:
-        return []
-    notes = [measures[s.measure].events[s.event].notes for s in steps]
-    costs = [_own(steps[0].choices, notes[0], hand)]
-    back: list[list[int]] = [[0] * len(steps[0].choices)]
-    for index in range(1, len(steps)):
-        step, before = steps[index], steps[index - 1]
-        own = _own(step.choices, notes[index], hand)
-        row, links = [], []
-        for choice, cost in zip(step.choices, own, strict=True):
-            options = [
-                total + _change(hand, step.wait, previous, notes[index - 1], choice, notes[index])
-                for previous, total in zip(before.choices, costs[-1], strict=True)
+    def _own(self, step: _Step, choices: Sequence[Choice]) -> list[float]:
+        """What each choice costs by itself. A written finger the hand does not have is free."""
+        key = (step.notes, step.brush)
+        if key not in self.own:
+            self.own[key] = [
+                sum(
+                    self.hand.cost(_ORDER[finger], string)
+                    for finger, (string, _, _) in zip(choice, step.notes, strict=True)
+                    if finger is not None and finger in self.fingers
+                )
+                for choice in choices
             ]
-            best = min(range(len(options)), key=options.__getitem__)
-            row.append(cost + options[best])
-            links.append(best)
-        costs.append(row)
-        back.append(links)
-    at = min(range(len(costs[-1])), key=costs[-1].__getitem__)
-    chosen = []
-    for index in range(len(steps) - 1, -1, -1):
-        chosen.append(steps[index].choices[at])
-        at = back[index][at]
-    return chosen[::-1]
+        return self.own[key]
 
+    def _changes(
+        self, old: _Step, before: Sequence[Choice], new: _Step, after: Sequence[Choice]
+    ) -> list[list[float]]:
+        """For each choice of a stroke, what it costs to come to it from each of the one before."""
+        key = (old.notes, old.brush, new.notes, new.brush)
+        if key not in self.changes:
+            self.changes[key] = [[self._change(a, old, b, new) for a in before] for b in after]
+        return self.changes[key]
 
-def _own(choices: Sequence[Choice], notes: Sequence[Note], hand: Hand) -> list[float]:
-    """What each choice costs by itself. A written finger that the hand does not have is free."""
-    return [
-        sum(
-            hand.cost(finger, note.string)
-            for finger, note in zip(choice, notes, strict=True)
-            if finger is not None and finger in hand.costs
-        )
-        for choice in choices
-    ]
-
-
-def _change(
-    hand: Hand,
-    wait: Fraction,
-    before: Choice,
-    before_notes: Sequence[Note],
-    after: Choice,
-    after_notes: Sequence[Note],
-) -> float:
-    """What it costs to go from one stroke to the next."""
-    if wait > _SPEED:
-        return 0.0
-    cost = 0.0
-    for old, old_note in zip(before, before_notes, strict=True):
-        for new, new_note in zip(after, after_notes, strict=True):
-            if old is None or new is None:
-                continue
-            if old is new:
-                cost += hand.repeat
-            elif (_ORDER.index(old) < _ORDER.index(new)) != (old_note.string < new_note.string):
-                # The fingers lie over each other, or share a string.
-                cost += hand.cross if old_note.string != new_note.string else 0.0
-    return cost
+    def _change(self, before: Choice, old: _Step, after: Choice, new: _Step) -> float:
+        """What it costs to go from one stroke to the next at speed."""
+        cost = 0.0
+        for was, (old_string, _, _) in zip(before, old.notes, strict=True):
+            for now, (new_string, _, _) in zip(after, new.notes, strict=True):
+                if was is None or now is None:
+                    continue
+                if was == now:
+                    cost += self.hand.repeat
+                elif (was < now) != (old_string < new_string) and old_string != new_string:
+                    cost += self.hand.cross  # the fingers lie over each other
+        return cost
