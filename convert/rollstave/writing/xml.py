@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from typing import cast
 
 from lxml import etree
@@ -29,19 +30,24 @@ def all_text(element: etree._Element) -> str:
     return "".join(str(part) for part in element.itertext())
 
 
+@cache
+def _attribute(name: str) -> str:
+    return name.rstrip("_").replace("_", "-")
+
+
+def _words(value: object) -> str:
+    """A value as XML can hold it. A number always can."""
+    return clean(value) if isinstance(value, str) else str(value)
+
+
 def add(
     parent: etree._Element, tag: str, text: object = None, **attributes: object
 ) -> etree._Element:
     """Append a child. ``_`` in an attribute's name stands for ``-``, a trailing one for none."""
-    element = etree.SubElement(
-        parent,
-        tag,
-        {
-            name.rstrip("_").replace("_", "-"): clean(str(value))
-            for name, value in attributes.items()
-            if value is not None
-        },
-    )
+    element = etree.SubElement(parent, tag)
+    for name, value in attributes.items():
+        if value is not None:
+            element.set(_attribute(name), _words(value))
     if text is not None:
-        element.text = clean(str(text))
+        element.text = _words(text)
     return element
