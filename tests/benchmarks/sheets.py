@@ -1,8 +1,8 @@
 """How fast sheets and books are made, and how much of that is Verovio's own work.
 
-``python -m tests.benchmarks.sheets [TUNES]``: a book of TUNES tunes (200) from the samples, made in
-this process with nothing kept between tunes; then the warm time of one sheet beside Verovio's own
-load and render of the same MEI. Prints figures; asserts nothing.
+``python -m tests.benchmarks.sheets [TUNES]``: a book of TUNES tunes (200) from the samples,
+engraved by as many workers as there are processors; then the warm time of one sheet beside
+Verovio's own load and render of the same MEI. Prints figures; asserts nothing.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ import rollstave
 from rollstave.score.notation import notate
 from rollstave.writing.book import write_book
 from rollstave.writing.mei import build_mei
+from rollstave.writing.pool import usual_workers
 from rollstave.writing.sheet import engraving, write_svg
 
 SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.txt"))
@@ -47,18 +48,22 @@ def book(count: int) -> None:
     scores = [tune.score for text in texts for tune in rollstave.read(text)]
     read = time.perf_counter() - start
     marks = [time.perf_counter()]
-    data = write_book(scores, progress=lambda: marks.append(time.perf_counter()))
+    workers = usual_workers()
+    data = write_book(scores, progress=lambda: marks.append(time.perf_counter()), workers=workers)
     end = time.perf_counter()
     total = end - start
     meis = [build_mei(s, notate(s), for_engraving=True).decode() for s in scores[: len(SAMPLES)]]
     share = sum(_seconds(lambda mei=mei: _verovio(mei)) for mei in meis)  # type: ignore[misc]
     share *= count / len(SAMPLES)
-    print(f"book of {count} tunes: {total:.1f} s, {count / total:.1f} tunes a second")
+    print(
+        f"book of {count} tunes, {workers} workers: {total:.1f} s, "
+        f"{count / total:.1f} tunes a second"
+    )
     print(
         f"  reading {read:.1f} s, sheets {marks[-1] - marks[0]:.1f} s, "
         f"Typst {end - marks[-1]:.1f} s, {len(data) / 1e6:.1f} MB"
     )
-    print(f"  Verovio's own load and render: {share:.1f} s, {share / total:.0%}")
+    print(f"  Verovio's own load and render, one after another: {share:.1f} s")
 
 
 def sheets() -> None:

@@ -278,6 +278,20 @@ def test_arcs_are_clear_of_stems_and_digits(sheet: tuple[etree._Element, ...]) -
                 assert not [s for s in upright if abs(s[0] - x) < 12 and s[1] < y < s[2]]
 
 
+def test_slides_touch_no_digit(sheet: tuple[etree._Element, ...]) -> None:
+    # A slide is a slanted line between digits that touches neither (issue 5).
+    for system in systems(sheet):
+        frets = [box_of(t) for t in system.iter(f"{SVG}text") if t.get("class") == "fret"]
+        for path in system.iter(f"{SVG}path"):
+            if path.get("class") != "slide":
+                continue
+            x1, y1, x2, y2 = (float(n) for n in _NUMBER.findall(str(path.get("d")))[:4])
+            dx, dy = offset(path)
+            assert y1 != y2
+            for x, y in ((x1 + dx, y1 + dy), (x2 + dx, y2 + dy)):
+                assert not [f for f in frets if f.left < x < f.right and f.top < y < f.bottom]
+
+
 def test_chord_names_stand_on_one_line(sheet: tuple[etree._Element, ...]) -> None:
     for system in systems(sheet):
         names = [

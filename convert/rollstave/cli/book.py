@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from rollstave.cli.look import options_from, sheet_options
+from rollstave.cli.look import hand_option, in_hand, options_from, sheet_options
 
 if TYPE_CHECKING:
     from rollstave.score.model import Score
@@ -24,8 +24,11 @@ if TYPE_CHECKING:
 )
 @click.option("--title", default="Songbook", show_default=True, help="Title on the cover.")
 @click.option("--author", default="", help="Name under the title.")
+@hand_option
 @sheet_options
-def book(files: tuple[str, ...], out: Path, title: str, author: str, **look: Any) -> None:
+def book(
+    files: tuple[str, ...], out: Path, title: str, author: str, hand: str | None, **look: Any
+) -> None:
     """Make a songbook of FILES: cover, contents by tuning, the tunes, an index.
 
     A file that cannot be read is named and left out; the exit code is then 2.
@@ -37,6 +40,7 @@ def book(files: tuple[str, ...], out: Path, title: str, author: str, **look: Any
     from rollstave.cli.files import read_bytes, stem_of, write_all
     from rollstave.problems import TabError
     from rollstave.writing.book import write_book
+    from rollstave.writing.pool import usual_workers
 
     scores: list[Score] = []
     failed: list[tuple[str, str]] = []
@@ -46,22 +50,32 @@ def book(files: tuple[str, ...], out: Path, title: str, author: str, **look: Any
         task = bar.add_task("reading", total=len(files))
         for name in files:
             try:
-                scores.extend(tune.score for tune in read(read_bytes(name), name=stem_of(name)))
+                tunes = read(read_bytes(name), name=stem_of(name))
+                scores.extend(in_hand(tune.score, hand) for tune in tunes)
             except TabError as error:
                 failed.append((name, str(error.problems[0].message)))
             except OSError as error:
                 failed.append((name, f"cannot be read: {error.strerror or error}"))
             bar.advance(task)
         bar.reset(task, total=len(scores), description="engraving")
-        data = (
-            write_book(scores, title, author, options_from(**look), lambda: bar.advance(task))
-            if scores
-            else b""
-        )
+        refused: list[Score] = []
+        try:
+            data = write_book(
+                scores,
+                title,
+                author,
+                options_from(**look),
+                lambda: bar.advance(task),
+                usual_workers(),
+                refused.append,
+            )
+        except ValueError:
+            data = b""
+    failed.extend((score.title, "the engraver failed on this tune") for score in refused)
     for name, message in failed:
         click.echo(f"{name}: error: {message}", err=True)
-    if scores:
+    if data:
         write_all([(out, data)])
-        click.echo(f"wrote {out}: {len(scores)} tunes")
+        click.echo(f"wrote {out}: {len(scores) - len(refused)} tunes")
     if failed:
         sys.exit(2)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from rollstave.cli.look import options_from, sheet_options
+from rollstave.cli.look import hand_option, in_hand, options_from, sheet_options
 
 if TYPE_CHECKING:
     from rollstave.api import Tune
@@ -46,12 +47,14 @@ def _formats(ctx: click.Context, param: click.Parameter, value: str) -> tuple[st
     help="Folder to write to; without it, beside each input.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
+@hand_option
 @sheet_options
 def convert(
     files: tuple[str, ...],
     formats: tuple[str, ...],
     out: Path | None,
     as_json: bool,
+    hand: str | None,
     **look: Any,
 ) -> None:
     """Convert tabs to MusicXML and an engraved sheet. ``-`` reads standard input."""
@@ -61,6 +64,7 @@ def convert(
     for name in files:
         tunes, errors = _read(name)
         if tunes is not None:
+            tunes = tuple(replace(tune, score=in_hand(tune.score, hand)) for tune in tunes)
             errors = _write(name, tunes, formats, out, reports, options)
         if errors:
             failed = True

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
+    from rollstave.score.model import Score
     from rollstave.writing.options import SheetOptions
 
 _OPTIONS = (
@@ -33,6 +34,7 @@ _OPTIONS = (
     click.option(
         "--shapes-over-music", is_flag=True, help="Chord shapes over the staff at each chord name."
     ),
+    click.option("--tab-rests", is_flag=True, help="Rests on the tab as well as on the staff."),
     click.option("--rolls/--no-rolls", default=True, help="Names over the rolls, and a legend."),
 )
 
@@ -52,6 +54,7 @@ def options_from(
     mark_unsure: bool,
     rolls: bool,
     shapes_over_music: bool,
+    tab_rests: bool,
 ) -> SheetOptions:
     """The options of a sheet from what was typed."""
     from rollstave.writing.options import PAPERS, SheetOptions, View
@@ -64,4 +67,34 @@ def options_from(
         rolls=rolls,
         shapes_over_music=shapes_over_music,
         mark_unsure=mark_unsure,
+        tab_rests=tab_rests,
     )
+
+
+def hand_option(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command ``--hand``; its value goes to :func:`in_hand`."""
+    return click.option(
+        "--hand",
+        type=click.Choice(list(_HANDS)),
+        help="How the right hand plays: the letters that are not written are chosen for it. "
+        "Without it, a heading (Style:) or the written letters decide.",
+    )(command)
+
+
+# The names of ``score.hands.HANDS``, as typed; a test keeps them together.
+_HANDS = {
+    "fixed-hand": "fixed hand",
+    "bluegrass": "bluegrass",
+    "two-finger": "two-finger",
+    "down-picking": "down-picking",
+}
+
+
+def in_hand(score: Score, hand: str | None) -> Score:
+    """The score with its letters chosen for the hand that was typed, if one was."""
+    if hand is None:
+        return score
+    from rollstave.score.hands import HANDS
+    from rollstave.score.picking import with_hand
+
+    return with_hand(score, HANDS[_HANDS[hand]])

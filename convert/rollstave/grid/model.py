@@ -100,6 +100,7 @@ class LineKind(Enum):
     ENDINGS = "endings"
     COUNTS = "counts"
     PICKING = "picking"
+    LEFT_HAND = "left hand"
     DURATIONS = "durations"
     LYRICS = "lyrics"
 

@@ -220,6 +220,7 @@ class _Builder:
         letters = {
             a.column: a.text for a in grid.attached(LineKind.PICKING) if a.column is not None
         }
+        left = {a.column: a for a in grid.attached(LineKind.LEFT_HAND) if a.column is not None}
         syllables: dict[int, list[str]] = {}
         for a in grid.attached(LineKind.LYRICS):
             if a.column is not None:
@@ -230,13 +231,42 @@ class _Builder:
             events.append(Event(Fraction(0), gap, ()))
         for index, column in enumerate(grid.columns):
             notes = self._notes(column, letters.get(index))
+            if index in left:
+                notes = self._left_hand(notes, left[index])
             lyric = " ".join(syllables[index]) if index in syllables else None
-            brush = column.brush or len(notes) > 3 or self._is_brush(notes)
+            brush = column.brush or self._is_brush(notes)
             events.append(Event(timed.onsets[index], timed.durations[index], notes, brush, lyric))
         return tuple(events)
 
+    def _left_hand(self, notes: tuple[Note, ...], typed: Attachment) -> tuple[Note, ...]:
+        """The notes with the typed finger numbers: one number for all that is stopped, or one for
+        each string from the lowest row up, where 0 stands for an open one."""
+        stopped = sorted((n.string for n in notes if n.fret), reverse=True)
+        struck = sorted((n.string for n in notes), reverse=True)
+        numbers = [int(digit) for digit in typed.text]
+        if len(numbers) == 1:
+            found = dict.fromkeys(stopped, numbers[0])
+        elif len(numbers) == len(stopped):
+            found = dict(zip(stopped, numbers, strict=True))
+        elif len(numbers) == len(struck):
+            found = dict(zip(struck, numbers, strict=True))
+        else:
+            self.problems.warn(
+                "left-hand",
+                f"{len(numbers)} fingers are written where {len(stopped)} strings are stopped; "
+                "they are left out",
+                typed.place,
+            )
+            found = {}
+        return tuple(replace(n, left_finger=found.get(n.string) or None) for n in notes)
+
     def _is_brush(self, notes: Sequence[Note]) -> bool:
-        """Down-picking strikes several strings with one nail; the short string is the thumb's."""
+        """More strings than fingers are brushed, on an instrument that is picked by fingers; and
+        down-picking strikes several strings with one nail, but the short string is the thumb's."""
+        if not self.setup.instrument.fixed_hand:
+            return False
+        if len(notes) > 3:
+            return True
         short = self.setup.instrument.short_string
         thumb = short is not None and any(n.string == short.string for n in notes)
         return self.hand.brushes and len(notes) > 1 and not thumb
@@ -287,7 +317,9 @@ class _Builder:
         for index, (attachment, onset) in enumerate(zip(names, onsets, strict=True)):
             end = onsets[index + 1] if index + 1 < len(onsets) else timed.length
             chord = chord_name(attachment.text, onset)
-            frets = held_frets(chord, events, end, self.setup.instrument.strings)
+            instrument = self.setup.instrument
+            drone = instrument.short_string.string if instrument.short_string else None
+            frets = held_frets(chord, events, end, instrument.strings, drone)
             found.append(replace(chord, frets=frets))
         return tuple(found)
 

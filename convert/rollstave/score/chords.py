@@ -52,6 +52,11 @@ def chord_name(text: str, onset: Fraction) -> ChordName:
     return ChordName(onset, text, (match[1], accidental(match[2])), kind, bass)
 
 
+def pitch_class(part: tuple[str, int]) -> int:
+    """The pitch class of a root or a bass: its letter and how many semitones it is altered."""
+    return (_STEPS[part[0]] + part[1]) % 12
+
+
 def chord_tones(chord: ChordName) -> frozenset[int] | None:
     """Pitch classes of a chord, its bass included, or None where the kind is not known."""
     tones = next((tones for kind, tones in KINDS.values() if kind == chord.kind), None)
@@ -65,7 +70,11 @@ def chord_tones(chord: ChordName) -> frozenset[int] | None:
 
 
 def held_frets(
-    chord: ChordName, events: Sequence[Event], end: Fraction, strings: int
+    chord: ChordName,
+    events: Sequence[Event],
+    end: Fraction,
+    strings: int,
+    drone: int | None = None,
 ) -> tuple[int | None, ...] | None:
     """The frets held from a chord name to ``end``, string 1 first, or None if not one shape.
 
@@ -80,6 +89,9 @@ def held_frets(
         if not chord.onset <= event.onset < end:
             continue
         for note in event.notes:
+            if note.string == drone and note.fret == 0:
+                frets[drone - 1] = 0
+                continue
             if note.fret is None or note.harmonic or note.pitch.midi % 12 not in tones:
                 return None
             if frets[note.string - 1] not in (None, note.fret):

@@ -15,6 +15,10 @@ _MOST_MEASURES = 8
 _SIZE_COST = {1: 200.0, 2: 6.0, 3: 8.0, 4: 0.0, 5: 6.0, 6: 5.0, 7: 12.0, 8: 3.0}
 _EMPTY_COST = 20.0  # for a system with nothing in it; grows with the square of what is missing
 _LOOSE = 0.2  # a system that lacks so much of being full looks full
+_PHRASE = 4  # measures
+_FRONT = 0.08  # the share of a line that clef and signature take, about
+_RAGGED = 0.72  # a system that needs no more of its line than this is not stretched to its end
+_LEAST_SHARE = 0.3
 _SHORT_INSIDE = 4.0  # a short system is better at the end of a strain than inside it
 
 
@@ -29,6 +33,32 @@ def system_starts(measures: Sequence[NotatedMeasure], room: float = 1.0) -> tupl
     for begin, end in _strains(measures):
         starts.extend(_balanced(measures, begin, end, round(_FULL * room)))
     return tuple(starts)
+
+
+def system_shares(
+    measures: Sequence[NotatedMeasure], starts: Sequence[int], room: float = 1.0
+) -> tuple[float, ...]:
+    """What share of the line each system should fill: 1, or less for a short system.
+
+    A system with much less in it than the others (a second ending of two measures) keeps the
+    spacing of the others and ends where it ends, instead of being stretched (common practice).
+    """
+    ends = (*starts[1:], len(measures))
+    loads = [
+        sum(_weight(m) for m in measures[start:end])
+        for start, end in zip(starts, ends, strict=True)
+    ]
+    sizes = [end - start for start, end in zip(starts, ends, strict=True)]
+    usual = float(sorted(loads)[len(loads) // 2]) if loads else 1.0
+    if len(loads) < 3:
+        usual = max(usual, float(max(loads, default=1)))
+    if len(loads) == 1 and sizes[0] < _PHRASE:
+        usual = max(usual, _FULL * room)
+    found = []
+    for load in loads:
+        share = _FRONT + (1 - _FRONT) * load / usual
+        found.append(max(_LEAST_SHARE, share) if share <= _RAGGED else 1.0)
+    return tuple(found)
 
 
 def _strains(measures: Sequence[NotatedMeasure]) -> list[tuple[int, int]]:

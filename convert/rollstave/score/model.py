@@ -31,7 +31,8 @@ class Note:
 
     ``link`` says how the note before it on the same string leads here; that note's event and
     note are found by :func:`rollstave.score.links.links_of`. ``inferred_finger`` is True where
-    the typist wrote no letter. ``bend`` is in semitones.
+    the typist wrote no letter. ``bend`` is in semitones. ``left_finger`` is the finger that stops
+    the string, where it was written: 1 to 4 from the index finger.
     """
 
     string: int
@@ -49,6 +50,7 @@ class Note:
     slide_from: SlideEdge | None = None
     slide_to: SlideEdge | None = None
     let_ring: bool = False
+    left_finger: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

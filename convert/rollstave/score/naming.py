@@ -40,7 +40,9 @@ def with_chord_names(measures: Sequence[Measure], key: Key, setup: Setup) -> tup
             if current is not None and _fits(measure, start, end, current):
                 continue
             current = chord
-            frets = held_frets(chord, measure.events, end, setup.instrument.strings)
+            instrument = setup.instrument
+            drone = instrument.short_string.string if instrument.short_string else None
+            frets = held_frets(chord, measure.events, end, instrument.strings, drone)
             names.append(replace(chord, frets=frets))
         found.append(replace(measure, chords=tuple(names)))
     return tuple(found)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
+from rollstave.instruments.model import Instrument
 from rollstave.rhythm.model import Meter
 from rollstave.score.model import Event, Measure, Note, Score
 
@@ -88,10 +89,11 @@ def single_value(duration: Fraction) -> tuple[str, int] | None:
 def notate(score: Score) -> tuple[NotatedMeasure, ...]:
     """Notate every measure of a score. Kept for the next writer of the same score."""
     fifths = score.key.fifths
-    return tuple(_notate_measure(m, score.meter, fifths) for m in score.measures)
+    middle = middle_line(score.setup.instrument)
+    return tuple(_notate_measure(m, score.meter, fifths, middle) for m in score.measures)
 
 
-def _notate_measure(measure: Measure, meter: Meter, fifths: int) -> NotatedMeasure:
+def _notate_measure(measure: Measure, meter: Meter, fifths: int, middle: int) -> NotatedMeasure:
     if len(measure.events) == 1 and not measure.events[0].notes:
         value = single_value(measure.length) or ("whole", 0)
         rest = Symbol(0, 0, Fraction(0), measure.length, *value, ())
@@ -103,7 +105,7 @@ def _notate_measure(measure: Measure, meter: Meter, fifths: int) -> NotatedMeasu
     for index, event in enumerate(measure.events):
         pieces.extend(_pieces(index, event, meter, offset, tuplets))
     pieces = _beamed(pieces, meter, offset)
-    pieces = _stemmed(pieces)
+    pieces = _stemmed(pieces, middle)
     return NotatedMeasure(measure, tuple(_with_accidentals(pieces, fifths)))
 
 
@@ -290,10 +292,17 @@ def _beamed(symbols: list[Symbol], meter: Meter, offset: Fraction) -> list[Symbo
     return result
 
 
-_MIDDLE_LINE = 7 * 3 + 6  # B3 sounding: the middle line of a treble clef an octave down.
+# The staff position of the line that a clef names: G4, F3, C4 (common practice).
+_CLEFS = {"G": 7 * 4 + 4, "F": 7 * 3 + 3, "C": 7 * 4}
 
 
-def _stemmed(symbols: list[Symbol]) -> list[Symbol]:
+def middle_line(instrument: Instrument) -> int:
+    """The staff position that sounds where the middle line of an instrument's staff is."""
+    sign, line = instrument.clef
+    return _CLEFS[sign] + 2 * (3 - line) - 7 * instrument.octave_written
+
+
+def _stemmed(symbols: list[Symbol], middle: int) -> list[Symbol]:
     """Stem directions: the note farthest from the middle line decides, for a whole beam at once.
 
     On the middle line or evenly far, the stem goes down.
@@ -305,7 +314,7 @@ def _stemmed(symbols: list[Symbol]) -> list[Symbol]:
     result = list(symbols)
     for indices in by_beam.values():
         places = [
-            head.note.pitch.staff_position - _MIDDLE_LINE
+            head.note.pitch.staff_position - middle
             for index in indices
             for head in symbols[index].heads
         ]

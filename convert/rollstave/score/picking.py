@@ -17,7 +17,7 @@ from fractions import Fraction
 from itertools import combinations
 
 from rollstave.score.hands import HANDS, Hand
-from rollstave.score.model import Event, Finger, Measure, Note
+from rollstave.score.model import Event, Finger, Measure, Note, Score
 
 _ORDER = (Finger.MIDDLE, Finger.INDEX, Finger.THUMB)  # from string 1 to string 5
 _NUMBER = {finger.value: number for number, finger in enumerate(_ORDER)}
@@ -53,6 +53,28 @@ def with_fingers(measures: Sequence[Measure], hand: Hand) -> tuple[Measure, ...]
         replace(measure, events=tuple(changed))
         for measure, changed in zip(measures, events, strict=True)
     )
+
+
+def with_hand(score: Score, hand: Hand) -> Score:
+    """The score with the letters that the typist did not write chosen for a hand, and several
+    strings at once brushed where that hand brushes. An instrument without a picking hand stays
+    as it is."""
+    setup = score.setup
+    if not setup.instrument.fixed_hand:
+        return score
+    short = setup.instrument.short_string
+    measures = score.measures
+    if hand.brushes:
+        thumb = short.string if short is not None else 0
+        measures = tuple(
+            replace(m, events=tuple(_brushed(event, thumb) for event in m.events)) for m in measures
+        )
+    return replace(score, measures=with_fingers(measures, hand), style=hand.name)
+
+
+def _brushed(event: Event, thumb: int) -> Event:
+    several = len(event.notes) > 1 and all(n.string != thumb for n in event.notes)
+    return replace(event, brush=True) if several else event
 
 
 def hand_of_letters(measures: Sequence[Measure], usual: Hand) -> Hand:

@@ -25,10 +25,12 @@ CAUTION = (
 
 @dataclass(frozen=True, slots=True)
 class NamedShape:
-    """A chord name and the frets it is held with."""
+    """A chord name and the frets it is held with. ``suggested`` is True for a shape that is not
+    the tune's own."""
 
     name: str
     frets: Frets
+    suggested: bool = False
 
     @property
     def lowest(self) -> int:

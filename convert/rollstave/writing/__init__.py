@@ -40,6 +40,7 @@ FORMATS: dict[str, Format] = {
         Format("pdf", ".pdf", "rollstave.writing.paper", "write_pdf", sheet=True),
         Format("mei", ".mei", "rollstave.writing.mei", "write_mei"),
         Format("midi", ".mid", "rollstave.writing.midi", "write_midi"),
+        Format("html", ".html", "rollstave.writing.page", "write_html", sheet=True),
         Format("text", ".txt", "rollstave.writing.text", "write_text"),
     )
 }

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 from rollstave.score.model import Score
 from rollstave.writing.options import SheetOptions
-from rollstave.writing.paper import compile_typst, page_setup, quoted, sheet_pages
+from rollstave.writing.paper import compile_typst, page_setup, quoted
+from rollstave.writing.pool import engrave_all
 
 _PLAIN = SheetOptions()
 
@@ -40,13 +41,24 @@ def write_book(
     author: str = "",
     options: SheetOptions = _PLAIN,
     progress: Callable[[], None] | None = None,
+    workers: int = 1,
+    failed: Callable[[Score], None] | None = None,
 ) -> bytes:
-    """The book as a PDF. ``progress`` is called after each tune is engraved."""
+    """The book as a PDF, the same with any number of workers.
+
+    ``progress`` is called after each tune is engraved, ``failed`` with each tune that the
+    engraver failed on: it is left out of the book. Raises ValueError if no tune is left. A script
+    that asks for more than one worker must do so under ``if __name__ == "__main__":``.
+    """
+    tunes = list(scores)
     entries = []
-    for number, score in enumerate(scores):
-        entries.append(Entry(score, tuple(sheet_pages(score, options)), f"tune-{number}"))
-        if progress is not None:
-            progress()
+    for number, pages in enumerate(engrave_all(tunes, options, workers, progress)):
+        if pages is not None:
+            entries.append(Entry(tunes[number], tuple(pages), f"tune-{number}"))
+        elif failed is not None:
+            failed(tunes[number])
+    if not entries:
+        raise ValueError("no tune could be engraved")
     ordered = _by_tuning(entries)
     source = "\n".join(
         (

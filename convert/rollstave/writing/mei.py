@@ -56,11 +56,13 @@ def build_mei(
     view: View = View.BOTH,
     for_engraving: bool = False,
     room: float = 1.0,
+    tab_rests: bool = False,
 ) -> bytes:
     """The same, from symbols that have been notated already, with the staves of a view.
 
     ``for_engraving`` leaves out the words over the music, which the sheet draws itself.
-    ``room`` is the width of a system as a share of the usual one.
+    ``room`` is the width of a system as a share of the usual one. ``tab_rests`` sets rests on the
+    tab as well as on the staff; a tab alone always has them.
     """
     root = root_element("mei", {None: NAMESPACE})
     root.set("meiversion", "5.1")
@@ -71,9 +73,11 @@ def build_mei(
     section = add(score_element, "section")
     starts = set(system_starts(notated, room))
     parent = section
-    writer = _Measures(score, notated, view, for_engraving)
+    rests = tab_rests or not view.has_staff
+    writer = _Measures(score, notated, view, for_engraving, rests)
     for index, measure in enumerate(notated):
-        if index in starts and index:
+        # Without any break in the file, Verovio would break lines of its own choice.
+        if index in starts and (index or for_engraving):
             add(section if measure.measure.ending or parent is section else parent, "sb")
         if measure.measure.ending is not None:
             parent = add(section, "ending", n=f"{measure.measure.ending}.", lform="solid")
@@ -122,8 +126,9 @@ def _meter(target: etree._Element, score: Score) -> None:
 
 def _staff_definition(group: etree._Element, score: Score) -> None:
     staff = add(group, "staffDef", n=1, lines=5)
-    staff.set("clef.shape", "G")
-    staff.set("clef.line", "2")
+    sign, line = score.setup.instrument.clef
+    staff.set("clef.shape", sign)
+    staff.set("clef.line", str(line))
     if score.setup.instrument.octave_written:
         staff.set("clef.dis", "8")
         staff.set("clef.dis.place", "below")
@@ -149,8 +154,14 @@ class _Measures:
     """Writes measures; keeps what one measure must know of the one before."""
 
     def __init__(
-        self, score: Score, notated: Sequence[NotatedMeasure], view: View, for_engraving: bool
+        self,
+        score: Score,
+        notated: Sequence[NotatedMeasure],
+        view: View,
+        for_engraving: bool,
+        tab_rests: bool,
     ) -> None:
+        self.tab_rests = tab_rests
         self.score = score
         self.last_part = {
             (n.measure.index, s.event_index): s.part for n in notated for s in n.symbols
@@ -177,7 +188,7 @@ class _Measures:
                 continue
             layer = add(add(element, "staff", n=number), "layer", n=1)
             if notated.whole_rest:
-                _rest_measure(layer, measure, tab)
+                _rest_measure(layer, measure, tab, seen=not tab or self.tab_rests)
             else:
                 self._layer(layer, notated, tab)
         if self.view.has_staff:
@@ -213,7 +224,7 @@ class _Measures:
         symbol_id = f"{measure.index}-{symbol.event_index}-{symbol.part}"
         if symbol.is_rest:
             # One rest is enough for the eye: the tab keeps the time with an invisible space.
-            rest = add(parent, "space" if tab else "rest", **timing)
+            rest = add(parent, "rest" if not tab or self.tab_rests else "space", **timing)
             rest.set(_ID, f"{'tr' if tab else 'nr'}{symbol_id}")
             return
         if tab:
@@ -320,8 +331,8 @@ def _stem(element: etree._Element, symbol: Symbol) -> None:
         element.set("stem.dir", "up" if symbol.stem_up else "down")
 
 
-def _rest_measure(layer: etree._Element, measure: Measure, tab: bool) -> None:
-    rest = add(layer, "mSpace" if tab else "mRest")
+def _rest_measure(layer: etree._Element, measure: Measure, tab: bool, seen: bool) -> None:
+    rest = add(layer, "mRest" if seen else "mSpace")
     rest.set(_ID, f"{'tr' if tab else 'nr'}{measure.index}-0-0")
 
 

@@ -46,6 +46,12 @@ class SheetOptions:
     ``scale`` makes everything smaller or larger; a sheet lowers it itself to save a second page.
     ``mark_unsure`` marks the measures whose rhythm is not sure.
     ``chord_row`` and ``rolls`` show the chord shapes at the head and the names of the rolls.
+    ``tab_rests`` sets rests on the tab as well as on the staff.
+
+    ``title_block`` False makes a figure instead of a sheet: only the systems, on a ground just
+    large enough, at most ``width`` millimetres wide (None: as wide as the music of an A4 sheet).
+    ``measures`` are the printed numbers of the first and last measure shown; None shows all, and
+    None as the last goes to the end.
     """
 
     view: View = View.BOTH
@@ -59,6 +65,10 @@ class SheetOptions:
     shapes_over_music: bool = False
     scale: float = 1.0
     mark_unsure: bool = False
+    tab_rests: bool = False
+    title_block: bool = True
+    width: float | None = None
+    measures: tuple[int, int | None] | None = None
 
     @property
     def zoom(self) -> float:

@@ -7,6 +7,7 @@ folder of the package and nothing of the system's, so a PDF is the same on every
 from __future__ import annotations
 
 import json
+import re
 import tempfile
 from dataclasses import replace
 from pathlib import Path
@@ -41,17 +42,33 @@ def sheet_pages(score: Score, options: SheetOptions) -> list[bytes]:
 
 
 def write_pdf(score: Score, options: SheetOptions = _PLAIN) -> bytes:
-    """The tune as a PDF with its title and author set."""
+    """The tune as a PDF with its title and author set; a figure on a page of its own size."""
     pages = sheet_pages(score, options)
-    authors = f"({quoted(score.composer)},)" if score.composer else "()"
+    paper = options.paper if options.title_block else svg_size(pages[0])
+    return pages_pdf(pages, paper, score.title, score.composer)
+
+
+def pages_pdf(pages: list[bytes], paper: Paper, title: str, author: str = "") -> bytes:
+    """A PDF of SVG pages that all have the size of the paper and no embedded face."""
+    authors = f"({quoted(author)},)" if author else "()"
     source = [
-        f"#set document(title: {quoted(score.title)}, author: {authors}, date: none)",
-        page_setup(options.paper),
+        f"#set document(title: {quoted(title)}, author: {authors}, date: none)",
+        page_setup(paper),
     ]
     for number in range(len(pages)):
-        alt = f"{score.title}, page {number + 1}"
+        alt = f"{title}, page {number + 1}" if len(pages) > 1 else title
         source.append(f'#image("p{number}.svg", width: 100%, height: 100%, alt: {quoted(alt)})')
     return compile_typst("\n".join(source), {f"p{n}.svg": p for n, p in enumerate(pages)})
+
+
+_SIZE = re.compile(rb'<svg[^>]* width="([0-9.]+)mm" height="([0-9.]+)mm"')
+
+
+def svg_size(svg: bytes) -> Paper:
+    """A page of the size of one of our SVG files."""
+    match = _SIZE.search(svg)
+    assert match is not None, "our SVG files say their size in millimetres"
+    return Paper("figure", round(float(match[1]) * 100), round(float(match[2]) * 100))
 
 
 def compile_typst(source: str, attachments: dict[str, bytes]) -> bytes:

@@ -257,6 +257,8 @@ class NoteWriter:
             add(technical, "string", note.string)
             if note.fret is not None:
                 add(technical, "fret", note.fret)
+            if first and note.left_finger is not None:
+                add(technical, "fingering", note.left_finger)
             if first and note.finger is not None:
                 add(
                     technical,

@@ -11,11 +11,11 @@ from fractions import Fraction
 from lxml import etree
 
 from rollstave.score.notation import NotatedMeasure
-from rollstave.score.shapes import NamedShape
+from rollstave.score.shapes import Frets, NamedShape
 from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
 from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.context import MarkContext
-from rollstave.writing.sheet.diagram import HEIGHT, NAME_HEIGHT, SIDE, WIDTH, draw_diagram
+from rollstave.writing.sheet.diagram import HEIGHT, NAME_HEIGHT, SIDE, draw_diagram, width_of
 from rollstave.writing.sheet.drawing import number, path, text, text_box, with_signs
 from rollstave.writing.sheet.skyline import Box
 
@@ -98,13 +98,14 @@ def _shapes(context: MarkContext, layer: etree._Element, lefts: list[float]) -> 
     system = context.system
     chords = [chord for n in context.notated for chord in n.measure.chords]
     edge = system.first.left
+    width = width_of(context.score.setup.instrument)
     drawn: list[tuple[float, NamedShape]] = []
     for left, chord in zip(lefts, chords, strict=True):
-        at = min(max(left - SIDE, edge), system.first.right - WIDTH)
+        at = min(max(left - SIDE, edge), system.first.right - width)
         if chord.frets is None or at < edge:
             continue
-        drawn.append((at, NamedShape(chord.text, chord.frets)))
-        edge = at + WIDTH
+        drawn.append((at, _of_row(context, chord.text, chord.frets)))
+        edge = at + width
     if not drawn:
         return
     tall = HEIGHT - NAME_HEIGHT
@@ -113,7 +114,18 @@ def _shapes(context: MarkContext, layer: etree._Element, lefts: list[float]) -> 
     for at, held in drawn:
         instrument = context.score.setup.instrument
         draw_diagram(layer, held, instrument, at, top - NAME_HEIGHT, named=False)
-        system.take(Box(at, top, at + WIDTH, top + tall))
+        system.take(Box(at, top, at + width, top + tall))
+
+
+def _of_row(context: MarkContext, name: str, frets: Frets) -> NamedShape:
+    """The shape of the head's row that has most of what is held here."""
+    wanted = set(enumerate(frets))
+    row = [held for held in context.shapes if held.name == name]
+    return max(
+        row,
+        key=lambda held: len(wanted & set(enumerate(held.frets))),
+        default=NamedShape(name, frets),
+    )
 
 
 def _measure_number(context: MarkContext, layer: etree._Element) -> None:

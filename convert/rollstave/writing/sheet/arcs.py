@@ -16,14 +16,15 @@ from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
 from rollstave.writing.sheet.skyline import Box
 
 _LETTERS = {Link.HAMMER_ON: "H", Link.PULL_OFF: "P", Link.TAP: "T"}
-_LETTER_SIZE = 210.0
-_LIFT = 62.0  # the ends of an arc over the line of its string
-_RISE = 66.0  # its control points over its ends; its top is at three quarters of that
+_LETTER_SIZE = 265.0  # as large as fits between an arc and the next line
+_LIFT = 36.0  # the ends of an arc over the line of its string
+_RISE = 62.0  # its control points over its ends; its top is at three quarters of that
 
 _NARROW = 110.0  # digits nearer than this leave no room for an arc between them
 _HIGH_LIFT, _LOW_RISE = 112.0, 44.0  # then it lies over the digits, still under the stems
 _BRACKET_LIFT = 186.0  # and over a parenthesis, beside the stems
 _OPEN = 190.0  # the length of an arc to nowhere
+_SLIDE_SQUEEZE = 22.0  # how much of its air a slide gives up on either side
 _LEAST = 60.0  # the shortest arc of a tie
 
 
@@ -93,7 +94,7 @@ def draw_links(context: MarkContext, layer: etree._Element) -> None:
 
 def _letter(context: MarkContext, layer: etree._Element, letter: str, arc: Box) -> None:
     """The letter over the middle of its arc, or as near to it as nothing else stands."""
-    base = arc.top - 24
+    base = arc.top - 20
     middle = (arc.left + arc.right) / 2
     reach = max(0.0, (arc.right - arc.left) / 2 - text_width(letter, _LETTER_SIZE) / 2)
     steps = [0.0] + [side * d for d in range(40, int(reach) + 1, 40) for side in (1, -1)]
@@ -119,8 +120,10 @@ def _slide(
     tilt = 62.0 if (end.fret or 0) >= (start.fret or 0) else -62.0
     left, right = left + 10, right - 10
     if right - left < 60:
+        # Digits that nearly touch: a steep line in what room there is, clear of both.
         middle = (left + right) / 2
-        left, right = middle - 30, middle + 30
+        half = max(8.0, min(30.0, (right - left) / 2 + _SLIDE_SQUEEZE))
+        left, right = middle - half, middle + half
     path(
         layer,
         f"M{number(left)} {number(y + tilt)} L{number(right)} {number(y - tilt)}",

@@ -8,11 +8,12 @@ from lxml import etree
 
 from rollstave.instruments.model import Instrument
 from rollstave.score.model import Score
-from rollstave.score.shapes import NamedShape, used_shapes
-from rollstave.writing.sheet.diagram import HEIGHT, WIDTH, draw_diagram
+from rollstave.score.shape_row import shape_row
+from rollstave.score.shapes import NamedShape
+from rollstave.writing.sheet.diagram import HEIGHT, draw_diagram, width_of
 from rollstave.writing.sheet.drawing import shape
 
-_GAP, _ROW_GAP, _ABOVE = 190.0, 250.0, 180.0
+_GAP, _ROW_GAP, _ABOVE = 150.0, 250.0, 180.0
 
 
 def draw_shapes(
@@ -25,14 +26,15 @@ def draw_shapes(
 ) -> float:
     """Draw shapes side by side, in as many rows as they need; the height under them."""
     group = shape(parent, "g", class_="chord-row")
-    each = max(1, int((right - left + _GAP) // (WIDTH + _GAP)))
+    width = width_of(instrument)
+    each = max(1, int((right - left + _GAP) // (width + _GAP)))
     for index, held in enumerate(shapes):
         row, column = divmod(index, each)
         draw_diagram(
             group,
             held,
             instrument,
-            left + column * (WIDTH + _GAP),
+            left + column * (width + _GAP),
             top + row * (HEIGHT + _ROW_GAP),
         )
     rows = -(-len(shapes) // each)
@@ -43,7 +45,7 @@ def draw_chord_row(
     parent: etree._Element, score: Score, left: float, right: float, top: float
 ) -> float:
     """Draw each shape that the tune uses once; the height under the row."""
-    shapes = used_shapes(score.measures)
+    shapes = shape_row(score)
     if not shapes:
         return top
     return draw_shapes(parent, shapes, score.setup.instrument, left, right, top + _ABOVE)

@@ -9,6 +9,7 @@ from rollstave.score.links import LinkPair, NoteAddress
 from rollstave.score.model import Note, Score
 from rollstave.score.notation import NotatedMeasure, Symbol
 from rollstave.score.rolls import RollUse
+from rollstave.score.shapes import NamedShape
 from rollstave.writing.fonts import text_width
 from rollstave.writing.mei import TAB_PREFIX, note_id
 from rollstave.writing.options import SheetOptions
@@ -22,7 +23,8 @@ BRUSH_OFFSET = 105.0  # from the left edge of the digits to the arrow of a brush
 class MarkContext:
     """What the marks of one system are drawn from.
 
-    ``taken`` has the ground of digits and of every mark drawn so far.
+    ``taken`` has the ground of digits and of every mark drawn so far; ``shapes`` the chord shapes
+    of the tune, where they are drawn over the music.
     """
 
     score: Score
@@ -33,6 +35,7 @@ class MarkContext:
     rolls: list[RollUse] = field(default_factory=list)
     options: SheetOptions = field(default_factory=SheetOptions)
     taken: Skyline = field(default_factory=Skyline)
+    shapes: tuple[NamedShape, ...] = ()
 
     def place(self, address: NoteAddress, last: bool) -> tuple[float, float] | None:
         """The middle of a tab digit: of the first or the last tied part of its event."""

@@ -12,18 +12,25 @@ from lxml import etree
 
 from rollstave.instruments.model import Instrument
 from rollstave.score.shapes import NamedShape, suggest_fingers
-from rollstave.writing.fonts import CAP_HEIGHT, text_width
+from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
 from rollstave.writing.sheet.drawing import number, path, shape, text, with_signs
 
-_STRING_GAP, _FRET_GAP = 170.0, 205.0
+_STRING_GAP, _FRET_GAP = 180.0, 200.0
 _ROWS = 5
-_DOT = 68.0
-_NAME_SIZE, _SMALL = 340.0, 215.0
-_OPEN_ROOM = 140.0  # between the nut and the circles of open strings, with the circles
-SIDE = 200.0  # room for a fret number at the left
-WIDTH = 4 * _STRING_GAP + 2 * SIDE
-NAME_HEIGHT = CAP_HEIGHT * _NAME_SIZE + 110
-HEIGHT = NAME_HEIGHT + _OPEN_ROOM + _ROWS * _FRET_GAP + 90 + _SMALL
+_DOT = 72.0
+_NAME_SIZE, _SMALL = 360.0, 265.0
+_OPEN_ROOM = 150.0  # between the nut and the signs of open and silent strings, with the signs
+_OVER = 75.0  # from the end of a string to the middle of its sign
+_RING, _CROSS = 44.0, 38.0
+_STUB = 60.0  # the strings go on under the last fret drawn, the short one from its peg
+SIDE = 230.0  # room for a fret number at the left
+NAME_HEIGHT = CAP_HEIGHT * _NAME_SIZE + 100
+HEIGHT = NAME_HEIGHT + _OPEN_ROOM + _ROWS * _FRET_GAP + _STUB + 50 + CAP_HEIGHT * _SMALL
+
+
+def width_of(instrument: Instrument) -> float:
+    """The width that a shape takes: its strings with room for a fret number."""
+    return (instrument.strings - 1) * _STRING_GAP + 2 * SIDE
 
 
 def draw_diagram(
@@ -34,8 +41,9 @@ def draw_diagram(
     top: float,
     named: bool = True,
 ) -> None:
-    """Draw a shape with its name; its ground is WIDTH by HEIGHT from the corner given, and
-    NAME_HEIGHT of that is the name, which may be left out."""
+    """Draw a shape with its name; its ground is :func:`width_of` by HEIGHT from the corner
+    given, and NAME_HEIGHT of that is the name, which may be left out. The name of a suggested
+    shape is in italics."""
     group = shape(parent, "g", class_="chord-shape")
     strings = instrument.strings
     highest = max((f for f in held.frets if f), default=0)
@@ -43,11 +51,14 @@ def draw_diagram(
     grid_left = left + SIDE
     grid_right = grid_left + (strings - 1) * _STRING_GAP
     name = with_signs(held.name)
-    size = min(_NAME_SIZE, _NAME_SIZE * WIDTH / max(1.0, text_width(name, _NAME_SIZE)))
+    style = Style.ITALIC if held.suggested else Style.REGULAR
+    widest = width_of(instrument)
+    size = min(_NAME_SIZE, _NAME_SIZE * widest / max(1.0, text_width(name, _NAME_SIZE, style)))
     base = top + CAP_HEIGHT * _NAME_SIZE
     if named:
-        text(group, name, (grid_left + grid_right) / 2, base, size, class_="shape-name")
-    nut = base + 110 + _OPEN_ROOM
+        middle = (grid_left + grid_right) / 2
+        text(group, name, middle, base, size, style=style, class_="shape-name")
+    nut = base + 100 + _OPEN_ROOM
     bottom = nut + _ROWS * _FRET_GAP
     short = instrument.short_string
 
@@ -67,7 +78,7 @@ def draw_diagram(
             if peg >= nut:
                 shape(group, "circle", cx=x_of(string), cy=peg, r=26.0, fill="currentColor")
                 start = peg
-        path(group, f"M{number(x_of(string))} {number(start)}V{number(bottom)}", 11.0)
+        path(group, f"M{number(x_of(string))} {number(start)}V{number(bottom + _STUB)}", 11.0)
     for row in range(_ROWS + 1):
         # Wires reach the short string only where it lies over them.
         fret = first + row - 1
@@ -77,7 +88,7 @@ def draw_diagram(
         path(group, f"M{number(from_x)} {number(y_of(fret))}H{number(grid_right)}", width)
     if first > 1:
         at = y_of(first) - _FRET_GAP / 2 + CAP_HEIGHT * _SMALL / 2
-        text(group, str(first), grid_left - 85, at, _SMALL, "end", class_="fret-number")
+        text(group, str(first), grid_left - 90, at, _SMALL, "end", class_="fret-number")
     # An open string is struck above its own end: the nut, or the peg of the short string.
     ends = dict.fromkeys(range(1, strings + 1), nut)
     if short is not None:
@@ -107,14 +118,25 @@ def _fingers(
                 group,
                 "circle",
                 cx=x,
-                cy=ends[string] - 78,
-                r=42.0,
+                cy=ends[string] - _OVER,
+                r=_RING,
                 fill="none",
                 stroke="currentColor",
-                stroke_width=11.0,
+                stroke_width=12.0,
+                class_="open-string",
+            )
+        elif fret is None:
+            y = ends[string] - _OVER
+            path(
+                group,
+                f"M{number(x - _CROSS)} {number(y - _CROSS)}l{number(2 * _CROSS)} "
+                f"{number(2 * _CROSS)}m0 {number(-2 * _CROSS)}l{number(-2 * _CROSS)} "
+                f"{number(2 * _CROSS)}",
+                12.0,
+                class_="silent-string",
             )
         elif fret:
             y = y_of(fret) - _FRET_GAP / 2
             shape(group, "circle", cx=x, cy=y, r=_DOT, fill="currentColor")
-            at = bottom + 70 + CAP_HEIGHT * _SMALL
+            at = bottom + _STUB + 45 + CAP_HEIGHT * _SMALL
             text(group, str(finger), x, at, _SMALL, class_="left-finger")

@@ -45,7 +45,7 @@ _OPTIONS = {
     "pageMarginRight": 0,
     "pageMarginTop": 0,
     "scale": 100,
-    "spacingStaff": 10,
+    "spacingStaff": 7,
     "svgFormatRaw": True,
     "svgViewBox": True,
     "unit": 9,
@@ -113,6 +113,11 @@ class Engraving:
 
     systems: list[System]
     glyphs: list[etree._Element]
+
+    def add_glyphs(self, more: list[etree._Element]) -> None:
+        """Take over the glyphs of another engraving that are not here yet."""
+        known = {glyph.get("id") for glyph in self.glyphs}
+        self.glyphs.extend(glyph for glyph in more if glyph.get("id") not in known)
 
 
 @lru_cache(maxsize=1)

@@ -1,77 +1,114 @@
-"""Under the last system: the rolls that the tune uses, and the typist's own words.
+"""Under the last system: the typist's own words, the rolls of the tune, the key of its signs.
 
 Lengths are in units.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lxml import etree
 
 from rollstave.score.model import Score
 from rollstave.score.rolls import first_uses
-from rollstave.score.shapes import CAUTION, used_shapes
+from rollstave.score.shape_row import shape_row
+from rollstave.score.shapes import CAUTION
 from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.drawing import shape, text
+from rollstave.writing.sheet.key import Sign, draw_key_line, key_lines
 
-_SIZE, _LINE = 310.0, 420.0
-_ABOVE = 350.0  # between the last system and the first line
-_BETWEEN = 160.0  # between the legend and the words
+_SIZE, _LINE = 285.0, 385.0
+_ABOVE = 260.0  # between the last system and the first line
+_BETWEEN = 120.0  # between two blocks
+_ROLL_GAP, _FINGERS_GAP = 520.0, 130.0
 
 
 @dataclass(frozen=True)
 class Foot:
-    """Lines of the legend and of the words, already cut to the width of the page."""
+    """Lines of the key, the legend of rolls and the words, cut to the width of the page.
 
-    legend: tuple[tuple[str, str], ...]
-    words: tuple[str, ...]
+    A line of the legend is names of rolls with their fingers.
+    """
+
+    key: tuple[tuple[Sign, ...], ...] = ()
+    legend: tuple[tuple[tuple[str, str], ...], ...] = ()
+    words: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
 
     @property
     def height(self) -> float:
         """The room under the last system."""
-        parts = [len(p) for p in (self.legend, self.words, self.remarks) if p]
+        parts = [len(p) for p in (self.words, self.legend, self.key, self.remarks) if p]
         if not parts:
             return 0.0
         return _ABOVE + sum(parts) * _LINE + (len(parts) - 1) * _BETWEEN
 
     def draw(self, parent: etree._Element, left: float, top: float) -> None:
-        """Draw it under ``top``."""
+        """Draw it under ``top``: the words first, they are the teacher's."""
         y = top + _ABOVE
+        y = _draw_words(parent, "notes", self.words, left, y, Style.REGULAR)
         if self.legend:
             group = shape(parent, "g", class_="legend")
-            widest = max(text_width(name, _SIZE, Style.ITALIC) for name, _ in self.legend)
-            for name, fingers in self.legend:
+            for row in self.legend:
                 y += _LINE
-                text(group, name, left, y, _SIZE, "start", Style.ITALIC)
-                text(group, fingers, left + widest + 300, y, _SIZE, "start")
+                x = left
+                for name, fingers in row:
+                    text(group, name, x, y, _SIZE, "start", Style.ITALIC)
+                    x += text_width(name, _SIZE, Style.ITALIC) + _FINGERS_GAP
+                    text(group, fingers, x, y, _SIZE, "start")
+                    x += text_width(fingers, _SIZE) + _ROLL_GAP
             y += _BETWEEN
-        for name, lines, style in (
-            ("notes", self.words, Style.REGULAR),
-            ("remarks", self.remarks, Style.ITALIC),
-        ):
-            if not lines:
-                continue
-            group = shape(parent, "g", class_=name)
-            for line in lines:
+        if self.key:
+            group = shape(parent, "g", class_="key")
+            for signs in self.key:
                 y += _LINE
-                if line:
-                    text(group, line, left, y, _SIZE, "start", style)
+                draw_key_line(group, signs, left, y, _SIZE)
             y += _BETWEEN
+        _draw_words(parent, "remarks", self.remarks, left, y, Style.ITALIC)
+
+
+def _draw_words(
+    parent: etree._Element, name: str, lines: Sequence[str], left: float, y: float, style: Style
+) -> float:
+    """Draw lines of words under ``y``; where the next block begins."""
+    if not lines:
+        return y
+    group = shape(parent, "g", class_=name)
+    for line in lines:
+        y += _LINE
+        if line:
+            text(group, line, left, y, _SIZE, "start", style)
+    return y + _BETWEEN
 
 
 def make_foot(score: Score, options: SheetOptions, width: float) -> Foot:
     """What stands under the last system, in lines ``width`` units wide."""
-    legend = (
-        tuple((use.name, " ".join(use.fingers)) for use in first_uses(score.measures))
-        if options.rolls
-        else ()
-    )
     words = tuple(line for note in paragraphs(score) for line in _wrapped(note, width))
     remarks = tuple(line for remark in _remarks(score, options) for line in _wrapped(remark, width))
-    return Foot(legend, words, remarks)
+    key = tuple(tuple(line) for line in key_lines(score, options, width, _SIZE))
+    return Foot(key, _legend(score, options, width), words, remarks)
+
+
+def _legend(
+    score: Score, options: SheetOptions, width: float
+) -> tuple[tuple[tuple[str, str], ...], ...]:
+    """The rolls of a tune side by side, in as many lines as they need."""
+    if not options.rolls:
+        return ()
+    lines: list[list[tuple[str, str]]] = []
+    x = 0.0
+    for use in first_uses(score.measures):
+        fingers = " ".join(use.fingers)
+        needed = text_width(use.name, _SIZE, Style.ITALIC) + text_width(fingers, _SIZE)
+        needed += _FINGERS_GAP
+        if not lines or x + needed > width:
+            lines.append([])
+            x = 0.0
+        lines[-1].append((use.name, fingers))
+        x += needed + _ROLL_GAP
+    return tuple(tuple(line) for line in lines)
 
 
 def paragraphs(score: Score) -> list[str]:
@@ -96,19 +133,22 @@ def paragraphs(score: Score) -> list[str]:
 
 
 def _remarks(score: Score, options: SheetOptions) -> list[str]:
-    """What a player must know of what we added: suggested letters, names and fingers."""
+    """What a player must know of what we added: suggested letters, names, shapes and fingers."""
     suggested = []
     notes = [n for m in score.measures for e in m.events for n in e.notes]
     if options.view.has_tab and any(n.finger and n.inferred_finger for n in notes):
         suggested.append("letters")
     if any(c.inferred for m in score.measures for c in m.chords):
         suggested.append("chord names")
+    shown = options.chord_row or options.shapes_over_music
+    shapes = shape_row(score) if shown else ()
+    if any(held.suggested for held in shapes):
+        suggested.append("shapes with names")
     found = []
     if suggested:
-        which = " and ".join(suggested)
+        which = " and ".join(filter(None, (", ".join(suggested[:-1]), suggested[-1])))
         found.append(f"{which[0].upper()}{which[1:]} in italics are suggestions.")
-    shown = options.chord_row or options.shapes_over_music
-    if shown and any(any(s.frets) for s in used_shapes(score.measures)):
+    if any(any(held.frets) for held in shapes):
         found.append(
             f"So are the fingers of the chord shapes. {CAUTION}"
             if found

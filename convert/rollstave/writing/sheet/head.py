@@ -16,16 +16,20 @@ from rollstave.writing.sheet.drawing import number, shape, text, with_signs
 
 _TITLE_SIZE, _TEXT_SIZE, _LINE = 720.0, 330.0, 440.0
 _TITLE_DROP = 520.0  # from the top margin to the base line of the title
-_UNDER_TITLE = 720.0
+_UNDER_TITLE = 680.0
 _COLUMN_GAP = 600.0
+_TEMPO_GAP = 420.0
 
 
 def tuning_line(score: Score) -> str:
-    """The tuning in words, letters and notes: ``Tuning: sawmill, gDGCD (G4 D3 G3 C4 D4)``."""
+    """The tuning in words, letters and notes: ``Tuning: sawmill, gDGCD (G4 D3 G3 C4 D4)``; any
+    but the five-string banjo is named."""
     tuning = score.setup.tuning
     notes = " ".join(str(p) for p in reversed(tuning.pitches))
     name = f"{tuning.name}, " if tuning.name else ""
-    return f"Tuning: {name}{tuning.written} ({notes})"
+    instrument = score.setup.instrument
+    words = "tuning" if instrument.short_string else f"{instrument.name} tuning"
+    return f"{words[0].upper()}{words[1:]}: {name}{tuning.written} ({notes})"
 
 
 def capo_line(score: Score) -> str:
@@ -83,8 +87,13 @@ def draw_head(
         text(block, line, left, y + row * _LINE, _TEXT_SIZE, "start")
     rows = len(mine)
     if score.tempo is not None:
-        _tempo(block, score, left, y + rows * _LINE)
-        rows += 1
+        # Beside the last line, where it is short enough.
+        beside = left + text_width(mine[-1], _TEXT_SIZE) + _TEMPO_GAP
+        if len(mine) > 1 and beside <= (left + right) / 2:
+            _tempo(block, score, beside, y + (rows - 1) * _LINE)
+        else:
+            _tempo(block, score, left, y + rows * _LINE)
+            rows += 1
     # The source stands at the right, or under everything where the lines would meet.
     fits = all(text_width(t, _TEXT_SIZE) + widest + _COLUMN_GAP <= right - left for t in theirs)
     for row, line in enumerate(theirs):

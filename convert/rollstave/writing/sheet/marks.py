@@ -7,6 +7,7 @@ engraving; a space between two tab lines is 315 of them.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 from lxml import etree
@@ -17,16 +18,22 @@ from rollstave.writing.sheet.above import draw_above
 from rollstave.writing.sheet.arcs import draw_links, draw_ties, open_arc
 from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, digits, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
-from rollstave.writing.sheet.engraving import DIGIT_SIZE
+from rollstave.writing.sheet.engraving import DIGIT_SIZE, SVG
 from rollstave.writing.sheet.lyrics import draw_lyrics_under_tab, settle_lyrics
 from rollstave.writing.sheet.skyline import Box
 from rollstave.writing.sheet.unsure import draw_unsure
 
-LETTER_SIZE = 290.0
+LETTER_SIZE = 305.0
 _LETTER_GAP = 190.0  # between what hangs lowest under the tab and the top of the letters
 _DIGIT_AIR = 32.0  # between a digit and the end of the line it stands on
 _TAB_LINE = 15.0
-_BEND_SIZE = 210.0
+# Black at this opacity on white is #404040, which stands out at 10:1 (WCAG 2.2, 1.4.3 asks for
+# 4.5:1); the slant tells what was inferred.
+_PALE = "0.75"
+_DOT, _DOT_DROP, _DOT_UNDER_BEAM = 34.0, 45.0, 175.0  # of augmentation, from the stem's top
+_DOT_AFTER_STEM, _DOT_AFTER_FLAG = 85.0, 260.0
+_LEFT_SIZE, _LEFT_GAP = 265.0, 170.0  # finger numbers of the left hand, under the letters
+_BEND_SIZE = 240.0
 # Semitones of a bend as players say it, in whole tones. Common practice.
 _BEND_NAMES = {1: "½", 2: "1", 3: "1½", 4: "2", 5: "2½", 6: "3"}
 
@@ -70,6 +77,29 @@ def _digits_and_lines(context: MarkContext, layer: etree._Element) -> None:
     context.system.element.insert(0, layer)
 
 
+def _dots(context: MarkContext, layer: etree._Element) -> None:
+    """Augmentation dots of the tab stand beside the head of the stem, clear of its beams; nothing
+    is drawn on the layer."""
+    for group in context.system.element.iter(f"{{{SVG}}}g"):
+        if group.get("class") != "tabDurSym":
+            continue
+        dots = group.findall(f"{{{SVG}}}ellipse")
+        stem = group.find(f"{{{SVG}}}g[@class='stem']/{{{SVG}}}path")
+        if not dots or stem is None:
+            continue
+        points = [float(n) for n in re.findall(r"-?\d+(?:\.\d+)?", stem.get("d", ""))]
+        x, top = points[0], min(points[1], points[3])
+        beamed = any(a.get("class") == "beam" for a in group.iterancestors())
+        flagged = group.find(f".//{{{SVG}}}use") is not None
+        drop = _DOT_UNDER_BEAM if beamed else _DOT_DROP
+        for position, dot in enumerate(dots):
+            dot.set("rx", number(_DOT))
+            dot.set("ry", number(_DOT))
+            right = _DOT_AFTER_FLAG if flagged else _DOT_AFTER_STEM
+            dot.set("cx", number(x + right + position * 3 * _DOT))
+            dot.set("cy", number(top + drop))
+
+
 def _letters(context: MarkContext, layer: etree._Element) -> None:
     """Picking letters on one line under the tab, inferred ones in italics and lighter."""
     system = context.system
@@ -97,8 +127,29 @@ def _letters(context: MarkContext, layer: etree._Element) -> None:
                     LETTER_SIZE,
                     style=Style.ITALIC if inferred else Style.REGULAR,
                     class_="finger inferred" if inferred else "finger",
-                    fill_opacity="0.62" if inferred else None,
+                    fill_opacity=_PALE if inferred else None,
                 )
+                system.bottom = max(system.bottom, box.bottom)
+                context.taken.add(box)
+
+
+def _left_fingers(context: MarkContext, layer: etree._Element) -> None:
+    """Finger numbers of the left hand, where they are written: on one line under the letters,
+    those of a chord one under the other as its strings are."""
+    system = context.system
+    if system.tab is None:
+        return
+    first = system.bottom + _LEFT_GAP + CAP_HEIGHT * _LEFT_SIZE
+    for notated in context.notated:
+        for symbol in notated.symbols:
+            held = [h.note for h in symbol.heads if h.note.left_finger and symbol.part == 0]
+            at = system.places.get(tab_id(notated, symbol, held[0])) if held else None
+            if at is None:
+                continue
+            for row, note in enumerate(held):
+                base = first + row * _LEFT_SIZE * 0.95
+                words = str(note.left_finger)
+                box = text(layer, words, at[0], base, _LEFT_SIZE, class_="left-finger written")
                 system.bottom = max(system.bottom, box.bottom)
                 context.taken.add(box)
 
@@ -205,11 +256,13 @@ MARKS: tuple[tuple[str, Mark], ...] = (
     ("unsure", draw_unsure),
     ("lyrics", settle_lyrics),
     ("lines", _digits_and_lines),
+    ("dots", _dots),
     ("brushes", _brushes),
     ("ties", draw_ties),
     ("links", draw_links),
     ("ornaments", _ornaments),
     ("letters", _letters),
+    ("left hand", _left_fingers),
     ("words", draw_lyrics_under_tab),
     ("above", draw_above),
 )

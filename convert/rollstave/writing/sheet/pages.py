@@ -17,17 +17,33 @@ from rollstave.score.model import Score
 from rollstave.writing.fonts import FAMILY_LIST, Style, face_rules
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.drawing import number, shape, text
-from rollstave.writing.sheet.engraving import HREF, SVG, UNITS_PER_MM, XLINK, Engraving, System
+from rollstave.writing.sheet.engraving import (
+    HREF,
+    MUSIC_WIDTH,
+    SVG,
+    UNITS_PER_MM,
+    XLINK,
+    Engraving,
+    System,
+)
 from rollstave.writing.sheet.foot import Foot, make_foot
 from rollstave.writing.sheet.head import draw_head, tuning_line
 from rollstave.writing.xml import clean, root_element
 
 _SIDE = 1_200.0
-_TOP, _BOTTOM, _FOOTER = 1_200.0, 1_250.0, 700.0
-_NARROW_GAP, _GAP, _WIDEST_GAP = 420.0, 700.0, 1_100.0
-_UNDER_HEAD = 350.0
-_SMALLER = (0.94, 0.88)  # scales that still read well on a music stand; our choice
-_FULL_ENOUGH = 0.8  # a last page filled less than this share keeps its systems together
+_FIGURE_EDGE = 60.0  # around a figure: only what keeps a line's thickness from being cut
+_TOP, _BOTTOM, _FOOTER = 1_100.0, 1_250.0, 700.0
+_BOTTOM_ALONE = 900.0  # a sheet of one page has no footer
+_NARROW_GAP, _GAP = 260.0, 700.0
+_WIDEST_GAP, _WIDEST_OF_MANY = 1_000.0, 1_500.0  # on one page, and where a tune takes several
+_UNDER_HEAD = 300.0
+# Scales that still read well on a music stand. The smallest makes a staff 5.8 mm high, between
+# the sizes that engravers use for parts (7 mm) and for small scores (5.5 mm): Gould, Behind Bars,
+# 2011, from memory.
+_SMALLER = (0.97, 0.94, 0.91, 0.88, 0.85, 0.82, 0.80)
+_SMALLEST, _SMALLEST_OF_MANY = 0.80, 0.88
+_LONELY = 1.0  # what it costs a page to hold one system alone
+_INSIDE = 0.02  # and to begin in the middle of a section
 
 
 @dataclass
@@ -44,12 +60,21 @@ class _Placed:
 
 def _size(options: SheetOptions) -> tuple[float, float]:
     """Width and height of the page in the units that it is laid out in."""
-    return options.paper.width / options.zoom, options.paper.height / options.zoom
+    width: float = options.paper.width
+    if not options.title_block:
+        usual = MUSIC_WIDTH + 2 * _FIGURE_EDGE
+        width = usual if options.width is None else options.width * UNITS_PER_MM
+    return width / options.zoom, options.paper.height / options.zoom
+
+
+def _side(options: SheetOptions) -> float:
+    """The margin at the left and at the right."""
+    return _SIDE if options.title_block else _FIGURE_EDGE
 
 
 def music_width(options: SheetOptions) -> float:
     """The width of a system; a whole number of Verovio's page units."""
-    return (_size(options)[0] - 2 * _SIDE) // 10 * 10
+    return (_size(options)[0] - 2 * _side(options)) // 10 * 10
 
 
 def _height(system: System) -> float:
@@ -57,53 +82,84 @@ def _height(system: System) -> float:
 
 
 def _distribute(
-    systems: Sequence[System], first_top: float, tail: float, page_height: float
+    systems: Sequence[System],
+    first_top: float,
+    tail: float,
+    page_height: float,
+    opens: Sequence[bool],
 ) -> list[list[_Placed]]:
-    """Put systems on as few pages as hold them, with a narrow gap if that saves a page.
+    """Put systems on as few pages as hold them, and about as much on each.
 
-    ``tail`` is the room of what stands under the last system.
+    ``tail`` is the room of what stands under the last system; ``opens`` says of each system
+    whether a section begins with it.
     """
-    bottom = page_height - _BOTTOM
-    wide, narrow = (_filled(systems, first_top, tail, bottom, gap) for gap in (_GAP, _NARROW_GAP))
-    pages, least = (wide, _GAP) if len(wide) <= len(narrow) else (narrow, _NARROW_GAP)
-    result = []
-    for position, page in enumerate(pages):
+    heights = [_height(system) for system in systems]
+    alone = first_top + sum(heights) + (len(heights) - 1) * _NARROW_GAP + tail
+    fits = alone <= page_height - _BOTTOM_ALONE
+    bottom = page_height - (_BOTTOM_ALONE if fits else _BOTTOM)
+    sizes = _balanced(heights, first_top, tail, bottom, opens)
+    result: list[list[_Placed]] = []
+    widest = _WIDEST_GAP if len(sizes) == 1 else _WIDEST_OF_MANY
+    begin, gap = 0, widest
+    for position, size in enumerate(sizes):
+        page = systems[begin : begin + size]
         top = first_top if position == 0 else _TOP
-        last = position + 1 == len(pages)
-        used = sum(_height(s) + least for s in page) - least + (tail if last else 0.0)
-        gap = _gap(len(page), bottom - top - used, bottom, last, least)
+        last = position + 1 == len(sizes)
+        used = sum(heights[begin : begin + size]) + (tail if last else 0.0)
+        gap = _gap(size, bottom - top - used, gap if last else widest)
         placed, y = [], top
         for system in page:
             placed.append(_Placed(system, y))
             y += _height(system) + gap
         result.append(placed)
+        begin += size
     return result
 
 
-def _filled(
-    systems: Sequence[System], first_top: float, tail: float, bottom: float, gap: float
-) -> list[list[System]]:
-    """Fill pages from top to bottom; the last one never has one lonely system if the page before
-    it can spare another."""
-    pages: list[list[System]] = [[]]
-    y = first_top
-    for index, system in enumerate(systems):
-        needed = _height(system) + (tail if index + 1 == len(systems) else 0.0)
-        if pages[-1] and y + needed > bottom:
-            pages.append([])
-            y = _TOP
-        pages[-1].append(system)
-        y += _height(system) + gap
-    if len(pages) > 1 and len(pages[-1]) == 1 and len(pages[-2]) > 2:
-        pages[-1].insert(0, pages[-2].pop())
-    return pages
+def _balanced(
+    heights: Sequence[float],
+    first_top: float,
+    tail: float,
+    bottom: float,
+    opens: Sequence[bool],
+) -> list[int]:
+    """How many systems each page takes: as few pages as possible, then the most even filling,
+    by dynamic programming. A system that is higher than a page has one of its own."""
+    count = len(heights)
+    # best[end]: pages, unevenness, and where the last of these pages begins.
+    best: list[tuple[int, float, int]] = [(0, 0.0, 0)]
+    for end in range(1, count + 1):
+        found: tuple[int, float, int] | None = None
+        load = -_NARROW_GAP + (tail if end == count else 0.0)
+        for begin in range(end - 1, -1, -1):
+            load += heights[begin] + _NARROW_GAP
+            room = bottom - (first_top if begin == 0 else _TOP)
+            if load > room and end - begin > 1:
+                break
+            free = max(0.0, (room - load) / bottom)
+            cost = best[begin][1] + free**2
+            if end - begin == 1:
+                cost += _LONELY
+            if begin and not opens[begin]:
+                cost += _INSIDE
+            candidate = (best[begin][0] + 1, cost, begin)
+            if found is None or candidate < found:
+                found = candidate
+        assert found is not None
+        best.append(found)
+    sizes: list[int] = []
+    end = count
+    while end > 0:
+        sizes.append(end - best[end][2])
+        end = best[end][2]
+    return sizes[::-1]
 
 
-def _gap(count: int, free: float, bottom: float, last: bool, least: float) -> float:
-    """The gap between the systems of a page: wider where that fills the page to its foot."""
-    if count < 2 or free <= 0 or (last and free > (1 - _FULL_ENOUGH) * bottom):
-        return least
-    return least + min(free / (count - 1), _WIDEST_GAP - least)
+def _gap(count: int, free: float, widest: float) -> float:
+    """The gap between the systems of a page: as wide as the page allows, within reason."""
+    if count < 2:
+        return min(widest, _GAP)
+    return max(_NARROW_GAP, min(free / (count - 1), widest))
 
 
 @dataclass
@@ -116,28 +172,45 @@ class Plan:
     pages: list[list[_Placed]]
 
 
+def _stacked(systems: Sequence[System]) -> list[_Placed]:
+    """The systems of a figure one under the other."""
+    placed, y = [], _FIGURE_EDGE
+    for system in systems:
+        placed.append(_Placed(system, y))
+        y += _height(system) + _GAP
+    return placed
+
+
 def plan_sheet(score: Score, engraving: Engraving, options: SheetOptions) -> Plan:
-    """Make the head and the foot, and put the systems on pages."""
+    """Make the head and the foot, and put the systems on pages; a figure has one page."""
     width, page_height = _size(options)
     head = etree.Element(f"{{{SVG}}}g")
+    if not options.title_block:
+        return Plan(head, _FIGURE_EDGE, Foot(), [_stacked(engraving.systems)])
     bottom = draw_head(head, score, options, _SIDE, width - _SIDE, _TOP) + _UNDER_HEAD
     foot = make_foot(score, options, width - 2 * _SIDE)
-    placed = _distribute(engraving.systems, bottom, foot.height, page_height)
+    opens = [score.measures[s.measures[0]].section is not None for s in engraving.systems]
+    placed = _distribute(engraving.systems, bottom, foot.height, page_height, opens)
     return Plan(head, bottom, foot, placed)
 
 
-def scale_for_one_page(plan: Plan, options: SheetOptions) -> float | None:
-    """The scale at which a sheet of two pages should fit on one, or None if there is none that
-    still reads well, or no need."""
-    if options.large or options.scale != 1.0:
-        return None
-    if len(plan.pages) != 2:
-        return None
+def scales_for_fewer_pages(plan: Plan, options: SheetOptions) -> list[float]:
+    """The scales at which a sheet should need one page less, the largest first; none where no
+    scale that still reads well would do, or there is no need."""
+    count = len(plan.pages)
+    if options.large or options.scale != 1.0 or count < 2:
+        return []
     systems = [placed.system for page in plan.pages for placed in page]
     needed = plan.head_bottom + sum(_height(s) + _NARROW_GAP for s in systems) - _NARROW_GAP
-    needed += plan.foot.height + _BOTTOM
+    needed += plan.foot.height + (count - 2) * (_TOP + _BOTTOM)
+    needed += _BOTTOM_ALONE if count == 2 else _BOTTOM
+    # Between two pages a system may not fit, so a long tune must come out with room to spare.
+    needed += (count - 2) * max(_height(s) for s in systems) / 2
     page_height = _size(options)[1]
-    return next((scale for scale in _SMALLER if needed <= page_height / scale), None)
+    floor = _SMALLEST if count == 2 else _SMALLEST_OF_MANY
+    # On a smaller sheet lines are longer and the foot takes fewer of them.
+    needed *= 0.98
+    return [s for s in _SMALLER if s >= floor and needed <= (count - 1) * page_height / s]
 
 
 def lay_out(score: Score, engraving: Engraving, options: SheetOptions, plan: Plan) -> list[bytes]:
@@ -159,9 +232,13 @@ def _finish(
     position: int,
 ) -> bytes:
     width, height = _size(options)
+    side = _side(options)
     placed, total = pages[position], len(pages)
     end = placed[-1].end
-    if total == 1 and not options.whole_pages:
+    if not options.title_block:
+        height = end + _FIGURE_EDGE
+        width = max(p.system.first.right for p in placed) + 2 * _FIGURE_EDGE
+    elif total == 1 and not options.whole_pages:
         height = end + foot.height + _BOTTOM - 500
     root = _page(score, position, total, width, height, options)
     _glyphs(root, engraving, [p.system for p in placed])
@@ -175,11 +252,11 @@ def _finish(
             class_="music",
             stroke="currentColor",
             stroke_width=0,
-            transform=f"translate({number(_SIDE)} {number(item.y - item.system.top)})",
+            transform=f"translate({number(side)} {number(item.y - item.system.top)})",
         )
         holder.append(item.system.element)
     if position + 1 == total:
-        foot.draw(body, _SIDE, end)
+        foot.draw(body, side, end)
     if total > 1:
         words = f"{score.title} · {position + 1} of {total}"
         text(body, words, width / 2, height - _FOOTER, 260.0, class_="footer")

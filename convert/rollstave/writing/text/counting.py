@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from rollstave.grid.model import Bar, LineKind
 from rollstave.rhythm.model import Meter
-from rollstave.score.model import Measure
+from rollstave.score.model import Measure, Score
 
 _PARTS: dict[Fraction, str] = {
     Fraction(1, 2): "&",
@@ -51,6 +52,31 @@ def counts(measure: Measure, meter: Meter) -> list[tuple[Fraction, str]] | None:
             return None
         found.append((start, str(int(offset / beat) + number + 1)))
         found.extend((start + part * beat, _PARTS[part]) for part in sorted(parts))
+    return found
+
+
+def counts_in(score: Score, measure: Measure) -> list[tuple[Fraction, str]] | None:
+    """The counts of a measure, unless note values say more: where a strain that began with a
+    pickup ends, counts leave open whether the last measure is a full one."""
+    last_onset = max((e.onset for e in measure.events), default=Fraction(0))
+    pickup = next((m.length for m in score.measures if m.number == 0), Fraction(0))
+    ends = measure.right in (Bar.FINAL, Bar.REPEAT_END, Bar.DOUBLE) or measure.ending_stop
+    if pickup and ends and last_onset < measure.length - pickup:
+        return None
+    return counts(measure, score.meter)
+
+
+def rhythm_words(
+    score: Score, measure: Measure
+) -> list[tuple[LineKind, list[tuple[Fraction, str]]]]:
+    """What can be written under a measure to say its rhythm, the best first: counts and note
+    values, each with the onsets where its words stand."""
+    counted, valued = counts_in(score, measure), values(measure)
+    found = []
+    if counted is not None:
+        found.append((LineKind.COUNTS, counted))
+    if valued is not None:
+        found.append((LineKind.DURATIONS, valued))
     return found
 
 

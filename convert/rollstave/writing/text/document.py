@@ -17,7 +17,7 @@ from rollstave.reading.headings import read_section
 from rollstave.reading.signs import COMMON, Signs, read_legend
 from rollstave.score.hands import hand_of
 from rollstave.score.model import Event, Measure, Score
-from rollstave.writing.text.counting import counts, values
+from rollstave.writing.text.counting import counts_in, values
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.tokens import Token, token
 
@@ -118,11 +118,12 @@ def _typed(score: Score, signs: Signs) -> list[Typed]:
     frets: dict[int, int | None] = {}
     result = []
     hand = hand_of(score.style)
+    fingers = score.setup.instrument.fixed_hand
     for measure in score.measures:
         tokens: list[dict[int, Token]] = []
         for event in measure.events:
             count = len(event.notes)
-            plain = count > 3 or (hand.brushes and count > 2)
+            plain = fingers and (count > 3 or (hand.brushes and count > 2))
             row: dict[int, Token] = {}
             for note in event.notes:
                 brushed = event.brush and not plain and note is event.notes[0]
@@ -132,7 +133,9 @@ def _typed(score: Score, signs: Signs) -> list[Typed]:
         chords = tuple((c.onset, len(c.text)) for c in measure.chords if not c.inferred)
         lyrics = tuple((e.onset, len(e.lyric)) for e in measure.events if e.lyric)
         letters = tuple((e.onset, len(_letters(e)) - 1) for e in measure.events if _letters(e))
-        words = (chords, lyrics, letters, _rhythm_words(score, measure))
+        numbers = [(e.onset, _left_fingers(e)) for e in measure.events]
+        left = tuple((onset, len(text) - 1) for onset, text in numbers if text)
+        words = (chords, lyrics, letters, left, _rhythm_words(score, measure))
         result.append(Typed(measure, tuple(tokens), words))
     return result
 
@@ -140,21 +143,19 @@ def _typed(score: Score, signs: Signs) -> list[Typed]:
 def _rhythm_words(score: Score, measure: Measure) -> tuple[tuple[Fraction, int], ...]:
     """Where counts or note values stand and how much room they take. They may stand closer
     than other words, so their length is given one less."""
-    found = _counts(score, measure)
+    found = counts_in(score, measure)
     if found is None:
         found = values(measure)
     return tuple((onset, len(text) - 1) for onset, text in found or ())
 
 
-def _counts(score: Score, measure: Measure) -> list[tuple[Fraction, str]] | None:
-    """The counts of a measure, unless note values say more: where a strain that began with a
-    pickup ends, counts leave open whether the last measure is a full one."""
-    last_onset = max((e.onset for e in measure.events), default=Fraction(0))
-    pickup = next((m.length for m in score.measures if m.number == 0), Fraction(0))
-    ends = measure.right in (Bar.FINAL, Bar.REPEAT_END, Bar.DOUBLE) or measure.ending_stop
-    if pickup and ends and last_onset < measure.length - pickup:
-        return None
-    return counts(measure, score.meter)
+def _left_fingers(event: Event) -> str:
+    """The finger numbers of the left hand as ``LH`` lines have them: the lowest row first, 0 for
+    an open string between them."""
+    if not any(n.left_finger for n in event.notes):
+        return ""
+    ordered = sorted(event.notes, key=lambda n: n.string, reverse=True)
+    return "".join(str(n.left_finger or 0) for n in ordered)
 
 
 def _letters(event: Event) -> str:
@@ -269,9 +270,10 @@ def _under(
     score: Score, system: Sequence[Typed], starts: Sequence[int], spacing: Spacing
 ) -> list[str]:
     letters, counted, valued, lyrics = [], [], [], []
+    left: list[tuple[int, str]] = []
     for one, start in zip(system, starts, strict=True):
         measure = one.measure
-        if (found := _counts(score, measure)) is not None:
+        if (found := counts_in(score, measure)) is not None:
             counted += [(start + spacing.column(o), text) for o, text in found]
         else:
             valued += [(start + spacing.column(o), text) for o, text in values(measure) or ()]
@@ -279,6 +281,9 @@ def _under(
             column = start + spacing.column(event.onset)
             if text := _letters(event):
                 letters.append((column, text))
+            if text := _left_fingers(event):
+                left.append((column, text))
             if event.lyric:
                 lyrics.append((column, event.lyric))
-    return [_line(words) for words in (letters, counted, valued, lyrics) if words]
+    left = [(0, "LH"), *left] if left else []
+    return [_line(words) for words in (letters, left, counted, valued, lyrics) if words]
