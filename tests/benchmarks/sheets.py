@@ -15,9 +15,9 @@ from statistics import median
 
 import rollstave
 from rollstave.score.notation import notate
+from rollstave.workers.pool import cores
 from rollstave.writing.book import write_book
 from rollstave.writing.mei import build_mei
-from rollstave.writing.pool import usual_workers
 from rollstave.writing.sheet import engraving, write_svg
 
 SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.txt"))
@@ -48,7 +48,7 @@ def book(count: int) -> None:
     scores = [tune.score for text in texts for tune in rollstave.read(text)]
     read = time.perf_counter() - start
     marks = [time.perf_counter()]
-    workers = usual_workers()
+    workers = cores()
     data = write_book(scores, progress=lambda: marks.append(time.perf_counter()), workers=workers)
     end = time.perf_counter()
     total = end - start

@@ -39,8 +39,8 @@ def book(
     from rollstave.api import read
     from rollstave.cli.files import read_bytes, stem_of, write_all
     from rollstave.problems import TabError
+    from rollstave.workers.pool import cores
     from rollstave.writing.book import write_book
-    from rollstave.writing.pool import usual_workers
 
     scores: list[Score] = []
     failed: list[tuple[str, str]] = []
@@ -66,7 +66,7 @@ def book(
                 author,
                 options_from(**look),
                 lambda: bar.advance(task),
-                usual_workers(),
+                cores(),
                 refused.append,
             )
         except ValueError:

@@ -57,25 +57,30 @@ def build_mei(
     for_engraving: bool = False,
     room: float = 1.0,
     tab_rests: bool = False,
+    only: range | None = None,
 ) -> bytes:
     """The same, from symbols that have been notated already, with the staves of a view.
 
     ``for_engraving`` leaves out the words over the music, which the sheet draws itself.
     ``room`` is the width of a system as a share of the usual one. ``tab_rests`` sets rests on the
-    tab as well as on the staff; a tab alone always has them.
+    tab as well as on the staff; a tab alone always has them. ``only`` are the indices of the
+    measures to write, where not all are wanted; nothing may reach over their ends.
     """
     root = root_element("mei", {None: NAMESPACE})
     root.set("meiversion", "5.1")
     _header(root, score)
     body = add(add(root, "music"), "body")
     score_element = add(add(body, "mdiv"), "score")
-    _score_definition(score_element, score, view, for_engraving)
+    begins = only is None or only.start == 0
+    _score_definition(score_element, score, view, for_engraving, with_meter=begins)
     section = add(score_element, "section")
     starts = set(system_starts(notated, room))
     parent = section
     rests = tab_rests or not view.has_staff
     writer = _Measures(score, notated, view, for_engraving, rests)
     for index, measure in enumerate(notated):
+        if only is not None and index not in only:
+            continue
         # Without any break in the file, Verovio would break lines of its own choice.
         if index in starts and (index or for_engraving):
             add(section if measure.measure.ending or parent is section else parent, "sb")
@@ -104,7 +109,7 @@ def _header(root: etree._Element, score: Score) -> None:
 
 
 def _score_definition(
-    parent: etree._Element, score: Score, view: View, for_engraving: bool
+    parent: etree._Element, score: Score, view: View, for_engraving: bool, with_meter: bool
 ) -> None:
     definition = add(parent, "scoreDef")
     if for_engraving:
@@ -112,9 +117,9 @@ def _score_definition(
     group = add(definition, "staffGrp")
     group.set("bar.thru", "true")
     if view.has_staff:
-        _staff_definition(group, score)
+        _staff_definition(group, score, with_meter)
     if view.has_tab:
-        _tab_definition(group, score, meter=not view.has_staff)
+        _tab_definition(group, score, with_meter and not view.has_staff)
 
 
 def _meter(target: etree._Element, score: Score) -> None:
@@ -124,7 +129,7 @@ def _meter(target: etree._Element, score: Score) -> None:
         target.set("meter.sym", score.meter.symbol)
 
 
-def _staff_definition(group: etree._Element, score: Score) -> None:
+def _staff_definition(group: etree._Element, score: Score, with_meter: bool) -> None:
     staff = add(group, "staffDef", n=1, lines=5)
     sign, line = score.setup.instrument.clef
     staff.set("clef.shape", sign)
@@ -134,13 +139,14 @@ def _staff_definition(group: etree._Element, score: Score) -> None:
         staff.set("clef.dis.place", "below")
     fifths = score.key.fifths
     staff.set("keysig", f"{abs(fifths)}{'s' if fifths > 0 else 'f'}" if fifths else "0")
-    _meter(staff, score)
+    if with_meter:
+        _meter(staff, score)
 
 
-def _tab_definition(group: etree._Element, score: Score, meter: bool) -> None:
+def _tab_definition(group: etree._Element, score: Score, with_meter: bool) -> None:
     setup = score.setup
     tab = add(group, "staffDef", n=2, lines=setup.instrument.strings, notationtype="tab.guitar")
-    if meter:
+    if with_meter:
         _meter(tab, score)
     add(tab, "clef", shape="TAB")
     tuning = add(tab, "tuning")

@@ -182,6 +182,7 @@ def _directions(context: MarkContext, layer: etree._Element) -> None:
         measure = notated.measure
         words = [
             f"play {measure.times} times" if measure.times else "",
+            "To Coda" if measure.to_coda else "",
             "Fine" if measure.fine else "",
             measure.jump or "",
         ]

@@ -81,7 +81,7 @@ def tab_id(notated: NotatedMeasure, symbol: Symbol, note: Note) -> str:
 
 def digits(note: Note, tied: bool) -> str:
     """What stands on the line for a note: the fret with its sign; a tied one in parentheses."""
-    shown = "x" if note.muted else str(note.fret if note.fret is not None else 0)
+    shown = "x" if note.muted else note.fret_text or "0"
     if note.harmonic:
         return f"‹{shown}›"
     return f"({shown})" if note.ghost or tied else shown

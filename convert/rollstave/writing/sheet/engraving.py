@@ -147,7 +147,7 @@ def engrave(mei: bytes, view: View = View.BOTH, width: float = MUSIC_WIDTH) -> E
 
 
 # Ids that Verovio makes up: letters and digits without the hyphens that ours have.
-_MADE_UP = re.compile(r' id="(?!m\d)[a-z][0-9a-z]{4,9}"')
+_MADE_UP = re.compile(r' id="(?!m\d+")[a-z][0-9a-z]{4,9}"')
 _SUFFIX = re.compile(r"-\w+$")
 
 

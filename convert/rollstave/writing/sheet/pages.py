@@ -15,7 +15,7 @@ from lxml import etree
 
 from rollstave.score.model import Score
 from rollstave.writing.fonts import FAMILY_LIST, Style, face_rules
-from rollstave.writing.options import SheetOptions
+from rollstave.writing.options import SheetOptions, View
 from rollstave.writing.sheet.drawing import number, shape, text
 from rollstave.writing.sheet.engraving import (
     HREF,
@@ -42,6 +42,8 @@ _UNDER_HEAD = 300.0
 # 2011, from memory.
 _SMALLER = (0.97, 0.94, 0.91, 0.88, 0.85, 0.82, 0.80)
 _SMALLEST, _SMALLEST_OF_MANY = 0.80, 0.88
+# The usual height of a system with its marks, in units: the median of samples and generated tunes.
+_USUAL_HEIGHT = {View.BOTH: 4_950.0, View.TAB: 3_300.0, View.STAFF: 2_250.0}
 _LONELY = 1.0  # what it costs a page to hold one system alone
 _INSIDE = 0.02  # and to begin in the middle of a section
 
@@ -194,19 +196,55 @@ def plan_sheet(score: Score, engraving: Engraving, options: SheetOptions) -> Pla
     return Plan(head, bottom, foot, placed)
 
 
+def likely_scale(score: Score, count: int, options: SheetOptions) -> float:
+    """The scale to engrave at first, guessed from the number of systems: most tunes are then
+    engraved once only."""
+    if options.large or options.scale != 1.0 or not options.title_block:
+        return options.scale
+    width = _size(options)[0]
+    head = etree.Element(f"{{{SVG}}}g")
+    top = draw_head(head, score, options, _SIDE, width - _SIDE, _TOP) + _UNDER_HEAD
+    foot = make_foot(score, options, width - 2 * _SIDE)
+    heights = [_USUAL_HEIGHT[options.view]] * count
+    needed = top + sum(heights) + _NARROW_GAP * (count - 1) + foot.height + _BOTTOM_ALONE
+    page = _size(options)[1]
+    if needed <= page or needed * 0.98 > page / _SMALLEST:
+        return options.scale
+    return next(s for s in _SMALLER if needed * 0.98 <= page / s)
+
+
+def fits_well(plan: Plan, options: SheetOptions) -> bool:
+    """Whether a sheet at a guessed scale is one page, and no larger scale would do."""
+    if len(plan.pages) != 1:
+        return False
+    larger = [s for s in (1.0, *_SMALLER) if s > options.scale]
+    needed = _needed_alone(plan, [placed.system for placed in plan.pages[0]]) * 0.98
+    page = _size(options)[1] * options.scale
+    return not any(needed <= page / scale for scale in larger)
+
+
+def _needed_alone(plan: Plan, systems: Sequence[System]) -> float:
+    """The height of a page that holds all systems."""
+    stacked = sum(_height(s) + _NARROW_GAP for s in systems) - _NARROW_GAP
+    return plan.head_bottom + stacked + plan.foot.height + _BOTTOM_ALONE
+
+
 def scales_for_fewer_pages(plan: Plan, options: SheetOptions) -> list[float]:
     """The scales at which a sheet should need one page less, the largest first; none where no
-    scale that still reads well would do, or there is no need."""
+    scale that still reads well would do, or there is no need. A guessed scale is no bound."""
     count = len(plan.pages)
-    if options.large or options.scale != 1.0 or count < 2:
-        return []
     systems = [placed.system for page in plan.pages for placed in page]
+    page_height = _size(options)[1] * options.scale
+    if options.large or not options.title_block:
+        return []
+    if count == 1:
+        needed = _needed_alone(plan, systems) * 0.98
+        return [s for s in (1.0, *_SMALLER) if needed <= page_height / s]
     needed = plan.head_bottom + sum(_height(s) + _NARROW_GAP for s in systems) - _NARROW_GAP
     needed += plan.foot.height + (count - 2) * (_TOP + _BOTTOM)
     needed += _BOTTOM_ALONE if count == 2 else _BOTTOM
     # Between two pages a system may not fit, so a long tune must come out with room to spare.
     needed += (count - 2) * max(_height(s) for s in systems) / 2
-    page_height = _size(options)[1]
     floor = _SMALLEST if count == 2 else _SMALLEST_OF_MANY
     # On a smaller sheet lines are longer and the foot takes fewer of them.
     needed *= 0.98

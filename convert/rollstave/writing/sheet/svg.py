@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 from rollstave.score.excerpt import excerpt
-from rollstave.score.layout import system_shares
+from rollstave.score.layout import system_starts
 from rollstave.score.links import links_of
 from rollstave.score.model import Score
-from rollstave.score.notation import NotatedMeasure, notate
+from rollstave.score.notation import notate
 from rollstave.score.rolls import first_uses
 from rollstave.score.shape_row import shape_row
 from rollstave.writing.mei import build_mei
@@ -18,11 +17,15 @@ from rollstave.writing.sheet.context import MarkContext
 from rollstave.writing.sheet.engraving import MUSIC_WIDTH, Engraving, engrave
 from rollstave.writing.sheet.marks import draw_marks
 from rollstave.writing.sheet.pages import (
+    Plan,
+    fits_well,
     lay_out,
+    likely_scale,
     music_width,
     plan_sheet,
     scales_for_fewer_pages,
 )
+from rollstave.writing.sheet.short import keep_short
 
 _PLAIN = SheetOptions()
 _TRIES = 2  # smaller engravings, before two pages are accepted
@@ -32,16 +35,17 @@ def engraved(score: Score, options: SheetOptions = _PLAIN) -> Engraving:
     """The score's systems with all their marks, not yet on pages."""
     notated = notate(score)
     width = music_width(options)
+    room = _room(width, options)
     mei = build_mei(
         score,
         notated,
         view=options.view,
         for_engraving=True,
-        room=_room(width, options),
+        room=room,
         tab_rests=options.tab_rests,
     )
     engraving = engrave(mei, options.view, width)
-    _keep_short(engraving, mei, notated, options, width)
+    keep_short(engraving, score, notated, options, width, room)
     links = links_of(score.measures)
     rolls = list(first_uses(score.measures)) if options.rolls else []
     shapes = shape_row(score) if options.shapes_over_music else ()
@@ -73,25 +77,6 @@ def _room(width: float, options: SheetOptions) -> float:
     return width * options.scale / MUSIC_WIDTH
 
 
-def _keep_short(
-    engraving: Engraving,
-    mei: bytes,
-    notated: Sequence[NotatedMeasure],
-    options: SheetOptions,
-    width: float,
-) -> None:
-    """Put systems that would be stretched at their natural width, by engraving them again on
-    narrower paper; Verovio has one width for all systems."""
-    starts = [system.measures[0] for system in engraving.systems]
-    shares = system_shares(notated, starts, _room(width, options))
-    for share in sorted({round(s, 1) for s in shares if s < 1}):
-        again = engrave(mei, options.view, width * share)
-        for position, wanted in enumerate(shares):
-            if wanted < 1 and round(wanted, 1) == share:
-                engraving.systems[position] = again.systems[position]
-        engraving.add_glyphs(again.glyphs)
-
-
 def write_svg(score: Score, options: SheetOptions = _PLAIN) -> list[bytes]:
     """The score as SVG, one file for each page.
 
@@ -100,12 +85,37 @@ def write_svg(score: Score, options: SheetOptions = _PLAIN) -> list[bytes]:
     """
     if options.measures is not None:
         score = excerpt(score, *options.measures)
+    if options.scale == 1.0 and not options.large and options.title_block:
+        return _as_a_handout(score, options)
     engraving = engraved(score, options)
-    plan = plan_sheet(score, engraving, options)
-    for scale in scales_for_fewer_pages(plan, options)[:_TRIES]:
-        smaller = replace(options, scale=scale)
-        again = engraved(score, smaller)
-        second = plan_sheet(score, again, smaller)
-        if len(second.pages) < len(plan.pages):
-            return lay_out(score, again, smaller, second)
-    return lay_out(score, engraving, options, plan)
+    return lay_out(score, engraving, options, plan_sheet(score, engraving, options))
+
+
+def _as_a_handout(score: Score, options: SheetOptions) -> list[bytes]:
+    """A sheet at the largest scale that saves a page, or at its own if none does.
+
+    The first engraving is at a guessed scale; what it shows says whether another is better.
+    """
+    notated = notate(score)
+    count = len(system_starts(notated, _room(music_width(options), options)))
+    scale = likely_scale(score, count, options)
+    tried: dict[float, tuple[SheetOptions, Engraving, Plan]] = {}
+
+    def attempt(scale: float) -> tuple[SheetOptions, Engraving, Plan]:
+        if scale not in tried:
+            sized = replace(options, scale=scale)
+            engraving = engraved(score, sized)
+            tried[scale] = (sized, engraving, plan_sheet(score, engraving, sized))
+        return tried[scale]
+
+    sized, engraving, plan = attempt(scale)
+    if scale < 1.0 and fits_well(plan, sized):
+        return lay_out(score, engraving, sized, plan)
+    pages = len(plan.pages)
+    last_resort = scale if pages == 1 else 1.0
+    for better in scales_for_fewer_pages(plan, sized)[:_TRIES]:
+        sized, engraving, plan = attempt(better)
+        if len(plan.pages) < max(2, pages):
+            return lay_out(score, engraving, sized, plan)
+    sized, engraving, plan = attempt(last_resort)
+    return lay_out(score, engraving, sized, plan)
