@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 
@@ -38,6 +38,12 @@ class Problem:
         """One line for people: ``tune.txt:14:23: warning: ...``."""
         where = f"{file_name}:{self.place.line}:{self.place.column}" if self.place else file_name
         return f"{where}: {self.severity.value}: {self.message}"
+
+    def moved(self, lines: int, columns: int = 0) -> Problem:
+        """The same, its place that many lines and columns further on: in the text around it."""
+        if self.place is None:
+            return self
+        return replace(self, place=Place(self.place.line + lines, self.place.column + columns))
 
 
 class TabError(Exception):

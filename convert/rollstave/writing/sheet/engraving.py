@@ -135,6 +135,8 @@ def engrave(mei: bytes, view: View = View.BOTH, width: float = MUSIC_WIDTH) -> E
     it."""
     toolkit = _toolkit()
     toolkit.setOptions({"pageWidth": int(width) // 10})  # type: ignore[attr-defined]
+    # Ids that Verovio makes up go on from the last tune's; some stay in the sheet as classes.
+    toolkit.resetXmlIdSeed(_OPTIONS["xmlIdSeed"])  # type: ignore[attr-defined]
     if not toolkit.loadData(mei.decode()):  # type: ignore[attr-defined]
         raise ValueError("the engraver refused the music")
     systems: list[System] = []
@@ -146,8 +148,11 @@ def engrave(mei: bytes, view: View = View.BOTH, width: float = MUSIC_WIDTH) -> E
     return Engraving(systems, [glyphs[key] for key in sorted(glyphs)])
 
 
-# Ids that Verovio makes up: letters and digits without the hyphens that ours have.
-_MADE_UP = re.compile(r' id="(?!m\d+")[a-z][0-9a-z]{4,9}"')
+# Ids that Verovio makes up: letters and digits without the hyphens that ours have; the class of
+# the end of a section or an ending names one too. They differ from one engraving to the next.
+_MADE_UP = re.compile(
+    r' id="(?!m\d+")[a-z][0-9a-z]{4,9}"|(?<=[mM]ilestoneEnd) [a-z][0-9a-z]{4,9}(?=")'
+)
 _SUFFIX = re.compile(r"-\w+$")
 
 
