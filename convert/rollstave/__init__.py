@@ -3,6 +3,21 @@
 >>> import rollstave
 >>> tune, = rollstave.read(pathlib.Path("tune.txt"))      # doctest: +SKIP
 >>> rollstave.write(tune, "musicxml")                      # doctest: +SKIP
+
+The names in ``__all__``, and those in ``rollstave.figures.__all__``, are the public API; all else
+may change. What stays until the next major version:
+
+- every name, and the meaning of its arguments, attributes and results;
+- an argument or a field that is added has a default and comes after those that are there, and
+  dataclasses are best built with names, not by position;
+- an enumeration may gain a member, a mapping a key, and :func:`read` may understand more;
+- the text of messages, and how sheets look to the last hundredth of a millimetre, may change at
+  any time; codes of problems stay.
+
+What is to go is named in the release notes one minor version ahead and warns with
+DeprecationWarning. Plugins rely on the contract (``hookimpl``, ``CONTRACT_VERSION``) as well;
+:mod:`rollstave.contract.hooks` says what holds for it. ``tests/contract/public_api.txt`` is the
+public API as a list; the tests fail where it changes by accident.
 """
 
 from __future__ import annotations
@@ -11,41 +26,125 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from rollstave.api import Tune, read
+    from rollstave.contract.hooks import CONTRACT_VERSION, hookimpl
+    from rollstave.contract.manager import known_instruments
+    from rollstave.contract.offers import (
+        Candidate,
+        Dialect,
+        HouseText,
+        Mark,
+        ReadGrid,
+        RhythmEvidence,
+        TuningOf,
+        Weights,
+        Writer,
+        WriterOption,
+    )
+    from rollstave.grid.model import (
+        Attachment,
+        Bar,
+        Column,
+        FreeText,
+        GridMeasure,
+        GridTune,
+        Heading,
+        LineKind,
+        Link,
+        SlideEdge,
+        Stroke,
+    )
+    from rollstave.instruments.model import Instrument, ShortString, Tuning
+    from rollstave.instruments.setup import Setup
+    from rollstave.pitch import Key, Pitch
     from rollstave.problems import Place, Problem, Severity, TabError
-    from rollstave.score.model import Score
-    from rollstave.writing import write
+    from rollstave.rhythm.model import Meter, Source
+    from rollstave.score.findings import Finding, How
+    from rollstave.score.model import ChordName, Event, Finger, Measure, Note, Rhythm, Score
+    from rollstave.writing import format_names, write
     from rollstave.writing.options import PAPERS, Paper, SheetOptions, View
+    from rollstave.writing.sheet.canvas import PlacedNote, SheetCanvas
 
 __version__ = "0.1.0"
+
+# Where each public name is; a name is imported when it is first used.
+_NAMES = {
+    "rollstave.api": "Tune read",
+    "rollstave.contract.hooks": "CONTRACT_VERSION hookimpl",
+    "rollstave.contract.manager": "known_instruments",
+    "rollstave.contract.offers": "Candidate Dialect HouseText Mark ReadGrid RhythmEvidence "
+    "TuningOf Weights Writer WriterOption",
+    "rollstave.grid.model": "Attachment Bar Column FreeText GridMeasure GridTune Heading LineKind "
+    "Link SlideEdge Stroke",
+    "rollstave.instruments.model": "Instrument ShortString Tuning",
+    "rollstave.instruments.setup": "Setup",
+    "rollstave.pitch": "Key Pitch",
+    "rollstave.problems": "Place Problem Severity TabError",
+    "rollstave.rhythm.model": "Meter Source",
+    "rollstave.score.findings": "Finding How",
+    "rollstave.score.model": "ChordName Event Finger Measure Note Rhythm Score",
+    "rollstave.writing": "format_names write",
+    "rollstave.writing.options": "PAPERS Paper SheetOptions View",
+    "rollstave.writing.sheet.canvas": "PlacedNote SheetCanvas",
+}
+_HOMES = {name: module for module, names in _NAMES.items() for name in names.split()}
+
 __all__ = [
+    "CONTRACT_VERSION",
     "PAPERS",
+    "Attachment",
+    "Bar",
+    "Candidate",
+    "ChordName",
+    "Column",
+    "Dialect",
+    "Event",
+    "Finding",
+    "Finger",
+    "FreeText",
+    "GridMeasure",
+    "GridTune",
+    "Heading",
+    "HouseText",
+    "How",
+    "Instrument",
+    "Key",
+    "LineKind",
+    "Link",
+    "Mark",
+    "Measure",
+    "Meter",
+    "Note",
     "Paper",
+    "Pitch",
     "Place",
+    "PlacedNote",
     "Problem",
+    "ReadGrid",
+    "Rhythm",
+    "RhythmEvidence",
     "Score",
+    "Setup",
     "Severity",
+    "SheetCanvas",
     "SheetOptions",
+    "ShortString",
+    "SlideEdge",
+    "Source",
+    "Stroke",
     "TabError",
     "Tune",
+    "Tuning",
+    "TuningOf",
     "View",
+    "Weights",
+    "Writer",
+    "WriterOption",
+    "format_names",
+    "hookimpl",
+    "known_instruments",
     "read",
     "write",
 ]
-
-_HOMES = {
-    "PAPERS": "rollstave.writing.options",
-    "Paper": "rollstave.writing.options",
-    "SheetOptions": "rollstave.writing.options",
-    "View": "rollstave.writing.options",
-    "Place": "rollstave.problems",
-    "Problem": "rollstave.problems",
-    "Score": "rollstave.score.model",
-    "Severity": "rollstave.problems",
-    "TabError": "rollstave.problems",
-    "Tune": "rollstave.api",
-    "read": "rollstave.api",
-    "write": "rollstave.writing",
-}
 
 
 def __getattr__(name: str) -> object:
@@ -55,3 +154,8 @@ def __getattr__(name: str) -> object:
     import importlib
 
     return getattr(importlib.import_module(_HOMES[name]), name)
+
+
+def __dir__() -> list[str]:
+    """The public names, those not yet imported too."""
+    return sorted({*globals(), *__all__})

@@ -5,14 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from rollstave.contract.dialects import in_original, translate
+from rollstave.contract.manager import contract
+from rollstave.contract.offers import HouseText, ReadGrid
 from rollstave.grid.model import GridTune
 from rollstave.instruments.model import Instrument
 from rollstave.musicxml_in.detect import is_musicxml
 from rollstave.problems import Problem, ProblemList, TabError
-from rollstave.reading.decode import decode
+from rollstave.reading.decode import decode, refuse_large
+from rollstave.reading.parts import Part, parts_of
 from rollstave.reading.reader import read_grid
 from rollstave.reading.which import which_instrument
-from rollstave.score.build import build_score
+from rollstave.score.build import Built, build_score
 from rollstave.score.findings import Finding, How
 from rollstave.score.model import Score
 
@@ -44,20 +48,43 @@ def read(
     data = source.encode("utf-8", "replace") if isinstance(source, str) else source
     if is_musicxml(data):
         return (_from_musicxml(data, name, problems),)
+    if isinstance(source, str):
+        refuse_large(len(data))
+    if isinstance(source, str):
+        refuse_large(len(data))
     text = decode(source) if isinstance(source, bytes) else source
-    if instrument is None:
-        instrument = which_instrument(text, problems)
-    grids = read_grid(text, instrument, problems)
-    built = [build_score(grid, instrument, problems, name) for grid in grids]
-    if problems.has_errors:
-        raise TabError(problems.sorted())
-    if not built:
+    translated = translate(text, problems, contract())
+    house = translated if isinstance(translated, HouseText) else None
+    if isinstance(translated, ReadGrid):
+        grids = translated.tunes
+        built = [build_score(grid, translated.instrument, problems, name) for grid in grids]
+    else:
+        text = house.text if house else text
+        grids, built = _read_parts(text, instrument, problems, name)
+    if not built and not problems.has_errors:
         problems.error("no-tab", "no measure with notes was found")
-        raise TabError(problems.sorted())
+    if problems.has_errors:
+        raise TabError(tuple(in_original(p, house) for p in problems.sorted()))
+    parted = (_problems_of(problems.sorted(), grids, n) for n in range(len(grids)))
+    told = [tuple(in_original(p, house) for p in part) for part in parted]
     return tuple(
-        Tune(b.score, grid, b.findings, _problems_of(problems.sorted(), grids, position))
+        Tune(b.score, grid, b.findings, told[position])
         for position, (b, grid) in enumerate(zip(built, grids, strict=True))
     )
+
+
+def _read_parts(
+    text: str, instrument: Instrument | None, problems: ProblemList, name: str
+) -> tuple[tuple[GridTune, ...], list[Built]]:
+    """The tunes of a text, each piece of it for the instrument that it names or shows."""
+    grids: list[GridTune] = []
+    built: list[Built] = []
+    for part in parts_of(text) if instrument is None else (Part(text, 1),):
+        chosen = instrument or which_instrument(part.text, problems, part.first_line)
+        found = read_grid(part.text, chosen, problems, first_line=part.first_line)
+        grids += found
+        built += [build_score(grid, chosen, problems, name) for grid in found]
+    return tuple(grids), built
 
 
 def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:

@@ -177,7 +177,11 @@ def test_a_missing_file(tmp_path: Path) -> None:
 
 
 def test_a_folder_for_a_file(tmp_path: Path) -> None:
+    """A folder is an archive and needs --out (tests/archive); other commands take files."""
     result = run("convert", str(tmp_path))
+    assert result.exit_code == 2
+    assert "say with --out DIR where the outputs go" in result.stderr
+    result = run("check", str(tmp_path))
     assert result.exit_code == 2
     assert "cannot be read" in result.stderr
 

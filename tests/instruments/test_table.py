@@ -12,9 +12,8 @@ import pytest
 
 import rollstave
 from rollstave.instruments.model import Instrument
-from rollstave.instruments.table import INSTRUMENTS
 
-BY_NAME = {i.name: i for i in INSTRUMENTS}
+BY_NAME = {i.name: i for i in rollstave.known_instruments()}
 
 # Semitones from the last string up to string 1, and the MIDI number of the last string
 # (middle C = 60).
@@ -36,7 +35,7 @@ def test_usual_tuning(name: str) -> None:
     assert (pitches[0], [b - a for a, b in pairwise(pitches)]) == INTERVALS[name]
 
 
-@pytest.mark.parametrize("instrument", INSTRUMENTS, ids=lambda i: i.name)
+@pytest.mark.parametrize("instrument", rollstave.known_instruments(), ids=lambda i: i.name)
 def test_every_tuning_has_a_pitch_for_each_string(instrument: Instrument) -> None:
     for tuning in instrument.tunings:
         assert len(tuning.pitches) == instrument.strings

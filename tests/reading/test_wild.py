@@ -122,6 +122,18 @@ DIALECTS: dict[str, Callable[[str], str]] = {
     "words at the right": on_rows(lambda row: row + "   (slow here)" if row[0] == "B" else row),
     "capital fifth": on_rows(lambda row: row.replace("g|", "G|")),
     "no-break spaces": lambda t: on_rows(lambda row: "  " + row)(t),
+    "quote bars": lambda t: re.sub("^", "| ", t, flags=re.MULTILINE),
+    "line numbers": lambda t: "\n".join(f"{n:3}: {row}" for n, row in enumerate(t.split("\n"), 1)),
+    "a box around": lambda t: t.replace("\nD|--", "\n┌─────┐\nD|--").replace(
+        "|\n\n", "|\n└───┘\n\n"
+    ),
+    "a sign-off with two dashes": lambda t: t + "\nThanks!\n-- \nMara\n",
+    "joiners of no width": on_rows(lambda row: row.replace("|", "|\u200b")),
+    "title of a web page": lambda t: t.replace("Title: Gull Street", "# Gull Street"),
+    "title between stars": lambda t: t.replace("Title: Gull Street", "*** Gull Street ***"),
+    "blanks coded by mail": lambda t: t.replace("Street\n", "Street=20\n").replace("|\n", "|=20\n"),
+    "two headings in one": lambda t: t.replace("open G\nTime: 4/4", "open G, 4/4"),
+    "fences": lambda t: t.replace("\n\n", "\n\n```tab\n", 1) + "```\n",
     "hammer before the fret": lambda t: t.replace("2h4", "2-4").replace("2-4", "2h4"),
 }
 

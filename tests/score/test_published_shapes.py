@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
+import rollstave
 from rollstave.instruments.setup import Setup
-from rollstave.instruments.table import INSTRUMENTS
 from rollstave.pitch import Pitch
 from rollstave.score.naming import _name
 from rollstave.score.shapes import suggest_fingers
@@ -25,7 +25,7 @@ SUFFIXES = {"major": "", "minor": "m", "7": "7", "m7": "m7", "maj7": "maj7", "di
 
 
 def _setup(name: str) -> Setup:
-    instrument = next(i for i in INSTRUMENTS if i.name == name)
+    instrument = next(i for i in rollstave.known_instruments() if i.name == name)
     return Setup(instrument, instrument.default)
 
 

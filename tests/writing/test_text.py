@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 import rollstave
 from rollstave.grid.model import Bar, Link
 from rollstave.instruments.setup import Setup
-from rollstave.instruments.table import FIVE_STRING_BANJO, INSTRUMENTS
+from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.pitch import Key, spell
 from rollstave.problems import Place
 from rollstave.rhythm.model import Meter, Source
@@ -192,7 +192,7 @@ def test_generated_scores_come_back(score: Score, width: int) -> None:
 
 
 def test_instruments_are_all_written_with_their_rows() -> None:
-    for instrument in INSTRUMENTS:
+    for instrument in rollstave.known_instruments():
         setup = Setup(instrument, instrument.default)
         note = Note(1, 0, instrument.default.pitches[0], NOWHERE)
         event = Event(Fraction(0), Fraction(4), (note,))

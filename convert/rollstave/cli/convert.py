@@ -4,34 +4,65 @@ from __future__ import annotations
 
 import json
 import sys
-from dataclasses import replace
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from rollstave.cli.look import hand_option, in_hand, options_from, sheet_options
+from rollstave.cli.look import hand_option, options_from, sheet_options
 
 if TYPE_CHECKING:
     from rollstave.api import Tune
-    from rollstave.writing.options import SheetOptions
+    from rollstave.archive.model import Recipe
 
 EXIT_ERROR = 2
+FEW = 12  # up to so many files that are named one by one are told about one by one
 
 
 def _formats(ctx: click.Context, param: click.Parameter, value: str) -> tuple[str, ...]:
     """The formats of a list divided by commas, each once."""
-    from rollstave.writing import FORMATS
+    from rollstave.writing import find_writer, format_names
 
     names = tuple(dict.fromkeys(part.strip().lower() for part in value.split(",") if part.strip()))
     for name in names:
-        if name not in FORMATS:
-            raise click.BadParameter(f"{name!r} is not one of: {', '.join(FORMATS)}", ctx, param)
+        try:
+            find_writer(name)
+        except KeyError:
+            known = ", ".join(format_names())
+            raise click.BadParameter(f"{name!r} is not one of: {known}", ctx, param) from None
     return names
 
 
+def _settings(
+    ctx: click.Context, param: click.Parameter, values: Sequence[str]
+) -> tuple[tuple[str, str, bool | int | float | str], ...]:
+    """What ``--set FORMAT.OPTION=VALUE`` says: format, option, value of the option's type."""
+    from rollstave.writing import find_writer
+
+    found: dict[tuple[str, str], bool | int | float | str] = {}
+    for typed in values:
+        where, equals, value = typed.partition("=")
+        form, dot, name = where.strip().partition(".")
+        if not (equals and dot):
+            raise click.BadParameter(f"{typed!r} is not FORMAT.OPTION=VALUE", ctx, param)
+        try:
+            options = {o.name: o for o in find_writer(form.lower()).thing.options}
+        except KeyError:
+            raise click.BadParameter(f"there is no format {form!r}", ctx, param) from None
+        if name not in options:
+            known = f"it has {', '.join(options)}" if options else "it has none"
+            message = f"the format {form} has no option {name!r}; {known}"
+            raise click.BadParameter(message, ctx, param)
+        try:
+            found[form.lower(), name] = options[name].read(value)
+        except ValueError as error:
+            raise click.BadParameter(str(error), ctx, param) from None
+    return tuple((form, name, value) for (form, name), value in found.items())
+
+
 @click.command()
-@click.argument("files", nargs=-1, required=True)
+@click.argument("files", nargs=-1)
 @click.option(
     "--to",
     "formats",
@@ -39,33 +70,99 @@ def _formats(ctx: click.Context, param: click.Parameter, value: str) -> tuple[st
     metavar="FORMATS",
     default="musicxml,svg",
     show_default=True,
-    help="Formats to write, divided by commas: musicxml, svg, pdf, mei, midi, text.",
+    help="Formats to write, divided by commas: musicxml, mxl, svg, pdf, mei, midi, html, text, and "
+    "those of plugins (rollstave plugins).",
+)
+@click.option(
+    "--set",
+    "settings",
+    multiple=True,
+    callback=_settings,
+    metavar="FORMAT.OPTION=VALUE",
+    help="Set an option of a format, such as text.width=100. May be given several times.",
 )
 @click.option(
     "--out",
     type=click.Path(file_okay=False, path_type=Path),
-    help="Folder to write to; without it, beside each input.",
+    help="Folder to write to; without it, beside each input. Folders keep their structure below.",
+)
+@click.option(
+    "--list",
+    "list_file",
+    type=click.File("rb"),
+    help="A file with the names of files or folders to convert, one a line; - is standard input.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
+@click.option(
+    "--report",
+    is_flag=True,
+    help="Write report.html and report.json for a few files too; folders always get them.",
+)
+@click.option(
+    "--jobs",
+    type=click.IntRange(1),
+    help="Tunes converted at once in a folder.  [default: one for each processor]",
+)
+@click.option(
+    "--seconds",
+    type=click.FloatRange(0, min_open=True),
+    default=60.0,
+    show_default=True,
+    help="Longest time for one tune of a folder.",
+)
+@click.option(
+    "--memory",
+    type=click.IntRange(128),
+    default=1024,
+    show_default=True,
+    help="Megabytes that one tune of a folder may need.",
+)
+@click.option(
+    "--again", is_flag=True, help="Convert a folder's tunes again even if nothing changed."
+)
+@click.option(
+    "--overwrite",
+    is_flag=True,
+    help="In a folder's outputs, replace files that rollstave did not write or that were edited.",
+)
 @hand_option
 @sheet_options
 def convert(
     files: tuple[str, ...],
     formats: tuple[str, ...],
+    settings: tuple[tuple[str, str, bool | int | float | str], ...],
     out: Path | None,
+    list_file: Any,
     as_json: bool,
+    report: bool,
+    jobs: int | None,
+    seconds: float,
+    memory: int,
+    again: bool,
+    overwrite: bool,
     hand: str | None,
     **look: Any,
 ) -> None:
-    """Convert tabs to MusicXML and an engraved sheet. ``-`` reads standard input."""
-    options = options_from(**look)
+    """Convert tabs to MusicXML and an engraved sheet. ``-`` reads standard input.
+
+    A folder, a pattern in quotation marks or a list is an archive: all processors work on it,
+    --out gets report.html, and the next run does only what changed.
+    """
+    if not files and list_file is None:
+        raise click.UsageError("name a file or a folder to convert, or a list of them with --list")
+    if _is_archive(files, out, list_file is not None or report):
+        from rollstave.cli.many import Wish, convert_many
+
+        wish = Wish(jobs, seconds, memory, again, overwrite, as_json)
+        listed = list_file.read() if list_file is not None else b""
+        sys.exit(convert_many(files, listed, out, _recipe(formats, settings, hand, look), wish))
     reports: list[dict[str, Any]] = []
+    recipe = _recipe(formats, settings, hand, look)
     failed = False
     for name in files:
-        tunes, errors = _read(name)
+        tunes, errors = _read(name, hand)
         if tunes is not None:
-            tunes = tuple(replace(tune, score=in_hand(tune.score, hand)) for tune in tunes)
-            errors = _write(name, tunes, formats, out, reports, options)
+            errors = _write(name, tunes, recipe, out, reports)
         if errors:
             failed = True
             reports.append({"file": name, "problems": errors})
@@ -77,19 +174,43 @@ def convert(
         sys.exit(EXIT_ERROR)
 
 
+def _is_archive(files: Sequence[str], out: Path | None, asked: bool) -> bool:
+    """True if the files are treated as an archive; says what is missing for that."""
+    from rollstave.archive.sources import is_many
+
+    many = [name for name in files if is_many(name)]
+    if (asked or many) and out is None:
+        what = f"{many[0]!r} stands for many files" if many else "a list or a report"
+        raise click.UsageError(f"{what}: say with --out DIR where the outputs go")
+    if (asked or many) and "-" in files:
+        raise click.UsageError("standard input (-) cannot be converted together with a folder")
+    return asked or bool(many) or (out is not None and len(files) > FEW and "-" not in files)
+
+
+def _recipe(
+    formats: tuple[str, ...],
+    settings: tuple[tuple[str, str, bool | int | float | str], ...],
+    hand: str | None,
+    look: dict[str, Any],
+) -> Recipe:
+    from rollstave.archive.model import Recipe
+
+    return Recipe(formats, options_from(**look), hand, settings=settings)
+
+
 def _shown(name: str) -> str:
     return "standard input" if name == "-" else name
 
 
-def _read(name: str) -> tuple[tuple[Tune, ...] | None, list[dict[str, Any]]]:
+def _read(name: str, hand: str | None) -> tuple[tuple[Tune, ...] | None, list[dict[str, Any]]]:
     """The tunes of a file, or None and the problems that kept it from being read."""
-    from rollstave.api import read
+    from rollstave.archive.making import read_tunes
     from rollstave.cli.files import read_bytes, stem_of
     from rollstave.cli.report import problem_data
     from rollstave.problems import Problem, Severity, TabError
 
     try:
-        return read(read_bytes(name), name=stem_of(name)), []
+        return read_tunes(read_bytes(name), stem_of(name), hand), []
     except TabError as error:
         return None, [problem_data(p) for p in error.problems]
     except OSError as error:
@@ -100,52 +221,41 @@ def _read(name: str) -> tuple[tuple[Tune, ...] | None, list[dict[str, Any]]]:
 def _write(
     name: str,
     tunes: tuple[Tune, ...],
-    formats: tuple[str, ...],
+    recipe: Recipe,
     out: Path | None,
     reports: list[dict[str, Any]],
-    options: SheetOptions,
 ) -> list[dict[str, Any]]:
     """Write all formats of all tunes of a file, or nothing; the problems if it fails."""
+    from rollstave.archive.making import make
+    from rollstave.archive.model import problem
     from rollstave.cli import files as disk
     from rollstave.cli.report import problem_data, summary
-    from rollstave.problems import Problem, Severity
-    from rollstave.writing import FORMATS, write
+    from rollstave.problems import TabError
 
     folder = out or (Path() if name == disk.STANDARD_INPUT else Path(name).parent)
-    waiting: list[tuple[Path, bytes]] = []
-    written: list[list[str]] = []
-    for position, tune in enumerate(tunes):
-        stem = disk.stem_of(name)
-        if len(tunes) > 1:
-            stem = f"{stem}-{position + 1}-{disk.slug(tune.score.title)}"
-        paths: list[str] = []
-        for form in formats:
-            extension = FORMATS[form].extension
-            pages = write(tune, form, options)
-            places = disk.output_paths(folder, stem, extension, len(pages))
-            waiting.extend(zip(places, pages, strict=True))
-            paths.extend(str(place) for place in places)
-        written.append(paths)
+    try:
+        made = make(tunes, disk.stem_of(name), recipe)
+    except TabError as error:  # a plugin's writer failed
+        return [problem_data(p) for p in error.problems]
+    waiting = [(folder / output.name, output.data) for output in made]
     if name != disk.STANDARD_INPUT and any(
         place.exists() and place.samefile(name) for place, _ in waiting
     ):
-        problem = Problem(
-            Severity.ERROR,
-            "file",
-            "this would write over the file that is read; name a folder with --out, or rewrite "
-            "a tab in place with: rollstave tidy",
-        )
-        return [problem_data(problem)]
+        return [
+            problem(
+                "file",
+                "this would write over the file that is read; name a folder with --out, or "
+                "rewrite a tab in place with: rollstave tidy",
+            )
+        ]
     try:
         disk.write_all(waiting)
     except OSError as error:
         where = error.filename or folder
-        problem = Problem(
-            Severity.ERROR, "file", f"cannot write to {where}: {error.strerror or error}"
-        )
-        return [problem_data(problem)]
-    for tune, paths in zip(tunes, written, strict=True):
-        reports.append(summary(tune, _shown(name)) | {"written": paths})
+        return [problem("file", f"cannot write to {where}: {error.strerror or error}")]
+    for position, tune in enumerate(tunes):
+        written = [str(folder / output.name) for output in made if output.tune == position]
+        reports.append(summary(tune, _shown(name)) | {"written": written})
     return []
 
 
@@ -155,18 +265,19 @@ def _print(
     reports: list[dict[str, Any]],
     errors: list[dict[str, Any]],
 ) -> None:
-    from rollstave.cli.report import for_people
+    from rollstave.cli.report import for_people, printable
 
     for error in errors:
         where = f":{error['line']}:{error['column']}" if error["line"] else ""
-        click.echo(f"{_shown(name)}{where}: {error['severity']}: {error['message']}", err=True)
+        line = f"{_shown(name)}{where}: {error['severity']}: {error['message']}"
+        click.echo(printable(line), err=True)
     if errors:
         return
     for tune, report in zip(tunes, reports[-len(tunes) :] or [{}] * len(tunes), strict=True):
         for line in for_people(tune, _shown(name)):
-            click.echo(line)
+            click.echo(printable(line))
         for path in report.get("written", ()):
-            click.echo(f"  wrote {path}")
+            click.echo(printable(f"  wrote {path}"))
 
 
 def _print_json(reports: list[dict[str, Any]]) -> None:

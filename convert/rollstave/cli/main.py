@@ -9,9 +9,11 @@ import click
 
 # name: (module, function, the line that the list of commands shows)
 COMMANDS: dict[str, tuple[str, str, str]] = {
+    "bench": ("rollstave.cli.bench", "bench", "Work on a tab with its sheet beside it."),
     "book": ("rollstave.cli.book", "book", "Make a songbook of tabs as one PDF."),
     "check": ("rollstave.cli.check", "check", "Proofread tabs without writing anything."),
     "convert": ("rollstave.cli.convert", "convert", "Convert tabs to sheets and other formats."),
+    "plugins": ("rollstave.cli.plugins", "plugins", "List the plugins and what they offer."),
     "shapes": ("rollstave.cli.shapes", "shapes", "Show where chord shapes lie on the neck."),
     "tidy": ("rollstave.cli.tidy", "tidy", "Rewrite a tab in place, aligned and labelled."),
     "tunings": ("rollstave.cli.tunings", "tunings", "List the tunings that are known."),

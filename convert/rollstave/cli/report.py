@@ -119,3 +119,16 @@ def _ranges(numbers: list[int]) -> str:
         else:
             runs.append([number, number])
     return ", ".join(f"{a}" if a == b else f"{a}-{b}" for a, b in runs)
+
+
+def printable(text: str) -> str:
+    """Text for a terminal: what is invisible or would steer the terminal is written as ``\\x1b``.
+
+    Line ends are kept; file names and titles come from anywhere.
+    """
+    return "".join(
+        c
+        if c.isprintable() or c in "\n\t"
+        else c.encode("unicode_escape", "surrogatepass").decode()
+        for c in text
+    )

@@ -11,7 +11,9 @@ import click
 @click.option("--json", "as_json", is_flag=True, help="Print the table as JSON.")
 def tunings(as_json: bool) -> None:
     """List the tunings that are known, with their notes."""
-    from rollstave.instruments.table import INSTRUMENTS
+    from rollstave.contract.manager import contract
+
+    instruments = contract().instruments()
 
     if as_json:
         data = [
@@ -21,12 +23,12 @@ def tunings(as_json: bool) -> None:
                 "names": list(t.names),
                 "notes": [str(p) for p in reversed(t.pitches)],
             }
-            for i in INSTRUMENTS
+            for i in instruments
             for t in i.tunings
         ]
         click.echo(json.dumps(data, indent=2))
         return
-    for instrument in INSTRUMENTS:
+    for instrument in instruments:
         click.echo(f"{instrument.name} (string {instrument.strings} to string 1)")
         for tuning in instrument.tunings:
             notes = " ".join(f"{p!s:<3}" for p in reversed(tuning.pitches))

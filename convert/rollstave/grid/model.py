@@ -36,6 +36,7 @@ class Stroke:
     ``width`` is how many characters the fret takes, with its brackets. ``bend`` is the rise in
     semitones (2 where the typist did not say). ``link`` says how the note before it on the same
     string leads here; ``slide_from`` and ``slide_to`` are slides from or to nowhere.
+    ``half`` is the extra fret after ``fret`` that some necks have, typed ``6+``.
     """
 
     string: int
@@ -52,6 +53,7 @@ class Stroke:
     slide_to: SlideEdge | None = None
     let_ring: bool = False
     brushed: bool = False
+    half: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +104,10 @@ class LineKind(Enum):
     PICKING = "picking"
     LEFT_HAND = "left hand"
     DURATIONS = "durations"
+    STEMS = "stems and beams"
     LYRICS = "lyrics"
+    JUMPS = "words and signs of jumps"
+    HAND = "words of brush and pinch"
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +133,8 @@ class GridMeasure:
     from 0. ``system`` counts systems from 0. ``ending`` is the number of an ending that starts
     here, as ``"1"``; ``ending_stop`` marks the measure where it closes. ``times`` is how often a
     repeat that ends here is played, if the typist said; ``jump`` is what sends the player back
-    after this measure (``"D.C. al Fine"``), and ``fine`` where such a second pass ends.
+    after this measure (``"D.C. al Fine"``), and ``fine`` where such a second pass ends. ``segno`` and ``coda``
+    mark measures that jumps lead to; after ``to_coda`` a second pass goes on at the coda.
     """
 
     index: int
@@ -147,6 +153,9 @@ class GridMeasure:
     times: int | None = None
     jump: str | None = None
     fine: bool = False
+    segno: bool = False
+    to_coda: bool = False
+    coda: bool = False
 
     def attached(self, kind: LineKind) -> tuple[Attachment, ...]:
         return tuple(a for a in self.attachments if a.kind is kind)

@@ -27,6 +27,22 @@ class Tuning:
     def name(self) -> str:
         return self.names[0] if self.names else ""
 
+    @classmethod
+    def of(
+        cls,
+        written: str,
+        lowest_line_first: str,
+        *names: str,
+        base: str | None = None,
+        capo: int = 0,
+    ) -> Tuning:
+        """A tuning from its pitches as text, the lowest line of the tab first: ``"D3 A3 D4"``.
+
+        Raises ValueError for a text that is no pitches.
+        """
+        pitches = tuple(Pitch.parse(p) for p in reversed(lowest_line_first.split()))
+        return cls(written, pitches, names, base, capo)
+
 
 @dataclass(frozen=True, slots=True)
 class ShortString:
@@ -49,6 +65,11 @@ class Instrument:
     the MusicXML 4.0 standard sound. ``default`` is the tuning assumed if nothing else helps.
     ``words`` are other names people use for it. ``clef`` is sign and line of its staff.
     ``fixed_hand`` says that fingers of the picking hand may be inferred from the strings.
+
+    ``fret_semitones`` is the fret table of a neck that is not chromatic: semitones of fret 0, 1, 2
+    and so on above the open string; empty where each fret is a semitone. ``half_frets`` are those
+    after which the neck has one more fret, a semitone higher, typed ``6+``. ``rank`` decides where
+    rows and labels fit several instruments: the lowest is meant.
     """
 
     name: str
@@ -62,6 +83,13 @@ class Instrument:
     words: tuple[str, ...] = ()
     clef: tuple[str, int] = ("G", 2)
     fixed_hand: bool = False
+    fret_semitones: tuple[int, ...] = ()
+    half_frets: tuple[int, ...] = ()
+    rank: int = 100
+
+    def semitones(self, fret: int) -> int:
+        """How many semitones a fret of the neck lies above the open string."""
+        return self.fret_semitones[fret] if self.fret_semitones else fret
 
     @property
     def default(self) -> Tuning:

@@ -36,10 +36,11 @@ class Setup:
         pitch = self.tuning.pitches[string - 1].midi
         if short and short.string == string:
             return pitch + self.short_raise
-        return pitch + self.capo
+        return pitch + self.instrument.semitones(self.capo)
 
-    def midi(self, string: int, fret: int) -> int:
-        """MIDI number of a fret counted from the capo, as tab counts.
+    def midi(self, string: int, fret: int, half: bool = False) -> int:
+        """MIDI number of a fret counted from the capo, as tab counts; ``half`` for the extra fret
+        after it, typed ``6+``.
 
         Raises NoSuchFret where the neck has no such fret. Rules: common practice, no source.
         """
@@ -55,9 +56,21 @@ class Setup:
                 f"{after}"
             )
         short = self.instrument.short_string
+        if half:
+            self._check_half(fret)
         if short is None or short.string != string or fret == 0:
-            return self.open_midi(string) + fret
+            up = self.instrument.semitones(fret + self.capo) + half
+            return self.open_midi(string) + up - self.instrument.semitones(self.capo)
         return self._short_midi(fret, short.string, short.peg_fret)
+
+    def _check_half(self, fret: int) -> None:
+        known = [f - self.capo for f in self.instrument.half_frets if f >= self.capo]
+        if fret not in known:
+            those = ", ".join(f"{f}+" for f in known)
+            raise NoSuchFret(
+                f"fret {fret}+ does not exist on this {self.instrument.name}: "
+                + (f"its extra frets are {those}" if those else "it has no extra frets")
+            )
 
     def _short_midi(self, fret: int, string: int, peg_fret: int) -> int:
         open_pitch = self.tuning.pitches[string - 1].midi

@@ -1,7 +1,9 @@
 """MusicXML in: a file of this project or of a notation editor becomes a score.
 
-``read_musicxml`` is the one way in. ``document`` walks the file, ``notes`` reads single notes,
-``fretting`` finds strings and frets where the file has none, ``detect`` knows such a file.
+``read_musicxml`` is the one way in. ``parse`` makes a tree of the bytes and ``document`` a score of
+the tree; ``setups`` reads the tuning, ``measures`` and ``notes`` walk the measures, ``events`` puts
+their notes together, ``fretting`` finds strings and frets where the file has none, ``detect`` knows
+such a file.
 """
 
 from __future__ import annotations

@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
+_ROOTS = ("<score-partwise", "<score-timewise")
+
 
 def is_musicxml(data: bytes) -> bool:
-    """True if the bytes begin as a MusicXML file does."""
-    start = data[:64].lstrip(b"\xef\xbb\xbf \t\r\n")
-    opens = start.startswith((b"<?xml", b"<!DOCTYPE", b"<score-partwise"))
-    return opens and b"<score-partwise" in data[:8000]
+    """True if the bytes begin as a MusicXML file does, plain or compressed (a zip archive)."""
+    if data.startswith(b"PK\x03\x04"):
+        return b"META-INF/container.xml" in data or b".musicxml" in data[:4096]
+    start = data[:16000]
+    if start.startswith((b"\xff\xfe", b"\xfe\xff")):
+        text = start.decode("utf-16", "ignore")
+    else:
+        text = start.decode("utf-8", "ignore")
+    text = text.lstrip("\ufeff \t\r\n")
+    return text.startswith(("<?xml", "<!DOCTYPE", *_ROOTS)) and any(r in text for r in _ROOTS)

@@ -45,6 +45,8 @@ class Heard:
     let_ring: bool = False
     brush: bool = False
     lyric: str | None = None
+    left_finger: int | None = None
+    half: bool = False
 
 
 def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> Heard | None:
@@ -68,15 +70,24 @@ def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> H
         muted=head is not None and head.text == "x",
         ghost=head is not None and head.get("parentheses") == "yes",
         lyric=_lyric(element),
+        left_finger=_left_finger(technical),
     )
     for notations in element.findall("notations"):
         _notations(found, notations)
+        said = notations.findall("technical/other-technical")
+        found.half = found.half or any(e.text == "half fret" for e in said)
     return found
 
 
 def _number(technical: etree._Element | None, name: str) -> int | None:
     text = technical.findtext(name) if technical is not None else None
     return int(text) if text is not None and text.strip().isdigit() else None
+
+
+def _left_finger(technical: etree._Element | None) -> int | None:
+    """The finger of the left hand (MusicXML 4.0 ``fingering``), if it is one of 1 to 4."""
+    number = _number(technical, "fingering")
+    return number if number is not None and 1 <= number <= 4 else None
 
 
 def _notations(found: Heard, notations: etree._Element) -> None:

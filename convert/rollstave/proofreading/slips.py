@@ -1,192 +1,160 @@
-"""Likely slips: a note that differs from the same measure elsewhere by one string or fret, and a
-note foreign to the whole tune that nothing leads to.
+"""Likely slips: a note that the rest of the tune speaks against, and another one for.
 
-The rules were chosen on the tabs of ``tests/benchmarks/proofreading``: a difference of any other
-kind (a third, another rhythm) is nearly always meant.
+The evidence is gathered in :mod:`rollstave.proofreading.slip_evidence` and weighed with fitted
+weights; here the notes above the threshold become marks with the plainest reason there is.
 """
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from fractions import Fraction
+from collections.abc import Iterator
+from dataclasses import dataclass
 
 from rollstave.api import Tune
+from rollstave.problems import Place
 from rollstave.proofreading.model import Mark
+from rollstave.proofreading.slip_evidence import NAMES, Candidate, candidates
+from rollstave.proofreading.surroundings import Struck, Surroundings
+from rollstave.proofreading.weights import weights_of
 from rollstave.score.chords import chord_tones
-from rollstave.score.model import ChordName, Measure, Note
+from rollstave.score.model import ChordName, Measure
 
-_MAJOR = (0, 2, 4, 5, 7, 9, 11)
-_FEWEST, _MOST = 5, 48  # notes of a measure that is compared with others
-_NEAREST_FRETS = 2  # so far a finger slips on the same string
-_RARER = 3  # a note at most a third as frequent as its counterpart is the odd one of two
-_NOTES = 60  # so many notes show what scale a tune keeps to
-_ORDER = 0.98  # share of notes that a scale must hold before one foreign note is odd
-
-Struck = tuple[Fraction, int, int | None]  # onset, string, fret
-Content = tuple[Struck, ...]
+_FEWEST_NOTES = 24  # of a tune that shows what is usual in it
+_AROUND = tuple(NAMES.index(name) for name in ("around_2", "before_4", "after_4", "around_1"))
+_TABLES = (1, 2, 3, 0)  # the surroundings of those features
+_MEASURE = NAMES.index("measure")
+_ALONE, _STRINGS = NAMES.index("alone"), NAMES.index("strings")
 
 
 @dataclass(frozen=True, slots=True)
-class _Scale:
-    """The scale a tune keeps to, how often each pitch class sounds, and its share of all."""
+class _Twin:
+    """Another note in the same surroundings: its event, whether its whole measure is the same,
+    and how many measures are."""
 
-    classes: frozenset[int]
-    counts: Counter[int]
-    share: float
-
-    def foreign(self, note: Note) -> bool:
-        return note.pitch.midi % 12 not in self.classes
+    event: int
+    measure: bool
+    times: int
 
 
 def likely_slips(tune: Tune) -> Iterator[Mark]:
-    measures = tune.score.measures
-    scale = _scale(measures)
-    marked: set[tuple[int, int]] = set()
-    for mark in _differences(measures, scale):
-        marked.add((mark.place.line, mark.place.column))
-        yield mark
-    for mark in _foreigners(measures, scale):
-        if (mark.place.line, mark.place.column) not in marked:
-            yield mark
-
-
-def _scale(measures: Sequence[Measure]) -> _Scale:
-    counts = Counter(n.pitch.midi % 12 for m in measures for e in m.events for n in e.notes)
-    best = max(range(12), key=lambda tonic: sum(counts[(tonic + s) % 12] for s in _MAJOR))
-    classes = frozenset((best + s) % 12 for s in _MAJOR)
-    whole = sum(counts.values())
-    return _Scale(classes, counts, sum(counts[c] for c in classes) / whole if whole else 0.0)
-
-
-# Measures that are the same but for one note -------------------------------------------------
-
-
-def _notes(measure: Measure) -> list[tuple[Fraction, Note]]:
-    return [(event.onset, note) for event in measure.events for note in event.notes]
-
-
-def _differences(measures: Sequence[Measure], scale: _Scale) -> Iterator[Mark]:
-    notes = [_notes(m) for m in measures]
-    contents: list[Content] = [tuple((o, n.string, n.fret) for o, n in ns) for ns in notes]
-    times = Counter(contents)
-    where = {content: index for index, content in reversed(list(enumerate(contents)))}
-    # Each content under each form in which one note is hidden.
-    hidden: dict[tuple[object, ...], list[tuple[Content, int]]] = defaultdict(list)
-    compared = [c for c in times if _FEWEST <= len(c) <= _MOST]
-    for content in compared:
-        for index, key in enumerate(_hiding_one(content)):
-            hidden[key].append((content, index))
-    for content in compared:
-        if times[content] > 1:
+    """The most striking first; of two notes that contradict each other one is marked."""
+    around = Surroundings(tune)
+    if around.number < _FEWEST_NOTES:
+        return
+    weights = weights_of("slips", NAMES)
+    best: dict[Place, tuple[float, Candidate]] = {}
+    for candidate in candidates(around):
+        score = weights.score(candidate.features)
+        known = best.get(candidate.note.place)
+        if score > weights.threshold and (known is None or score > known[0]):
+            best[candidate.note.place] = (score, candidate)
+    finder = _TwinFinder(around)
+    excused: set[Place] = set()
+    for _, candidate in sorted(best.values(), key=lambda item: -item[0]):
+        place = candidate.note.place
+        if place in excused:
             continue
-        index = where[content]
-        found = _most_like_slip(content, hidden, times)
-        if found is None:
+        twin = finder.find(candidate)
+        if _meant_by_chord(around, candidate, twin):
             continue
-        position, other = found
-        onset, note = notes[index][position]
-        twin = where[other]
-        if _meant_by_chord(note, onset, measures[index], measures[twin]):
-            continue
-        if times[other] == 1 and not _odder(note, notes[twin][position][1], index > twin, scale):
-            continue
-        also = notes[twin][position][1].place if times[other] == 1 else None
-        yield replace(_difference(note, other[position], twin, times[other]), also=also)
+        also = _place_of(around, twin, candidate.meant) if twin and twin.times == 1 else None
+        if also is not None:
+            excused.add(also)
+        yield _mark(around, candidate, twin, also)
 
 
-def _meant_by_chord(note: Note, onset: Fraction, measure: Measure, twin: Measure) -> bool:
-    """True if another chord name stands over the note than in the twin, and it holds the note."""
-    own, other = _chord_at(measure, onset), _chord_at(twin, onset)
-    if own is None or (other is not None and own.text == other.text):
+class _TwinFinder:
+    """Finds where a candidate stands in the surroundings of the note; its index of the tune is
+    made when it is first needed."""
+
+    def __init__(self, around: Surroundings) -> None:
+        self.around = around
+        self._where: dict[tuple[int, object, Struck], int] | None = None
+        self._measures: dict[tuple[object, Struck], int] = {}
+
+    def find(self, candidate: Candidate) -> _Twin | None:
+        around = self.around
+        if self._where is None:
+            self._where = self._index()
+        typed = (candidate.note.string, candidate.note.fret or 0)
+        if candidate.features[_MEASURE] > 0:
+            key = around.hiding(candidate.event, typed)
+            event = self._measures.get((key, candidate.meant))
+            if event is not None:
+                return _Twin(event, True, around.hidden[key][candidate.meant])
+        keys = around.keys(candidate.event, typed)
+        for feature, table in zip(_AROUND, _TABLES, strict=True):
+            if candidate.features[feature] <= 0:
+                continue
+            event = self._where.get((table, keys[table], candidate.meant))
+            if event is not None:
+                return _Twin(event, False, around.tables[table][keys[table]][candidate.meant])
+        return None
+
+    def _index(self) -> dict[tuple[int, object, Struck], int]:
+        where: dict[tuple[int, object, Struck], int] = {}
+        for event, struck in enumerate(self.around.struck):
+            for one in struck:
+                for table, key in enumerate(self.around.keys(event, one)):
+                    where.setdefault((table, key, one), event)
+                if (hidden := self.around.hiding(event, one)) is not None:
+                    self._measures.setdefault((hidden, one), event)
+        return where
+
+
+def _place_of(around: Surroundings, twin: _Twin, meant: Struck) -> Place | None:
+    return next((n.place for n in around.notes[twin.event] if n.string == meant[0]), None)
+
+
+def _meant_by_chord(around: Surroundings, candidate: Candidate, twin: _Twin | None) -> bool:
+    """True if a chord name over the note holds it, and there is no twin or another name over it."""
+    measures = around.tune.score.measures
+    own = _chord_at(measures[around.measure[candidate.event]], around, candidate.event)
+    if own is None:
         return False
+    if twin is not None:
+        other = _chord_at(measures[around.measure[twin.event]], around, twin.event)
+        if other is not None and own.text == other.text:
+            return False
     tones = chord_tones(own)
-    return tones is not None and note.pitch.midi % 12 in tones
+    return tones is not None and candidate.note.pitch.midi % 12 in tones
 
 
-def _chord_at(measure: Measure, onset: Fraction) -> ChordName | None:
-    names = [c for c in measure.chords if c.onset <= onset and not c.inferred]
+def _chord_at(measure: Measure, around: Surroundings, event: int) -> ChordName | None:
+    names = [c for c in measure.chords if c.onset <= around.onset[event] and not c.inferred]
     return names[-1] if names else None
 
 
-def _hiding_one(content: Content) -> list[tuple[object, ...]]:
-    return [(*content[:i], struck[0], *content[i + 1 :]) for i, struck in enumerate(content)]
-
-
-def _most_like_slip(
-    content: Content,
-    hidden: dict[tuple[object, ...], list[tuple[Content, int]]],
-    times: Counter[Content],
-) -> tuple[int, Content] | None:
-    """The note by which a measure differs from another as a slip would have it, and the commonest
-    such other measure."""
-    best: tuple[int, int, Content] | None = None
-    for position, key in enumerate(_hiding_one(content)):
-        for other, at in hidden[key]:
-            if other == content or not _one_slip(content[position], other[at]):
-                continue
-            if best is None or times[other] > best[0]:
-                best = (times[other], position, other)
-    return (best[1], best[2]) if best else None
-
-
-def _one_slip(one: Struck, other: Struck) -> bool:
-    """True for the same fret on the next string, or a neighbouring fret on the same string."""
-    if one[2] is None or other[2] is None:
-        return False
-    if abs(one[1] - other[1]) == 1:
-        return one[2] == other[2]
-    return one[1] == other[1] and abs(one[2] - other[2]) <= _NEAREST_FRETS
-
-
-def _odder(note: Note, twin: Note, later: bool, scale: _Scale) -> bool:
-    """Of two measures that stand once each, the one with the much rarer note is the odd one, or
-    with the same fret on two strings the later one."""
-    mine, other = (scale.counts[n.pitch.midi % 12] for n in (note, twin))
-    if note.string != twin.string and mine == other:
-        return later
-    return scale.foreign(note) or _RARER * mine <= other
-
-
-def _difference(note: Note, usual: Struck, twin: int, times: int) -> Mark:
-    elsewhere = f"measure {twin + 1}"
-    if times > 1:
-        elsewhere += f" and {times - 1} more like it"
-    if note.string == usual[1]:
-        message = f"fret {note.fret} stands here where {elsewhere} has fret {usual[2]}"
-        mend = f"{usual[2]}"
+def _mark(
+    around: Surroundings, candidate: Candidate, twin: _Twin | None, also: Place | None
+) -> Mark:
+    note, (string, fret) = candidate.note, candidate.meant
+    mend = f"{fret}" if string == note.string else f"{fret} on string {string}"
+    if twin is None:
+        return _mark_alone(candidate, mend)
+    elsewhere = f"measure {around.measure[twin.event] + 1}"
+    if twin.times > 1:
+        elsewhere += f" and {twin.times - 1} more like it"
+    same = "all else is the same" if twin.measure else "the notes around it are the same"
+    if string == note.string:
+        message = f"fret {note.fret} stands here where {elsewhere} has fret {fret}"
     else:
+        message = f"this note is on string {note.string} where {elsewhere} has it on {string}"
+    return Mark("slip", note.place, f"{message}, and {same}", mend, also)
+
+
+def _mark_alone(candidate: Candidate, mend: str) -> Mark:
+    note = candidate.note
+    if candidate.features[_ALONE]:
         message = (
-            f"this note is on string {note.string} where {elsewhere} has it on string {usual[1]}"
+            f"this note sounds {note.pitch.letter}, which sounds nowhere else in the tune, and "
+            "the notes around it do not lead to it"
         )
-        mend = f"{usual[2]} on string {usual[1]}"
-    return Mark("slip", note.place, f"{message}, and all else is the same", mend)
-
-
-# Notes foreign to the tune -------------------------------------------------------------------
-
-
-def _foreigners(measures: Sequence[Measure], scale: _Scale) -> Iterator[Mark]:
-    """A note outside the scale that sounds but once, and that no neighbour lies a semitone from:
-    passing and leading notes always have one."""
-    if sum(scale.counts.values()) < _NOTES or scale.share < _ORDER:
-        return
-    events = [e for m in measures for e in m.events if e.notes]
-    heard = [[n.pitch.midi for n in e.notes] for e in events]
-    for index, event in enumerate(events):
-        for note in event.notes:
-            midi = note.pitch.midi
-            if not scale.foreign(note) or scale.counts[midi % 12] > 1 or note.muted:
-                continue
-            near = [
-                p for i in (-2, -1, 1, 2) if 0 <= index + i < len(events) for p in heard[index + i]
-            ]
-            if any(abs(p - midi) == 1 for p in near):
-                continue
-            yield Mark(
-                "foreign",
-                note.place,
-                f"this note sounds {note.pitch.letter}, which sounds nowhere else in the tune and "
-                "does not belong to its scale",
-            )
+        return Mark("foreign", note.place, message, mend)
+    if candidate.features[_STRINGS] > 0:
+        message = (
+            f"in this order of strings the tune elsewhere strikes string {candidate.meant[0]} "
+            f"here, not {note.string}"
+        )
+    else:
+        message = f"fret {note.fret} fits the notes around it and the rest of the tune badly"
+    return Mark("slip", note.place, message, mend)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from rollstave.grid.model import LineKind
 from rollstave.reading.decode import Line
+from rollstave.reading.stems import stems_of
 
 _ROOT = r"[A-G](?:#|b|♯|♭)?"
 CHORD = re.compile(
@@ -23,6 +24,8 @@ _ENDING = re.compile(
 )
 _COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti", re.IGNORECASE)
 _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
+
+_LEFT_HAND = re.compile(r"\s*(?:LH|L\.H\.|left hand|fingers)\s*:?(?=[\s|\d])", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +93,46 @@ def _picking(line: Line) -> list[Word] | None:
     return result
 
 
+def _left_hand(line: Line) -> list[Word] | None:
+    """Finger numbers of the left hand, in a line that says so at its left end: ``LH 1 3``. A 0 is
+    an open string; the numbers of a chord are typed together, the lowest row first."""
+    label = _LEFT_HAND.match(line.text)
+    if label is None:
+        return None
+    rest = _bare(line.text[label.end() :]).replace("-", " ").replace(".", " ")
+    found = [Word(w.text, w.start + label.end()) for w in words(rest)]
+    if not found or not all(re.fullmatch(r"[0-4]{1,6}", w.text) for w in found):
+        return None
+    return found
+
+
+_JUMP = re.compile(
+    r"(?:d\.?\s?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
+    r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|%|§",
+    re.IGNORECASE,
+)
+
+
+def _jumps(line: Line) -> list[Word] | None:
+    """Segno, To Coda, Fine, D.S. al Coda: words and signs over or under the measure they are
+    said of. A lone one at the left end may be a heading or a section, and is left to them."""
+    text = _bare(line.text)
+    found = [Word(m[0].strip(), m.start()) for m in _JUMP.finditer(text)]
+    if not found or _JUMP.sub("", text).strip(" .*[]()"):
+        return None
+    return None if len(found) == 1 and found[0].start < 2 else found
+
+
+_HAND_WORDS = re.compile(r"(?:brush|br\.?|pinch|pi?n\.?|strum)(?!\w)|[↑↓vV^](?!\S)", re.IGNORECASE)
+
+
+def _hand(line: Line) -> list[Word] | None:
+    """Words and signs that say how strings are struck together: brush, pinch, arrows."""
+    text = _bare(line.text)
+    found = [Word(m[0].rstrip("."), m.start()) for m in _HAND_WORDS.finditer(text)]
+    return found if found and not _HAND_WORDS.sub("", text).strip(" .-") else None
+
+
 def _durations(line: Line) -> list[Word] | None:
     found = words(_bare(line.text))
     if found and all(_DURATION.match(w.text) for w in found):
@@ -97,17 +140,31 @@ def _durations(line: Line) -> list[Word] | None:
     return None
 
 
+def _stems(line: Line) -> list[Word] | None:
+    """Stems with the beams, flags and dots that touch them."""
+    found = stems_of(line)
+    return [Word(text, start) for text, start in found] if found else None
+
+
 Classifier = Callable[[Line], list[Word] | None]
 ABOVE: tuple[tuple[LineKind, Classifier], ...] = (
+    (LineKind.LEFT_HAND, _left_hand),
+    (LineKind.STEMS, _stems),
     (LineKind.ENDINGS, _endings),
     (LineKind.CHORDS, _chords),
     (LineKind.COUNTS, _counts),
     (LineKind.PICKING, _picking),
+    (LineKind.JUMPS, _jumps),
+    (LineKind.HAND, _hand),
 )
 BELOW: tuple[tuple[LineKind, Classifier], ...] = (
+    (LineKind.LEFT_HAND, _left_hand),
+    (LineKind.STEMS, _stems),
     (LineKind.PICKING, _picking),
     (LineKind.DURATIONS, _durations),
     (LineKind.COUNTS, _counts),
+    (LineKind.JUMPS, _jumps),
+    (LineKind.HAND, _hand),
 )
 
 

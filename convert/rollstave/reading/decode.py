@@ -10,6 +10,9 @@ from dataclasses import dataclass, replace
 from rollstave.problems import Place, Problem, Severity, TabError
 
 TAB_WIDTH = 8
+# More than a thousand tunes. What is larger is no tab, or a collection that is better divided:
+# a file is read as a whole, with some hundred bytes of memory for each of its own.
+LARGEST = 4_000_000  # bytes
 # One character for one character, so that columns stay where they are.
 _PLAIN = str.maketrans(
     {
@@ -98,19 +101,48 @@ class Line:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class Encoding:
+    """How the characters of a file are written as bytes: Python's name for it, and a mark before
+    the first one."""
+
+    name: str
+    mark: bytes = b""
+
+    def encode(self, text: str) -> bytes:
+        """Raises UnicodeEncodeError for a character that the encoding does not have."""
+        return self.mark + text.encode(self.name)
+
+
 def decode(data: bytes) -> str:
     """Text of a file in UTF-8, UTF-16 with a mark, or else Windows-1252; raises TabError.
 
     A file with control characters that no text has is refused as binary.
     """
+    return decode_with(data)[0]
+
+
+def refuse_large(size: int) -> None:
+    """Raise TabError for a text of more than ``LARGEST`` bytes."""
+    if size > LARGEST:
+        message = (
+            f"this file has {size / 1e6:.1f} MB, and a text is read up to {LARGEST / 1e6:.0f} MB; "
+            "divide it into files of some tunes each"
+        )
+        raise TabError((Problem(Severity.ERROR, "too-large", message, Place(1, 1)),))
+
+
+def decode_with(data: bytes) -> tuple[str, Encoding]:
+    """The same, and the encoding to write the text in again."""
+    refuse_large(len(data))
     for mark, encoding in _BYTE_ORDER_MARKS:
         if data.startswith(mark):
             try:
-                return data[len(mark) :].decode(encoding)
+                return data[len(mark) :].decode(encoding), Encoding(encoding, mark)
             except UnicodeDecodeError:
                 break
     if wide := _wide_encoding(data):
-        return data.decode(wide, errors="replace")
+        return data.decode(wide, errors="replace"), Encoding(wide)
     if b"\0" in data or _share_of_controls(data) > 0.05:
         raise TabError(
             (
@@ -125,8 +157,9 @@ def decode(data: bytes) -> str:
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError:
-        return data.decode(_old_encoding(data), errors="replace")
-    return _twice_encoded(text)
+        old = _old_encoding(data)
+        return data.decode(old, errors="replace"), Encoding(old)
+    return _twice_encoded(text), Encoding("utf-8")
 
 
 def _wide_encoding(data: bytes) -> str | None:
@@ -173,16 +206,18 @@ def _share_of_controls(data: bytes) -> float:
     return controls / len(sample) if sample else 0.0
 
 
-def split_lines(text: str) -> list[Line]:
-    """Lines with any line ending; tabs become spaces, look-alikes of dash and bar become plain."""
+def split_lines(text: str, first: int = 1) -> list[Line]:
+    """Lines with any line ending; tabs become spaces, look-alikes of dash and bar become plain.
+
+    ``first`` is the number of the first line, where the text is a piece of a file.
+    """
     text = re.sub(r"\r\r?\n|[\r\x85\u2028\u2029]", "\n", text)
     lines = []
-    for number, typed in enumerate(text.split("\n"), start=1):
+    for number, typed in enumerate(text.split("\n"), start=first):
         typed = _NO_TEXT.sub(" ", typed)
         plain = typed.translate(_PLAIN)
-        if not plain.isascii():
-            plain = "".join(" " if unicodedata.category(c) == "Cf" else c for c in plain)
-        if "\t" in plain:
+        unseen = not plain.isascii() and any(unicodedata.category(c) == "Cf" for c in plain)
+        if unseen or "\t" in plain:
             expanded, columns = _expand(plain)
             lines.append(Line(number, expanded.rstrip(), typed, columns))
         else:
@@ -191,9 +226,13 @@ def split_lines(text: str) -> list[Line]:
 
 
 def _expand(text: str) -> tuple[str, tuple[int, ...]]:
+    """The text with blanks for tab characters and without what takes no room (joiners, marks of
+    direction), and the typed column of every character."""
     out: list[str] = []
     columns: list[int] = []
     for index, char in enumerate(text):
+        if char > "\x7f" and unicodedata.category(char) == "Cf":
+            continue
         width = TAB_WIDTH - len(out) % TAB_WIDTH if char == "\t" else 1
         out.extend(" " * width if char == "\t" else char)
         columns.extend([index] * width)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from rollstave.grid.model import Bar, GridMeasure
 from rollstave.problems import Place, ProblemList
@@ -25,11 +26,33 @@ TIMES: tuple[re.Pattern[str], ...] = tuple(
         r"(?P<n>twice)",
     )
 )
-JUMPS: tuple[tuple[re.Pattern[str], str], ...] = (
-    (re.compile(r"^\W*(?:d\.?\s?c\.?|da capo)\s+al\s+fine\W*$", re.IGNORECASE), "D.C. al Fine"),
-    (re.compile(r"^\W*(?:d\.?\s?c\.?|da capo)\W*$", re.IGNORECASE), "D.C."),
+_CAPO = r"(?:d\.?\s?c\.?|da capo)"
+_SEGNO = r"(?:d\.?\s?s\.?|dal segno|from the sign|back to the sign)"
+_CODA_SIGN = r"[𝄌⊕⌖]"
+# What a jump is called: the words in any case, and with a sign in place of its name.
+JUMPS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
+    (re.compile(rf"^[^\w𝄋𝄌⊕]*{words}[^\w𝄋𝄌⊕]*$", re.IGNORECASE), jump)
+    for words, jump in (
+        (rf"{_CAPO}\s+(?:al|to|till)\s+fine", "D.C. al Fine"),
+        (rf"{_CAPO}\s+(?:al|to)\s+(?:coda|{_CODA_SIGN})", "D.C. al Coda"),
+        (_CAPO, "D.C."),
+        (rf"{_SEGNO}\s+(?:al|to|till)\s+fine", "D.S. al Fine"),
+        (rf"{_SEGNO}\s+(?:al|to)\s+(?:coda|{_CODA_SIGN})", "D.S. al Coda"),
+        (_SEGNO, "D.S."),
+    )
 )
-FINE = re.compile(r"^\W*fine\W*$", re.IGNORECASE)
+# Places that jumps lead to or from, by the field of a measure that they set. Those in ``BEFORE``
+# stand before their measure, the others after it.
+PLACES: tuple[tuple[re.Pattern[str], str], ...] = tuple(
+    (re.compile(rf"^[^\w𝄋𝄌⊕⌖%§]*{words}[^\w𝄋𝄌⊕⌖%§]*$", re.IGNORECASE), field)
+    for words, field in (
+        (r"fine", "fine"),
+        (rf"(?:to|al)\s+(?:the\s+)?(?:coda|{_CODA_SIGN})(?:\s*{_CODA_SIGN})?", "to_coda"),
+        (r"(?:segno|the sign|𝄋|%|§)(?:\s*(?:segno|𝄋))?", "segno"),
+        (rf"(?:coda|{_CODA_SIGN})(?:\s*{_CODA_SIGN})?", "coda"),
+    )
+)
+BEFORE = ("segno", "coda")
 AGAIN: tuple[re.Pattern[str], ...] = tuple(
     re.compile(rf"^\W*{words}\W*$", re.IGNORECASE)
     for words in (
@@ -45,7 +68,7 @@ class Direction:
     """A direction as read: after which measure it stands (as a count of measures), its kind and
     value, and whether it stood beside a system or with the name of a section."""
 
-    kind: str  # "times", "jump" or "fine"
+    kind: str  # "times", "jump", or one of the fields in PLACES
     value: str
     after: int
     beside: bool
@@ -64,7 +87,10 @@ def read_direction(text: str, after: int, beside: bool, place: Place) -> Directi
     for pattern, jump in JUMPS:
         if pattern.match(text):
             return Direction("jump", jump, after, beside, place)
-    return Direction("fine", "", after, beside, place) if FINE.match(text) else None
+    for pattern, field in PLACES:
+        if pattern.match(text):
+            return Direction(field, "", after, beside, place)
+    return None
 
 
 def section_again(text: str, names: Sequence[str]) -> str | None:
@@ -109,11 +135,51 @@ def apply(
         last = max(0, min(direction.after, len(result)) - 1)
         if direction.kind == "jump":
             result[last] = replace(result[last], jump=direction.value)
-        elif direction.kind == "fine":
-            result[last] = replace(result[last], fine=True)
+        elif direction.kind in BEFORE:
+            first = min(direction.after, len(result) - 1)
+            result[first] = _with(result[first], direction.kind)
+        elif direction.kind != "times":
+            result[last] = _with(result[last], direction.kind)
         else:
             _repeat(result, direction, problems)
-    return result
+    return _with_coda(result)
+
+
+def _with(measure: GridMeasure, field: str) -> GridMeasure:
+    changes: dict[str, Any] = {field: True}
+    return replace(measure, **changes)
+
+
+def is_sign(text: str) -> bool:
+    """True for the sign of a segno or a coda alone: no ruler, though it has no letters."""
+    return any(pattern.match(text) for pattern, _ in PLACES)
+
+
+def jump_at(measure: GridMeasure, text: str) -> GridMeasure | None:
+    """The measure with the sign or words of a jump over or under it, None if they are none."""
+    for pattern, jump in JUMPS:
+        if pattern.match(text):
+            return replace(measure, jump=jump)
+    for pattern, field in PLACES:
+        if pattern.match(text):
+            return _with(measure, field)
+    return None
+
+
+def stands_before(text: str) -> bool:
+    """True if the words stand before their measure, as Segno does, not at its end."""
+    return any(field in BEFORE and pattern.match(text) for pattern, field in PLACES)
+
+
+def _with_coda(measures: list[GridMeasure]) -> list[GridMeasure]:
+    """A section named Coda is the coda, where a jump leads to one and nothing else is marked."""
+    leads = any(m.to_coda or "Coda" in (m.jump or "") for m in measures)
+    if not leads or any(m.coda for m in measures):
+        return measures
+    named = [m.index for m in measures if (m.section or "").strip().lower() == "coda"]
+    if named:
+        measures[named[-1]] = _with(measures[named[-1]], "coda")
+    return measures
 
 
 def _repeat(result: list[GridMeasure], direction: Direction, problems: ProblemList) -> None:

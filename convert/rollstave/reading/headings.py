@@ -72,9 +72,25 @@ def read_headings(line: Line) -> list[Heading] | None:
         for match, after in zip(matches, [*matches[1:], None], strict=True):
             end = after.start() if after else len(text)
             value = text[match.end() : end].rstrip(" \t,;|/-")
-            found.append(Heading(_key(match), value, line.place(match.end())))
+            found += _with_more(Heading(_key(match), value, line.place(match.end())), line, match)
         return found
     return _read_bare(line, text)
+
+
+_SHORT = ("tuning", "key", "time", "tempo", "capo")
+
+
+def _with_more(heading: Heading, line: Line, match: re.Match[str]) -> list[Heading]:
+    """A heading and those that follow its value after commas: ``Tuning: open G, 4/4``."""
+    first, comma, rest = heading.text.partition(",")
+    if heading.key not in _SHORT or not comma or not first.strip():
+        return [heading]
+    start = match.end() + len(first) + 1
+    # Blanks before, so that places stay right.
+    more = _read_bare(line, " " * start + rest)
+    if more is None or any(h.key == heading.key for h in more):
+        return [heading]
+    return [replace(heading, text=first.strip()), *more]
 
 
 def _key(match: re.Match[str]) -> str:

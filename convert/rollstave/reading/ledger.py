@@ -7,6 +7,7 @@ nothing of a file is lost without a word.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterable
 from enum import Enum
 
@@ -40,11 +41,22 @@ class Ledger:
     def open(self, line: Line) -> None:
         """Begin the account of a line of the file."""
         self._typed[line.number] = line.typed
-        self._claims[line.number] = [None] * len(line.typed)
+        # Characters that are not seen (joiners, marks of direction) are no words to report.
+        self._claims[line.number] = (
+            [None] * len(line.typed)
+            if line.typed.isascii()
+            else [Use.FRAME if unicodedata.category(c) == "Cf" else None for c in line.typed]
+        )
 
     def claim(self, line: Line, start: int, end: int, use: Use) -> None:
         """Take the characters ``line.text[start:end]``."""
-        for index in range(start, min(end, len(line.text))):
+        end = min(end, len(line.text))
+        claims = self._claims.get(line.number)
+        if line.columns is None and line.continued is None and claims is not None:
+            end = min(end, len(claims))
+            claims[start:end] = [use] * max(0, end - start)
+            return
+        for index in range(start, end):
             self.claim_place(line.place(index), use)
 
     def claim_place(self, place: Place, use: Use) -> None:

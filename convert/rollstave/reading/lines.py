@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from rollstave.reading.decode import Line
+from rollstave.reading.stems import looks_drawn
 
 # Before a label people put a bullet or a number; after it a bar, a colon, a bracket or a gap.
 _LABEL = re.compile(
@@ -130,7 +131,7 @@ def find_rows(lines: Sequence[Line]) -> list[Row | None]:
     lines are believed only in groups of four or more with something in common: a ruler or a
     line of dots is no row.
     """
-    rows = [as_row(line) for line in lines]
+    rows = [None if looks_drawn(line.text) else as_row(line) for line in lines]
     index = 0
     while index < len(lines):
         end = index

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from rollstave.grid.model import Attachment, Column, GridMeasure, LineKind
-from rollstave.problems import ProblemList
+from rollstave.problems import Place, ProblemList
 from rollstave.reading.attach import Word
 from rollstave.reading.decode import Line
+from rollstave.reading.directions import jump_at, stands_before
 from rollstave.reading.rows import Slot
 
 # How far from its note a word may stand and still belong to it, in characters.
@@ -17,10 +18,20 @@ REACH = {
     LineKind.CHORDS: (2, 2),
     LineKind.COUNTS: (1, 1),
     LineKind.PICKING: (1, 1),
+    LineKind.LEFT_HAND: (1, 1),
     LineKind.DURATIONS: (1, 1),
+    LineKind.STEMS: (1, 1),
     LineKind.LYRICS: (2, 3),
+    LineKind.HAND: (1, 2),
 }
-_NEEDS_NOTE = (LineKind.PICKING, LineKind.DURATIONS, LineKind.LYRICS)
+_NEEDS_NOTE = (
+    LineKind.PICKING,
+    LineKind.LEFT_HAND,
+    LineKind.DURATIONS,
+    LineKind.STEMS,
+    LineKind.LYRICS,
+    LineKind.HAND,
+)
 
 
 def attach_words(
@@ -36,16 +47,26 @@ def attach_words(
     for kind, word, line in words:
         where = _slot_at(slots, ends, word.start)
         place = line.place(word.start)
+        if kind is LineKind.STEMS and _on_a_bar(slots, word.start, where):
+            continue
         if where is None:
             problems.warn("stray", f"{word.text!r} ({kind.value}) stands over no measure", place)
             continue
         if kind is LineKind.ENDINGS:
             result[where] = replace(result[where], ending=word.text)
             continue
+        if kind is LineKind.JUMPS:
+            where = _jump_slot(slots, ends, word, where)
+            result[where] = jump_at(result[where], word.text) or result[where]
+            continue
         position = word.start - slots[where].cells[0].start
         column = _column_at(result[where].columns, position, kind)
         if column is None and kind in _NEEDS_NOTE:
             problems.warn("stray", f"{word.text!r} ({kind.value}) stands under no note", place)
+        if kind is LineKind.HAND:
+            if column is not None:
+                result[where] = _struck_together(result[where], column, word, place, problems)
+            continue
         found[where].append(Attachment(kind, word.text, position, column, place))
     return [
         replace(measure, attachments=(*measure.attachments, *attachments))
@@ -53,6 +74,40 @@ def attach_words(
         else measure
         for measure, attachments in zip(result, found, strict=True)
     ]
+
+
+def _on_a_bar(slots: Sequence[Slot], index: int, where: int | None) -> bool:
+    """True for a stroke that goes on with a bar line of the system."""
+    return where is None or not (slots[where].cells[0].start <= index < slots[where].cells[0].end)
+
+
+def _jump_slot(slots: Sequence[Slot], ends: Sequence[int], word: Word, where: int) -> int:
+    """Signs that jumps lead to stand at the beginning of their measure, or just before it; words
+    at the end of a measure reach it with their middle."""
+    if stands_before(word.text):
+        cell = slots[where].cells[0]
+        late = word.start > cell.start + 3 * (cell.end - cell.start) // 4
+        return where + 1 if late and where + 1 < len(slots) else where
+    return min(bisect_right(ends, word.start + len(word.text) // 2), len(slots) - 1)
+
+
+_BRUSHES = ("brush", "br", "strum", "↑", "↓", "v", "^")
+
+
+def _struck_together(
+    measure: GridMeasure, column: int, word: Word, place: Place, problems: ProblemList
+) -> GridMeasure:
+    """The measure with a brush where one is said; a pinch needs only its notes."""
+    columns = list(measure.columns)
+    if len(columns[column].strokes) < 2:
+        problems.notice(
+            "struck-together",
+            f"{word.text!r} stands at a single note; nothing is struck together there",
+            place,
+        )
+    elif word.text.lower() in _BRUSHES:
+        columns[column] = replace(columns[column], brush=True)
+    return replace(measure, columns=tuple(columns))
 
 
 def _slot_at(slots: Sequence[Slot], ends: Sequence[int], index: int) -> int | None:

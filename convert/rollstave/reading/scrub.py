@@ -25,8 +25,62 @@ def scrub(lines: Sequence[Line], ledger: Ledger) -> list[Line]:
 
     A mark that is taken off is claimed in the ledger; all other characters keep their places.
     """
+    for front in (_numbers_of_lines(lines), _quote_bars(lines)):
+        if front is not None:
+            lines = [_without_front(line, front, ledger) for line in lines]
+    if sum(line.text.endswith(_CODED_SPACE) for line in lines) > 1:
+        lines = [_without_coded_space(line, ledger) for line in lines]
     markup = any(_TAG.search(line.text) for line in lines)
     return [_scrub(line, markup, ledger) for line in lines]
+
+
+# What stands before every line of a listing, or of a quotation.
+_LINE_NUMBER = re.compile(r"\s*(\d{1,6})[:.)|]?(?:\s|$)")
+_BAR_AND_GAP = re.compile(r"\s*\|(?:\s|$)")
+_CODED_SPACE = "=20"  # a blank at the end of a line, as mail codes it
+_FEWEST_LINES = 6
+
+
+def _numbers_of_lines(lines: Sequence[Line]) -> re.Pattern[str] | None:
+    """The pattern of line numbers, if every line that is not blank has one and they count on."""
+    first: int | None = None
+    seen = 0
+    for line in lines:
+        if line.blank:
+            continue
+        match = _LINE_NUMBER.match(line.text)
+        if match is None:
+            return None
+        offset = int(match[1]) - line.number
+        if first is not None and offset != first:
+            return None
+        first = offset
+        seen += 1
+    return _LINE_NUMBER if seen >= _FEWEST_LINES else None
+
+
+def _quote_bars(lines: Sequence[Line]) -> re.Pattern[str] | None:
+    """The pattern of a bar before every line, words and all, as some programs quote."""
+    typed = [line.text for line in lines if not line.blank]
+    if len(typed) < _FEWEST_LINES or not all(_BAR_AND_GAP.match(text) for text in typed):
+        return None
+    return _BAR_AND_GAP if any(text.count("|") == 1 for text in typed) else None
+
+
+def _without_front(line: Line, front: re.Pattern[str], ledger: Ledger) -> Line:
+    match = front.match(line.text)
+    if match is None:
+        return line
+    ledger.claim(line, 0, match.end(), Use.FRAME)
+    return line.without(0, match.end())
+
+
+def _without_coded_space(line: Line, ledger: Ledger) -> Line:
+    if not line.text.endswith(_CODED_SPACE):
+        return line
+    end = len(line.text)
+    ledger.claim(line, end - len(_CODED_SPACE), end, Use.FRAME)
+    return line.with_text(line.text[: -len(_CODED_SPACE)].rstrip())
 
 
 def _scrub(line: Line, markup: bool, ledger: Ledger) -> Line:

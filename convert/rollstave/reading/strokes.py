@@ -17,7 +17,10 @@ from rollstave.reading.numbers import Habits
 from rollstave.reading.rows import Cell
 from rollstave.reading.signs import COMMON, Signs
 
-_NOTE = re.compile(r"(?P<open>[(<]?)(?P<fret>0|[1-9]\d{0,2}|[xX])(?P<close>[)>]?)(?P<star>\*?)")
+_NOTE = re.compile(
+    r"(?P<open>[(<]?)(?P<fret>0|[1-9]\d{0,2}|[xX])(?P<half>\+?)(?P<close>[)>]?)(?P<star>\*?)"
+)
+_PLAIN = re.compile(_NOTE.pattern.replace(r"(?P<half>\+?)", "(?P<half>)"))
 _BEND = re.compile(r"\(?(?P<target>\d{1,2})\)?|(?P<full>full)|(?P<half>1/2|½)")
 _LARGEST_BEND = 4  # semitones
 _WORDS = re.compile(r"[^\s\-|.\d(<]+")
@@ -43,15 +46,18 @@ def read_cell(
     signs: Signs = COMMON,
     habits: Habits | None = None,
     ledger: Ledger | None = None,
+    half_frets: bool = False,
 ) -> RowReading:
     """Read one cell. ``carried`` is a sign typed before the bar; unread characters are reported.
 
-    ``signs`` says what signs mean, ``habits`` which numbers are two notes.
+    ``signs`` says what signs mean, ``habits`` which numbers are two notes, ``half_frets`` whether
+    the neck has frets that are typed ``6+``.
 
     ``last_fret`` is the last fret of the neck: of two digits that make a higher number the
     first is reported as beyond the neck, since nothing says that they are two notes.
     """
     text = cell.text
+    pattern = _NOTE if half_frets else _PLAIN
     line = cell.row.line
     if ledger is not None:
         ledger.claim(line, cell.start, cell.end, Use.MUSIC)
@@ -68,9 +74,9 @@ def read_cell(
             index += 1
             continue
         place = line.place(cell.start + index)
-        if match := _NOTE.match(text, index):
+        if match := pattern.match(text, index):
             if habits and len(match["fret"]) > 1 and habits.splits(_digits_place(cell, match)):
-                match = _NOTE.match(text, index, match.start("fret") + 1) or match
+                match = pattern.match(text, index, match.start("fret") + 1) or match
             stroke, consumed, digits = _stroke(match, string, place, cell, signs, problems)
             link = reading.pending
             if link is not None and not (reading.strokes or has_earlier):
@@ -170,7 +176,7 @@ def _stroke(
     round_brackets = match["open"] == "("
     if bool(match["open"]) != bool(match["close"]):
         if match["close"] and not match["open"]:
-            consumed = match.end("fret") - match.start()
+            consumed = match.end("half") - match.start()
         else:
             problems.warn(
                 "bracket",
@@ -188,6 +194,7 @@ def _stroke(
         ghost=round_brackets and signs.brackets == "ghost",
         harmonic=harmonic,
         let_ring=round_brackets and signs.brackets == "let_ring",
+        half=bool(match["half"]),
     )
     return stroke, consumed, digits
 

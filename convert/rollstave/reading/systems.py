@@ -193,8 +193,14 @@ def _joined(first: Row, second: Row) -> Row:
 def _without_extra(rows: Sequence[Row], strings: int) -> list[Row] | None:
     """The rows without lines that look like rows but have no bar where all others have: a count
     typed with dashes, a ruler."""
-    kept = [row for row in rows if "|" in row.line.text]
-    return kept if kept and len(kept) < len(rows) and len(kept) % strings == 0 else None
+    for kept in (
+        [row for row in rows if "|" in row.line.text],
+        # The edges of a box drawn around labelled rows.
+        [row for row in rows if row.label or _FRET.search(row.body)],
+    ):
+        if kept and len(kept) < len(rows) and len(kept) % strings == 0:
+            return kept
+    return None
 
 
 def _left_out(

@@ -26,6 +26,14 @@ def could_be_title(line: Line) -> bool:
     return named and len(words) <= _LONGEST and not words.endswith((".", ":", ";", ","))
 
 
+_DRESS = re.compile(r"^(?:#+\s+|[*=_~]+\s*)|\s*[*=_~#]+$")
+
+
+def undressed(text: str) -> str:
+    """A title without the signs that make it a title elsewhere: ``# Title``, ``*** Title ***``."""
+    return _DRESS.sub("", text).strip() or text
+
+
 def is_numbered(text: str) -> bool:
     return _NUMBERED.match(text) is not None
 
@@ -40,7 +48,9 @@ def begins_tune(lines: Sequence[Line], index: int, first_title_numbered: bool) -
     alone = index == 0 or lines[index - 1].blank or is_ruler(lines[index - 1])
     if not alone or not could_be_title(line) or read_section(line) or read_headings(line):
         return False
-    if index + 1 < len(lines) and not lines[index + 1].blank and is_ruler(lines[index + 1]):
+    below = lines[index + 1] if index + 1 < len(lines) else None
+    # Two dashes are no underline: in mail they stand over the sender's name.
+    if below is not None and is_ruler(below) and len(below.text.strip()) > 2:
         return True
     if first_title_numbered and is_numbered(line.text):
         return True

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from rollstave.contract.manager import contract
 from rollstave.instruments.model import Instrument
-from rollstave.instruments.table import FIVE_STRING_BANJO, INSTRUMENTS
+from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Place, ProblemList
 from rollstave.reading.decode import split_lines
 from rollstave.reading.ledger import Ledger
@@ -16,20 +17,20 @@ from rollstave.reading.scrub import scrub
 _HEADING = re.compile(r"\s*instrument\s*[:=]\s*(?P<name>[^,;|]+)", re.IGNORECASE)
 
 
-def which_instrument(text: str, problems: ProblemList) -> Instrument:
+def which_instrument(text: str, problems: ProblemList, first_line: int = 1) -> Instrument:
     """The instrument of a file; the five-string banjo where nothing speaks for another.
 
     A heading decides. Without one, rows that make no banjo system but those of another
     instrument do, if their labels spell one of its tunings or if there are several systems of
     them. The choice is reported unless it is the banjo or declared.
     """
-    lines = scrub(split_lines(text), Ledger())
+    lines = scrub(split_lines(text, first_line), Ledger())
     for line in lines:
         if match := _HEADING.match(line.text):
             found = _by_name(match["name"])
             if found is not None:
                 return found
-            names = ", ".join(i.name for i in INSTRUMENTS)
+            names = ", ".join(i.name for i in contract().instruments())
             problems.warn(
                 "instrument",
                 f"the instrument {match['name'].strip()!r} is not known; known are: {names}",
@@ -37,13 +38,13 @@ def which_instrument(text: str, problems: ProblemList) -> Instrument:
             )
     runs = _runs(find_rows(lines))
     if not runs or any(len(run) % FIVE_STRING_BANJO.strings == 0 for run in runs):
-        return FIVE_STRING_BANJO
+        return contract().completed(FIVE_STRING_BANJO)
     return _by_rows(runs, text.lower(), problems)
 
 
 def _by_name(text: str) -> Instrument | None:
     wanted = " ".join(re.findall(r"[a-z0-9]+", text.lower()))
-    for instrument in INSTRUMENTS:
+    for instrument in contract().instruments():
         names = (instrument.name, *instrument.words)
         if wanted in {" ".join(re.findall(r"[a-z0-9]+", n.lower())) for n in names}:
             return instrument
@@ -65,7 +66,8 @@ def _runs(rows: Sequence[Row | None]) -> list[list[Row]]:
 
 
 def _by_rows(runs: Sequence[Sequence[Row]], low_text: str, problems: ProblemList) -> Instrument:
-    fitting = [i for i in INSTRUMENTS if all(len(run) % i.strings == 0 for run in runs)]
+    known = contract().instruments()
+    fitting = [i for i in known if all(len(run) % i.strings == 0 for run in runs)]
     first = runs[0][0]
     place = first.line.place(first.start)
     # String 1 on top is the rule: an instrument that fits so wins over one upside down.
@@ -82,7 +84,7 @@ def _by_rows(runs: Sequence[Sequence[Row]], low_text: str, problems: ProblemList
         rows = fitting[0].strings
         _say(fitting[0], f"every system has {rows} rows", place, problems)
         return fitting[0]
-    return FIVE_STRING_BANJO
+    return contract().completed(FIVE_STRING_BANJO)
 
 
 def _spells(labels: Sequence[str], instrument: Instrument) -> bool:
@@ -100,6 +102,6 @@ def _say(instrument: Instrument, why: str, place: Place, problems: ProblemList) 
     problems.notice(
         "instrument",
         f"this is read as tab for {instrument.name}: {why}. If that is wrong, add a line such "
-        f"as: Instrument: {INSTRUMENTS[0].name}",
+        f"as: Instrument: {FIVE_STRING_BANJO.name}",
         place,
     )

@@ -174,6 +174,30 @@ def _votes(inner: Sequence[Evidence], pushed: bool) -> int:
     return votes
 
 
+def told_by_gaps(evidence: Sequence[Evidence]) -> tuple[bool, bool]:
+    """Where all notes are as close as they can be: whether squeezing with one number of dashes
+    explains every gap, and whether typing even notes in time does.
+
+    Squeezed, wide frets widen their gap and a sign takes the place of a dash; typed in time, all
+    gaps are alike, whatever is in them, or wider by just what is in them.
+    """
+    gaps = [
+        (gap, push, e.kinds[index + 1] == "l")
+        for e in evidence
+        for index, (gap, push) in enumerate(zip(e.gaps[:-1], e.pushes[:-1], strict=True))
+    ]
+    squeezed_so = any(
+        all(gap == push + 1 + (0 if link else dashes) for gap, push, link in gaps)
+        for dashes in (1, 2)
+    )
+    in_time = any(
+        all(gap == unit + (push if pushed else 0) for gap, push, _ in gaps)
+        for unit in (2, 3)
+        for pushed in (False, True)
+    )
+    return squeezed_so, in_time
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """Onsets of a measure in ticks, its length, and the log probability of its columns."""

@@ -24,8 +24,8 @@ class Evidence:
     typed. ``kinds`` are one letter for each column, see :func:`_kind`. ``signature`` is what is
     struck; measures with the same one are probably alike in rhythm. ``opens`` and ``closes`` say
     that a repeat, a double bar or the tune begins before or ends after the measure; ``strain`` is
-    the index of the measure that opens its strain. ``chords`` tells over which columns a chord
-    name stands.
+    the index of the measure that opens its strain; ``repeats``: it ends with a repeat
+    sign. ``chords`` tells over which columns a chord name stands.
     """
 
     index: int
@@ -40,6 +40,7 @@ class Evidence:
     closes: bool
     chords: tuple[bool, ...]
     strain: int = 0
+    repeats: bool = False
 
     @property
     def count(self) -> int:
@@ -95,6 +96,7 @@ def _evidence(measure: GridMeasure, opens: bool, closes: bool, strain: int) -> E
         closes,
         tuple(index in over for index in range(len(columns))),
         strain,
+        measure.right is Bar.REPEAT_END,
     )
 
 

@@ -15,11 +15,13 @@ from rollstave.rhythm.roll_names import roll_name
 
 @dataclass(frozen=True, slots=True)
 class Why:
-    """The main ground of a reading: its source, a word for it, and the habit if columns count."""
+    """The main ground of a reading: its source, a word for it, and the habit if columns count.
+    ``also`` is what evidence of plugins says for it."""
 
     source: Source
     text: str
     habit: Habit | None = None
+    also: tuple[str, ...] = ()
 
 
 _NAMES = {Fraction(1, 2): "eighth", Fraction(1, 4): "sixteenth", Fraction(1): "quarter"}
@@ -60,7 +62,7 @@ def explain(
     if patterns[index][0] < length:
         shorter = Fraction(patterns[index][0], TICKS)
         found.append(f"a short measure of {shorter} quarter notes")
-    return source, tuple(found)
+    return source, (*found, *why.also)
 
 
 def _even(pattern: Pattern) -> bool:

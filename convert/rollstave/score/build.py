@@ -110,13 +110,12 @@ def _sounding(stroke: Stroke, setup: Setup) -> int:
     if stroke.fret is None:
         return setup.open_midi(stroke.string)
     short = setup.instrument.short_string
-    if (
-        stroke.harmonic
-        and stroke.fret in _HARMONICS
-        and not (short and short.string == stroke.string)
-    ):
-        return setup.open_midi(stroke.string) + _HARMONICS[stroke.fret]
-    return setup.midi(stroke.string, stroke.fret)
+    if stroke.harmonic and not (short and short.string == stroke.string):
+        known = not setup.instrument.fret_semitones or stroke.fret <= setup.instrument.frets
+        over = setup.instrument.semitones(stroke.fret) if known else None
+        if over in _HARMONICS:
+            return setup.open_midi(stroke.string) + _HARMONICS[over]
+    return setup.midi(stroke.string, stroke.fret, stroke.half)
 
 
 def _key(about: About, midi: dict[Place, int]) -> tuple[Key, Finding]:
@@ -208,6 +207,9 @@ class _Builder:
                     measure.times,
                     measure.jump,
                     measure.fine,
+                    measure.segno,
+                    measure.to_coda,
+                    measure.coda,
                 )
             )
             if measure.ending_stop:
@@ -298,6 +300,7 @@ class _Builder:
                     stroke.slide_from,
                     stroke.slide_to,
                     stroke.let_ring,
+                    half=stroke.half,
                 )
             )
         return tuple(notes)

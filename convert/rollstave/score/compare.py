@@ -38,6 +38,7 @@ def _measure(measure: Measure) -> tuple[Hashable, ...]:
         (measure.ending, measure.ending_stop, measure.in_ending),
         (measure.left is Bar.REPEAT_START, measure.right),
         (measure.times, measure.jump, measure.fine),
+        (measure.segno, measure.to_coda, measure.coda),
         tuple((e.onset, e.duration, e.brush, e.lyric) for e in measure.events),
         tuple(tuple(_note(n) for n in e.notes) for e in measure.events),
         tuple(replace(c, frets=None) for c in measure.chords if not c.inferred),

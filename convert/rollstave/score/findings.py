@@ -109,7 +109,11 @@ def _tuning(
         )
     guess = guess_tuning(grid, instrument)
     default = instrument.default
-    others = ", ".join(f"{t.name} ({t.written})" for t in guess.close)
+    # Where the usual tuning is assumed all the same, the likelier one was close as well.
+    fits = guess.close
+    if guess.confidence < ENOUGH and guess.confidence and guess.tuning is not default:
+        fits = (guess.tuning, *(t for t in fits if t is not default))
+    others = ", ".join(f"{t.name} ({t.written})" for t in fits)
     close = f"; close to it: {others}" if others else ""
     if guess.confidence >= ENOUGH and heading is None:
         if guess.tuning is not default:
@@ -125,10 +129,11 @@ def _tuning(
         problems.notice(
             "tuning-assumed",
             f"no tuning is named and no labels decide it; {default.name} ({default.written}) is "
-            "assumed. If that is wrong, add a line such as: "
+            f"assumed{close}. If that is wrong, add a line such as: "
             f"Tuning: {instrument.tunings[1 % len(instrument.tunings)].written}",
         )
-    return default, Finding("tuning", _name(default), How.ASSUMED, "the usual tuning")
+    reason = f"the usual tuning{close}"
+    return default, Finding("tuning", _name(default), How.ASSUMED, reason)
 
 
 def _tuning_of_labels(grid: GridTune, instrument: Instrument) -> Tuning | None:

@@ -32,7 +32,8 @@ class Note:
     ``link`` says how the note before it on the same string leads here; that note's event and
     note are found by :func:`rollstave.score.links.links_of`. ``inferred_finger`` is True where
     the typist wrote no letter. ``bend`` is in semitones. ``left_finger`` is the finger that stops
-    the string, where it was written: 1 to 4 from the index finger.
+    the string, where it was written: 1 to 4 from the index finger. ``half`` is the extra fret after ``fret``, typed
+    ``6+``.
     """
 
     string: int
@@ -51,6 +52,12 @@ class Note:
     slide_to: SlideEdge | None = None
     let_ring: bool = False
     left_finger: int | None = None
+    half: bool = False
+
+    @property
+    def fret_text(self) -> str:
+        """The fret as it is typed and printed: ``6``, ``6+``; empty without one."""
+        return "" if self.fret is None else f"{self.fret}{'+' if self.half else ''}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +106,8 @@ class Measure:
 
     ``length`` is its true length in quarter notes, which a pickup does not fill. ``times`` is how
     often a repeat that ends here is played, if that was said; after ``jump`` (``"D.C. al Fine"``)
-    the player goes back to the beginning, and ends in the measure that is ``fine``.
+    the player goes back to the beginning or to ``segno``, and ends in the measure that is ``fine``
+    or goes on from the one that is ``to_coda`` to the one that is ``coda``.
     """
 
     index: int
@@ -121,6 +129,9 @@ class Measure:
     times: int | None = None
     jump: str | None = None
     fine: bool = False
+    segno: bool = False
+    to_coda: bool = False
+    coda: bool = False
 
 
 @dataclass(frozen=True, slots=True)

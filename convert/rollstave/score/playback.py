@@ -11,7 +11,7 @@ from rollstave.score.model import Measure
 def play_order(measures: Sequence[Measure]) -> tuple[int, ...]:
     """Indices of measures as played. A repeat goes back to the last repeat start, or to the
     beginning (after a pickup that is complemented), once or as often as was said; endings are
-    taken by pass. A jump (D.C.) is made once, after all repeats.
+    taken by pass. A jump (D.C., D.S.) is made once, after all repeats.
     """
     order: list[int] = []
     start = 0
@@ -52,16 +52,27 @@ def _passes(measures: Sequence[Measure], start: int, end: int) -> int:
 
 
 def _second_pass(measures: Sequence[Measure], jump: int) -> list[int]:
-    """After D.C.: from the beginning without repeats, with the last endings, up to Fine, or to
-    where the jump stands (common practice)."""
+    """After D.C. from the beginning, after D.S. from the segno, without repeats, with the last
+    endings: up to Fine, or to the coda, or to where the jump stands (common practice)."""
+    words = (measures[jump].jump or "").lower()
+    start = 0
+    if words.startswith("d.s."):
+        start = next((i for i, m in enumerate(measures) if m.segno), 0)
+    to_coda = "coda" in words or ("fine" not in words and any(m.to_coda for m in measures))
     order: list[int] = []
-    for position in range(jump + 1):
+    for position in range(start, jump + 1):
         ending = measures[position].in_ending
         if ending is not None and _ending_follows_with_other(measures, position, ending):
             continue
         order.append(position)
-        if measures[position].fine:
+        if measures[position].fine and not to_coda:
             break
+        if measures[position].to_coda and to_coda:
+            break
+    if to_coda:
+        coda = next((i for i, m in enumerate(measures) if m.coda), None)
+        if coda is not None and coda > start:
+            order.extend(range(coda, len(measures)))
     return order
 
 

@@ -5,6 +5,7 @@ music21 takes a fifth of a second to import, so only a tune that needs it pays f
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from rollstave.pitch import Key
@@ -20,9 +21,11 @@ def find_key(midi: Sequence[int]) -> tuple[Key, str]:
         return Key("C"), "no notes"
     from music21 import note, stream
 
+    # The analysis weighs pitch classes by how long they sound: one long note of each is as good
+    # as all of them, and takes no longer for a long tune.
     melody = stream.Stream()
-    for number in midi:
-        melody.append(note.Note(number))
+    for pitch_class, number in sorted(Counter(n % 12 for n in midi).items()):
+        melody.append(note.Note(60 + pitch_class, quarterLength=number))
     found = melody.analyze("key.krumhanslschmuckler")
     tonic = found.tonic.name.replace("-", "b")
     key = Key(tonic, found.mode)

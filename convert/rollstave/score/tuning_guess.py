@@ -25,6 +25,7 @@ _IN, _OUT = math.log(0.85), math.log(0.15)  # a note inside and outside its chor
 _SHORT_STRING = 0.2  # weight of the drone, which sounds against every chord
 _SCALE = 0.5  # weight of the scale against that of chords
 _USUAL = 1.5  # head start of the instrument's usual tuning, in the same units
+_BY_CAPO = 2.0  # handicap of a tuning that is mostly made, and then typed, with a capo
 _MOST = 60.0  # more notes than this make nobody surer
 _CLOSE = 0.05
 _MAJOR = (0, 2, 4, 5, 7, 9, 11)
@@ -58,17 +59,25 @@ def guess_tuning(grid: GridTune, instrument: Instrument) -> Guess:
             score, inside, total = _fit([(s, _scale(key)) for s in _strokes(grid)], setup)
             score *= _SCALE
         score += _USUAL if tuning is instrument.default else 0.0
+        score -= _BY_CAPO if tuning.base is not None else 0.0
         scores.append((score, inside, total, tuning))
-    return _best(scores, "chord names" if chords else f"scale of {key}")
+    short = instrument.short_string.string if instrument.short_string else 0
+    return _best(scores, "chord names" if chords else f"scale of {key}", short)
 
 
-def _best(scores: Sequence[tuple[float, int, int, Tuning]], what: str) -> Guess:
+def _long_strings(tuning: Tuning, short: int) -> list[int]:
+    return [p.midi for string, p in enumerate(tuning.pitches, start=1) if string != short]
+
+
+def _best(scores: Sequence[tuple[float, int, int, Tuning]], what: str, short: int) -> Guess:
     top = max(score for score, _, _, _ in scores)
     weights = [math.exp(score - top) for score, _, _, _ in scores]
     whole = sum(weights)
     ranked = sorted(zip(weights, scores, strict=True), key=lambda item: -item[0])
     weight, (_, inside, total, tuning) = ranked[0]
     close = tuple(s[3] for w, s in ranked[1:3] if w / whole >= _CLOSE)
+    # How the drone is tuned can hardly be told: the long strings decide how sure it is.
+    weight = sum(w for w, s in ranked if _long_strings(s[3], short) == _long_strings(tuning, short))
     reason = f"{inside} of {total} notes belong to the {what}"
     return Guess(tuning, weight / whole, reason, close)
 
@@ -81,8 +90,9 @@ def _in_words(grid: GridTune, instrument: Instrument) -> Guess | None:
         low = text.lower()
         for tuning in instrument.tunings:
             for name in sorted(tuning.names, key=len, reverse=True):
-                # "G" or "modal" alone may be a key or a mood.
-                if " " in name and re.search(rf"\b{re.escape(name.lower())}\b", low):
+                # "G" or "modal" alone may be a key or a mood; "sawmill tuning" is none.
+                named = rf"\b{re.escape(name.lower())}\b" + ("" if " " in name else r"\s+tuning\b")
+                if re.search(named, low):
                     return Guess(tuning, 0.95, f"{name!r} is named in the words: {text[:60]!r}")
         for word in re.findall(r"\b[a-g]#?[A-G][A-G#b]{3,8}(?![A-Za-z])", text):
             letters = letters_in(word)
@@ -126,7 +136,7 @@ def _fit(notes: Sequence[tuple[Stroke, frozenset[int]]], setup: Setup) -> tuple[
     inside = 0
     for stroke, tones in notes:
         try:
-            midi = setup.midi(stroke.string, stroke.fret or 0)
+            midi = setup.midi(stroke.string, stroke.fret or 0, stroke.half)
         except NoSuchFret:
             continue
         belongs = midi % 12 in tones

@@ -1,14 +1,16 @@
-"""Writers: a score in, bytes out. ``FORMATS`` is the table of them.
+"""Writers: a score in, bytes out. ``FORMATS`` is the table of our own; plugins may add others.
 
 Each writer lives in its own module and is imported when it is first used.
 """
 
 from __future__ import annotations
 
-import importlib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, cast
 
+from rollstave.contract.manager import OWN, Offer, contract
+from rollstave.contract.offers import Writer, resolve
+from rollstave.problems import Problem, Severity, TabError
 from rollstave.score.model import Score
 
 if TYPE_CHECKING:
@@ -36,6 +38,7 @@ FORMATS: dict[str, Format] = {
     f.name: f
     for f in (
         Format("musicxml", ".musicxml", "rollstave.writing.musicxml", "write_musicxml"),
+        Format("mxl", ".mxl", "rollstave.writing.musicxml.compressed", "write_mxl"),
         Format("svg", ".svg", "rollstave.writing.sheet", "write_svg", paged=True, sheet=True),
         Format("pdf", ".pdf", "rollstave.writing.paper", "write_pdf", sheet=True),
         Format("mei", ".mei", "rollstave.writing.mei", "write_mei"),
@@ -46,15 +49,53 @@ FORMATS: dict[str, Format] = {
 }
 
 
-def write(tune: Tune | Score, to: str, options: SheetOptions | None = None) -> list[bytes]:
+def find_writer(to: str) -> Offer:
+    """The writer of a format and the plugin that offers it. Raises KeyError for no such format."""
+    offer = contract().find("writers", to)
+    if offer is None:
+        raise KeyError(to)
+    return offer
+
+
+def format_names() -> tuple[str, ...]:
+    """The names of all formats, the project's own first."""
+    return tuple(offer.thing.name for offer in contract().offers("writers"))
+
+
+def write(
+    tune: Tune | Score, to: str, options: SheetOptions | None = None, **settings: object
+) -> list[bytes]:
     """The pages of a tune in the format of that name; one page where a format has none.
 
-    ``options`` say how a sheet looks (svg, pdf); other formats do not look at them. Raises
-    KeyError for a format that does not exist.
+    ``options`` say how a sheet looks (svg, pdf, html); other formats do not look at them.
+    ``settings`` are the options that the format itself has, such as ``width=100`` for ``text``.
+    Raises KeyError for a format that does not exist, TypeError for a setting that it has not, and
+    TabError if the writer is a plugin's and fails.
     """
-    form = FORMATS[to]
+    offer = find_writer(to)
+    form: Writer = offer.thing
+    known = {option.name for option in form.options}
+    if strange := sorted(set(settings) - known):
+        has = f"it has {', '.join(sorted(known))}" if known else "it has none"
+        raise TypeError(f"the format {to} has no option {strange[0]!r}; {has}")
     score = tune if isinstance(tune, Score) else tune.score
-    writer = getattr(importlib.import_module(form.module), form.function)
     more = (options,) if form.sheet and options is not None else ()
-    made = writer(score, *more)
-    return cast("list[bytes]", made) if form.paged else [cast("bytes", made)]
+    if offer.plugin.name == OWN:
+        made = resolve(form.write)(score, *more, **settings)
+        return cast("list[bytes]", made) if form.paged else [cast("bytes", made)]
+    worked, made = contract().attempt(
+        offer, "the writer", lambda: _checked(form, resolve(form.write)(score, *more, **settings))
+    )
+    if not worked:
+        said = f"{contract().faults[-1]}; nothing is written"
+        raise TabError((Problem(Severity.ERROR, "plugin", said),))
+    return cast("list[bytes]", made)
+
+
+def _checked(form: Writer, made: object) -> list[bytes]:
+    """What a plugin's writer returned, as pages. Raises TypeError if it is something else."""
+    pages = made if form.paged else [made]
+    if not isinstance(pages, list) or not all(isinstance(page, bytes) for page in pages):
+        wanted = "a list of bytes" if form.paged else "bytes"
+        raise TypeError(f"it returned a {type(made).__name__}, not {wanted}")
+    return pages

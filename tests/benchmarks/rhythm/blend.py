@@ -88,14 +88,14 @@ def fit_blend(data: dict[str, Any], samples: Sequence[TuneSample]) -> None:
 # Calibration -------------------------------------------------------------------------------
 
 _BINS = 40
-# Among readings called sure, so many must be right on the fitting tunes. The last two modes mix
-# roll tunes with fiddle tunes that are much harder, which is why theirs is lower.
+# Among readings called sure, so many must be right on the fitting tunes. The margin over 99.5%
+# is for other tunes than those.
 _SURE_RIGHT = {
     "columns": 0.9965,
     "order 0": 0.9965,
     "order 1": 0.9965,
-    "order 2": 0.995,
-    "order 3": 0.9945,
+    "order 2": 0.9965,
+    "order 3": 0.996,
 }
 
 
@@ -104,7 +104,7 @@ def _odds(job: tuple[str, Any, int, Style]) -> list[tuple[str, float, bool]]:
     from rollstave.instruments.table import FIVE_STRING_BANJO
     from rollstave.problems import ProblemList
     from rollstave.reading.reader import read_grid
-    from rollstave.rhythm import infer, infer_rhythm
+    from rollstave.rhythm import by_columns, by_weighing, infer_rhythm
     from rollstave.rhythm.evidence import gather
     from rollstave.rhythm.factors import rollness
     from rollstave.rhythm.model import Source, parse_meter
@@ -113,7 +113,7 @@ def _odds(job: tuple[str, Any, int, Style]) -> list[tuple[str, float, bool]]:
     from .model import MeasureKind
     from .typist import type_tune
 
-    infer.calibrate = lambda odds, data, mode: odds
+    by_weighing.calibrate = lambda odds, data, mode: odds
     kind, source, seed, style = job
     arranged = (
         roll_tune(source, seed)
@@ -125,16 +125,17 @@ def _odds(job: tuple[str, Any, int, Style]) -> list[tuple[str, float, bool]]:
     reading = infer_rhythm(grid.measures, parse_meter(str(arranged.meter)))
     order = f"order {rollness(gather(grid.measures))}"
     mode = order if style is Style.SQUEEZED else "columns"
-    settled = 0.998  # measures whose columns are taken at their word are not weighed
+    # Measures whose columns are taken at their word, doubtfully or not, are not weighed.
+    settled = {by_columns.EXACT, by_weighing.DOUBTED}
     found = []
     for m, t in zip(reading.measures, typed.measures, strict=True):
-        weighed = m.source is not Source.WRITTEN and m.confidence != settled
+        weighed = m.source is not Source.WRITTEN and m.confidence not in settled
         if t.kind is not MeasureKind.ODD and t.onsets and weighed:
             right = (m.onsets, m.durations) == (t.onsets, t.durations)
             found.append((mode, m.confidence, right))
     # Order alone makes a reading sure only in tunes that are clear as a whole.
     clear = sum(odds for _, odds, _ in found) / len(found) if found else 1.0
-    if style is Style.SQUEEZED and clear < infer._CLEAR:
+    if style is Style.SQUEEZED and clear < by_weighing.CLEAR:
         return [(f"{mode} unclear", odds, right) for _, odds, right in found]
     return found
 

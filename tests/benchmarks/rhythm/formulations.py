@@ -14,7 +14,7 @@ from __future__ import annotations
 import sys
 from dataclasses import replace
 
-from rollstave.rhythm import infer
+from rollstave.rhythm import by_weighing
 from rollstave.rhythm.model_data import RhythmData, rhythm_data
 
 from .corpus import load
@@ -45,7 +45,7 @@ def main() -> None:
     tunes = int(sys.argv[1]) if len(sys.argv) > 1 else None
     fitted = rhythm_data()
     counted = replace(fitted, weights={"prior": 1.0})
-    rounds = infer.ROUNDS
+    rounds = by_weighing.ROUNDS
     ways: dict[str, tuple[RhythmData, int]] = {
         "counted": (counted, 0),
         "counted, tune": (counted, rounds),
@@ -54,8 +54,8 @@ def main() -> None:
     }
     print(f"{'formulation':<16}{'fiddle':>8}{'roll':>8}")
     for name, (data, times) in ways.items():
-        infer.rhythm_data = lambda data=data: data  # type: ignore[assignment, misc]
-        infer.ROUNDS = times  # type: ignore[misc]
+        by_weighing.rhythm_data = lambda data=data: data  # type: ignore[assignment, misc]
+        by_weighing.ROUNDS = times  # type: ignore[misc]
         shares = [right(kind, tunes) for kind in (TuneKind.FIDDLE, TuneKind.ROLL)]
         print(f"{name:<16}{shares[0]:>8.2f}{shares[1]:>8.2f}")
 

@@ -120,6 +120,7 @@ def _measure(
         direction = add(element, "direction", placement="above")
         add(add(direction, "direction-type"), "rehearsal", measure.section)
         add(direction, "staff", 1)
+    _targets(element, measure)
     writer.begin_measure(notated.symbols)
     chords = list(measure.chords)
     for symbol in notated.symbols:
@@ -279,11 +280,23 @@ def _right_bar(element: etree._Element, measure: Measure) -> None:
         add(bar, "repeat", direction="backward", times=measure.times)
 
 
+def _targets(element: etree._Element, measure: Measure) -> None:
+    """Segno and coda, where jumps lead to."""
+    for there, name in ((measure.segno, "segno"), (measure.coda, "coda")):
+        if there:
+            direction = add(element, "direction", placement="above")
+            add(add(direction, "direction-type"), name)
+            add(direction, "staff", 1)
+            add(direction, "sound", **{name: name})
+
+
 def _jumps(element: etree._Element, measure: Measure) -> None:
-    """Fine and D.C., as words and as sound."""
+    """To Coda, Fine, D.C. and D.S., as words and as sound."""
+    back = {"dalsegno": "segno"} if (measure.jump or "").startswith("D.S.") else {"dacapo": "yes"}
     for words, sound in (
+        ("To Coda" if measure.to_coda else None, {"tocoda": "coda"}),
         ("Fine" if measure.fine else None, {"fine": "yes"}),
-        (measure.jump, {"dacapo": "yes"}),
+        (measure.jump, back),
     ):
         if words:
             direction = add(element, "direction", placement="above")

@@ -26,6 +26,8 @@ _BEAMS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4}
 _FROM = {SlideEdge.UP: "scoop", SlideEdge.DOWN: "plop"}
 _TO = {SlideEdge.UP: "doit", SlideEdge.DOWN: "falloff"}
 _LINK_TEXT = {Link.HAMMER_ON: ("hammer-on", "H"), Link.PULL_OFF: ("pull-off", "P")}
+# A fret is a whole number in MusicXML 4.0: the extra fret of a diatonic neck is said beside it.
+HALF_FRET = "half fret"
 
 
 class NoteWriter:
@@ -277,6 +279,8 @@ class NoteWriter:
                     type=mark,
                     number=note.string,
                 )
+        if tab and note.half:
+            add(technical, "other-technical", HALF_FRET)
         if first and note.harmonic:
             add(add(technical, "harmonic"), "natural")
         if first and note.bend is not None:

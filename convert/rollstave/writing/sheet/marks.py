@@ -12,10 +12,13 @@ from collections.abc import Callable
 
 from lxml import etree
 
+from rollstave.contract.manager import OWN, contract
+from rollstave.contract.offers import Mark, resolve
 from rollstave.grid.model import SlideEdge
 from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
 from rollstave.writing.sheet.above import draw_above
 from rollstave.writing.sheet.arcs import draw_links, draw_ties, open_arc
+from rollstave.writing.sheet.canvas import SheetCanvas
 from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, digits, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
 from rollstave.writing.sheet.engraving import DIGIT_SIZE, SVG
@@ -249,10 +252,10 @@ def _brushes(context: MarkContext, layer: etree._Element) -> None:
             context.taken.add(Box(x - 40, high, x + 40, low))
 
 
-Mark = Callable[[MarkContext, etree._Element], None]
+Draw = Callable[[MarkContext, etree._Element], None]
 
 
-MARKS: tuple[tuple[str, Mark], ...] = (
+MARKS: tuple[tuple[str, Draw], ...] = (
     ("unsure", draw_unsure),
     ("lyrics", settle_lyrics),
     ("lines", _digits_and_lines),
@@ -269,9 +272,26 @@ MARKS: tuple[tuple[str, Mark], ...] = (
 
 
 def draw_marks(context: MarkContext) -> None:
-    """Draw every kind of mark onto one system, each kind in a layer of its own."""
-    for name, mark in MARKS:
-        layer = shape(context.system.element, "g", class_=f"marks {name}")
-        mark(context, layer)
-        if len(layer) == 0:
+    """Draw every kind of mark onto one system, each kind in a layer of its own: first ours, then
+    those of plugins. A plugin's layer that fails is taken away and the plugin is named."""
+    for offer in contract().offers("marks"):
+        mark: Mark = offer.thing
+        own = offer.plugin.name == OWN
+        layer = shape(context.system.element, "g", class_=f"marks {slug(mark.name)}")
+        worked = True
+        if own:
+            resolve(mark.draw)(context, layer)
+        else:
+            worked, _ = contract().attempt(offer, "the mark", _draw, mark, context, layer)
+        if len(layer) == 0 or not worked:
             context.system.element.remove(layer)
+
+
+def _draw(mark: Mark, context: MarkContext, layer: etree._Element) -> None:
+    """Let a plugin's mark draw. Raises what it raises."""
+    resolve(mark.draw)(SheetCanvas(context, layer))
+
+
+def slug(name: str) -> str:
+    """A mark's name as a class of SVG."""
+    return re.sub(r"[^\w]+", "-", name)

@@ -173,7 +173,8 @@ def _systems(typed: Sequence[Typed], spacing: Spacing, label: int, width: int) -
         before = typed[index - 1].measure if index else None
         breaks = before is None or one.measure.section is not None
         if before is not None:
-            said = before.fine or before.jump is not None or before.times is not None
+            said = before.fine or before.to_coda or before.jump is not None
+            said = said or before.times is not None
             double = before.right is Bar.DOUBLE and one.measure.left is Bar.REPEAT_START
             breaks = breaks or said or double or load + wide > width
         if breaks:
@@ -221,6 +222,8 @@ def _system(
     last = measures[-1]
     if last.times is not None:
         lines.append(f"Play {last.times} times")
+    if last.to_coda:
+        lines += ["", "To Coda"]
     if last.fine:
         lines += ["", "Fine"]
     if last.jump is not None:
@@ -256,14 +259,18 @@ def _line(words: Sequence[tuple[int, str]]) -> str:
 
 
 def _over(system: Sequence[Typed], starts: Sequence[int], spacing: Spacing) -> list[str]:
-    endings, chords = [], []
+    endings, signs, chords = [], [], []
     for one, start in zip(system, starts, strict=True):
         if one.measure.ending is not None:
             endings.append((start, f"{one.measure.ending}."))
+        if one.measure.segno:
+            signs.append((start, "Segno"))
+        if one.measure.coda and (one.measure.section or "").lower() != "coda":
+            signs.append((start, "Coda"))
         chords += [
             (start + spacing.column(c.onset), c.text) for c in one.measure.chords if not c.inferred
         ]
-    return [_line(words) for words in (endings, chords) if words]
+    return [_line(words) for words in (endings, signs, chords) if words]
 
 
 def _under(

@@ -40,7 +40,7 @@ class Token:
 def token(note: Note, fret_before: int | None, brushed: bool, signs: Signs) -> Token:
     """The token of a note. ``fret_before`` is the last fret on its string, for the slide's
     direction; ``brushed`` asks for the brush sign at this note."""
-    digits = "x" if note.fret is None else str(note.fret)
+    digits = note.fret_text or "x"
     before = after = ""
     if note.harmonic:
         before, after = "<", ">"

@@ -1,0 +1,62 @@
+"""A lock between processes that ends with the one that holds it, however that ends.
+
+SQLite's own file lock, on a database that stays empty: it is the same on every system.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+
+class Lock:
+    """Locks a path. One thread of one process holds it; use as a context manager to wait for it.
+
+    Raises OSError from :meth:`acquire` if the file cannot be made.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        self._connection: sqlite3.Connection | None = None
+
+    def acquire(self, seconds: float) -> bool:
+        """Wait up to ``seconds`` for the lock; false if another process keeps it."""
+        try:
+            connection = sqlite3.connect(
+                self._path, timeout=seconds, isolation_level=None, check_same_thread=False
+            )
+        except sqlite3.OperationalError as error:
+            raise OSError(None, str(error), str(self._path)) from error
+        try:
+            connection.execute("BEGIN EXCLUSIVE")
+        except sqlite3.OperationalError as error:
+            connection.close()
+            if "locked" in str(error):
+                return False
+            raise OSError(None, str(error), str(self._path)) from error
+        self._connection = connection
+        return True
+
+    def release(self) -> None:
+        """Give the lock back. Does nothing if it is not held."""
+        if self._connection is not None:
+            self._connection.close()
+            self._connection = None
+
+    def __enter__(self) -> Self:
+        if not self.acquire(_PATIENCE):
+            raise TimeoutError(f"another run has kept {self._path} for {_PATIENCE:g} seconds")
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.release()
+
+
+_PATIENCE = 120.0

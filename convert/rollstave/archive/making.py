@@ -1,0 +1,95 @@
+"""One file to the bytes of its outputs. Plain conversion and the archive's workers both use it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from rollstave.archive.model import Recipe
+from rollstave.archive.names import fitted
+
+if TYPE_CHECKING:
+    from rollstave.api import Tune
+
+LONGEST_NAME = 240  # bytes of a file name; file systems allow 255
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """An output: the position of its tune in the file, its format, file name and bytes."""
+
+    tune: int
+    form: str
+    name: str
+    data: bytes
+
+
+def versions() -> tuple[tuple[str, str], ...]:
+    """The versions of everything that decides what outputs look like, plugins included."""
+    import os
+    from importlib.metadata import PackageNotFoundError, version
+
+    import rollstave
+    from rollstave.contract.discovery import GROUP, entry_points
+    from rollstave.contract.manager import SWITCH
+
+    found = {"rollstave": rollstave.__version__, "plugins": os.environ.get(SWITCH, "")}
+    for package in ("verovio", "typst", "music21"):
+        try:
+            found[package] = version(package)
+        except PackageNotFoundError:
+            found[package] = ""
+    found |= {point.package: point.version for point in entry_points(GROUP)}
+    return tuple(sorted(found.items()))
+
+
+def read_tunes(data: bytes, stem: str, hand: str | None) -> tuple[Tune, ...]:
+    """The tunes of a file's bytes, with the letters chosen for a hand. Raises TabError."""
+    from rollstave.api import read
+    from rollstave.cli.look import in_hand
+
+    tunes = read(data, name=stem)
+    return tuple(replace(tune, score=in_hand(tune.score, hand)) for tune in tunes)
+
+
+def make(tunes: tuple[Tune, ...], stem: str, recipe: Recipe) -> list[Made]:
+    """All outputs of all tunes of a file, named after ``stem``.
+
+    Several tunes are told apart by number and title, several pages by number.
+    """
+    from rollstave.cli.files import slug
+    from rollstave.writing import find_writer, write
+
+    made: list[Made] = []
+    for position, tune in enumerate(tunes):
+        of_tune = f"-{position + 1}-{slug(tune.score.title)}" if len(tunes) > 1 else ""
+        for form in recipe.formats:
+            pages = write(tune, form, recipe.options, **recipe.settings_of(form))
+            extension = find_writer(form).thing.extension
+            for number, data in enumerate(pages, start=1):
+                of_page = f"-{number}" if len(pages) > 1 else ""
+                name = _file_name(stem, of_tune, of_page + extension)
+                made.append(Made(position, form, name, data))
+    return made
+
+
+def _file_name(stem: str, of_tune: str, end: str) -> str:
+    """A file name that is not too long for a file system; the stem is kept before the title."""
+    return fitted(stem + of_tune, LONGEST_NAME - len(end.encode())) + end
+
+
+def in_short(tune: Tune) -> dict[str, Any]:
+    """What an archive's report says of a tune; ``sure`` is the share of measures, 0 to 1."""
+    from rollstave.cli.report import problem_data
+
+    score = tune.score
+    count = len(score.measures)
+    return {
+        "title": score.title,
+        "tuning": score.setup.tuning.written,
+        "key": str(score.key),
+        "meter": str(score.meter),
+        "measures": count,
+        "sure": round(sum(m.rhythm.sure for m in score.measures) / count, 4) if count else 1.0,
+        "problems": [problem_data(p) for p in tune.problems],
+    }

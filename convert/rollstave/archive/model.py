@@ -1,0 +1,104 @@
+"""What flows through an archive: sources, jobs, the recipe, results. All can be pickled."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass, field
+from typing import Any
+
+from rollstave.writing.options import SheetOptions
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A file to convert. ``path`` is absolute, ``name`` is how it was found and is shown.
+
+    ``below`` is its path below the folder it was found in (with ``/``), or its bare name if it
+    was named itself. ``walked`` is true if a folder was walked: then what is no tab is skipped.
+    """
+
+    path: str
+    name: str
+    below: str
+    walked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A source and where its outputs go: ``target`` is below --out, with ``/``, no ending.
+
+    ``remark`` says why that is not the source's own name, or nothing.
+    """
+
+    source: Source
+    target: str
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """How to convert: the formats, the sheet's options, the hand, and what works on it.
+
+    ``settings`` are the options of formats that were set: format, option, value.
+    """
+
+    formats: tuple[str, ...]
+    options: SheetOptions
+    hand: str | None = None
+    versions: tuple[tuple[str, str], ...] = ()
+    settings: tuple[tuple[str, str, bool | int | float | str], ...] = ()
+
+    def settings_of(self, form: str) -> dict[str, bool | int | float | str]:
+        """The options that were set for a format."""
+        return {name: value for of, name, value in self.settings if of == form}
+
+    def fingerprint(self, form: str, content: str) -> str:
+        """What an output in this format depends on, as a hash. ``content`` is the input's."""
+        parts: list[object] = [form, content, repr(self.options), self.hand, self.versions]
+        if own := sorted(self.settings_of(form).items()):
+            parts.append(own)
+        return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class Staged:
+    """A file that a worker has written whole into the staging folder.
+
+    ``name`` is the file name it is to get, ``tune`` the position of its tune in the source.
+    """
+
+    tune: int
+    form: str
+    name: str
+    staged: str
+    content: str
+
+
+@dataclass(slots=True)
+class Result:
+    """What became of a job.
+
+    ``status`` is ``"done"``, ``"failed"``, ``"skipped"`` (it is no tab) or ``"vanished"``.
+    ``content`` is the hash of the bytes that were read, empty if none were. ``tunes`` and
+    ``problems`` are plain data, as in the report. ``final`` is false for a failure that may not
+    repeat, so that the next run tries again.
+    """
+
+    status: str
+    content: str = ""
+    tunes: list[dict[str, Any]] = field(default_factory=list)
+    problems: list[dict[str, Any]] = field(default_factory=list)
+    files: list[Staged] = field(default_factory=list)
+    final: bool = True
+
+
+def problem(code: str, message: str, severity: str = "error") -> dict[str, Any]:
+    """A problem without a place as plain data."""
+    return {
+        "line": None,
+        "column": None,
+        "severity": severity,
+        "code": code,
+        "message": message,
+    }

@@ -1,0 +1,135 @@
+"""Names of outputs: safe on every system, never the same twice, the same in every run."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import unicodedata
+from collections import defaultdict
+from collections.abc import Sequence
+from pathlib import PurePosixPath
+
+from rollstave.archive.model import Job, Source
+
+LONGEST = 120  # bytes of a component before page numbers, titles and endings; systems allow 255
+RESERVED_AT_TOP = ("report",)  # the report's own name
+
+# Characters and names that Windows refuses (Microsoft, "Naming Files, Paths, and Namespaces").
+_REFUSED = set('<>:"/\\|?*')
+_DEVICES = re.compile(r"(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³])(\.|$)", re.IGNORECASE)
+
+
+def shown(path: str) -> str:
+    """A path as text that can be printed and stored, whatever bytes it has."""
+    try:
+        text = os.fsencode(path).decode("utf-8", "backslashreplace")
+    except UnicodeEncodeError:
+        text = path.encode("utf-8", "backslashreplace").decode()
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
+
+
+def safe_component(name: str) -> str:
+    """A file or folder name that every system takes and that stays where it is put.
+
+    Refused and invisible characters become ``_``, reserved names get one, what is too long is cut
+    and ends in a few digits of its hash.
+    """
+    plain = unicodedata.normalize("NFC", name)
+    plain = "".join("_" if c in _REFUSED or not c.isprintable() else c for c in plain)
+    plain = plain.rstrip(". ").lstrip(" ")
+    if plain.startswith("."):
+        plain = "_" + plain[1:]
+    if not plain or _DEVICES.match(plain):
+        plain = "_" + plain
+    return fitted(plain, LONGEST, name)
+
+
+def fitted(text: str, limit: int, whole: str | None = None) -> str:
+    """The text, or its start and digits of a hash of ``whole`` if it has over ``limit`` bytes."""
+    data = text.encode("utf-8", "replace")
+    if len(data) <= limit:
+        return text
+    tail = "-" + _digits(text if whole is None else whole)
+    return data[: limit - len(tail)].decode("utf-8", "ignore").rstrip(". ") + tail
+
+
+def _digits(text: str) -> str:
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:8]
+
+
+def name_all(sources: Sequence[Source]) -> list[Job]:
+    """Give every source the path of its outputs below --out, without an ending.
+
+    Sources that would get the same are told apart by their folders if these differ, else by their
+    endings (``tune.txt.svg``, ``tune.tab.svg``), at last by digits of a hash. So is a name that
+    pages of another could take: ``tune-1`` beside ``tune``.
+    """
+    ways = (_plain, _by_folder, _by_ending, _by_hash)
+    common = _common([os.path.dirname(s.path) for s in sources])
+    level = dict.fromkeys(range(len(sources)), 0)
+    while True:
+        targets = [ways[level[n]](source, common) for n, source in enumerate(sources)]
+        clashing = [n for n in _clashes(targets) if level[n] < len(ways) - 1]
+        if not clashing:
+            break
+        for n in clashing:
+            level[n] += 1
+    return [
+        Job(source, target, _why(source, target, common))
+        for source, target in zip(sources, targets, strict=True)
+    ]
+
+
+def _plain(source: Source, common: str) -> str:
+    path = PurePosixPath(source.below)
+    return str(PurePosixPath(*map(safe_component, path.parts[:-1]), safe_component(path.stem)))
+
+
+def _by_folder(source: Source, common: str) -> str:
+    if source.walked:  # keeps its folder as it is
+        return _plain(source, common)
+    folder = os.path.relpath(os.path.dirname(source.path), common) if common else ""
+    parts = [p for p in PurePosixPath(folder).parts if p not in (".", "..")]
+    stem = PurePosixPath(source.below).stem
+    return str(PurePosixPath(*map(safe_component, parts), safe_component(stem)))
+
+
+def _by_ending(source: Source, common: str) -> str:
+    path = PurePosixPath(_by_folder(source, common))
+    name = PurePosixPath(source.below).name
+    return str(path.with_name(safe_component(name)))
+
+
+def _by_hash(source: Source, common: str) -> str:
+    path = PurePosixPath(_by_folder(source, common))
+    return str(path.with_name(f"{path.name}.{_digits(source.path)}"))
+
+
+def _clashes(targets: Sequence[str]) -> list[int]:
+    """The positions of targets that cannot stay as they are."""
+    keys = [unicodedata.normalize("NFC", t).casefold() for t in targets]
+    by_key: dict[str, list[int]] = defaultdict(list)
+    for position, key in enumerate(keys):
+        by_key[key].append(position)
+    found = {p for same in by_key.values() if len(same) > 1 for p in same}
+    found |= {p for p, key in enumerate(keys) if key in RESERVED_AT_TOP}
+    for position, key in enumerate(keys):
+        folder, slash, name = key.rpartition("/")
+        for dash in re.finditer(r"-\d+(?=-|$)", name):
+            if folder + slash + name[: dash.start()] in by_key:
+                found.add(position)
+    return sorted(found)
+
+
+def _why(source: Source, target: str, common: str) -> str:
+    if target == _plain(source, common):
+        return ""
+    return f"named {target}, because another file would have had the same name"
+
+
+def _common(folders: Sequence[str]) -> str:
+    try:
+        return os.path.commonpath(folders)
+    except ValueError:  # none, or on several drives
+        return ""

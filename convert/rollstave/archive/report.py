@@ -1,0 +1,179 @@
+"""``report.html`` and ``report.json``: every tune of an archive, written without holding all."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+import os
+import tempfile
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import IO, Any
+from urllib.parse import quote
+
+from rollstave.archive.sources import Found
+from rollstave.archive.state import State, Told
+
+_SHOWN_STATUS = {
+    "done": "good",
+    "warned": "with warnings",
+    "failed": "failed",
+    "skipped": "no tab",
+    "vanished": "vanished",
+}
+
+
+def write_reports(
+    out: Path, state: State, formats: tuple[str, ...], found: Found, left: int
+) -> list[Path]:
+    """Write both reports of everything that is known in ``out``, each whole or not at all.
+
+    ``left`` is how many files a run that was stopped has not come to. Raises OSError.
+    """
+    import rollstave
+
+    counts = _counts(state)
+    head = {
+        "made_by": f"rollstave {rollstave.__version__}",
+        "formats": list(formats),
+        "not_yet_done": left,
+        "counts": counts,
+        "passed_over": [{"file": path, "reason": reason} for path, reason in found.passed],
+        "folders_not_read": [
+            {"folder": path.encode("utf-8", "replace").decode(), "reason": reason}
+            for path, reason in found.unlisted
+        ],
+        "other_files": dict(sorted(found.others.items())),
+    }
+    paths = [out / "report.json", out / "report.html"]
+    with _whole(paths[0]) as stream:
+        _write_json(stream, head, entries(state))
+    with _whole(paths[1]) as stream:
+        _write_html(stream, head, entries(state))
+    return paths
+
+
+def entries(state: State) -> Iterator[dict[str, Any]]:
+    """One entry for each tune, or for a file that has none; plain data, as in ``report.json``."""
+    for told in state.told():
+        remarks = [{"severity": "notice", "message": told.remark}] if told.remark else []
+        if told.status != "done":
+            yield _entry(told, told.status, {}, told.problems, remarks, [])
+            continue
+        for position, tune in enumerate(told.tunes):
+            warned = any(p["severity"] == "warning" for p in tune["problems"])
+            outputs = [
+                {"format": o.form, "path": o.path} for o in told.outputs if o.tune == position
+            ]
+            status = "warned" if warned else "done"
+            yield _entry(told, status, tune, tune["problems"], remarks, outputs)
+
+
+def _entry(
+    told: Told,
+    status: str,
+    tune: dict[str, Any],
+    problems: list[dict[str, Any]],
+    remarks: list[dict[str, Any]],
+    outputs: list[dict[str, str]],
+) -> dict[str, Any]:
+    return {
+        "file": told.name,
+        "status": status,
+        **{k: tune.get(k) for k in ("title", "tuning", "key", "meter", "measures", "sure")},
+        "problems": [{"line": None, "column": None, "code": "name", **remark} for remark in remarks]
+        + problems,
+        "outputs": outputs,
+    }
+
+
+def _counts(state: State) -> dict[str, int]:
+    counts = Counter(entry["status"] for entry in entries(state))
+    return {status: counts[status] for status in _SHOWN_STATUS}
+
+
+class _whole:
+    """A text file that appears when it is complete; what was there stays until then."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        handle, self._temporary = tempfile.mkstemp(prefix=".report-", dir=path.parent)
+        self._stream = os.fdopen(
+            handle, "w", encoding="utf-8", errors="backslashreplace", newline="\n"
+        )
+
+    def __enter__(self) -> IO[str]:
+        return self._stream
+
+    def __exit__(self, kind: type[BaseException] | None, *rest: object) -> None:
+        try:
+            if kind is None:
+                self._stream.flush()
+                os.fsync(self._stream.fileno())
+            self._stream.close()
+            if kind is None:
+                mask = os.umask(0)
+                os.umask(mask)
+                os.chmod(self._temporary, 0o666 & ~mask)
+                os.replace(self._temporary, self._path)
+        finally:
+            if os.path.exists(self._temporary):
+                os.unlink(self._temporary)
+
+
+def _write_json(stream: IO[str], head: dict[str, Any], rows: Iterable[dict[str, Any]]) -> None:
+    stream.write("{\n")
+    for name, value in head.items():
+        stream.write(f"{json.dumps(name)}: {json.dumps(value, ensure_ascii=False)},\n")
+    stream.write('"tunes": [')
+    for number, row in enumerate(rows):
+        stream.write(",\n" if number else "\n")
+        stream.write(json.dumps(row, ensure_ascii=False))
+    stream.write("\n]\n}\n")
+
+
+def _write_html(stream: IO[str], head: dict[str, Any], rows: Iterable[dict[str, Any]]) -> None:
+    import jinja2
+    import markupsafe
+
+    environment = jinja2.Environment(
+        loader=jinja2.PackageLoader("rollstave.archive", "templates"),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=jinja2.StrictUndefined,
+    )
+    environment.filters["link"] = link
+    template = environment.get_template("report.html")
+    # Our own file, so it is not escaped; the page allows the script with this hash and no other.
+    assert environment.loader is not None
+    script = environment.loader.get_source(environment, "report.js")[0]
+    words = {
+        "rows": map(_labelled, rows),
+        "status_words": _SHOWN_STATUS,
+        "script": markupsafe.Markup(script),
+        "script_hash": base64.b64encode(hashlib.sha256(script.encode()).digest()).decode(),
+        **head,
+    }
+    for piece in template.generate(**words):
+        stream.write(piece)
+
+
+def _labelled(row: dict[str, Any]) -> dict[str, Any]:
+    """A row whose outputs have labels to show: the format, and the page where there are several."""
+    pages = Counter(o["format"] for o in row["outputs"])
+    seen: Counter[str] = Counter()
+    labelled = []
+    for output in row["outputs"]:
+        form = output["format"]
+        seen[form] += 1
+        label = f"{form}, page {seen[form]}" if pages[form] > 1 else form
+        labelled.append({**output, "label": label})
+    return {**row, "outputs": labelled}
+
+
+def link(path: str) -> str:
+    """A path below the report's folder as a relative address; no path can name a scheme."""
+    return "./" + quote(path.encode("utf-8", "surrogateescape"), safe="/")

@@ -1,0 +1,57 @@
+"""What the server tells its pages: that the file changed, that the engraver was replaced."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import AsyncIterator
+from pathlib import Path
+from typing import Any
+
+from rollstave.bench.document import Document
+
+_MOST_WAITING = 100  # of one page; one that does not listen is not told more
+
+
+class Hub:
+    """Passes events to every page that listens. To be used in one event loop."""
+
+    def __init__(self) -> None:
+        self._listeners: set[asyncio.Queue[dict[str, str]]] = set()
+
+    def tell(self, event: str, **data: Any) -> None:
+        """Tell all pages; data must be fit for JSON."""
+        for queue in self._listeners:
+            if queue.qsize() < _MOST_WAITING:
+                queue.put_nowait({"event": event, "data": json.dumps(data)})
+
+    async def listen(self) -> AsyncIterator[dict[str, str]]:
+        """The events from now on, in the shape that sse-starlette sends."""
+        queue: asyncio.Queue[dict[str, str]] = asyncio.Queue()
+        self._listeners.add(queue)
+        try:
+            while True:
+                yield await queue.get()
+        finally:
+            self._listeners.discard(queue)
+
+
+async def watch(document: Document, hub: Hub) -> None:
+    """Tell of every change of the file's content, until cancelled.
+
+    The folder is watched, because most editors put a new file in the old one's place.
+    """
+    from watchfiles import awatch
+
+    def is_ours(_: object, path: str) -> bool:
+        return Path(path).name == document.path.name
+
+    last = document.now()
+    changes = awatch(
+        document.path.parent, watch_filter=is_ours, recursive=False, step=20, debounce=100
+    )
+    async for _ in changes:
+        now = document.now()
+        if now != last:
+            last = now
+            hub.tell("file", seen=now)

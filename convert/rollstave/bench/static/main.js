@@ -1,0 +1,197 @@
+// The bench's page: puts its parts together.
+
+import { Choices } from "./choices.js";
+import { Editor } from "./editor.js";
+import { Latest } from "./latest.js";
+import { measuresAt, notesAt } from "./places.js";
+import { Saving } from "./saving.js";
+import { listen, post } from "./server.js";
+import { Sheet } from "./sheet.js";
+import { Worklist } from "./worklist.js";
+
+const PAUSE = 35; // milliseconds after a key before the text is sent
+const part = (id) => document.getElementById(id);
+const page = crypto.randomUUID();
+let tunes = [];
+let quiet = false; // while the sheet leads, the text does not make it scroll
+
+// What is told ---------------------------------------------------------------------------------
+
+let decide = null;
+
+function tell(words, choice = null) {
+  part("told").hidden = !words;
+  part("told-words").textContent = words;
+  part("told-decide").hidden = choice === null;
+  decide = choice;
+}
+
+part("told-away").addEventListener("click", () => {
+  tell("");
+  part("text").focus();
+});
+part("told-decide").addEventListener("click", () => {
+  const open = decide;
+  tell("");
+  open?.();
+});
+
+function showState(words, edited) {
+  part("state").textContent = words;
+  document.body.classList.toggle("edited", edited);
+}
+
+// Text, sheet and list -------------------------------------------------------------------------
+
+const editor = new Editor(part("text"), part("numbers"), part("glow"));
+const saving = new Saving(
+  editor,
+  {
+    save: part("save"),
+    changed: part("changed"),
+    difference: part("difference"),
+    look: part("look"),
+    keepMine: part("keep-mine"),
+    takeTheirs: part("take-theirs"),
+    later: part("later"),
+    foreign: part("foreign"),
+    foreignWords: part("foreign-words"),
+    asUtf8: part("as-utf8"),
+    notNow: part("not-now"),
+  },
+  { state: showState, tell, decide: (words, choice) => tell(words, choice) },
+);
+
+function placeOfTouched(id, isNote) {
+  if (isNote) return tunes.map((tune) => tune.notes[id]).find((found) => found);
+  const found = tunes.flatMap((tune) => tune.measures).find((measure) => measure.id === id);
+  return found && [found.rows[0], found.columns[0], found.columns[1] - found.columns[0]];
+}
+
+const sheet = new Sheet(
+  part("sheet"),
+  (id, isNote) => {
+    const place = placeOfTouched(id, isNote);
+    if (!place) return;
+    quiet = true;
+    editor.select(...place, true);
+    atCaret();
+  },
+  (id) => {
+    const [line, column] = placeOfTouched(id, true);
+    const found = light(line, column, true);
+    editor.show(line, column);
+    part("spoken").textContent = `Measure ${found?.number ?? ""}: line ${line}, column ${column}`;
+  },
+);
+
+const choices = new Choices(
+  () => editor.text,
+  (text, words) => {
+    editor.replace(text);
+    tell(words);
+  },
+  tell,
+);
+
+const worklist = new Worklist(part("list"), part("count"), (item, row) => {
+  if (!item.line) return;
+  const isMeasure = item.kind === "unsure";
+  const found = measuresAt(allMeasures(), item.line, item.column)[0];
+  const width = isMeasure && found ? found.columns[1] - found.columns[0] : 1;
+  editor.select(item.line, item.column, width, !isMeasure);
+  light(item.line, item.column, true);
+  if (isMeasure) choices.toggle(item, row);
+});
+
+const allMeasures = () => tunes.flatMap((tune) => tune.measures);
+
+/** Light up what stands at a place, in the text and on the sheet; the measure found there. */
+function light(line, column, seek) {
+  const measures = measuresAt(allMeasures(), line, column);
+  const notes = tunes.flatMap((tune) => notesAt(tune.notes, line, column));
+  sheet.light(measures.map((measure) => measure.id), notes, seek);
+  editor.light(measures[0]);
+  return measures[0];
+}
+
+let lastCaret = "";
+
+function atCaret() {
+  const { line, column } = editor.caret();
+  const now = `${line}:${column}`;
+  if (now === lastCaret) return;
+  lastCaret = now;
+  light(line, column, !quiet);
+  quiet = false;
+}
+
+document.addEventListener("selectionchange", () => {
+  if (document.activeElement === editor.area) atCaret();
+});
+for (const kind of ["keyup", "click"]) editor.area.addEventListener(kind, atCaret);
+
+// Engraving ------------------------------------------------------------------------------------
+
+function show(data) {
+  worklist.show(data.items);
+  const bad = data.tunes.length === 0;
+  markOlder(bad ? "older: the text cannot be read as it is now" : "");
+  if (bad) return;
+  tunes = data.tunes;
+  sheet.show(tunes);
+  const findings = tunes.flatMap((tune) => tune.findings);
+  part("findings").replaceChildren(
+    ...findings.map((words) => Object.assign(document.createElement("li"), { textContent: words })),
+  );
+  const { line, column } = editor.caret();
+  light(line, column, false);
+}
+
+function markOlder(words) {
+  part("older").textContent = words;
+  part("sheet").classList.toggle("older", words !== "");
+}
+
+const engraving = new Latest(async (text) => {
+  try {
+    const { status, data } = await post("/preview", { page, text });
+    if (status !== 200) {
+      markOlder("older: the engraver gave no answer");
+      tell(data.error);
+    } else if (!data.newer) {
+      show(data);
+      performance.mark("sheet");
+    }
+  } catch (error) {
+    markOlder("older: the bench does not answer");
+    if (!(error instanceof TypeError)) throw error;
+  }
+}, PAUSE);
+
+editor.area.addEventListener("input", () => {
+  saving.show();
+  engraving.ask(editor.text);
+});
+document.addEventListener("keydown", (event) => {
+  if ((event.ctrlKey || event.metaKey) && !event.altKey && event.key.toLowerCase() === "s") {
+    event.preventDefault();
+    saving.save();
+  }
+});
+
+let wasLost = false;
+listen(
+  {
+    file: ({ seen }) => saving.fileChanged(seen),
+    engraver: ({ words }) => tell(words),
+  },
+  async (lost) => {
+    if (lost) tell("The bench does not answer. Is it still running? Your text is still here.");
+    else if (wasLost) tell("");
+    wasLost = lost;
+  },
+);
+
+await saving.open();
+engraving.ask(editor.text);

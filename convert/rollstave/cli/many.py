@@ -1,0 +1,227 @@
+"""``rollstave convert`` for an archive: progress while it runs, a table and reports at its end."""
+
+from __future__ import annotations
+
+import signal
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from rollstave.cli.report import printable
+
+if TYPE_CHECKING:
+    from rollstave.archive.model import Job, Recipe
+    from rollstave.archive.run import Archive, Run, Tally
+    from rollstave.archive.sources import Found
+
+EXIT_ERROR, EXIT_STOPPED = 2, 130  # 130: ended by Ctrl-C, as shells say it
+_MOST_FAILURES = 20  # told at the end; the report has all
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """How an archive is to be converted: workers, limits of a tune, and what to do again."""
+
+    jobs: int | None
+    seconds: float
+    megabytes: int
+    again: bool
+    overwrite: bool
+    as_json: bool
+
+
+def convert_many(
+    arguments: Sequence[str], listed: bytes, out: Path | None, recipe: Recipe, wish: Wish
+) -> int:
+    """Convert all that the arguments and the list stand for into ``out``; the exit code."""
+    from rollstave.archive.making import versions
+    from rollstave.archive.run import Archive
+    from rollstave.archive.sources import read_list
+
+    assert out is not None
+    recipe = replace(recipe, versions=versions())
+    try:
+        with Archive(out) as archive:
+            return _convert([*arguments, *read_list(listed)], archive, recipe, wish)
+    except OSError as error:
+        where = error.filename or out
+        click.echo(printable(f"cannot write to {where}: {error.strerror or error}"), err=True)
+        return EXIT_ERROR
+
+
+def _convert(arguments: Sequence[str], archive: Archive, recipe: Recipe, wish: Wish) -> int:
+    from rollstave.archive.names import name_all
+    from rollstave.archive.run import CannotStage, Limits, Run
+    from rollstave.archive.sources import find
+
+    if archive.state.set_aside:
+        say(f"what earlier runs did could not be read and begins anew: {archive.state.set_aside}")
+    if archive.others:
+        say("another run is at work on the same folder; this one begins at the other end")
+    found = find(arguments, archive.out, archive.state.output_paths())
+    jobs = name_all(found.sources)
+    if not jobs:
+        say("no tab was found: " + _searched(found))
+        return EXIT_ERROR
+    stopped = ""
+    with _progress(len(jobs)) as watch, _stopped_like_interrupt():
+        run = Run(
+            archive,
+            recipe,
+            jobs,
+            limits=Limits(wish.jobs, wish.seconds, wish.megabytes),
+            overwrite=wish.overwrite,
+            again=wish.again,
+            watch=watch,
+        )
+        try:
+            run.run()
+            run.remove_vanished(found.folders, jobs)
+        except KeyboardInterrupt:
+            stopped = "stopped"
+        except CannotStage as error:
+            stopped = f"cannot write to {archive.out}: {error}"
+        except OSError as error:
+            stopped = f"cannot write to {archive.out}: {error.strerror or error}"
+    return _finish(archive, recipe, run, found, jobs, stopped, wish.as_json)
+
+
+def _finish(
+    archive: Archive,
+    recipe: Recipe,
+    run: Run,
+    found: Found,
+    jobs: Sequence[Job],
+    stopped: str,
+    as_json: bool,
+) -> int:
+    """The reports, the table, the last words; the exit code."""
+    from rollstave.archive.report import write_reports
+
+    tally = run.tally
+    left = len(jobs) - tally.looked_at
+    paths: list[Path] = []
+    try:
+        paths = write_reports(archive.out, archive.state, recipe.formats, found, left)
+    except OSError as error:
+        stopped = stopped or f"cannot write the report: {error.strerror or error}"
+    if as_json and paths:
+        click.echo(paths[0].read_text(encoding="utf-8"), nl=False)
+    else:
+        _table(tally, found)
+        for path in paths:
+            click.echo(printable(f"wrote {path}"))
+    if stopped:
+        say(
+            f"{stopped}: {tally.looked_at} of {tally.total} files are done; the same command "
+            "goes on from there"
+        )
+        return EXIT_STOPPED if stopped == "stopped" else EXIT_ERROR
+    for folder, reason in found.unlisted:
+        say(f"{folder}: cannot be read: {reason}")
+    return EXIT_ERROR if tally.counts["failed"] or found.unlisted else 0
+
+
+def say(text: str) -> None:
+    """A line for people, on standard error."""
+    click.echo(printable(text), err=True)
+
+
+def _searched(found: Found) -> str:
+    from rollstave.archive.sources import TAB_ENDINGS
+
+    if found.unlisted:
+        folder, reason = found.unlisted[0]
+        return f"{folder} cannot be read: {reason}"
+    endings = ", ".join(sorted(e for e in TAB_ENDINGS if e))
+    return f"files are looked into that have no ending or one of {endings}"
+
+
+_ROWS = (
+    ("done", "converted"),
+    ("unchanged", "  of these, unchanged since the last run"),
+    ("warned", "  of these, with warnings"),
+    ("failed", "failed"),
+    ("skipped", "skipped: no tab in them"),
+    ("vanished", "vanished while the run went on"),
+    ("removed", "old outputs removed, their tabs are gone"),
+)
+
+
+def _table(tally: Tally, found: Found) -> None:
+    """What became of the files, and the first failures with their reasons."""
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    console = Console()
+    table = Table(box=None, pad_edge=False)
+    table.add_column("files", justify="right")
+    table.add_column("")
+    for name, words in _ROWS:
+        if tally.counts[name] or name == "done":
+            table.add_row(str(tally.counts[name]), words)
+    passed = len(found.passed) + sum(found.others.values())
+    if passed:
+        table.add_row(str(passed), "passed over: not called as tabs are, or no plain files")
+    for name, reason in tally.remarks:
+        console.print(Text(printable(f"{name}: notice: {reason}")), soft_wrap=True)
+    for name, reason in tally.failures[:_MOST_FAILURES]:
+        console.print(Text(printable(f"{name}: error: {reason}")), soft_wrap=True)
+    if len(tally.failures) > _MOST_FAILURES:
+        console.print(f"and {len(tally.failures) - _MOST_FAILURES} more; the report has them all")
+    console.print(table)
+
+
+@contextmanager
+def _progress(total: int) -> Iterator[Callable[[Tally], None]]:
+    """A bar with counts and the time left, where standard error is a terminal."""
+    from rich.console import Console
+    from rich.progress import (
+        BarColumn,
+        MofNCompleteColumn,
+        Progress,
+        TextColumn,
+        TimeRemainingColumn,
+    )
+
+    console = Console(stderr=True)
+    if not console.is_terminal:
+        yield lambda tally: None
+        return
+    columns = (
+        TextColumn("{task.description}"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TimeRemainingColumn(),
+    )
+    with Progress(*columns, console=console, transient=True) as bar:
+        task = bar.add_task("converting", total=total)
+
+        def watch(tally: Tally) -> None:
+            words = f"{tally.counts['warned']} with warnings, {tally.counts['failed']} failed"
+            bar.update(task, completed=tally.looked_at, description=words)
+
+        yield watch
+
+
+@contextmanager
+def _stopped_like_interrupt() -> Iterator[None]:
+    """Let a plea to end (SIGTERM) end the run as Ctrl-C does."""
+
+    def interrupt(number: int, frame: object) -> None:
+        raise KeyboardInterrupt
+
+    try:
+        before = signal.signal(signal.SIGTERM, interrupt)
+    except ValueError:  # not in the main thread
+        yield
+        return
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)

@@ -1,0 +1,171 @@
+"""What a plugin offers: small frozen descriptions. Public.
+
+Where a description has a function, it may be given as ``"module:function"``: the module is then
+imported when the function is first needed, which keeps the start quick.
+"""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any, cast
+
+if TYPE_CHECKING:
+    from rollstave.grid.model import GridTune
+    from rollstave.instruments.model import Instrument, Tuning
+
+
+Reference = str | Callable[..., Any]
+
+
+def resolve(reference: Reference) -> Callable[..., Any]:
+    """The function of a reference. Raises ImportError, AttributeError or ValueError."""
+    if not isinstance(reference, str):
+        return reference
+    module, colon, name = reference.partition(":")
+    if not (module and colon and name):
+        raise ValueError(f"{reference!r} is not of the form module:function")
+    found = getattr(importlib.import_module(module), name)
+    if not callable(found):
+        raise ValueError(f"{reference!r} is not a function")
+    return cast("Callable[..., Any]", found)
+
+
+@dataclass(frozen=True, slots=True)
+class TuningOf:
+    """A tuning for an instrument that is there already, by the instrument's name."""
+
+    instrument: str
+    tuning: Tuning
+
+    @property
+    def name(self) -> str:
+        return f"{self.tuning.name or self.tuning.written} ({self.instrument})"
+
+
+@dataclass(frozen=True, slots=True)
+class WriterOption:
+    """An option of a writer. The type of ``default`` (bool, int, float, str) is its type."""
+
+    name: str
+    default: bool | int | float | str
+    help: str = ""
+
+    def read(self, text: str) -> bool | int | float | str:
+        """The value of a typed text. Raises ValueError with a message for people."""
+        kind = type(self.default)
+        if kind is bool:
+            words = {"yes": True, "true": True, "1": True, "no": False, "false": False, "0": False}
+            if text.strip().lower() not in words:
+                raise ValueError(f"{self.name} is yes or no, not {text!r}")
+            return words[text.strip().lower()]
+        try:
+            return kind(text)
+        except ValueError:
+            names = {int: "a whole number", float: "a number"}
+            raise ValueError(f"{self.name} is {names.get(kind, 'a text')}, not {text!r}") from None
+
+
+@dataclass(frozen=True, slots=True)
+class Writer:
+    """A format to write: ``name`` for ``--to``, the file's ``extension`` with its dot.
+
+    ``write`` is called with the :class:`rollstave.Score` and the options as keyword arguments; it
+    returns bytes, or a list of bytes, one for each page, if ``paged``. If ``sheet``, a
+    :class:`rollstave.SheetOptions` may come after the score.
+    """
+
+    name: str
+    extension: str
+    write: Reference
+    help: str = ""
+    paged: bool = False
+    sheet: bool = False
+    options: tuple[WriterOption, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class HouseText:
+    """A text in the house dialect: rows of dashes and fret numbers as the README shows them.
+
+    ``lines`` gives for each of its lines the line of the original that it came from, counted
+    from 1 (0: from none), so that problems point into the file that the user has.
+    """
+
+    text: str
+    lines: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ReadGrid:
+    """Tunes as a dialect read them itself, and the instrument that they are for."""
+
+    tunes: tuple[GridTune, ...]
+    instrument: Instrument
+
+
+@dataclass(frozen=True, slots=True)
+class Dialect:
+    """A way of typing tab.
+
+    ``recognise(text)`` says how surely a text is typed so, from 0.0 to 1.0; the highest wins, and
+    the house dialect says 0.5 of a text with rows of
+    dashes and 0.1 of any other. ``read(text)`` returns a text in the house dialect
+    (a str or a :class:`HouseText`) or a :class:`ReadGrid`; it raises :class:`rollstave.TabError`
+    for a text that is wrong.
+    """
+
+    name: str
+    recognise: Reference
+    read: Reference
+    help: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A reading of a measure that is weighed: its onsets and its length in quarter notes."""
+
+    onsets: tuple[Fraction, ...]
+    length: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """Natural logarithms of how much likelier each candidate became, in their order, and why.
+
+    0 leaves a candidate as it is. They are added to the other evidence and kept between -5 and 5.
+    ``reason`` is shown where it decided: ``"the foot taps under it say so"``.
+    """
+
+    log_weights: Sequence[float]
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class RhythmEvidence:
+    """A kind of evidence for rhythm.
+
+    ``weigh(measure, meter, candidates)`` gets a :class:`rollstave.GridMeasure`, a
+    :class:`rollstave.Meter` and a sequence of :class:`Candidate`; it returns :class:`Weights`, or
+    None where it has nothing to say. It is asked only of measures that what is written and the
+    columns leave open.
+    """
+
+    name: str
+    weigh: Reference
+    help: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A kind of mark on the sheet.
+
+    ``draw(canvas)`` gets a :class:`rollstave.SheetCanvas` for each system, after everything that
+    rollstave draws itself.
+    """
+
+    name: str
+    draw: Reference
+    help: str = ""

@@ -1,0 +1,78 @@
+"""The project's own parts, offered as any plugin offers its own."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from rollstave.contract.hooks import CONTRACT_VERSION, hookimpl
+from rollstave.contract.offers import Dialect, Mark, RhythmEvidence, Writer, WriterOption
+
+if TYPE_CHECKING:
+    from rollstave.instruments.model import Instrument
+
+rollstave_contract = CONTRACT_VERSION
+HOUSE = "rows of dashes"
+_OPTIONS = {"text": (WriterOption("width", 80, "characters of a line"),)}
+
+
+@hookimpl
+def rollstave_instruments() -> Sequence[Instrument]:
+    from rollstave.instruments.table import INSTRUMENTS
+
+    return INSTRUMENTS
+
+
+@hookimpl
+def rollstave_dialects() -> Sequence[Dialect]:
+    return (
+        Dialect(
+            HOUSE,
+            recognise,
+            "rollstave.contract.own:as_it_is",
+            "one row for each string, dashes, fret numbers and bars",
+        ),
+    )
+
+
+def recognise(text: str) -> float:
+    """Any text may be rows of dashes, since the reader says best what is wrong with one; rows
+    there must be for more than a guess."""
+    return 0.5 if re.search(r"^.{0,6}[|\-].*---", text, re.MULTILINE) else 0.1
+
+
+def as_it_is(text: str) -> str:
+    """The house dialect needs no translation."""
+    return text
+
+
+@hookimpl
+def rollstave_rhythm_evidence() -> Sequence[RhythmEvidence]:
+    from rollstave.rhythm.offered import EVIDENCE
+
+    return EVIDENCE
+
+
+@hookimpl
+def rollstave_writers() -> Sequence[Writer]:
+    from rollstave.writing import FORMATS
+
+    return tuple(
+        Writer(
+            form.name,
+            form.extension,
+            f"{form.module}:{form.function}",
+            paged=form.paged,
+            sheet=form.sheet,
+            options=_OPTIONS.get(form.name, ()),
+        )
+        for form in FORMATS.values()
+    )
+
+
+@hookimpl
+def rollstave_marks() -> Sequence[Mark]:
+    from rollstave.writing.sheet.marks import MARKS
+
+    return tuple(Mark(name, draw) for name, draw in MARKS)

@@ -1,0 +1,88 @@
+"""Bytes to an XML tree, kept within limits: no entities, nothing from elsewhere, no bombs."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+import zlib
+from typing import Any, NoReturn
+
+from lxml import etree
+
+from rollstave.problems import Place, ProblemList, TabError
+
+LARGEST = 64 * 1024 * 1024  # bytes of a score, unpacked; a tune has some hundred kilobytes
+_MOST_MEMBERS = 1000  # of an archive
+# What zipfile raises for archives that are damaged, encrypted or packed in unknown ways.
+_BROKEN = (zipfile.BadZipFile, zlib.error, RuntimeError, EOFError, OSError, ValueError)
+_CONTAINER = "META-INF/container.xml"
+
+
+def parse(data: bytes, problems: ProblemList) -> etree._Element:
+    """The root of a MusicXML file, plain or compressed (MusicXML 4.0, "Compressed .mxl files").
+
+    Raises TabError for what is not well-formed, too large, or declares entities: those could make
+    a small file fill the memory, or read other files.
+    """
+    if data.startswith(b"PK"):
+        data = _unpacked(data, problems)
+    return _tree(data, problems)
+
+
+def _tree(data: bytes, problems: ProblemList) -> etree._Element:
+    if len(data) > LARGEST:
+        _refuse(problems, f"this score is larger than {LARGEST // 1024 // 1024} MB")
+    parser = etree.XMLParser(
+        resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False
+    )
+    try:
+        root = etree.fromstring(data, parser)
+    except etree.XMLSyntaxError as error:
+        line, column = error.position
+        problems.error("xml", f"this is not well-formed XML: {error.msg}", Place(line, column))
+        raise TabError(problems.sorted()) from None
+    inside: Any = root.getroottree().docinfo.internalDTD
+    if inside is not None and list(inside.iterentities()):
+        _refuse(
+            problems, "this file declares XML entities, which no score needs; they are not read"
+        )
+    return root
+
+
+def _unpacked(data: bytes, problems: ProblemList) -> bytes:
+    """The score in a compressed file: what its container names first, or its only score."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            names = archive.namelist()
+            if len(names) > _MOST_MEMBERS:
+                _refuse(problems, f"this compressed file has {len(names)} members; a score has few")
+            if _CONTAINER in names:
+                container = _tree(_member(archive, _CONTAINER, problems), problems)
+                found = next(
+                    (e.get("full-path") for e in container.iter("{*}rootfile", "rootfile")), None
+                )
+            else:
+                scores = (n for n in names if n.lower().endswith((".xml", ".musicxml")))
+                found = next(scores, None)
+            if found is None or found not in names:
+                _refuse(problems, "this compressed file holds no MusicXML score")
+            return _member(archive, found, problems)
+    except _BROKEN as error:
+        _refuse(problems, f"this compressed file cannot be unpacked: {error}")
+
+
+def _member(archive: zipfile.ZipFile, name: str, problems: ProblemList) -> bytes:
+    """A member, unpacked no further than the limit, whatever size the file claims for it."""
+    with archive.open(name) as member:
+        data = member.read(LARGEST + 1)
+    if len(data) > LARGEST:
+        _refuse(
+            problems,
+            f"unpacked, this file is larger than {LARGEST // 1024 // 1024} MB; it is not read",
+        )
+    return data
+
+
+def _refuse(problems: ProblemList, message: str) -> NoReturn:
+    problems.error("musicxml", message)
+    raise TabError(problems.sorted())

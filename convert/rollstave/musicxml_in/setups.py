@@ -1,0 +1,65 @@
+"""The instrument and tuning that a tablature staff declares."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from lxml import etree
+
+from rollstave.contract.manager import contract
+from rollstave.instruments.model import Instrument, Tuning
+from rollstave.instruments.setup import Setup
+from rollstave.instruments.table import FIVE_STRING_BANJO
+from rollstave.instruments.tunings import written_form
+from rollstave.pitch import Pitch
+
+
+def read_setup(part: etree._Element, wanted: Tuning | None) -> Setup:
+    """The setup that the tablature staff declares, or the usual one."""
+    details = next(
+        (d for d in part.iter("staff-details") if d.find("staff-tuning") is not None), None
+    )
+    if details is None:
+        return Setup(FIVE_STRING_BANJO, wanted or FIVE_STRING_BANJO.default)
+    lines = [
+        (
+            int(t.get("line", "1")),
+            Pitch(
+                t.findtext("tuning-step", "C"),
+                int(float(t.findtext("tuning-alter", "0"))),
+                int(t.findtext("tuning-octave", "4")),
+            ),
+        )
+        for t in details.findall("staff-tuning")
+    ]
+    pitches = tuple(p for _, p in sorted(lines, key=lambda item: -item[0]))
+    capo = int(details.findtext("capo", "0"))
+    known = contract().instruments()
+    for instrument in known:
+        if instrument.strings == len(pitches) and (found := _known(instrument, pitches, capo)):
+            return found
+    instrument = next((i for i in known if i.strings == len(pitches)), FIVE_STRING_BANJO)
+    return Setup(
+        instrument,
+        Tuning(written_form(pitches, instrument), pitches),
+        capo,
+        capo if instrument.short_string else 0,
+    )
+
+
+def _known(instrument: Instrument, pitches: Sequence[Pitch], capo: int) -> Setup | None:
+    """A known tuning with these open strings; a short string may be raised more or less than the
+    capo does, and then all but it must agree."""
+    midi = [p.midi for p in pitches]
+    short = instrument.short_string
+    for exact in (True, False):
+        for tuning in instrument.tunings:
+            own = [p.midi for p in tuning.pitches]
+            if own == midi:
+                return Setup(instrument, tuning, capo, capo if short else 0)
+            if not exact and short:
+                last = short.string - 1
+                raised = capo + midi[last] - own[last]
+                if own[:last] == midi[:last] and 0 <= raised <= 12:
+                    return Setup(instrument, tuning, capo, raised)
+    return None

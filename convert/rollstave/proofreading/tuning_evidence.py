@@ -1,0 +1,163 @@
+"""What speaks for another tuning than the one that is named: the features of every known one.
+
+The same strings and frets are heard in both: how much of it lies in one scale, in the tune and
+phrase by phrase; how well it fits a key's profile; how smoothly it goes on; how often notes a
+semitone apart are struck together. ``NAMES`` lists the features in order.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from rollstave.api import Tune
+from rollstave.instruments.model import Tuning
+from rollstave.instruments.setup import Setup
+from rollstave.proofreading.heard import MAJOR, best_scale, midi_or_none, smoothness
+
+NAMES = (
+    "scale",
+    "profile",
+    "smooth",
+    "order",
+    "clashes",
+    "wide_scale",
+    "phrases",
+    "its_scale",
+    "own_foreign",
+    "its_profile",
+    "its_smooth",
+    "size",
+    "own_phrases",
+    "own_smooth",
+)
+# Key profiles of Krumhansl and Kessler (1982), from memory; music21's analysis has them too.
+_PROFILES = (
+    (6.35, 2.23, 3.48, 2.33, 4.38, 4.09, 2.52, 5.19, 2.39, 3.66, 2.29, 2.88),
+    (6.33, 2.68, 3.52, 5.38, 2.60, 3.53, 2.54, 4.75, 3.98, 2.69, 3.34, 3.17),
+)
+_PHRASE = 24  # notes
+
+Struck = Sequence[tuple[int, int]]  # (string, fret), struck together
+
+
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    """What a tune sounds like in one tuning."""
+
+    scale: float
+    wide_scale: float
+    profile: float
+    smooth: float
+    entropy: float
+    clashes: float
+    phrases: float
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class Other:
+    """Another tuning, with the share of notes in one scale as named and in this one."""
+
+    tuning: Tuning
+    own_share: float
+    share: float
+    features: tuple[float, ...]
+
+
+def others(tune: Tune) -> Iterator[Other]:
+    """The known tunings in which the long strings stand otherwise to each other."""
+    setup = tune.score.setup
+    struck = [
+        [(s.string, s.fret) for s in column.strokes if s.fret is not None and not s.harmonic]
+        for measure in tune.grid.measures
+        for column in measure.columns
+    ]
+    short = setup.instrument.short_string
+    long = [n for n in range(setup.instrument.strings) if short is None or n != short.string - 1]
+    own = _hear(struck, setup)
+    for tuning in setup.instrument.tunings:
+        apart = {tuning.pitches[n].midi - setup.tuning.pitches[n].midi for n in long}
+        if len(apart) == 1:  # the same music, higher or lower
+            continue
+        other = _hear(struck, replace(setup, tuning=tuning))
+        yield Other(
+            tuning,
+            own.scale,
+            other.scale,
+            (
+                other.scale - own.scale,
+                other.profile - own.profile,
+                other.smooth - own.smooth,
+                own.entropy - other.entropy,
+                other.clashes - own.clashes,
+                other.wide_scale - own.wide_scale,
+                other.phrases - own.phrases,
+                other.scale,
+                1 - own.scale,
+                other.profile,
+                other.smooth,
+                math.log(max(1, own.number)) / 5,
+                own.phrases,
+                own.smooth,
+            ),
+        )
+
+
+def _hear(struck: Sequence[Struck], setup: Setup) -> _Heard:
+    short = setup.instrument.short_string
+    drone = short.string if short else 0
+    melody: list[list[int]] = []
+    clashes = 0
+    for together in struck:
+        sounding = [
+            midi
+            for string, fret in together
+            if string != drone and (midi := midi_or_none(setup, string, fret)) is not None
+        ]
+        melody.append(sounding)
+        clashes += sum((a - b) % 12 == 1 for a in sounding for b in sounding)
+    classes = [midi % 12 for chord in melody for midi in chord]
+    counts = Counter(classes)
+    number = len(classes)
+    steps, made = smoothness(melody)
+    wide = (*MAJOR, 10)
+    return _Heard(
+        best_scale(counts)[1],
+        max(sum(counts[(t + s) % 12] for s in wide) for t in range(12)) / max(1, number),
+        _profile(counts),
+        steps / max(1, made),
+        -sum(n / number * math.log(n / number) for n in counts.values()),
+        clashes / max(1, number),
+        _by_phrases(classes),
+        number,
+    )
+
+
+def _by_phrases(classes: Sequence[int]) -> float:
+    """The share of notes in the best scale of their phrase."""
+    if not classes:
+        return 1.0
+    held = 0.0
+    for start in range(0, len(classes), _PHRASE):
+        phrase = classes[start : start + _PHRASE]
+        held += best_scale(Counter(phrase))[1] * len(phrase)
+    return held / len(classes)
+
+
+def _profile(counts: Counter[int]) -> float:
+    """The best correlation with a key's profile."""
+    mean = counts.total() / 12
+    spread = math.sqrt(sum((counts[pc] - mean) ** 2 for pc in range(12))) or 1.0
+    best = -1.0
+    for profile in _PROFILES:
+        usual = sum(profile) / 12
+        width = math.sqrt(sum((p - usual) ** 2 for p in profile))
+        for tonic in range(12):
+            product = sum(
+                (profile[step] - usual) * (counts[(tonic + step) % 12] - mean) for step in range(12)
+            )
+            best = max(best, product / (width * spread))
+    return best

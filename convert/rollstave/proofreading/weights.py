@@ -1,0 +1,36 @@
+"""The weights of evidence: data fitted on the development tabs of the proofreading benchmark.
+
+``python -m tests.benchmarks.proofreading.fit`` writes ``data/proofreading.json``: for each of the
+checks ``slips``, ``rows`` and ``tuning`` the weight of every feature by name, a constant, and the
+score above which something is marked. A score is the logarithm of odds, up to the constant.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """Of one check: weights in the order of its features, the constant, and the threshold."""
+
+    values: tuple[float, ...]
+    constant: float
+    threshold: float
+
+    def score(self, features: Sequence[float]) -> float:
+        return self.constant + sum(w * f for w, f in zip(self.values, features, strict=True))
+
+
+@cache
+def weights_of(check: str, names: tuple[str, ...]) -> Weights:
+    """The weights of a check, in the order of ``names``. Raises KeyError if one is missing."""
+    text = files("rollstave").joinpath("data/proofreading.json").read_text(encoding="utf-8")
+    data = json.loads(text)[check]
+    return Weights(
+        tuple(data["weights"][name] for name in names), data["constant"], data["threshold"]
+    )

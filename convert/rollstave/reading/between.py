@@ -1,0 +1,223 @@
+"""Words between systems: headings, titles, sections, directions, and what is kept as text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence, Set
+
+from rollstave.grid.model import FreeText, Heading, LineKind
+from rollstave.problems import Place, ProblemList
+from rollstave.reading import attach, titles
+from rollstave.reading.decode import Line
+from rollstave.reading.directions import (
+    BEFORE,
+    Direction,
+    copy_section,
+    is_sign,
+    read_direction,
+    section_again,
+)
+from rollstave.reading.headings import read_headings, read_section
+from rollstave.reading.ledger import Ledger, Use
+from rollstave.reading.so_far import TuneSoFar
+from rollstave.reading.stems import stems_of
+
+# A tune may grow to so many times its typed measures by sections played again.
+_MOST_GROWTH = 8
+
+
+class WordReader:
+    """Takes the lines between systems one by one. ``tune`` is the tune they belong to, ``over``
+    what was found over the next system."""
+
+    def __init__(
+        self, lines: Sequence[Line], in_block: Set[int], problems: ProblemList, ledger: Ledger
+    ) -> None:
+        self.lines = lines
+        self.in_block = in_block
+        self.problems = problems
+        self.ledger = ledger
+        self.tune = TuneSoFar(first_line=lines[0].number if lines else 1)
+        self.tunes: list[TuneSoFar] = [self.tune]
+        self.over: list[tuple[LineKind, attach.Word, Line]] = []
+
+    def without_measures(self) -> None:
+        """Words of a tune that never came are kept with the tune before it."""
+        kept: TuneSoFar | None = None
+        for tune in self.tunes:
+            if tune.measures or kept is None:
+                kept = tune
+                continue
+            texts = [FreeText(h.text, h.place, len(kept.measures)) for h in tune.headings]
+            for direction in tune.directions:
+                self.problems.warn("stray", "this direction has no measures", direction.place)
+            kept.notes.extend(sorted([*texts, *tune.notes], key=lambda n: n.place.line))
+            self.problems.warn(
+                "no-measures",
+                "a tune is named here but no tab follows; the words are kept with the tune before",
+                Place(tune.first_line, 1),
+            )
+
+    def read(self, index: int) -> None:
+        """A line of words that is under no system: over one, a heading, a section, or text."""
+        line = self.lines[index]
+        drawn = stems_of(line) if self._leads_to_rows(index) else None
+        if drawn is None and titles.is_ruler(line) and not is_sign(line.text):
+            self.ledger.claim_line(line, Use.FRAME)
+            return
+        if self._leads_to_rows(index) and (found := attach.classify(line, attach.ABOVE)):
+            kind, words = found
+            # A lone letter is a section's name unless it stands over a system's own bars.
+            if not (len(words) == 1 and read_section(line) and words[0].start < 2):
+                if kind is not LineKind.STEMS:  # it may be no more than bars: the system tells
+                    self.ledger.claim_line(line, Use.WORD)
+                self.over.extend((kind, word, line) for word in words)
+                return
+        if headings := read_headings(line):
+            self.ledger.claim_line(line, Use.HEADING)
+            self._headings(headings)
+            return
+        if self.tune.measures and titles.begins_tune(self.lines, index, self._numbered()):
+            self._begin_tune(line)
+            return
+        if self._again(line) or self.direction(line, 0, line.text, beside=False):
+            return
+        if section := read_section(line) or self._plain_section(index):
+            self.ledger.claim_line(line, Use.SECTION)
+            self._section(line, *section)
+            return
+        if self._is_title(line):
+            self._title(line)
+            return
+        self.note(line, len(line.text) - len(line.text.lstrip()), line.text.strip())
+
+    def _section(self, line: Line, name: str, rest: str) -> None:
+        """A section begins. Words after its name may say how often it is played."""
+        bare, _, inside = name.partition(" (")
+        if inside and (found := self._read_direction(line, 0, inside.rstrip(")"), beside=False)):
+            self.tune.directions.append(found)
+            name = bare
+        self.tune.section = name
+        self.tune.section_names.append(name)
+        if rest and not self.direction(line, line.text.find(rest), rest, beside=False):
+            self.note(line, line.text.find(rest), rest)
+
+    def note(self, line: Line, start: int, text: str) -> None:
+        text = line.words(start, start + len(text)) if line.continued is None else text
+        self.ledger.claim(line, start, start + len(text), Use.TEXT)
+        self.tune.notes.append(FreeText(text, line.place(start), len(self.tune.measures)))
+
+    def _read_direction(self, line: Line, start: int, text: str, beside: bool) -> Direction | None:
+        return read_direction(text, len(self.tune.measures), beside, line.place(start))
+
+    def direction(self, line: Line, start: int, text: str, beside: bool) -> bool:
+        """Take a direction; True if the text is one. One on a line of its own under a system
+        goes with that system."""
+        alone_under = not beside and self.tune.section is None and bool(self.tune.measures)
+        found = self._read_direction(line, start, text, beside or alone_under)
+        if found is not None and found.kind == "coda" and not beside and read_section(line):
+            return False  # a section of that name
+        needs_measures = found is not None and found.kind not in ("times", *BEFORE)
+        if found is None or (needs_measures and not self.tune.measures):
+            return False
+        self.ledger.claim(line, start, start + len(text), Use.DIRECTION)
+        self.tune.directions.append(found)
+        return True
+
+    def _again(self, line: Line) -> bool:
+        """``A part again``: the measures of that section are added once more."""
+        tune = self.tune
+        name = section_again(line.text, tune.section_names)
+        if name is None or not any(m.section == name for m in tune.measures):
+            return False
+        copies = copy_section(tune.measures, name, tune.systems)
+        if len(tune.measures) + len(copies) > _MOST_GROWTH * tune.typed:
+            return False
+        self.ledger.claim_line(line, Use.DIRECTION)
+        tune.measures.extend(copies)
+        tune.systems += 1
+        self.problems.notice(
+            "again",
+            f"{line.text.strip()!r}: the {len(copies)} measures of {name} are added again",
+            line.place(0),
+        )
+        return True
+
+    def _plain_section(self, index: int) -> tuple[str, str] | None:
+        """A few words alone between two systems, without a full stop, name a section."""
+        text = self.lines[index].text.strip()
+        alone = index > 0 and self.lines[index - 1].blank
+        named = text[:1].isupper() and len(text.split()) <= 4 and text[-1:].isalnum()
+        if self.tune.measures and alone and named and index + 1 < len(self.lines):
+            return (
+                (text, "")
+                if any(i in self.in_block for i in range(index + 1, index + 10))
+                else None
+            )
+        return None
+
+    def _leads_to_rows(self, index: int) -> bool:
+        """True if only lines that may stand over a system lie between here and the next rows."""
+        for later in range(index + 1, min(index + 5, len(self.lines))):
+            if later in self.in_block:
+                return True
+            line = self.lines[later]
+            if line.blank or attach.classify(line, attach.ABOVE) is None:
+                return False
+        return False
+
+    # Headings and titles -------------------------------------------------------------------
+
+    def _headings(self, headings: Sequence[Heading]) -> None:
+        if any(h.key == "title" for h in headings) and self.tune.measures:
+            self.leftover()
+            self.tune = TuneSoFar(first_line=headings[0].place.line)
+            self.tunes.append(self.tune)
+        for heading in headings:
+            if heading.key == "title" and (old := self._guessed_title()):
+                # The first line was taken for the title; the typist names another one.
+                self.tune.headings.remove(old)
+                self.tune.notes.insert(0, FreeText(old.text, old.place, 0))
+            if self.tune.has_heading(heading.key):
+                self.problems.warn(
+                    "heading-twice",
+                    f"a second heading for {heading.key} ({heading.text!r}); the first one counts",
+                    heading.place,
+                )
+                continue
+            self.tune.headings.append(heading)
+
+    def _begin_tune(self, line: Line) -> None:
+        self.leftover()
+        self.tune = TuneSoFar(first_line=line.number)
+        self.tunes.append(self.tune)
+        self._title(line)
+
+    def _title(self, line: Line) -> None:
+        start = len(line.text) - len(line.text.lstrip())
+        self.ledger.claim_line(line, Use.HEADING)
+        self.tune.headings.append(
+            Heading("title", titles.undressed(line.text.strip()), line.place(start))
+        )
+
+    def _numbered(self) -> bool:
+        first = next((h for h in self.tune.headings if h.key == "title"), None)
+        return first is not None and titles.is_numbered(first.text)
+
+    def _guessed_title(self) -> Heading | None:
+        return next((h for h in self.tune.headings if h.key == "title"), None)
+
+    def _is_title(self, line: Line) -> bool:
+        tune = self.tune
+        first = not tune.headings and not tune.notes and not tune.measures
+        return first and titles.could_be_title(line)
+
+    def leftover(self) -> None:
+        """Words meant for a system that never came."""
+        for kind, word, line in self.over:
+            self.ledger.claim_line(line, Use.WORD)
+            self.problems.warn(
+                "stray",
+                f"{word.text!r} looks like {kind.value} but no system follows it",
+                line.place(word.start),
+            )
+        self.over.clear()

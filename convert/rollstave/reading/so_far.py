@@ -1,0 +1,47 @@
+"""A tune while it is read, and how it is finished."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from dataclasses import dataclass, field, replace
+
+from rollstave.grid.model import FreeText, GridMeasure, GridTune, Heading, Link
+from rollstave.problems import ProblemList
+from rollstave.reading.directions import Direction, apply
+from rollstave.reading.joining import close_endings, join_broken
+
+
+@dataclass
+class TuneSoFar:
+    """A tune while it is read."""
+
+    first_line: int
+    headings: list[Heading] = field(default_factory=list)
+    measures: list[GridMeasure] = field(default_factory=list)
+    notes: list[FreeText] = field(default_factory=list)
+    directions: list[Direction] = field(default_factory=list)
+    labels: tuple[str, ...] = ()
+    section: str | None = None
+    section_names: list[str] = field(default_factory=list)
+    carried: dict[int, Link] = field(default_factory=dict)
+    struck: set[int] = field(default_factory=set)
+    systems: int = 0
+    typed: int = 0
+
+    def has_heading(self, key: str) -> bool:
+        return any(h.key == key for h in self.headings)
+
+    def finish(self, strings: int, problems: ProblemList) -> GridTune:
+        joined = join_broken(self.measures, problems)
+        starts = [m.index for m in joined]
+        directions = [replace(d, after=bisect_left(starts, d.after)) for d in self.directions]
+        measures = [replace(m, index=index) for index, m in enumerate(joined)]
+        measures = apply(measures, directions, problems)
+        return GridTune(
+            tuple(self.headings),
+            close_endings(measures),
+            tuple(self.notes),
+            self.labels,
+            strings,
+            self.first_line,
+        )

@@ -1,0 +1,186 @@
+"""Systems with the lines over and under them become grid measures."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from rollstave.grid.model import GridMeasure, LineKind, Stroke
+from rollstave.instruments.model import Instrument
+from rollstave.problems import Place
+from rollstave.reading import attach, titles
+from rollstave.reading.between import WordReader
+from rollstave.reading.decode import Line
+from rollstave.reading.directions import read_direction
+from rollstave.reading.headings import read_headings, read_section
+from rollstave.reading.ledger import Use
+from rollstave.reading.lines import Row
+from rollstave.reading.numbers import Habits
+from rollstave.reading.placing import attach_words
+from rollstave.reading.rows import Slot, cut, trailing_text
+from rollstave.reading.signs import Signs
+from rollstave.reading.strokes import into_columns, read_cell
+from rollstave.reading.systems import Block, System
+
+_FRAME = re.compile(r"[-|:*]+")
+
+
+class SystemReader:
+    """Reads block after block; the measures go to the tune that the words are at."""
+
+    def __init__(
+        self, words: WordReader, instrument: Instrument, signs: Signs, habits: Habits
+    ) -> None:
+        self.words = words
+        self.lines, self.problems, self.ledger = words.lines, words.problems, words.ledger
+        self.instrument = instrument
+        self.signs = signs
+        self.habits = habits
+
+    def read(self, block: Block) -> int:
+        """Read the systems of a block and the lines under it; the index after them."""
+        if not block.systems:
+            # An error already says what is wrong with these rows.
+            for line in self.lines[block.start : block.end]:
+                self.ledger.claim_line(line, Use.REPORTED)
+            self.words.over.clear()
+            return block.end
+        used = {id(row.line): row for system in block.systems for row in system.rows}
+        numbers = {row.line.number for row in used.values()}
+        for line in self.lines[block.start : block.end]:
+            if line.number not in numbers and not self._in_wrapped(line, block):
+                self._extra(line)
+        end = block.end
+        for system in block.systems:
+            last = system is block.systems[-1]
+            under = self._under(end) if last else []
+            self._system(system, under)
+            end += len(under)
+        return end
+
+    def _in_wrapped(self, line: Line, block: Block) -> bool:
+        rows = (row for system in block.systems for row in system.rows)
+        return any(row.line.number <= line.number <= row.line.last_number for row in rows)
+
+    def _extra(self, line: Line) -> None:
+        """A line among the rows that is no row: a count typed with dashes, or a ruler."""
+        if line.blank:
+            return
+        if titles.is_ruler(line):
+            self.ledger.claim_line(line, Use.FRAME)
+            return
+        self.ledger.claim_line(line, Use.WORD)
+        if found := attach.classify(line, attach.BELOW):
+            kind, words = found
+            self.words.over.extend((kind, word, line) for word in words)
+        else:
+            self.problems.warn(
+                "extra-row",
+                "this line has no bars where the rows around it have some; it is left out",
+                line.place(0),
+            )
+
+    def _under(self, index: int) -> list[Line]:
+        """The lines from ``index`` on that belong under the system just above them."""
+        found: list[Line] = []
+        while index < len(self.lines) and not self.lines[index].blank:
+            line = self.lines[index]
+            if index in self.words.in_block or read_section(line) or read_headings(line):
+                break
+            if attach.classify(line, attach.BELOW) is None and (
+                attach.classify(line, attach.ABOVE) or not self._looks_like_lyrics(line, found)
+            ):
+                break
+            found.append(line)
+            index += 1
+        return found
+
+    def _looks_like_lyrics(self, line: Line, earlier: Sequence[Line]) -> bool:
+        """Lyrics are spread out under the notes: indented, with wide gaps or hyphens."""
+        text = line.text
+        if not any(c.isalpha() for c in text) or read_direction(text, 0, False, Place(1, 1)):
+            return False
+        spread = "  " in text.strip() or " - " in text or "- " in text
+        indented = text[:1] == " "
+        return indented and (spread or len(attach.words(text)) <= 3) and len(earlier) < 4
+
+    def _system(self, system: System, under: Sequence[Line]) -> None:
+        tune, rows = self.words.tune, system.rows
+        if not tune.labels and all(row.label and not row.label.isdigit() for row in rows):
+            tune.labels = tuple(row.label for row in rows)
+        for row in rows:
+            self._claim_frame(row)
+        slots = cut(rows, self.problems)
+        measures = [self._measure(slot, len(tune.measures) + i) for i, slot in enumerate(slots)]
+        words = list(self.words.over)
+        self.words.over.clear()
+        for line in under:
+            if found := attach.classify(line, attach.BELOW):
+                kind, typed = found
+            else:
+                kind, typed = LineKind.LYRICS, attach.lyrics(line)
+            if kind is not LineKind.STEMS:
+                self.ledger.claim_line(line, Use.WORD)
+            words.extend((kind, word, line) for word in typed)
+        attached = attach_words(measures, slots, words, self.problems)
+        self._claim_drawn(attached, [line for kind, _, line in words if kind is LineKind.STEMS])
+        tune.measures.extend(attached)
+        tune.typed += len(measures)
+        tune.systems += 1
+        for row in rows:
+            if trailing := trailing_text(row):
+                start, text = trailing
+                if not self.words.direction(row.line, start, text, beside=True):
+                    self.words.note(row.line, start, text)
+
+    def _claim_drawn(self, measures: Sequence[GridMeasure], lines: Sequence[Line]) -> None:
+        """Lines of stems, or of nothing but the system's bars drawn on."""
+        stems = {a.place.line for m in measures for a in m.attached(LineKind.STEMS)}
+        for line in {line.number: line for line in lines}.values():
+            self.ledger.claim_line(line, Use.WORD if line.number in stems else Use.MUSIC)
+
+    def _claim_frame(self, row: Row) -> None:
+        """The label, the bars and the empty stretches of a row."""
+        self.ledger.claim(row.line, 0, row.start, Use.LABEL)
+        for run in _FRAME.finditer(row.line.text, row.start, row.end):
+            self.ledger.claim(row.line, run.start(), run.end(), Use.MUSIC)
+
+    def _measure(self, slot: Slot, index: int) -> GridMeasure:
+        tune = self.words.tune
+        by_string: dict[int, list[tuple[int, Stroke]]] = {}
+        sign_widths: dict[tuple[int, int], int] = {}
+        for string, cell in enumerate(slot.cells, start=1):
+            reading = read_cell(
+                cell,
+                string,
+                self.instrument.frets,
+                tune.carried.pop(string, None),
+                string in tune.struck,
+                self.problems,
+                self.signs,
+                self.habits,
+                self.ledger,
+                bool(self.instrument.half_frets),
+            )
+            if reading.strokes:
+                by_string[string] = reading.strokes
+                tune.struck.add(string)
+            if reading.pending is not None:
+                tune.carried[string] = reading.pending
+            for position, width in reading.sign_widths.items():
+                sign_widths[string, position] = width
+        section, tune.section = tune.section, None
+        top = slot.cells[0]
+        numbers = [cell.row.line.number for cell in slot.cells]
+        return GridMeasure(
+            index,
+            tune.systems,
+            slot.width,
+            into_columns(by_string, sign_widths),
+            slot.left,
+            slot.right,
+            section=section,
+            first_line=min(numbers),
+            last_line=max(cell.row.line.last_number for cell in slot.cells),
+            first_column=top.row.line.place(top.start).column,
+        )

@@ -1,0 +1,76 @@
+"""The typist's habit, and measures whose columns say their rhythm to the letter."""
+
+from __future__ import annotations
+
+from rollstave.rhythm.columns import (
+    Habit,
+    Reading,
+    as_close_as_can_be,
+    exact_reading,
+    habits,
+    squeezed,
+    told_by_gaps,
+)
+from rollstave.rhythm.model import Source
+from rollstave.rhythm.reasons import Why
+from rollstave.rhythm.state import Found, State
+
+NEAT = 0.9  # share of measures that a habit explains before columns are taken at their word
+_LOOSE = 0.42  # share from which columns are evidence at all
+EXACT = 0.998
+
+
+def find_habit(state: State) -> Habit | None:
+    """The typist's habit if columns say anything of time in this file."""
+    open_ones = [e for e, f in zip(state.evidence, state.found, strict=True) if f is None]
+    if not open_ones:
+        return None
+    found = habits(open_ones, state.length)
+    if not found or found[0].fit < _LOOSE:
+        return None
+    close = as_close_as_can_be(open_ones)
+    by_order, in_time = told_by_gaps(open_ones) if close else (False, False)
+    told = by_order - in_time
+    state.close = close and told == 0
+    verdict = told or squeezed(open_ones)
+    if verdict > 0 or (verdict == 0 and not _ends_agree(state, found[0])):
+        return None
+    # Gaps of two widths that are neat in time are no accident; all alike, they are both.
+    state.doubtful = verdict == 0 and by_order
+    state.ends_open = verdict == 0
+    return found[0]
+
+
+def _ends_agree(state: State, habit: Habit) -> bool:
+    """True if, by the columns, every strain that starts with a pickup ends as much short."""
+    ends = [exact_reading(e, habit) if e.count else None for e in state.evidence]
+    for index, (evidence, end) in enumerate(zip(state.evidence, ends, strict=True)):
+        if not evidence.closes or evidence.opens or not evidence.count:
+            continue
+        after = index + 1
+        opens = after < len(ends) and state.evidence[after].opens
+        partners = [ends[after] if opens else ends[0], ends[evidence.strain], ends[0]]
+        sums = {(end.length + p.length) % state.length for p in partners if p and end}
+        if end is None or (end.length != state.length and 0 not in sums):
+            return False
+    return True
+
+
+def take_columns(state: State, habit: Habit) -> None:
+    """Take the columns at their word where they are exact and the length is possible."""
+    for index, evidence in enumerate(state.evidence):
+        if state.found[index] is not None or index in state.counted:
+            continue
+        reading = exact_reading(evidence, habit)
+        if reading and state.ends_open and reading.length != state.length:
+            continue
+        if reading is not None and _possible(state, index, reading):
+            state.found[index] = Found(
+                (reading.length, reading.onsets), EXACT, Why(Source.COLUMNS, "columns", habit)
+            )
+
+
+def _possible(state: State, index: int, reading: Reading) -> bool:
+    if reading.length == state.length:
+        return True
+    return reading.length < state.length and state.may_be_short(index)

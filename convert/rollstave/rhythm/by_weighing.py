@@ -1,0 +1,152 @@
+"""Measures that nothing settles: all evidence is weighed, and the rest of the tune speaks."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import replace
+from math import log
+
+from rollstave.rhythm.by_writing import counted_choice
+from rollstave.rhythm.choices import Choice, make_choice, normalise
+from rollstave.rhythm.columns import Habit
+from rollstave.rhythm.model import Source
+from rollstave.rhythm.model_data import RhythmData, rhythm_data
+from rollstave.rhythm.offered import Spoken, plugins_say
+from rollstave.rhythm.reasons import Why
+from rollstave.rhythm.roll_names import roll_name
+from rollstave.rhythm.state import Found, State
+from rollstave.rhythm.tunewide import ROUNDS, TuneWide
+
+CLEAR = 0.9  # mean odds of a tune from which its measures may be sure by order alone
+# Mean odds, by order alone, of what doubtful columns say, from which they are sure; and the share
+# that is right below it (of squeezed fiddle tunes that may be tuned on).
+_AGREED, DOUBTED = 0.985, 0.985
+_CLOSE = 0.15  # a second reading with at least this probability is shown
+
+
+def weigh(state: State, habit: Habit | None) -> None:
+    """Weigh all evidence for the measures that are still open."""
+    left = [i for i, found in enumerate(state.found) if found is None]
+    if not left:
+        return
+    data = rhythm_data()
+    choices = [counted_choice(state, data, index) for index in state.counted]
+    for members in _groups(state, [index for index in left if index not in state.counted]):
+        choice = make_choice(
+            data, members, state.evidence, state.name, state.length, habit, state.mood
+        )
+        if choice.patterns:
+            choices.append(choice)
+        else:
+            for member in members:
+                state.found[member] = _last_resort(state, member)
+    spoken = plugins_say(state, choices)
+    tune = TuneWide([*choices, *_settled(state)], state.evidence, state.length, state.beat)
+    for _ in range(ROUNDS):
+        tune.round(data.blend)
+    mode = f"order {state.rollness}" if habit is None else "columns"
+    # Where only the order of the notes is known, a reading is sure only in a tune that is
+    # understood nearly throughout; where notes are typed as close as they can be, columns that
+    # had to be weighed are not sure either: they may be no columns at all.
+    clear = not state.close if habit is not None else _clearness(choices) >= CLEAR
+    for choice in choices:
+        _decide(state, data, choice, habit, mode, clear, spoken)
+
+
+def doubt_columns(state: State) -> None:
+    """Where the same text comes from typing in time and from squeezing other rhythms, columns are
+    trusted as far as the order of the notes alone leads to the same readings."""
+    order = State(state.measures, state.evidence, state.meter, [None] * len(state.found))
+    weigh(order, None)
+    shares = []
+    by_columns = []
+    for evidence, found, other in zip(state.evidence, state.found, order.found, strict=True):
+        if found and other and found.why.source is Source.COLUMNS and found.pattern[1]:
+            same = other.pattern == found.pattern
+            odds = other.odds if same else dict(other.others).get(found.pattern, 0.0)
+            # A roll that has a name is even notes (common practice).
+            shares.append(1.0 if roll_name(evidence.strings, evidence.kinds) else odds)
+            by_columns.append(found)
+    if sum(shares) < _AGREED * len(shares):
+        for found in by_columns:
+            found.probability, found.sure = DOUBTED, False
+
+
+def _clearness(choices: Sequence[Choice]) -> float:
+    """The mean odds of the best readings of a tune: how well it is understood as a whole."""
+    count = sum(len(c.members) for c in choices)
+    return sum(max(c.odds) * len(c.members) for c in choices) / count if count else 1.0
+
+
+def _groups(state: State, left: Sequence[int]) -> list[list[int]]:
+    groups: dict[object, list[int]] = {}
+    for index in left:
+        e = state.evidence[index]
+        groups.setdefault((e.signature, e.opens, e.closes), []).append(index)
+    return list(groups.values())
+
+
+def _settled(state: State) -> list[Choice]:
+    """Measures already decided, as choices with one reading: the rest learns from them."""
+    return [
+        Choice([index], state.evidence[index], [found.pattern], [0.0], [0.0], [1.0])
+        for index, found in enumerate(state.found)
+        if found is not None and found.pattern[1]
+    ]
+
+
+def _decide(
+    state: State,
+    data: RhythmData,
+    choice: Choice,
+    habit: Habit | None,
+    mode: str,
+    clear: bool,
+    spoken: Spoken,
+) -> None:
+    order = sorted(range(len(choice.patterns)), key=lambda i: (-choice.odds[i], choice.patterns[i]))
+    best = order[0]
+    odds = choice.odds[best]
+    counted = choice.members[0] in state.counted
+    why = Why(Source.WRITTEN, "counts") if counted else _why(choice, best, habit)
+    if also := spoken.reasons(choice, best):
+        why = replace(why, also=also)
+    others = [(choice.patterns[i], choice.odds[i]) for i in order[1:3] if choice.odds[i] >= _CLOSE]
+    for member in choice.members:
+        state.found[member] = Found(
+            choice.patterns[best],
+            calibrate(odds, data, mode),
+            why,
+            others,
+            odds >= data.sure.get(mode, 1.0) and clear,
+            odds,
+        )
+
+
+def _why(choice: Choice, best: int, habit: Habit | None) -> Why:
+    """What spoke for the reading most: its columns, its like elsewhere, or the hands."""
+    alone = normalise(choice.base)
+    likelier = choice.odds[best] > 0.5 + alone[best] / 2
+    if habit is not None and choice.columns[best] >= max(choice.columns) - log(2):
+        exact = choice.columns[best] > -0.4 * (choice.evidence.count + 1) * len(choice.members)
+        return Why(Source.COLUMNS, "columns" if exact else "columns nearly", habit)
+    if likelier and len(choice.members) == 1:
+        return Why(Source.REPETITION, "the rest of the tune has this rhythm")
+    return Why(Source.ORDER, "order")
+
+
+def _last_resort(state: State, index: int) -> Found:
+    """More notes than any grid holds: even division, exact, and not sure."""
+    count = state.evidence[index].count
+    why = Why(Source.ORDER, "too many notes")
+    return Found((max(state.length, count), tuple(range(count))), 0.01, why, sure=False)
+
+
+def calibrate(odds: float, data: RhythmData, mode: str) -> float:
+    """The measured share of right readings at these odds, between the points of the table."""
+    points = data.calibration.get(mode, ((0.0, 0.0), (1.0, 1.0)))
+    for (x0, y0), (x1, y1) in itertools.pairwise(points):
+        if odds <= x1:
+            return y0 + (y1 - y0) * (odds - x0) / (x1 - x0) if x1 > x0 else y1
+    return points[-1][1]

@@ -1,0 +1,101 @@
+"""What the typist wrote under a measure: it wins over all inference."""
+
+from __future__ import annotations
+
+from rollstave.grid.model import LineKind
+from rollstave.rhythm.candidates import candidates
+from rollstave.rhythm.choices import Choice, base_scores, normalise
+from rollstave.rhythm.drawn import read_stems
+from rollstave.rhythm.model import Source
+from rollstave.rhythm.model_data import Pattern, RhythmData
+from rollstave.rhythm.reasons import Why
+from rollstave.rhythm.state import Found, State
+from rollstave.rhythm.written import Written, counted_beat, read_counts, read_letters
+
+_WRITTEN, _BETWEEN, _TAUGHT, _PERHAPS_SHORT = 0.999, 0.99, 0.99, 0.85
+_LESS_PLAIN = -0.7  # log odds of a reading of counts that is not the plainest
+
+
+def take_written(state: State) -> None:
+    """Settle every measure whose rhythm is written in one way."""
+    beat = counted_beat(state.measures, state.meter)
+    for index, measure in enumerate(state.measures):
+        if not measure.columns:
+            state.found[index] = Found((state.length, ()), 0.99, Why(Source.COLUMNS, "empty"))
+            continue
+        if measure.attached(LineKind.DURATIONS):
+            written = read_letters(measure, state.length)
+            if written is not None:
+                _take(state, index, written)
+                continue
+        drawn = read_stems(measure, state.length, state.may_be_short(index))
+        if drawn is not None:
+            _take(state, index, drawn)
+            continue
+        if beat is None:
+            continue
+        ways = read_counts(measure, beat, state.length, state.evidence[index].opens)
+        if len(ways) == 1:
+            _take(state, index, ways[0])
+        elif ways:
+            state.counted[index] = ways
+    _complements(state)
+
+
+def _take(state: State, index: int, written: Written) -> None:
+    length = written.length if written.length is not None else state.length
+    onsets = written.onsets
+    short = state.length - length
+    if written.what == "duration letters" and short > 0 and not state.may_be_short(index):
+        # Letters say nothing of a rest at the start; a full measure is far likelier than a
+        # short one in the middle of a strain.
+        onsets, length = tuple(o + short for o in onsets), state.length
+    probability = _WRITTEN if written.all_written else _BETWEEN
+    state.found[index] = Found((length, onsets), probability, Why(Source.WRITTEN, written.what))
+
+
+def _complements(state: State) -> None:
+    """A counted last measure of a strain ends where its pickup begins, if there is room."""
+    for index, found in enumerate(state.found):
+        if found is None or found.why.text != "counts" or not state.evidence[index].closes:
+            continue
+        length, onsets = found.pattern
+        if length != state.length:
+            continue
+        partner, certain = state.pickup_of(index, onsets[-1])
+        if partner is not None:
+            found.pattern = (state.length - partner, onsets)
+        if not certain:
+            found.probability, found.sure = _PERHAPS_SHORT, False
+
+
+def learn_from_written(state: State) -> None:
+    """What the teacher wrote under a measure holds for all that strike the same."""
+    taught: dict[object, tuple[int, Pattern]] = {}
+    for index, found in enumerate(state.found):
+        if found is not None and found.why.source is Source.WRITTEN and found.pattern[1]:
+            taught.setdefault(state.evidence[index].signature, (index, found.pattern))
+    for index, found in enumerate(state.found):
+        lesson = taught.get(state.evidence[index].signature)
+        if found is None and lesson is not None and index not in state.counted:
+            text = f"as written under measure {lesson[0] + 1} of the tab"
+            state.found[index] = Found(lesson[1], _TAUGHT, Why(Source.REPETITION, text))
+
+
+def counted_choice(state: State, data: RhythmData, index: int) -> Choice:
+    """Counts that can be read in several ways: only those ways are weighed."""
+    patterns = [
+        (w.length if w.length is not None else state.length, w.onsets) for w in state.counted[index]
+    ]
+    evidence = state.evidence[index]
+    if evidence.closes:
+        rests = [state.length - (state.pickup_of(index, o[-1])[0] or 0) for _, o in patterns]
+        patterns = [(rest, o) for rest, (_, o) in zip(rests, patterns, strict=True)]
+    shares = dict(candidates(data, evidence, state.name, state.length))
+    pool = [(pattern, shares.get(pattern, -9.0)) for pattern in patterns]
+    base = base_scores(data, evidence, pool, state.name, state.mood, (-1, -1))
+    # The plainest way comes first and is a little likelier for that.
+    columns = [0.0 if way == 0 else _LESS_PLAIN for way in range(len(patterns))]
+    choice = Choice([index], evidence, patterns, base, columns)
+    choice.odds = normalise([b + c for b, c in zip(base, columns, strict=True)])
+    return choice

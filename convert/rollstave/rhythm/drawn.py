@@ -1,0 +1,106 @@
+"""Durations from stems, beams, flags and dots drawn under the notes.
+
+Common practice, no source: a bare stem is a quarter note, each flag or beam halves it, a dot adds
+a half, a 3 in a beam makes its group a triplet. A note without a stem is longer than a quarter
+note: it has what the others leave of the measure.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from dataclasses import dataclass
+
+from rollstave.grid.model import GridMeasure, LineKind
+from rollstave.rhythm.evidence import TICKS
+from rollstave.rhythm.written import Written
+
+_FINEST = 3  # beams of a 32nd note
+_LONG = (36, 48, 72, 96, 108)  # ticks that one note without a stem may last
+
+
+@dataclass
+class _Stem:
+    """Beams to the left and to the right of a stem, its flags and dots, over all lines."""
+
+    left: int = 0
+    right: int = 0
+    flags: int = 0
+    dots: int = 0
+    three: bool = False
+
+    def add(self, piece: str) -> None:
+        left, _, right = piece.partition("|")
+        self.left += _beams(left[-1:])
+        self.right += _beams(right[:1])
+        self.flags += len(re.findall(r"[\\/']", right))
+        self.dots += right.count(".")
+        self.three = self.three or "3" in piece
+
+    @property
+    def ticks(self) -> int | None:
+        halvings = max(self.left, self.right, self.flags)
+        if halvings > _FINEST or self.dots > 2:
+            return None
+        plain = TICKS >> halvings
+        numerator, denominator = ((1, 1), (3, 2), (7, 4))[self.dots]
+        ticks, rest = divmod(plain * numerator, denominator)
+        return None if rest else ticks
+
+
+def _beams(character: str) -> int:
+    return 2 if character == "=" else int(character in ("_", "-", "3") and character != "")
+
+
+def read_stems(measure: GridMeasure, full: int, may_be_short: bool) -> Written | None:
+    """Onsets by what is drawn under a measure; None where nothing is, or it makes no sense."""
+    stems: dict[int, _Stem] = defaultdict(_Stem)
+    for attachment in measure.attached(LineKind.STEMS):
+        if attachment.column is not None:
+            stems[attachment.column].add(attachment.text)
+    if not stems:
+        return None
+    count = len(measure.columns)
+    durations: list[int | None] = [stems[i].ticks if i in stems else None for i in range(count)]
+    for group in _groups(stems, count):
+        if any(stems[i].three for i in group):
+            for i in group:
+                ticks = durations[i]
+                durations[i] = ticks * 2 // 3 if ticks and ticks * 2 % 3 == 0 else None
+    if any(durations[i] is None for i in stems):
+        return None
+    bare = [i for i in range(count) if durations[i] is None]
+    if len(bare) >= len(stems):
+        return None
+    if bare:
+        rest = full - sum(d for d in durations if d is not None)
+        share, left = divmod(rest, len(bare))
+        if left or share not in _LONG:
+            return None
+        for i in bare:
+            durations[i] = share
+    onsets, at = [], 0
+    for duration in durations:
+        assert duration is not None
+        onsets.append(at)
+        at += duration
+    # Too much is no measure, too little in the middle of a strain a half note with a plain stem.
+    if at > full or (at < full and not may_be_short):
+        return None
+    return Written(tuple(onsets), True, 0, at, "stems and beams")
+
+
+def _groups(stems: dict[int, _Stem], count: int) -> list[list[int]]:
+    """Notes that a beam joins."""
+    groups: list[list[int]] = []
+    joined = False
+    for i in range(count):
+        if i not in stems:
+            joined = False
+            continue
+        if joined and stems[i].left:
+            groups[-1].append(i)
+        else:
+            groups.append([i])
+        joined = stems[i].right > 0
+    return groups

@@ -1,0 +1,101 @@
+"""What is decided about a tune so far: the solver's steps read it and fill it in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from rollstave.grid.model import GridMeasure
+from rollstave.rhythm.evidence import TICKS, Evidence
+from rollstave.rhythm.factors import mood, rollness
+from rollstave.rhythm.model import Meter
+from rollstave.rhythm.model_data import Pattern
+from rollstave.rhythm.reasons import Why
+from rollstave.rhythm.strains import pickups_for
+from rollstave.rhythm.written import Written
+
+
+@dataclass
+class Found:
+    """What is decided about one measure; ``odds`` are raw, ``probability`` is what they mean."""
+
+    pattern: Pattern
+    probability: float
+    why: Why
+    others: list[tuple[Pattern, float]] = field(default_factory=list)
+    sure: bool = True
+    odds: float = 1.0
+
+
+@dataclass
+class State:
+    """One tune under one meter. ``counted`` are measures whose counts can be read in several
+    ways; ``close``: notes are typed as close as they can be, so columns may be no columns;
+    ``doubtful``: nothing tells whether they are; ``ends_open``: columns are not taken at their
+    word at the ends of strains. Times are in ticks."""
+
+    measures: Sequence[GridMeasure]
+    evidence: Sequence[Evidence]
+    meter: Meter
+    found: list[Found | None]
+    counted: dict[int, list[Written]] = field(default_factory=dict)
+    close: bool = False
+    doubtful: bool = False
+    ends_open: bool = False
+
+    @property
+    def length(self) -> int:
+        """Ticks of a full measure."""
+        return int(self.meter.length * TICKS)
+
+    @property
+    def beat(self) -> int:
+        return int(self.meter.beat * TICKS)
+
+    @property
+    def name(self) -> str:
+        return str(self.meter)
+
+    @cached_property
+    def mood(self) -> str:
+        return mood(self.evidence)
+
+    @cached_property
+    def rollness(self) -> int:
+        return rollness(self.evidence)
+
+    def may_be_short(self, index: int) -> bool:
+        return self.evidence[index].opens or self.evidence[index].closes
+
+    def is_complement(self, index: int, length: int) -> bool:
+        """True if a measure that closes a strain makes a pickup whole."""
+        return any(self.length - length == p for p in self._short(index))
+
+    def pickup_of(self, index: int, last: int) -> tuple[int | None, bool]:
+        """The ticks of the pickup that a closing measure whose ``last`` onset is given should
+        leave room for, None if it should be full; and whether that is beyond doubt."""
+        possible = pickups_for(self.evidence, index)
+        lengths = [self._ticks(candidate, index) for candidate in possible]
+        known = [ticks for ticks in lengths if ticks is not None]
+        if known:
+            room = last < self.length - known[0]
+            certain = lengths[0] == known[0] and all(k == known[0] for k in known[1:])
+            return (known[0], certain) if room else (None, True)
+        return None, all(last >= self.length - ticks for ticks in self._short(index))
+
+    def _short(self, index: int) -> list[int]:
+        """Ticks of the pickups that the measure might complement, by where they stand."""
+        if not self.evidence[index].closes:
+            return []
+        found = (self._ticks(c, index) for c in (index + 1, self.evidence[index].strain, 0))
+        return [ticks for ticks in found if ticks is not None]
+
+    def _ticks(self, candidate: int, index: int) -> int | None:
+        """Ticks of a measure if it is a pickup as far as is known."""
+        if candidate == index or candidate >= len(self.evidence):
+            return None
+        found = self.found[candidate]
+        if found is None or not self.evidence[candidate].opens:
+            return None
+        return found.pattern[0] if 0 < found.pattern[0] < self.length else None

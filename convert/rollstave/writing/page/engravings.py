@@ -1,0 +1,113 @@
+"""The music at several widths, one drawing for each system.
+
+The page shows the engraving that fits the screen. One stands in the page as it is: it shows where
+no script runs, and it is the one that is printed. The others wait in the page packed (gzip), since
+drawings of music pack to about an eighth, and any browser that plays the page unpacks them.
+"""
+
+from __future__ import annotations
+
+import gzip
+from base64 import b64encode
+from dataclasses import dataclass, replace
+
+from rollstave.score.model import Score
+from rollstave.writing.options import SheetOptions
+from rollstave.writing.page.slim import Slimmer
+from rollstave.writing.sheet.drawing import number, shape
+from rollstave.writing.sheet.engraving import SVG, Engraving, System
+from rollstave.writing.sheet.pages import music_width
+from rollstave.writing.sheet.svg import engraved
+from rollstave.writing.xml import root_element
+
+# Millimetres: a phone upright, a phone on its side, a tablet or a sheet of paper, a desk.
+WIDTHS = (90, 130, 186, 250)
+PAPER_WIDTH = 186
+_EDGE = 60.0  # units around a system, so that no line's thickness is cut
+_GROUND = 170.0  # units that a measure's ground reaches over the staff and under the tab
+
+
+@dataclass(frozen=True)
+class Engraved:
+    """The systems of a tune at one width, as HTML; ``width`` in millimetres."""
+
+    width: int
+    html: str
+
+    @property
+    def packed(self) -> str:
+        """The same, packed with gzip and written in base 64."""
+        return b64encode(gzip.compress(self.html.encode(), 9, mtime=0)).decode()
+
+
+@dataclass(frozen=True)
+class Engravings:
+    """All engravings, and the definitions of the glyphs that they share, as SVG."""
+
+    all: tuple[Engraved, ...]
+    glyphs: str
+
+    @property
+    def paper(self) -> Engraved:
+        return next(e for e in self.all if e.width == PAPER_WIDTH)
+
+
+def make_engravings(score: Score, options: SheetOptions, slimmer: Slimmer) -> Engravings:
+    """Engrave a score at every width of the page, unsure measures marked."""
+    found: list[Engraved] = []
+    everything = Engraving([], [])
+    for width in WIDTHS:
+        wanted = replace(options, title_block=False, width=float(width), mark_unsure=True)
+        engraving = engraved(score, wanted)
+        everything.add_glyphs(engraving.glyphs)
+        length = music_width(wanted)
+        systems = [
+            _system(score, system, length, slimmer, f"w{width}-") for system in engraving.systems
+        ]
+        found.append(Engraved(width, "".join(systems)))
+    return Engravings(tuple(found), slimmer.definitions(everything.glyphs))
+
+
+def _system(score: Score, system: System, width: float, slimmer: Slimmer, prefix: str) -> str:
+    """One system as an SVG of its own, with a ground for each measure to touch and to tint."""
+    box = (
+        f"{number(-_EDGE)} {number(system.top - _EDGE)} {number(width + 2 * _EDGE)} "
+        f"{number(system.bottom - system.top + 2 * _EDGE)}"
+    )
+    _name_unsure(score, system)
+    grounds = root_element(f"{{{SVG}}}g", {None: SVG})
+    grounds.set("class", "grounds")
+    top = system.first.heights[0] - _GROUND
+    bottom = system.last.heights[-1] + _GROUND
+    for index in system.measures:
+        left, right = system.spans[index]
+        shape(
+            grounds,
+            "rect",
+            data_measure=index,
+            x=float(left),
+            y=float(top),
+            width=float(right - left),
+            height=float(bottom - top),
+        )
+    system.element.insert(0, grounds)
+    numbers = [score.measures[index].number for index in system.measures]
+    several = len(numbers) > 1
+    label = f"Measures {numbers[0]} to {numbers[-1]}" if several else f"Measure {numbers[0]}"
+    music = slimmer.slimmed(system.element, prefix)
+    return f'<svg class="system" viewBox="{box}" role="group" aria-label="{label}">{music}</svg>'
+
+
+def _name_unsure(score: Score, system: System) -> None:
+    """Let the sign of an unsure measure be reached and read: its words become a name that the
+    page shows when it is touched, instead of a title that only a mouse can find."""
+    signs = system.element.iterfind(f".//{{{SVG}}}g[@class='unsure-sign']")
+    for sign in signs:
+        title = sign.find(f"{{{SVG}}}title")
+        if title is None:
+            continue
+        words = title.text or ""
+        sign.remove(title)
+        sign.set("tabindex", "0")
+        sign.set("role", "button")
+        sign.set("aria-label", words)

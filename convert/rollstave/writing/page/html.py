@@ -1,0 +1,121 @@
+"""One HTML file of everything: the template filled in, with fonts, style and scripts inside."""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import dataclass
+from importlib.resources import files
+from typing import Any
+from urllib.parse import quote
+
+from rollstave.score.excerpt import excerpt
+from rollstave.score.model import Finger, Score
+from rollstave.writing.fonts import Style, face_rules
+from rollstave.writing.options import SheetOptions
+from rollstave.writing.page.engravings import PAPER_WIDTH, WIDTHS, make_engravings
+from rollstave.writing.page.slim import Slimmer
+from rollstave.writing.page.timing import play_data
+from rollstave.writing.page.words import words_of
+
+_PLAIN = SheetOptions()
+_HOME = "rollstave.writing.page"
+_START = "page"  # the script that begins
+_FINGERS = {Finger.THUMB: "Thumb", Finger.INDEX: "Index", Finger.MIDDLE: "Middle"}
+# JSON inside a script element: nothing in it may look like the end of one (HTML Standard, 4.12.1.3,
+# restrictions for contents of script elements).
+_RISKY = {ord(c): f"\\u{ord(c):04x}" for c in "<>&\u2028\u2029"}
+# All of ASCII that may stand in a data URL inside a JSON string; a line end may not.
+_SAFE = "".join(chr(code) for code in range(32, 127) if chr(code) not in "%#\\<>&")
+
+
+@dataclass(frozen=True)
+class Switch:
+    """A switch of the practice panel: what it is for, its words, and its key."""
+
+    value: str
+    words: str
+    key: str
+
+
+def write_html(score: Score, options: SheetOptions = _PLAIN) -> bytes:
+    """The score as a page that plays, complete in itself.
+
+    Raises ValueError if there are no such measures as ``options`` name.
+    """
+    from jinja2 import Environment, PackageLoader
+    from markupsafe import Markup
+
+    if options.measures is not None:
+        score = excerpt(score, *options.measures)
+    slimmer = Slimmer()
+    words = words_of(score, options, slimmer)
+    engravings = make_engravings(score, options, slimmer)
+    environment = Environment(
+        loader=PackageLoader(_HOME, "template"),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    data = play_data(score)
+    page = environment.get_template("page.html").render(
+        score=score,
+        words=words,
+        # Drawings come from lxml, which escapes what a typist wrote.
+        paper=Markup(engravings.paper.html),
+        paper_width=PAPER_WIDTH,
+        packed=[(e.width, e.packed) for e in engravings.all if e is not engravings.paper],
+        widths=WIDTHS,
+        glyphs=Markup(engravings.glyphs),
+        drawing=Markup,
+        # The carried font in its three styles: the page's own words use them all.
+        style=Markup(face_rules(Style) + slimmer.style() + _lean(_read("style", "page.css"))),
+        data=Markup(_json(data)),
+        imports=Markup(_json({"imports": _modules()})),
+        start=f"rollstave/{_START}",
+        numbers=[measure.number for measure in score.measures],
+        strings=[Switch(str(n), f"String {n}", str(n)) for n in range(1, len(data["strings"]) + 1)],
+        fingers=[
+            Switch(f.value, words, f.value) for f, words in _FINGERS.items() if f in _used(score)
+        ],
+        beats_a_minute=float(score.sounding_tempo / score.meter.beat),
+    )
+    return page.encode()
+
+
+def _used(score: Score) -> set[Finger | None]:
+    return {n.finger for m in score.measures for e in m.events for n in e.notes}
+
+
+def _read(folder: str, name: str) -> str:
+    return (files(_HOME) / folder / name).read_text(encoding="utf-8")
+
+
+_COMMENT = re.compile(r"^\s*(?://|/\*|\*(?=[ \n/])).*\n|^\s+", re.MULTILINE)
+
+
+def _lean(source: str) -> str:
+    """A script or a style sheet of ours without its indents and the lines that are comments; no
+    text in them runs over a line."""
+    return _COMMENT.sub("", source)
+
+
+def _modules() -> dict[str, str]:
+    """Each script under the name by which the others import it, as a data URL.
+
+    A page on disk may not load modules from files beside it, and putting scripts together would
+    need a tool that rewrites them. An import map of data URLs needs neither: every file stays the
+    plain module that it is. Chromium 89, Firefox 108 and Safari 16.4 and later have it.
+    """
+    names = sorted(item.name for item in (files(_HOME) / "script").iterdir())
+    return {
+        f"rollstave/{name.removesuffix('.js')}": "data:text/javascript;charset=utf-8,"
+        + quote(_lean(_read("script", name)), safe=_SAFE)
+        for name in names
+        if name.endswith(".js")
+    }
+
+
+def _json(data: Any) -> str:
+    """Data as JSON that can stand in a script element."""
+    return json.dumps(data, ensure_ascii=False, separators=(",", ":")).translate(_RISKY)

@@ -1,0 +1,194 @@
+"""What sounds when, as plain data for the page's scripts.
+
+Times are in quarter notes. Measures are given once, in written order; ``order`` says which
+of them is played when, and ``starts`` at what time, repeats and endings played out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from rollstave.grid.model import SlideEdge
+from rollstave.instruments.setup import Setup
+from rollstave.score.links import NoteAddress
+from rollstave.score.model import Event, Finger, Measure, Note, Score
+from rollstave.score.notation import NotatedMeasure, notate
+from rollstave.score.playback import play_order
+from rollstave.score.voices import drones, picking_fingers
+from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, note_id
+from rollstave.writing.sheet.drawing import with_signs
+
+_EDGES = {SlideEdge.UP: 1, SlideEdge.DOWN: -1}
+
+
+@dataclass(frozen=True)
+class _Known:
+    """What is decided for the whole score."""
+
+    drones: frozenset[NoteAddress]
+    fingers: Mapping[NoteAddress, Finger]
+    setup: Setup
+
+
+def play_data(score: Score) -> dict[str, Any]:
+    """Everything that the page needs to play a score; numbers, strings, lists and objects only."""
+    order = play_order(score.measures)
+    starts: list[Fraction] = []
+    now = Fraction(0)
+    for index in order:
+        starts.append(now)
+        now += score.measures[index].length
+    known = _Known(drones(score), picking_fingers(score.measures), score.setup)
+    return {
+        "title": score.title,
+        "tempo": _plain(score.sounding_tempo),
+        "beat": _plain(score.meter.beat),
+        "bar": _plain(score.meter.length),
+        "strings": _strings(score),
+        "frets": score.setup.instrument.frets - score.setup.capo,
+        "capo": score.setup.capo,
+        "measures": [_measure(score, notated, known) for notated in notate(score)],
+        "order": list(order),
+        "starts": [_plain(start) for start in starts],
+        "length": _plain(now),
+    }
+
+
+def _plain(value: Fraction) -> int | float:
+    """A number as JSON has it; what is no whole number loses nothing that a clock could show."""
+    return int(value) if value.denominator == 1 else round(float(value), 9)
+
+
+def _short_start(setup: Setup) -> int:
+    """The fret, as tab counts, where the short string begins."""
+    short = setup.instrument.short_string
+    if short is None:
+        return 0
+    stop = setup.short_raise if setup.short_raised_by == "capo" else 0
+    return short.peg_fret + stop - setup.capo
+
+
+def _strings(score: Score) -> list[dict[str, Any]]:
+    """The strings from 1 on: open pitch (with capo), and the fret at which each begins."""
+    setup = score.setup
+    short = setup.instrument.short_string
+    found = []
+    for string in range(1, setup.instrument.strings + 1):
+        is_short = short is not None and short.string == string
+        found.append({"midi": setup.open_midi(string), "from": _short_start(setup) * is_short})
+    return found
+
+
+def _measure(score: Score, notated: NotatedMeasure, known: _Known) -> dict[str, Any]:
+    measure = notated.measure
+    parts: dict[int, list[tuple[int, Fraction]]] = {}
+    for symbol in notated.symbols:
+        parts.setdefault(symbol.event_index, []).append((symbol.part, symbol.onset))
+    found: dict[str, Any] = {
+        "number": measure.number,
+        "length": _plain(measure.length),
+        "beats": _beats(score, measure),
+        "events": [
+            _event(measure, index, event, parts.get(index, []), known)
+            for index, event in enumerate(measure.events)
+        ],
+    }
+    if measure.section:
+        found["section"] = measure.section
+    if measure.number == 0:
+        found["missing"] = _plain(max(Fraction(0), score.meter.length - measure.length))
+    return found
+
+
+def _beats(score: Score, measure: Measure) -> list[list[int | float]]:
+    """When each beat of a measure falls, and which beat of its measure it is, counted from 1.
+
+    The beats of a pickup are the last ones of a full measure.
+    """
+    beat, full = score.meter.beat, score.meter.length
+    offset = full - measure.length if measure.number == 0 else Fraction(0)
+    found: list[list[int | float]] = []
+    position, number = Fraction(0), 1
+    while position < offset + measure.length:
+        if position >= offset:
+            found.append([_plain(position - offset), number])
+        position += beat
+        number += 1
+    return found
+
+
+def _event(
+    measure: Measure,
+    index: int,
+    event: Event,
+    parts: list[tuple[int, Fraction]],
+    known: _Known,
+) -> dict[str, Any]:
+    """An event: its onset, duration and notes; ``held`` has the tied parts that are drawn later.
+
+    A note's place in the drawing is its address: measure, event, part and string make the ids of
+    its heads (:func:`rollstave.writing.mei.note_id`), which are given for each part.
+    """
+    found: dict[str, Any] = {
+        "at": _plain(event.onset),
+        "lasts": _plain(event.duration),
+        "notes": [_note(measure, index, note, known) for note in event.notes],
+    }
+    if event.brush:
+        found["brush"] = True
+    held = [(part, onset) for part, onset in parts if part > 0 and event.notes]
+    if held:
+        found["held"] = [
+            {
+                "at": _plain(onset),
+                "ids": [
+                    heads
+                    for note in event.notes
+                    for heads in _ids(measure.index, index, part, note.string)
+                ],
+            }
+            for part, onset in held
+        ]
+    return found
+
+
+def _ids(measure: int, event: int, part: int, string: int) -> list[str]:
+    return [note_id(prefix, measure, event, part, string) for prefix in (STAFF_PREFIX, TAB_PREFIX)]
+
+
+def _note(measure: Measure, index: int, note: Note, known: _Known) -> dict[str, Any]:
+    """One note; what is usual is left out. ``finger`` is the one that set it sounding."""
+    address = NoteAddress(measure.index, index, note.string)
+    finger = known.fingers.get(address)
+    optional: dict[str, Any] = {
+        "finger": finger.value if finger else None,
+        "drone": address in known.drones,
+        "link": note.link.value if note.link else None,
+        "muted": note.muted,
+        "ghost": note.ghost,
+        "harmonic": note.harmonic,
+        "bend": note.bend,
+        "vibrato": note.vibrato,
+        "from": _EDGES[note.slide_from] if note.slide_from else None,
+        "to": _EDGES[note.slide_to] if note.slide_to else None,
+    }
+    return {
+        "string": note.string,
+        "fret": note.fret,
+        "neck": _neck(note, known.setup),
+        "midi": note.pitch.midi,
+        "name": with_signs(str(note.pitch)),
+        "ids": _ids(measure.index, index, 0, note.string),
+    } | {key: value for key, value in optional.items() if value}
+
+
+def _neck(note: Note, setup: Setup) -> int:
+    """The fret of the long neck, counted from the capo, at which a note is stopped; 0 is open."""
+    short = setup.instrument.short_string
+    fret = note.fret or 0
+    if short is not None and note.string == short.string and fret:
+        return fret + _short_start(setup) * (setup.short_numbering == "peg")
+    return fret

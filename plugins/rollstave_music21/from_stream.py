@@ -1,0 +1,377 @@
+"""From a music21 stream to typed tab.
+
+music21's own MusicXML writer keeps one string and one fret for a chord and no tuning, so a plain
+MusicXML of our own goes in between: pitches, durations, strings and frets, and what rollstave
+reads beside them. Where a note has no string or fret, rollstave finds them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from math import lcm
+from typing import Any
+from xml.etree import ElementTree as Xml
+
+from music21 import (
+    articulations,
+    bar,
+    chord,
+    expressions,
+    harmony,
+    instrument,
+    key,
+    meter,
+    note,
+    repeat,
+    spanner,
+    stream,
+    tempo,
+)
+
+import rollstave
+from rollstave_music21.marks import add, add_technical, number_of, share_of
+from rollstave_music21.to_stream import CAPO, EDGES, SOURCE, STYLE, VIBRATO, WORDS
+
+_MODES = {"major", "minor", "dorian", "phrygian", "lydian", "mixolydian"} | {
+    "aeolian",
+    "ionian",
+    "locrian",
+}
+
+
+def to_tab(obj: Any, width: int = 80) -> tuple[str, tuple[str, ...]]:
+    """A stream as text in the house dialect, and what there is to say about it.
+
+    Raises :class:`rollstave.TabError` where a note cannot be played on the instrument, ValueError
+    where there is no measure.
+    """
+    part, remarks = _part(obj)
+    tune = _read(obj, part, frets=True)
+    if wrong := sum(not _sounds(note, tune.score.setup) for note in _notes(tune)):
+        tune = _read(obj, part, frets=False)
+        remarks.append(
+            f"{wrong} notes do not sound at their strings and frets in this tuning; all frets are "
+            "found anew from the pitches"
+        )
+    (text,) = rollstave.write(tune, "text", width=width)
+    said = tuple(p.message for p in tune.problems)
+    return text.decode(), (*remarks, *said)
+
+
+def _read(obj: Any, part: Any, frets: bool) -> rollstave.Tune:
+    root = _Document(obj, part, frets).root
+    (tune,) = rollstave.read(Xml.tostring(root, encoding="utf-8", xml_declaration=True))
+    return tune
+
+
+def _notes(tune: rollstave.Tune) -> Iterator[rollstave.Note]:
+    return (n for m in tune.score.measures for e in m.events for n in e.notes)
+
+
+def _sounds(note: rollstave.Note, setup: rollstave.Setup) -> bool:
+    """True if a string and a fret sound the note's pitch, or need not: a chime, a dead stroke."""
+    if note.fret is None or note.harmonic or note.muted:
+        return True
+    try:
+        return setup.midi(note.string, note.fret, note.half) == note.pitch.midi
+    except ValueError:  # the neck has no such fret
+        return False
+
+
+def _part(obj: Any) -> tuple[Any, list[str]]:
+    """The part to write, with measures: the first that has strings, or the first."""
+    if isinstance(obj, stream.Opus):
+        obj = next(iter(obj.scores))
+    parts = list(obj.parts) if isinstance(obj, stream.Score) else [obj]
+    if not parts:
+        parts = [obj]
+    part = next((p for p in parts if _has_strings(p)), parts[0])
+    remarks = [f"of {len(parts)} parts, one is written as tab"] if len(parts) > 1 else []
+    if not isinstance(part, stream.Stream) or not part[note.GeneralNote].first():
+        raise ValueError("there are no notes to write as tab")
+    if isinstance(part, stream.Measure):
+        whole = stream.Part()
+        whole.append(part)
+        part = whole
+    elif not part.hasMeasures():
+        part = part.makeMeasures()
+    # A part that is known to sound where it is written is not transposed again.
+    if part.atSoundingPitch is False:
+        part = part.toSoundingPitch()
+    return part, remarks
+
+
+def _has_strings(part: Any) -> bool:
+    return any(
+        isinstance(mark, articulations.StringIndication)
+        for one in part[note.NotRest]
+        for mark in (*one.articulations, *_inner_marks(one))
+    )
+
+
+def _inner_marks(one: Any) -> Iterator[Any]:
+    for inner in one.notes if isinstance(one, chord.Chord) else ():
+        yield from inner.articulations
+
+
+def custom(described: Any, name: str) -> list[str]:
+    """What rollstave put into music21's metadata under a name of its own."""
+    return [str(value) for value in described.getCustom(name)] if described else []
+
+
+class _Document:
+    """The MusicXML of one part."""
+
+    def __init__(self, obj: Any, part: Any, frets: bool) -> None:
+        self.part = part
+        self.frets = frets
+        self.strings = _open_strings(part)
+        self.divisions = lcm(
+            *(Fraction(e.quarterLength).denominator for e in part[note.GeneralNote]),
+            *(Fraction(e.offset).denominator for e in part[note.GeneralNote]),
+        )
+        self.starts, self.stops = self._spanners()
+        self.brackets = self._brackets()
+        self.root = Xml.Element("score-partwise", version="4.0")
+        described = obj.metadata or part.metadata
+        work = add(self.root, "work")
+        add(work, "work-title", (described.title if described else None) or "")
+        identification = add(self.root, "identification")
+        if described and described.composer:
+            add(identification, "creator", described.composer, type="composer")
+        if source := custom(described, SOURCE):
+            add(identification, "source", source[0])
+        if style := custom(described, STYLE):
+            fields = add(identification, "miscellaneous")
+            add(fields, "miscellaneous-field", style[0], name="style")
+        for line in custom(described, WORDS):
+            add(add(self.root, "credit", page=1), "credit-words", line, halign="left")
+        listed = add(add(self.root, "part-list"), "score-part", id="P1")
+        add(listed, "part-name", "tab")
+        self.capo = next(iter(custom(described, CAPO)), "")
+        written = add(self.root, "part", id="P1")
+        for position, measure in enumerate(part.getElementsByClass(stream.Measure)):
+            self._measure(written, measure, position == 0)
+
+    def _spanners(self) -> tuple[dict[int, list[Any]], dict[int, list[Any]]]:
+        """Hammer-ons, pull-offs and slides by the ids of their first and last notes."""
+        starts: dict[int, list[Any]] = {}
+        stops: dict[int, list[Any]] = {}
+        kinds = (articulations.HammerOn, articulations.PullOff, spanner.Glissando)
+        for found in self.part[spanner.Spanner]:
+            if isinstance(found, kinds) and found.getFirst() is not None:
+                starts.setdefault(id(found.getFirst()), []).append(found)
+                stops.setdefault(id(found.getLast()), []).append(found)
+        return starts, stops
+
+    def _brackets(self) -> dict[int, tuple[str, bool, bool]]:
+        """Endings by the ids of their measures: the number, whether one begins, whether it ends."""
+        found: dict[int, tuple[str, bool, bool]] = {}
+        for bracket in self.part[spanner.RepeatBracket]:
+            covered = bracket.getSpannedElements()
+            number = ", ".join(str(n) for n in bracket.numberRange)
+            for measure in covered:
+                found[id(measure)] = (number, measure is covered[0], measure is covered[-1])
+        return found
+
+    # Measures -------------------------------------------------------------------------------
+
+    def _measure(self, written: Xml.Element, measure: Any, first: bool) -> None:
+        short = measure.barDuration.quarterLength > measure.duration.quarterLength
+        pickup = first and (measure.number == 0 or measure.paddingLeft > 0) and short
+        made = add(
+            written,
+            "measure",
+            number=measure.number,
+            implicit="yes" if pickup else None,
+        )
+        self._attributes(made, measure, first)
+        for mark in measure[expressions.RehearsalMark]:
+            kind = add(add(made, "direction"), "direction-type")
+            add(kind, "rehearsal", mark.content)
+        for mark in measure[tempo.MetronomeMark]:
+            if mark.number:
+                kind = add(add(made, "direction"), "direction-type")
+                shown = add(kind, "metronome")
+                add(shown, "beat-unit", mark.referent.type)
+                for _ in range(mark.referent.dots):
+                    add(shown, "beat-unit-dot")
+                add(shown, "per-minute", round(mark.number))
+        self._barline(made, measure, "left")
+        self._notes(made, measure)
+        for mark in measure[repeat.RepeatExpression]:
+            jump = add(made, "direction")
+            add(add(jump, "direction-type"), "words", mark.getText())
+            fine = isinstance(mark, repeat.Fine)
+            back = isinstance(mark, repeat.DaCapo | repeat.DaCapoAlFine | repeat.DaCapoAlCoda)
+            if fine or back:
+                add(jump, "sound", **({"fine": "yes"} if fine else {"dacapo": "yes"}))
+        self._barline(made, measure, "right")
+
+    def _attributes(self, made: Xml.Element, measure: Any, first: bool) -> None:
+        signature = measure[key.KeySignature].first()
+        time = measure[meter.TimeSignature].first()
+        if not first and signature is None and time is None:
+            return
+        attributes = add(made, "attributes")
+        if first:
+            add(attributes, "divisions", self.divisions)
+        if signature is not None:
+            named = add(attributes, "key")
+            add(named, "fifths", signature.sharps)
+            mode = getattr(signature, "mode", None)
+            if mode in _MODES:
+                add(named, "mode", mode)
+        if time is not None:
+            counted = add(attributes, "time", symbol=time.symbol or None)
+            add(counted, "beats", time.numerator)
+            add(counted, "beat-type", time.denominator)
+        if first and self.strings:
+            details = add(attributes, "staff-details")
+            add(details, "staff-lines", len(self.strings))
+            for line, pitch in enumerate(self.strings, start=1):
+                tuned = add(details, "staff-tuning", line=line)
+                add(tuned, "tuning-step", pitch.step)
+                add(tuned, "tuning-alter", int(pitch.alter))
+                add(tuned, "tuning-octave", pitch.octave)
+            if self.capo:
+                add(details, "capo", self.capo)
+
+    def _barline(self, made: Xml.Element, measure: Any, side: str) -> None:
+        found = measure.leftBarline if side == "left" else measure.rightBarline
+        number, begins, ends = self.brackets.get(id(measure), ("", False, False))
+        ending = begins if side == "left" else ends
+        if found is None and not ending:
+            return
+        line = add(made, "barline", location=side)
+        repeated = isinstance(found, bar.Repeat)
+        if found is not None and not repeated and found.type in ("double", "final"):
+            style = {"double": "light-light", "final": "light-heavy"}[found.type]
+            add(line, "bar-style", style)
+        if ending:
+            add(line, "ending", "", number=number, type="start" if side == "left" else "stop")
+        if repeated:
+            forward = found.direction == "start"
+            add(
+                line,
+                "repeat",
+                direction="forward" if forward else "backward",
+                times=found.times if not forward else None,
+            )
+
+    # Notes ----------------------------------------------------------------------------------
+
+    def _notes(self, made: Xml.Element, measure: Any) -> None:
+        voiced = bool(measure.voices)
+        source = measure.chordify() if voiced else measure
+        at = Fraction(0)
+        for found in source.getElementsByClass([note.GeneralNote, harmony.Harmony]):
+            if isinstance(found, harmony.Harmony):
+                self._harmony(made, found, Fraction(found.offset) - at)
+                continue
+            onset = Fraction(found.offset)
+            if onset > at:
+                self._rest(made, onset - at)
+            at = onset + Fraction(found.quarterLength)
+            if isinstance(found, note.NotRest) and not isinstance(found, note.Unpitched):
+                self._struck(made, found)
+            elif found.quarterLength:
+                self._rest(made, Fraction(found.quarterLength))
+
+    def _rest(self, made: Xml.Element, length: Fraction) -> None:
+        rest = add(made, "note")
+        add(rest, "rest")
+        add(rest, "duration", int(length * self.divisions))
+
+    def _struck(self, made: Xml.Element, whole: Any) -> None:
+        inside = list(whole.notes) if isinstance(whole, chord.Chord) else [whole]
+        if not whole.quarterLength:  # a grace note takes no time in a tab
+            return
+        for position, one in enumerate(inside):
+            heard = add(made, "note")
+            if position:
+                add(heard, "chord")
+            pitch = add(heard, "pitch")
+            add(pitch, "step", one.pitch.step)
+            if one.pitch.alter:
+                add(pitch, "alter", int(one.pitch.alter))
+            add(pitch, "octave", one.pitch.implicitOctave)
+            add(heard, "duration", int(Fraction(whole.quarterLength) * self.divisions))
+            tied = one.tie or whole.tie
+            if tied and tied.type in ("stop", "continue"):
+                add(heard, "tie", type="stop")
+            if tied and tied.type in ("start", "continue"):
+                add(heard, "tie", type="start")
+            if one.notehead == "x" or one.noteheadParenthesis:
+                head = "x" if one.notehead == "x" else "normal"
+                round_ = "yes" if one.noteheadParenthesis else None
+                add(heard, "notehead", head, parentheses=round_)
+            self._notations(heard, whole, one, position)
+            if not position:
+                for lyric in whole.lyrics:
+                    add(add(heard, "lyric", number=lyric.number), "text", lyric.rawText)
+
+    def _notations(self, heard: Xml.Element, whole: Any, one: Any, position: int) -> None:
+        marks = list(one.articulations)
+        if whole is not one:
+            marks += share_of(whole.articulations, position)
+        string = number_of(marks, articulations.StringIndication)
+        notations = Xml.Element("notations")
+        technical = Xml.Element("technical")
+        if string is not None and self.frets:
+            add(technical, "string", string)
+        fret = number_of(marks, articulations.FretIndication)
+        if fret is not None and self.frets:
+            add(technical, "fret", fret)
+        for mark in marks:
+            add_technical(technical, mark)
+        for table, kind in ((self.stops, "stop"), (self.starts, "start")):
+            for found in table.get(id(whole), ()):
+                if found.editorial.get("string", string) != string:
+                    continue
+                if isinstance(found, spanner.Glissando):
+                    add(notations, "slide", type=kind)
+                else:
+                    name = "hammer-on" if isinstance(found, articulations.HammerOn) else "pull-off"
+                    add(technical, name, type=kind)
+        if any(getattr(m, "displayText", None) == VIBRATO for m in marks):
+            add(add(notations, "ornaments"), "wavy-line", type="start")
+        for kind_of_edge, name in EDGES.items():
+            if any(type(m) is kind_of_edge for m in marks):
+                add(add(notations, "articulations"), name)
+        if one.tie and one.tie.type == "let-ring":
+            add(notations, "tied", type="let-ring")
+        if any(isinstance(e, expressions.ArpeggioMark) for e in whole.expressions):
+            add(notations, "arpeggiate")
+        if len(technical):
+            notations.append(technical)
+        if len(notations):
+            heard.append(notations)
+
+    def _harmony(self, made: Xml.Element, found: Any, offset: Fraction) -> None:
+        if isinstance(found, harmony.NoChord) or found.root() is None:
+            return
+        named = add(made, "harmony")
+        root = add(named, "root")
+        add(root, "root-step", found.root().step)
+        if found.root().alter:
+            add(root, "root-alter", int(found.root().alter))
+        add(named, "kind", found.chordKind or "major", text=found.chordKindStr or "")
+        if found.bass() is not None and found.bass().name != found.root().name:
+            bass = add(named, "bass")
+            add(bass, "bass-step", found.bass().step)
+            if found.bass().alter:
+                add(bass, "bass-alter", int(found.bass().alter))
+        if offset:
+            add(named, "offset", int(offset * self.divisions))
+
+
+def _open_strings(part: Any) -> list[Any]:
+    """The open strings of the part's instrument, the lowest line of the tab first."""
+    for found in part[instrument.Instrument]:
+        # music21 answers with the strings of any string instrument, none for others.
+        pitches = getattr(found, "stringPitches", None) if hasattr(found, "_stringPitches") else ()
+        if pitches and all(p is not None and p.octave is not None for p in pitches):
+            return list(pitches)
+    return []

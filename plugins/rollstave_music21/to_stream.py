@@ -1,0 +1,268 @@
+"""From a rollstave score to a music21 score."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import Any
+
+from music21 import (
+    articulations,
+    bar,
+    chord,
+    clef,
+    duration,
+    expressions,
+    harmony,
+    instrument,
+    interval,
+    key,
+    metadata,
+    meter,
+    note,
+    repeat,
+    spanner,
+    stream,
+    tempo,
+    tie,
+)
+
+from rollstave import Bar, ChordName, Event, Link, Measure, Note, Score, Setup, SlideEdge
+
+# The names under which music21's metadata keep what they have no name for.
+CAPO, SOURCE, STYLE, WORDS = (f"rollstave-{n}" for n in ("capo", "source", "style", "words"))
+VIBRATO, HALF_FRET = "vibrato", "half fret"
+# Slides from and to nowhere, and their names in MusicXML 4.0.
+EDGES = {
+    articulations.Scoop: "scoop",
+    articulations.Plop: "plop",
+    articulations.Doit: "doit",
+    articulations.Falloff: "falloff",
+}
+_FROM = {SlideEdge.UP: articulations.Scoop, SlideEdge.DOWN: articulations.Plop}
+_TO = {SlideEdge.UP: articulations.Doit, SlideEdge.DOWN: articulations.Falloff}
+_JUMPS = {
+    "d.c.": repeat.DaCapo,
+    "d.c. al fine": repeat.DaCapoAlFine,
+    "d.c. al coda": repeat.DaCapoAlCoda,
+}
+_BARS = {Bar.DOUBLE: "double", Bar.FINAL: "final", Bar.NONE: "none"}
+_CLASSES = {
+    "pluck.banjo": instrument.Banjo,
+    "pluck.guitar.acoustic": instrument.AcousticGuitar,
+    "pluck.bass.electric": instrument.ElectricBass,
+    "pluck.ukulele": instrument.Ukulele,
+    "pluck.mandolin": instrument.Mandolin,
+}
+
+
+def to_score(score: Score) -> stream.Score:
+    """The score as music21 objects: one part, sounding pitches."""
+    found = stream.Score()
+    found.insert(0, _metadata(score))
+    part = stream.Part(id="tab")
+    part.insert(0, _instrument(score.setup))
+    builder = _Builder(score)
+    measures = [builder.measure(measure) for measure in score.measures]
+    _opening(measures[0], score)
+    for measure in measures:
+        part.append(measure)
+    for spanned in (*builder.spanners, *_endings(score, measures)):
+        part.insert(0, spanned)
+    found.append(part)
+    return found
+
+
+def _metadata(score: Score) -> metadata.Metadata:
+    found = metadata.Metadata()
+    found.title = score.title
+    if score.composer:
+        found.composer = score.composer
+    kept = {
+        CAPO: [str(score.setup.capo)] if score.setup.capo else [],
+        SOURCE: [score.source] if score.source else [],
+        STYLE: [score.style] if score.style else [],
+        WORDS: list(score.notes),
+    }
+    for name, values in kept.items():
+        if values:
+            found.setCustom(name, values)
+    return found
+
+
+def _opening(first: stream.Measure, score: Score) -> None:
+    sign, line = score.setup.instrument.clef
+    octave = -1 if score.setup.instrument.octave_written else 0
+    first.insert(0, clef.clefFromString(f"{sign}{line}", octave))
+    tonic = score.key.tonic.replace("b", "-")
+    first.insert(0, key.Key(tonic, score.key.mode))
+    symbol = {"cut": "cut", "common": "common"}.get(score.meter.symbol)
+    first.insert(0, meter.TimeSignature(symbol or str(score.meter)))
+    if score.tempo is not None:
+        beat = score.meter.beat
+        number = float(score.tempo / beat)
+        first.insert(0, tempo.MetronomeMark(number=number, referent=duration.Duration(beat)))
+
+
+def _instrument(setup: Setup) -> instrument.Instrument:
+    """The instrument with its open strings, from the last string to string 1. Its part has
+    sounding pitches, so it transposes nothing."""
+    found = _CLASSES.get(setup.instrument.sound, instrument.StringInstrument)()
+    found.instrumentName = found.partName = setup.instrument.name
+    found.instrumentSound = setup.instrument.sound
+    found.midiProgram = setup.instrument.program - 1
+    found.stringPitches = [_name(p.step, p.alter, p.octave) for p in reversed(setup.tuning.pitches)]
+    found.transposition = None
+    return found
+
+
+def _name(step: str, alter: int, octave: int) -> str:
+    return f"{step}{'#' * alter}{'-' * -alter}{octave}"
+
+
+def _endings(score: Score, measures: list[stream.Measure]) -> list[spanner.Spanner]:
+    """A bracket over the measures of each ending."""
+    found = []
+    pairs = zip(score.measures, measures, strict=True)
+    for number, group in groupby(pairs, key=lambda pair: pair[0].in_ending):
+        if number is not None:
+            typed = [int(n) for n in number.replace(",", " ").split() if n.isdigit()]
+            covered = [measure for _, measure in group]
+            found.append(spanner.RepeatBracket(covered, number=typed or [1]))
+    return found
+
+
+class _Builder:
+    """Builds measures one after the other; what leads from note to note is kept between them."""
+
+    def __init__(self, score: Score) -> None:
+        self.score = score
+        self.before: dict[int, tuple[note.NotRest, Note]] = {}  # the last note of each string
+        self.spanners: list[spanner.Spanner] = []
+
+    def measure(self, measure: Measure) -> stream.Measure:
+        found = stream.Measure(number=measure.number)
+        if measure.section:
+            found.insert(0, expressions.RehearsalMark(measure.section))
+        for event in measure.events:
+            found.insert(event.onset, self._event(event))
+        for name in measure.chords:
+            found.insert(name.onset, _chord_symbol(name))
+        # Where the first note comes late or the last ends early, the measure still is as long.
+        sounded = sum((event.duration for event in measure.events), start=measure.length * 0)
+        if measure.number == 0:
+            found.paddingLeft = self.score.meter.length - measure.length
+        if sounded < measure.length:
+            found.makeRests(fillGaps=True, inPlace=True, timeRangeFromBarDuration=False)
+        self._bars(found, measure)
+        if measure.fine:
+            found.append(repeat.Fine())
+        if measure.jump:
+            kind = _JUMPS.get(measure.jump.lower())
+            found.append(kind() if kind else expressions.TextExpression(measure.jump))
+        return found
+
+    @staticmethod
+    def _bars(found: stream.Measure, measure: Measure) -> None:
+        if measure.left is Bar.REPEAT_START:
+            found.leftBarline = bar.Repeat(direction="start")
+        if measure.right is Bar.REPEAT_END:
+            found.rightBarline = bar.Repeat(direction="end", times=measure.times)
+        elif measure.right in _BARS:
+            found.rightBarline = bar.Barline(_BARS[measure.right])
+
+    def _event(self, event: Event) -> note.GeneralNote:
+        made: note.GeneralNote
+        notes = [self._note(one) for one in event.notes]
+        if not notes:
+            made = note.Rest()
+        elif len(notes) == 1:
+            made = notes[0]
+        else:
+            made = chord.Chord(notes)
+            if event.brush:
+                made.expressions.append(expressions.ArpeggioMark("up"))
+        made.duration = duration.Duration(event.duration)
+        for typed, one in zip(event.notes, notes, strict=True):
+            one.duration = made.duration
+            self._link(typed, one, made)
+        if event.lyric:
+            made.addLyric(event.lyric)
+        return made
+
+    def _note(self, typed: Note) -> note.Note:
+        pitch = typed.pitch
+        found = note.Note(_name(pitch.step, pitch.alter, pitch.octave))
+        marks: list[Any] = [articulations.StringIndication(typed.string)]
+        if typed.fret is not None:
+            marks.append(articulations.FretIndication(typed.fret))
+        if typed.half:
+            extra = articulations.TechnicalIndication()
+            extra.displayText = HALF_FRET
+            marks.append(extra)
+        if typed.finger is not None:
+            pluck = articulations.FrettedPluck(0)
+            pluck.fingerNumber = typed.finger.value
+            pluck.editorial.inferred = typed.inferred_finger
+            marks.append(pluck)
+        if typed.left_finger is not None:
+            marks.append(articulations.Fingering(typed.left_finger))
+        if typed.harmonic:
+            marks.append(articulations.StringHarmonic())
+        if typed.bend is not None:
+            rise = interval.ChromaticInterval(typed.bend)
+            marks.append(articulations.FretBend(bendAlter=rise))
+        if typed.vibrato:
+            waves = articulations.TechnicalIndication()
+            waves.displayText = VIBRATO
+            marks.append(waves)
+        if typed.slide_from is not None:
+            marks.append(_FROM[typed.slide_from]())
+        if typed.slide_to is not None:
+            marks.append(_TO[typed.slide_to]())
+        found.articulations.extend(marks)
+        if typed.muted:
+            found.notehead = "x"
+        if typed.ghost:
+            found.noteheadParenthesis = True
+        if typed.let_ring:
+            found.tie = tie.Tie("let-ring")
+        return found
+
+    def _link(self, typed: Note, one: note.Note, whole: note.GeneralNote) -> None:
+        """What leads from the note before on the string to this one."""
+        start = self.before.get(typed.string)
+        self.before[typed.string] = (one if whole is one else whole, typed)
+        if typed.link is None or start is None:
+            return
+        first = start[0]
+        if typed.link is Link.TIE:
+            if isinstance(first, note.Note):
+                first.tie = tie.Tie("continue" if first.tie else "start")
+            one.tie = tie.Tie("stop")
+        elif typed.link is Link.TAP:
+            one.articulations.append(articulations.FretTap())
+        else:
+            kinds = {
+                Link.HAMMER_ON: articulations.HammerOn,
+                Link.PULL_OFF: articulations.PullOff,
+                Link.SLIDE: spanner.Glissando,
+            }
+            made = kinds[typed.link]([first, whole])
+            made.editorial.string = typed.string
+            self.spanners.append(made)
+
+
+def _chord_symbol(name: ChordName) -> Any:
+    """A chord name as music21 has it; one that is no chord, such as N.C., as its text."""
+    if name.root is None:
+        return harmony.NoChord(name.text)
+    step, alter = name.root
+    root = _name(step, alter, 3)[:-1]
+    bass = _name(*name.bass, 2)[:-1] if name.bass else None
+    try:
+        found = harmony.ChordSymbol(root=root, bass=bass, kind=name.kind)
+    except Exception:  # music21 raises errors of many classes for kinds that it does not know
+        return expressions.TextExpression(name.text)
+    found.chordKindStr = name.text[len(root) :].partition("/")[0]
+    found.editorial.inferred = name.inferred
+    return found

@@ -1,0 +1,252 @@
+"""Workers that die, runs that are killed, runs side by side, disks that are full.
+
+The large versions of these are tests/benchmarks/archive_faults.py and archive_memory.py.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from rollstave.archive import run as running
+from rollstave.archive.making import versions
+from rollstave.archive.model import Recipe
+from rollstave.archive.names import name_all
+from rollstave.archive.run import Archive, Limits, Run, Tally
+from rollstave.archive.sources import find
+from rollstave.writing.options import SheetOptions
+from tests.archive import faults
+from tests.archive.tabs import ROOT, convert, fill, hidden, process, report, tab, tree
+
+
+def run_with(task: running.Task, tabs: Path, out: Path, limits: Limits) -> Tally:
+    """A run whose workers do ``task``."""
+    recipe = Recipe(("musicxml",), SheetOptions(), None, versions())
+    with Archive(out) as archive:
+        jobs = name_all(find([str(tabs)], out).sources)
+        return Run(archive, recipe, jobs, limits=limits, task=task).run()
+
+
+def test_one_bad_file_costs_one_file_and_is_named(tmp_path: Path) -> None:
+    tabs, out = tmp_path / "tabs", tmp_path / "out"
+    fill(tabs, 12)
+    for name in ("abort", "hang", "eat", "raise"):
+        (tabs / f"{name}.txt").write_text(tab(name), encoding="utf-8")
+    tally = run_with(faults.poisoned, tabs, out, Limits(2, seconds=3, megabytes=400))
+    assert (tally.counts["done"], tally.counts["failed"]) == (12, 4)
+    told = {Path(name).stem: reason for name, reason in tally.failures}
+    assert "ended its process on this tune, 3 times over (ended by SIGABRT)" in told["abort"]
+    assert "longer than 3 seconds" in told["hang"]
+    assert "more than 400 MB of memory" in told["eat"]
+    assert "KeyError" in told["raise"]
+    assert sorted(tree(out)) == [f"tune-{n:03}.musicxml" for n in range(12)]
+    assert hidden(out) == [".rollstave"]
+    # Nothing that may not repeat is remembered as failed: without the faults, all is done.
+    assert convert(tabs, "--out", out, "--to", "musicxml").exit_code == 0
+    assert len(tree(out)) == 16
+
+
+def test_a_tune_whose_worker_was_killed_is_done_all_the_same(tmp_path: Path) -> None:
+    tabs, out = tmp_path / "tabs", tmp_path / "out"
+    fill(tabs, 40)
+    (tabs / "once.txt").write_text(tab("Once"), encoding="utf-8")
+    tally = run_with(faults.killed_once, tabs, out, Limits(2))
+    assert tally.counts["done"] == 41
+    assert (tabs / "once.killed").exists()
+    assert len(tree(out)) == 41
+
+
+@pytest.mark.parametrize("sign", [signal.SIGKILL, signal.SIGINT, signal.SIGTERM])
+def test_a_run_that_is_stopped_goes_on_where_it_was(tmp_path: Path, sign: signal.Signals) -> None:
+    tabs, out, whole = tmp_path / "tabs", tmp_path / "out", tmp_path / "whole"
+    fill(tabs, 60)
+    parent = process(tabs, "--out", out, "--jobs", "1")
+    end = time.monotonic() + 60
+    while len(list(out.glob("tune*"))) < 10 and time.monotonic() < end:
+        time.sleep(0.005)
+    parent.send_signal(sign)
+    _, told = parent.communicate(timeout=60)
+    made = len(list(out.glob("*.svg")))
+    assert made < 60, "it was stopped before its end"
+    assert "Traceback" not in told
+    if sign is not signal.SIGKILL:
+        assert parent.returncode == 130
+        assert "the same command goes on from there" in told
+        assert report(out)["not_yet_done"] > 0
+        assert hidden(out) == [".rollstave"]
+    convert(tabs, "--out", whole)
+    for name, data in tree(out).items():  # every file is there whole or not at all
+        assert data == tree(whole)[name]
+    again = convert(tabs, "--out", out)
+    assert again.exit_code == 0
+    assert "of these, unchanged" in again.output
+    assert tree(out) == tree(whole)
+    assert hidden(out) == [".rollstave"]
+    assert sorted(p.name for p in (out / ".rollstave").iterdir()) == ["lock", "state.sqlite"]
+
+
+def test_two_runs_on_one_folder_share_the_work(tmp_path: Path) -> None:
+    tabs, out, whole = tmp_path / "tabs", tmp_path / "out", tmp_path / "whole"
+    fill(tabs, 40)
+    runs = [process(tabs, "--out", out, "--jobs", "1") for _ in range(2)]
+    told = [run.communicate(timeout=120) for run in runs]
+    assert [run.returncode for run in runs] == [0, 0], told
+    convert(tabs, "--out", whole)
+    assert tree(out) == tree(whole)
+    assert [t["status"] for t in report(out)["tunes"]] == ["done"] * 40
+    assert hidden(out) == [".rollstave"]
+
+
+def test_two_runs_with_other_options_leave_one_of_the_two(tmp_path: Path) -> None:
+    """Each file is wholly of one run, and the state knows of which: the next run mends it."""
+    tabs, out, plain, large = (tmp_path / n for n in ("tabs", "out", "plain", "large"))
+    fill(tabs, 15)
+    runs = [process(tabs, "--out", out, "--to", "svg", *more) for more in ([], ["--large"])]
+    for run in runs:
+        run.communicate(timeout=120)
+    convert(tabs, "--out", plain, "--to", "svg")
+    convert(tabs, "--out", large, "--to", "svg", "--large")
+    found = tree(out)
+    assert all(data in (tree(plain)[n], tree(large)[n]) for n, data in found.items())
+    convert(tabs, "--out", out, "--to", "svg")
+    assert tree(out) == tree(plain)
+
+
+def test_a_power_cut_between_placing_and_remembering(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The files are in place and the state does not say so yet: they are known as ours."""
+    tabs, out = tmp_path / "tabs", tmp_path / "out"
+    paths = fill(tabs, 3)
+    convert(tabs, "--out", out)
+    paths[1].write_text(tab("Second version", 4), encoding="utf-8")
+    with monkeypatch.context() as patch:
+
+        def cut(*_: Any) -> None:
+            raise KeyboardInterrupt
+
+        patch.setattr("rollstave.archive.state.State.settle", cut)
+        assert convert(tabs, "--out", out).exit_code == 130
+    assert b"Second version" in (out / "tune-001.musicxml").read_bytes()
+    paths[1].write_text(tab("Third version", 5), encoding="utf-8")
+    result = convert(tabs, "--out", out)
+    assert result.exit_code == 0, result.output
+    assert b"Third version" in (out / "tune-001.musicxml").read_bytes()
+
+
+def test_a_tab_that_vanishes_while_the_run_goes_on(tmp_path: Path) -> None:
+    tabs, out = tmp_path / "tabs", tmp_path / "out"
+    paths = fill(tabs, 6)
+    recipe = Recipe(("musicxml",), SheetOptions(), None, versions())
+    with Archive(out) as archive:
+        jobs = name_all(find([str(tabs)], out).sources)
+        paths[4].unlink()
+        tally = Run(archive, recipe, jobs).run()
+    assert (tally.counts["done"], tally.counts["vanished"]) == (5, 1)
+    assert tally.failures == []
+
+
+LITTLE_ROOM = """
+import resource, sys
+resource.setrlimit(resource.RLIMIT_FSIZE, (60_000, 60_000))
+from rollstave.cli.main import main
+main(["convert", *sys.argv[1:]])
+"""
+
+
+def test_a_file_that_does_not_fit(tmp_path: Path) -> None:
+    """No file may be larger than 60,000 bytes (setrlimit(2), RLIMIT_FSIZE): like a full disk, this
+    ends the run with a message, and nothing half written is left."""
+    tabs, out = tmp_path / "tabs", tmp_path / "out"
+    fill(tabs, 3)
+    end = subprocess.run(
+        [sys.executable, "-c", LITTLE_ROOM, str(tabs), "--out", str(out)],
+        capture_output=True, text=True, check=False, timeout=120, cwd=ROOT,
+    )  # fmt: skip
+    assert end.returncode == 2
+    assert f"cannot write to {out}: {os.strerror(errno.EFBIG)}" in end.stderr
+    assert "the same command goes on from there" in end.stderr
+    assert "Traceback" not in end.stderr
+    assert tree(out) == {}
+    assert convert(tabs, "--out", out).exit_code == 0
+
+
+@pytest.mark.parametrize("where", ["os.replace", "rollstave.archive.state.State.announce"])
+def test_a_disk_that_is_full_when_files_are_placed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, where: str
+) -> None:
+    tabs, out = tmp_path / "tabs", tmp_path / "out"
+    fill(tabs, 3)
+
+    def full(*_: Any) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    with monkeypatch.context() as patch:
+        patch.setattr(where, full)
+        result = convert(tabs, "--out", out)
+    assert result.exit_code == 2
+    assert f"cannot write to {out}: No space left on device: 0 of 3" in result.output
+    assert tree(out) == {}
+    assert convert(tabs, "--out", out).exit_code == 0
+    assert len(tree(out)) == 6
+
+
+def test_a_small_disk_that_fills_up(tmp_path: Path) -> None:
+    """A real file system of 400 kB, where one may be mounted."""
+    small = tmp_path / "small"
+    small.mkdir()
+    mounting = ["mount", "-t", "tmpfs", "-o", "size=400k", "tmpfs", str(small)]
+    try:
+        mounted = subprocess.run(mounting, capture_output=True, check=False).returncode == 0
+    except OSError:
+        mounted = False
+    if not mounted:
+        pytest.skip("no file system can be mounted here")
+    tabs = tmp_path / "tabs"
+    fill(tabs, 20)
+    try:
+        result = convert(tabs, "--out", small / "out")
+        assert result.exit_code == 2
+        assert os.strerror(errno.ENOSPC) in result.output or "full" in result.output
+        for path in (small / "out").glob("*.svg"):
+            assert path.read_bytes().endswith(b"</svg>")
+    finally:
+        subprocess.run(["umount", str(small)], check=True)
+
+
+def test_a_place_that_cannot_be_written(tmp_path: Path) -> None:
+    tabs = tmp_path / "tabs"
+    fill(tabs, 1)
+    blocked = tmp_path / "blocked"
+    blocked.write_text("in the way", encoding="utf-8")
+    result = convert(tabs, "--out", blocked / "deeper")
+    assert result.exit_code == 2
+    assert f"cannot write to {blocked}" in result.output
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may write anywhere")
+def test_a_folder_without_permission(tmp_path: Path) -> None:
+    tabs, locked = tmp_path / "tabs", tmp_path / "locked"
+    fill(tabs, 1)
+    locked.mkdir(mode=0o500)
+    result = convert(tabs, "--out", locked)
+    assert result.exit_code == 2
+    assert "cannot write to" in result.output
+
+
+def test_a_folder_in_the_way_costs_one_tune(tmp_path: Path) -> None:
+    tabs, out = tmp_path / "tabs", tmp_path / "out"
+    fill(tabs, 3)
+    (out / "tune-001.svg").mkdir(parents=True)
+    result = convert(tabs, "--out", out)
+    assert result.exit_code == 2
+    assert "a folder has that name" in result.output
+    assert len([n for n in tree(out) if n.endswith(".svg")]) == 2

@@ -1,0 +1,1 @@
+"""The teacher's bench: its parts, its server, and its page in a real browser."""

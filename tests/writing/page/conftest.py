@@ -1,0 +1,138 @@
+"""A real browser for the student's page. Where there is none, these tests say so and are skipped.
+
+Pictures of the page go to the folder that ROLLSTAVE_ARTEFACTS names, or to a temporary one.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+import rollstave
+from rollstave.score.model import Score
+from tests import tunes
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+NAMES = ("chromium", "chromium-browser", "google-chrome")
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Chromium of the system, headless, allowed to sound without a touch."""
+    path = next((found for name in NAMES if (found := shutil.which(name))), None)
+    if path is None:
+        pytest.skip("no browser here: none of chromium, chromium-browser, google-chrome is found")
+    playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+    with playwright.sync_playwright() as play:
+        started = play.chromium.launch(
+            executable_path=path,
+            args=["--no-sandbox", "--autoplay-policy=no-user-gesture-required"],
+        )
+        yield started
+        started.close()
+
+
+@pytest.fixture(scope="session")
+def artefacts(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where pictures are kept: outside the repository."""
+    wanted = os.environ.get("ROLLSTAVE_ARTEFACTS")
+    folder = Path(wanted) if wanted else tmp_path_factory.mktemp("pictures")
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder
+
+
+@dataclass
+class Opened:
+    """A page opened from disk, and all that it asked for or complained of."""
+
+    page: Page
+    requests: list[str] = field(default_factory=list)
+    complaints: list[str] = field(default_factory=list)
+
+    def state(self) -> dict[str, Any]:
+        """What the page says of itself."""
+        found = self.page.evaluate("rollstave.state")
+        assert isinstance(found, dict)
+        return found
+
+    def press(self, *keys: str) -> None:
+        for key in keys:
+            self.page.keyboard.press(key)
+
+
+Open = Callable[..., Opened]
+# Notes what is marked, with what is really lit in the drawing at that moment.
+LISTEN = """
+window.heard = [];
+document.addEventListener("rollstave:sounding", ({ detail }) => {
+  const lit = [...document.querySelectorAll(".engraving.shown .sounding")].map((n) => n.id);
+  window.heard.push({ ...detail, lit, output: rollstave.output });
+});
+"""
+
+
+@pytest.fixture
+def open_page(browser: Browser, tmp_path: Path) -> Iterator[Open]:
+    """Open the page of a score from disk; at the end it must not have complained, nor have asked
+    for anything but itself."""
+    opened: list[Opened] = []
+    contexts = []
+
+    def open_it(
+        score: Score,
+        width: int = 1280,
+        height: int = 900,
+        options: rollstave.SheetOptions | None = None,
+        **context: Any,
+    ) -> Opened:
+        file = tmp_path / f"page-{len(opened)}.html"
+        file.write_bytes(rollstave.write(score, "html", options)[0])
+        made = browser.new_context(viewport={"width": width, "height": height}, **context)
+        contexts.append(made)
+        page = made.new_page()
+        found = Opened(page)
+        page.on("request", lambda request: found.requests.append(request.url))
+        page.on("pageerror", lambda error: found.complaints.append(str(error)))
+        page.on(
+            "console",
+            lambda message: (
+                found.complaints.append(message.text)
+                if message.type in ("error", "warning")
+                else None
+            ),
+        )
+        page.goto(file.as_uri())
+        page.wait_for_selector("html[data-ready]")
+        page.evaluate(LISTEN)
+        opened.append(found)
+        return found
+
+    yield open_it
+    for context in contexts:
+        context.close()
+    for found in opened:
+        assert found.complaints == []
+        asked = [url for url in found.requests if not url.startswith(("data:", "blob:"))]
+        assert len(asked) == 1, asked
+        assert asked[0].startswith("file:")
+
+
+@pytest.fixture(scope="session")
+def ferry() -> Score:
+    return tunes.sample("ferry-landing").score
+
+
+@pytest.fixture(scope="session")
+def long_tune() -> Score:
+    """A sample of 32 measures."""
+    score = tunes.sample("lantern-stairs").score
+    assert len(score.measures) == 32
+    return score
