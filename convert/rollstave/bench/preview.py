@@ -39,7 +39,8 @@ def preview(text: str, name: str) -> Data:
     try:
         tunes = read(text, name=name)
     except TabError as error:
-        items = [_item(_KINDS[p.severity], p.message, p.place) for p in error.problems]
+        told = [p for p in error.problems if p.code != "rhythm-unsure"]
+        items = [_item(_KINDS[p.severity], p.message, p.place) for p in told]
         items.sort(key=lambda item: item["kind"] != "error")
         return {"tunes": [], "items": items, "worker": os.getpid()}
     items = [item for number, tune in enumerate(tunes) for item in _items(tune, number)]
@@ -111,12 +112,16 @@ def _items(tune: Tune, number: int) -> Iterable[Data]:
     for measure, grid in zip(tune.score.measures, tune.grid.measures, strict=True):
         if not measure.rhythm.sure:
             words = (
-                f"Measure {measure.number}: the rhythm is not sure "
+                f"{_name(measure)}: the rhythm is not sure "
                 f"({measure.rhythm.confidence:.0%}; {', '.join(measure.rhythm.reasons)})"
             )
             place = Place(grid.first_line, grid.first_column)
             found.append(_item("unsure", words, place, tune=number, measure=measure.index))
     return sorted(found, key=lambda item: (item["line"], item["column"]))
+
+
+def _name(measure: Measure) -> str:
+    return f"Measure {measure.number}" if measure.number else "The pickup"
 
 
 def _is_plain(problem: Problem) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import secrets
 import socket
 import threading
@@ -51,7 +52,7 @@ def serve(
     app = make_app(document, port, secrets.token_urlsafe(32), **settings)
     config = uvicorn.Config(
         app,
-        log_level="error",
+        log_level="critical",
         access_log=False,
         server_header=False,
         timeout_graceful_shutdown=1,
@@ -61,5 +62,6 @@ def serve(
     say(f"{path}: on the bench at {address} (Ctrl-C ends it)")
     if browser:
         threading.Timer(0.3, webbrowser.open, (address,)).start()
-    with listener:
+    # uvicorn ends in good order at Ctrl-C and then raises it again.
+    with listener, contextlib.suppress(KeyboardInterrupt):
         uvicorn.Server(config).run(sockets=[listener])

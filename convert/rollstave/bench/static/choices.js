@@ -41,6 +41,7 @@ export class Choices {
         ? "Choosing one writes its counts under the measure."
         : "No other reading is near. If this is wrong, type counts under the measure.";
     box.append(hint);
+    row.scrollIntoView({ block: "nearest" });
   }
 
   reading(about, choice, at) {

@@ -1,0 +1,83 @@
+"""``rollstave bench`` as a command."""
+
+from __future__ import annotations
+
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import httpx
+import psutil
+import pytest
+from click.testing import CliRunner
+
+from rollstave.cli.main import main
+from tests.bench.asking import ASKING
+from tests.bench.conftest import running
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (None, "No such file"),
+        (b"<score-partwise version='4.0'/>", "MusicXML"),
+        (bytes(range(256)) * 4, "not a text file"),
+    ],
+)
+def test_what_cannot_be_put_on_the_bench(tmp_path: Path, data: bytes | None, words: str) -> None:
+    path = tmp_path / "tune.txt"
+    if data is not None:
+        path.write_bytes(data)
+    done = CliRunner().invoke(main, ["bench", str(path), "--no-browser"])
+    assert done.exit_code == 2
+    assert words in done.output
+    assert "Traceback" not in done.output
+
+
+def test_a_port_that_is_taken(tmp_path: Path) -> None:
+    path = tmp_path / "tune.txt"
+    path.write_text(ASKING)
+    with running(path) as (address, _):
+        port = address.rstrip("/").rpartition(":")[2]
+        done = CliRunner().invoke(main, ["bench", str(path), "--no-browser", "--port", port])
+    assert done.exit_code == 2
+    assert "cannot be put on the bench" in done.output
+
+
+def test_it_answers_and_ends_quietly_at_ctrl_c(tmp_path: Path) -> None:
+    path = tmp_path / "tune.txt"
+    path.write_text(ASKING)
+    program = subprocess.Popen(
+        [sys.executable, "-m", "rollstave", "bench", str(path), "--no-browser"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    assert program.stdout is not None
+    assert program.stderr is not None
+    address = program.stdout.readline().split(" at ")[1].split()[0]
+    listening = psutil.Process(program.pid).net_connections(kind="inet")
+    assert {c.laddr.ip for c in listening if c.status == "LISTEN"} == {"127.0.0.1"}
+    with httpx.stream("GET", f"{address}events") as events:
+        assert events.status_code == 200
+        assert "Ferryman" in httpx.get(f"{address}document").text
+        workers = psutil.Process(program.pid).children(recursive=True)
+        program.send_signal(signal.SIGINT)
+        assert program.wait(20) == 0
+    assert "Traceback" not in program.stderr.read()
+    until = time.monotonic() + 10
+    while any(w.is_running() for w in workers) and time.monotonic() < until:
+        time.sleep(0.1)
+    assert not [w for w in workers if w.is_running() and w.status() != "zombie"]
+
+
+def test_help_needs_none_of_the_servers_libraries() -> None:
+    code = (
+        "import sys; from click.testing import CliRunner; from rollstave.cli.main import main;"
+        "r = CliRunner().invoke(main, ['bench', '--help']); assert r.exit_code == 0, r.output;"
+        "heavy = {'starlette', 'uvicorn', 'jinja2', 'watchfiles', 'pebble', 'verovio'};"
+        "assert not heavy & set(sys.modules), heavy & set(sys.modules)"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)
