@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from pathlib import Path
 
 from tests.benchmarks.rhythm.model import Style
@@ -13,8 +14,14 @@ STYLES = (Style.EVEN, Style.PUSHED, Style.COUNTED)
 
 def text(number: int, seed: int = 0) -> str:
     """The tab of that number: a roll tune typed in one of three styles, with a title of its own."""
-    typed = type_tune(roll_tune(number % 1000, seed), STYLES[number % len(STYLES)], seed).text
-    return f"Title: Ferry Tune {number}\n" + typed
+    return f"Title: Ferry Tune {number}\n" + _typed(
+        number % 1000, STYLES[number % len(STYLES)], seed
+    )
+
+
+@lru_cache(maxsize=3000)
+def _typed(number: int, style: Style, seed: int) -> str:
+    return type_tune(roll_tune(number, seed), style, seed).text
 
 
 def fill(folder: Path, count: int, seed: int = 0) -> list[Path]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import json
 from collections.abc import AsyncIterator
 from pathlib import Path
@@ -11,6 +12,7 @@ from typing import Any
 from rollstave.bench.document import Document
 
 _MOST_WAITING = 100  # of one page; one that does not listen is not told more
+_LOOK_AGAIN = 1.0  # seconds
 
 
 class Hub:
@@ -39,7 +41,9 @@ class Hub:
 async def watch(document: Document, hub: Hub) -> None:
     """Tell of every change of the file's content, until cancelled.
 
-    The folder is watched, because most editors put a new file in the old one's place.
+    The folder is watched, because most editors put a new file in the old one's place. Where the
+    system cannot watch it (too many watchers, the folder is gone), the file is looked at once a
+    second.
     """
     from watchfiles import awatch
 
@@ -50,8 +54,16 @@ async def watch(document: Document, hub: Hub) -> None:
     changes = awatch(
         document.path.parent, watch_filter=is_ours, recursive=False, step=20, debounce=100
     )
-    async for _ in changes:
-        now = document.now()
-        if now != last:
-            last = now
-            hub.tell("file", seen=now)
+    with contextlib.suppress(OSError, RuntimeError):
+        async for _ in changes:
+            last = _tell_if_new(document, hub, last)
+    while True:
+        await asyncio.sleep(_LOOK_AGAIN)
+        last = _tell_if_new(document, hub, last)
+
+
+def _tell_if_new(document: Document, hub: Hub, last: str) -> str:
+    now = document.now()
+    if now != last:
+        hub.tell("file", seen=now)
+    return now

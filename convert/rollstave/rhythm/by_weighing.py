@@ -10,6 +10,7 @@ from math import log
 from rollstave.rhythm.by_writing import counted_choice
 from rollstave.rhythm.choices import Choice, make_choice, normalise
 from rollstave.rhythm.columns import Habit
+from rollstave.rhythm.evidence import Evidence
 from rollstave.rhythm.model import Source
 from rollstave.rhythm.model_data import RhythmData, rhythm_data
 from rollstave.rhythm.offered import Spoken, plugins_say
@@ -45,13 +46,12 @@ def weigh(state: State, habit: Habit | None) -> None:
     tune = TuneWide([*choices, *_settled(state)], state.evidence, state.length, state.beat)
     for _ in range(ROUNDS):
         tune.round(data.blend)
-    mode = f"order {state.rollness}" if habit is None else "columns"
     # Where only the order of the notes is known, a reading is sure only in a tune that is
     # understood nearly throughout; where notes are typed as close as they can be, columns that
     # had to be weighed are not sure either: they may be no columns at all.
     clear = not state.close if habit is not None else _clearness(choices) >= CLEAR
     for choice in choices:
-        _decide(state, data, choice, habit, mode, clear, spoken)
+        _decide(state, data, choice, habit, clear, spoken)
 
 
 def doubt_columns(state: State) -> None:
@@ -71,6 +71,13 @@ def doubt_columns(state: State) -> None:
     if sum(shares) < _AGREED * len(shares):
         for found in by_columns:
             found.probability, found.sure = DOUBTED, False
+
+
+def order_mode(rollness: int, evidence: Evidence) -> str:
+    """Which table says how sure a reading by order alone is: by how much of the tune is the short
+    string, and whether the left hand sounds a note, which may share its time with the one before.
+    """
+    return f"order {rollness}{' linked' if 'l' in evidence.kinds else ''}"
 
 
 def _clearness(choices: Sequence[Choice]) -> float:
@@ -101,13 +108,13 @@ def _decide(
     data: RhythmData,
     choice: Choice,
     habit: Habit | None,
-    mode: str,
     clear: bool,
     spoken: Spoken,
 ) -> None:
     order = sorted(range(len(choice.patterns)), key=lambda i: (-choice.odds[i], choice.patterns[i]))
     best = order[0]
     odds = choice.odds[best]
+    mode = "columns" if habit is not None else order_mode(state.rollness, choice.evidence)
     counted = choice.members[0] in state.counted
     why = Why(Source.WRITTEN, "counts") if counted else _why(choice, best, habit)
     if also := spoken.reasons(choice, best):

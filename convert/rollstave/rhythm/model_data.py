@@ -26,7 +26,7 @@ class RhythmData:
     the rest of the tune says. ``calibration`` maps raw probabilities to measured ones, as points
     to interpolate between, and ``sure`` are the raw odds from which a reading is sure;
     both for files typed in time (``columns``) and for those that show only the order, by how much
-    of the tune is the short string (``order 0`` to ``order 3``, see ``factors.rollness``).
+    of the tune is the short string (``order 0`` to ``order 3``, see ``by_weighing.order_mode``).
     """
 
     patterns: dict[tuple[str, str, int], tuple[tuple[Pattern, int], ...]]

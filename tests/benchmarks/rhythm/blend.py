@@ -88,15 +88,7 @@ def fit_blend(data: dict[str, Any], samples: Sequence[TuneSample]) -> None:
 # Calibration -------------------------------------------------------------------------------
 
 _BINS = 40
-# Among readings called sure, so many must be right on the fitting tunes. The margin over 99.5%
-# is for other tunes than those.
-_SURE_RIGHT = {
-    "columns": 0.9965,
-    "order 0": 0.9965,
-    "order 1": 0.9965,
-    "order 2": 0.9965,
-    "order 3": 0.996,
-}
+_SURE_RIGHT = 0.9965  # of readings called sure, on the fitting tunes: a margin over 99.5%
 
 
 def _odds(job: tuple[str, Any, int, Style]) -> list[tuple[str, float, bool]]:
@@ -123,20 +115,23 @@ def _odds(job: tuple[str, Any, int, Style]) -> list[tuple[str, float, bool]]:
     typed = type_tune(arranged, style, seed)
     grid = read_grid(typed.text, FIVE_STRING_BANJO, ProblemList())[0]
     reading = infer_rhythm(grid.measures, parse_meter(str(arranged.meter)))
-    order = f"order {rollness(gather(grid.measures))}"
-    mode = order if style is Style.SQUEEZED else "columns"
+    evidence = gather(grid.measures)
+    tune_rollness = rollness(evidence)
     # Measures whose columns are taken at their word, doubtfully or not, are not weighed.
     settled = {by_columns.EXACT, by_weighing.DOUBTED}
     found = []
-    for m, t in zip(reading.measures, typed.measures, strict=True):
+    for m, t, e in zip(reading.measures, typed.measures, evidence, strict=True):
         weighed = m.source is not Source.WRITTEN and m.confidence not in settled
         if t.kind is not MeasureKind.ODD and t.onsets and weighed:
+            mode = "columns"
+            if style is Style.SQUEEZED:
+                mode = by_weighing.order_mode(tune_rollness, e)
             right = (m.onsets, m.durations) == (t.onsets, t.durations)
             found.append((mode, m.confidence, right))
     # Order alone makes a reading sure only in tunes that are clear as a whole.
     clear = sum(odds for _, odds, _ in found) / len(found) if found else 1.0
     if style is Style.SQUEEZED and clear < by_weighing.CLEAR:
-        return [(f"{mode} unclear", odds, right) for _, odds, right in found]
+        return [(f"{mode} unclear", odds, right) for mode, odds, right in found]
     return found
 
 
@@ -154,7 +149,8 @@ def calibrate(data: dict[str, Any]) -> None:
     for style in (Style.SQUEEZED, Style.SLOPPY):
         jobs += [(TuneKind.FIDDLE.value, t, FIT_SEED + 7, style) for t in corpus]
         jobs += [(TuneKind.FIDDLE.value, t, FIT_SEED + 8, style) for t in corpus]
-        jobs += [(TuneKind.ROLL.value, n, FIT_SEED + 7, style) for n in range(4, 1000, 5)]
+        for seed in (FIT_SEED + 7, FIT_SEED + 8):
+            jobs += [(TuneKind.ROLL.value, n, seed, style) for n in range(4, 1000, 5)]
     found: dict[str, list[tuple[float, bool]]] = {mode: [] for mode in MODES}
     with ProcessPoolExecutor(2) as pool:
         for rows in pool.map(_odds, jobs, chunksize=8):
@@ -162,7 +158,7 @@ def calibrate(data: dict[str, Any]) -> None:
                 found.setdefault(mode, []).append((odds, right))
     for mode in MODES:
         clear = sorted(found[mode])
-        data["sure"][mode] = _sure(clear, _SURE_RIGHT[mode])
+        data["sure"][mode] = _sure(clear, _SURE_RIGHT)
         pairs = sorted([*clear, *found.get(f"{mode} unclear", [])])
         data["calibration"][mode] = _monotone(pairs)
         print(mode, len(pairs), "sure from", data["sure"][mode])

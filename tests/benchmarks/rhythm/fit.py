@@ -43,7 +43,7 @@ FIT_SEED = 1001  # not the seed of any report
 PENALTY = 2.0
 RAREST = 3  # a factor seen less often than this in right readings has no weight,
 OFTEN_WRONG = 120  # unless it is seen so often in wrong ones
-MODES = ("columns", "order 0", "order 1", "order 2", "order 3")
+MODES = ("columns", *(f"order {n}{linked}" for n in range(4) for linked in ("", " linked")))
 
 
 @dataclass

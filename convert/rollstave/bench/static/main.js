@@ -186,9 +186,13 @@ listen(
     file: ({ seen }) => saving.fileChanged(seen),
     engraver: ({ words }) => tell(words),
   },
-  async (lost) => {
+  (lost) => {
     if (lost) tell("The bench does not answer. Is it still running? Your text is still here.");
-    else if (wasLost) tell("");
+    else if (wasLost) {
+      tell("");
+      saving.check();
+      engraving.ask(editor.text);
+    }
     wasLost = lost;
   },
 );

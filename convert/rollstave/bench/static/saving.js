@@ -107,6 +107,12 @@ export class Saving {
     }
   }
 
+  /** Look whether the file changed while nobody could tell. */
+  async check() {
+    const { status, data } = await readFile();
+    if (status === 200) this.fileChanged(data.seen);
+  }
+
   ask() {
     this.parts.difference.hidden = true;
     if (!this.parts.changed.open) this.parts.changed.showModal();

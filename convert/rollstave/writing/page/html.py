@@ -5,8 +5,9 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import dataclass
+from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 from rollstave.score.excerpt import excerpt
@@ -17,6 +18,9 @@ from rollstave.writing.page.engravings import PAPER_WIDTH, WIDTHS, make_engravin
 from rollstave.writing.page.slim import Slimmer
 from rollstave.writing.page.timing import play_data
 from rollstave.writing.page.words import words_of
+
+if TYPE_CHECKING:
+    from jinja2 import Template
 
 _PLAIN = SheetOptions()
 _HOME = "rollstave.writing.page"
@@ -43,7 +47,6 @@ def write_html(score: Score, options: SheetOptions = _PLAIN) -> bytes:
 
     Raises ValueError if there are no such measures as ``options`` name.
     """
-    from jinja2 import Environment, PackageLoader
     from markupsafe import Markup
 
     if options.measures is not None:
@@ -51,14 +54,8 @@ def write_html(score: Score, options: SheetOptions = _PLAIN) -> bytes:
     slimmer = Slimmer()
     words = words_of(score, options, slimmer)
     engravings = make_engravings(score, options, slimmer)
-    environment = Environment(
-        loader=PackageLoader(_HOME, "template"),
-        autoescape=True,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
     data = play_data(score)
-    page = environment.get_template("page.html").render(
+    page = _template().render(
         score=score,
         words=words,
         # Drawings come from lxml, which escapes what a typist wrote.
@@ -71,7 +68,7 @@ def write_html(score: Score, options: SheetOptions = _PLAIN) -> bytes:
         # The carried font in its three styles: the page's own words use them all.
         style=Markup(face_rules(Style) + slimmer.style() + _lean(_read("style", "page.css"))),
         data=Markup(_json(data)),
-        imports=Markup(_json({"imports": _modules()})),
+        imports=Markup(_imports()),
         start=f"rollstave/{_START}",
         numbers=[measure.number for measure in score.measures],
         strings=[Switch(str(n), f"String {n}", str(n)) for n in range(1, len(data["strings"]) + 1)],
@@ -81,6 +78,20 @@ def write_html(score: Score, options: SheetOptions = _PLAIN) -> bytes:
         beats_a_minute=float(score.sounding_tempo / score.meter.beat),
     )
     return page.encode()
+
+
+@cache
+def _template() -> Template:
+    """The page's template; whatever is put into it is escaped."""
+    from jinja2 import Environment, PackageLoader
+
+    environment = Environment(
+        loader=PackageLoader(_HOME, "template"),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    return environment.get_template("page.html")
 
 
 def _used(score: Score) -> set[Finger | None]:
@@ -98,6 +109,12 @@ def _lean(source: str) -> str:
     """A script or a style sheet of ours without its indents and the lines that are comments; no
     text in them runs over a line."""
     return _COMMENT.sub("", source)
+
+
+@cache
+def _imports() -> str:
+    """The import map of the page."""
+    return _json({"imports": _modules()})
 
 
 def _modules() -> dict[str, str]:
