@@ -11,7 +11,8 @@ import rollstave_music21  # teaches music21 to read and write tab
 
 score = converter.parse(str(Path(__file__).parent / "harbour-lights.txt"), forceSource=True)
 played = score.parts[0].expandRepeats().getElementsByClass("Measure")
-print(f"{len(played)} measures with repeats, a range of a {score.analyze('ambitus').niceName.lower()}")
+reach = score.analyze("ambitus").niceName.lower()
+print(f"{len(played)} measures with repeats, a range of a {reach}")
 
 lower = score.transpose("-P8")
 banjo = lower.recurse().getElementsByClass(instrument.Instrument).first()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -54,13 +55,16 @@ def convert(*arguments: object, typed: bytes | None = None) -> Result:
 
 
 def process(*arguments: object, **environment: str) -> subprocess.Popen[str]:
-    """``rollstave convert`` in a process of its own."""
+    """``rollstave convert`` in a process group of its own."""
     return subprocess.Popen(
         [sys.executable, "-m", "rollstave", "convert", *map(str, arguments)],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
         env={**os.environ, **environment},
+        start_new_session=True,
+        # A test run in the background has children that ignore Ctrl-C.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
 
 

@@ -93,6 +93,24 @@ def test_a_run_that_is_stopped_goes_on_where_it_was(tmp_path: Path, sign: signal
     assert sorted(p.name for p in (out / ".rollstave").iterdir()) == ["lock", "state.sqlite"]
 
 
+@pytest.mark.parametrize("moment", [0.0, 0.1, 0.3])
+def test_ctrl_c_in_a_terminal_is_quiet_however_early(tmp_path: Path, moment: float) -> None:
+    """A terminal sends Ctrl-C to the run and to all its workers, which may still be starting."""
+    tabs, out = tmp_path / "tabs", tmp_path / "out"
+    fill(tabs, 20)
+    parent = process(tabs, "--out", out)
+    end = time.monotonic() + 60
+    while not (out / ".rollstave" / "state.sqlite").exists() and time.monotonic() < end:
+        time.sleep(0.005)
+    time.sleep(moment)
+    os.killpg(parent.pid, signal.SIGINT)
+    _, told = parent.communicate(timeout=60)
+    assert "Traceback" not in told
+    assert parent.returncode == 130
+    assert "stopped" in told
+    assert "KeyboardInterrupt" not in told
+
+
 def test_two_runs_on_one_folder_share_the_work(tmp_path: Path) -> None:
     tabs, out, whole = tmp_path / "tabs", tmp_path / "out", tmp_path / "whole"
     fill(tabs, 40)

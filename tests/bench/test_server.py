@@ -26,7 +26,7 @@ from tests.bench.asking import ASKING
 PORT, TOKEN = 4321, "the token of this run"
 HOME = f"http://127.0.0.1:{PORT}"
 OURS = {"Origin": HOME, "Sec-Fetch-Site": "same-origin", TOKEN_HEADER: TOKEN}
-POSTS = ("/preview", "/choices", "/choose", "/difference", "/save")
+POSTS = ("/preview", "/items", "/choices", "/choose", "/difference", "/save")
 
 
 @pytest.fixture(scope="module")
@@ -74,7 +74,9 @@ def test_preview_of_a_text(client: TestClient) -> None:
     (tune,) = made["tunes"]
     assert len(tune["measures"]) == 6
     assert tune["pages"][0].startswith("<svg")
-    assert {item["kind"] for item in made["items"]} >= {"unsure", "mend"}
+    found = post(client, "/items", text=ASKING).json()
+    assert {item["kind"] for item in found} >= {"unsure", "mend"}
+    assert [i["line"] for i in found] == sorted(i["line"] for i in found)
     lines = ASKING.split("\n")
     for line, column, width in tune["notes"].values():
         assert lines[line - 1][column - 1 : column - 1 + width].isdigit()

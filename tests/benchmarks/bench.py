@@ -115,8 +115,8 @@ def measure(name: str, edits: int) -> None:
     print(f"{name}, {measures} measures, {len(taken)} edits: key to screen")
     print(f"  median {whole:.0f} ms, 95th percentile {quantiles(taken, n=20)[-1]:.0f} ms")
     print(
-        f"  of the median: Verovio {verovio:.0f} ms ({verovio / whole:.0%}), reading, marking and "
-        f"proofreading {worker - verovio:.0f} ms, pause for the next key 35 ms, sending and "
+        f"  of the median: Verovio {verovio:.0f} ms ({verovio / whole:.0%}), reading and "
+        f"laying out {worker - verovio:.0f} ms, pause for the next key 35 ms, sending and "
         f"drawing {whole - worker - 35:.0f} ms"
     )
 

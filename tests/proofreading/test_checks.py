@@ -15,7 +15,14 @@ from click.testing import CliRunner, Result
 
 import rollstave
 from rollstave.cli.main import main
-from rollstave.proofreading import Mark, proofread
+from rollstave.proofreading import (
+    Mark,
+    proofread,
+    row_evidence,
+    slip_evidence,
+    tuning_evidence,
+)
+from rollstave.proofreading.weights import weights_of
 from tests.tunes import SAMPLES
 
 CLEAN = """\
@@ -154,6 +161,35 @@ def test_endings_without_a_repeat() -> None:
         "\n   1.                                                    2.\n",
     )
     assert any(m.code == "ending" for m in marks(text))
+
+
+@pytest.mark.parametrize(
+    ("jump", "missing"),
+    [
+        ("D.S. al Fine", "segno"),
+        ("D.C. al Fine", "Fine"),
+        ("D.C. al Coda", "coda"),
+        ("D.S.", "segno"),
+    ],
+)
+def test_a_jump_that_leads_nowhere(jump: str, missing: str) -> None:
+    (mark,) = marks(f"{CLEAN}\n{jump}\n")
+    assert (mark.code, mark.place.line) == ("jump", 14)
+    assert missing in mark.message
+
+
+def test_a_jump_that_leads_somewhere() -> None:
+    lines = CLEAN.rstrip("\n").split("\n")
+    assert marks("\n".join([*lines[:12], "Fine", "", *lines[12:], "", "D.C. al Fine", ""])) == ()
+
+
+def test_the_weights_have_a_number_for_every_feature() -> None:
+    for check, names in (
+        ("slips", slip_evidence.NAMES),
+        ("rows", row_evidence.NAMES),
+        ("tuning", tuning_evidence.NAMES),
+    ):
+        assert len(weights_of(check, names).values) == len(names) == len(set(names))
 
 
 # The command ---------------------------------------------------------------------------------

@@ -21,7 +21,7 @@ from rollstave.bench.document import Changed, Document, NotInEncoding, State, di
 from rollstave.bench.engraver import SECONDS, WORDS, Engraver
 from rollstave.bench.events import Hub, watch
 from rollstave.bench.guard import Guard
-from rollstave.bench.preview import choices, choose, preview
+from rollstave.bench.preview import choices, choose, items, preview
 from rollstave.problems import TabError
 from rollstave.workers import WorkerLost
 from rollstave.writing.fonts import Style
@@ -57,6 +57,7 @@ def make_app(
         Route("/document", bench.read),
         Route("/events", bench.events),
         Route("/preview", bench.preview, methods=["POST"]),
+        Route("/items", bench.items, methods=["POST"]),
         Route("/choices", bench.choices, methods=["POST"]),
         Route("/choose", bench.choose, methods=["POST"]),
         Route("/difference", bench.difference, methods=["POST"]),
@@ -130,6 +131,10 @@ class _Bench:
         except Exception as error:
             raise Fault(type(error).__name__) from error
         return JSONResponse({"newer": True} if made is None else made)
+
+    async def items(self, request: Request) -> Response:
+        sent = await _fields(request, text=str)
+        return JSONResponse(await self._of_text(items, sent["text"], self.name))
 
     async def choices(self, request: Request) -> Response:
         sent = await _fields(request, text=str, tune=int, measure=int)

@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from rollstave.api import Tune, read
@@ -30,25 +31,32 @@ _ONE_MEASURE = SheetOptions(
 )
 
 
-def preview(text: str, name: str) -> Data:
-    """The sheets of all tunes of a text, and the items of the list beside them.
+@lru_cache(maxsize=1)
+def _read(text: str, name: str) -> tuple[Tune, ...]:
+    """The tunes of a text; the newest is asked for again by what follows a preview."""
+    return read(text, name=name)
 
-    ``{"tunes": [...], "items": [...], "worker": PID}``; where the text cannot be read there are no
-    tunes and the items say why.
-    """
+
+def preview(text: str, name: str) -> Data:
+    """The sheets of all tunes of a text: ``{"tunes": [...], "worker": PID}``; where it cannot be
+    read there are no tunes, and ``"items"`` that say why."""
     try:
-        tunes = read(text, name=name)
+        tunes = _read(text, name)
     except TabError as error:
         told = [p for p in error.problems if p.code != "rhythm-unsure"]
         items = [_item(_KINDS[p.severity], p.message, p.place) for p in told]
         items.sort(key=lambda item: item["kind"] != "error")
         return {"tunes": [], "items": items, "worker": os.getpid()}
-    items = [item for number, tune in enumerate(tunes) for item in _items(tune, number)]
     return {
         "tunes": [_tune(tune, number) for number, tune in enumerate(tunes)],
-        "items": items,
         "worker": os.getpid(),
     }
+
+
+def items(text: str, name: str) -> list[Data]:
+    """What is worth a look in a text that can be read. It takes a while and the sheet does not
+    need it, so it is asked for after the preview. Raises TabError."""
+    return [item for number, tune in enumerate(_read(text, name)) for item in _items(tune, number)]
 
 
 def _tune(tune: Tune, number: int) -> Data:
@@ -138,17 +146,13 @@ def _is_plain(problem: Problem) -> bool:
 def choices(text: str, name: str, number: int, index: int) -> list[Data]:
     """How a measure is read and what else it may be, each in words, as onsets and durations, and
     engraved. Raises TabError, and IndexError for a measure that is not there."""
-    score = read(text, name=name)[number].score
+    score = _read(text, name)[number].score
     measure = score.measures[index]
     struck = [e for e in measure.events if e.notes]
     onsets, durations = [e.onset for e in struck], [e.duration for e in struck]
-    found = [_choice(score, measure, onsets, durations, measure.rhythm.confidence, 0)]
+    found = [_choice(score, measure, onsets, durations, 0)]
     for at, other in enumerate(measure.rhythm.alternatives, start=1):
-        found.append(
-            _choice(
-                score, measure, list(other.onsets), list(other.durations), other.probability, at
-            )
-        )
+        found.append(_choice(score, measure, list(other.onsets), list(other.durations), at))
     return found
 
 
@@ -157,7 +161,6 @@ def _choice(
     measure: Measure,
     onsets: list[Fraction],
     durations: list[Fraction],
-    probability: float,
     at: int,
 ) -> Data:
     shown = replace(with_rhythm(measure, onsets, durations), index=0, ending=None, section=None)
@@ -166,7 +169,6 @@ def _choice(
     (page,) = write_svg(alone, replace(_ONE_MEASURE, prefix=prefix))
     return {
         "words": as_counts(onsets, score.meter),
-        "probability": round(probability, 2),
         "onsets": [str(o) for o in onsets],
         "durations": [str(d) for d in durations],
         "sheet": _own_glyphs(page.decode(), prefix, 0),

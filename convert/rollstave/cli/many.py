@@ -47,6 +47,9 @@ def convert_many(
     try:
         with Archive(out) as archive:
             return _convert([*arguments, *read_list(listed)], archive, recipe, wish)
+    except KeyboardInterrupt:  # before there was anything to stop, or a second time
+        say("stopped; the same command goes on from there")
+        return EXIT_STOPPED
     except OSError as error:
         where = error.filename or out
         click.echo(printable(f"cannot write to {where}: {error.strerror or error}"), err=True)

@@ -34,6 +34,29 @@ def unpaired_repeats(tune: Tune) -> Iterator[Mark]:
     if opened is not None:
         yield _never_closed(opened)
     yield from _endings(measures)
+    yield from _jumps(measures)
+
+
+def _jumps(measures: tuple[GridMeasure, ...]) -> Iterator[Mark]:
+    """Jumps that lead nowhere: D.S. without a segno, al Fine without Fine, a coda that is not
+    there or that nothing leads to."""
+    fine, segno = any(m.fine for m in measures), any(m.segno for m in measures)
+    coda, to_coda = any(m.coda for m in measures), any(m.to_coda for m in measures)
+    for measure in measures:
+        jump = measure.jump or ""
+        missing = ""
+        if jump.startswith("D.S.") and not segno:
+            missing = "no segno in the tune to go back to (a line: Segno)"
+        elif "Fine" in jump and not fine:
+            missing = "no Fine in the tune to end at"
+        elif "Coda" in jump and not (coda and to_coda):
+            missing = "no " + ("To Coda" if coda else "coda") + " in the tune"
+        if missing:
+            yield Mark(
+                "jump",
+                _place(measure),
+                f"{jump} stands after measure {measure.index + 1}, but there is {missing}",
+            )
 
 
 def _place(measure: GridMeasure) -> Place:

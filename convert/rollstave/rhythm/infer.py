@@ -16,7 +16,14 @@ from rollstave.rhythm.by_weighing import doubt_columns, weigh
 from rollstave.rhythm.by_writing import learn_from_written, take_written
 from rollstave.rhythm.evidence import TICKS, gather
 from rollstave.rhythm.meters import find_meter
-from rollstave.rhythm.model import Alternative, Meter, RhythmReading, TimedMeasure, durations_from
+from rollstave.rhythm.model import (
+    Alternative,
+    Meter,
+    MeterPrior,
+    RhythmReading,
+    TimedMeasure,
+    durations_from,
+)
 from rollstave.rhythm.model_data import Pattern
 from rollstave.rhythm.reasons import explain
 from rollstave.rhythm.state import State
@@ -24,16 +31,21 @@ from rollstave.rhythm.state import State
 _UNEXPLAINED = 0.6  # at most, for a measure that is too long or too short without a reason
 
 
-def infer_rhythm(measures: Sequence[GridMeasure], meter: Meter | None = None) -> RhythmReading:
+def infer_rhythm(
+    measures: Sequence[GridMeasure],
+    meter: Meter | None = None,
+    prior: MeterPrior | None = None,
+) -> RhythmReading:
     """Onsets and durations for every column of every measure of a tune.
 
-    ``meter`` is the meter that the typist wrote, or None to infer it. A measure that is too long
+    ``meter`` is the meter that the typist wrote, or None to infer it, with
+    ``prior`` for what else is known of it. A measure that is too long
     or too short is returned as it is typed.
     """
     evidence = gather(measures)
     reason, confidence = "written in the heading", 1.0
     if meter is None:
-        meter, reason, confidence = find_meter(measures, evidence)
+        meter, reason, confidence = find_meter(measures, evidence, prior)
     state = State(measures, evidence, meter, [None] * len(measures))
     take_written(state)
     habit = find_habit(state)

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import log
+from math import exp, log
 
 from rollstave.grid.model import GridMeasure, LineKind
 from rollstave.rhythm.candidates import role_of
 from rollstave.rhythm.columns import exact_reading, habits, squeezed
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import mood
-from rollstave.rhythm.model import Meter
+from rollstave.rhythm.model import Meter, MeterPrior
 from rollstave.rhythm.model_data import RhythmData, rhythm_data
 from rollstave.rhythm.written import letters_to_ticks
 
 _NO_HABIT = 6.0  # log odds against a meter under which the columns make no sense, a measure
+_OTHERS = 2.0  # tunes of any sort that a prior is mixed with
 _FEW, _USUAL = 6, 8.0  # measures that tell little, and log odds for 4/4 then
 _THREES = 0.5  # log odds for 6/8 against 3/4 of a measure whose strings come back in threes
 METERS: tuple[Meter, ...] = (
@@ -28,7 +29,9 @@ METERS: tuple[Meter, ...] = (
 
 
 def find_meter(
-    measures: Sequence[GridMeasure], evidence: Sequence[Evidence]
+    measures: Sequence[GridMeasure],
+    evidence: Sequence[Evidence],
+    prior: MeterPrior | None = None,
 ) -> tuple[Meter, str, float]:
     """The meter under which the tune is likeliest, the reason in words, its probability.
 
@@ -42,12 +45,9 @@ def find_meter(
     if (by_letters := _by_letters(measures)) is not None:
         return by_letters, "the duration letters add up to it", 0.95
     in_time = squeezed(struck) <= 0
-    fullness = mood(evidence)[0]
-    scores = [
-        data.meters.get(f"{fullness} {meter}", -6.0) + _score(data, meter, struck, in_time)
-        for meter in METERS
-    ]
-    if len(struck) < _FEW:
+    known = _known_before(data, mood(evidence)[0], prior)
+    scores = [known[str(meter)] + _score(data, meter, struck, in_time) for meter in METERS]
+    if len(struck) < _FEW and prior is None:
         # Too little to go by: what most tabs for a picking hand are in (common practice).
         scores[METERS.index(Meter(4, 4))] += _USUAL
     order = sorted(range(len(METERS)), key=lambda i: -scores[i])
@@ -56,7 +56,20 @@ def find_meter(
     confidence = odds[order[0]] / sum(odds)
     close = [str(METERS[i]) for i in order[1:] if odds[i] > 0.1]
     also = f"; {' or '.join(close)} would fit as well" if close else ""
-    return best, f"the measures are likeliest in it{also}", confidence
+    called = f"{prior.reason} and " if prior and str(best) in prior.counts else ""
+    return best, f"{called}the measures are likeliest in it{also}", confidence
+
+
+def _known_before(data: RhythmData, fullness: str, prior: MeterPrior | None) -> dict[str, float]:
+    """Log share of each meter among tunes of that sort, or with as much of the short string."""
+    usual = {str(m): data.meters.get(f"{fullness} {m}", -6.0) for m in METERS}
+    if prior is None:
+        return usual
+    total = sum(prior.counts.values()) + _OTHERS
+    return {
+        name: log((prior.counts.get(name, 0) + _OTHERS * exp(share)) / total)
+        for name, share in usual.items()
+    }
 
 
 def _score(

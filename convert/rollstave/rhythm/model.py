@@ -6,6 +6,7 @@ All times are in quarter notes, as exact fractions, counted from the start of th
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
@@ -36,6 +37,15 @@ class Meter:
 
     def __str__(self) -> str:
         return f"{self.count}/{self.unit}"
+
+
+@dataclass(frozen=True, slots=True)
+class MeterPrior:
+    """What is known of the meter before the notes are looked at: how many tunes of that sort are
+    in which meter (by its name, ``"6/8"``), and in words what sort it is."""
+
+    reason: str
+    counts: Mapping[str, int]
 
 
 def parse_meter(text: str) -> Meter | None:

@@ -44,7 +44,7 @@ def build_score(
 ) -> Built:
     """Build the score of one tune; everything doubtful is added to ``problems``."""
     about = read_about(grid, instrument, problems)
-    reading = infer_rhythm(grid.measures, about.meter)
+    reading = infer_rhythm(grid.measures, about.meter, about.dance)
     midi = _pitches(grid.measures, about.setup, problems)
     key, key_finding = _key(about, midi)
     hand = hand_of(about.style)

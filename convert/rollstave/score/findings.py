@@ -13,7 +13,8 @@ from rollstave.instruments.setup import Setup
 from rollstave.instruments.tunings import from_letters, letters_in, parse_tuning, suggest
 from rollstave.pitch import Key, Pitch, accidental, parse_key
 from rollstave.problems import ProblemList
-from rollstave.rhythm.model import Meter, parse_meter
+from rollstave.rhythm.model import Meter, MeterPrior, parse_meter
+from rollstave.score.dances import prior_of
 from rollstave.score.tuning_guess import ENOUGH, guess_tuning
 
 
@@ -43,6 +44,7 @@ class About:
     setup: Setup
     key: Key | None
     meter: Meter | None
+    dance: MeterPrior | None
     tempo: Fraction | None
     composer: str
     source: str
@@ -75,6 +77,7 @@ def read_about(grid: GridTune, instrument: Instrument, problems: ProblemList) ->
         setup,
         key,
         meter,
+        prior_of([text("title"), text("style"), *(m.section or "" for m in grid.measures[:1])]),
         tempo,
         text("composer"),
         text("source"),

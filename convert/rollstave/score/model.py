@@ -32,8 +32,8 @@ class Note:
     ``link`` says how the note before it on the same string leads here; that note's event and
     note are found by :func:`rollstave.score.links.links_of`. ``inferred_finger`` is True where
     the typist wrote no letter. ``bend`` is in semitones. ``left_finger`` is the finger that stops
-    the string, where it was written: 1 to 4 from the index finger. ``half`` is the extra fret after ``fret``, typed
-    ``6+``.
+    the string, where it was written: 1 to 4 from the index finger. ``half`` is the extra fret
+    after ``fret``, typed ``6+``.
     """
 
     string: int

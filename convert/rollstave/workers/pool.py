@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import multiprocessing
+import multiprocessing.resource_tracker
 import os
 import pickle
 import signal
@@ -218,6 +219,8 @@ def _interrupt_blocked() -> Iterator[None]:
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return
+    # Python's own helper process first: starting it would unblock the signal in this thread.
+    multiprocessing.resource_tracker.ensure_running()
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield

@@ -11,7 +11,7 @@ from .corpus import load
 from .model import Style, TuneKind
 from .report import LEGEND, miss_text, reliability, short_measures, table
 from .rolls import roll_tune
-from .run import Key, Plan, make, run
+from .run import Key, Plan, make, run, tunes
 from .score import Miss, Tally
 from .typist import type_tune
 
@@ -79,6 +79,11 @@ def main() -> int:
     print(f"\n{LEGEND}")
     if not plan.baselines_only:
         print(f"\n{short_measures(totals)}")
+        if Style.EVEN in plan.styles:
+            from .ceiling import ceiling
+
+            shares = [f"{kind} {100 * ceiling(tunes(plan, kind)):.1f}%" for kind in plan.kinds]
+            print(f"\nmeter not given, at best (see ceiling.py): {', '.join(shares)}")
         print(f"\nreliability, all rows together\n{reliability(totals)}")
         for style in plan.styles:
             if style is Style.SQUEEZED:

@@ -11,6 +11,7 @@ from time import perf_counter
 from .arrange import arrange
 from .baselines import Patterns, count_patterns
 from .corpus import load
+from .dances import titles
 from .model import ArrangedTune, CorpusTune, SolvedTune, Style, TuneKind
 from .rolls import roll_tune
 from .score import Miss, Tally, score_baselines, score_tune
@@ -59,6 +60,15 @@ def run(plan: Plan) -> Iterator[tuple[dict[Key, Tally], list[Miss]]]:
         yield from pool.map(_one, jobs, chunksize=4)
 
 
+def tunes(plan: Plan, kind: TuneKind) -> Iterator[ArrangedTune]:
+    """The tunes of a kind, laid out on the banjo."""
+    if kind is TuneKind.ROLL:
+        yield from (roll_tune(n, plan.seed) for n in numbers(plan, range(ROLL_TUNES)))
+        return
+    corpus = {t.number: t for t in load().tunes}
+    yield from (make(kind, corpus[n], plan.seed) for n in numbers(plan, sorted(corpus)))
+
+
 def learn(kind: TuneKind, seed: int) -> Patterns:
     """The commonest patterns of a kind of tune, counted on the part to tune on."""
     if kind is TuneKind.ROLL:
@@ -100,7 +110,8 @@ def _one(job: tuple[Plan, TuneKind, CorpusTune | int]) -> tuple[dict[Key, Tally]
     if plan.headless and Style.EVEN in plan.styles:
         runs.append((Style.EVEN, False))
     for style, heading in runs:
-        typed = type_tune(arranged, style, plan.seed, time_heading=heading)
+        title = "" if kind is TuneKind.ROLL or heading else titles()[arranged.number]
+        typed = type_tune(arranged, style, plan.seed, time_heading=heading, title=title)
         name = str(style) if heading else f"{style}, no time heading"
         tally = tallies[name, kind] = score_baselines(typed, _patterns[kind])
         if solver is None:

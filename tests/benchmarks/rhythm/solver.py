@@ -9,6 +9,7 @@ from rollstave.problems import ProblemList
 from rollstave.reading.reader import read_grid
 from rollstave.rhythm import infer_rhythm
 from rollstave.rhythm.model import parse_meter
+from rollstave.score.dances import prior_of
 
 from .model import Meter, SolvedMeasure, SolvedTune
 
@@ -24,8 +25,10 @@ def solve(text: str, meter_given: bool) -> SolvedTune:
         return SolvedTune(Meter(4, 4), ())
     heading = next((h.text for h in tunes[0].headings if h.key == "time"), "")
     meter = parse_meter(heading) if meter_given else None
+    named = [h.text for h in tunes[0].headings if h.key == "title"]
+    prior = None if meter_given else prior_of(named)
     start = perf_counter()
-    reading = infer_rhythm(tunes[0].measures, meter)
+    reading = infer_rhythm(tunes[0].measures, meter, prior)
     seconds = perf_counter() - start
     return SolvedTune(
         Meter(reading.meter.count, reading.meter.unit),

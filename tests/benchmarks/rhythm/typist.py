@@ -35,8 +35,10 @@ class Page:
         self.measures: list[TypedMeasure] = []
 
 
-def type_tune(tune: ArrangedTune, style: Style, seed: int, time_heading: bool = True) -> TypedTune:
-    """Type a tune in a style."""
+def type_tune(
+    tune: ArrangedTune, style: Style, seed: int, time_heading: bool = True, title: str = ""
+) -> TypedTune:
+    """Type a tune in a style, under its title or a number."""
     rng = random.Random(f"{seed}:typist:{tune.kind}:{tune.number}:{style}")
     habit = draw_habit(tune, style, rng)
     early_sign = rng.random() < 0.6
@@ -44,7 +46,8 @@ def type_tune(tune: ArrangedTune, style: Style, seed: int, time_heading: bool = 
     beat = beat_of(tune) if style is Style.COUNTED else None
     page = Page()
     name = "Roll tune" if tune.kind is TuneKind.ROLL else "Tune"
-    page.lines += [f"Title: {name} {tune.number}", f"Tuning: {tune.tuning}"]
+    title = title or f"{name} {tune.number}"
+    page.lines += [f"Title: {title}", f"Tuning: {tune.tuning}"]
     if time_heading:
         page.lines.append(f"Time: {tune.meter}")
     blocks = []

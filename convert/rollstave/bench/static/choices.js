@@ -50,7 +50,7 @@ export class Choices {
     button.className = "reading";
     const words = document.createElement("span");
     const how = at === 0 ? "as it is read now" : "nearly as likely";
-    words.textContent = `${choice.words} · ${how}, ${Math.round(100 * choice.probability)}%`;
+    words.textContent = `${choice.words} · ${how}`;
     const svg = drawing(choice.sheet);
     svg.setAttribute("aria-hidden", "true");
     button.append(svg, words);

@@ -10,6 +10,7 @@ import { Sheet } from "./sheet.js";
 import { Worklist } from "./worklist.js";
 
 const PAUSE = 35; // milliseconds after a key before the text is sent
+const LIST_PAUSE = 90; // after a sheet is shown before the list is asked for
 const part = (id) => document.getElementById(id);
 const page = crypto.randomUUID();
 let tunes = [];
@@ -133,9 +134,10 @@ for (const kind of ["keyup", "click"]) editor.area.addEventListener(kind, atCare
 
 // Engraving ------------------------------------------------------------------------------------
 
-function show(data) {
-  worklist.show(data.items);
+function show(data, text) {
   const bad = data.tunes.length === 0;
+  if (bad) worklist.show(data.items);
+  else listing.ask(text);
   markOlder(bad ? "older: the text cannot be read as it is now" : "");
   if (bad) return;
   tunes = data.tunes;
@@ -153,6 +155,12 @@ function markOlder(words) {
   part("sheet").classList.toggle("older", words !== "");
 }
 
+const listing = new Latest(async (text) => {
+  if (text !== editor.text) return; // another one is under way
+  const { status, data } = await post("/items", { text });
+  if (status === 200 && text === editor.text) worklist.show(data);
+}, LIST_PAUSE);
+
 const engraving = new Latest(async (text) => {
   try {
     const { status, data } = await post("/preview", { page, text });
@@ -160,8 +168,7 @@ const engraving = new Latest(async (text) => {
       markOlder("older: the engraver gave no answer");
       tell(data.error);
     } else if (!data.newer) {
-      show(data);
-      performance.mark("sheet");
+      show(data, text);
     }
   } catch (error) {
     markOlder("older: the bench does not answer");

@@ -6,10 +6,8 @@ const REACH = 26; // pixels around a note in which a touch means that note
 
 /** A drawing of the server's as an element of this page. */
 export function drawing(words) {
-  const svg = document.importNode(
-    new DOMParser().parseFromString(words, "image/svg+xml").documentElement,
-    true,
-  );
+  const parsed = new DOMParser().parseFromString(words, "image/svg+xml");
+  const svg = document.adoptNode(parsed.documentElement);
   const title = svg.querySelector(":scope > title");
   if (title) {
     svg.setAttribute("aria-label", title.textContent);
