@@ -106,7 +106,8 @@ def test_ctrl_c_in_a_terminal_is_quiet_however_early(tmp_path: Path, moment: flo
     os.killpg(parent.pid, signal.SIGINT)
     _, told = parent.communicate(timeout=60)
     assert "Traceback" not in told
-    assert parent.returncode == 130
+    # Python ends itself by the signal (-2) if it came while it executed generated code.
+    assert parent.returncode in (130, -signal.SIGINT)
     assert "stopped" in told
     assert "KeyboardInterrupt" not in told
 

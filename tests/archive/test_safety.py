@@ -8,8 +8,6 @@ from __future__ import annotations
 
 import json
 import os
-import shutil
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -235,21 +233,9 @@ def test_words_stay_words_in_every_format(hostile: Path) -> None:
     assert "<img src=x onerror=" in title.text
 
 
-def chromium() -> str:
-    found = shutil.which("chromium") or shutil.which("chromium-browser")
-    if found is None:
-        pytest.skip("there is no Chromium on this machine")
-    return found
-
-
 @pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    api = pytest.importorskip("playwright.sync_api")
-    program = chromium()
-    with api.sync_playwright() as playwright:
-        found = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
-        yield found
-        found.close()
+def browser() -> Any:
+    return pytest.importorskip("tests.browsers").chromium()
 
 
 def open_page(browser: Any, path: Path, **context: Any) -> tuple[Any, list[str]]:

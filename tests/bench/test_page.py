@@ -230,6 +230,10 @@ def test_several_tunes_are_all_shown(bench: OpenBench) -> None:
     expect(opened.page.locator("#sheet svg")).to_have_count(2)
     ids = opened.page.evaluate("[...document.querySelectorAll('[id]')].map((e) => e.id)")
     assert len(ids) == len(set(ids))
+    shapes = opened.page.evaluate(
+        "[...document.querySelectorAll('#sheet > svg')].map((s) => s.clientHeight)"
+    )
+    assert min(shapes) > 200, "a page out of sight keeps its shape"
     opened.touch("s1-t1-0-0-2")
     caret = opened.page.evaluate("document.getElementById('text').selectionStart")
     assert caret > len(ASKING)

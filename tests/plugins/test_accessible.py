@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-import shutil
-
 import pytest
 
 from rollstave.figures import FigureMaker, FigureOptions, FigurePage, problems_html
 from tests.plugins.tabs import ROLL, WRONG
 
-playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+browsers = pytest.importorskip("tests.browsers", reason="playwright is not installed")
 axe = pytest.importorskip(
     "axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed"
 )
-CHROMIUM = shutil.which("chromium")
 
 
-@pytest.mark.skipif(CHROMIUM is None, reason="there is no chromium")
 @pytest.mark.parametrize("look", ["", "background:#111;color:#eee"])
 def test_a_page_of_figures(look: str) -> None:
     maker, page = FigureMaker(), FigurePage()
@@ -30,13 +26,12 @@ def test_a_page_of_figures(look: str) -> None:
         f"{page.style()}</head><body style='{look}'><main><h1>Rolls</h1>"
         f"{''.join(parts)}</main></body></html>"
     )
-    with playwright.sync_playwright() as browsers:
-        browser = browsers.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        tab = browser.new_page()
-        tab.set_content(content)
-        tab.locator("summary").first.click()
-        found = axe.Axe().run(tab).response["violations"]
-        shown = tab.locator("figure svg").first.bounding_box()
-        browser.close()
+    context = browsers.chromium().new_context()
+    tab = context.new_page()
+    tab.set_content(content)
+    tab.locator("summary").first.click()
+    found = axe.Axe().run(tab).response["violations"]
+    shown = tab.locator("figure svg").first.bounding_box()
+    context.close()
     assert [(v["id"], [n["html"][:120] for n in v["nodes"]]) for v in found] == []
     assert shown["width"] > 200

@@ -133,8 +133,9 @@ class GridMeasure:
     from 0. ``system`` counts systems from 0. ``ending`` is the number of an ending that starts
     here, as ``"1"``; ``ending_stop`` marks the measure where it closes. ``times`` is how often a
     repeat that ends here is played, if the typist said; ``jump`` is what sends the player back
-    after this measure (``"D.C. al Fine"``), and ``fine`` where such a second pass ends. ``segno`` and ``coda``
-    mark measures that jumps lead to; after ``to_coda`` a second pass goes on at the coda.
+    after this measure (``"D.C. al Fine"``), and ``fine`` where such a second pass ends. ``segno``
+    and ``coda`` mark measures that jumps lead to; after ``to_coda`` a second pass goes on at the
+    coda.
     """
 
     index: int

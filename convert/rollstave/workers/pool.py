@@ -205,8 +205,7 @@ def _context(preload: Sequence[str]) -> Any:
     if "forkserver" not in multiprocessing.get_all_start_methods():
         return multiprocessing.get_context("spawn")
     context = multiprocessing.get_context("forkserver")
-    if preload:
-        context.set_forkserver_preload(list(preload))
+    context.set_forkserver_preload(["rollstave.workers.quiet", *preload])
     return context
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from itertools import groupby, pairwise
+from math import sqrt
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -88,7 +89,7 @@ def fit_blend(data: dict[str, Any], samples: Sequence[TuneSample]) -> None:
 # Calibration -------------------------------------------------------------------------------
 
 _BINS = 40
-_SURE_RIGHT = 0.9965  # of readings called sure, on the fitting tunes: a margin over 99.5%
+_SURE_RIGHT = 0.995  # of readings called sure
 
 
 def _odds(job: tuple[str, Any, int, Style]) -> list[tuple[str, float, bool]]:
@@ -135,7 +136,7 @@ def _odds(job: tuple[str, Any, int, Style]) -> list[tuple[str, float, bool]]:
     return found
 
 
-_ENOUGH = 400  # readings from which a share is believed
+_LEAST = 0.8  # a reading with lower odds is not sure, however good the others are
 NEVER = 2.0  # odds that no reading has
 
 
@@ -186,13 +187,14 @@ def _monotone(pairs: Sequence[tuple[float, bool]]) -> list[list[float]]:
 
 
 def _sure(pairs: Sequence[tuple[float, bool]], wanted: float) -> float:
-    """The lowest odds from which on enough readings are right."""
+    """The lowest odds from which on enough readings are right, beyond reasonable doubt."""
     wrong = done = 0
     lowest = NEVER
     for odds, part in groupby(reversed(pairs), key=lambda pair: pair[0]):
         for _, right in part:
             done += 1
             wrong += not right
-        if done >= _ENOUGH and wrong <= (1 - wanted) * done:
+        # Two standard deviations of a Poisson count, so that luck does not set the threshold.
+        if wrong + 2 * sqrt(wrong + 1) <= (1 - wanted) * done:
             lowest = odds
-    return round(lowest, 5)
+    return max(_LEAST, round(lowest, 5))

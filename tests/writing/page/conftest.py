@@ -6,7 +6,6 @@ Pictures of the page go to the folder that ROLLSTAVE_ARTEFACTS names, or to a te
 from __future__ import annotations
 
 import os
-import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -21,23 +20,12 @@ from tests import tunes
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
-NAMES = ("chromium", "chromium-browser", "google-chrome")
-
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
+def browser() -> Browser:
     """Chromium of the system, headless, allowed to sound without a touch."""
-    path = next((found for name in NAMES if (found := shutil.which(name))), None)
-    if path is None:
-        pytest.skip("no browser here: none of chromium, chromium-browser, google-chrome is found")
-    playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-    with playwright.sync_playwright() as play:
-        started = play.chromium.launch(
-            executable_path=path,
-            args=["--no-sandbox", "--autoplay-policy=no-user-gesture-required"],
-        )
-        yield started
-        started.close()
+    found: Browser = pytest.importorskip("tests.browsers").chromium()
+    return found
 
 
 @pytest.fixture(scope="session")

@@ -13,6 +13,9 @@ export function drawing(words) {
     svg.setAttribute("aria-label", title.textContent);
     title.remove(); // else it would show as a tip over the whole sheet
   }
+  // Pages out of sight are not laid out, so their shape must be known without that.
+  const [, , width, height] = svg.getAttribute("viewBox").split(" ");
+  svg.style.aspectRatio = `${width} / ${height}`;
   svg.removeAttribute("width");
   svg.removeAttribute("height");
   return svg;
