@@ -15,7 +15,7 @@ from rollstave.rhythm.model import Source
 from rollstave.rhythm.model_data import RhythmData, rhythm_data
 from rollstave.rhythm.offered import Spoken, plugins_say
 from rollstave.rhythm.reasons import Why
-from rollstave.rhythm.roll_names import fits_a_roll, roll_name
+from rollstave.rhythm.roll_names import roll_name
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.tunewide import ROUNDS, TuneWide
 
@@ -75,10 +75,9 @@ def doubt_columns(state: State) -> None:
 
 def order_mode(rollness: int, evidence: Evidence) -> str:
     """Which table says how sure a reading by order alone is: by how much of the tune is the short
-    string, and whether the left hand sounds a note, which may share its time with the one before
-    unless it stands in a roll in place of a picked one."""
-    linked = "l" in evidence.kinds and not fits_a_roll(evidence.strings, evidence.kinds)
-    return f"order {rollness}{' linked' if linked else ''}"
+    string, and whether the left hand sounds a note, which may share its time with the one before.
+    """
+    return f"order {rollness}{' linked' if 'l' in evidence.kinds else ''}"
 
 
 def _clearness(choices: Sequence[Choice]) -> float:

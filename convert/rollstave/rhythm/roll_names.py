@@ -30,15 +30,3 @@ def roll_name(strings: Sequence[int], kinds: str) -> str | None:
     if any(kind in "lpb" for kind in kinds):
         return None
     return ROLLS.get(fingers(strings))
-
-
-def fits_a_roll(strings: Sequence[int], kinds: str) -> bool:
-    """True if single notes are a roll, but for notes of the left hand in place of picked ones."""
-    if any(kind in "pb" for kind in kinds):
-        return False
-    played = fingers(strings)
-    return any(
-        len(order) == len(played)
-        and all(kind == "l" or a == b for kind, a, b in zip(kinds, order, played, strict=True))
-        for order in ROLLS.values()
-    )
