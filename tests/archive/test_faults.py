@@ -5,9 +5,11 @@ The large versions of these are tests/benchmarks/archive_faults.py and archive_m
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import os
 import signal
+import sqlite3
 import subprocess
 import sys
 import time
@@ -64,14 +66,24 @@ def test_a_tune_whose_worker_was_killed_is_done_all_the_same(tmp_path: Path) -> 
     assert len(tree(out)) == 41
 
 
+def remembered(out: Path) -> int:
+    """How many tabs the state of a run under way has."""
+    path = out / ".rollstave" / "state.sqlite"
+    try:
+        with contextlib.closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True)) as state:
+            return int(state.execute("SELECT count(*) FROM sources").fetchone()[0])
+    except sqlite3.Error:
+        return 0
+
+
 @pytest.mark.parametrize("sign", [signal.SIGKILL, signal.SIGINT, signal.SIGTERM])
 def test_a_run_that_is_stopped_goes_on_where_it_was(tmp_path: Path, sign: signal.Signals) -> None:
     tabs, out, whole = tmp_path / "tabs", tmp_path / "out", tmp_path / "whole"
     fill(tabs, 60)
     parent = process(tabs, "--out", out, "--jobs", "1")
     end = time.monotonic() + 60
-    while len(list(out.glob("tune*"))) < 10 and time.monotonic() < end:
-        time.sleep(0.005)
+    while remembered(out) < 5 and time.monotonic() < end:
+        time.sleep(0.01)
     parent.send_signal(sign)
     _, told = parent.communicate(timeout=60)
     made = len(list(out.glob("*.svg")))

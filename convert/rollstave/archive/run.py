@@ -159,10 +159,15 @@ class Run:
         self._tries: Counter[int] = Counter()
         self._finished: list[tuple[Job, Result]] = []
         self._placed_at = time.monotonic()
+        self._stopping = False
+
+    def stop(self) -> None:
+        """Ask a run to end soon, from a signal handler: what is being placed is placed first."""
+        self._stopping = True
 
     def run(self) -> Tally:
         """Do all jobs. Raises OSError or CannotStage if the disk is full; what was done stays
-        done, also after KeyboardInterrupt."""
+        done. Raises KeyboardInterrupt if it was stopped before its end."""
         limits = self._limits
         count = max(1, min(limits.jobs or cores(), len(self._waiting)))
         with Workers(
@@ -173,6 +178,8 @@ class Run:
         ) as workers:
             try:
                 while self._waiting or self._under_way:
+                    if self._stopping:
+                        raise KeyboardInterrupt
                     self._hand_out(workers)
                     self._gather(workers)
                     if self._is_time():
@@ -182,7 +189,8 @@ class Run:
         return self.tally
 
     def _hand_out(self, workers: Workers) -> None:
-        while self._waiting and len(self._under_way) < _AHEAD * workers.count:
+        ahead = _AHEAD * workers.count
+        while self._waiting and len(self._under_way) < ahead and not self._stopping:
             ticket, job = self._waiting.popleft()
             if not self._again and self._is_done(job):
                 continue
@@ -212,12 +220,13 @@ class Run:
             return
         deadline = time.monotonic() + self._limits.seconds + _LOCK_PATIENCE
         done: set[Future[Result]] = set()
-        while not done and time.monotonic() < deadline:
+        while not done and time.monotonic() < deadline and not self._stopping:
             done, _ = wait(self._under_way, timeout=_BATCH_SECONDS, return_when=FIRST_COMPLETED)
             if not done and self._finished:
                 self._place()
         if not done:
-            workers.restart()
+            if not self._stopping:
+                workers.restart()
             return
         for future in done:
             ticket, job = self._under_way.pop(future)

@@ -71,7 +71,7 @@ def _convert(arguments: Sequence[str], archive: Archive, recipe: Recipe, wish: W
         say("no tab was found: " + _searched(found))
         return EXIT_ERROR
     stopped = ""
-    with _progress(len(jobs)) as watch, _stopped_like_interrupt():
+    with _progress(len(jobs)) as watch:
         run = Run(
             archive,
             recipe,
@@ -82,8 +82,9 @@ def _convert(arguments: Sequence[str], archive: Archive, recipe: Recipe, wish: W
             watch=watch,
         )
         try:
-            run.run()
-            run.remove_vanished(found.folders, jobs)
+            with _stops(run):
+                run.run()
+                run.remove_vanished(found.folders, jobs)
         except KeyboardInterrupt:
             stopped = "stopped"
         except CannotStage as error:
@@ -213,18 +214,28 @@ def _progress(total: int) -> Iterator[Callable[[Tally], None]]:
 
 
 @contextmanager
-def _stopped_like_interrupt() -> Iterator[None]:
-    """Let a plea to end (SIGTERM) end the run as Ctrl-C does."""
+def _stops(run: Run) -> Iterator[None]:
+    """Let Ctrl-C and a plea to end (SIGTERM) stop the run between two batches; a second one ends
+    it at once."""
+    asked = False
 
-    def interrupt(number: int, frame: object) -> None:
-        raise KeyboardInterrupt
+    def stop(number: int, frame: object) -> None:
+        nonlocal asked
+        if asked:
+            raise KeyboardInterrupt
+        asked = True
+        run.stop()
 
-    try:
-        before = signal.signal(signal.SIGTERM, interrupt)
-    except ValueError:  # not in the main thread
-        yield
-        return
+    before = {}
+    for sign in (signal.SIGINT, signal.SIGTERM):
+        if signal.getsignal(sign) is signal.SIG_IGN:
+            continue  # so it was asked for: a run in the background does not hear Ctrl-C
+        try:
+            before[sign] = signal.signal(sign, stop)
+        except ValueError:  # not in the main thread
+            break
     try:
         yield
     finally:
-        signal.signal(signal.SIGTERM, before)
+        for sign, old in before.items():
+            signal.signal(sign, old)
