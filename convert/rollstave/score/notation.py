@@ -14,6 +14,7 @@ from functools import lru_cache
 
 from rollstave.instruments.model import Instrument
 from rollstave.rhythm.model import Meter
+from rollstave.score.memo import once_for_a_score
 from rollstave.score.model import Event, Measure, Note, Score
 
 # Names of note values as MusicXML has them, and their length in quarter notes.
@@ -85,7 +86,7 @@ def single_value(duration: Fraction) -> tuple[str, int] | None:
     return None
 
 
-@lru_cache(maxsize=4)
+@once_for_a_score
 def notate(score: Score) -> tuple[NotatedMeasure, ...]:
     """Notate every measure of a score. Kept for the next writer of the same score."""
     fifths = score.key.fifths

@@ -16,6 +16,7 @@ from itertools import product
 
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.score.chords import chord_name, chord_tones, pitch_class
+from rollstave.score.memo import once_for_a_score
 from rollstave.score.model import ChordName, Event, Score
 from rollstave.score.shapes import Frets, NamedShape, suggest_fingers
 
@@ -47,6 +48,7 @@ class _Held:
         return tuple(found)
 
 
+@once_for_a_score
 def shape_row(score: Score) -> tuple[NamedShape, ...]:
     """The shapes of a tune, complete: every string is stopped, open (0) or not played (None)."""
     setup = score.setup

@@ -15,7 +15,7 @@ from lxml import etree
 
 from rollstave.score.model import Score
 from rollstave.writing.fonts import FAMILY_LIST, Style, face_rules
-from rollstave.writing.options import SheetOptions, View
+from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.drawing import number, shape, text
 from rollstave.writing.sheet.engraving import (
     HREF,
@@ -32,18 +32,11 @@ from rollstave.writing.xml import clean, root_element
 
 _SIDE = 1_200.0
 _FIGURE_EDGE = 60.0  # around a figure: only what keeps a line's thickness from being cut
-_TOP, _BOTTOM, _FOOTER = 1_100.0, 1_250.0, 700.0
-_BOTTOM_ALONE = 900.0  # a sheet of one page has no footer
-_NARROW_GAP, _GAP = 260.0, 700.0
+TOP, BOTTOM, _FOOTER = 1_100.0, 1_250.0, 700.0
+BOTTOM_ALONE = 900.0  # a sheet of one page has no footer
+NARROW_GAP, _GAP = 260.0, 700.0
 _WIDEST_GAP, _WIDEST_OF_MANY = 1_000.0, 1_500.0  # on one page, and where a tune takes several
 _UNDER_HEAD = 300.0
-# Scales that still read well on a music stand. The smallest makes a staff 5.8 mm high, between
-# the sizes that engravers use for parts (7 mm) and for small scores (5.5 mm): Gould, Behind Bars,
-# 2011, from memory.
-_SMALLER = (0.97, 0.94, 0.91, 0.88, 0.85, 0.82, 0.80)
-_SMALLEST, _SMALLEST_OF_MANY = 0.80, 0.88
-# The usual height of a system with its marks, in units: the median of samples and generated tunes.
-_USUAL_HEIGHT = {View.BOTH: 4_950.0, View.TAB: 3_300.0, View.STAFF: 2_250.0}
 _LONELY = 1.0  # what it costs a page to hold one system alone
 _INSIDE = 0.02  # and to begin in the middle of a section
 
@@ -60,7 +53,7 @@ class _Placed:
         return self.y + self.system.bottom - self.system.top
 
 
-def _size(options: SheetOptions) -> tuple[float, float]:
+def page_size(options: SheetOptions) -> tuple[float, float]:
     """Width and height of the page in the units that it is laid out in."""
     width: float = options.paper.width
     if not options.title_block:
@@ -76,10 +69,10 @@ def _side(options: SheetOptions) -> float:
 
 def music_width(options: SheetOptions) -> float:
     """The width of a system; a whole number of Verovio's page units."""
-    return (_size(options)[0] - 2 * _side(options)) // 10 * 10
+    return (page_size(options)[0] - 2 * _side(options)) // 10 * 10
 
 
-def _height(system: System) -> float:
+def height_of(system: System) -> float:
     return system.bottom - system.top
 
 
@@ -95,24 +88,24 @@ def _distribute(
     ``tail`` is the room of what stands under the last system; ``opens`` says of each system
     whether a section begins with it.
     """
-    heights = [_height(system) for system in systems]
-    alone = first_top + sum(heights) + (len(heights) - 1) * _NARROW_GAP + tail
-    fits = alone <= page_height - _BOTTOM_ALONE
-    bottom = page_height - (_BOTTOM_ALONE if fits else _BOTTOM)
+    heights = [height_of(system) for system in systems]
+    alone = first_top + sum(heights) + (len(heights) - 1) * NARROW_GAP + tail
+    fits = alone <= page_height - BOTTOM_ALONE
+    bottom = page_height - (BOTTOM_ALONE if fits else BOTTOM)
     sizes = _balanced(heights, first_top, tail, bottom, opens)
     result: list[list[_Placed]] = []
     widest = _WIDEST_GAP if len(sizes) == 1 else _WIDEST_OF_MANY
     begin, gap = 0, widest
     for position, size in enumerate(sizes):
         page = systems[begin : begin + size]
-        top = first_top if position == 0 else _TOP
+        top = first_top if position == 0 else TOP
         last = position + 1 == len(sizes)
         used = sum(heights[begin : begin + size]) + (tail if last else 0.0)
         gap = _gap(size, bottom - top - used, gap if last else widest)
         placed, y = [], top
         for system in page:
             placed.append(_Placed(system, y))
-            y += _height(system) + gap
+            y += height_of(system) + gap
         result.append(placed)
         begin += size
     return result
@@ -132,10 +125,10 @@ def _balanced(
     best: list[tuple[int, float, int]] = [(0, 0.0, 0)]
     for end in range(1, count + 1):
         found: tuple[int, float, int] | None = None
-        load = -_NARROW_GAP + (tail if end == count else 0.0)
+        load = -NARROW_GAP + (tail if end == count else 0.0)
         for begin in range(end - 1, -1, -1):
-            load += heights[begin] + _NARROW_GAP
-            room = bottom - (first_top if begin == 0 else _TOP)
+            load += heights[begin] + NARROW_GAP
+            room = bottom - (first_top if begin == 0 else TOP)
             if load > room and end - begin > 1:
                 break
             free = max(0.0, (room - load) / bottom)
@@ -161,16 +154,23 @@ def _gap(count: int, free: float, widest: float) -> float:
     """The gap between the systems of a page: as wide as the page allows, within reason."""
     if count < 2:
         return min(widest, _GAP)
-    return max(_NARROW_GAP, min(free / (count - 1), widest))
+    return max(NARROW_GAP, min(free / (count - 1), widest))
 
 
 @dataclass
-class Plan:
-    """A sheet before it is drawn: its head, its foot, and its systems on their pages."""
+class Frame:
+    """What stands around the systems of a sheet: the head with the height under it, the foot."""
 
     head: etree._Element
     head_bottom: float
     foot: Foot
+
+
+@dataclass
+class Plan:
+    """A sheet before it is drawn: its frame, and its systems on their pages."""
+
+    frame: Frame
     pages: list[list[_Placed]]
 
 
@@ -179,81 +179,33 @@ def _stacked(systems: Sequence[System]) -> list[_Placed]:
     placed, y = [], _FIGURE_EDGE
     for system in systems:
         placed.append(_Placed(system, y))
-        y += _height(system) + _GAP
+        y += height_of(system) + _GAP
     return placed
 
 
-def plan_sheet(score: Score, engraving: Engraving, options: SheetOptions) -> Plan:
-    """Make the head and the foot, and put the systems on pages; a figure has one page."""
-    width, page_height = _size(options)
+def frame_of(score: Score, options: SheetOptions) -> Frame:
+    """The head and the foot; a figure has neither."""
     head = etree.Element(f"{{{SVG}}}g")
     if not options.title_block:
-        return Plan(head, _FIGURE_EDGE, Foot(), [_stacked(engraving.systems)])
-    bottom = draw_head(head, score, options, _SIDE, width - _SIDE, _TOP) + _UNDER_HEAD
-    foot = make_foot(score, options, width - 2 * _SIDE)
+        return Frame(head, _FIGURE_EDGE, Foot())
+    width = page_size(options)[0]
+    bottom = draw_head(head, score, options, _SIDE, width - _SIDE, TOP) + _UNDER_HEAD
+    return Frame(head, bottom, make_foot(score, options, width - 2 * _SIDE))
+
+
+def plan_sheet(score: Score, engraving: Engraving, options: SheetOptions, frame: Frame) -> Plan:
+    """Put the systems on pages; a figure has one page."""
+    if not options.title_block:
+        return Plan(frame, [_stacked(engraving.systems)])
     opens = [score.measures[s.measures[0]].section is not None for s in engraving.systems]
-    placed = _distribute(engraving.systems, bottom, foot.height, page_height, opens)
-    return Plan(head, bottom, foot, placed)
-
-
-def likely_scale(score: Score, count: int, options: SheetOptions) -> float:
-    """The scale to engrave at first, guessed from the number of systems: most tunes are then
-    engraved once only."""
-    if options.large or options.scale != 1.0 or not options.title_block:
-        return options.scale
-    width = _size(options)[0]
-    head = etree.Element(f"{{{SVG}}}g")
-    top = draw_head(head, score, options, _SIDE, width - _SIDE, _TOP) + _UNDER_HEAD
-    foot = make_foot(score, options, width - 2 * _SIDE)
-    heights = [_USUAL_HEIGHT[options.view]] * count
-    needed = top + sum(heights) + _NARROW_GAP * (count - 1) + foot.height + _BOTTOM_ALONE
-    page = _size(options)[1]
-    if needed <= page or needed * 0.98 > page / _SMALLEST:
-        return options.scale
-    return next(s for s in _SMALLER if needed * 0.98 <= page / s)
-
-
-def fits_well(plan: Plan, options: SheetOptions) -> bool:
-    """Whether a sheet at a guessed scale is one page, and no larger scale would do."""
-    if len(plan.pages) != 1:
-        return False
-    larger = [s for s in (1.0, *_SMALLER) if s > options.scale]
-    needed = _needed_alone(plan, [placed.system for placed in plan.pages[0]]) * 0.98
-    page = _size(options)[1] * options.scale
-    return not any(needed <= page / scale for scale in larger)
-
-
-def _needed_alone(plan: Plan, systems: Sequence[System]) -> float:
-    """The height of a page that holds all systems."""
-    stacked = sum(_height(s) + _NARROW_GAP for s in systems) - _NARROW_GAP
-    return plan.head_bottom + stacked + plan.foot.height + _BOTTOM_ALONE
-
-
-def scales_for_fewer_pages(plan: Plan, options: SheetOptions) -> list[float]:
-    """The scales at which a sheet should need one page less, the largest first; none where no
-    scale that still reads well would do, or there is no need. A guessed scale is no bound."""
-    count = len(plan.pages)
-    systems = [placed.system for page in plan.pages for placed in page]
-    page_height = _size(options)[1] * options.scale
-    if options.large or not options.title_block:
-        return []
-    if count == 1:
-        needed = _needed_alone(plan, systems) * 0.98
-        return [s for s in (1.0, *_SMALLER) if needed <= page_height / s]
-    needed = plan.head_bottom + sum(_height(s) + _NARROW_GAP for s in systems) - _NARROW_GAP
-    needed += plan.foot.height + (count - 2) * (_TOP + _BOTTOM)
-    needed += _BOTTOM_ALONE if count == 2 else _BOTTOM
-    # Between two pages a system may not fit, so a long tune must come out with room to spare.
-    needed += (count - 2) * max(_height(s) for s in systems) / 2
-    floor = _SMALLEST if count == 2 else _SMALLEST_OF_MANY
-    # On a smaller sheet lines are longer and the foot takes fewer of them.
-    needed *= 0.98
-    return [s for s in _SMALLER if s >= floor and needed <= (count - 1) * page_height / s]
+    height = page_size(options)[1]
+    placed = _distribute(engraving.systems, frame.head_bottom, frame.foot.height, height, opens)
+    return Plan(frame, placed)
 
 
 def lay_out(score: Score, engraving: Engraving, options: SheetOptions, plan: Plan) -> list[bytes]:
     """The finished pages as SVG files."""
-    draft, foot, placed = plan.head, plan.foot, plan.pages
+    draft, foot, placed = plan.frame.head, plan.frame.foot, plan.pages
     return [
         _finish(score, engraving, options, draft, foot, placed, position)
         for position in range(len(placed))
@@ -269,7 +221,7 @@ def _finish(
     pages: list[list[_Placed]],
     position: int,
 ) -> bytes:
-    width, height = _size(options)
+    width, height = page_size(options)
     side = _side(options)
     placed, total = pages[position], len(pages)
     end = placed[-1].end
@@ -277,7 +229,7 @@ def _finish(
         height = end + _FIGURE_EDGE
         width = max(p.system.first.right for p in placed) + 2 * _FIGURE_EDGE
     elif total == 1 and not options.whole_pages:
-        height = end + foot.height + _BOTTOM - 500
+        height = end + foot.height + BOTTOM - 500
     root = _page(score, position, total, width, height, options)
     _glyphs(root, engraving, [p.system for p in placed])
     body = shape(root, "g", font_family=FAMILY_LIST, fill="currentColor", class_="page")

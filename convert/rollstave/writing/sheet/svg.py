@@ -15,16 +15,10 @@ from rollstave.writing.mei import build_mei
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.context import MarkContext
 from rollstave.writing.sheet.engraving import MUSIC_WIDTH, Engraving, engrave
+from rollstave.writing.sheet.heights import likely_heights
 from rollstave.writing.sheet.marks import draw_marks
-from rollstave.writing.sheet.pages import (
-    Plan,
-    fits_well,
-    lay_out,
-    likely_scale,
-    music_width,
-    plan_sheet,
-    scales_for_fewer_pages,
-)
+from rollstave.writing.sheet.pages import Plan, frame_of, lay_out, music_width, plan_sheet
+from rollstave.writing.sheet.scales import fits_well, likely_scale, scales_for_fewer_pages
 from rollstave.writing.sheet.short import keep_short
 
 _PLAIN = SheetOptions()
@@ -88,7 +82,8 @@ def write_svg(score: Score, options: SheetOptions = _PLAIN) -> list[bytes]:
     if options.scale == 1.0 and not options.large and options.title_block:
         return _as_a_handout(score, options)
     engraving = engraved(score, options)
-    return lay_out(score, engraving, options, plan_sheet(score, engraving, options))
+    plan = plan_sheet(score, engraving, options, frame_of(score, options))
+    return lay_out(score, engraving, options, plan)
 
 
 def _as_a_handout(score: Score, options: SheetOptions) -> list[bytes]:
@@ -96,23 +91,24 @@ def _as_a_handout(score: Score, options: SheetOptions) -> list[bytes]:
 
     The first engraving is at a guessed scale; what it shows says whether another is better.
     """
-    notated = notate(score)
-    count = len(system_starts(notated, _room(music_width(options), options)))
-    scale = likely_scale(score, count, options)
+    starts = system_starts(notate(score), _room(music_width(options), options))
+    full = frame_of(score, options)
+    scale = likely_scale(likely_heights(score, starts, options.view), full, options)
     tried: dict[float, tuple[SheetOptions, Engraving, Plan]] = {}
 
     def attempt(scale: float) -> tuple[SheetOptions, Engraving, Plan]:
         if scale not in tried:
             sized = replace(options, scale=scale)
             engraving = engraved(score, sized)
-            tried[scale] = (sized, engraving, plan_sheet(score, engraving, sized))
+            frame = full if scale == options.scale else frame_of(score, sized)
+            tried[scale] = (sized, engraving, plan_sheet(score, engraving, sized, frame))
         return tried[scale]
 
     sized, engraving, plan = attempt(scale)
-    if scale < 1.0 and fits_well(plan, sized):
+    if scale < options.scale and fits_well(plan, sized):
         return lay_out(score, engraving, sized, plan)
     pages = len(plan.pages)
-    last_resort = scale if pages == 1 else 1.0
+    last_resort = scale if pages == 1 else options.scale
     for better in scales_for_fewer_pages(plan, sized)[:_TRIES]:
         sized, engraving, plan = attempt(better)
         if len(plan.pages) < max(2, pages):
