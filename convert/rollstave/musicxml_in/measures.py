@@ -14,7 +14,7 @@ from rollstave.problems import ProblemList
 from rollstave.rhythm.model import Meter
 from rollstave.score.chords import chord_name
 from rollstave.score.model import ChordName
-from rollstave.score.notation import VALUES
+from rollstave.score.values import VALUES
 
 _BARS = {"light-light": Bar.DOUBLE, "light-heavy": Bar.FINAL}
 _LONGEST = 64  # quarter notes of a measure

@@ -14,7 +14,8 @@ from rollstave.rhythm.model import Meter
 from rollstave.score.layout import system_starts
 from rollstave.score.links import links_of
 from rollstave.score.model import ChordName, Measure, Score
-from rollstave.score.notation import NotatedMeasure, notate, single_value
+from rollstave.score.notation import NotatedMeasure, notate
+from rollstave.score.values import single_value
 from rollstave.writing.musicxml.notes import NoteWriter
 from rollstave.writing.xml import add
 

@@ -31,6 +31,7 @@ _SHORTER = 0.98
 # A guess that fits is kept although a scale so much larger would have done: nobody sees it, and
 # another engraving costs as much as the first.
 _NEAR = 0.065
+_MOST_PAGES = 3  # a tune on more than so many is no handout: a page less is not worth smaller notes
 _CAUTION = 1.01  # on a sum of guessed heights: rather a little small than engraved twice
 
 
@@ -70,7 +71,7 @@ def scales_for_fewer_pages(plan: Plan, options: SheetOptions) -> list[float]:
     count = len(plan.pages)
     heights = _heights(plan)
     page_height = page_size(options)[1] * options.scale
-    if options.large or not options.title_block:
+    if options.large or not options.title_block or count > _MOST_PAGES:
         return []
     if count == 1:
         needed = _alone(plan.frame, heights) * _SHORTER

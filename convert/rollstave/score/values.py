@@ -1,0 +1,262 @@
+"""How the times of a measure are written: note values, ties, tuplets, beams.
+
+All of it follows from onsets and durations alone, and a tune has few rhythms for its many
+measures, so what was found for one is kept for the next. Values are those of Western notation;
+the rules are the usual ones of engraving handbooks (Gould, Behind Bars, 2011, on beaming and
+ties, from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import lru_cache
+
+from rollstave.rhythm.model import Meter
+
+# Names of note values as MusicXML has them, and their length in quarter notes.
+VALUES: tuple[tuple[str, Fraction], ...] = (
+    ("whole", Fraction(4)),
+    ("half", Fraction(2)),
+    ("quarter", Fraction(1)),
+    ("eighth", Fraction(1, 2)),
+    ("16th", Fraction(1, 4)),
+    ("32nd", Fraction(1, 8)),
+    ("64th", Fraction(1, 16)),
+)
+_SHORTEST = VALUES[-1][1]
+_FLAGGED = {"eighth", "16th", "32nd", "64th"}
+
+# Onset and duration of an event in quarter notes, and whether it is a rest.
+Time = tuple[Fraction, Fraction, bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One written value: part of an event, or all of it.
+
+    ``event_index`` is the event in its measure, ``part`` the number of this tied piece of it,
+    ``last`` whether no other follows. ``beam`` and ``tuplet`` number the groups of a measure.
+    """
+
+    event_index: int
+    part: int
+    last: bool
+    onset: Fraction
+    duration: Fraction
+    value: str
+    dots: int
+    rest: bool
+    tuplet: int | None = None
+    beam: int | None = None
+
+
+def single_value(duration: Fraction) -> tuple[str, int] | None:
+    """The value and dots (0 or 1) that last exactly ``duration``, or None."""
+    for name, length in VALUES:
+        if duration == length:
+            return name, 0
+        if duration == length * Fraction(3, 2):
+            return name, 1
+    return None
+
+
+@lru_cache(maxsize=1024)
+def written(times: tuple[Time, ...], meter: Meter, offset: Fraction) -> tuple[Piece, ...]:
+    """The pieces that a measure is written in; ``offset`` is how late in a full measure it begins,
+    in quarter notes, which is not nothing for a pickup."""
+    tuplets = _tuplet_spans(times, meter, offset)
+    pieces: list[Piece] = []
+    for index, time in enumerate(times):
+        pieces.extend(_pieces(index, time, meter, offset, tuplets))
+    return tuple(_beamed(pieces, meter, offset))
+
+
+# Values and ties ---------------------------------------------------------------------------
+
+
+@lru_cache(maxsize=16)
+def _levels(meter: Meter) -> tuple[Fraction, ...]:
+    """Metric grid from coarse to fine: half measure (where there is one), beat, parts of it."""
+    levels: list[Fraction] = []
+    beat = meter.beat
+    if meter.count == 4 and not meter.compound:
+        levels.append(2 * beat)
+    levels.append(beat)
+    part = beat / 3 if meter.compound else beat / 2
+    while part >= _SHORTEST:
+        levels.append(part)
+        part /= 2
+    return tuple(levels)
+
+
+def _cut(onset: Fraction, end: Fraction, meter: Meter) -> Fraction | None:
+    """Where a note from ``onset`` to ``end`` must be divided by a tie, or None.
+
+    A note may hide a line of the metric grid only if it starts on that line's level, or if both
+    its ends lie on the next finer level.
+    """
+    levels = _levels(meter)
+    for index, level in enumerate(levels):
+        first_inside = (onset // level + 1) * level
+        if first_inside >= end:
+            continue
+        if onset % level == 0:
+            return None
+        finer = levels[index + 1] if index + 1 < len(levels) else level
+        if onset % finer == 0 and end % finer == 0:
+            return None
+        return first_inside
+    return None
+
+
+def _pieces(
+    index: int,
+    time: Time,
+    meter: Meter,
+    offset: Fraction,
+    tuplets: Sequence[tuple[Fraction, Fraction]],
+) -> list[Piece]:
+    """The tied pieces that an event is written as."""
+    onset, duration, rest = time
+    spans: list[tuple[Fraction, Fraction, int | None]] = []
+    start, end = onset + offset, onset + duration + offset
+    for number, (left, right) in enumerate(tuplets):
+        if start < right and end > left:
+            if start < left:
+                spans.append((start, left, None))
+            spans.append((max(start, left), min(end, right), number))
+            start = min(end, right)
+    if start < end:
+        spans.append((start, end, None))
+    parts: list[tuple[Fraction, Fraction, str, int, int | None]] = []
+    for left, right, tuplet in spans:
+        factor = Fraction(3, 2) if tuplet is not None else Fraction(1)
+        for a, b, value, dots in _divide(left, right, meter, factor):
+            parts.append((a, b, value, dots, tuplet))
+    return [
+        Piece(
+            index,
+            part,
+            part == len(parts) - 1,
+            left - offset,
+            right - left,
+            value,
+            dots,
+            rest,
+            tuplet,
+        )
+        for part, (left, right, value, dots, tuplet) in enumerate(parts)
+    ]
+
+
+def _divide(
+    start: Fraction, end: Fraction, meter: Meter, factor: Fraction
+) -> list[tuple[Fraction, Fraction, str, int]]:
+    """Divide a span into values; ``factor`` is how much longer a tuplet's written values are."""
+    value = single_value((end - start) * factor)
+    cut = None if factor != 1 else _cut(start, end, meter)
+    if value is not None and cut is None:
+        return [(start, end, *value)]
+    if cut is not None:
+        return _divide(start, cut, meter, factor) + _divide(cut, end, meter, factor)
+    # No bar of the grid divides it but no single value is as long: the longest that fits first.
+    for name, length in VALUES:
+        for dots, long in ((1, length * Fraction(3, 2)), (0, length)):
+            piece = long / factor
+            if piece < end - start:
+                rest = _divide(start + piece, end, meter, factor)
+                return [(start, start + piece, name, dots), *rest]
+    # Shorter than any value, or on no grid: drawn as the shortest, its time kept exact.
+    return [(start, end, VALUES[-1][0], 0)]
+
+
+def _tuplet_spans(
+    times: Sequence[Time], meter: Meter, offset: Fraction
+) -> list[tuple[Fraction, Fraction]]:
+    """The spans that hold triplets: from half a beat to four beats long, on the grid.
+
+    A span that starts and ends with notes comes before one that would cut through a note.
+    """
+    if meter.compound:
+        return []
+    marks = sorted(
+        {onset + offset for onset, _, _ in times}
+        | {onset + duration + offset for onset, duration, _ in times}
+    )
+    spans: list[tuple[Fraction, Fraction]] = []
+    for mark in marks:
+        if mark.denominator % 3 or (spans and mark < spans[-1][1]):
+            continue
+        whole = _triplet_around(mark, marks, whole=True)
+        if found := whole or _triplet_around(mark, marks, whole=False):
+            spans.append(found)
+    return spans
+
+
+def _triplet_around(
+    mark: Fraction, marks: Sequence[Fraction], whole: bool
+) -> tuple[Fraction, Fraction] | None:
+    """The shortest span of thirds around a mark; ``whole``: notes start at both of its ends."""
+    for size in (Fraction(1, 4), Fraction(1, 2), Fraction(1), Fraction(2), Fraction(4)):
+        left = mark // size * size
+        ends = (left, left + size)
+        inside = [m for m in marks if left < m < left + size]
+        thirds = size / 3 if size < Fraction(1, 2) else size / 12
+        if (
+            all((m - left) % thirds == 0 for m in inside)
+            and all(m.denominator % 3 for m in marks if m in ends)
+            and not (whole and any(end not in marks for end in ends))
+        ):
+            return ends
+    return None
+
+
+# Beams -------------------------------------------------------------------------------------
+
+
+def _beam_spans(
+    meter: Meter, pieces: Sequence[Piece], offset: Fraction
+) -> list[tuple[Fraction, int]]:
+    """For each piece the size and number of the span that its beam stays in: a beat; half a
+    measure of 4/4 or 2/2 where that half has plain eighths only."""
+    if meter.compound:
+        size = Fraction(12, meter.unit)
+        return [(size, int((s.onset + offset) // size)) for s in pieces]
+    halves = [int((s.onset + offset) // 2) for s in pieces]
+    mixed = {
+        half
+        for half, s in zip(halves, pieces, strict=True)
+        if (s.value in _FLAGGED and s.value != "eighth") or s.tuplet is not None
+    }
+    joined = meter.length % 2 == 0 and meter.unit <= 4
+    return [
+        (Fraction(2), half)
+        if joined and half not in mixed
+        else (Fraction(1), int(s.onset + offset))
+        for half, s in zip(halves, pieces, strict=True)
+    ]
+
+
+def _beamed(pieces: list[Piece], meter: Meter, offset: Fraction) -> list[Piece]:
+    spans = _beam_spans(meter, pieces, offset)
+    groups: list[list[int]] = []
+    for index, piece in enumerate(pieces):
+        if piece.rest or piece.value not in _FLAGGED:
+            continue
+        if groups:
+            last = groups[-1][-1]
+            if last == index - 1 and spans[last] == spans[index]:
+                groups[-1].append(index)
+                continue
+        groups.append([index])
+    result = list(pieces)
+    number = 0
+    for group in groups:
+        if len(group) < 2:
+            continue
+        for index in group:
+            result[index] = replace(result[index], beam=number)
+        number += 1
+    return result
