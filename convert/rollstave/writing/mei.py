@@ -8,7 +8,7 @@ score and nothing typed reaches it raw; what a digit cannot show is drawn later.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from fractions import Fraction
 
 from lxml import etree
@@ -57,7 +57,7 @@ def build_mei(
     for_engraving: bool = False,
     room: float = 1.0,
     tab_rests: bool = False,
-    only: range | None = None,
+    only: Container[int] | None = None,
 ) -> bytes:
     """The same, from symbols that have been notated already, with the staves of a view.
 
@@ -71,7 +71,7 @@ def build_mei(
     _header(root, score)
     body = add(add(root, "music"), "body")
     score_element = add(add(body, "mdiv"), "score")
-    begins = only is None or only.start == 0
+    begins = only is None or 0 in only
     _score_definition(score_element, score, view, for_engraving, with_meter=begins)
     section = add(score_element, "section")
     starts = set(system_starts(notated, room))

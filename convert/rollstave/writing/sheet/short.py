@@ -1,64 +1,61 @@
 """Short systems keep their natural width instead of being stretched to the end of the line.
 
-Verovio has one width for all systems of an engraving, so a short system is engraved again on
-narrower paper: alone where nothing reaches over its ends, with the whole tune where something does.
+Verovio has one width for all systems of an engraving, so a short system is engraved on narrower
+paper: alone where nothing reaches over its ends, with the others, once more, where something does.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rollstave.score.layout import system_shares
+from rollstave.score.layout import system_shares, system_starts
 from rollstave.score.links import links_of
 from rollstave.score.model import Score
 from rollstave.score.notation import NotatedMeasure
 from rollstave.writing.mei import build_mei
 from rollstave.writing.options import SheetOptions
-from rollstave.writing.sheet.engraving import Engraving, System, engrave
+from rollstave.writing.sheet.engraving import Engraving, engrave
 
 
-def keep_short(
-    engraving: Engraving,
+def engrave_systems(
     score: Score,
     notated: Sequence[NotatedMeasure],
     options: SheetOptions,
     width: float,
     room: float,
-) -> None:
-    """Put systems that would be stretched at their natural width. ``width`` is that of a full
-    system in units, ``room`` the same as a share of the usual one."""
-    starts = [system.measures[0] for system in engraving.systems]
-    shares = system_shares(notated, starts, room)
-    for position, share in enumerate(shares):
-        if share < 1:
-            found = _again(engraving, position, score, notated, options, width * share, room)
-            engraving.systems[position] = found
+) -> Engraving:
+    """Engrave a tune, each system at its own width. ``width`` is that of a full system in units,
+    ``room`` the same as a share of the usual one. Raises ValueError if Verovio refuses it."""
 
+    def made(share: float, only: frozenset[int] | None = None) -> Engraving:
+        mei = build_mei(
+            score,
+            notated,
+            view=options.view,
+            for_engraving=True,
+            room=room,
+            tab_rests=options.tab_rests,
+            only=only,
+        )
+        return engrave(mei, options.view, width if share == 1 else width * share // 10 * 10)
 
-def _again(
-    engraving: Engraving,
-    position: int,
-    score: Score,
-    notated: Sequence[NotatedMeasure],
-    options: SheetOptions,
-    width: float,
-    room: float,
-) -> System:
-    system = engraving.systems[position]
-    alone = range(system.measures[0], system.measures[-1] + 1)
-    is_alone = stands_alone(score, notated, alone)
-    mei = build_mei(
-        score,
-        notated,
-        view=options.view,
-        for_engraving=True,
-        room=room,
-        tab_rests=options.tab_rests,
-        only=alone if is_alone else None,
-    )
-    made = engrave(mei, options.view, width // 10 * 10)
-    engraving.add_glyphs(made.glyphs)
-    return made.systems[0 if is_alone else position]
+    starts = system_starts(notated, room)
+    spans = [range(a, b) for a, b in zip(starts, (*starts[1:], len(notated)), strict=True)]
+    short = {
+        span: share
+        for span, share in zip(spans, system_shares(notated, starts, room), strict=True)
+        if share < 1
+    }
+    alone = {span for span in short if stands_alone(score, notated, span)}
+    apart = frozenset(index for span in alone for index in span)
+    rest = frozenset(range(len(notated))) - apart
+    whole = made(1, rest if apart else None) if rest else Engraving([], [])
+    systems = {system.measures[0]: system for system in whole.systems}
+    for span, share in short.items():
+        narrow = made(share, frozenset(span) if span in alone else rest if apart else None)
+        whole.add_glyphs(narrow.glyphs)
+        systems |= {s.measures[0]: s for s in narrow.systems if s.measures[0] == span.start}
+    return Engraving([systems[start] for start in sorted(systems)], whole.glyphs)
 
 
 def stands_alone(score: Score, notated: Sequence[NotatedMeasure], measures: range) -> bool:

@@ -11,15 +11,14 @@ from rollstave.score.model import Score
 from rollstave.score.notation import notate
 from rollstave.score.rolls import first_uses
 from rollstave.score.shape_row import shape_row
-from rollstave.writing.mei import build_mei
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.context import MarkContext
-from rollstave.writing.sheet.engraving import MUSIC_WIDTH, Engraving, engrave
+from rollstave.writing.sheet.engraving import MUSIC_WIDTH, Engraving
 from rollstave.writing.sheet.heights import likely_heights
 from rollstave.writing.sheet.marks import draw_marks
 from rollstave.writing.sheet.pages import Plan, frame_of, lay_out, music_width, plan_sheet
 from rollstave.writing.sheet.scales import fits_well, likely_scale, scales_for_fewer_pages
-from rollstave.writing.sheet.short import keep_short
+from rollstave.writing.sheet.short import engrave_systems
 
 _PLAIN = SheetOptions()
 _TRIES = 2  # smaller engravings, before two pages are accepted
@@ -29,17 +28,7 @@ def engraved(score: Score, options: SheetOptions = _PLAIN) -> Engraving:
     """The score's systems with all their marks, not yet on pages."""
     notated = notate(score)
     width = music_width(options)
-    room = _room(width, options)
-    mei = build_mei(
-        score,
-        notated,
-        view=options.view,
-        for_engraving=True,
-        room=room,
-        tab_rests=options.tab_rests,
-    )
-    engraving = engrave(mei, options.view, width)
-    keep_short(engraving, score, notated, options, width, room)
+    engraving = engrave_systems(score, notated, options, width, _room(width, options))
     links = links_of(score.measures)
     rolls = list(first_uses(score.measures)) if options.rolls else []
     shapes = shape_row(score) if options.shapes_over_music else ()
