@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from rollstave.grid.model import Bar, LineKind
 from rollstave.rhythm.model import Meter
+from rollstave.score.memo import once_for_a_score
 from rollstave.score.model import Measure, Score
 
 _PARTS: dict[Fraction, str] = {
@@ -55,11 +56,17 @@ def counts(measure: Measure, meter: Meter) -> list[tuple[Fraction, str]] | None:
     return found
 
 
+@once_for_a_score
+def _pickup(score: Score) -> Fraction:
+    """The length of the first pickup of a tune in quarter notes, 0 where there is none."""
+    return next((m.length for m in score.measures if m.number == 0), Fraction(0))
+
+
 def counts_in(score: Score, measure: Measure) -> list[tuple[Fraction, str]] | None:
     """The counts of a measure, unless note values say more: where a strain that began with a
     pickup ends, counts leave open whether the last measure is a full one."""
     last_onset = max((e.onset for e in measure.events), default=Fraction(0))
-    pickup = next((m.length for m in score.measures if m.number == 0), Fraction(0))
+    pickup = _pickup(score)
     ends = measure.right in (Bar.FINAL, Bar.REPEAT_END, Bar.DOUBLE) or measure.ending_stop
     if pickup and ends and last_onset < measure.length - pickup:
         return None
