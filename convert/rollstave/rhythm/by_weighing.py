@@ -15,11 +15,15 @@ from rollstave.rhythm.model import Source
 from rollstave.rhythm.model_data import RhythmData, rhythm_data
 from rollstave.rhythm.offered import Spoken, plugins_say
 from rollstave.rhythm.reasons import Why
+from rollstave.rhythm.right_hand import ROLLING, fits_a_roll
 from rollstave.rhythm.roll_names import roll_name
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.tunewide import ROUNDS, TuneWide
 
-CLEAR = 0.9  # mean odds of a tune from which its measures may be sure by order alone
+CLEAR, _CLEAR_ROLLS = (
+    0.9,
+    0.8,
+)  # mean odds of a tune from which its measures may be sure by order alone
 # Mean odds, by order alone, of what doubtful columns say, from which they are sure; and the share
 # that is right below it (of squeezed fiddle tunes that may be tuned on).
 _AGREED, DOUBTED = 0.985, 0.985
@@ -49,7 +53,7 @@ def weigh(state: State, habit: Habit | None) -> None:
     # Where only the order of the notes is known, a reading is sure only in a tune that is
     # understood nearly throughout; where notes are typed as close as they can be, columns that
     # had to be weighed are not sure either: they may be no columns at all.
-    clear = not state.close if habit is not None else _clearness(choices) >= CLEAR
+    clear = not state.close if habit is not None else is_clear(state.hand, _clearness(choices))
     for choice in choices:
         _decide(state, data, choice, habit, clear, spoken)
 
@@ -57,7 +61,9 @@ def weigh(state: State, habit: Habit | None) -> None:
 def doubt_columns(state: State) -> None:
     """Where the same text comes from typing in time and from squeezing other rhythms, columns are
     trusted as far as the order of the notes alone leads to the same readings."""
-    order = State(state.measures, state.evidence, state.meter, [None] * len(state.found))
+    # A measure without notes has nothing to weigh.
+    empty = [None if f and f.pattern[1] else f for f in state.found]
+    order = State(state.measures, state.evidence, state.meter, empty)
     weigh(order, None)
     shares = []
     by_columns = []
@@ -73,11 +79,20 @@ def doubt_columns(state: State) -> None:
             found.probability, found.sure = DOUBTED, False
 
 
-def order_mode(rollness: int, evidence: Evidence) -> str:
-    """Which table says how sure a reading by order alone is: by how much of the tune is the short
-    string, and whether the left hand sounds a note, which may share its time with the one before.
-    """
-    return f"order {rollness}{' linked' if 'l' in evidence.kinds else ''}"
+def order_mode(hand: str, evidence: Evidence) -> str:
+    """Which table says how sure a reading by order alone is: by what the right hand does through
+    the tune, and whether the left hand sounds a note, which may share its time with the one before;
+    a roll is even, whichever hand sounds its notes."""
+    linked = "l" in evidence.kinds
+    if hand == ROLLING and (fits_a_roll(evidence) or roll_name(evidence.strings, evidence.kinds)):
+        return f"order {hand} {'filled' if linked else 'named'}"
+    return f"order {hand}{' linked' if linked else ''}"
+
+
+def is_clear(hand: str, clearness: float) -> bool:
+    """Whether a tune is understood well enough as a whole for its measures to be sure by order
+    alone; a hand that rolls needs less."""
+    return clearness >= (_CLEAR_ROLLS if hand == ROLLING else CLEAR)
 
 
 def _clearness(choices: Sequence[Choice]) -> float:
@@ -114,7 +129,7 @@ def _decide(
     order = sorted(range(len(choice.patterns)), key=lambda i: (-choice.odds[i], choice.patterns[i]))
     best = order[0]
     odds = choice.odds[best]
-    mode = "columns" if habit is not None else order_mode(state.rollness, choice.evidence)
+    mode = "columns" if habit is not None else order_mode(state.hand, choice.evidence)
     counted = choice.members[0] in state.counted
     why = Why(Source.WRITTEN, "counts") if counted else _why(choice, best, habit)
     if also := spoken.reasons(choice, best):

@@ -212,11 +212,13 @@ def exact_reading(evidence: Evidence, habit: Habit) -> Reading | None:
     """The onsets and the length that the columns say to the letter, or None."""
     push = evidence.pushes if habit.pushed else (0,) * evidence.count
     at = evidence.lead - habit.lead
-    onsets = []
+    onsets: list[int] = []
     for gap, extra in zip(evidence.gaps, push, strict=True):
         if at < 0 or at * TICKS % habit.columns:
             return None
         tick = at * TICKS // habit.columns
+        if onsets and tick <= onsets[-1]:  # what a sign takes was all that stood between
+            return None
         onsets.append(tick)
         at += gap - extra
     end = at - habit.spare

@@ -25,8 +25,8 @@ class RhythmData:
     ``weights`` maps the name of a factor (see ``factors``) to its weight. ``blend`` weighs what
     the rest of the tune says. ``calibration`` maps raw probabilities to measured ones, as points
     to interpolate between, and ``sure`` are the raw odds from which a reading is sure;
-    both for files typed in time (``columns``) and for those that show only the order, by how much
-    of the tune is the short string (``order 0`` to ``order 3``, see ``by_weighing.order_mode``).
+    both for files typed in time (``columns``) and for those that show only the order, by what the
+    right hand does (``order rolls named``, ``order melody 2``, see ``by_weighing.order_mode``).
     """
 
     patterns: dict[tuple[str, str, int], tuple[tuple[Pattern, int], ...]]

@@ -8,10 +8,11 @@ from functools import cached_property
 
 from rollstave.grid.model import GridMeasure
 from rollstave.rhythm.evidence import TICKS, Evidence
-from rollstave.rhythm.factors import mood, rollness
+from rollstave.rhythm.factors import mood
 from rollstave.rhythm.model import Meter
 from rollstave.rhythm.model_data import Pattern
 from rollstave.rhythm.reasons import Why
+from rollstave.rhythm.right_hand import right_hand
 from rollstave.rhythm.strains import pickups_for
 from rollstave.rhythm.written import Written
 
@@ -62,8 +63,8 @@ class State:
         return mood(self.evidence)
 
     @cached_property
-    def rollness(self) -> int:
-        return rollness(self.evidence)
+    def hand(self) -> str:
+        return right_hand(self.evidence)
 
     def may_be_short(self, index: int) -> bool:
         return self.evidence[index].opens or self.evidence[index].closes

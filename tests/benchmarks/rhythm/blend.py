@@ -90,6 +90,7 @@ def fit_blend(data: dict[str, Any], samples: Sequence[TuneSample]) -> None:
 
 _BINS = 40
 _SURE_RIGHT = 0.995  # of readings called sure
+_ENOUGH = 30  # measures of a kind from which it has a say in what is sure
 
 
 def _odds(job: tuple[str, Any, int, Style]) -> list[tuple[str, float, bool]]:
@@ -99,8 +100,8 @@ def _odds(job: tuple[str, Any, int, Style]) -> list[tuple[str, float, bool]]:
     from rollstave.reading.reader import read_grid
     from rollstave.rhythm import by_columns, by_weighing, infer_rhythm
     from rollstave.rhythm.evidence import gather
-    from rollstave.rhythm.factors import rollness
     from rollstave.rhythm.model import Source, parse_meter
+    from rollstave.rhythm.right_hand import right_hand
 
     from .arrange import arrange
     from .model import MeasureKind
@@ -117,7 +118,7 @@ def _odds(job: tuple[str, Any, int, Style]) -> list[tuple[str, float, bool]]:
     grid = read_grid(typed.text, FIVE_STRING_BANJO, ProblemList())[0]
     reading = infer_rhythm(grid.measures, parse_meter(str(arranged.meter)))
     evidence = gather(grid.measures)
-    tune_rollness = rollness(evidence)
+    hand = right_hand(evidence)
     # Measures whose columns are taken at their word, doubtfully or not, are not weighed.
     settled = {by_columns.EXACT, by_weighing.DOUBTED}
     found = []
@@ -126,17 +127,17 @@ def _odds(job: tuple[str, Any, int, Style]) -> list[tuple[str, float, bool]]:
         if t.kind is not MeasureKind.ODD and t.onsets and weighed:
             mode = "columns"
             if style is Style.SQUEEZED:
-                mode = by_weighing.order_mode(tune_rollness, e)
+                mode = by_weighing.order_mode(hand, e)
             right = (m.onsets, m.durations) == (t.onsets, t.durations)
             found.append((mode, m.confidence, right))
     # Order alone makes a reading sure only in tunes that are clear as a whole.
     clear = sum(odds for _, odds, _ in found) / len(found) if found else 1.0
-    if style is Style.SQUEEZED and clear < by_weighing.CLEAR:
+    if style is Style.SQUEEZED and not by_weighing.is_clear(hand, clear):
         return [(f"{mode} unclear", odds, right) for mode, odds, right in found]
     return found
 
 
-_LEAST = 0.8  # a reading with lower odds is not sure, however good the others are
+_LEAST = 0.75  # a reading with lower odds is not sure, however good the others are
 NEVER = 2.0  # odds that no reading has
 
 
@@ -150,16 +151,21 @@ def calibrate(data: dict[str, Any]) -> None:
     for style in (Style.SQUEEZED, Style.SLOPPY):
         jobs += [(TuneKind.FIDDLE.value, t, FIT_SEED + 7, style) for t in corpus]
         jobs += [(TuneKind.FIDDLE.value, t, FIT_SEED + 8, style) for t in corpus]
-        for seed in (FIT_SEED + 7, FIT_SEED + 8):
+        for seed in range(FIT_SEED + 7, FIT_SEED + 12):
             jobs += [(TuneKind.ROLL.value, n, seed, style) for n in range(4, 1000, 5)]
     found: dict[str, list[tuple[float, bool]]] = {mode: [] for mode in MODES}
+    by_kind: dict[tuple[str, str], list[tuple[float, bool]]] = {}
     with ProcessPoolExecutor(2) as pool:
-        for rows in pool.map(_odds, jobs, chunksize=8):
+        for job, rows in zip(jobs, pool.map(_odds, jobs, chunksize=8), strict=True):
             for mode, odds, right in rows:
                 found.setdefault(mode, []).append((odds, right))
+                by_kind.setdefault((mode, job[0]), []).append((odds, right))
     for mode in MODES:
         clear = sorted(found[mode])
-        data["sure"][mode] = _sure(clear, _SURE_RIGHT)
+        # Sure must mean it for tunes of either kind, as far as there are enough to tell.
+        kinds = [by_kind.get((mode, kind.value), []) for kind in (TuneKind.FIDDLE, TuneKind.ROLL)]
+        parts = [sorted(part) for part in kinds if len(part) >= _ENOUGH] or [clear]
+        data["sure"][mode] = max(_sure(part, _SURE_RIGHT) for part in parts)
         pairs = sorted([*clear, *found.get(f"{mode} unclear", [])])
         data["calibration"][mode] = _monotone(pairs)
         print(mode, len(pairs), "sure from", data["sure"][mode])

@@ -30,6 +30,7 @@ from rollstave.rhythm.candidates import candidates, role_of
 from rollstave.rhythm.evidence import TICKS, Evidence, gather
 from rollstave.rhythm.factors import local_factors, mood, whole_factors
 from rollstave.rhythm.model_data import Pattern, from_json
+from rollstave.rhythm.right_hand import HANDS
 
 from .arrange import arrange
 from .corpus import load
@@ -43,7 +44,12 @@ FIT_SEED = 1001  # not the seed of any report
 PENALTY = 2.0
 RAREST = 3  # a factor seen less often than this in right readings has no weight,
 OFTEN_WRONG = 120  # unless it is seen so often in wrong ones
-MODES = ("columns", *(f"order {n}{linked}" for n in range(4) for linked in ("", " linked")))
+MODES = (
+    "columns",
+    "order rolls named",
+    "order rolls filled",
+    *(f"order {hand}{linked}" for hand in HANDS for linked in ("", " linked")),
+)
 
 
 @dataclass
