@@ -122,9 +122,8 @@ def parse_key(text: str) -> Key | None:
     )
     if match is None:
         return None
-    tonic = match[1].upper() + {"sharp": "#", "flat": "b", "♯": "#", "♭": "b"}.get(
-        (match[2] or "").lower(), match[2] or ""
-    )
+    sign = (match[2] or "").lower()  # a heading in capitals has BB for B flat
+    tonic = match[1].upper() + {"sharp": "#", "flat": "b", "♯": "#", "♭": "b"}.get(sign, sign)
     word = match[3] or ""
     mode = {"": "major", "maj": "major", "min": "minor", "m": "minor", "modal": "dorian"}.get(
         word.lower() if word != "M" else "maj", word.lower()

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from functools import lru_cache
 
 from rollstave.pitch import Key
 
@@ -19,12 +20,20 @@ def find_key(midi: Sequence[int]) -> tuple[Key, str]:
     """
     if not midi:
         return Key("C"), "no notes"
+    counts = Counter(n % 12 for n in midi)
+    return _fitting(tuple(sorted(counts.items())))
+
+
+@lru_cache(maxsize=512)
+def _fitting(counts: tuple[tuple[int, int], ...]) -> tuple[Key, str]:
+    """The key that fits so many notes of each pitch class. Kept, because a tune is read again and
+    again while it is being edited."""
     from music21 import note, stream
 
     # The analysis weighs pitch classes by how long they sound: one long note of each is as good
     # as all of them, and takes no longer for a long tune.
     melody = stream.Stream()
-    for pitch_class, number in sorted(Counter(n % 12 for n in midi).items()):
+    for pitch_class, number in counts:
         melody.append(note.Note(60 + pitch_class, quarterLength=number))
     found = melody.analyze("key.krumhanslschmuckler")
     tonic = found.tonic.name.replace("-", "b")
