@@ -77,13 +77,21 @@ def read_about(grid: GridTune, instrument: Instrument, problems: ProblemList) ->
         setup,
         key,
         meter,
-        prior_of([text("title"), text("style"), *(m.section or "" for m in grid.measures[:1])]),
+        prior_of([text("title"), text("style"), *_short_words(grid)]),
         tempo,
         text("composer"),
         text("source"),
         text("style"),
         tuple(findings),
     )
+
+
+def _short_words(grid: GridTune) -> list[str]:
+    """Words at the head of a tune that may name a dance: the first section, a remark of a word
+    or two."""
+    words = [note.text for note in grid.notes if note.before_measure == 0]
+    sections = [m.section or "" for m in grid.measures[:1]]
+    return sections + [text for text in words if len(text.split()) <= 2]
 
 
 def _tuning(
@@ -167,13 +175,32 @@ def _name(tuning: Tuning) -> str:
     return f"{tuning.name} ({tuning.written})" if tuning.name else tuning.written
 
 
-_ORDINAL = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "seventh": 7}
+# Frets in words, as typists write them: "second", "two", "II".
+_WORDS = {
+    word: number
+    for number, words in enumerate(
+        (
+            "first one i",
+            "second two ii",
+            "third three iii",
+            "fourth four iv",
+            "fifth five v",
+            "sixth six vi",
+            "seventh seven vii",
+        ),
+        start=1,
+    )
+    for word in words.split()
+}
+_A_NUMBER = rf"(?:\d+|{'|'.join(sorted(_WORDS, key=len, reverse=True))})"
 
 
 def _number(text: str) -> int | None:
+    """The number in a text, in figures or in words."""
     if match := re.search(r"\d+", text):
         return int(match[0])
-    return next((n for word, n in _ORDINAL.items() if word in text.lower()), None)
+    words = re.findall(r"[a-z]+", text.lower())
+    return next((_WORDS[word] for word in words if word in _WORDS), None)
 
 
 def _setup(
@@ -240,12 +267,14 @@ def _short_string(
     if re.search(r"\b(count|number|own|from its|from the peg)", low):
         numbering, by = "peg", "capo"
         raised = setup.short_raise
-    if match := re.search(r"\b(?:capo(?:ed)?|spiked?|fret)\s+(?:on|at|fret)?\s*(\d+)", low):
+    if match := re.search(
+        r"(?:\b(?:capo(?:ed)?|spiked?|fret)\s+(?:on|at|fret)?|^(?:on|at)(?:\s+fret)?)\s*(\d+)", low
+    ):
         raised = int(match[1]) - short.peg_fret
     elif re.search(r"\b(not raised|no capo|not capoed|unraised|open|as it is|none)\b", low):
         raised = 0
-    elif match := re.search(r"(?:raised?|up|by)\s+(?:by\s+)?(\d+)", low):
-        raised = int(match[1])
+    elif match := re.search(rf"(?:raised?|up|by)\s+(?:by\s+)?({_A_NUMBER})\b", low):
+        raised = _number(match[1])
     elif match := re.search(r"(?:^|\bto\s+|\bat\s+)([A-Ga-g])(#|b|♯|♭)?(?![a-z])", words):
         letters = letters_in(match[1] + (match[2] or "")) or []
         wanted = Pitch(letters[0][0], letters[0][1], open_pitch.octave)
