@@ -45,6 +45,7 @@ if TYPE_CHECKING:
         Bar,
         Column,
         FreeText,
+        GraceStroke,
         GridMeasure,
         GridTune,
         Heading,
@@ -59,7 +60,16 @@ if TYPE_CHECKING:
     from rollstave.problems import Place, Problem, Severity, TabError
     from rollstave.rhythm.model import Meter, Source
     from rollstave.score.findings import Finding, How
-    from rollstave.score.model import ChordName, Event, Finger, Measure, Note, Rhythm, Score
+    from rollstave.score.model import (
+        ChordName,
+        Event,
+        Finger,
+        GraceNote,
+        Measure,
+        Note,
+        Rhythm,
+        Score,
+    )
     from rollstave.writing import format_names, write
     from rollstave.writing.options import PAPERS, Paper, SheetOptions, View
     from rollstave.writing.sheet.canvas import PlacedNote, SheetCanvas
@@ -73,15 +83,15 @@ _NAMES = {
     "rollstave.contract.manager": "known_instruments",
     "rollstave.contract.offers": "Candidate Dialect HouseText Mark ReadGrid RhythmEvidence "
     "TuningOf Weights Writer WriterOption",
-    "rollstave.grid.model": "Attachment Bar Column FreeText GridMeasure GridTune Heading LineKind "
-    "Link SlideEdge Stroke",
+    "rollstave.grid.model": "Attachment Bar Column FreeText GraceStroke GridMeasure GridTune "
+    "Heading LineKind Link SlideEdge Stroke",
     "rollstave.instruments.model": "Instrument ShortString Tuning",
     "rollstave.instruments.setup": "Setup",
     "rollstave.pitch": "Key Pitch",
     "rollstave.problems": "Place Problem Severity TabError",
     "rollstave.rhythm.model": "Meter Source",
     "rollstave.score.findings": "Finding How",
-    "rollstave.score.model": "ChordName Event Finger Measure Note Rhythm Score",
+    "rollstave.score.model": "ChordName Event Finger GraceNote Measure Note Rhythm Score",
     "rollstave.writing": "format_names write",
     "rollstave.writing.options": "PAPERS Paper SheetOptions View",
     "rollstave.writing.sheet.canvas": "PlacedNote SheetCanvas",
@@ -101,6 +111,8 @@ __all__ = [
     "Finding",
     "Finger",
     "FreeText",
+    "GraceNote",
+    "GraceStroke",
     "GridMeasure",
     "GridTune",
     "Heading",

@@ -286,10 +286,10 @@ class _Document:
 
     def _struck(self, made: Xml.Element, whole: Any) -> None:
         inside = list(whole.notes) if isinstance(whole, chord.Chord) else [whole]
-        if not whole.quarterLength:  # a grace note takes no time in a tab
-            return
         for position, one in enumerate(inside):
             heard = add(made, "note")
+            if not whole.quarterLength:
+                add(heard, "grace")
             if position:
                 add(heard, "chord")
             pitch = add(heard, "pitch")
@@ -297,7 +297,9 @@ class _Document:
             if one.pitch.alter:
                 add(pitch, "alter", int(one.pitch.alter))
             add(pitch, "octave", one.pitch.implicitOctave)
-            add(heard, "duration", int(Fraction(whole.quarterLength) * self.divisions))
+            if whole.quarterLength:
+                length = int(Fraction(whole.quarterLength) * self.divisions)
+                add(heard, "duration", length)
             tied = one.tie or whole.tie
             if tied and tied.type in ("stop", "continue"):
                 add(heard, "tie", type="stop")

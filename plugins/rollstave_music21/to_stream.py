@@ -26,7 +26,18 @@ from music21 import (
     tie,
 )
 
-from rollstave import Bar, ChordName, Event, Link, Measure, Note, Score, Setup, SlideEdge
+from rollstave import (
+    Bar,
+    ChordName,
+    Event,
+    GraceNote,
+    Link,
+    Measure,
+    Note,
+    Score,
+    Setup,
+    SlideEdge,
+)
 
 # The names under which music21's metadata keep what they have no name for.
 CAPO, SOURCE, STYLE, WORDS = (f"rollstave-{n}" for n in ("capo", "source", "style", "words"))
@@ -40,6 +51,11 @@ EDGES = {
 }
 _FROM = {SlideEdge.UP: articulations.Scoop, SlideEdge.DOWN: articulations.Plop}
 _TO = {SlideEdge.UP: articulations.Doit, SlideEdge.DOWN: articulations.Falloff}
+_KINDS = {
+    Link.HAMMER_ON: articulations.HammerOn,
+    Link.PULL_OFF: articulations.PullOff,
+    Link.SLIDE: spanner.Glissando,
+}
 _JUMPS = {
     "d.c.": repeat.DaCapo,
     "d.c. al fine": repeat.DaCapoAlFine,
@@ -137,6 +153,7 @@ class _Builder:
     def __init__(self, score: Score) -> None:
         self.score = score
         self.before: dict[int, tuple[note.NotRest, Note]] = {}  # the last note of each string
+        self.leading: dict[int, tuple[note.NotRest, Link]] = {}  # grace notes that lead on
         self.spanners: list[spanner.Spanner] = []
 
     def measure(self, measure: Measure) -> stream.Measure:
@@ -144,6 +161,8 @@ class _Builder:
         if measure.section:
             found.insert(0, expressions.RehearsalMark(measure.section))
         for event in measure.events:
+            for small in self._graces(event):
+                found.insert(event.onset, small)
             found.insert(event.onset, self._event(event))
         for name in measure.chords:
             found.insert(name.onset, _chord_symbol(name))
@@ -169,6 +188,38 @@ class _Builder:
             found.rightBarline = bar.Repeat(direction="end", times=measure.times)
         elif measure.right in _BARS:
             found.rightBarline = bar.Barline(_BARS[measure.right])
+
+    def _graces(self, event: Event) -> list[note.NotRest]:
+        """The grace notes before an event; music21 sorts them before it."""
+        self.leading.clear()
+        found: list[note.NotRest] = []
+        for group in event.grace:
+            notes = [self._grace(one) for one in group]
+            made = notes[0] if len(notes) == 1 else chord.Chord(notes)
+            made.duration = duration.Duration("eighth")
+            made = made.getGrace()
+            for typed in group:
+                self._lead(typed.string, made)
+                if typed.leads is not None:
+                    self.leading[typed.string] = made, typed.leads
+            found.append(made)
+        return found
+
+    @staticmethod
+    def _grace(typed: GraceNote) -> note.Note:
+        pitch = typed.pitch
+        found = note.Note(_name(pitch.step, pitch.alter, pitch.octave))
+        found.articulations.append(articulations.StringIndication(typed.string))
+        found.articulations.append(articulations.FretIndication(typed.fret))
+        return found
+
+    def _lead(self, string: int, whole: note.GeneralNote) -> None:
+        """What leads from a grace note on the string to this note, if one does."""
+        if string in self.leading:
+            first, link = self.leading.pop(string)
+            made = _KINDS[link]([first, whole])
+            made.editorial.string = string
+            self.spanners.append(made)
 
     def _event(self, event: Event) -> note.GeneralNote:
         made: note.GeneralNote
@@ -232,6 +283,8 @@ class _Builder:
         """What leads from the note before on the string to this one."""
         start = self.before.get(typed.string)
         self.before[typed.string] = (one if whole is one else whole, typed)
+        if typed.link is None:
+            self._lead(typed.string, whole)
         if typed.link is None or start is None:
             return
         first = start[0]
@@ -242,12 +295,7 @@ class _Builder:
         elif typed.link is Link.TAP:
             one.articulations.append(articulations.FretTap())
         else:
-            kinds = {
-                Link.HAMMER_ON: articulations.HammerOn,
-                Link.PULL_OFF: articulations.PullOff,
-                Link.SLIDE: spanner.Glissando,
-            }
-            made = kinds[typed.link]([first, whole])
+            made = _KINDS[typed.link]([first, whole])
             made.editorial.string = typed.string
             self.spanners.append(made)
 

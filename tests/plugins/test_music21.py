@@ -205,3 +205,32 @@ def test_the_sample_runs(tmp_path: Path) -> None:
 
     banjo = midi(tmp_path / "harbour-lights-banjo.txt")
     assert banjo == [n - 12 for n in midi(SAMPLES / "plugins" / "harbour-lights.txt")]
+
+
+def test_grace_notes_are_music21s_own_and_come_back(tmp_path: Path) -> None:
+    rows = [
+        "D|-----0----------------|",
+        "B|---------0-----{1}3---|",
+        "G|-{2}h3----------------|",
+        "D|----------------------|",
+        "g|----------------------|",
+        "   1   &   2     &",
+    ]
+    tab = "\n".join(["Title: Reed Pier", "Tuning: gDGBD", "Time: 2/4", "", *rows, ""])
+    path = tmp_path / "reed-pier.txt"
+    path.write_text(tab)
+    (tune,) = rollstave.read(path)
+    wanted = _graces(tune)
+    assert sum(map(len, wanted)) == 2
+    score = converter.parse(path)
+    small = [n for n in score.recurse().notes if n.duration.isGrace]
+    assert [n.pitch.midi for n in small] == [57, 60]  # A3 and C4, by arithmetic
+    again = tmp_path / "again.txt"
+    score.write("rollstave", again)
+    (back,) = rollstave.read(again)
+    assert _graces(back) == wanted
+
+
+def _graces(tune: rollstave.Tune) -> list[list[tuple[int, int, rollstave.Link | None]]]:
+    events = (e for m in tune.score.measures for e in m.events)
+    return [[(n.string, n.fret, n.leads) for group in e.grace for n in group] for e in events]

@@ -22,9 +22,9 @@ from rollstave.score.shapes import suggest_fingers
 from tests import tunes
 from tests.score.test_published_shapes import DATA, SUFFIXES, _setup
 
-# Measured when this was written: 33 of 72 chords of the guitar and 53 of 72 of the ukulele have
-# a published shape; most of the others lie above fret 4 in the data set.
-PUBLISHED = {"guitar": 0.44, "ukulele": 0.72}
+# Measured when this was written: 44 of 72 chords of the guitar and 53 of 72 of the ukulele have
+# a published shape; most of the others are the same with a string more or less, or above fret 4.
+PUBLISHED = {"guitar": 0.6, "ukulele": 0.72}
 
 
 @pytest.mark.parametrize("case", [p.stem for p in tunes.SAMPLES])
@@ -71,6 +71,40 @@ def test_usual_shapes_of_c_tuning() -> None:
         held = usual_shape(name, setup)
         assert held is not None
         assert held.frets == frets
+
+
+@pytest.mark.parametrize(
+    ("chord", "shape"),
+    [
+        # Common practice, no source: every beginner's book has them; the lowest string first.
+        ("C", "x32010"),
+        ("A", "x02220"),
+        ("G", "320003"),
+        ("E", "022100"),
+        ("D", "xx0232"),
+        ("Am", "x02210"),
+        ("Em", "022000"),
+        ("Dm", "xx0231"),
+        ("G7", "320001"),
+        ("C7", "x32310"),
+        ("D7", "xx0212"),
+        ("A7", "x02020"),
+        ("E7", "020100"),
+        ("B7", "x21202"),
+        ("Bb", "x13331"),
+        ("Bm", "x24432"),
+        ("B", "x24442"),
+        ("F#m", "244222"),
+        ("F#", "244322"),
+        ("F", "133211"),
+        ("C#m", "x46654"),
+        ("Ab", "466544"),
+    ],
+)
+def test_guitar_shapes_that_every_player_knows(chord: str, shape: str) -> None:
+    held = usual_shape(chord, _setup("guitar"))
+    assert held is not None
+    assert "".join("x" if f is None else str(f) for f in reversed(held.frets)) == shape
 
 
 @pytest.mark.parametrize("name", ["guitar", "ukulele"])

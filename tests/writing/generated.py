@@ -27,19 +27,22 @@ def tab(seed: int) -> str:
     ]
     if choose.random() < 0.3:
         lines.append(f"Capo: {choose.randint(1, 3)}")
+    # Of their own, so that the rest of the tune is as it would be without them.
+    small = random.Random(f"grace {seed}")
     for number in range(choose.randint(2, 6)):
         if choose.random() < 0.4:
             lines.extend(("", f"[{choose.choice(_SECTIONS)}]"))
         lines.append("")
-        lines.extend(_system(choose, number))
+        lines.extend(_system(choose, small, number))
     return "\n".join(lines) + "\n"
 
 
-def _system(choose: random.Random, number: int) -> list[str]:
+def _system(choose: random.Random, small: random.Random, number: int) -> list[str]:
     rows = [""] * 5
     over, under, words = "", "", ""
     for measure in range(4):
         cells, chords, letters, syllables = _measure(choose, number == 0 and measure == 0)
+        cells = [_with_graces(small, row) for row in cells]
         bar = "|"
         rows = [row + bar + cell for row, cell in zip(rows, cells, strict=True)]
         over += " " + chords
@@ -92,6 +95,15 @@ def _measure(choose: random.Random, first: bool) -> tuple[list[str], str, str, s
         "".join(letters),
         "".join(syllables),
     )
+
+
+def _with_graces(small: random.Random, row: str) -> str:
+    """Grace notes before a few notes that have room for one on their string."""
+    for step in range(1, _STEPS):
+        at = 1 + 3 * step
+        if row[at].isdigit() and row[at - 3 : at] == "---" and small.random() < 0.12:
+            row = f"{row[: at - 3]}{{{small.choice('0679')}}}{row[at:]}"
+    return row
 
 
 def _sign(choose: random.Random, fret: int) -> str:

@@ -13,8 +13,32 @@ SAMPLES = Path(__file__).parents[2] / "samples"
 def test_sentences_are_joined_and_headed_by_their_section() -> None:
     (tune,) = rollstave.read(SAMPLES / "nettle-hill.txt")
     assert paragraphs(tune.score) == [
-        "NETTLE HILL -- Larkspur Ferry school, book 2, page 14",
         "Sing it once before you play it.",
         "Up the neck: The thumb frets the short string at 7, counted along the long neck, and once "
         "at 10. This strain is ten measures long, not eight. Count it.",
     ]
+
+
+def test_a_legend_of_signs_that_the_sheet_draws_otherwise_is_not_printed() -> None:
+    # The sheet draws notes that ring on with an arc; brackets on it are something else.
+    tab = """Title: Reed Pier
+Tuning: gDGBD
+Time: 2/4
+
+{line}
+Slowly.
+
+D|-0---(2)---|
+B|-----------|
+G|---0-----0-|
+D|-----------|
+g|-----------|
+"""
+    for line, printed in (
+        ("(2) = let ring", False),
+        ("(2) = ghost note", True),
+        ("h = hammer-on, (2) = let ring", True),  # says more, so it stays
+    ):
+        (tune,) = rollstave.read(tab.format(line=line))
+        assert (line in paragraphs(tune.score)) == printed, line
+        assert "Slowly." in " ".join(paragraphs(tune.score))

@@ -10,6 +10,7 @@ import pytest
 import verovio
 from lxml import etree
 
+import rollstave
 from rollstave.score.model import Score
 from rollstave.score.notation import notate
 from rollstave.writing.mei import NAMESPACE
@@ -137,3 +138,35 @@ def test_nothing_but_small_integers_reaches_the_engraver(name: str) -> None:
     tab = [fret for fret in frets if fret is not None]
     assert tab
     assert all(fret.isdigit() and 0 <= int(fret) <= 24 for fret in tab)
+
+
+def test_fingers_of_the_left_hand_point_at_their_notes() -> None:
+    # MEI 5.1, fing: the text is the finger, startid the note.
+    text = """Title: Reed Pier
+Tuning: gDGBD
+Time: 2/4
+
+D|-0-------2-----2-|
+B|-------------1---|
+G|-----2-----------|
+D|-----------------|
+g|-----------------|
+   1   &   2   & a
+LH     2   3   1 3
+"""
+    (tune,) = rollstave.read(text)
+    written = [
+        (n.string, n.left_finger)
+        for m in tune.score.measures
+        for e in m.events
+        for n in e.notes
+        if n.left_finger
+    ]
+    assert written
+    root = etree.fromstring(rollstave.write(tune, "mei")[0])
+    ids = {e.get("{http://www.w3.org/XML/1998/namespace}id"): e for e in root.iter()}
+    found = [
+        (int(ids[str(f.get("startid"))[1:]].get("tab.course", "0")), int(f.text or 0))
+        for f in root.iter("{http://www.music-encoding.org/ns/mei}fing")
+    ]
+    assert found == written

@@ -16,6 +16,7 @@ from pathlib import Path
 
 import pytest
 from fontTools.pens.boundsPen import BoundsPen
+from fontTools.svgLib.path import parse_path
 from fontTools.ttLib import TTFont
 from lxml import etree
 
@@ -30,6 +31,7 @@ STAFF_SPACE = 180.0
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _MOVE = re.compile(r"translate\((-?[\d.]+)[ ,]+(-?[\d.]+)\)")
 SEEDS = range(50)
+FRETS = ("fret", "fret grace")
 CASES = [*(p.stem for p in tunes.SAMPLES), "every-sign", "ties", "triplets", "repeats", "compound"]
 
 
@@ -185,7 +187,7 @@ def test_digits_are_centred_on_their_lines(sheet: tuple[etree._Element, ...]) ->
         heights = lines_of(system)
         assert len(heights) == 5
         for text in system.iter(f"{SVG}text"):
-            if text.get("class") != "fret":
+            if text.get("class") not in FRETS:
                 continue
             string = int(str(text.getparent().get("id"))[-1])  # type: ignore[union-attr]
             _, dy = offset(text)
@@ -199,7 +201,7 @@ def test_digits_are_centred_on_their_lines(sheet: tuple[etree._Element, ...]) ->
 def test_lines_stop_at_digits(sheet: tuple[etree._Element, ...]) -> None:
     """No tab line runs through a digit, and no line is left out between two digits."""
     for system in systems(sheet):
-        frets = [box_of(t) for t in system.iter(f"{SVG}text") if t.get("class") == "fret"]
+        frets = [box_of(t) for t in system.iter(f"{SVG}text") if t.get("class") in FRETS]
         for path in system.find(f"{SVG}g[@class='marks lines']"):
             dx, dy = offset(path)
             numbers = re.findall(r"M(-?[\d.]+) (-?[\d.]+)H(-?[\d.]+)", str(path.get("d")))
@@ -210,6 +212,30 @@ def test_lines_stop_at_digits(sheet: tuple[etree._Element, ...]) -> None:
                 assert not [f for f in on_line if left < f.right and f.left < right]
             for (_, end), (start, _) in pairwise(parts):
                 assert any(end <= f.left and f.right <= start for f in on_line)
+
+
+def bar_lines(system: etree._Element) -> list[tuple[float, float, float]]:
+    """x, top and bottom of every bar line."""
+    found = []
+    for group in system.iter(f"{SVG}g"):
+        if group.get("class") != "barLine":
+            continue
+        for path in group.iter(f"{SVG}path"):
+            x1, y1, _, y2 = (float(n) for n in _NUMBER.findall(str(path.get("d")))[:4])
+            dx, dy = offset(path)
+            found.append((x1 + dx, min(y1, y2) + dy, max(y1, y2) + dy))
+    return found
+
+
+def test_no_digit_stands_on_a_bar_line(sheet: tuple[etree._Element, ...]) -> None:
+    for system in systems(sheet):
+        bars = bar_lines(system)
+        assert bars
+        for text in system.iter(f"{SVG}text"):
+            if text.get("class") in FRETS:
+                box = box_of(text)
+                on = [b for b in bars if box.left < b[0] < box.right and b[1] < box.bottom < b[2]]
+                assert not on, box
 
 
 def test_letters_are_centred_under_their_digits(sheet: tuple[etree._Element, ...]) -> None:
@@ -266,7 +292,7 @@ def stems(system: etree._Element) -> list[tuple[float, float, float]]:
 
 def test_arcs_are_clear_of_stems_and_digits(sheet: tuple[etree._Element, ...]) -> None:
     for system in systems(sheet):
-        frets = [box_of(t) for t in system.iter(f"{SVG}text") if t.get("class") == "fret"]
+        frets = [box_of(t) for t in system.iter(f"{SVG}text") if t.get("class") in FRETS]
         upright = stems(system)
         for path in system.iter(f"{SVG}path"):
             if path.get("class") not in ("arc", "tie"):
@@ -281,7 +307,7 @@ def test_arcs_are_clear_of_stems_and_digits(sheet: tuple[etree._Element, ...]) -
 def test_slides_touch_no_digit(sheet: tuple[etree._Element, ...]) -> None:
     # A slide is a slanted line between digits that touches neither (issue 5).
     for system in systems(sheet):
-        frets = [box_of(t) for t in system.iter(f"{SVG}text") if t.get("class") == "fret"]
+        frets = [box_of(t) for t in system.iter(f"{SVG}text") if t.get("class") in FRETS]
         for path in system.iter(f"{SVG}path"):
             if path.get("class") != "slide":
                 continue
@@ -388,6 +414,95 @@ def test_directions_stand_over_the_end_of_their_measure() -> None:
         assert not [pair for root in roots for pair in overlapping(texts(root))]
         # The last measure ends at the right end of its system, as the repeat does.
         assert abs(found["D.C. al Fine"].right - found["play 3 times"].right) < STAFF_SPACE
+
+
+def path_bounds(data: str) -> tuple[float, float, float, float]:
+    # fontTools reads the outline, independently of the sheet's own reader.
+    pen = BoundsPen(None)
+    parse_path(data, pen)
+    left, low, right, high = pen.bounds
+    return left, low, right, high
+
+
+def jump_signs(system: etree._Element) -> list[Box]:
+    """The ground of segno and coda, from their outlines and how they are put on the page."""
+    found = []
+    for sign in system.iter(f"{SVG}path"):
+        if not sign.get("class", "").startswith("jump"):
+            continue
+        x, y, across, down = (float(n) for n in _NUMBER.findall(str(sign.get("transform"))))
+        dx, dy = offset(sign)
+        left, low, right, high = path_bounds(str(sign.get("d")))
+        xs = sorted(x + dx + across * v for v in (left, right))
+        ys = sorted(y + dy + down * v for v in (low, high))
+        found.append(Box(str(sign.get("class")), "jump", xs[0], ys[0], xs[1], ys[1]))
+    return found
+
+
+@pytest.mark.parametrize("view", list(View))
+def test_question_marks_of_unsure_measures_touch_nothing(view: View) -> None:
+    # Issue 5: what was inferred and is not sure can be marked for the teacher's pencil.
+    seen = 0
+    for seed in SEEDS[:8]:
+        score = rollstave.read(generated.tab(seed))[0].score
+        measures = tuple(
+            replace(m, rhythm=replace(m.rhythm, sure=m.index % 2 == 1, confidence=0.5))
+            for m in score.measures
+        )
+        options = SheetOptions(view=view, mark_unsure=True)
+        for page in rollstave.write(replace(score, measures=measures), "svg", options):
+            root = etree.fromstring(page)
+            boxes = texts(root)
+            assert not list(overlapping(boxes))
+            marks = [b for b in boxes if b.kind == "unsure"]
+            seen += len(marks)
+            for system in root.iterfind(f".//{SVG}g[@class='system']"):
+                for use in system.iter(f"{SVG}use"):
+                    match = _MOVE.search(str(use.get("transform")))
+                    assert match
+                    dx, dy = offset(use)
+                    x, y = float(match[1]) + dx, float(match[2]) + dy
+                    assert not [m for m in marks if m.left < x < m.right and m.top < y < m.bottom]
+    assert seen > 20
+
+
+@pytest.mark.parametrize("view", list(View))
+@pytest.mark.parametrize("case", ["ferry-landing", "lantern-stairs", "repeats"])
+def test_segno_and_coda_stand_over_their_measures(case: str, view: View) -> None:
+    # Common practice: over the left end of the measure that the player goes to; the words of the
+    # jump over the right end of the one that is left, To Coda with the sign of the coda.
+    score = tunes.case(case)
+    measures = list(score.measures)
+    last = len(measures) - 1
+    measures[1] = replace(measures[1], segno=True)
+    measures[2] = replace(measures[2], to_coda=True)
+    measures[last - 1] = replace(measures[last - 1], jump="D.S. al Coda")
+    measures[last] = replace(measures[last], coda=True, section="Coda")
+    made = rollstave.write(replace(score, measures=tuple(measures)), "svg", SheetOptions(view=view))
+    roots = [etree.fromstring(page) for page in made]
+    seen: list[tuple[str, int]] = []
+    for root in roots:
+        words = texts(root)
+        for system in root.iterfind(f".//{SVG}g[@class='system']"):
+            signs = jump_signs(system)
+            numbers = [
+                int(str(m.get("id")).rpartition("m")[2])
+                for m in system.iterfind(f"{SVG}g[@class='measure']")
+            ]
+            for sign in signs:
+                assert not [w for w in words if w.touches(sign)], sign
+                assert not [s for s in signs if s is not sign and s.touches(sign)]
+                assert sign.top >= 500
+                wanted = 1 if "segno" in sign.words else 2 if 2 in numbers else last
+                assert wanted in numbers
+                seen.append((sign.words, wanted))
+            for head in system.iter(f"{SVG}g"):
+                match = _MOVE.search(str(head[0].get("transform"))) if len(head) else None
+                if head.get("class") == "notehead" and match:
+                    dx, dy = offset(head[0])
+                    x, y = float(match[1]) + dx, float(match[2]) + dy
+                    assert not [s for s in signs if s.touches(Box("", "", x, y - 60, x + 200, y))]
+    assert sorted(w for w, _ in seen) == ["jump coda", "jump coda", "jump segno"]
 
 
 def test_words_are_kept_without_a_staff() -> None:

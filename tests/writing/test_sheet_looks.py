@@ -12,10 +12,13 @@ from lxml import etree
 
 import rollstave
 from rollstave.cli.look import _HANDS, in_hand
+from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.score.hands import HANDS
 from rollstave.score.model import Finger, Score
+from rollstave.score.shape_row import shape_row
 from rollstave.writing.book import write_book
 from rollstave.writing.options import SheetOptions, View
+from rollstave.writing.sheet.diagram import draw_diagram
 from tests import tunes
 from tests.writing.test_sheet_geometry import SVG, lines_of, overlapping, systems, texts
 
@@ -113,6 +116,22 @@ def test_diagrams_show_open_and_silent_strings() -> None:
     assert found.count("silent-string") == 2  # the short string of D7 and D
     stopped = sum(bool(f) for f in (2, 1, 2, 4, 1, 2, 2, 2, 4, 3, 2))
     assert found.count("open-string") == 5 * 5 - stopped - 2
+
+
+def test_a_string_that_is_only_not_struck_has_neither_ring_nor_cross() -> None:
+    # Lantern Stairs holds 3:12 2:13 1:14 of C (shared with the trade's shapes); the fourth string
+    # is not struck, and nothing says that it must not be.
+    row = shape_row(tunes.case("lantern-stairs"))
+    (high,) = [held for held in row if held.frets[:4] == (14, 13, 12, None)]
+    assert high.partial
+    assert not any(held.partial for held in row if None not in held.frets)
+    for held in row:
+        group = etree.Element(f"{SVG}g")
+        draw_diagram(group, held, FIVE_STRING_BANJO, 0.0, 0.0)
+        names = [e.get("class") for e in group.iter()]
+        crosses = 0 if held.partial else held.frets.count(None)
+        assert names.count("silent-string") == crosses
+        assert names.count("open-string") == held.frets.count(0)
 
 
 def test_written_and_suggested_letters_differ_and_both_can_be_read() -> None:

@@ -255,13 +255,17 @@ def _place(measure: Measure) -> tuple[Hashable, ...]:
 def _struck(measure: Measure) -> tuple[Hashable, ...]:
     """A measure without its rhythm and without what is inferred from it."""
     notes = tuple(
-        (event.lyric, *(_plain(note) for note in event.notes))
+        (event.lyric, _graces(event), *(_plain(note) for note in event.notes))
         for event in measure.events
         if event.notes
     )
     chords = tuple(c.text for c in measure.chords if not c.inferred)
     frame = (measure.section, measure.ending, measure.left, measure.right, measure.times)
     return (notes, chords, frame, measure.jump, measure.fine)
+
+
+def _graces(event: Event) -> tuple[Hashable, ...]:
+    return tuple(tuple(replace(n, place=_NOWHERE) for n in group) for group in event.grace)
 
 
 def _plain(note: Note) -> Note:

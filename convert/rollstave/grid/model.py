@@ -57,11 +57,28 @@ class Stroke:
 
 
 @dataclass(frozen=True, slots=True)
+class GraceStroke:
+    """A small quick note before a stroke, typed ``{2}``; it takes no time of its own.
+
+    ``position`` is that of its digits in the measure. ``leads`` says how the next note on its
+    string is reached from it, as in ``{2}h3``.
+    """
+
+    string: int
+    fret: int
+    place: Place
+    position: int
+    leads: Link | None = None
+    half: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Column:
     """Strokes typed in one column: struck together. ``position`` in characters.
 
     ``width`` is the width of its widest stroke; ``sign_width`` counts the characters of signs
-    (``h``, ``/``) typed between the note before and this one.
+    (``h``, ``/``) typed between the note before and this one. ``grace`` are the grace notes
+    before it, in the order in which they were typed.
     """
 
     position: int
@@ -69,6 +86,7 @@ class Column:
     width: int = 1
     sign_width: int = 0
     brush: bool = False
+    grace: tuple[GraceStroke, ...] = ()
 
     @property
     def strings(self) -> tuple[int, ...]:

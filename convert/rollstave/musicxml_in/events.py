@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from rollstave.instruments.setup import Setup
-from rollstave.musicxml_in.fretting import Unplayable, find_frets
+from rollstave.musicxml_in.fretting import Unplayable, find_frets, playable
+from rollstave.musicxml_in.graces import HeardGrace, grace_groups, place_graces
 from rollstave.musicxml_in.measures import ReadMeasure
 from rollstave.musicxml_in.notes import Heard
 from rollstave.problems import Place, ProblemList, TabError
@@ -23,35 +24,32 @@ def fretted(
     added to the note before."""
     result: list[list[tuple[Fraction, list[Heard]]]] = []
     bare: list[tuple[int, list[Heard]]] = []
-    over_bar: set[int] = set()
-    kept_over: set[int] = set()
+    over_bar: dict[int, bool] = {}
     rung = 0
     for index, read in enumerate(measures):
         by_onset: dict[Fraction, list[Heard]] = {}
-        sounding: dict[int, Heard] = {}
-        held: set[int] = set()
+        sounding: dict[int, list[Heard]] = {}
         lyrics = {h.onset: h.lyric for h in read.heard if h.duration == 0}
         for note in sorted(read.heard, key=lambda h: h.onset):
             if note.duration == 0:
                 continue
-            before = sounding.get(note.pitch.midi)
-            if note.tied and before and before.onset + before.duration == note.onset:
-                before.duration += note.duration
+            same = sounding.setdefault(note.pitch.midi, [])
+            before = _tied_to(note, same)
+            if before is not None:
+                before.duration = note.onset + note.duration - before.onset
+                before.ties = note.ties
                 continue
-            if note.tied and note.onset == 0 and note.pitch.midi in over_bar:
-                held.add(note.pitch.midi)  # it rings on: nothing is struck
-                if note.duration >= (read.length or note.duration):
-                    kept_over.add(note.pitch.midi)
+            first = all(h.onset == note.onset for h in same)
+            same.append(note)
+            tie_is_open = over_bar.get(note.pitch.midi) if first else None
+            if note.tied and (tie_is_open or (tie_is_open is not None and note.onset == 0)):
+                rung += 1  # it rings on: nothing is struck
                 continue
             note.lyric = note.lyric or lyrics.get(note.onset)
             by_onset.setdefault(note.onset, []).append(note)
-            sounding[note.pitch.midi] = note
         events = sorted(by_onset.items())
         result.append(events)
-        length = read.length
-        over_bar = {m for m, h in sounding.items() if h.onset + h.duration >= length} | kept_over
-        kept_over = set()
-        rung += len(held)
+        over_bar = _over_bar(sounding, read.length)
         bare += [(index, notes) for _, notes in events if any(h.string is None for h in notes)]
     if rung:
         problems.notice(
@@ -59,12 +57,66 @@ def fretted(
         )
     if bare:
         _find(bare, setup, problems)
+    _graces(measures, result, setup, problems)
     return result
 
 
+def _graces(
+    measures: Sequence[ReadMeasure],
+    with_frets: Sequence[Sequence[tuple[Fraction, list[Heard]]]],
+    setup: Setup,
+    problems: ProblemList,
+) -> None:
+    """Find strings and frets for grace notes; what has no note after it, or no fret, is left
+    out."""
+    lost = 0
+    for read, events in zip(measures, with_frets, strict=True):
+        struck = dict(events)
+        kept = []
+        for onset in dict.fromkeys(grace.onset for grace in read.graces):
+            before = [grace for grace in read.graces if grace.onset == onset]
+            placed = place_graces(before, struck[onset], setup) if onset in struck else []
+            lost += len(before) - len(placed)
+            kept += placed
+            led = {grace.heard.string for grace in placed if grace.leads}
+            for note in struck.get(onset, ()):
+                # What leads to the note is said by the grace note.
+                note.link = None if note.string in led else note.link
+        read.graces = kept
+    if lost:
+        problems.notice(
+            "grace",
+            f"{lost} grace notes are left out: nothing is struck after them, or no fret has them",
+        )
+
+
+def _tied_to(note: Heard, earlier: Sequence[Heard]) -> Heard | None:
+    """The note that a tie leads here from: it ends where this one begins, or its tie is open.
+    Notation editors leave gaps where they cut a long note in two."""
+    if not note.tied:
+        return None
+    return next((h for h in earlier if h.onset + h.duration == note.onset or h.ties), None)
+
+
+def _over_bar(sounding: Mapping[int, Sequence[Heard]], length: Fraction) -> dict[int, bool]:
+    """The pitches that may ring on in the next measure, and whether a tie leads there."""
+    return {
+        midi: any(h.ties for h in notes)
+        for midi, notes in sounding.items()
+        if any(h.ties or h.onset + h.duration >= length for h in notes)
+    }
+
+
 def _find(bare: Sequence[tuple[int, list[Heard]]], setup: Setup, problems: ProblemList) -> None:
-    for _, notes in bare:
-        notes[:] = list({h.pitch.midi: h for h in notes}.values())
+    for index, notes in bare:
+        once = list({h.pitch.midi: h for h in notes}.values())
+        if len(once) < len(notes) and not playable([h.pitch.midi for h in notes], setup):
+            notes[:] = once
+            problems.notice(
+                "unison",
+                f"measure {index + 1}: a pitch that is written twice in a chord is played once, "
+                f"since no grip in {setup.tuning.written} has it on two strings",
+            )
     try:
         grips = find_frets([[h.pitch.midi for h in notes] for _, notes in bare], setup)
     except Unplayable as error:
@@ -104,7 +156,7 @@ def build_measures(
                 index,
                 0 if pickup else number,
                 length,
-                _events(events, length),
+                _events(events, length, read.graces),
                 Rhythm(1.0, True, Source.WRITTEN, ("written in the MusicXML file",)),
                 tuple(read.chords),
                 read.left,
@@ -127,7 +179,11 @@ def build_measures(
     return tuple(result)
 
 
-def _events(events: Sequence[tuple[Fraction, list[Heard]]], length: Fraction) -> tuple[Event, ...]:
+def _events(
+    events: Sequence[tuple[Fraction, list[Heard]]],
+    length: Fraction,
+    graces: Sequence[HeardGrace] = (),
+) -> tuple[Event, ...]:
     """Each event lasts to the next: text tab has no sign for the end of a note."""
     found: list[Event] = []
     if not events or events[0][0] > 0:
@@ -136,7 +192,9 @@ def _events(events: Sequence[tuple[Fraction, list[Heard]]], length: Fraction) ->
         end = events[index + 1][0] if index + 1 < len(events) else length
         notes = tuple(_note(h) for h in sorted(heard, key=lambda h: h.string or 0))
         lyric = next((h.lyric for h in heard if h.lyric), None)
-        found.append(Event(onset, end - onset, notes, any(h.brush for h in heard), lyric))
+        brush = any(h.brush for h in heard)
+        small = grace_groups([g for g in graces if g.onset == onset]) if graces else ()
+        found.append(Event(onset, end - onset, notes, brush, lyric, small))
     return tuple(found)
 
 

@@ -89,6 +89,11 @@ def find_frets(events: Sequence[Sequence[int]], setup: Setup) -> list[Grip]:
     return path[::-1]
 
 
+def playable(event: Sequence[int], setup: Setup) -> bool:
+    """True if a grip plays these MIDI numbers at once."""
+    return bool(_grips(event, {m: places_of(m, setup) for m in event}, setup))
+
+
 def _grips(
     event: Sequence[int], where: dict[int, list[tuple[int, int]]], setup: Setup
 ) -> list[tuple[float, Grip]]:

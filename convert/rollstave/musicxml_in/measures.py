@@ -8,6 +8,7 @@ from fractions import Fraction
 from lxml import etree
 
 from rollstave.grid.model import Bar
+from rollstave.musicxml_in.graces import HeardGrace, read_grace
 from rollstave.musicxml_in.notes import Heard, read_note
 from rollstave.pitch import MODES, Key
 from rollstave.problems import ProblemList
@@ -29,6 +30,7 @@ class ReadMeasure:
     number: str
     implicit: bool
     heard: list[Heard] = field(default_factory=list)
+    graces: list[HeardGrace] = field(default_factory=list)
     length: Fraction = Fraction(0)
     chords: list[ChordName] = field(default_factory=list)
     left: Bar = Bar.SINGLE
@@ -51,7 +53,6 @@ def read_measures(
     divisions = 1
     key, meter, tempo = Key("C"), Meter(4, 4), None
     found: list[ReadMeasure] = []
-    grace = 0
     for element in part.findall("measure"):
         read = ReadMeasure(element.get("number", ""), element.get("implicit") == "yes")
         now = last = Fraction(0)
@@ -62,7 +63,9 @@ def read_measures(
                     key, meter = _key(child, key), _meter(child, meter)
             elif child.tag == "note":
                 if child.find("grace") is not None:
-                    grace += 1
+                    small = read_grace(child, now)
+                    if small is not None and child.findtext("staff", "1") == staff:
+                        read.graces.append(small)
                     continue
                 duration = Fraction(int(float(child.findtext("duration", "0"))), divisions)
                 onset = last if child.find("chord") is not None else now
@@ -90,8 +93,6 @@ def read_measures(
                 "has notes shorter than any that are written"
             )
         found.append(read)
-    if grace:
-        problems.notice("grace", f"{grace} grace notes are left out; text tab has no sign for them")
     return found, key, meter, tempo
 
 

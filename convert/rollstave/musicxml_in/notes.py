@@ -11,7 +11,7 @@ from rollstave.grid.model import Link, SlideEdge
 from rollstave.pitch import Pitch
 from rollstave.score.model import Finger
 
-_LINKS = (
+LINKS = (
     ("technical/hammer-on", Link.HAMMER_ON),
     ("technical/pull-off", Link.PULL_OFF),
     ("slide", Link.SLIDE),
@@ -24,7 +24,8 @@ _FINGERS = {"t": Finger.THUMB, "p": Finger.THUMB, "i": Finger.INDEX, "m": Finger
 
 @dataclass
 class Heard:
-    """A note as the file has it; ``string`` and ``fret`` are None where it has none."""
+    """A note as the file has it; ``string`` and ``fret`` are None where it has none. ``tied``
+    is a note that a tie leads to, ``ties`` one that a tie leads from."""
 
     onset: Fraction
     duration: Fraction
@@ -32,6 +33,7 @@ class Heard:
     string: int | None
     fret: int | None
     tied: bool = False
+    ties: bool = False
     link: Link | None = None
     finger: Finger | None = None
     inferred_finger: bool = False
@@ -67,6 +69,7 @@ def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> H
         _number(technical, "string"),
         _number(technical, "fret"),
         tied=any(t.get("type") == "stop" for t in element.findall("tie")),
+        ties=any(t.get("type") == "start" for t in element.findall("tie")),
         muted=head is not None and head.text == "x",
         ghost=head is not None and head.get("parentheses") == "yes",
         lyric=_lyric(element),
@@ -91,7 +94,7 @@ def _left_finger(technical: etree._Element | None) -> int | None:
 
 
 def _notations(found: Heard, notations: etree._Element) -> None:
-    for path, link in _LINKS:
+    for path, link in LINKS:
         if any(e.get("type") == "stop" for e in notations.findall(path)):
             found.link = link
     found.brush = found.brush or notations.find("arpeggiate") is not None

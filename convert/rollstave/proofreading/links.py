@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from rollstave.api import Tune
 from rollstave.grid.model import Link
 from rollstave.proofreading.model import Mark
-from rollstave.score.links import links_of
+from rollstave.score.links import links_of, note_at
 
 # The link, the way it must go (common practice), and its counterpart.
 _WAYS = {
@@ -22,10 +22,7 @@ def wrong_links(tune: Tune) -> Iterator[Mark]:
         if pair.kind not in _WAYS:
             continue
         way, name, verb, other = _WAYS[pair.kind]
-        start, end = (
-            next(n for n in measures[at.measure].events[at.event].notes if n.string == at.string)
-            for at in (pair.start, pair.end)
-        )
+        start, end = note_at(measures, pair.start), note_at(measures, pair.end)
         if start.fret is None or end.fret is None or (end.fret - start.fret) * way > 0:
             continue
         mend = f"{start.fret}{other}{end.fret}" if start.fret != end.fret else ""

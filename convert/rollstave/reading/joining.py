@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from statistics import median
 
-from rollstave.grid.model import Bar, Column, GridMeasure
+from rollstave.grid.model import Bar, GridMeasure
 from rollstave.problems import Place, ProblemList
 
 _FULLER = 1.2  # a joined measure is at most so much wider than the usual one
@@ -54,9 +54,7 @@ def _belongs(before: GridMeasure, after: GridMeasure, usual: float) -> bool:
 def _joined(before: GridMeasure, after: GridMeasure) -> GridMeasure:
     shift = before.width
     number = len(before.columns)
-    columns = tuple(
-        Column(shift + c.position, c.strokes, c.width, c.sign_width, c.brush) for c in after.columns
-    )
+    columns = tuple(replace(c, position=shift + c.position) for c in after.columns)
     attachments = tuple(
         replace(
             a,

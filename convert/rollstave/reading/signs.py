@@ -58,6 +58,7 @@ _MEANINGS: tuple[tuple[str, Link | str], ...] = (
     (r"tie[ds]?\b|held|hold", "tie"),
     (r"mute|dead|damp", "muted"),
     (r"brush|strum", "brushed"),
+    (r"grace|quick note", "grace"),
     (r"tap", Link.TAP),
 )
 _ITEM = re.compile(
@@ -69,7 +70,7 @@ _ITEM = re.compile(
 @dataclass(frozen=True)
 class Signs:
     """The signs of one tune. ``brackets`` is what a note in round brackets is: ``ghost``,
-    ``let_ring`` or ``tie``."""
+    ``let_ring``, ``tie`` or ``grace``. In braces it is always a grace note."""
 
     links: dict[str, Link] = field(default_factory=lambda: dict(LINKS))
     marks: dict[str, str] = field(default_factory=lambda: dict(MARKS))
@@ -111,10 +112,10 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
 def _with(signs: Signs, sign: str, meaning: Link | str) -> Signs:
     """The signs with one meaning changed; the same object if nothing changes."""
     if sign.startswith("("):
-        if meaning in ("ghost", "let_ring", "tie") and signs.brackets != meaning:
+        if meaning in ("ghost", "let_ring", "tie", "grace") and signs.brackets != meaning:
             return replace(signs, brackets=str(meaning))
         return signs
-    if sign.startswith("<") or sign in "xX" or meaning in ("ghost", "tie", "muted"):
+    if sign.startswith("<") or sign in "xX" or meaning in ("ghost", "tie", "muted", "grace"):
         return signs
     if isinstance(meaning, Link):
         if signs.links.get(sign) is meaning:

@@ -10,8 +10,9 @@ import re
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from rollstave.grid.model import Column, Link, SlideEdge, Stroke
+from rollstave.grid.model import Column, GraceStroke, Link, SlideEdge, Stroke
 from rollstave.problems import Place, ProblemList
+from rollstave.reading.graces import Graces, grace_at
 from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.numbers import Habits
 from rollstave.reading.rows import Cell
@@ -34,6 +35,7 @@ class RowReading:
     strokes: list[tuple[int, Stroke]] = field(default_factory=list)
     sign_widths: dict[int, int] = field(default_factory=dict)
     pending: Link | None = None
+    graces: Graces = field(default_factory=Graces)
 
 
 def read_cell(
@@ -62,6 +64,7 @@ def read_cell(
     if ledger is not None:
         ledger.claim(line, cell.start, cell.end, Use.MUSIC)
     reading = RowReading(pending=carried)
+    graces = reading.graces
     sign_at: int | None = None
     sign_width = 0
     touching = -1  # the index right after the last note and what clings to it
@@ -72,8 +75,22 @@ def read_cell(
         char = text[index]
         if char in "-. ":
             index += 1
+            if graces.found:
+                graces.pass_dash()
             continue
         place = line.place(cell.start + index)
+        if char in "{(" and (match := grace_at(text, index, signs, half_frets)):
+            at = match.start("fret")
+            small = GraceStroke(
+                string,
+                int(match["fret"]),
+                line.place(cell.start + at),
+                at,
+                half=bool(match["half"]),
+            )
+            graces.add(small, len(match[0]))
+            index = touching = match.end()
+            continue
         if match := pattern.match(text, index):
             if habits and len(match["fret"]) > 1 and habits.splits(_digits_place(cell, match)):
                 match = pattern.match(text, index, match.start("fret") + 1) or match
@@ -84,6 +101,8 @@ def read_cell(
             elif link is not None:
                 stroke = replace(stroke, link=link)
             reading.strokes.append((digits, stroke))
+            if graces.found:
+                sign_width += graces.take_note(digits)
             for mark in waiting:
                 _amend(reading, mark)
             waiting.clear()
@@ -95,7 +114,9 @@ def read_cell(
             touching = index
             continue
         sign, width = _sign_at(text, index, signs)
-        if sign in signs.links:
+        if sign in signs.links and graces.take_link(signs.links[sign], width):
+            pass
+        elif sign in signs.links:
             if reading.pending is None:
                 reading.pending, sign_at = signs.links[sign], index
             sign_width += width

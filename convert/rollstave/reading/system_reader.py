@@ -12,6 +12,7 @@ from rollstave.reading import attach, titles
 from rollstave.reading.between import WordReader
 from rollstave.reading.decode import Line
 from rollstave.reading.directions import read_direction
+from rollstave.reading.graces import Grace, with_graces
 from rollstave.reading.headings import read_headings, read_section
 from rollstave.reading.ledger import Use
 from rollstave.reading.lines import Row
@@ -149,6 +150,7 @@ class SystemReader:
         tune = self.words.tune
         by_string: dict[int, list[tuple[int, Stroke]]] = {}
         sign_widths: dict[tuple[int, int], int] = {}
+        graces: list[Grace] = []
         for string, cell in enumerate(slot.cells, start=1):
             reading = read_cell(
                 cell,
@@ -169,6 +171,7 @@ class SystemReader:
                 tune.carried[string] = reading.pending
             for position, width in reading.sign_widths.items():
                 sign_widths[string, position] = width
+            graces += reading.graces.found
         section, tune.section = tune.section, None
         top = slot.cells[0]
         numbers = [cell.row.line.number for cell in slot.cells]
@@ -176,7 +179,7 @@ class SystemReader:
             index,
             tune.systems,
             slot.width,
-            into_columns(by_string, sign_widths),
+            with_graces(into_columns(by_string, sign_widths), graces, self.problems),
             slot.left,
             slot.right,
             section=section,

@@ -83,9 +83,11 @@ def _evidence(measure: GridMeasure, opens: bool, closes: bool, strain: int) -> E
         for column, after in zip(columns, following, strict=True)
     )
     over = {a.column for a in measure.attached(LineKind.CHORDS)}
+    # Grace notes at the bar push the first note as signs between two notes push the second.
+    small = columns[0].sign_width if columns and columns[0].grace else 0
     return Evidence(
         measure.index,
-        positions[0] if positions else measure.width,
+        max(0, positions[0] - small) if positions else measure.width,
         tuple(end - start for start, end in zip(positions, ends, strict=True)),
         pushes,
         "".join(_kind(c) for c in columns),

@@ -10,6 +10,7 @@ from rollstave.grid.model import (
     Attachment,
     Bar,
     Column,
+    GraceStroke,
     GridMeasure,
     GridTune,
     LineKind,
@@ -24,7 +25,16 @@ from rollstave.rhythm.spoken import as_counts
 from rollstave.score.chords import chord_name, held_frets
 from rollstave.score.findings import About, Finding, How, read_about
 from rollstave.score.hands import Hand, hand_of
-from rollstave.score.model import ChordName, Event, Finger, Measure, Note, Rhythm, Score
+from rollstave.score.model import (
+    ChordName,
+    Event,
+    Finger,
+    GraceNote,
+    Measure,
+    Note,
+    Rhythm,
+    Score,
+)
 from rollstave.score.naming import with_chord_names
 from rollstave.score.picking import hand_of_letters, with_fingers
 
@@ -98,7 +108,16 @@ def _pitches(
                 except NoSuchFret as error:
                     problems.error("fret", str(error), stroke.place)
                     found[stroke.place] = setup.open_midi(stroke.string)
+            for grace in column.grace:
+                _check_grace(grace, setup, problems)
     return found
+
+
+def _check_grace(grace: GraceStroke, setup: Setup, problems: ProblemList) -> None:
+    try:
+        setup.midi(grace.string, grace.fret, grace.half)
+    except NoSuchFret as error:
+        problems.error("fret", str(error), grace.place)
 
 
 # A natural harmonic over a fret sounds this many semitones above the open string: the partials
@@ -237,8 +256,24 @@ class _Builder:
                 notes = self._left_hand(notes, left[index])
             lyric = " ".join(syllables[index]) if index in syllables else None
             brush = column.brush or self._is_brush(notes)
-            events.append(Event(timed.onsets[index], timed.durations[index], notes, brush, lyric))
+            onset, duration = timed.onsets[index], timed.durations[index]
+            grace = self._grace(column)
+            events.append(Event(onset, duration, notes, brush, lyric, grace))
         return tuple(events)
+
+    def _grace(self, column: Column) -> tuple[tuple[GraceNote, ...], ...]:
+        """The grace notes before a column; those typed in one column are struck together."""
+        groups: dict[int, list[GraceNote]] = {}
+        for typed in column.grace:
+            try:
+                midi = self.setup.midi(typed.string, typed.fret, typed.half)
+            except NoSuchFret:
+                midi = self.setup.open_midi(typed.string)
+            pitch = spell(midi, self.key.fifths)
+            groups.setdefault(typed.position, []).append(
+                GraceNote(typed.string, typed.fret, pitch, typed.place, typed.leads, typed.half)
+            )
+        return tuple(tuple(groups[position]) for position in sorted(groups))
 
     def _left_hand(self, notes: tuple[Note, ...], typed: Attachment) -> tuple[Note, ...]:
         """The notes with the typed finger numbers: one number for all that is stopped, or one for

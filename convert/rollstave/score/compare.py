@@ -41,6 +41,10 @@ def _measure(measure: Measure) -> tuple[Hashable, ...]:
         (measure.segno, measure.to_coda, measure.coda),
         tuple((e.onset, e.duration, e.brush, e.lyric) for e in measure.events),
         tuple(tuple(_note(n) for n in e.notes) for e in measure.events),
+        tuple(
+            tuple(tuple(replace(n, place=_NOWHERE) for n in group) for group in e.grace)
+            for e in measure.events
+        ),
         tuple(replace(c, frets=None) for c in measure.chords if not c.inferred),
     )
 

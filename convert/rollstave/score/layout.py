@@ -82,7 +82,8 @@ def _strains(measures: Sequence[NotatedMeasure]) -> list[tuple[int, int]]:
 
 
 def _weight(notated: NotatedMeasure) -> int:
-    return max(3, len(notated.symbols)) + 1
+    grace = sum(len(symbol.grace) for symbol in notated.symbols)
+    return max(3, len(notated.symbols)) + 1 + grace
 
 
 def _is_pickup(notated: NotatedMeasure) -> bool:

@@ -6,16 +6,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rollstave.grid.model import Link
-from rollstave.score.model import Measure
+from rollstave.score.model import Event, GraceNote, Measure, Note
 
 
 @dataclass(frozen=True, slots=True)
 class NoteAddress:
-    """A note's place in a score: index of its measure, its event there, and its string."""
+    """A note's place in a score: index of its measure, its event there, and its string; for a
+    grace note also which of those before the event it is."""
 
     measure: int
     event: int
     string: int
+    grace: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,9 +35,37 @@ def links_of(measures: Sequence[Measure]) -> tuple[LinkPair, ...]:
     found: list[LinkPair] = []
     for measure in measures:
         for index, event in enumerate(measure.events):
+            leading = _grace_links(measure.index, index, event, found) if event.grace else {}
             for note in event.notes:
                 here = NoteAddress(measure.index, index, note.string)
                 if note.link is not None and note.string in last:
                     found.append(LinkPair(note.link, last[note.string], here))
+                elif note.string in leading:
+                    found.append(LinkPair(*leading[note.string], here))
                 last[note.string] = here
     return tuple(found)
+
+
+def _grace_links(
+    measure: int, index: int, event: Event, found: list[LinkPair]
+) -> dict[int, tuple[Link, NoteAddress]]:
+    """Add the links among the grace notes of an event; those that lead to its own notes, by
+    string."""
+    leading: dict[int, tuple[Link, NoteAddress]] = {}
+    for number, group in enumerate(event.grace):
+        for note in group:
+            here = NoteAddress(measure, index, note.string, number)
+            if before := leading.pop(note.string, None):
+                found.append(LinkPair(*before, here))
+            if note.leads is not None:
+                leading[note.string] = note.leads, here
+    return leading
+
+
+def note_at(measures: Sequence[Measure], address: NoteAddress) -> Note | GraceNote:
+    """The note at an address. Raises StopIteration if there is none."""
+    event = measures[address.measure].events[address.event]
+    notes: Sequence[Note | GraceNote] = event.notes
+    if address.grace is not None:
+        notes = event.grace[address.grace]
+    return next(n for n in notes if n.string == address.string)

@@ -61,14 +61,37 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
+class GraceNote:
+    """A small quick note before an event. ``leads`` says how the next note on its string is
+    reached from it; without it that note is struck anew."""
+
+    string: int
+    fret: int
+    pitch: Pitch
+    place: Place
+    leads: Link | None = None
+    half: bool = False
+
+    @property
+    def fret_text(self) -> str:
+        """The fret as it is typed and printed: ``6``, ``6+``."""
+        return f"{self.fret}{'+' if self.half else ''}"
+
+
+@dataclass(frozen=True, slots=True)
 class Event:
-    """Notes struck together, or a rest where ``notes`` is empty."""
+    """Notes struck together, or a rest where ``notes`` is empty.
+
+    ``grace`` are the grace notes before it in order, each entry the notes that are struck
+    together; they take no time in the measure.
+    """
 
     onset: Fraction
     duration: Fraction
     notes: tuple[Note, ...]
     brush: bool = False
     lyric: str | None = None
+    grace: tuple[tuple[GraceNote, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

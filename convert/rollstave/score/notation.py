@@ -11,9 +11,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from rollstave.instruments.model import Instrument
+from rollstave.pitch import Pitch
 from rollstave.rhythm.model import Meter
 from rollstave.score.memo import once_for_a_score
-from rollstave.score.model import Measure, Note, Score
+from rollstave.score.model import GraceNote, Measure, Note, Score
 from rollstave.score.values import Piece, single_value, written
 
 _SIGNATURE_ORDER = "FCGDAEB"
@@ -30,12 +31,21 @@ class Head:
 
 
 @dataclass(frozen=True, slots=True)
+class GraceHead:
+    """A grace note as drawn on the staff: the accidental shown, None for none."""
+
+    note: GraceNote
+    accidental: int | None
+
+
+@dataclass(frozen=True, slots=True)
 class Symbol:
     """One notated chord or rest: part of an event, or all of it.
 
     ``part`` counts the tied pieces of its event from 0. ``beam`` is the number of the beam group
     in the measure, None outside beams. ``tuplet`` is the number of its triplet in the measure;
-    three of its values take the time of two. ``stem_up`` is for the staff.
+    three of its values take the time of two. ``stem_up`` is for the staff. ``grace`` are the
+    grace notes before it in order, as those of its event.
     """
 
     event_index: int
@@ -48,6 +58,7 @@ class Symbol:
     beam: int | None = None
     tuplet: int | None = None
     stem_up: bool = True
+    grace: tuple[tuple[GraceHead, ...], ...] = ()
 
     @property
     def is_rest(self) -> bool:
@@ -96,8 +107,9 @@ def _notate_measure(
             p.beam,
             p.tuplet,
             up,
+            grace,
         )
-        for p, drawn, up in zip(pieces, heads, stems, strict=True)
+        for p, (drawn, grace), up in zip(pieces, heads, stems, strict=True)
     )
     return NotatedMeasure(measure, tuple(symbols))
 
@@ -147,21 +159,28 @@ def signature(fifths: int) -> dict[str, int]:
 
 def _heads(
     measure: Measure, pieces: Sequence[Piece], usual: dict[str, int]
-) -> list[tuple[Head, ...]]:
-    """The heads of each piece. An accidental is shown where a pitch differs from the signature or
-    from what was last shown for that step and octave in the measure; a tied note shows none."""
+) -> list[tuple[tuple[Head, ...], tuple[tuple[GraceHead, ...], ...]]]:
+    """The heads of each piece, and of the grace notes before it. An accidental is shown where a
+    pitch differs from the signature or from what was last shown for that step and octave in the
+    measure; a tied note shows none."""
     shown: dict[tuple[str, int], int] = {}
     result = []
+
+    def needed(pitch: Pitch) -> int | None:
+        place = (pitch.step, pitch.octave)
+        if pitch.alter == shown.get(place, usual.get(pitch.step, 0)):
+            return None
+        shown[place] = pitch.alter
+        return pitch.alter
+
     for piece in pieces:
-        heads = []
-        for note in measure.events[piece.event_index].notes:
-            pitch = note.pitch
-            place = (pitch.step, pitch.octave)
-            current = shown.get(place, usual.get(pitch.step, 0))
-            accidental = None
-            if pitch.alter != current and not piece.part:
-                accidental = pitch.alter
-                shown[place] = pitch.alter
-            heads.append(Head(note, accidental, piece.part > 0, not piece.last))
-        result.append(tuple(heads))
+        event = measure.events[piece.event_index]
+        tied = piece.part > 0
+        grace = tuple(
+            tuple(GraceHead(n, needed(n.pitch)) for n in group) for group in event.grace if not tied
+        )
+        heads = tuple(
+            Head(n, None if tied else needed(n.pitch), tied, not piece.last) for n in event.notes
+        )
+        result.append((heads, grace))
     return result

@@ -1,11 +1,12 @@
-"""The order in which measures sound: repeats and endings played out."""
+"""What sounds when: repeats and endings played out, the time that grace notes take."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from rollstave.grid.model import Bar
-from rollstave.score.model import Measure
+from rollstave.score.model import Event, Measure
 
 
 def play_order(measures: Sequence[Measure]) -> tuple[int, ...]:
@@ -40,6 +41,19 @@ def play_order(measures: Sequence[Measure]) -> tuple[int, ...]:
             start, turn = position + 1, 1
         position += 1
     return tuple(order)
+
+
+_GRACE, _MOST_GRACE = Fraction(1, 8), Fraction(1, 3)
+
+
+def grace_time(event: Event) -> Fraction:
+    """How long each group of grace notes before an event sounds, in quarter notes: a
+    thirty-second, but all together no more than a third of the event, from which they take their
+    time, since they begin on its beat (one of the usual ways to play them; the lengths are ours).
+    """
+    if not event.grace:
+        return Fraction(0)
+    return min(_GRACE, event.duration * _MOST_GRACE / len(event.grace))
 
 
 def _passes(measures: Sequence[Measure], start: int, end: int) -> int:

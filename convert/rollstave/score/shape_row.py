@@ -20,12 +20,41 @@ from rollstave.score.memo import once_for_a_score
 from rollstave.score.model import ChordName, Event, Score
 from rollstave.score.shapes import Frets, NamedShape, suggest_fingers
 
-_LOW = 4  # the highest fret of a shape that we suggest
-_REACH = 3  # frets between its lowest and its highest finger
-_BARRE = 3.0
-# By the number of long strings: what a silent string costs, and a lowest note that is not the
-# root. On six strings the root belongs at the bottom; on four every string should sound.
-_SILENT, _WRONG_BASS = {6: 2.0, 4: 5.0}, {6: 6.0, 4: 0.7}
+_REACH = 3  # frets between the lowest and the highest finger of a shape that we suggest
+
+
+@dataclass(frozen=True, slots=True)
+class _Ease:
+    """What makes a shape hard, for necks of so many long strings.
+
+    ``highest`` is the highest fret that is suggested; ``fret`` is for each fret of each stopped
+    string, ``finger`` for each finger, ``span`` for each fret between the outer ones and ``wide``
+    once more for the widest; ``open_inside`` for open strings between stopped ones that lie two
+    frets apart or more, ``open_high`` for open strings beside fingers at fret 4 or above.
+    """
+
+    highest: int
+    fret: float
+    finger: float
+    span: float
+    barre: float
+    silent: float
+    wrong_bass: float
+    wide: float = 0.0
+    open_inside: float = 0.0
+    open_string: float = 0.0
+    open_high: float = 0.0
+
+
+# On six strings the root belongs at the bottom and a barre is an everyday shape; on four every
+# string should sound. Chosen by hand so that most shapes are those of the published data set that
+# the tests name.
+_FOUR = _Ease(4, 0.4, 1.0, 0.6, 3.0, 5.0, 0.7)
+_EASE = {
+    6: _Ease(6, 0.3, 1.0, 0.3, 0.5, 3.0, 6.0, 5.0, 2.0, 0.2, 6.0),
+    4: _FOUR,
+    5: _Ease(4, 0.4, 1.0, 0.6, 3.0, 2.0, 0.0),
+}
 _MELODY = -1  # marks a string that carries the melody
 _OPEN_PLACE = 3  # a shape whose lowest finger is no higher than this lies among the open strings
 
@@ -50,7 +79,8 @@ class _Held:
 
 @once_for_a_score
 def shape_row(score: Score) -> tuple[NamedShape, ...]:
-    """The shapes of a tune, complete: every string is stopped, open (0) or not played (None)."""
+    """The shapes of a tune. Every string is stopped, open (0) or not played (None), but of a shape
+    that is ``partial`` a string of None is only not struck."""
     setup = score.setup
     if setup.instrument.clef[0] == "F":  # a bass plays one note at a time
         return ()
@@ -84,7 +114,8 @@ def _plain(name: str, group: _Held, setup: Setup) -> NamedShape:
         some = _stops(group.core())
         if wanted and (wanted <= held or (2 * len(some) >= len(wanted) and some <= wanted)):
             return NamedShape(name, _struck(usual.frets, group))
-    return NamedShape(name, _complete(name, group.core(), setup))
+    frets = _complete(name, group.core(), setup)
+    return NamedShape(name, frets, partial=None in frets)
 
 
 def _struck(frets: Frets, group: _Held) -> Frets:
@@ -154,7 +185,7 @@ def _stops(frets: Frets) -> set[tuple[int, int]]:
 
 def _complete(name: str, frets: Frets, setup: Setup) -> Frets:
     """What the tune does not say of a shape: a string that it does not strike may ring where it
-    belongs to the chord and lies open beside low fingers; else it is not played."""
+    belongs to the chord and lies open beside low fingers; of others nothing is known."""
     tones = chord_tones(chord_name(name, Fraction(0))) or frozenset()
     short = setup.instrument.short_string
     low = min((f for f in frets if f), default=0) <= _OPEN_PLACE
@@ -168,7 +199,7 @@ def _complete(name: str, frets: Frets, setup: Setup) -> Frets:
 
 @lru_cache(maxsize=256)
 def usual_shape(name: str, setup: Setup) -> NamedShape | None:
-    """The easiest shape of a chord within the first four frets, or None where there is none.
+    """The easiest shape of a chord low on the neck, or None where there is none.
 
     Every tone of the chord sounds (in a chord of four tones on four strings or fewer the fifth
     may be missing) and nothing else; its root is the lowest note where that costs little.
@@ -198,8 +229,9 @@ def _long_strings(setup: Setup) -> list[int]:
 def _candidates(tones: frozenset[int], setup: Setup) -> Iterator[Frets]:
     """All ways to put tones of the chord on the long strings; the lowest may be silent."""
     strings = _long_strings(setup)
+    highest = _EASE.get(len(strings), _FOUR).highest
     choices = [
-        [f for f in range(_LOW + 1) if _sounds(setup, string, f) in tones] for string in strings
+        [f for f in range(highest + 1) if _sounds(setup, string, f) in tones] for string in strings
     ]
     for silent in range(len(strings) - 2):
         sounding = choices[: len(strings) - silent]
@@ -229,11 +261,21 @@ def _cost(frets: Frets, needed: frozenset[int], bass: int, setup: Setup) -> floa
     fingers = [f for f in fingering.fingers if f]
     if fingering.barre is None and len(set(fingers)) < len(stopped):
         return None
-    cost = sum(0.4 * f for f in stopped) + len(set(fingers)) + 0.6 * _span(stopped)
-    cost += _BARRE if fingering.barre else 0.0
-    cost += _SILENT.get(len(frets), 2.0) * sum(f is None for f in frets)
-    cost += _WRONG_BASS.get(len(frets), 0.0) if min(pitches) % 12 != bass else 0.0
-    return cost
+    ease, span = _EASE.get(len(frets), _FOUR), _span(stopped)
+    places = [n for n, f in enumerate(frets) if f]
+    inside = bool(places) and 0 in frets[places[0] : places[-1]]
+    return (
+        ease.fret * sum(stopped)
+        + ease.finger * len(set(fingers))
+        + ease.span * span
+        + ease.wide * (span >= _REACH)
+        + ease.barre * bool(fingering.barre)
+        + ease.silent * frets.count(None)
+        + ease.wrong_bass * (min(pitches) % 12 != bass)
+        + ease.open_inside * (inside and span > 1)
+        + ease.open_string * frets.count(0)
+        + ease.open_high * (0 in frets and max(stopped, default=0) > _OPEN_PLACE)
+    )
 
 
 def _span(stopped: Sequence[int]) -> int:

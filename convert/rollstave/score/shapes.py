@@ -26,11 +26,13 @@ CAUTION = (
 @dataclass(frozen=True, slots=True)
 class NamedShape:
     """A chord name and the frets it is held with. ``suggested`` is True for a shape that is not
-    the tune's own."""
+    the tune's own. Where ``partial`` is True, a string of fret None is not forbidden: the tune
+    does not strike it while the chord is held, and nothing more is known of it."""
 
     name: str
     frets: Frets
     suggested: bool = False
+    partial: bool = False
 
     @property
     def lowest(self) -> int:

@@ -14,8 +14,9 @@ from fractions import Fraction
 from lxml import etree
 
 from rollstave.grid.model import Bar, Link
+from rollstave.pitch import Pitch
 from rollstave.score.layout import system_starts
-from rollstave.score.links import LinkPair, links_of
+from rollstave.score.links import LinkPair, NoteAddress, links_of
 from rollstave.score.model import Measure, Score
 from rollstave.score.notation import Head, NotatedMeasure, Symbol, notate
 from rollstave.writing.options import View
@@ -36,12 +37,27 @@ _ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 _LEFT = {Bar.REPEAT_START: "rptstart", Bar.DOUBLE: "dbl"}
 _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
 _JOINS = {Link.HAMMER_ON: "slur", Link.PULL_OFF: "slur", Link.SLIDE: "gliss"}
+_TWO_DIGITS, _THREE_DIGITS = 10, 100
 STAFF_PREFIX, TAB_PREFIX = "n", "t"
 
 
 def note_id(prefix: str, measure: int, event: int, part: int, string: int) -> str:
     """The id of one note head on the staff or on the tab."""
     return f"{prefix}{measure}-{event}-{part}-{string}"
+
+
+def grace_id(prefix: str, measure: int, event: int, number: int, string: int) -> str:
+    """The id of a grace note on the staff or on the tab; ``number`` is its place before the event,
+    from 0."""
+    return f"{prefix}{measure}-{event}-g{number}-{string}"
+
+
+def id_of(prefix: str, address: NoteAddress, part: int) -> str:
+    """The id of the note at an address; ``part`` counts the tied parts of one that is no grace
+    note."""
+    if address.grace is not None:
+        return grace_id(prefix, address.measure, address.event, address.grace, address.string)
+    return note_id(prefix, address.measure, address.event, part, address.string)
 
 
 def write_mei(score: Score) -> bytes:
@@ -205,6 +221,7 @@ class _Measures:
             tempo = add(element, "tempo", staff=1, tstamp=1)
             tempo.set("midi.bpm", f"{float(self.score.sounding_tempo):g}")
         self._over(element, notated)
+        self._left_fingers(element, notated)
 
     def _layer(self, layer: etree._Element, notated: NotatedMeasure, tab: bool) -> None:
         symbols = notated.symbols
@@ -213,6 +230,10 @@ class _Measures:
         for index, symbol in enumerate(symbols):
             while stack[-1][0] <= index:
                 stack.pop()
+            # Before the beam that its note begins, or the beam would begin with it.
+            outside = any(start == index for start, _, _ in spans)
+            if symbol.grace and outside:
+                self._grace(stack[-1][1], notated.measure, symbol, tab)
             for start, end, kind in spans:
                 if start == index:
                     group = add(stack[-1][1], kind)
@@ -223,7 +244,47 @@ class _Measures:
                             group.set("num.visible", "false")
                             group.set("bracket.visible", "false")
                     stack.append((end, group))
+            if symbol.grace and not outside:
+                self._grace(stack[-1][1], notated.measure, symbol, tab)
             self._symbol(stack[-1][1], notated.measure, symbol, tab)
+
+    def _grace(self, parent: etree._Element, measure: Measure, symbol: Symbol, tab: bool) -> None:
+        """The grace notes before a symbol. For engraving they have no stems: Verovio would join
+        them to the beam that they stand in. On the tab it would give a grace ``tabGrp`` time of
+        its own, so there each group is one plain note that keeps the room; the sheet draws it."""
+        for number, group in enumerate(symbol.grace):
+            at = (measure.index, symbol.event_index, number)
+            if self.for_engraving:
+                timing = {"grace": "acc", "dur": "4", "stem.visible": "false"}
+            else:
+                timing = {"grace": "unacc", "dur": "8"}
+            if tab and self.for_engraving:
+                widest = max(group, key=lambda h: len(h.note.fret_text)).note
+                # More digits keep room for the arc or the line that leads on, or for the arrow
+                # of a brush.
+                leads = any(head.note.leads for head in group)
+                brush = measure.events[symbol.event_index].brush
+                kept = _THREE_DIGITS * brush or _TWO_DIGITS * leads
+                note = add(parent, "note", **timing)
+                note.set(_ID, grace_id(TAB_PREFIX, *at, group[0].note.string))
+                note.set("tab.course", str(int(widest.string)))
+                note.set("tab.fret", str(max(int(widest.fret), kept)))
+                continue
+            if tab:
+                holder = add(parent, "tabGrp", **timing)
+            else:
+                holder = add(parent, "chord", **timing) if len(group) > 1 else parent
+            for head in group:
+                if tab:
+                    note = add(holder, "note")
+                    note.set("tab.course", str(int(head.note.string)))
+                    note.set("tab.fret", str(int(head.note.fret)))
+                else:
+                    note = _pitched(holder, head.note.pitch, head.accidental)
+                note.set(_ID, grace_id(TAB_PREFIX if tab else STAFF_PREFIX, *at, head.note.string))
+                if holder is parent:
+                    for key, value in timing.items():
+                        note.set(key, value)
 
     def _symbol(self, parent: etree._Element, measure: Measure, symbol: Symbol, tab: bool) -> None:
         timing = {"dur": _VALUES[symbol.value], "dots": symbol.dots or None}
@@ -263,13 +324,8 @@ class _Measures:
         self, parent: etree._Element, measure: Measure, symbol: Symbol, head: Head
     ) -> etree._Element:
         note = head.note
-        pitch = note.pitch
-        element = add(parent, "note", pname=pitch.step.lower(), oct=pitch.octave)
+        element = _pitched(parent, note.pitch, head.accidental)
         element.set(_ID, _id(STAFF_PREFIX, measure, symbol, head))
-        if head.accidental is not None:
-            element.set("accid", _ACCIDENTALS[head.accidental])
-        elif pitch.alter:
-            element.set("accid.ges", _ACCIDENTALS[pitch.alter])
         tie = {(False, True): "i", (True, True): "m", (True, False): "t"}.get(
             (head.tie_from, head.tie_to)
         )
@@ -302,8 +358,8 @@ class _Measures:
                 continue
             start, end = pair.start, pair.end
             part = self.last_part[start.measure, start.event]
-            first = note_id(STAFF_PREFIX, start.measure, start.event, part, start.string)
-            last = note_id(STAFF_PREFIX, end.measure, end.event, 0, end.string)
+            first = id_of(STAFF_PREFIX, start, part)
+            last = id_of(STAFF_PREFIX, end, 0)
             add(element, tag, startid=f"#{first}", endid=f"#{last}")
 
     def _over(self, element: etree._Element, notated: NotatedMeasure) -> None:
@@ -323,6 +379,23 @@ class _Measures:
             )
             harm.set(_ID, f"chord{measure.index}-{number}")
 
+    def _left_fingers(self, element: etree._Element, notated: NotatedMeasure) -> None:
+        """The fingers of the left hand that are written (MEI 5.1, ``fing``)."""
+        prefix = TAB_PREFIX if self.view.has_tab else STAFF_PREFIX
+        for symbol in notated.symbols:
+            for head in symbol.heads:
+                if head.note.left_finger is not None and symbol.part == 0:
+                    note = _id(prefix, notated.measure, symbol, head)
+                    staff = 2 if self.view.has_tab else 1
+                    add(
+                        element,
+                        "fing",
+                        head.note.left_finger,
+                        staff=staff,
+                        place="below",
+                        startid=f"#{note}",
+                    )
+
 
 def _number(value: Fraction) -> str:
     return str(int(value)) if value.denominator == 1 else f"{float(value):.5f}".rstrip("0")
@@ -330,6 +403,16 @@ def _number(value: Fraction) -> str:
 
 def _id(prefix: str, measure: Measure, symbol: Symbol, head: Head) -> str:
     return note_id(prefix, measure.index, symbol.event_index, symbol.part, head.note.string)
+
+
+def _pitched(parent: etree._Element, pitch: Pitch, accidental: int | None) -> etree._Element:
+    """A note of the staff with its accidental, seen or not."""
+    element = add(parent, "note", pname=pitch.step.lower(), oct=pitch.octave)
+    if accidental is not None:
+        element.set("accid", _ACCIDENTALS[accidental])
+    elif pitch.alter:
+        element.set("accid.ges", _ACCIDENTALS[pitch.alter])
+    return element
 
 
 def _stem(element: etree._Element, symbol: Symbol) -> None:

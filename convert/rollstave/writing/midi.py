@@ -6,7 +6,7 @@ import io
 from fractions import Fraction
 
 from rollstave.score.model import Score
-from rollstave.score.playback import play_order
+from rollstave.score.playback import grace_time, play_order
 
 TICKS_PER_QUARTER = 480
 _PICKED, _SLURRED, _GHOST = 88, 70, 48
@@ -49,10 +49,22 @@ def _messages(score: Score) -> list[tuple[int, int, str, int, int]]:
     for index in play_order(score.measures):
         measure = score.measures[index]
         for event in measure.events:
-            on = _ticks(start + event.onset)
+            small, now = grace_time(event), start + event.onset
+            led: set[int] = set()
+            for group in event.grace:
+                on, off = _ticks(now), max(_ticks(now) + 1, _ticks(now + small))
+                now += small
+                for grace in group:
+                    velocity = _SLURRED if grace.string in led else _PICKED
+                    led -= {grace.string}
+                    led |= {grace.string} if grace.leads else set()
+                    found.append((on, 1, "note_on", grace.pitch.midi, velocity))
+                    found.append((off, 0, "note_off", grace.pitch.midi, 0))
+            on = _ticks(now)
             off = max(on + 1, _ticks(start + event.onset + event.duration))
             for note in event.notes:
-                velocity = _GHOST if note.ghost else _SLURRED if note.link else _PICKED
+                slurred = note.link is not None or note.string in led
+                velocity = _GHOST if note.ghost else _SLURRED if slurred else _PICKED
                 found.append((on, 1, "note_on", note.pitch.midi, velocity))
                 found.append((off, 0, "note_off", note.pitch.midi, 0))
         start += measure.length

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rollstave.problems import Place
 from rollstave.score.model import Score
 from rollstave.score.notation import notate
-from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, note_id
+from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, grace_id, note_id
 
 
 def note_places(score: Score, prefix: str = "") -> dict[str, Place]:
@@ -15,16 +15,20 @@ def note_places(score: Score, prefix: str = "") -> dict[str, Place]:
     of the sheet's options (:class:`~rollstave.writing.options.SheetOptions`); ids of a view that
     the sheet does not have are in the table all the same.
     """
-    return {
-        prefix + note_id(staff, notated.measure.index, symbol.event_index, symbol.part, string): (
-            head.note.place
-        )
-        for notated in notate(score)
-        for symbol in notated.symbols
-        for head in symbol.heads
-        for staff in (STAFF_PREFIX, TAB_PREFIX)
-        for string in (head.note.string,)
-    }
+    found: dict[str, Place] = {}
+    for notated in notate(score):
+        measure = notated.measure.index
+        for symbol in notated.symbols:
+            event = symbol.event_index
+            for staff in (STAFF_PREFIX, TAB_PREFIX):
+                for head in symbol.heads:
+                    name = note_id(staff, measure, event, symbol.part, head.note.string)
+                    found[prefix + name] = head.note.place
+                for number, group in enumerate(symbol.grace):
+                    for small in group:
+                        name = grace_id(staff, measure, event, number, small.note.string)
+                        found[prefix + name] = small.note.place
+    return found
 
 
 def measure_id(index: int, prefix: str = "") -> str:

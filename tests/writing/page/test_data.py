@@ -122,3 +122,23 @@ def test_no_address_of_the_network_is_in_the_page(name: str) -> None:
     assert "url(http" not in html
     assert "http://" not in html.replace("http://www.w3.org/2000/svg", "")
     assert "https://" not in html
+
+
+def test_grace_notes_take_their_time_from_their_note() -> None:
+    tab = """Title: Reed Pier
+Tuning: gDGBD
+Time: 2/4
+
+D|-----0-------0---|
+B|---------0-------|
+G|-{2}h3-----------|
+D|-----------------|
+g|-----------------|
+      1   &   2
+"""
+    (tune,) = rollstave.read(tab)
+    (first, *_) = play_data(tune.score)["measures"][0]["events"]
+    # A third of the eighth note at the most: 1/2 * 1/3, and a thirty-second if that is less.
+    assert first["small"] == 0.125
+    assert [[n["midi"] for n in group] for group in first["grace"]] == [[57]]
+    assert {n["string"]: n.get("link") for n in first["notes"]} == {1: None, 3: "hammer-on"}

@@ -430,3 +430,41 @@ def test_other_instruments_and_views_play(open_page: Open, view: rollstave.View)
     assert len(marks) == struck
     lit = {name[5] for mark in marks for name in mark["lit"]}
     assert lit == {key for key, has in (("n", view.has_staff), ("t", view.has_tab)) if has}
+
+
+RECORD = """async () => {
+  const { Sound } = await import("rollstave/sound");
+  const strike = Sound.prototype.strike;
+  window.struck = [];
+  Sound.prototype.strike = function (notes, when, ...more) {
+    window.struck.push([notes.map((note) => note.midi), when]);
+    return strike.call(this, notes, when, ...more);
+  };
+}"""
+
+
+def test_grace_notes_sound_before_their_note(open_page: Open) -> None:
+    """A3 (57) on the beat, B flat 3 (58) a thirty-second later, at 60 quarter notes a minute an
+    eighth of a second; the next note half a second after the beat, as without them."""
+    rows = (
+        "D|--------0-------------|\n"
+        "B|------------0---------|\n"
+        "G|-{2}h3----------------|\n"
+        "D|----------------------|\n"
+        "g|----------------------|\n"
+        "      1   &   2\n"
+    )
+    head = "Title: Reed Pier\nTuning: gDGBD\nTime: 2/4\nTempo: 60\n\n"
+    (tune,) = rollstave.read(head + rows)
+    assert tune.score.measures[0].events[0].grace
+    opened = open_page(tune.score)
+    opened.page.evaluate(RECORD)
+    opened.press("b", " ")
+    opened.page.wait_for_function("window.struck.length >= 3", timeout=20_000)
+    struck = opened.page.evaluate("window.struck.slice(0, 3)")
+    start = struck[0][1]
+    times = [round(when - start, 3) for _, when in struck]
+    events = tune.score.measures[0].events
+    pitches = [[57], *([n.pitch.midi for n in e.notes] for e in events[:2])]
+    assert [notes for notes, _ in struck] == pitches
+    assert times == [0.0, 0.125, float(events[1].onset)]

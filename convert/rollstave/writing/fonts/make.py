@@ -26,6 +26,11 @@ _SOURCES = {Style.REGULAR: "500-normal", Style.BOLD: "700-normal", Style.ITALIC:
 # SMuFL code points of flat, natural and sharp (SMuFL 1.4, standard accidentals), and how far each
 # is lifted: the flat stands on the base line, the others on the middle of a capital letter.
 _SIGNS = {0x266D: ("E260", 165), 0x266E: ("E261", 325), 0x266F: ("E262", 325)}
+_JUMP_SIGNS = {"segno": "E047", "coda": "E048"}  # SMuFL 1.4, repeats
+_NOTICE = (
+    "Outlines of segno (SMuFL U+E047) and coda (U+E048) from Leipzig, licensed under the SIL Open "
+    "Font License 1.1, whose text is beside this file. A staff space is 250; y grows upwards."
+)
 _SIGN_SCALE = 0.95  # as tall as a capital letter
 _SIDE = 30
 _STAMP = 3_800_000_000  # seconds since 1904, as the head table counts
@@ -99,6 +104,18 @@ def _rename(font: TTFont, style: Style) -> None:
     font.recalcTimestamp = False
 
 
+def _write_jump_signs(out: Path) -> None:
+    """The outlines of segno and coda, which the sheet draws as paths."""
+    import verovio
+
+    outlines = Path(verovio.__file__).parent / "data" / "Leipzig"
+    signs = {"notice": _NOTICE}
+    for name, smufl in _JUMP_SIGNS.items():
+        root = etree.parse(str(outlines / f"{smufl}.xml")).getroot()
+        signs[name] = str(next(root.iter("{*}path")).get("d"))
+    (out / "jump-signs.json").write_text(json.dumps(signs, indent=0) + "\n", encoding="utf-8")
+
+
 def main(package: str) -> None:
     """Write the three styles as TrueType and WOFF2, and the table of widths."""
     out = font_folder()
@@ -115,6 +132,7 @@ def main(package: str) -> None:
         }
         font.flavor = "woff2"
         font.save(out / f"rollstave-serif-{style.value}.woff2")
+    _write_jump_signs(out)
     text = json.dumps(widths, ensure_ascii=False, indent=0, sort_keys=True)
     (out / "rollstave-serif-widths.json").write_text(text + "\n", encoding="utf-8")
 

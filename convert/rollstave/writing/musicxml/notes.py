@@ -8,9 +8,10 @@ from fractions import Fraction
 from lxml import etree
 
 from rollstave.grid.model import Link, SlideEdge
+from rollstave.pitch import Pitch
 from rollstave.score.links import LinkPair, NoteAddress
 from rollstave.score.model import Measure, Score
-from rollstave.score.notation import Head, Symbol
+from rollstave.score.notation import GraceHead, Head, Symbol
 from rollstave.writing.xml import add
 
 _ACCIDENTALS = {
@@ -72,6 +73,8 @@ class NoteWriter:
             add(note, "staff", 2 if tab else 1)
             self._tuplet_only(note, measure, symbol)
             return
+        for number, group in enumerate(symbol.grace):
+            self._grace(parent, measure, symbol, number, group, tab)
         # Staff chords go from the lowest pitch, tab chords from string 1: both are usual.
         heads = sorted(
             symbol.heads,
@@ -79,6 +82,56 @@ class NoteWriter:
         )
         for index, head in enumerate(heads):
             self._note(parent, measure, symbol, head, index > 0, tab)
+
+    def _grace(
+        self,
+        parent: etree._Element,
+        measure: Measure,
+        symbol: Symbol,
+        number: int,
+        group: Sequence[GraceHead],
+        tab: bool,
+    ) -> None:
+        """The grace notes struck together; a lone one is stroked, several are beamed."""
+        several = len(symbol.grace) > 1
+        last = number == len(symbol.grace) - 1
+        for position, head in enumerate(group):
+            note = head.note
+            element = add(parent, "note")
+            add(element, "grace", slash=None if several else "yes")
+            if position:
+                add(element, "chord")
+            _pitch(element, note.pitch)
+            add(element, "voice", _TAB_VOICE if tab else _STAFF_VOICE)
+            add(element, "type", "16th" if several else "eighth")
+            if head.accidental is not None and not tab:
+                add(element, "accidental", _ACCIDENTALS[head.accidental])
+            add(element, "stem", "up")
+            add(element, "staff", 2 if tab else 1)
+            if several and not position:
+                mark = "end" if last else "continue" if number else "begin"
+                for level in (1, 2):
+                    add(element, "beam", mark, number=level)
+            address = NoteAddress(measure.index, symbol.event_index, note.string, number)
+            links = ((self.ends.get(address), "stop"), (self.starts.get(address), "start"))
+            notations = etree.Element("notations")
+            for kind, mark in links:
+                if kind in _LINK_TEXT:
+                    add(notations, "slur", type=mark, number=note.string)
+            for kind, mark in links:
+                if kind is Link.SLIDE:
+                    add(notations, "slide", type=mark, number=note.string, line_type="solid")
+            technical = etree.Element("technical")
+            if tab:
+                add(technical, "string", note.string)
+                add(technical, "fret", note.fret)
+            _link_texts(technical, links, note.string)
+            if tab and note.half:
+                add(technical, "other-technical", HALF_FRET)
+            if len(technical):
+                notations.append(technical)
+            if len(notations):
+                element.append(notations)
 
     def _note(
         self,
@@ -93,11 +146,7 @@ class NoteWriter:
         note = head.note
         if chord:
             add(element, "chord")
-        pitch = add(element, "pitch")
-        add(pitch, "step", note.pitch.step)
-        if note.pitch.alter:
-            add(pitch, "alter", note.pitch.alter)
-        add(pitch, "octave", note.pitch.octave)
+        _pitch(element, note.pitch)
         add(element, "duration", self.ticks(symbol.duration))
         if head.tie_from:
             add(element, "tie", type="stop")
@@ -269,16 +318,7 @@ class NoteWriter:
                     placement="below",
                     font_style="italic" if note.inferred_finger else None,
                 )
-        for kind, mark in ((ends, "stop"), (starts, "start")):
-            if kind in _LINK_TEXT:
-                tag, text = _LINK_TEXT[kind]
-                add(
-                    technical,
-                    tag,
-                    text if mark == "start" else None,
-                    type=mark,
-                    number=note.string,
-                )
+        _link_texts(technical, ((ends, "stop"), (starts, "start")), note.string)
         if tab and note.half:
             add(technical, "other-technical", HALF_FRET)
         if first and note.harmonic:
@@ -289,6 +329,24 @@ class NoteWriter:
             add(technical, "tap")
         if len(technical):
             notations.append(technical)
+
+
+def _pitch(element: etree._Element, sounding: Pitch) -> None:
+    pitch = add(element, "pitch")
+    add(pitch, "step", sounding.step)
+    if sounding.alter:
+        add(pitch, "alter", sounding.alter)
+    add(pitch, "octave", sounding.octave)
+
+
+def _link_texts(
+    technical: etree._Element, links: Sequence[tuple[Link | None, str]], string: int
+) -> None:
+    """Hammer-ons and pull-offs that end and begin at a note."""
+    for kind, mark in links:
+        if kind in _LINK_TEXT:
+            tag, text = _LINK_TEXT[kind]
+            add(technical, tag, text if mark == "start" else None, type=mark, number=string)
 
 
 def _beam_marks(group: Sequence[Symbol]) -> dict[int, list[tuple[int, str]]]:

@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from rollstave.grid.model import SlideEdge
+from rollstave.grid.model import Link, SlideEdge
 from rollstave.instruments.setup import Setup
 from rollstave.score.links import NoteAddress
 from rollstave.score.model import Event, Finger, Measure, Note, Score
 from rollstave.score.notation import NotatedMeasure, notate
-from rollstave.score.playback import play_order
+from rollstave.score.playback import grace_time, play_order
 from rollstave.score.voices import drones, picking_fingers
 from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.drawing import with_signs
@@ -139,6 +139,9 @@ def _event(
     }
     if event.brush:
         found["brush"] = True
+    if event.grace:
+        found["small"] = _plain(grace_time(event))
+        found["grace"] = _graces(event, found["notes"])
     held = [(part, onset) for part, onset in parts if part > 0 and event.notes]
     if held:
         found["held"] = [
@@ -152,6 +155,31 @@ def _event(
             }
             for part, onset in held
         ]
+    return found
+
+
+def _graces(event: Event, notes: list[dict[str, Any]]) -> list[list[dict[str, Any]]]:
+    """The grace notes before an event, group by group; ``link`` says how each is reached, also
+    those of the event's own notes that one of them leads to."""
+    led: dict[int, Link | None] = {}
+    found: list[list[dict[str, Any]]] = []
+    for group in event.grace:
+        found.append([])
+        for note in group:
+            small: dict[str, Any] = {
+                "string": note.string,
+                "fret": note.fret,
+                "midi": note.pitch.midi,
+            }
+            if link := led.get(note.string):
+                small["link"] = link.value
+            led[note.string] = note.leads
+            # It is struck by the finger that would strike its note.
+            finger = next((n["finger"] for n in notes if n.get("finger")), None)
+            found[-1].append(small | ({"finger": finger} if finger else {}))
+    for own in notes:
+        if "link" not in own and (link := led.get(own["string"])):
+            own["link"] = link.value
     return found
 
 

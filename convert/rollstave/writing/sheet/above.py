@@ -17,13 +17,13 @@ from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.context import MarkContext
 from rollstave.writing.sheet.diagram import HEIGHT, NAME_HEIGHT, SIDE, draw_diagram, width_of
 from rollstave.writing.sheet.drawing import number, path, text, text_box, with_signs
+from rollstave.writing.sheet.jumps import draw_directions, draw_targets, names_coda
 from rollstave.writing.sheet.skyline import Box
 
 CHORD_SIZE = 370.0
 _CHORD_GAP = 130.0  # over whatever reaches highest under a chord name
 _CHORD_LOW = 190.0  # over the top line at least
 _SECTION_SIZE, _ENDING_SIZE, _ROLL_SIZE, _NUMBER_SIZE = 400.0, 290.0, 270.0, 230.0
-_DIRECTION_SIZE = 300.0
 _ENDING_DROP = 330.0  # how far an ending's hook hangs down
 _ROLL_DROP = 90.0
 _SHAPE_GAP = 90.0  # between what stands under the shapes and their finger numbers
@@ -31,7 +31,7 @@ _SHAPE_GAP = 90.0  # between what stands under the shapes and their finger numbe
 
 def draw_above(context: MarkContext, layer: etree._Element) -> None:
     """Draw all rows from the lowest to the highest."""
-    for row in (_chords, _measure_number, _rolls, _directions, _endings, _sections):
+    for row in _ROWS:
         row(context, layer)
 
 
@@ -124,7 +124,7 @@ def _of_row(context: MarkContext, name: str, frets: Frets) -> NamedShape:
     return max(
         row,
         key=lambda held: len(wanted & set(enumerate(held.frets))),
-        default=NamedShape(name, frets),
+        default=NamedShape(name, frets, partial=None in frets),
     )
 
 
@@ -175,30 +175,6 @@ def _rolls(context: MarkContext, layer: etree._Element) -> None:
         system.take(box._replace(left=left, right=right, top=line, bottom=line + _ROLL_DROP))
 
 
-def _directions(context: MarkContext, layer: etree._Element) -> None:
-    """How often to play, where to go back to and where to end: at the right end of a measure."""
-    system = context.system
-    for notated in context.notated:
-        measure = notated.measure
-        words = [
-            f"play {measure.times} times" if measure.times else "",
-            "To Coda" if measure.to_coda else "",
-            "Fine" if measure.fine else "",
-            measure.jump or "",
-        ]
-        line = ", ".join(word for word in words if word)
-        if not line:
-            continue
-        right = system.spans[measure.index][1]
-        width = text_width(line, _DIRECTION_SIZE, Style.ITALIC)
-        lowest = system.first.heights[0] - _CHORD_LOW
-        ceiling = system.drawn.ceiling(right - width - 60, right, lowest)
-        base = ceiling - 110
-        system.take(
-            text(layer, line, right, base, _DIRECTION_SIZE, "end", Style.ITALIC, class_="direction")
-        )
-
-
 def _endings(context: MarkContext, layer: etree._Element) -> None:
     """The brackets of endings on one height; an ending that goes on has no right hook."""
     system = context.system
@@ -227,7 +203,7 @@ def _sections(context: MarkContext, layer: etree._Element) -> None:
     system = context.system
     for position, notated in enumerate(context.notated):
         words = notated.measure.section
-        if not words:
+        if not words or names_coda(notated.measure):
             continue
         left = 0.0 if position == 0 else system.spans[notated.measure.index][0]
         words = _shortened(words, system.first.right - left)
@@ -244,3 +220,14 @@ def _shortened(words: str, room: float) -> str:
     while text_width(words, _SECTION_SIZE, Style.BOLD) > room and len(words) > 2:
         words = words[:-2].rstrip() + "…"
     return words
+
+
+_ROWS = (
+    _chords,
+    _measure_number,
+    _rolls,
+    draw_targets,
+    draw_directions,
+    _endings,
+    _sections,
+)

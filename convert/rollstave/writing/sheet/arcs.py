@@ -10,8 +10,8 @@ from lxml import etree
 
 from rollstave.grid.model import Link
 from rollstave.score.links import LinkPair
-from rollstave.writing.fonts import text_width
-from rollstave.writing.sheet.context import MarkContext, half_width, tab_id
+from rollstave.writing.fonts import CAP_HEIGHT, text_width
+from rollstave.writing.sheet.context import MarkContext, digits, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
 from rollstave.writing.sheet.skyline import Box
 
@@ -23,6 +23,8 @@ _RISE = 62.0  # its control points over its ends; its top is at three quarters o
 _NARROW = 110.0  # digits nearer than this leave no room for an arc between them
 _HIGH_LIFT, _LOW_RISE = 112.0, 44.0  # then it lies over the digits, still under the stems
 _BRACKET_LIFT = 186.0  # and over a parenthesis, beside the stems
+_BESIDE = 130.0  # how far beside its arc a letter may stand, if the ground over it is taken
+_UNDER = 75.0  # under the ends of its arc
 _OPEN = 190.0  # the length of an arc to nowhere
 _SLIDE_SQUEEZE = 22.0  # how much of its air a slide gives up on either side
 _LEAST = 60.0  # the shortest arc of a tie
@@ -82,7 +84,9 @@ def draw_links(context: MarkContext, layer: etree._Element) -> None:
             middle = (left + right) / 2
             reach = max(40.0, (right - left) / 2 + 44)
             tied = context.right_edge(pair.start) > half_width(context.note(pair.start))
-            bracketed = tied or context.note(pair.start).ghost or context.note(pair.end).ghost
+            bracketed = tied or any(
+                digits(context.note(at), False).startswith("(") for at in (pair.start, pair.end)
+            )
             lift = _BRACKET_LIFT if bracketed else _HIGH_LIFT
             box = _arc(layer, middle - reach, middle + reach, y, "arc", lift, _LOW_RISE)
         else:
@@ -93,21 +97,24 @@ def draw_links(context: MarkContext, layer: etree._Element) -> None:
 
 
 def _letter(context: MarkContext, layer: etree._Element, letter: str, arc: Box) -> None:
-    """The letter over the middle of its arc, or as near to it as nothing else stands."""
-    base = arc.top - 20
+    """The letter over the middle of its arc, or as near to it as nothing else stands; under the
+    line where all of that ground is taken."""
     middle = (arc.left + arc.right) / 2
     reach = max(0.0, (arc.right - arc.left) / 2 - text_width(letter, _LETTER_SIZE) / 2)
-    steps = [0.0] + [side * d for d in range(40, int(reach) + 1, 40) for side in (1, -1)]
+    near = int(reach + _BESIDE)
+    steps = [0.0] + [side * d for d in range(40, near + 1, 40) for side in (1, -1)]
+    over, under = arc.top - 20, arc.bottom + _UNDER + CAP_HEIGHT * _LETTER_SIZE
     obstacles = (context.taken, context.system.drawn)
-    x = next(
+    x, base = next(
         (
-            middle + step
+            (middle + step, base)
+            for base in (over, under)
             for step in steps
             if all(
                 o.free(text_box(letter, middle + step, base, _LETTER_SIZE), 12) for o in obstacles
             )
         ),
-        middle,
+        (middle, over),
     )
     context.taken.add(text(layer, letter, x, base, _LETTER_SIZE, class_="link"))
 

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from rollstave.score.links import LinkPair, NoteAddress
-from rollstave.score.model import Note, Score
+from rollstave.score.links import LinkPair, NoteAddress, note_at
+from rollstave.score.model import GraceNote, Note, Score
 from rollstave.score.notation import NotatedMeasure, Symbol
 from rollstave.score.rolls import RollUse
 from rollstave.score.shapes import NamedShape
 from rollstave.writing.fonts import text_width
-from rollstave.writing.mei import TAB_PREFIX, note_id
+from rollstave.writing.mei import TAB_PREFIX, id_of, note_id
 from rollstave.writing.options import SheetOptions
-from rollstave.writing.sheet.engraving import DIGIT_SIZE, System
+from rollstave.writing.sheet.engraving import DIGIT_SIZE, GRACE_SIZE, System
 from rollstave.writing.sheet.skyline import Skyline
 
 BRUSH_OFFSET = 105.0  # from the left edge of the digits to the arrow of a brush, in units
@@ -40,23 +40,22 @@ class MarkContext:
     def place(self, address: NoteAddress, last: bool) -> tuple[float, float] | None:
         """The middle of a tab digit: of the first or the last tied part of its event."""
         part = self.last_part.get((address.measure, address.event), 0) if last else 0
-        return self.system.places.get(
-            note_id(TAB_PREFIX, address.measure, address.event, part, address.string)
-        )
+        return self.system.places.get(id_of(TAB_PREFIX, address, part))
 
-    def note(self, address: NoteAddress) -> Note:
-        event = self.score.measures[address.measure].events[address.event]
-        return next(n for n in event.notes if n.string == address.string)
+    def note(self, address: NoteAddress) -> Note | GraceNote:
+        return note_at(self.score.measures, address)
 
     def right_edge(self, address: NoteAddress) -> float:
         """How far right of its middle the last tied part of a digit reaches."""
+        if address.grace is not None:
+            return half_width(self.note(address))
         tied = self.last_part.get((address.measure, address.event), 0) > 0
         return half_width(self.note(address), tied)
 
     def left_edge(self, address: NoteAddress) -> float:
         """How far left of a digit's middle it reaches, with the arrow of a brush before it."""
         event = self.score.measures[address.measure].events[address.event]
-        if not event.brush:
+        if not event.brush or address.grace is not None:
             return half_width(self.note(address))
         return max(half_width(n) for n in event.notes) + BRUSH_OFFSET + 40
 
@@ -79,14 +78,17 @@ def tab_id(notated: NotatedMeasure, symbol: Symbol, note: Note) -> str:
     return note_id(TAB_PREFIX, notated.measure.index, symbol.event_index, symbol.part, note.string)
 
 
-def digits(note: Note, tied: bool) -> str:
+def digits(note: Note | GraceNote, tied: bool) -> str:
     """What stands on the line for a note: the fret with its sign; a tied one in parentheses."""
+    if isinstance(note, GraceNote):
+        return note.fret_text
     shown = "x" if note.muted else note.fret_text or "0"
     if note.harmonic:
         return f"‹{shown}›"
     return f"({shown})" if note.ghost or tied else shown
 
 
-def half_width(note: Note, tied: bool = False) -> float:
+def half_width(note: Note | GraceNote, tied: bool = False) -> float:
     """Half the width of a digit with its brackets."""
-    return text_width(digits(note, tied), DIGIT_SIZE) / 2
+    size = GRACE_SIZE if isinstance(note, GraceNote) else DIGIT_SIZE
+    return text_width(digits(note, tied), size) / 2

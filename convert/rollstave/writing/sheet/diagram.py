@@ -125,7 +125,7 @@ def _fingers(
                 stroke_width=12.0,
                 class_="open-string",
             )
-        elif fret is None:
+        elif fret is None and not held.partial:
             y = ends[string] - _OVER
             path(
                 group,

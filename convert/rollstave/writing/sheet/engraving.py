@@ -28,6 +28,7 @@ MUSIC_WIDTH = 18_600  # units: the width of a system on an A4 page
 _TALLEST_PAGE = 60_000  # Verovio's own limit, in its page units
 STAFF_SPACE = 180.0  # units: between two lines of the notation staff at unit 9
 DIGIT_SIZE = 310.0  # units: the font size of the frets, a little under the space between lines
+GRACE_SIZE = 220.0  # of the frets of grace notes
 _VEROVIO_TAB_STEM, _STEM = "31", "18"  # one thickness for the stems of staff and tab
 LYRIC_SIZE = 300.0  # units: smaller than the room that Verovio keeps, so words never touch
 
@@ -264,13 +265,18 @@ def _fret(system: System, tab: StaffLines, group: etree._Element, name: str) -> 
         return
     x, y = float(old.get("x", "0")), float(old.get("y", "0"))
     line = min(tab.heights, key=lambda height: abs(height - (y - 95)))
+    small = "-g" in name
+    if small:
+        # Verovio puts a grace note on a line of its own choice.
+        line = tab.heights[int(name.rpartition("-")[2]) - 1]
+    size = GRACE_SIZE if small else DIGIT_SIZE
     text, words = old, all_text(old)
     old.clear()
     text.text = words
     text.set("class", "fret")
     text.set("x", f"{x:g}")
-    text.set("y", f"{line + CAP_HEIGHT / 2 * DIGIT_SIZE:.0f}")
-    text.set("font-size", f"{DIGIT_SIZE:g}")
+    text.set("y", f"{line + CAP_HEIGHT / 2 * size:.0f}")
+    text.set("font-size", f"{size:g}")
     text.set("text-anchor", "middle")
     system.places[name] = (x, line)
     system.texts[name] = text

@@ -5,11 +5,15 @@ Lengths are in units.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lxml import etree
 
+from rollstave.problems import ProblemList
+from rollstave.reading.decode import Line
+from rollstave.reading.signs import COMMON, read_legend
 from rollstave.score.model import Score
 from rollstave.score.rolls import first_uses
 from rollstave.score.shape_row import shape_row
@@ -118,6 +122,8 @@ def paragraphs(score: Score) -> list[str]:
     found: list[str] = []
     before: int | None = None
     for line, place in zip(score.notes, places, strict=True):
+        if _says_otherwise(line):
+            continue
         # A line that goes on in the middle of a sentence begins with a small letter or a digit.
         goes_on = not line[:1].isupper() and bool(found) and found[-1][-1:] not in ".!?"
         if place == before and goes_on:
@@ -130,6 +136,18 @@ def paragraphs(score: Score) -> list[str]:
         found.append(line)
         before = place
     return found
+
+
+_BRACKETS = re.compile(r"\(\s?[\dn#]{1,2}\s?\)\s*(?:=|:|is\b|means\b|-)[^=]*")
+
+
+def _says_otherwise(line: str) -> bool:
+    """Whether a line is the legend of another sign than the sheet has: where round brackets mean
+    that a note rings on or is held or is a grace note, the sheet draws that, and the key says what
+    brackets are on it."""
+    if not _BRACKETS.fullmatch(line.strip()):
+        return False
+    return read_legend([Line(1, line, line)], ProblemList()).brackets != COMMON.brackets
 
 
 def _remarks(score: Score, options: SheetOptions) -> list[str]:

@@ -17,6 +17,7 @@ from rollstave.score.shape_row import shape_row
 from rollstave.writing.fonts import text_width
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.drawing import number, path, shape, text
+from rollstave.writing.sheet.engraving import DIGIT_SIZE, GRACE_SIZE
 
 Drawing = Callable[[etree._Element, float, float], None]
 _SAMPLE_GAP = 90.0  # between a sample and its words
@@ -89,6 +90,11 @@ def _silent(parent: etree._Element, x: float, y: float) -> None:
     )
 
 
+def _grace(parent: etree._Element, x: float, y: float) -> None:
+    text(parent, "2", x + 40, y - 30, GRACE_SIZE, "middle", class_="key-sign")
+    text(parent, "3", x + 185, y, DIGIT_SIZE, "middle", class_="key-sign")
+
+
 SIGNS: tuple[Sign, ...] = (
     Sign("T", "T", "thumb"),
     Sign("I", "I", "index finger"),
@@ -101,6 +107,7 @@ SIGNS: tuple[Sign, ...] = (
     Sign("bend", _bend, "bend, in whole tones"),
     Sign("vibrato", _vibrato, "vibrato"),
     Sign("muted", "x", "muted"),
+    Sign("grace", _grace, "grace note, quickly before"),
     Sign("ghost", "(2)", "hardly sounded"),
     Sign("held", "(2)", "held, not struck again"),
     Sign("harmonic", "‹12›", "harmonic"),
@@ -108,8 +115,10 @@ SIGNS: tuple[Sign, ...] = (
     Sign("left hand", "1 2 3 4", "fingers of the left hand"),
     Sign("open", _open, "open string"),
     Sign("silent", _silent, "string not played"),
+    Sign("unsure", "?", "rhythm not sure"),
 )
 _LINKS = {Link.HAMMER_ON: "hammer-on", Link.PULL_OFF: "pull-off", Link.TAP: "tap"}
+_GRACE_LINKS = _LINKS | {Link.SLIDE: "slide"}
 
 
 def features(score: Score, options: SheetOptions) -> set[str]:
@@ -123,11 +132,14 @@ def features(score: Score, options: SheetOptions) -> set[str]:
             found.add("held")
     if "ghost" in found:
         found.discard("held")
+    if options.mark_unsure and any(not m.rhythm.sure for m in score.measures):
+        found.add("unsure")
     if options.chord_row or options.shapes_over_music:
-        frets = [f for held in shape_row(score) for f in held.frets]
+        frets = [f for held in shape_row(score) for f in held.frets if f is not None]
         found |= {"left hand"} if any(frets) else set()
         found |= {"open"} if 0 in frets else set()
-        found |= {"silent"} if None in frets else set()
+        silent = any(None in held.frets and not held.partial for held in shape_row(score))
+        found |= {"silent"} if silent else set()
     return found
 
 
@@ -135,6 +147,9 @@ def _of_event(event: Event) -> set[str]:
     found = {"brush"} if event.brush and event.notes else set()
     for note in event.notes:
         found |= _of_note(note)
+    for group in event.grace:
+        found.add("grace")
+        found |= {_GRACE_LINKS[n.leads] for n in group if n.leads in _GRACE_LINKS}
     return found
 
 

@@ -21,7 +21,8 @@ from rollstave.writing.sheet.arcs import draw_links, draw_ties, open_arc
 from rollstave.writing.sheet.canvas import SheetCanvas
 from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, digits, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
-from rollstave.writing.sheet.engraving import DIGIT_SIZE, SVG
+from rollstave.writing.sheet.engraving import DIGIT_SIZE, GRACE_SIZE, SVG
+from rollstave.writing.sheet.graces import draw_graces, place_grace_digits
 from rollstave.writing.sheet.lyrics import draw_lyrics_under_tab, settle_lyrics
 from rollstave.writing.sheet.skyline import Box
 from rollstave.writing.sheet.unsure import draw_unsure
@@ -59,6 +60,10 @@ def _digits_and_lines(context: MarkContext, layer: etree._Element) -> None:
         tall = CAP_HEIGHT / 2 * DIGIT_SIZE
         gaps[at[1]].append((at[0] - half - _DIGIT_AIR, at[0] + half + _DIGIT_AIR))
         context.taken.add(Box(at[0] - half, at[1] - tall, at[0] + half, at[1] + tall))
+    for x, y, half in place_grace_digits(context):
+        tall = CAP_HEIGHT / 2 * GRACE_SIZE
+        gaps[y].append((x - half - _DIGIT_AIR / 2, x + half + _DIGIT_AIR / 2))
+        context.taken.add(Box(x - half, y - tall, x + half, y + tall))
     for height, holes in gaps.items():
         x = tab.left
         pieces = []
@@ -260,6 +265,7 @@ MARKS: tuple[tuple[str, Draw], ...] = (
     ("lyrics", settle_lyrics),
     ("lines", _digits_and_lines),
     ("dots", _dots),
+    ("graces", draw_graces),
     ("brushes", _brushes),
     ("ties", draw_ties),
     ("links", draw_links),

@@ -1,6 +1,6 @@
 """Measures whose rhythm is not sure, marked on the sheet for the teacher's pencil.
 
-A pale ground behind the staves and a question mark over the tab; shape and sign say it, so that
+A pale ground behind the staves and a question mark over them; shape and sign say it, so that
 nothing depends on colour.
 """
 
@@ -8,10 +8,15 @@ from __future__ import annotations
 
 from lxml import etree
 
+from rollstave.score.model import Measure
+from rollstave.writing.fonts import text_width
+from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX
 from rollstave.writing.sheet.context import MarkContext
 from rollstave.writing.sheet.drawing import shape, text
 
-_SIZE = 330.0
+_SIZE = 396.0
+_BEFORE = 390.0  # from the question mark to the first note
+_ABOVE = 80.0
 _GROUND = "#8a6d1d"
 
 
@@ -44,4 +49,14 @@ def draw_unsure(context: MarkContext, layer: etree._Element) -> None:
             f"Measure {measure.number}: {measure.rhythm.confidence:.0%} sure. "
             + "; ".join(measure.rhythm.reasons)
         )
-        text(tip, "?", left + 140, bottom - 0.35 * _SIZE - (bottom - top) / 2 + 120, _SIZE * 1.2)
+        x = max(left + 60, _first_note(context, measure) - _BEFORE)
+        wide = text_width("?", _SIZE)
+        base = system.drawn.ceiling(x - 30, x + wide + 30, top - _ABOVE) - _ABOVE
+        system.take(text(tip, "?", x, base, _SIZE, "start", class_="unsure"))
+
+
+def _first_note(context: MarkContext, measure: Measure) -> float:
+    """Where the first note of a measure stands, after clef and signature."""
+    starts = (f"{STAFF_PREFIX}{measure.index}-", f"{TAB_PREFIX}{measure.index}-")
+    places = context.system.places.items()
+    return min((x for name, (x, _) in places if name.startswith(starts)), default=0.0)

@@ -7,6 +7,7 @@ be taken for something else, it is kept apart by an empty line and written as it
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from rollstave.grid.model import Bar
@@ -19,7 +20,7 @@ from rollstave.score.hands import hand_of
 from rollstave.score.model import Event, Measure, Score
 from rollstave.writing.text.counting import counts_in, values
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
-from rollstave.writing.text.tokens import Token, token
+from rollstave.writing.text.tokens import Token, grace_texts, token
 
 WIDTH = 80  # characters of a line, unless one measure needs more
 
@@ -129,6 +130,10 @@ def _typed(score: Score, signs: Signs) -> list[Typed]:
                 brushed = event.brush and not plain and note is event.notes[0]
                 row[note.string] = token(note, frets.get(note.string), brushed, signs)
                 frets[note.string] = note.fret
+            for string, small in grace_texts(event, signs).items() if event.grace else ():
+                own = row.get(string, Token(""))
+                row[string] = replace(own, sign=small + own.sign)
+                frets.setdefault(string, None)
             tokens.append(row)
         chords = tuple((c.onset, len(c.text)) for c in measure.chords if not c.inferred)
         lyrics = tuple((e.onset, len(e.lyric)) for e in measure.events if e.lyric)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from rollstave.grid.model import Link, SlideEdge
 from rollstave.reading.signs import Signs
-from rollstave.score.model import Note
+from rollstave.score.model import Event, Note
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +35,22 @@ class Token:
     @property
     def text(self) -> str:
         return f"{self.sign}{self.before}{self.digits}{self.after}"
+
+
+def grace_texts(event: Event, signs: Signs) -> dict[int, str]:
+    """What is typed for the grace notes before an event, by string; those of one group begin in
+    one column."""
+    texts: dict[int, list[str]] = {}
+    for number, group in enumerate(event.grace):
+        for grace in group:
+            sign = next((s for s, link in signs.links.items() if link is grace.leads), "")
+            row = texts.setdefault(grace.string, [""] * len(event.grace))
+            row[number] = f"{{{grace.fret_text}}}{sign if grace.leads else ''}"
+    widths = [max(len(row[n]) for row in texts.values()) for n in range(len(event.grace))]
+    return {
+        string: "".join(text.ljust(width, "-") for text, width in zip(row, widths, strict=True))
+        for string, row in texts.items()
+    }
 
 
 def token(note: Note, fret_before: int | None, brushed: bool, signs: Signs) -> Token:

@@ -104,7 +104,8 @@ export class Transport extends EventTarget {
     if (this.context) return;
     this.context = new AudioContext({ latencyHint: "interactive" });
     this.sound = new Sound(this.context);
-    this.sound.prepare(this.score.steps.flatMap((step) => step.event.notes));
+    const struck = ({ event }) => [...(event.grace ?? []).flat(), ...event.notes];
+    this.sound.prepare(this.score.steps.flatMap(struck));
     this.clock = new Clock(this.context, (until) => this.#tell(until));
   }
 
@@ -233,8 +234,13 @@ export class Transport extends EventTarget {
     } else {
       this.told += 1;
       if (item.kind === "event") {
-        const heard = item.step.event.notes.filter((note) => this.audible(note));
-        this.sound.strike(heard, time, item.step.event.brush);
+        const { notes, brush, grace = [], small = 0 } = item.step.event;
+        const heard = (struck) => struck.filter((note) => this.audible(note));
+        // Grace notes begin on the beat and take their time from the note.
+        grace.forEach((struck, place) =>
+          this.sound.strike(heard(struck), this.#timeOf(item.at + place * small)),
+        );
+        this.sound.strike(heard(notes), this.#timeOf(item.at + grace.length * small), brush);
       } else if (item.kind === "beat" && this.click) {
         this.sound.click(time, item.number === 1);
       }

@@ -1,0 +1,143 @@
+"""Grace notes: small digits on the tab, small stems on the staff.
+
+Verovio places them; their stems are drawn here, since Verovio would join them to the beam in
+which their note stands. Stems go up whatever the notes around do, one note has a stroke through
+its flag and several have two beams (common practice of engraving: Gould, Behind Bars, 2011, from
+memory). Lengths are in units.
+"""
+
+from __future__ import annotations
+
+from lxml import etree
+
+from rollstave.score.notation import NotatedMeasure, Symbol
+from rollstave.writing.fonts import CAP_HEIGHT
+from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, grace_id
+from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, half_width, tab_id
+from rollstave.writing.sheet.drawing import number, path, shape, text
+from rollstave.writing.sheet.engraving import GRACE_SIZE, STAFF_SPACE
+from rollstave.writing.sheet.skyline import Box
+
+_HEAD = 85.0  # half the width of a small head
+_STEM = 2.25 * STAFF_SPACE  # from the highest head to the end of the stem
+_THICK = 16.0
+_BEAM, _BEAM_APART = 46.0, 80.0
+_FLAG = "c12 70 105 95 100 215c-2 35 -8 60 -18 85c12 -95 -12 -125 -82 -160Z"
+_AIR = 24.0  # between the digits of two grace notes, and before their note
+
+Drawn = tuple[float, float, float]  # x of the stem, highest and lowest head
+
+
+def draw_graces(context: MarkContext, layer: etree._Element) -> None:
+    """Draw the grace notes of both staves."""
+    for notated in context.notated:
+        for symbol in notated.symbols:
+            if symbol.grace and context.system.staff is not None:
+                _on_staff(context, layer, notated, symbol)
+
+
+def _on_staff(
+    context: MarkContext, layer: etree._Element, notated: NotatedMeasure, symbol: Symbol
+) -> None:
+    stems: list[Drawn] = []
+    for position, group in enumerate(symbol.grace):
+        places = [
+            context.system.places[name]
+            for head in group
+            if (name := _id(STAFF_PREFIX, notated, symbol, position, head.note.string))
+            in context.system.places
+        ]
+        if places:
+            x = max(x for x, _ in places) + _HEAD - _THICK / 2
+            heights = [y for _, y in places]
+            stems.append((x, min(heights), max(heights)))
+    if not stems:
+        return
+    top = min(highest for _, highest, _ in stems) - _STEM
+    for x, _, lowest in stems:
+        path(layer, f"M{number(x)} {number(lowest - 12)}V{number(top)}", _THICK, class_="grace")
+    first, last = stems[0][0], stems[-1][0]
+    if len(stems) == 1:
+        d = f"M{number(first)} {number(top)}{_FLAG}"
+        shape(layer, "path", class_="grace", fill="currentColor", d=d)
+        path(
+            layer,
+            f"M{number(first - 75)} {number(top + 205)}L{number(first + 115)} {number(top + 55)}",
+            _THICK,
+            class_="grace",
+        )
+        last += 115
+    else:
+        left, right = first - _THICK / 2, last + _THICK / 2
+        for row in range(2):
+            y = top + row * _BEAM_APART
+            d = f"M{number(left)} {number(y)}H{number(right)}v{number(_BEAM)}H{number(left)}Z"
+            shape(layer, "path", class_="grace", fill="currentColor", d=d)
+    context.system.take(Box(first - 75, top - 10, last + 10, max(low for _, _, low in stems)))
+
+
+def place_grace_digits(context: MarkContext) -> list[tuple[float, float, float]]:
+    """Put the small digits of a system on their lines and before their note; the middle, the
+    line and half the width of each."""
+    system = context.system
+    found: list[tuple[float, float, float]] = []
+    if system.tab is None:
+        return found
+    for notated in context.notated:
+        for symbol in notated.symbols:
+            if symbol.grace:
+                found += _before(context, notated, symbol)
+    return found
+
+
+def _before(
+    context: MarkContext, notated: NotatedMeasure, symbol: Symbol
+) -> list[tuple[float, float, float]]:
+    """From the note leftwards, each group as far right as the digits after it allow."""
+    system, tab = context.system, context.system.tab
+    assert tab is not None
+    found: list[tuple[float, float, float]] = []
+    edge = _left_of_brush(context, notated, symbol)
+    for position in reversed(range(len(symbol.grace))):
+        group = [head.note for head in symbol.grace[position]]
+        kept = _id(TAB_PREFIX, notated, symbol, position, group[0].string)
+        element = system.texts.get(kept)
+        if element is None:
+            continue
+        wide = max(half_width(note) for note in group)
+        # Under the small head of the staff, where there is one.
+        head = system.places.get(_id(STAFF_PREFIX, notated, symbol, position, group[0].string))
+        x = min(system.places[kept][0], edge - wide - _AIR, head[0] if head else edge)
+        # Clear of the bar line, if Verovio left no room after it.
+        bar = system.spans[notated.measure.index][0] + wide + 2 * _AIR
+        x = max(x, min(bar, edge - wide - _AIR))
+        edge = x - wide
+        parent = element.getparent()
+        assert parent is not None
+        for note in group:
+            y = tab.heights[note.string - 1]
+            base = y + CAP_HEIGHT / 2 * GRACE_SIZE
+            name = _id(TAB_PREFIX, notated, symbol, position, note.string)
+            if name == kept:
+                element.text = note.fret_text
+                element.set("x", number(x))
+                element.set("class", "fret grace")
+            else:
+                holder = shape(parent, "g", id=name, class_="note")
+                text(holder, note.fret_text, x, base, GRACE_SIZE, class_="fret grace")
+            system.places[name] = (x, y)
+            found.append((x, y, half_width(note)))
+    return found
+
+
+def _left_of_brush(context: MarkContext, notated: NotatedMeasure, symbol: Symbol) -> float:
+    """How far right a grace note may reach because of the arrow of its brushed chord."""
+    event = notated.measure.events[symbol.event_index]
+    at = context.system.places.get(tab_id(notated, symbol, event.notes[0]))
+    if not event.brush or at is None:
+        return float("inf")
+    return at[0] - max(half_width(note) for note in event.notes) - BRUSH_OFFSET - 40
+
+
+def _id(prefix: str, notated: NotatedMeasure, symbol: Symbol, position: int, string: int) -> str:
+    return grace_id(prefix, notated.measure.index, symbol.event_index, position, string)
