@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 import rollstave
 from rollstave.grid.model import GridTune
 from rollstave.instruments.table import FIVE_STRING_BANJO
-from rollstave.problems import Place, Problem, ProblemList, TabError
+from rollstave.problems import Place, Problem, ProblemList, Severity, TabError
 from rollstave.reading.decode import split_lines
 from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.reader import read_grid
@@ -98,7 +98,9 @@ def test_no_character_of_a_sample_is_lost(path: Path) -> None:
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
 def test_samples_read_without_warnings_from_the_reader(path: Path) -> None:
     _, problems, _ = account(path.read_text(encoding="utf-8"))
-    assert problems == ()
+    # What a line of words was taken for is said, as a notice.
+    assert [p for p in problems if p.code != "title-line"] == []
+    assert all(p.severity is Severity.NOTICE for p in problems)
 
 
 # Texts that look like tab: rows with slips in them, and lines of words between.

@@ -132,6 +132,14 @@ DIALECTS: dict[str, Callable[[str], str]] = {
     "title of a web page": lambda t: t.replace("Title: Gull Street", "# Gull Street"),
     "title between stars": lambda t: t.replace("Title: Gull Street", "*** Gull Street ***"),
     "blanks coded by mail": lambda t: t.replace("Street\n", "Street=20\n").replace("|\n", "|=20\n"),
+    "one blank coded by mail": lambda t: t.replace("Street\n", "Street=20\n"),
+    "long lines cut by mail": lambda t: on_rows(lambda row: row[:30] + "=\n" + row[30:])(
+        t.replace("Title: ", "Title:=20")
+    ).replace("Time: 4/4", "Time:=204/4=20"),
+    "dashes coded by mail": lambda t: on_rows(lambda row: row.replace("-", "=E2=80=94"))(t),
+    "head of a mail": lambda t: (
+        "From: mara@larkspur.example\nTo: the school\nSubject: Re: TAB: Gull Street\n\n" + t
+    ),
     "two headings in one": lambda t: t.replace("open G\nTime: 4/4", "open G, 4/4"),
     "fences": lambda t: t.replace("\n\n", "\n\n```tab\n", 1) + "```\n",
     "hammer before the fret": lambda t: t.replace("2h4", "2-4").replace("2-4", "2h4"),
@@ -313,3 +321,27 @@ def test_da_capo_and_fine() -> None:
     found, _ = grid_of(f"{head}\n\n{one}\nFine\n\n{two}\nD.C. al Fine\n")
     assert [m.fine for m in found.measures] == [False, True, False, False]
     assert [m.jump for m in found.measures] == [None, None, None, "D.C. al Fine"]
+
+
+def test_the_subject_of_a_mail_is_the_title_where_no_other_is() -> None:
+    text = PLAIN.replace("Title: Gull Street\n", "")
+    head = "Date: Mon, 4 May 1998\nFrom: mara@larkspur.example\nSubject: [banjo] Gull Street\n\n"
+    found, _ = grid_of(head + "Here it is.\n\n" + text)
+    assert [h.text for h in found.headings if h.key == "title"] == ["Gull Street"]
+    assert [n.text for n in found.notes] == ["Here it is."]
+
+
+def test_places_survive_the_coding_of_mail() -> None:
+    """Every fret is at the line and column where it was typed, in lines that mail had cut."""
+    for name in ("long lines cut by mail", "dashes coded by mail"):
+        text = DIALECTS[name](PLAIN)
+        for measure in grid_of(text)[0].measures:
+            for column in measure.columns:
+                for stroke in column.strokes:
+                    line = text.split("\n")[stroke.place.line - 1]
+                    assert line[stroke.place.column - 1] == str(stroke.fret)
+
+
+def test_rows_of_equals_signs_are_not_taken_for_coding() -> None:
+    text = on_bodies("-", "=")(PLAIN) + "\nkey=20\n"
+    assert strokes(grid_of(text)[0]) == strokes(grid_of(PLAIN)[0])

@@ -19,12 +19,18 @@ def _fold(words: str) -> str:
     return " ".join(re.findall(r"[a-z0-9#♯♭]+", words))
 
 
+_COMMON = ("standard", "regular", "normal", "usual", "banjo")
+
+
 def find_by_name(text: str, instrument: Instrument) -> Tuning | None:
     """The tuning of that name (any case, with or without the word "tuning"), or None."""
     wanted = _fold(text)
-    for tuning in instrument.tunings:
-        if wanted in {_fold(name) for name in tuning.names}:
-            return tuning
+    # "Standard G" and "regular C tuning" are G and C; "standard" alone is a name of its own.
+    plain = " ".join(word for word in wanted.split() if word not in _COMMON)
+    for said in dict.fromkeys((wanted, plain)):
+        for tuning in instrument.tunings:
+            if said in {_fold(name) for name in tuning.names}:
+                return tuning
     return None
 
 

@@ -168,10 +168,15 @@ BELOW: tuple[tuple[LineKind, Classifier], ...] = (
 )
 
 
+_NO_WORDS = re.compile(r"[\s\-_=.*~#]*$")  # a ruler, whatever else is in the table
+
+
 def classify(
     line: Line, table: tuple[tuple[LineKind, Classifier], ...]
 ) -> tuple[LineKind, list[Word]] | None:
     """What a line over or under a system holds, by the table, or None."""
+    if _NO_WORDS.match(line.text):
+        return None
     for kind, classifier in table:
         found = classifier(line)
         if found is not None:

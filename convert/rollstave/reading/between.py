@@ -16,10 +16,11 @@ from rollstave.reading.directions import (
     read_direction,
     section_again,
 )
-from rollstave.reading.headings import read_headings, read_section
+from rollstave.reading.headings import REMARK, read_headings, read_section
 from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.so_far import TuneSoFar
 from rollstave.reading.stems import stems_of
+from rollstave.reading.title_line import split_title
 
 # A tune may grow to so many times its typed measures by sections played again.
 _MOST_GROWTH = 8
@@ -39,6 +40,7 @@ class WordReader:
         self.tune = TuneSoFar(first_line=lines[0].number if lines else 1)
         self.tunes: list[TuneSoFar] = [self.tune]
         self.over: list[tuple[LineKind, attach.Word, Line]] = []
+        self.taken: set[int] = set()  # lines that a heading above them has taken
 
     def without_measures(self) -> None:
         """Words of a tune that never came are kept with the tune before it."""
@@ -59,6 +61,8 @@ class WordReader:
 
     def read(self, index: int) -> None:
         """A line of words that is under no system: over one, a heading, a section, or text."""
+        if index in self.taken:
+            return
         line = self.lines[index]
         drawn = stems_of(line) if self._leads_to_rows(index) else None
         if drawn is None and titles.is_ruler(line) and not is_sign(line.text):
@@ -72,9 +76,9 @@ class WordReader:
                     self.ledger.claim_line(line, Use.WORD)
                 self.over.extend((kind, word, line) for word in words)
                 return
-        if headings := read_headings(line):
+        if headings := read_headings(line, head=not self.tune.measures):
             self.ledger.claim_line(line, Use.HEADING)
-            self._headings(headings)
+            self._headings(self._with_value(headings, index))
             return
         if self.tune.measures and titles.begins_tune(self.lines, index, self._numbered()):
             self._begin_tune(line)
@@ -85,8 +89,9 @@ class WordReader:
             self.ledger.claim_line(line, Use.SECTION)
             self._section(line, *section)
             return
-        if self._is_title(line):
+        if self._is_title(index):
             self._title(line)
+            self.tune.title_guessed = True
             return
         self.note(line, len(line.text) - len(line.text.lstrip()), line.text.strip())
 
@@ -173,18 +178,40 @@ class WordReader:
             self.tune = TuneSoFar(first_line=headings[0].place.line)
             self.tunes.append(self.tune)
         for heading in headings:
-            if heading.key == "title" and (old := self._guessed_title()):
-                # The first line was taken for the title; the typist names another one.
-                self.tune.headings.remove(old)
-                self.tune.notes.insert(0, FreeText(old.text, old.place, 0))
-            if self.tune.has_heading(heading.key):
-                self.problems.warn(
-                    "heading-twice",
-                    f"a second heading for {heading.key} ({heading.text!r}); the first one counts",
-                    heading.place,
+            if heading.key == REMARK:
+                self.tune.notes.append(
+                    FreeText(heading.text, heading.place, len(self.tune.measures))
                 )
                 continue
+            if heading.key == "title" and self.tune.title_guessed:
+                self._forget_guess(heading.text)
+            before = next((h for h in self.tune.headings if h.key == heading.key), None)
+            if before is not None:
+                if before.text.strip().casefold() != heading.text.strip().casefold():
+                    self.problems.warn(
+                        "heading-twice",
+                        f"a second heading for {heading.key} ({heading.text!r}); the first one "
+                        "counts",
+                        heading.place,
+                    )
+                continue
             self.tune.headings.append(heading)
+
+    def _with_value(self, headings: Sequence[Heading], index: int) -> list[Heading]:
+        """The headings without one that says nothing; a value may stand on the next line."""
+        *others, last = headings
+        if last.text.strip():
+            return list(headings)
+        following = index + 1
+        if following < len(self.lines) and following not in self.in_block:
+            line = self.lines[following]
+            if not line.blank and not titles.is_ruler(line) and read_headings(line) is None:
+                self.taken.add(following)
+                self.ledger.claim_line(line, Use.HEADING)
+                start = len(line.text) - len(line.text.lstrip())
+                return [*others, Heading(last.key, line.text.strip(), line.place(start))]
+        self.problems.warn("heading-empty", f"nothing is said of the {last.key} here", last.place)
+        return others
 
     def _begin_tune(self, line: Line) -> None:
         self.leftover()
@@ -193,23 +220,57 @@ class WordReader:
         self._title(line)
 
     def _title(self, line: Line) -> None:
-        start = len(line.text) - len(line.text.lstrip())
+        """The line of a title, with what else it says."""
         self.ledger.claim_line(line, Use.HEADING)
-        self.tune.headings.append(
-            Heading("title", titles.undressed(line.text.strip()), line.place(start))
-        )
+        text = titles.undressed(line.text.strip())
+        title, more = split_title(line, line.text.find(text), text)
+        if self.tune.title_guessed:
+            self._forget_guess(title)
+        place = line.place(max(0, line.text.find(title)))
+        self.tune.headings.append(Heading("title", title, place))
+        if more:
+            self.problems.notice(
+                "title-line",
+                f"this line is read as the title {title!r} and "
+                + ", ".join(f"{h.key} {h.text!r}" for h in more),
+                place,
+            )
+        self._headings(more)
+
+    def _forget_guess(self, title: str) -> None:
+        """The first line was taken for the title; the typist names it somewhere else."""
+        old = self._titled()
+        if old is None:
+            return
+        self.tune.headings.remove(old)
+        self.tune.title_guessed = False
+        if old.text.casefold() != title.strip().casefold():
+            self.tune.notes.insert(0, FreeText(old.text, old.place, 0))
 
     def _numbered(self) -> bool:
-        first = next((h for h in self.tune.headings if h.key == "title"), None)
+        first = self._titled()
         return first is not None and titles.is_numbered(first.text)
 
-    def _guessed_title(self) -> Heading | None:
+    def _titled(self) -> Heading | None:
         return next((h for h in self.tune.headings if h.key == "title"), None)
 
-    def _is_title(self, line: Line) -> bool:
-        tune = self.tune
-        first = not tune.headings and not tune.notes and not tune.measures
-        return first and titles.could_be_title(line)
+    def _is_title(self, index: int) -> bool:
+        """The first words of a tune are its title, until some stand more like one."""
+        tune, line = self.tune, self.lines[index]
+        if tune.measures or not titles.could_be_title(line):
+            return False
+        old = self._titled()
+        if old is None and not tune.headings and not tune.notes:
+            return True
+        if old is not None and not (tune.title_guessed and not titles.looks_named(old.text)):
+            return tune.title_guessed and old is not None and _same(old.text, line.text)
+        if not titles.looks_named(titles.undressed(line.text.strip())):
+            return False
+        return (not tune.notes and old is None) or self._alone(index)
+
+    def _alone(self, index: int) -> bool:
+        before = self.lines[index - 1] if index else None
+        return before is None or before.blank or titles.is_ruler(before)
 
     def leftover(self) -> None:
         """Words meant for a system that never came."""
@@ -221,3 +282,7 @@ class WordReader:
                 line.place(word.start),
             )
         self.over.clear()
+
+
+def _same(one: str, other: str) -> bool:
+    return one.strip().casefold() == titles.undressed(other.strip()).casefold()

@@ -41,6 +41,11 @@ _BYTE_ORDER_MARKS = (
 )
 
 
+def plain(text: str) -> str:
+    """The typist's characters for the typographer's, one for one."""
+    return _NO_TEXT.sub(" ", text).translate(_PLAIN)
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """A line of the file: its number from 1, its text made plain, and as it was typed.

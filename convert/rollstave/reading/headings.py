@@ -11,9 +11,13 @@ from dataclasses import replace
 
 from rollstave.grid.model import Heading
 from rollstave.reading.decode import Line
+from rollstave.reading.pieces import pieces
+from rollstave.reading.tuning_words import are_letters, could_be_tuning, is_tuning
+
+REMARK = "remark"  # the key of words among headings that are kept as text
 
 KEYWORDS: tuple[tuple[str, str], ...] = (
-    (r"title|tune|name of tune|song", "title"),
+    (r"(?:song |tune )?title|(?:name of )?(?:the )?tune|(?:tune |song )?name|song", "title"),
     (r"tuning|tuned|tune to", "tuning"),
     (r"key", "key"),
     (r"time(?: signature)?|met(?:er|re)", "time"),
@@ -21,31 +25,64 @@ KEYWORDS: tuple[tuple[str, str], ...] = (
     (r"capo", "capo"),
     (r"(?:5th|fifth|thumb|short)(?: string)?", "fifth string"),
     (r"composer|composed by|music by|written by|by", "composer"),
-    (r"source|from|taken from|out of", "source"),
+    (r"source|from|taken from|out of|artist|(?:as )?(?:played|performed) by", "source"),
     (r"style|hand|right hand|playing style", "style"),
     (r"instrument", "instrument"),
 )
-_KEYWORD = re.compile(
-    r"(?<![\w#])(?:"
-    + "|".join(f"(?P<k{i}>{words})" for i, (words, _) in enumerate(KEYWORDS))
-    + r")\s*[:=]\s*",
+_WORDS = "|".join(f"(?P<k{i}>{words})" for i, (words, _) in enumerate(KEYWORDS))
+_KEYWORD = re.compile(rf"(?<![\w#])(?:{_WORDS})\s*[:=]\s*", re.IGNORECASE)
+# A dash in place of the colon, at the beginning of a line only: "Tuning - gDGCD".
+_DASHED = re.compile(
+    r"\s*(?:(?P<k0>title)|(?P<k1>tuning)|(?P<k2>key)|(?P<k5>capo))\s+-{1,2}\s+(?=\S)",
     re.IGNORECASE,
 )
+_NUMBER = (
+    r"(?:\d+(?:st|nd|rd|th)?|[ivx]{1,4}|one|two|three|four|five|six|seven"
+    r"|first|second|third|fourth|fifth|sixth|seventh)"
+)
+_FIFTH = r"(?:with\s+)?(?:the\s+)?(?:5th|fifth)(?:\s+string)?"
 BARE: tuple[tuple[str, str], ...] = (
     (r"(?:in\s+)?(?:the\s+)?key\s+of\s+(?P<v>\S.*)", "key"),
+    (r"key\s+(?P<v>[A-G](?:#|b|♯|♭)?\s*(?:m|min(?:or)?|maj(?:or)?|dorian|mixolydian)?)", "key"),
     (r"(?P<v>no\s+capo)", "capo"),
-    (r"capo(?:ed)?\s+(?:on\s+|at\s+)?(?:the\s+)?(?:fret\s+)?(?P<v>\d+.*)", "capo"),
+    (rf"capo(?:ed)?\s+(?:on\s+|at\s+)?(?:the\s+)?(?:fret\s+)?(?P<v>{_NUMBER}\b.*)", "capo"),
     (r"(?:tuning|tuned(?:\s+to)?)\s+(?P<v>\S.*)", "tuning"),
-    (r"(?P<v>.{1,30})\s+tuning(?P<w>\s*\([^)]*\))?", "tuning"),
     (r"tempo\s+(?P<v>\d+.*)", "tempo"),
     (r"(?P<v>\d+)\s*bpm", "tempo"),
+    (
+        r"(?P<v>(?:(?:dotted\s+)?(?:half|quarter|eighth)(?:\s+note)?|[♩♪])\s*=\s*\d+(?:\s*bpm)?)",
+        "tempo",
+    ),
     (r"(?:time\s+)?(?P<v>\d+\s*/\s*\d+)(?:\s+time)?", "time"),
     (r"(?P<v>(?:cut|common)\s+time)", "time"),
     (
-        r"(?:with\s+)?(?:the\s+)?(?:5th|fifth)(?:\s+string)?\s+"
-        r"(?P<v>(?:raised|up|spiked|capo|tuned|at|not|counted).*)",
+        rf"{_FIFTH}\s+(?P<v>(?:(?:is\s+)?(?:raised|up|spiked?|capo(?:ed)?|tuned)|to|at|not|counted)\b.*)",
         "fifth string",
     ),
+    (
+        rf"(?:spike|capo|tune|raise)\s+{_FIFTH}\s+(?P<v>(?:up\s+)?(?:to|at|on|by|up)\b.*)",
+        "fifth string",
+    ),
+)
+# Forms that are believed only at the head of a tune; in its midst they may be lyrics or remarks.
+AT_THE_HEAD: tuple[tuple[str, str], ...] = (
+    (r"(?P<v>trad(?:itional)?\.?)", "composer"),
+    (r"by\s+(?P<v>(?-i:[A-Z])[\w.'-]*(?:\s+[\w.'&-]+){0,5})", "composer"),
+    (
+        r"(?P<v>(?:old[- ]?time\s+)?(?:claw-?hammer|frailing|frailed|down-?pick(?:ing|ed)"
+        r"|(?:two|three|2|3)[- ]finger|bluegrass)(?:\s+style)?)",
+        "style",
+    ),
+    # A dance says something of the meter, but not how it is picked.
+    (
+        r"(?P<v>(?:slip\s+)?jig|reel|hornpipe|waltz|polka|mazurka|schottische|march|strathspey"
+        r"|clog|fling|breakdown|minuet|quickstep|galop)",
+        REMARK,
+    ),
+)
+# Before the word tuning stands the name of one, and letters may follow it.
+_NAMED_TUNING = re.compile(
+    r"(?P<v>.{1,30})\s+tuning(?P<w>\s*[(\[][^)\]]*[)\]])?\s*$", re.IGNORECASE
 )
 # Forms that take a whole line, commas and all; a line that ends in a period is a sentence.
 WHOLE: tuple[tuple[str, str], ...] = (
@@ -54,70 +91,85 @@ WHOLE: tuple[tuple[str, str], ...] = (
 )
 _WHOLE = [(re.compile(pattern + r"\s*$", re.IGNORECASE), key) for pattern, key in WHOLE]
 _BARE = [(re.compile(pattern + r"\s*$", re.IGNORECASE), key) for pattern, key in BARE]
+_HEAD = [(re.compile(pattern + r"\s*$", re.IGNORECASE), key) for pattern, key in AT_THE_HEAD]
 
 
-def read_headings(line: Line) -> list[Heading] | None:
+def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
     """The headings on a line, or None if the line is something else.
 
-    Several headings may share a line, with keywords and colons or, without, with commas or
-    wide gaps between them.
+    Several headings may share a line, with keywords and colons or, without, with commas, wide
+    gaps, dashes or brackets between them. ``head`` is True where no tab stands above. Words
+    among headings that are none have the key :data:`REMARK`.
     """
     text = line.text
     matches = list(_KEYWORD.finditer(text))
+    if not matches and (dashed := _DASHED.match(text)):
+        matches = [dashed]
     if matches:
-        before = text[: matches[0].start()].strip(" -*•,;")
-        found = _read_bare(line, before) if before else []
+        before = text[: matches[0].start()].strip(" -*•,;([")
+        found = _read_bare(line, " " * text.find(before) + before, head) if before else []
         if found is None:
             return None
         for match, after in zip(matches, [*matches[1:], None], strict=True):
             end = after.start() if after else len(text)
-            value = text[match.end() : end].rstrip(" \t,;|/-")
-            found += _with_more(Heading(_key(match), value, line.place(match.end())), line, match)
+            value = text[match.end() : end].rstrip(" \t,;|/-([")
+            heading = Heading(_key(match), value, line.place(match.end()))
+            found += _with_more(heading, line, match.end(), head)
         return found
-    return _read_bare(line, text)
+    return _read_bare(line, text, head)
 
 
 _SHORT = ("tuning", "key", "time", "tempo", "capo")
 
 
-def _with_more(heading: Heading, line: Line, match: re.Match[str]) -> list[Heading]:
-    """A heading and those that follow its value after commas: ``Tuning: open G, 4/4``."""
-    first, comma, rest = heading.text.partition(",")
-    if heading.key not in _SHORT or not comma or not first.strip():
+def _with_more(heading: Heading, line: Line, start: int, head: bool) -> list[Heading]:
+    """A heading and those that follow its value: ``Tuning: open G, 4/4``, ``Key: A (capo 2)``."""
+    parts = pieces(heading.text) if heading.key in _SHORT else []
+    if len(parts) < 2:
         return [heading]
-    start = match.end() + len(first) + 1
-    # Blanks before, so that places stay right.
-    more = _read_bare(line, " " * start + rest)
-    if more is None or any(h.key == heading.key for h in more):
+    more = [bare_heading(line, start + p.start, p.text, head) for p in parts[1:]]
+    if not any(more) or any(h is not None and h.key == heading.key for h in more):
         return [heading]
-    return [replace(heading, text=first.strip()), *more]
+    rest = [
+        found or Heading(REMARK, part.text, line.place(start + part.start))
+        for part, found in zip(parts[1:], more, strict=True)
+    ]
+    return [replace(heading, text=parts[0].text), *rest]
 
 
 def _key(match: re.Match[str]) -> str:
-    for index, (_, key) in enumerate(KEYWORDS):
-        if match[f"k{index}"] is not None:
-            return key
-    raise AssertionError("a keyword matched without a group")
+    groups = match.groupdict()
+    return next(key for i, (_, key) in enumerate(KEYWORDS) if groups.get(f"k{i}") is not None)
 
 
-def _read_bare(line: Line, text: str) -> list[Heading] | None:
-    found = []
+def _read_bare(line: Line, text: str, head: bool) -> list[Heading] | None:
     for pattern, key in _WHOLE:
         if match := pattern.match(text.strip()):
             return [Heading(key, match["v"], line.place(max(0, line.text.find(match["v"]))))]
-    for piece in re.finditer(r"[^,;\s](?:[^,;]*?[^,;\s])??(?=\s*[,;]|\s{3,}|\s*$)", text):
-        words = piece[0].strip().rstrip(".")
-        if words.startswith("(") and words.endswith(")"):
-            words = words[1:-1]
-        for pattern, key in _BARE:
-            if match := pattern.match(words):
-                value = match["v"].strip() + (match.groupdict().get("w") or "")
-                place = line.place(piece.start() + max(0, piece[0].find(match["v"])))
-                found.append(Heading(key, value, place))
-                break
-        else:
-            return None
-    return found or None
+    parts = pieces(text)
+    found = [bare_heading(line, part.start, part.text, head) for part in parts]
+    if not found or found[0] is None:
+        return None
+    return [
+        heading or Heading(REMARK, part.text, line.place(part.start))
+        for heading, part in zip(found, parts, strict=True)
+    ]
+
+
+def bare_heading(line: Line, start: int, text: str, head: bool = True) -> Heading | None:
+    """The heading that words without a colon are, or None; they stand at ``line.text[start:]``."""
+    words = text.rstrip(".")
+    for pattern, key in (*_BARE, *(_HEAD if head else ())):
+        if match := pattern.match(text if key == "composer" else words):
+            return Heading(key, match["v"].strip(), line.place(start + match.start("v")))
+    if match := _NAMED_TUNING.match(words):
+        letters = match["w"] or ""
+        if could_be_tuning(match["v"]) or are_letters(letters.strip(" ()[]")):
+            return Heading("tuning", match["v"].strip() + letters, line.place(start))
+        return None
+    if head and is_tuning(words):
+        return Heading("tuning", words, line.place(start))
+    return None
 
 
 _SECTION = re.compile(

@@ -66,7 +66,7 @@ class Ledger:
 
     def claim_line(self, line: Line, use: Use) -> None:
         """Take all of a line that is not yet taken."""
-        claims = self._claims[line.number]
+        claims = self._claims.get(line.number, [])
         claims[:] = [use if claim is None else claim for claim in claims]
         if line.continued is not None:
             self.claim_line(line.continued, use)

@@ -45,8 +45,10 @@ def parts_of(text: str) -> tuple[Part, ...]:
             if any(is_row[starts[-1] : start]):
                 starts.append(start)
     pieces = []
-    for start, end in zip(starts, [*starts[1:], len(lines)], strict=True):
-        piece = "\n".join(line.typed for line in lines[start:end])
+    # A line that mail had cut is several lines of the file.
+    firsts = [lines[start].number - 1 for start in starts]
+    for start, end in zip([0, *firsts[1:]], [*firsts[1:], len(typed)], strict=True):
+        piece = "\n".join(line.typed for line in typed[start:end])
         pieces.append(Part(piece, start + 1))
     return tuple(pieces)
 

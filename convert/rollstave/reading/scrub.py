@@ -1,4 +1,4 @@
-"""Taking off what surrounds a tab: quote marks of a mail, markup of a page, asterisks of a chat."""
+"""Taking off what surrounds a tab: quote marks and codes of a mail, markup of a page, fences."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from collections.abc import Sequence
 
 from rollstave.reading.decode import Line
 from rollstave.reading.ledger import Ledger, Use
+from rollstave.reading.mail import without_header
+from rollstave.reading.quoted import uncoded
 
 _QUOTE = re.compile(r"\s*(?:>\s?)+")
 # Only tags by name: <12> is a harmonic.
@@ -21,23 +23,21 @@ _FENCE = re.compile(r"\s*(?:```|~~~)\w*\s*$")
 
 
 def scrub(lines: Sequence[Line], ledger: Ledger) -> list[Line]:
-    """The lines without quote marks, tags, character references and code fences.
+    """The lines without quote marks, tags, character references, code fences and mail's coding.
 
     A mark that is taken off is claimed in the ledger; all other characters keep their places.
     """
     for front in (_numbers_of_lines(lines), _quote_bars(lines)):
         if front is not None:
             lines = [_without_front(line, front, ledger) for line in lines]
-    if sum(line.text.endswith(_CODED_SPACE) for line in lines) > 1:
-        lines = [_without_coded_space(line, ledger) for line in lines]
     markup = any(_TAG.search(line.text) for line in lines)
-    return [_scrub(line, markup, ledger) for line in lines]
+    lines = [_scrub(line, markup, ledger) for line in lines]
+    return without_header(uncoded(lines, ledger), ledger)
 
 
 # What stands before every line of a listing, or of a quotation.
 _LINE_NUMBER = re.compile(r"\s*(\d{1,6})[:.)|]?(?:\s|$)")
 _BAR_AND_GAP = re.compile(r"\s*\|(?:\s|$)")
-_CODED_SPACE = "=20"  # a blank at the end of a line, as mail codes it
 _FEWEST_LINES = 6
 
 
@@ -73,14 +73,6 @@ def _without_front(line: Line, front: re.Pattern[str], ledger: Ledger) -> Line:
         return line
     ledger.claim(line, 0, match.end(), Use.FRAME)
     return line.without(0, match.end())
-
-
-def _without_coded_space(line: Line, ledger: Ledger) -> Line:
-    if not line.text.endswith(_CODED_SPACE):
-        return line
-    end = len(line.text)
-    ledger.claim(line, end - len(_CODED_SPACE), end, Use.FRAME)
-    return line.with_text(line.text[: -len(_CODED_SPACE)].rstrip())
 
 
 def _scrub(line: Line, markup: bool, ledger: Ledger) -> Line:

@@ -27,6 +27,7 @@ class TuneSoFar:
     struck: set[int] = field(default_factory=set)
     systems: int = 0
     typed: int = 0
+    title_guessed: bool = False
 
     def has_heading(self, key: str) -> bool:
         return any(h.key == key for h in self.headings)

@@ -96,6 +96,9 @@ def read_cell(
                 match = pattern.match(text, index, match.start("fret") + 1) or match
             stroke, consumed, digits = _stroke(match, string, place, cell, signs, problems)
             link = reading.pending
+            if link is Link.SLIDE and reading.strokes and index - (sign_at or 0) > _FAR:
+                _slides_away(reading, text[sign_at or 0], line.place(cell.start + index), problems)
+                link = None
             if link is not None and not (reading.strokes or has_earlier):
                 stroke = replace(stroke, slide_from=_edge(link, text[sign_at or 0]))
             elif link is not None:
@@ -162,6 +165,7 @@ def read_cell(
     return reading
 
 
+_FAR = 8  # characters between a slide sign and its note; no hand slides that long
 # Marks that may stand before their note with dashes between.
 _BEFORE = ("brushed", "let_ring", "harmonic")
 
@@ -247,6 +251,17 @@ def _edge(link: Link, sign: str) -> SlideEdge | None:
     if link is not Link.SLIDE:
         return None
     return SlideEdge.DOWN if sign == "\\" else SlideEdge.UP
+
+
+def _slides_away(reading: RowReading, sign: str, place: Place, problems: ProblemList) -> None:
+    """A slide sign with a long row of dashes after it leads nowhere, not to the next note."""
+    _amend(reading, "slide_to", SlideEdge.UP if sign == "/" else SlideEdge.DOWN)
+    problems.notice(
+        "far-slide",
+        "the note here is too far from the slide sign before it, which is read as a slide to "
+        "nowhere; type the sign beside this note if it slides here",
+        place,
+    )
 
 
 def _close(reading: RowReading, text: str, sign_at: int | None) -> None:

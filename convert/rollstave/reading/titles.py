@@ -23,10 +23,24 @@ def is_ruler(line: Line) -> bool:
 def could_be_title(line: Line) -> bool:
     words = line.text.strip()
     named = any(c.isalpha() for c in words)
-    return named and len(words) <= _LONGEST and not words.endswith((".", ":", ";", ","))
+    if words.endswith((".", ":", ";", ",")) and not _SHORTENED.search(words):
+        return False
+    return named and len(words) <= _LONGEST
 
 
-_DRESS = re.compile(r"^(?:#+\s+|[*=_~]+\s*)|\s*[*=_~#]+$")
+def looks_named(text: str) -> bool:
+    """True if words are written as names are: every longer one with a capital."""
+    found = re.findall(r"[^\W\d_][\w']*", text)
+    return (
+        0 < len(found) <= 8
+        and found[0][0].isupper()
+        and all(word[0].isupper() for word in found if len(word) > 3)
+        and text.rstrip()[-1] not in ".!?:;,"
+    )
+
+
+_SHORTENED = re.compile(r"\b(?:trad|arr|jr|sr)\.$", re.IGNORECASE)
+_DRESS = re.compile(r"^(?:#+\s+|[*=_~]+\s*|-{2,}\s*)|\s*(?:[*=_~#]+|-{2,})$")
 
 
 def undressed(text: str) -> str:
@@ -46,7 +60,12 @@ def begins_tune(lines: Sequence[Line], index: int, first_title_numbered: bool) -
     """
     line = lines[index]
     alone = index == 0 or lines[index - 1].blank or is_ruler(lines[index - 1])
-    if not alone or not could_be_title(line) or read_section(line) or read_headings(line):
+    if (
+        not alone
+        or not could_be_title(line)
+        or read_section(line)
+        or read_headings(line, head=True)
+    ):
         return False
     below = lines[index + 1] if index + 1 < len(lines) else None
     # Two dashes are no underline: in mail they stand over the sender's name.
@@ -58,7 +77,7 @@ def begins_tune(lines: Sequence[Line], index: int, first_title_numbered: bool) -
     for later in lines[index + 1 : index + 8]:
         if later.blank:
             continue
-        headings = read_headings(later)
+        headings = read_headings(later, head=True)
         if headings and any(h.key in _OPENING for h in headings):
             return True
         seen += 1

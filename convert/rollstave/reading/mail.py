@@ -1,0 +1,61 @@
+"""The head of a mail or of a post: lines of names and colons over the words."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from rollstave.reading.decode import Line
+from rollstave.reading.ledger import Ledger, Use
+
+# Header fields of mail and news (RFC 5322 and 5536), from memory.
+_FIELD = re.compile(
+    r"(?P<name>From|To|Cc|Bcc|Subject|Date|Sent|Reply-To|Message-I[dD]|Newsgroups|Sender|Lines"
+    r"|Organi[sz]ation|X-[\w-]+|M[Ii][Mm][Ee]-Version|Content-[\w-]+|Return-Path|Received|References"
+    r"|In-Reply-To|Followup-To|Delivered-To|Distribution|Path|Xref|User-Agent|List-[\w-]+)"
+    r":(?:\s+(?P<value>.*))?$"
+)
+# What stands before the name of a tune in a subject.
+_BEFORE = re.compile(
+    r"(?:\s*(?:(?:re|fwd?|aw|tabs?|req|crd|banjo tab)\s*:|\[[^\]]{1,20}\]))+\s*", re.IGNORECASE
+)
+
+
+def without_header(lines: Sequence[Line], ledger: Ledger) -> list[Line]:
+    """The lines with the heads of mails blanked, all but the subject, which names the tune.
+
+    A head is a run of such lines with a subject, or with an address among them.
+    """
+    result = list(lines)
+    index = 0
+    while index < len(lines):
+        end = index
+        while end < len(lines) and (
+            _FIELD.match(lines[end].text)
+            or (end > index and not lines[end].blank and lines[end].text[0] == " ")
+        ):
+            end += 1
+        if end - index > 1 and _is_header(lines[index:end]):
+            for at in range(index, end):
+                result[at] = _blanked(lines[at], ledger)
+        index = max(end, index + 1)
+    return result
+
+
+def _is_header(lines: Sequence[Line]) -> bool:
+    fields = {m["name"]: m["value"] or "" for line in lines if (m := _FIELD.match(line.text))}
+    if len(fields) < 2:
+        return False
+    return "Subject" in fields or any("@" in fields.get(name, "") for name in ("From", "To"))
+
+
+def _blanked(line: Line, ledger: Ledger) -> Line:
+    match = _FIELD.match(line.text)
+    if match is not None and match["name"] == "Subject" and match["value"]:
+        start = match.start("value")
+        if before := _BEFORE.match(line.text, start):
+            start = before.end()
+        ledger.claim(line, 0, start, Use.FRAME)
+        return line.without(0, start)
+    ledger.claim_line(line, Use.FRAME)
+    return line.with_text("")

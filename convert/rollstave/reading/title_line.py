@@ -1,0 +1,61 @@
+"""A title with more behind it on its line: ``Nettle Hill (gDGCD)``, ``Nettle Hill - key of G``."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from rollstave.grid.model import Heading
+from rollstave.reading.decode import Line
+from rollstave.reading.headings import REMARK, bare_heading, read_headings
+from rollstave.reading.pieces import Piece, pieces
+
+_QUOTES = re.compile(r"""^(["'])(?P<inside>.*\S)\1$""")
+# "Nettle Hill by Mara Quay", with the name in capitals.
+_BY = re.compile(r"(?P<title>\S.*\S)\s+by\s+(?P<name>[A-Z][\w.'-]*(?:\s+[A-Z][\w.'-]*)+)$")
+_LONG_DASH = ("--", "---")
+
+
+def split_title(line: Line, start: int, text: str) -> tuple[str, list[Heading]]:
+    """The title, and what else ``text`` says, which stands at ``line.text[start:]``.
+
+    The title ends where something that is understood begins (a key, a tuning, a name after
+    "by"), or at a long dash: what follows that is the source. Else all of it is title.
+    """
+    parts = pieces(text)
+    end = next(
+        (
+            index
+            for index in range(1, len(parts))
+            if _understood(line, start, parts[index]) or parts[index].divider in _LONG_DASH
+        ),
+        len(parts),
+    )
+    if not parts:
+        return text, []
+    last = parts[end - 1]
+    title = text[: last.start + len(last.text)]
+    if end == len(parts):
+        title = text
+    more: list[Heading] = []
+    for part in parts[end:]:
+        if found := _understood(line, start, part):
+            more += found
+        elif more and more[-1].key == "source" and part.divider.strip() == ",":
+            more[-1] = replace(more[-1], text=f"{more[-1].text}, {part.text}")
+        else:
+            key = "source" if part.divider in _LONG_DASH else REMARK
+            more.append(Heading(key, part.text, line.place(start + part.start)))
+    if by := _BY.match(title):
+        more.insert(0, Heading("composer", by["name"], line.place(start + by.start("name"))))
+        title = by["title"]
+    quoted = _QUOTES.match(title)
+    return (quoted["inside"] if quoted else title), more
+
+
+def _understood(line: Line, start: int, part: Piece) -> list[Heading] | None:
+    if found := bare_heading(line, start + part.start, part.text):
+        return [found]
+    # With a keyword and a colon; blanks before, so that places stay right.
+    at = start + part.start
+    return read_headings(line.with_text(" " * at + part.text), head=True)

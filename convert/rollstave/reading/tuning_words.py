@@ -1,0 +1,67 @@
+"""A tuning that stands without the word tuning: ``Sawmill``, ``gCGCD``, ``A modal (aEADE)``."""
+
+from __future__ import annotations
+
+import re
+
+from rollstave.contract.manager import contract
+from rollstave.instruments.tunings import find_by_name, letters_in, suggest
+from rollstave.pitch import parse_key
+
+_LETTER = r"[A-Ga-g](?:#|♯|♭|b(?![a-z]))?"
+_COMPACT = re.compile(rf"(?:{_LETTER}){{4,6}}$")
+_SPREAD = re.compile(rf"{_LETTER}(?:[ ,\-]+{_LETTER}){{3,5}}$")
+_BRACKETED = re.compile(r"(?P<name>[\w #]{1,24}?)\s*[(\[](?P<letters>[^)\]]{4,14})[)\]]$")
+_SHORTEST_NAME = 5
+
+
+def are_letters(text: str) -> bool:
+    """True for the letters of open strings. A word in capitals must be a tuning that has a name,
+    a small first letter marks any: ``aEADE``."""
+    text = text.strip()
+    if not (_COMPACT.match(text) or (_SPREAD.match(text) and text[0].islower())):
+        return False
+    letters = letters_in(text)
+    if letters is None:
+        return False
+    fitting = [i for i in contract().instruments() if i.strings == len(letters)]
+    if text[0].islower() and text[1:] != text[1:].lower():
+        return any(i.short_string is not None for i in fitting)
+    wanted = list(letters)
+    return any(
+        wanted == [(p.step, p.alter) for p in reversed(t.pitches)]
+        for i in fitting
+        for t in i.tunings
+        if text != text.lower()
+    )
+
+
+def is_name(text: str) -> bool:
+    """True for the name of a tuning that can be nothing else: no key and no single letter."""
+    folded = " ".join(text.lower().split())
+    if len(folded) < _SHORTEST_NAME or parse_key(text) is not None:
+        return False
+    return any(
+        folded == name.lower()
+        for instrument in contract().instruments()
+        for tuning in instrument.tunings
+        for name in tuning.names
+        if name != "standard"
+    )
+
+
+def is_tuning(text: str) -> bool:
+    """True for the name of a tuning or its letters, or both: ``sawmill (gDGCD)``."""
+    if is_name(text) or are_letters(text):
+        return True
+    both = _BRACKETED.match(text.strip())
+    return both is not None and are_letters(both["letters"]) and could_be_tuning(both["name"])
+
+
+def could_be_tuning(text: str) -> bool:
+    """True for what stands before the word tuning if it names one, or nearly one."""
+    bare = text.strip()
+    return is_tuning(bare) or any(
+        find_by_name(bare, i) is not None or suggest(bare, i) is not None
+        for i in contract().instruments()
+    )
