@@ -129,3 +129,53 @@ def test_broken_xml_is_an_error_with_a_place() -> None:
         rollstave.read(data[: len(data) // 2])
     (problem,) = caught.value.problems
     assert problem.place is not None
+
+
+def note_xml(step: str, octave: int, duration: int, ties: str = "", chord: bool = False) -> str:
+    marks = "".join(f'<tie type="{t}"/>' for t in ties.split())
+    return (
+        f"<note>{'<chord/>' if chord else ''}<pitch><step>{step}</step><octave>{octave}</octave>"
+        f"</pitch><duration>{duration}</duration>{marks}</note>"
+    )
+
+
+def struck(*measures: str) -> list[list[tuple[str, list[int]]]]:
+    """Onset and MIDI numbers of what is struck in each measure, two divisions to a quarter."""
+    parts = "".join(f'<measure number="{n}">{m}</measure>' for n, m in enumerate(measures, 1))
+    data = (
+        '<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>P</part-name>'
+        f"</score-part></part-list><part id='P1'>{parts}</part></score-partwise>"
+    ).replace(
+        '<measure number="1">',
+        '<measure number="1"><attributes><divisions>2</divisions>'
+        "<time><beats>4</beats><beat-type>4</beat-type></time></attributes>",
+    )
+    (tune,) = rollstave.read(data.encode())
+    return [
+        [(str(e.onset), sorted(n.pitch.midi for n in e.notes)) for e in m.events if e.notes]
+        for m in tune.score.measures
+    ]
+
+
+def test_a_tie_over_the_bar_may_go_on() -> None:
+    """MusicXML 4.0, ``tie``: what a tie leads to is not struck again. 71 is B4."""
+    first = note_xml("D", 4, 6) + note_xml("B", 4, 2, "start")
+    second = note_xml("B", 4, 2, "stop start") + note_xml("B", 4, 2, "stop") + note_xml("D", 4, 4)
+    assert struck(first, second) == [[("0", [62]), ("3", [71])], [("2", [62])]]
+
+
+def test_a_tie_may_lead_over_a_gap() -> None:
+    """Notation programs leave gaps where they cut a long note; the tie still says what it says."""
+    gap = "<forward><duration>2</duration></forward>"
+    first = note_xml("B", 4, 2, "start") + gap + note_xml("B", 4, 2, "stop") + note_xml("D", 4, 2)
+    assert struck(first) == [[("0", [71]), ("3", [62])]]
+
+
+def test_a_unison_is_played_on_two_strings_where_the_neck_has_them() -> None:
+    """By arithmetic: open string 1 and fret 3 of string 2 are both D4 (62)."""
+    assert struck(note_xml("D", 4, 8) + note_xml("D", 4, 8, chord=True)) == [[("0", [62, 62])]]
+
+
+def test_a_unison_that_no_grip_has_is_played_once_and_said() -> None:
+    """By arithmetic: D3 (50) is the open fourth string and nothing else."""
+    assert struck(note_xml("D", 3, 8) + note_xml("D", 3, 8, chord=True)) == [[("0", [50])]]
