@@ -39,15 +39,16 @@ def are_letters(text: str) -> bool:
 def is_name(text: str) -> bool:
     """True for the name of a tuning that can be nothing else: no key and no single letter."""
     folded = " ".join(text.lower().split())
-    if len(folded) < _SHORTEST_NAME or parse_key(text) is not None:
+    if len(folded) < _SHORTEST_NAME:
         return False
-    return any(
+    known = any(
         folded == name.lower()
         for instrument in contract().instruments()
         for tuning in instrument.tunings
         for name in tuning.names
         if name != "standard"
     )
+    return known and parse_key(text) is None
 
 
 def is_tuning(text: str) -> bool:

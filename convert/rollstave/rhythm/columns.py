@@ -51,7 +51,8 @@ def gap_score(error: float) -> float:
 
 
 def habits(evidence: Sequence[Evidence], length: int) -> list[Habit]:
-    """Habits that may explain a file whose full measures last ``length`` ticks, best first.
+    """Habits that may explain a file whose full measures last ``length`` ticks, best first;
+    those that cannot be the best are left out.
 
     ``fit`` is the share of sampled measures that a habit explains exactly, less a little for
     unusual habits. An empty list: the columns tell only the order.
@@ -65,10 +66,13 @@ def habits(evidence: Sequence[Evidence], length: int) -> list[Habit]:
         return []
     leads = Counter(e.lead for e in sample)
     found: list[Habit] = []
+    best = 0.0
     for lead in _likely_leads(leads, len(sample)):
         for pushed in (False, True):
             for spare in (0, -1, 1):
-                found.extend(_with_columns(sample, length, lead, spare, pushed))
+                for habit in _with_columns(sample, length, lead, spare, pushed, best):
+                    found.append(habit)
+                    best = max(best, habit.fit)
     found.sort(key=lambda h: (-h.fit, h.pushed, abs(h.spare), h.columns))
     return found
 
@@ -80,7 +84,7 @@ def _likely_leads(leads: Counter[int], total: int) -> Iterable[int]:
 
 
 def _with_columns(
-    sample: Sequence[Evidence], length: int, lead: int, spare: int, pushed: bool
+    sample: Sequence[Evidence], length: int, lead: int, spare: int, pushed: bool, best: float
 ) -> Iterable[Habit]:
     widths = Counter(e.width - lead - spare - (sum(e.pushes) if pushed else 0) for e in sample)
     wanted = Counter[int]()
@@ -89,9 +93,15 @@ def _with_columns(
         for columns in {int(exact), int(exact) + 1}:
             if 1 <= columns <= _MOST_COLUMNS:
                 wanted[columns] += n
+    unusual = 0.02 * abs(spare) + 0.005 * (lead > 2)
     for columns, _ in wanted.most_common(3):
+        # By their widths alone, so many measures can be explained at most.
+        missed = [(abs(w * TICKS - length * columns), n) for w, n in widths.items()]
+        most = sum(n if not miss else n / 2 for miss, n in missed if miss <= TICKS)
+        if most / len(sample) - unusual < best:
+            continue
         fit = sum(_explains(e, length, columns, lead, spare, pushed) for e in sample)
-        share = fit / len(sample) - 0.02 * abs(spare) - 0.005 * (lead > 2)
+        share = fit / len(sample) - unusual
         yield Habit(columns, lead, spare, pushed, share)
 
 

@@ -7,7 +7,7 @@ from math import exp, log
 
 from rollstave.grid.model import GridMeasure, LineKind
 from rollstave.rhythm.candidates import role_of
-from rollstave.rhythm.columns import exact_reading, habits, squeezed
+from rollstave.rhythm.columns import Habit, exact_reading, habits, squeezed
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import mood
 from rollstave.rhythm.model import Meter, MeterPrior
@@ -46,7 +46,12 @@ def find_meter(
         return by_letters, "the duration letters add up to it", 0.95
     in_time = squeezed(struck) <= 0
     known = _known_before(data, mood(evidence)[0], prior)
-    scores = [known[str(meter)] + _score(data, meter, struck, in_time) for meter in METERS]
+    # Meters of one length (4/4 and 2/2) are typed alike.
+    typed = {meter.length: habits(struck, int(meter.length * TICKS)) for meter in METERS}
+    scores = [
+        known[str(meter)] + _score(data, meter, struck, typed[meter.length], in_time)
+        for meter in METERS
+    ]
     if len(struck) < _FEW and prior is None:
         # Too little to go by: what most tabs for a picking hand are in (common practice).
         scores[METERS.index(Meter(4, 4))] += _USUAL
@@ -73,14 +78,17 @@ def _known_before(data: RhythmData, fullness: str, prior: MeterPrior | None) -> 
 
 
 def _score(
-    data: RhythmData, meter: Meter, struck: Sequence[Evidence], typed_in_time: bool
+    data: RhythmData,
+    meter: Meter,
+    struck: Sequence[Evidence],
+    found: Sequence[Habit],
+    typed_in_time: bool,
 ) -> float:
     """Log probability of the measures under a meter; the longer a tune, the surer."""
     name, length = str(meter), int(meter.length * TICKS)
     total = 0.0
-    found = habits(struck, length)
     habit = found[0] if typed_in_time and found and found[0].fit >= 0.6 else None
-    counts = _count_shares(data, name)
+    counts = data.onset_counts.get(name, {})
     for evidence in struck:
         total += counts.get(evidence.count, -7.0)
         if evidence.count == 6 and length == 3 * TICKS:
@@ -105,16 +113,6 @@ def _threes(strings: Sequence[int]) -> int:
     thirds = sum(a == b for a, b in zip(strings, strings[3:], strict=False)) * 4
     seconds = sum(a == b for a, b in zip(strings, strings[2:], strict=False)) * 3
     return (thirds > seconds) - (thirds < seconds)
-
-
-def _count_shares(data: RhythmData, name: str) -> dict[int, float]:
-    """Log share of measures with so many onsets in a meter."""
-    counts: dict[int, float] = {}
-    for (meter, _, count), entries in data.patterns.items():
-        if meter == name:
-            counts[count] = counts.get(count, 0.0) + sum(n for _, n in entries)
-    total = sum(counts.values())
-    return {count: log(n / total) for count, n in counts.items()} if total else {}
 
 
 def _by_letters(measures: Sequence[GridMeasure]) -> Meter | None:

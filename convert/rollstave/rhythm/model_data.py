@@ -27,6 +27,7 @@ class RhythmData:
     to interpolate between, and ``sure`` are the raw odds from which a reading is sure;
     both for files typed in time (``columns``) and for those that show only the order, by what the
     right hand does (``order rolls named``, ``order melody 2``, see ``by_weighing.order_mode``).
+    ``onset_counts`` has, for each meter, the log share of measures with so many onsets.
     """
 
     patterns: dict[tuple[str, str, int], tuple[tuple[Pattern, int], ...]]
@@ -36,6 +37,7 @@ class RhythmData:
     calibration: dict[str, tuple[tuple[float, float], ...]]
     sure: dict[str, float]
     meters: dict[str, float]
+    onset_counts: dict[str, dict[int, float]]
 
 
 def from_json(data: dict[str, Any]) -> RhythmData:
@@ -54,7 +56,19 @@ def from_json(data: dict[str, Any]) -> RhythmData:
         {mode: tuple((a, b) for a, b in points) for mode, points in data["calibration"].items()},
         data["sure"],
         data["meters"],
+        {meter: _count_shares(patterns, meter) for meter in {key[0] for key in patterns}},
     )
+
+
+def _count_shares(
+    patterns: dict[tuple[str, str, int], tuple[tuple[Pattern, int], ...]], name: str
+) -> dict[int, float]:
+    counts: dict[int, float] = {}
+    for (meter, _, count), entries in patterns.items():
+        if meter == name:
+            counts[count] = counts.get(count, 0.0) + sum(n for _, n in entries)
+    total = sum(counts.values())
+    return {count: log(n / total) for count, n in counts.items()} if total else {}
 
 
 def _chains(

@@ -36,7 +36,8 @@ class Told:
     def line(self, kinds: int) -> str:
         rate = self.executions / self.seconds if self.seconds else 0
         return (
-            f"{self.target:10} {self.executions:11,} {self.seconds:8.0f} {rate:9,.0f} {self.seeds:6} "
+            f"{self.target:10} {self.executions:11,} {self.seconds:8.0f} {rate:9,.0f} "
+            f"{self.seeds:6} "
             f"{self.corpus[0]:6} {self.corpus[1]:6} {self.coverage[0]:7} {self.coverage[1]:7} "
             f"{kinds + self.ended:8}"
         )

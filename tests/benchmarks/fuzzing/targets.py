@@ -110,6 +110,6 @@ def seeds_into(folder: Path, target: Target) -> int:
     """Write a target's seeds as files, as libFuzzer takes them; how many."""
     folder.mkdir(parents=True, exist_ok=True)
     count = 0
-    for count, data in enumerate(target.seeds(), start=1):  # noqa: B007 - counted on purpose
+    for count, data in enumerate(target.seeds(), start=1):
         (folder / f"seed-{count:04}").write_bytes(data[: target.longest])
     return count

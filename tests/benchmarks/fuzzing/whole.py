@@ -1,4 +1,4 @@
-"""Targets that read a whole file, and write what was read in every format that needs no engraver."""
+"""Targets that read a whole file, and write what was read in formats that need no engraver."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ import re
 
 import mido
 from lxml import etree
+from tests.benchmarks.fuzzing.inner import text_of
 
 import rollstave
 from rollstave.problems import Problem, TabError
 from rollstave.score.compare import first_difference
-from tests.benchmarks.fuzzing.inner import text_of
 
 _MOST_LINES = re.compile(rb"\r\n|\r|\n|\xc2\x85|\xe2\x80[\xa8\xa9]")
 
@@ -47,7 +47,7 @@ def read(data: bytes) -> tuple[rollstave.Tune, ...]:
     try:
         tunes = rollstave.read(data)
     except TabError as error:
-        assert error.problems
+        assert error.problems  # noqa: PT017 - not a test
         _check_problems(error.problems, data)
         return ()
     for tune in tunes:
