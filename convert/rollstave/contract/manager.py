@@ -84,6 +84,8 @@ class Contract:
         self._pluggy.add_hookspecs(hooks)
         self._offers: dict[str, list[Offer]] = {}
         self._asked: set[tuple[str, str]] = set()
+        self._instruments: tuple[tuple[int, int], tuple[Instrument, ...]] | None = None
+        self._tuning_names: tuple[tuple[Instrument, ...], frozenset[str]] | None = None
         self._discovered = False
         from rollstave import __version__
 
@@ -213,10 +215,26 @@ class Contract:
 
     def instruments(self) -> tuple[Instrument, ...]:
         """All instruments with all their tunings, in the order in which rows are tried."""
+        known, added = self.offers("instruments"), self.offers("tunings")
+        if self._instruments is None or self._instruments[0] != (len(known), len(added)):
+            found = self._all_instruments(known, added)  # what is offered only ever grows
+            self._instruments = ((len(known), len(added)), found)
+        return self._instruments[1]
+
+    def tuning_names(self) -> frozenset[str]:
+        """The names of all tunings in small letters."""
+        found = self.instruments()
+        if self._tuning_names is None or self._tuning_names[0] is not found:
+            names = frozenset(n.lower() for i in found for t in i.tunings for n in t.names)
+            self._tuning_names = (found, names)
+        return self._tuning_names[1]
+
+    def _all_instruments(
+        self, known: Sequence[Offer], added: Sequence[Offer]
+    ) -> tuple[Instrument, ...]:
         extra: dict[str, list[Any]] = {}
-        known = self.offers("instruments")
         names = {offer.thing.name for offer in known}
-        for offer in self.offers("tunings"):
+        for offer in added:
             more: TuningOf = offer.thing
             if more.instrument not in names:
                 self.fault(offer.plugin, f"there is no instrument {more.instrument!r}")

@@ -41,13 +41,7 @@ def is_name(text: str) -> bool:
     folded = " ".join(text.lower().split())
     if len(folded) < _SHORTEST_NAME:
         return False
-    known = any(
-        folded == name.lower()
-        for instrument in contract().instruments()
-        for tuning in instrument.tunings
-        for name in tuning.names
-        if name != "standard"
-    )
+    known = folded != "standard" and folded in contract().tuning_names()
     return known and parse_key(text) is None
 
 

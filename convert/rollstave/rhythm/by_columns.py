@@ -2,15 +2,8 @@
 
 from __future__ import annotations
 
-from rollstave.rhythm.columns import (
-    Habit,
-    Reading,
-    as_close_as_can_be,
-    exact_reading,
-    habits,
-    squeezed,
-    told_by_gaps,
-)
+from rollstave.rhythm.columns import Reading, exact_reading
+from rollstave.rhythm.habits import Habit, as_close_as_can_be, habits, squeezed, told_by_gaps
 from rollstave.rhythm.model import Source
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.state import Found, State

@@ -9,8 +9,8 @@ from math import log
 
 from rollstave.rhythm.by_writing import counted_choice
 from rollstave.rhythm.choices import Choice, make_choice, normalise
-from rollstave.rhythm.columns import Habit
 from rollstave.rhythm.evidence import Evidence
+from rollstave.rhythm.habits import Habit
 from rollstave.rhythm.model import Source
 from rollstave.rhythm.model_data import RhythmData, rhythm_data
 from rollstave.rhythm.offered import Spoken, plugins_say

@@ -7,9 +7,10 @@ from dataclasses import dataclass, field
 from math import exp, log
 
 from rollstave.rhythm.candidates import candidates
-from rollstave.rhythm.columns import Habit, near_readings, onsets_score
+from rollstave.rhythm.columns import near_readings, onsets_score
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import local_factors, whole_factors
+from rollstave.rhythm.habits import Habit
 from rollstave.rhythm.model_data import Pattern, RhythmData
 
 # Of the measures of a file that is typed in time, so many are typed without regard to it.

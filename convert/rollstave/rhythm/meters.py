@@ -7,12 +7,13 @@ from math import exp, log
 
 from rollstave.grid.model import GridMeasure, LineKind
 from rollstave.rhythm.candidates import role_of
-from rollstave.rhythm.columns import Habit, exact_reading, habits, squeezed
+from rollstave.rhythm.columns import exact_reading
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import mood
+from rollstave.rhythm.habits import Habit, Typing, squeezed
 from rollstave.rhythm.model import Meter, MeterPrior
 from rollstave.rhythm.model_data import RhythmData, rhythm_data
-from rollstave.rhythm.written import letters_to_ticks
+from rollstave.rhythm.written import all_lettered, letters_to_ticks
 
 _NO_HABIT = 6.0  # log odds against a meter under which the columns make no sense, a measure
 _OTHERS = 2.0  # tunes of any sort that a prior is mixed with
@@ -47,7 +48,8 @@ def find_meter(
     in_time = squeezed(struck) <= 0
     known = _known_before(data, mood(evidence)[0], prior)
     # Meters of one length (4/4 and 2/2) are typed alike.
-    typed = {meter.length: habits(struck, int(meter.length * TICKS)) for meter in METERS}
+    typing = Typing(struck)
+    typed = {length: typing.habits(int(length * TICKS)) for length in {m.length for m in METERS}}
     scores = [
         known[str(meter)] + _score(data, meter, struck, typed[meter.length], in_time)
         for meter in METERS
@@ -121,7 +123,7 @@ def _by_letters(measures: Sequence[GridMeasure]) -> Meter | None:
     for measure in measures:
         letters = [letters_to_ticks(a.text) for a in measure.attached(LineKind.DURATIONS)]
         whole = [t for t in letters if t is not None]
-        if letters and len(whole) == len(letters) == len(measure.columns):
+        if letters and len(whole) == len(letters) and all_lettered(measure):
             sums[sum(whole)] = sums.get(sum(whole), 0) + 1
     if not sums:
         return None

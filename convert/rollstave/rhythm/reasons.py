@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from rollstave.rhythm.columns import Habit
 from rollstave.rhythm.evidence import TICKS, Evidence
+from rollstave.rhythm.habits import Habit
 from rollstave.rhythm.model import Source
 from rollstave.rhythm.model_data import Pattern
 from rollstave.rhythm.roll_names import roll_name

@@ -11,7 +11,7 @@ matters, and 1 is about what it costs to move a finger to the next string.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from rollstave.score.model import Finger
 
@@ -32,7 +32,7 @@ class Hand:
     """
 
     name: str
-    costs: dict[Finger, tuple[float, ...]]
+    costs: dict[Finger, tuple[float, ...]] = field(hash=False)
     repeat: float
     cross: float = 1.0
     brush: Finger = Finger.THUMB

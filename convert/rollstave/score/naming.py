@@ -9,7 +9,7 @@ chord before it keeps that one.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
@@ -33,8 +33,7 @@ def with_chord_names(measures: Sequence[Measure], key: Key, setup: Setup) -> tup
     current: ChordName | None = None
     for measure in measures:
         names: list[ChordName] = []
-        for start, end in _spans(measure, key, setup):
-            chord = _named(measure, start, end, key, setup)
+        for start, end, chord in _spans(measure, key, setup):
             if chord is None or (current is not None and chord.text == current.text):
                 continue
             if current is not None and _fits(measure, start, end, current):
@@ -48,16 +47,19 @@ def with_chord_names(measures: Sequence[Measure], key: Key, setup: Setup) -> tup
     return tuple(found)
 
 
-def _spans(measure: Measure, key: Key, setup: Setup) -> Iterator[tuple[Fraction, Fraction]]:
-    """The whole measure if it is one plain chord, else its halves if they are any."""
-    half = measure.length / 2
-    whole = _named(measure, Fraction(0), measure.length, key, setup)
-    halves = ((Fraction(0), half), (half, measure.length))
-    plain = whole is not None and whole.kind in _PLAIN
-    if plain or measure.length < 3 or not any(_named(measure, *h, key, setup) for h in halves):
-        yield Fraction(0), measure.length
-    else:
-        yield from halves
+def _spans(
+    measure: Measure, key: Key, setup: Setup
+) -> list[tuple[Fraction, Fraction, ChordName | None]]:
+    """The whole measure if it is one plain chord, else its halves if they are any: from where to
+    where, and the chord."""
+    start, half, end = Fraction(0), measure.length / 2, measure.length
+    whole = _named(measure, start, end, key, setup)
+    if (whole is None or whole.kind not in _PLAIN) and end >= 3:
+        first = _named(measure, start, half, key, setup)
+        second = _named(measure, half, end, key, setup)
+        if first or second:
+            return [(start, half, first), (half, end, second)]
+    return [(start, end, whole)]
 
 
 def _notes(measure: Measure, start: Fraction, end: Fraction) -> list[tuple[Event, Note]]:

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from itertools import combinations
 
 from rollstave.score.hands import HANDS, Hand
@@ -46,7 +47,7 @@ def with_fingers(measures: Sequence[Measure], hand: Hand) -> tuple[Measure, ...]
     """The measures with every inferred finger chosen anew."""
     steps = _steps(measures)
     events = [list(measure.events) for measure in measures]
-    for step, choice in zip(steps, _Path(hand).cheapest(steps), strict=True):
+    for step, choice in zip(steps, _path(hand).cheapest(steps), strict=True):
         event = events[step.measure][step.event]
         events[step.measure][step.event] = _fingered(event, choice)
     return tuple(
@@ -91,7 +92,7 @@ def hand_of_letters(measures: Sequence[Measure], usual: Hand) -> Hand:
     ]
 
     def agreement(hand: Hand) -> int:
-        found = [finger for choice in _Path(hand).cheapest(hidden) for finger in choice]
+        found = [finger for choice in _path(hand).cheapest(hidden) for finger in choice]
         return sum(
             letter is not None and letter == finger
             for letter, finger in zip(letters, found, strict=True)
@@ -138,6 +139,13 @@ def _steps(measures: Sequence[Measure]) -> list[_Step]:
             last = at
         start += measure.length
     return steps
+
+
+@lru_cache(maxsize=16)
+def _path(hand: Hand) -> _Path:
+    """One for each hand: there are not so many strokes that what it keeps could grow without
+    end, and a folder of tunes has the same ones over and over."""
+    return _Path(hand)
 
 
 class _Path:

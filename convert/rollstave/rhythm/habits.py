@@ -1,0 +1,215 @@
+"""How a file is typed: columns for time, or only order.
+
+A typist's habit is a number of characters for a quarter note, a lead-in after the bar line,
+characters to spare before the next bar line, and whether two-digit frets and signs push later
+notes right or eat the dashes. The habit that explains most measures is taken for the file.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from rollstave.rhythm.evidence import TICKS, Evidence
+
+_MOST_COLUMNS = 24  # characters of a quarter note, at the most
+_SAMPLE = 60  # measures looked at to find the habit
+
+
+@dataclass(frozen=True, slots=True)
+class Habit:
+    """A typist's habit; ``columns`` is characters in a quarter note, 0 if columns say nothing."""
+
+    columns: int
+    lead: int
+    spare: int
+    pushed: bool
+    fit: float
+
+    @property
+    def proportional(self) -> bool:
+        return self.columns > 0
+
+
+def habits(evidence: Sequence[Evidence], length: int) -> list[Habit]:
+    """Habits that may explain a file whose full measures last ``length`` ticks, best first;
+    those that cannot be the best are left out.
+
+    ``fit`` is the share of sampled measures that a habit explains exactly, less a little for
+    unusual habits. An empty list: the columns tell only the order.
+    """
+    return Typing(evidence).habits(length)
+
+
+class Typing:
+    """A file's measures, looked at for the habit behind them under one length or several."""
+
+    def __init__(self, evidence: Sequence[Evidence]) -> None:
+        inner = [e for e in evidence if e.count and not e.opens and not e.closes]
+        # Measures at the ends of strains may be pickups; they tell of the habit only if all are.
+        struck = inner if len(inner) > 2 else [e for e in evidence if e.count]
+        self._sample = struck[:: max(1, len(struck) // _SAMPLE)]
+        self._leads = _likely_leads(Counter(e.lead for e in self._sample), len(self._sample))
+        # Where nothing is wide, pushed and eaten dashes are the same.
+        pushes = (False, True) if any(any(e.pushes) for e in self._sample) else (False,)
+        self._typed = {pushed: [_typed(e, pushed) for e in self._sample] for pushed in pushes}
+        self._good: dict[tuple[int, int, bool, int], float] = {}
+
+    def habits(self, length: int) -> list[Habit]:
+        """The habits under measures of ``length`` ticks, see :func:`habits`."""
+        found: list[Habit] = []
+        best = 0.0
+        for lead in self._leads:
+            for pushed in self._typed:
+                for spare in (0, -1, 1):
+                    for habit in self._with_columns(length, lead, spare, pushed, best):
+                        found.append(habit)
+                        best = max(best, habit.fit)
+        found.sort(key=lambda h: (-h.fit, h.pushed, abs(h.spare), h.columns))
+        return found
+
+    def _with_columns(
+        self, length: int, lead: int, spare: int, pushed: bool, best: float
+    ) -> Iterable[Habit]:
+        unusual = 0.02 * abs(spare) + 0.005 * (lead > 2)
+        if 1.0 - unusual < best:
+            return
+        typed = self._typed[pushed]
+        widths = Counter([width - lead - spare for _, width in typed])
+        wanted = Counter[int]()
+        for width, n in widths.items():
+            least = width * TICKS // length
+            for columns in (least, least + 1):
+                if 1 <= columns <= _MOST_COLUMNS:
+                    wanted[columns] += n
+        for columns, _ in wanted.most_common(3):
+            # By their widths alone, so many measures can be explained at most.
+            weights = {
+                width: (0.5 if width * TICKS != length * columns else 1.0)
+                for width in widths
+                if abs(width * TICKS - length * columns) <= TICKS
+            }
+            most = sum(widths[width] * weight for width, weight in weights.items())
+            if most / len(typed) - unusual < best:
+                continue
+            fit = sum(
+                weights[width - lead - spare] * self._explained(index, columns, lead, pushed)
+                for index, (_, width) in enumerate(typed)
+                if width - lead - spare in weights
+            )
+            yield Habit(columns, lead, spare, pushed, fit / len(typed) - unusual)
+
+    def _explained(self, index: int, columns: int, lead: int, pushed: bool) -> float:
+        """The share of a measure's onsets that are exact, less for a coarse miss."""
+        key = (index, lead, pushed, columns)
+        if key not in self._good:
+            steps, _ = self._typed[pushed][index]
+            self._good[key] = _on_grid(self._sample[index].lead - lead, steps, columns)
+        return self._good[key]
+
+
+def _typed(evidence: Evidence, pushed: bool) -> tuple[tuple[int, ...], int]:
+    """Characters from each column to the next, and of the whole measure, that stand for time."""
+    if not pushed:
+        return evidence.gaps, evidence.width
+    steps = tuple([gap - push for gap, push in zip(evidence.gaps, evidence.pushes, strict=True)])
+    return steps, evidence.lead + sum(steps)
+
+
+def _likely_leads(leads: Counter[int], total: int) -> list[int]:
+    """Lead-ins that may be the file's: a measure that begins with a rest has a longer one."""
+    likely = [lead for lead, n in leads.items() if n >= 0.08 * total and lead <= 8]
+    return sorted(likely)[:3] or ([min(leads)] if leads else [])
+
+
+def _on_grid(at: int, steps: Sequence[int], columns: int) -> float:
+    """How usual the onsets are, on average: eighths and sixteenths count fully, 32nds and
+    triplets a little less, if a neighbour is as near as that; anything else not."""
+    good = 0.0
+    before = 0
+    for step in steps:
+        ticks, off = divmod(at * TICKS, columns)
+        if not off and ticks >= 0:
+            if ticks % 6 == 0:
+                good += 1.0
+            elif ticks % 3 == 0 or (
+                ticks % 4 == 0
+                and (
+                    round(before * TICKS / columns) in (4, 8)
+                    or round(step * TICKS / columns) in (4, 8)
+                )
+            ):
+                good += 0.97
+        before = step
+        at += step
+    return good / max(1, len(steps))
+
+
+def as_close_as_can_be(evidence: Sequence[Evidence]) -> bool:
+    """True if all notes are one or two dashes apart (a sign takes the place of a dash)."""
+    apart = []
+    for e in evidence:
+        for index, (gap, push) in enumerate(zip(e.gaps[:-1], e.pushes[:-1], strict=True)):
+            apart.append(gap - push + (e.kinds[index + 1] == "l"))
+    return bool(apart) and sum(2 <= gap <= 3 for gap in apart) >= 0.995 * len(apart)
+
+
+def squeezed(evidence: Sequence[Evidence]) -> int:
+    """More than 0 if notes are as close as they can be typed, whatever their length; less than 0
+    if they are typed in time; 0 if the measures do not tell.
+
+    Squeezed, all notes are one or two dashes apart (a sign takes the place of a dash). Typed in
+    time, that happens only where all measures are as even; a measure's width then does not
+    follow the number of its notes.
+    """
+    if not as_close_as_can_be(evidence):
+        return -1
+    inner = [e for e in evidence if e.count and not e.opens and not e.closes]
+    counts = Counter(e.count for e in inner)
+    voters = len(inner) - max(counts.values(), default=0)
+    if voters and min(_votes(inner, pushed) for pushed in (False, True)) == -voters:
+        return -1 if voters > 2 else 0
+    return 1 if voters else 0
+
+
+def _votes(inner: Sequence[Evidence], pushed: bool) -> int:
+    """How many more measures are as wide as the number of their notes says than are as wide as
+    the others; measures with the usual number of notes do not vote."""
+    if not inner:
+        return 0
+    widths = [e.width - (sum(e.pushes) if pushed else 0) for e in inner]
+    usual = Counter(e.count for e in inner).most_common(1)[0][0]
+    typical = sorted(w for e, w in zip(inner, widths, strict=True) if e.count == usual)
+    width = typical[len(typical) // 2]
+    mean = width / (usual + 0.5)
+    votes = 0
+    for e, own in zip(inner, widths, strict=True):
+        if e.count != usual:
+            by_order = abs(width - own - (usual - e.count) * mean)
+            votes += 1 if by_order < abs(width - own) else -1
+    return votes
+
+
+def told_by_gaps(evidence: Sequence[Evidence]) -> tuple[bool, bool]:
+    """Where all notes are as close as they can be: whether squeezing with one number of dashes
+    explains every gap, and whether typing even notes in time does.
+
+    Squeezed, wide frets widen their gap and a sign takes the place of a dash; typed in time, all
+    gaps are alike, whatever is in them, or wider by just what is in them.
+    """
+    gaps = [
+        (gap, push, e.kinds[index + 1] == "l")
+        for e in evidence
+        for index, (gap, push) in enumerate(zip(e.gaps[:-1], e.pushes[:-1], strict=True))
+    ]
+    squeezed_so = any(
+        all(gap == push + 1 + (0 if link else dashes) for gap, push, link in gaps)
+        for dashes in (1, 2)
+    )
+    in_time = any(
+        all(gap == unit + (push if pushed else 0) for gap, push, _ in gaps)
+        for unit in (2, 3)
+        for pushed in (False, True)
+    )
+    return squeezed_so, in_time
