@@ -11,6 +11,7 @@ from rollstave.rhythm.usual import is_usual
 MOST = 60  # known patterns considered for a measure
 _INVENTED = 12  # patterns added from the chain of onsets where few are known
 _BEAM = 60
+_KEPT = 64  # notes of a measure up to which what is invented is kept
 
 
 def role_of(evidence: Evidence) -> str:
@@ -49,6 +50,16 @@ def invented(
     return [(length, onsets) for _, onsets in ends if is_usual(length, onsets)][:most]
 
 
+def _kept(data: RhythmData, meter: str, count: int, length: int) -> list[Pattern]:
+    """What is invented for such measures: they come again and again."""
+    if count > _KEPT:
+        return invented(data, meter, count, length)
+    key = (meter, count, length)
+    if key not in data.invented:
+        data.invented[key] = invented(data, meter, count, length)
+    return data.invented[key]
+
+
 def even_division(count: int, length: int) -> Pattern:
     """Onsets as even as the grid of 32nds allows: the last resort, for any number of notes."""
     unit = next((u for u in (12, 6, 3, 1) if length >= u * count), 1)
@@ -71,7 +82,7 @@ def candidates(
         ]
     have = {pattern for pattern, _ in found}
     rare = log(0.2 / (sum(n for _, n in data.patterns.get((meter, role, evidence.count), ())) + 5))
-    for pattern in invented(data, meter, evidence.count, length):
+    for pattern in _kept(data, meter, evidence.count, length):
         if pattern not in have:
             found.append((pattern, rare))
             have.add(pattern)

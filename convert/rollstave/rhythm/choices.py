@@ -54,7 +54,8 @@ def base_scores(
 ) -> list[float]:
     """Log scores of patterns by the factors; what one onset adds is computed once."""
     weights = data.weights
-    prior_weight = weights.get("prior", 1.0)
+    weight_of = weights.get
+    prior_weight = weight_of("prior", 1.0)
     memo: dict[tuple[int, int, int, int], float] = {}
     scores = []
     for (length, onsets), prior in pool:
@@ -66,18 +67,16 @@ def base_scores(
             key = (index, onset, onset - previous, end - onset)
             value = memo.get(key)
             if value is None:
-                value = sum(
-                    weights.get(name, 0.0)
-                    for name in local_factors(
-                        evidence, index, onset, onset - previous, end - onset, meter, tune_mood
-                    )
+                names = local_factors(
+                    evidence, index, onset, onset - previous, end - onset, meter, tune_mood
                 )
+                value = sum([weight_of(name, 0.0) for name in names])
                 memo[key] = value
             score += value
             durations.append(end - onset)
             previous = onset
         for name in whole_factors(evidence, durations, meter, around):
-            score += weights.get(name, 0.0)
+            score += weight_of(name, 0.0)
         scores.append(score)
     return scores
 

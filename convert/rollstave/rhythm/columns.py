@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import log
 
 from rollstave.rhythm.evidence import TICKS, Evidence
@@ -59,21 +60,35 @@ def exact_reading(evidence: Evidence, habit: Habit) -> Reading | None:
     return Reading(tuple(onsets), length, _EXACT * (evidence.count + 1), True)
 
 
+@lru_cache(maxsize=8192)
+def _fits(gap: int, duration: int, columns: int) -> float:
+    """Log probability that so many characters are typed for a duration in ticks."""
+    return gap_score(gap - duration * columns / TICKS)
+
+
 def onsets_score(evidence: Evidence, habit: Habit, onsets: Sequence[int], length: int) -> float:
     """Log probability of a measure's columns if these are its onsets."""
-    push = evidence.pushes if habit.pushed else (0,) * evidence.count
-    score = gap_score(evidence.lead - habit.lead - onsets[0] * habit.columns / TICKS)
-    last = evidence.count - 1
-    for index, (gap, extra) in enumerate(zip(evidence.gaps, push, strict=True)):
-        end = onsets[index + 1] if index < last else length
-        expected = (end - onsets[index]) * habit.columns / TICKS
-        spare = habit.spare if index == last else 0
-        score += gap_score(gap - extra - spare - expected)
+    score = _fits(evidence.lead - habit.lead, onsets[0], habit.columns)
+    gaps = _gaps(evidence, habit)
+    for gap, start, end in zip(gaps, onsets, (*onsets[1:], length), strict=True):
+        score += _fits(gap, end - start, habit.columns)
     return score
+
+
+def _gaps(evidence: Evidence, habit: Habit) -> list[int]:
+    """Characters that stand for time from each column to the next, the last to the bar line."""
+    gaps = list(evidence.gaps)
+    if habit.pushed:
+        gaps = [gap - push for gap, push in zip(gaps, evidence.pushes, strict=True)]
+    if gaps:
+        gaps[-1] -= habit.spare
+    return gaps
 
 
 _NEAR = 2.05  # characters by which a gap may miss and still be considered
 _BEAM = 24
+_SHORTEST = 3  # ticks of a 32nd note
+_GRID = (0, 3, 4, 6, 8, 9)  # ticks modulo an eighth note: 32nd notes and sixteenth triplets
 
 
 def near_readings(
@@ -84,47 +99,49 @@ def near_readings(
     ``wish`` gives a log weight for each onset tick modulo a quarter, to choose between readings
     that are as near.
     """
-    push = evidence.pushes if habit.pushed else (0,) * evidence.count
-    per_tick = habit.columns / TICKS
+    *inner, final = _gaps(evidence, habit) or [0]
+    if not evidence.count:
+        return []
     longest = max(lengths)
-    grid = [t for t in range(longest + 1) if t % 3 == 0 or t % 4 == 0]
     first = evidence.lead - habit.lead
-    beam: list[tuple[float, float, tuple[int, ...]]] = []
-    for tick in grid:
-        error = first - tick * per_tick
-        if abs(error) <= _NEAR and tick < longest:
-            columns = gap_score(error)
-            beam.append((columns + wish.get(tick % TICKS, -3.0), columns, (tick,)))
-    last = evidence.count - 1
-    for index in range(last):
-        gap = evidence.gaps[index] - push[index]
+    # Sorted as they are: less is likelier, and of two that are as likely the earlier one.
+    beam: list[tuple[float, tuple[int, ...], float]] = []
+    for tick in range(longest):
+        if tick % 12 in _GRID and abs(first - tick * habit.columns / TICKS) <= _NEAR:
+            columns = _fits(first, tick, habit.columns)
+            beam.append((-columns - wish.get(tick % TICKS, -3.0), (tick,), columns))
+    for gap in inner:
+        steps = _near(gap, habit.columns)
+        by_phase: dict[int, list[tuple[int, float, float]]] = {}
         grown = []
-        for total, columns, onsets in beam:
-            for tick in _near(onsets[-1], gap, per_tick, longest - 1):
-                step = gap_score(gap - (tick - onsets[-1]) * per_tick)
-                grown.append(
-                    (total + step + wish.get(tick % TICKS, -3.0), columns + step, (*onsets, tick))
-                )
-        grown.sort(key=lambda g: (-g[0], g[2]))
+        for total, onsets, columns in beam:
+            last = onsets[-1]
+            phase = last % TICKS
+            if phase not in by_phase:
+                by_phase[phase] = [
+                    (duration, step, step + wish.get((phase + duration) % TICKS, -3.0))
+                    for duration, step in steps
+                    if (phase + duration) % 12 in _GRID
+                ]
+            for duration, step, wished in by_phase[phase]:
+                if last + duration < longest:
+                    grown.append((total - wished, (*onsets, last + duration), columns + step))
+        grown.sort()
         beam = grown[:_BEAM]
     found = []
-    if last < 0:
-        return []
-    gap = evidence.gaps[last] - push[last] - habit.spare
-    for total, columns, onsets in beam:
+    for total, onsets, columns in beam:
         for length in lengths:
-            if length <= onsets[-1]:
-                continue
-            step = gap_score(gap - (length - onsets[-1]) * per_tick)
-            found.append((total + step, Reading(onsets, length, columns + step, False)))
-    found.sort(key=lambda f: (-f[0], f[1].onsets))
-    return [reading for _, reading in found[:_BEAM]]
+            if length > onsets[-1]:
+                step = _fits(final, length - onsets[-1], habit.columns)
+                found.append((total - step, onsets, length, columns + step))
+    found.sort()
+    return [Reading(onsets, length, score, False) for _, onsets, length, score in found[:_BEAM]]
 
 
-def _near(start: int, gap: int, per_tick: float, last: int) -> Iterable[int]:
-    """Ticks of the grid after ``start`` about ``gap`` characters away."""
-    low = max(start + 3, int(start + (gap - _NEAR) / per_tick))
-    high = min(last, int(start + (gap + _NEAR) / per_tick) + 1)
-    for tick in range(low, high + 1):
-        if tick % 3 == 0 or tick % 4 == 0:
-            yield tick
+@lru_cache(maxsize=1024)
+def _near(gap: int, columns: int) -> tuple[tuple[int, float], ...]:
+    """Durations in ticks that take about ``gap`` characters, with how well each fits."""
+    per_tick = columns / TICKS
+    least = max(_SHORTEST, int((gap - _NEAR) / per_tick))
+    most = int((gap + _NEAR) / per_tick) + 1
+    return tuple((d, _fits(gap, d, columns)) for d in range(least, most + 1))

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
 from math import log
@@ -28,6 +28,7 @@ class RhythmData:
     both for files typed in time (``columns``) and for those that show only the order, by what the
     right hand does (``order rolls named``, ``order melody 2``, see ``by_weighing.order_mode``).
     ``onset_counts`` has, for each meter, the log share of measures with so many onsets.
+    ``invented`` keeps what ``candidates.invented`` has found in the chains before.
     """
 
     patterns: dict[tuple[str, str, int], tuple[tuple[Pattern, int], ...]]
@@ -38,6 +39,9 @@ class RhythmData:
     sure: dict[str, float]
     meters: dict[str, float]
     onset_counts: dict[str, dict[int, float]]
+    invented: dict[tuple[str, int, int], list[Pattern]] = field(
+        default_factory=dict, compare=False, repr=False
+    )
 
 
 def from_json(data: dict[str, Any]) -> RhythmData:

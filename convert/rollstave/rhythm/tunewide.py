@@ -22,6 +22,7 @@ _LIKE = 1.0  # how many measures of its own kind a measure's own view is worth
 _LIKE_FIGURES = 8.0
 _TINY = 1e-4
 Figures = tuple[tuple[int, ...], ...]
+Terms = tuple[float, float, float, float]
 
 
 def figures(pattern: Pattern, beat: int) -> Figures:
@@ -49,6 +50,17 @@ class TuneWide:
         self.own = [list(choice.odds) for choice in choices]
         self.shapes = [[figures(p, self.beat) for p in c.patterns] for c in choices]
         self.halves = [_halves(c.evidence) for c in choices]
+        self.logs = [[log(max(odds, _TINY)) for odds in own] for own in self.own]
+        self.usual = [self._usual(own, s) for own, s in zip(self.own, self.shapes, strict=True)]
+
+    @staticmethod
+    def _usual(own: Sequence[float], shapes: Sequence[Figures]) -> dict[tuple[int, ...], float]:
+        """The share of each figure among what a choice alone would say."""
+        share: dict[tuple[int, ...], float] = defaultdict(float)
+        for odds, shape in zip(own, shapes, strict=True):
+            for figure in shape:
+                share[figure] += odds / len(shape)
+        return {figure: max(of_all, 0.01) for figure, of_all in share.items()}
 
     def collect(self) -> None:
         """Count patterns, figures and halves over the whole tune by the odds of the moment."""
@@ -79,36 +91,39 @@ class TuneWide:
                 self.figure[figure] += weight * odds
                 self.figures_total += weight * odds
 
-    def terms(self, number: int) -> list[tuple[float, float, float, float]]:
+    def terms(self, number: int) -> list[Terms]:
         """For each reading of a choice: pattern, figures, halves, length; log ratios."""
+        self._add(number, self.choices[number], -1.0)
+        found = self._by_the_others(number)
+        self._add(number, self.choices[number], 1.0)
+        return found
+
+    def _by_the_others(self, number: int) -> list[Terms]:
+        """The terms of a choice when only the others are counted."""
         choice = self.choices[number]
-        self._add(number, choice, -1.0)
         count = choice.evidence.count
         total = max(0.0, self.counts[count])
         figure_total = max(0.0, self.figures_total)
         halves = self.halves[number]
         half_total = sum(max(0.0, self.half_total[h]) for h in halves)
         result = []
-        share: dict[tuple[int, ...], float] = defaultdict(float)
-        for own, shape in zip(self.own[number], self.shapes[number], strict=True):
-            for figure in shape:
-                share[figure] += own / len(shape)
+        seen = {
+            figure: log((max(0.0, self.figure[figure]) + _LIKE_FIGURES * usual) / usual)
+            - log(figure_total + _LIKE_FIGURES)
+            for figure, usual in self.usual[number].items()
+        }
         partners = self._partners(choice)
-        for index, pattern in enumerate(choice.patterns):
-            own = max(self.own[number][index], _TINY)
+        rows = zip(
+            choice.patterns, self.own[number], self.logs[number], self.shapes[number], strict=True
+        )
+        for pattern, odds, log_own, shape in rows:
+            own = max(odds, _TINY)
             have = max(0.0, self.patterns[count, pattern])
-            one = log((have + _LIKE * own) / (total + _LIKE)) - log(own)
-            two = 0.0
-            shape = self.shapes[number][index]
-            for figure in shape:
-                usual = max(share[figure], 0.01)
-                seen = max(0.0, self.figure[figure])
-                two += log((seen + _LIKE_FIGURES * usual) / (figure_total + _LIKE_FIGURES))
-                two -= log(usual)
-            alike = sum(max(0.0, self.half[h, pattern]) for h in halves)
-            three = log((alike + _LIKE * own) / (half_total + _LIKE)) - log(own)
+            one = log((have + _LIKE * own) / (total + _LIKE)) - log_own
+            two = sum([seen[figure] for figure in shape])
+            alike = sum([max(0.0, self.half[h, pattern]) for h in halves])
+            three = log((alike + _LIKE * own) / (half_total + _LIKE)) - log_own
             result.append((one, two, three, self._fits(partners, pattern[0])))
-        self._add(number, choice, 1.0)
         return result
 
     def _partners(self, choice: Choice) -> dict[int, float]:
@@ -143,18 +158,17 @@ class TuneWide:
     def round(self, blend: Sequence[float]) -> None:
         """One round: new odds for every choice."""
         self.collect()
+        _, b1, b2, b3, b4 = blend
         for number, choice in enumerate(self.choices):
             if len(choice.patterns) < 2:
                 continue
+            self._add(number, choice, -1.0)
             scores = [
-                blend[0] * base
-                + columns
-                + sum(w * t for w, t in zip(blend[1:], terms, strict=True))
-                for base, columns, terms in zip(
-                    choice.base, choice.columns, self.terms(number), strict=True
+                blend[0] * base + columns + b1 * one + b2 * two + b3 * three + b4 * four
+                for base, columns, (one, two, three, four) in zip(
+                    choice.base, choice.columns, self._by_the_others(number), strict=True
                 )
             ]
-            self._add(number, choice, -1.0)
             choice.odds = normalise(scores)
             self._add(number, choice, 1.0)
 
