@@ -154,6 +154,7 @@ class Style(StrEnum):
     SQUEEZED = "squeezed"
     COUNTED = "counted"
     LETTERED = "lettered"
+    DRAWN = "drawn"
 
 
 @dataclass(frozen=True, slots=True)

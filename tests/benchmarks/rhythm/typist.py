@@ -6,7 +6,8 @@ Styles (the words are those of the benchmark's definition):
 - pushed: the same, but such frets and signs push the rest of the measure right;
 - sloppy: as pushed, and one gap in ten is a column too wide or too narrow;
 - squeezed: one or two dashes between notes, whatever their length;
-- counted, lettered: squeezed, with a line under each system (``counts``, ``letters``).
+- counted, lettered: squeezed, with a line under each system (``counts``, ``letters``);
+- drawn: squeezed, with stems and beams under each system (``stems``).
 
 A lead-in of 0 to 2 dashes after each bar line is constant in a tune. Repeat dots are typed in
 every row. A hammered, pulled or slid note has its sign either right after the fret before or
@@ -21,6 +22,7 @@ from .counts import beat_of, count_labels
 from .letters import letter_labels
 from .model import ArrangedMeasure, ArrangedTune, Bar, Style, TuneKind, TypedMeasure, TypedTune
 from .spacing import columns, draw_habit
+from .stems import drawn_under, stem_labels
 from .tunings import row_labels
 
 ROWS = (1, 2, 3, 4, 5)
@@ -56,9 +58,14 @@ def type_tune(
             labels = count_labels(measure, tune.meter, beat)
         elif style is Style.LETTERED:
             labels = letter_labels(measure)
+        elif style is Style.DRAWN:
+            labels = stem_labels(measure)
         else:
             labels = [""] * len(measure.events)
-        blocks.append(Block(measure, labels, *columns(measure, habit, labels, rng)))
+        block = Block(measure, labels, *columns(measure, habit, labels, rng))
+        if style is Style.DRAWN:
+            block.under = drawn_under(measure, block.positions, block.width, tune.meter)
+        blocks.append(block)
     start = 0
     while start < len(blocks):
         stop = _system_end(blocks, start, per_system)
@@ -80,6 +87,13 @@ class Block:
         self.labels = labels
         self.positions = positions
         self.width = width
+        self.under = [self._labelled()]
+
+    def _labelled(self) -> str:
+        cells = [" "] * self.width
+        for position, label in zip(self.positions, self.labels, strict=True):
+            cells[position : position + len(label)] = label
+        return "".join(cells)
 
     def row(self, string: int, early_sign: bool) -> str:
         """The characters of one row between the bar lines."""
@@ -135,13 +149,11 @@ def _type_system(
         for block, bar in zip(blocks, bars[1:], strict=True):
             text += block.row(string, early_sign) + bar
         page.lines.append(text)
-    under: list[str] = [" "] * len(page.lines[-1])
     start = indent + len(bars[0])
     for block, bar in zip(blocks, bars[1:], strict=True):
         events = block.measure.events
         places = []
-        for event, position, label in zip(events, block.positions, block.labels, strict=True):
-            under[start + position : start + position + len(label)] = label
+        for event, position in zip(events, block.positions, strict=True):
             places.append((first_line + event.strokes[0].string - 1, start + position + 1))
         page.measures.append(
             TypedMeasure(
@@ -153,5 +165,19 @@ def _type_system(
             )
         )
         start += block.width + len(bar)
-    if any(character != " " for character in under):
-        page.lines.append("".join(under).rstrip())
+    page.lines += _under(blocks, bars, indent)
+
+
+def _under(blocks: list[Block], bars: list[str], indent: int) -> list[str]:
+    """The lines of words and drawings under a system, those with anything in them."""
+    found = []
+    for number in range(len(blocks[0].under)):
+        text = " " * (indent + len(bars[0]))
+        for block, bar in zip(blocks, bars[1:], strict=True):
+            text += block.under[number][: block.width] + " " * len(bar)
+            spill = block.under[number][block.width :]  # a label that is wider than its room
+            if spill:
+                text = text[: -len(bar)] + spill + text[len(text) - len(bar) + len(spill) :]
+        if text.strip():
+            found.append(text.rstrip())
+    return found
