@@ -81,7 +81,7 @@ def test_places_point_at_the_frets_and_rows_agree(number: int, style: Style) -> 
             fret = str(event.strokes[0].fret)
             assert re.match(rf"{fret}(?!\d)", lines[line - 1][column - 1 :])
             assert not lines[line - 1][column - 2].isdigit()
-    rows = [line for line in lines if "|" in line]
+    rows = [line for line in lines if "|" in line and not re.fullmatch(r"[ |_\\.3]+", line)]
     for start in range(0, len(rows), 5):
         assert len({len(row) for row in rows[start : start + 5]}) == 1
 
