@@ -41,6 +41,15 @@ def names(folder: Path) -> list[str]:
     return sorted(p.name for p in folder.iterdir())
 
 
+@pytest.mark.parametrize("wanted", [["midi,text"], ["midi", "text"], ["midi,text", "text"]])
+def test_formats_may_be_named_together_or_one_by_one(
+    tab: Path, tmp_path: Path, wanted: list[str]
+) -> None:
+    options = [part for form in wanted for part in ("--to", form)]
+    assert run("convert", str(tab), "--out", str(tmp_path / "out"), *options).exit_code == 0
+    assert sorted(p.suffix for p in (tmp_path / "out").iterdir()) == [".mid", ".txt"]
+
+
 def test_writes_musicxml_and_svg_beside_the_input(tab: Path) -> None:
     result = run("convert", str(tab))
     assert result.exit_code == 0, result.output

@@ -84,3 +84,17 @@ def test_beams_of_dashes_are_no_row() -> None:
     (tune,) = rollstave.read(f"Time: 4/4\n\n{text}")
     (only,) = tune.score.measures
     assert [e.onset for e in only.events] == [Fraction(n, 2) for n in range(8)]
+
+
+def test_four_lines_of_stems_are_no_rows() -> None:
+    """Lines of stems and beams, with a 3 in one of them, stand together like the rows of a tab
+    that is typed with underscores."""
+    drawn = [
+        "   |  |  |  |  |  |  |  |",
+        "   |__|  |__|  |_3|_3|  |\\",
+        "     _|    _|  |__|__|",
+        "   |.    |.",
+    ]
+    (read_measure,) = read(measure(3, 8) + "\n".join(drawn) + "\n", Meter(3, 4)).measures
+    assert " ".join(str(o) for o in read_measure.onsets) == "0 3/4 1 7/4 2 13/6 7/3 5/2"
+    assert read_measure.source is Source.WRITTEN

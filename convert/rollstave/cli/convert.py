@@ -20,11 +20,12 @@ EXIT_ERROR = 2
 FEW = 12  # up to so many files that are named one by one are told about one by one
 
 
-def _formats(ctx: click.Context, param: click.Parameter, value: str) -> tuple[str, ...]:
-    """The formats of a list divided by commas, each once."""
+def _formats(ctx: click.Context, param: click.Parameter, values: Sequence[str]) -> tuple[str, ...]:
+    """The formats of lists divided by commas, each once."""
     from rollstave.writing import find_writer, format_names
 
-    names = tuple(dict.fromkeys(part.strip().lower() for part in value.split(",") if part.strip()))
+    parts = [part.strip().lower() for value in values for part in value.split(",")]
+    names = tuple(dict.fromkeys(part for part in parts if part))
     for name in names:
         try:
             find_writer(name)
@@ -68,10 +69,10 @@ def _settings(
     "formats",
     callback=_formats,
     metavar="FORMATS",
-    default="musicxml,svg",
-    show_default=True,
+    multiple=True,
+    default=("musicxml,svg",),
     help="Formats to write, divided by commas: musicxml, mxl, svg, pdf, mei, midi, html, text, and "
-    "those of plugins (rollstave plugins).",
+    "those of plugins (rollstave plugins). May be given several times.  [default: musicxml,svg]",
 )
 @click.option(
     "--set",
