@@ -48,10 +48,10 @@ def to_tab(obj: Any, width: int = 80) -> tuple[str, tuple[str, ...]]:
     """
     part, remarks = _part(obj)
     tune = _read(obj, part, frets=True)
-    if wrong := sum(not _sounds(note, tune.score.setup) for note in _notes(tune)):
+    if any(problem.code in ("pitch", "fret") for problem in tune.problems):
         tune = _read(obj, part, frets=False)
         remarks.append(
-            f"{wrong} notes do not sound at their strings and frets in this tuning; all frets are "
+            "some notes do not sound at their strings and frets in this tuning; all frets are "
             "found anew from the pitches"
         )
     (text,) = rollstave.write(tune, "text", width=width)
@@ -63,20 +63,6 @@ def _read(obj: Any, part: Any, frets: bool) -> rollstave.Tune:
     root = _Document(obj, part, frets).root
     (tune,) = rollstave.read(Xml.tostring(root, encoding="utf-8", xml_declaration=True))
     return tune
-
-
-def _notes(tune: rollstave.Tune) -> Iterator[rollstave.Note]:
-    return (n for m in tune.score.measures for e in m.events for n in e.notes)
-
-
-def _sounds(note: rollstave.Note, setup: rollstave.Setup) -> bool:
-    """True if a string and a fret sound the note's pitch, or need not: a chime, a dead stroke."""
-    if note.fret is None or note.harmonic or note.muted:
-        return True
-    try:
-        return setup.midi(note.string, note.fret, note.half) == note.pitch.midi
-    except ValueError:  # the neck has no such fret
-        return False
 
 
 def _part(obj: Any) -> tuple[Any, list[str]]:

@@ -114,6 +114,40 @@ def test_convert_to_text_does_not_write_over_its_source(messy: Path) -> None:
     assert (out / "gull.txt").read_text(encoding="utf-8").startswith("Title: Gull Street\n")
 
 
+@pytest.mark.parametrize("form", ["musicxml", "mxl"])
+@pytest.mark.parametrize("options", [(), ("--diff",), ("--force",)])
+def test_a_musicxml_file_is_not_tidied_into_a_tab(
+    messy: Path, form: str, options: tuple[str, ...]
+) -> None:
+    assert CliRunner().invoke(main, ["convert", str(messy), "--to", form]).exit_code == 0
+    made = messy.with_suffix(f".{form}")
+    before = made.read_bytes()
+    result = run("tidy", str(made), *options)
+    assert result.exit_code == 2
+    assert "convert" in result.output
+    assert made.read_bytes() == before
+
+
+def test_diff_shows_what_stands_against_it_and_writes_nothing(messy: Path) -> None:
+    messy.write_text(MESSY.replace("2h4", "2q4"), encoding="utf-8")
+    before = messy.read_bytes()
+    result = run("tidy", str(messy), "--diff", "--force")
+    assert result.exit_code == 0
+    assert f"{messy}:10:" in result.output
+    assert f"--- {messy}" in result.output
+    assert messy.read_bytes() == before
+
+
+def test_one_bad_file_does_not_keep_the_others_from_being_tidied(messy: Path) -> None:
+    bad = messy.with_name("bad.txt")
+    bad.write_text("The ferry leaves at nine.\n", encoding="utf-8")
+    result = run("tidy", str(bad), str(messy), str(messy.with_name("none.txt")))
+    assert result.exit_code == 2
+    assert ">" not in messy.read_text(encoding="utf-8")
+    assert bad.read_text(encoding="utf-8") == "The ferry leaves at nine.\n"
+    assert sorted(p.name for p in messy.parent.iterdir()) == ["bad.txt", "gull.txt"]
+
+
 def test_a_musicxml_file_becomes_a_tab(messy: Path) -> None:
     run_convert = ["convert", str(messy), "--to", "musicxml"]
     assert CliRunner().invoke(main, run_convert).exit_code == 0

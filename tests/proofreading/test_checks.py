@@ -226,3 +226,70 @@ def test_json_keeps_its_keys_and_has_the_marks(tmp_path: Path) -> None:
     (link,) = [p for p in report["problems"] if p["code"] == "link"]
     assert (link["line"], link["column"], link["mend"]) == (16, 32, "2p0")
     assert report["to_mend"] == 1
+
+
+def test_several_files_have_the_worst_exit_code_and_a_list(tmp_path: Path) -> None:
+    """1 for something to mend, 2 for a file that cannot be read, whatever the others are."""
+    texts = {
+        "clean": CLEAN,
+        "fault": FAULTS["hammer-on that falls"][0],
+        "letter": "The ferry leaves at nine.\n",
+    }
+    paths = {}
+    for name, text in texts.items():
+        paths[name] = str(tmp_path / f"{name}.txt")
+        Path(paths[name]).write_text(text, encoding="utf-8")
+    assert run(paths["clean"], paths["fault"]).exit_code == 1
+    assert run(paths["letter"], paths["clean"]).exit_code == 2
+    result = run(*paths.values(), "--json")
+    assert result.exit_code == 2
+    clean, fault, letter = json.loads(result.stdout)
+    assert [r["file"] for r in (clean, fault, letter)] == list(paths.values())
+    assert (clean["to_mend"], fault["to_mend"]) == (0, 1)
+    (problem,) = letter["problems"]
+    assert (problem["severity"], problem["line"], problem["column"]) == ("error", 1, 1)
+
+
+def test_standard_input(tmp_path: Path) -> None:
+    result = CliRunner().invoke(main, ["check", "-"], input=FAULTS["hammer-on that falls"][0])
+    assert result.exit_code == 1
+    assert "standard input:16:32: this hammer-on" in result.output
+
+
+def test_the_caret_stands_under_its_character_where_rows_begin_with_a_tab(tmp_path: Path) -> None:
+    path = tmp_path / "gull.txt"
+    text = FAULTS["hammer-on that falls"][0]
+    path.write_text(text.replace("\nG|", "\n\tG|"), encoding="utf-8")
+    lines = run(str(path)).output.split("\n")
+    at = next(i for i, line in enumerate(lines) if line.startswith(f"{path}:16:33: "))
+    row, caret = lines[at + 1], lines[at + 2]
+    assert row.index("\t") == caret.index("\t")
+    assert row[caret.index("^")] == "0"
+
+
+def test_an_error_has_its_line_and_a_caret(tmp_path: Path) -> None:
+    path = tmp_path / "gull.txt"
+    path.write_text(CLEAN.replace("g|-------0", "g|-------3", 1), encoding="utf-8")
+    result = run(str(path))
+    assert result.exit_code == 2
+    lines = result.output.split("\n")
+    at = next(i for i, line in enumerate(lines) if line.startswith(f"{path}:11:10: error: "))
+    assert lines[at + 1][lines[at + 2].index("^")] == "3"
+
+
+def test_a_musicxml_file_is_checked_by_the_lines_of_its_notes(tmp_path: Path) -> None:
+    (tune,) = rollstave.read(FAULTS["hammer-on that falls"][0])
+    path = tmp_path / "gull.musicxml"
+    xml = rollstave.write(tune, "musicxml")[0].decode()
+    xml = xml.replace(
+        '<measure number="3">',
+        '<measure number="3"><attributes><time><beats>3</beats><beat-type>4</beat-type></time>'
+        "</attributes>",
+    )
+    path.write_text(xml, encoding="utf-8")
+    result = run(str(path))
+    assert result.exit_code == 1
+    lines = result.output.split("\n")
+    at = next(i for i, line in enumerate(lines) if "hammer-on" in line)
+    assert lines[at + 1].strip() == "<note>"
+    assert any("measure 3: the meter changes to 3/4" in line for line in lines)

@@ -60,7 +60,10 @@ def _check(name: str, as_json: bool, reports: list[dict[str, Any]]) -> int:
         if as_json:
             reports.append(_with_marks(summary(tune, shown), tune, marks))
             continue
-        notices = tuple(p for p in tune.problems if p.severity is Severity.NOTICE)
+        # A warning without a place (in a MusicXML file) is nothing that a mark could stand at.
+        notices = tuple(
+            p for p in tune.problems if p.severity is Severity.NOTICE or p.place is None
+        )
         for line in for_people(replace(tune, problems=notices), shown):
             click.echo(line)
         for mark in marks:
@@ -108,9 +111,12 @@ def _with_marks(report: dict[str, Any], tune: Tune, marks: tuple[Mark, ...]) -> 
 
 
 def _lines(data: bytes) -> list[str]:
+    from rollstave.musicxml_in.detect import is_musicxml
     from rollstave.problems import TabError
     from rollstave.reading.decode import decode, split_lines
 
+    if data.startswith(b"PK") and is_musicxml(data):
+        return []  # packed: its lines are not those of the file
     try:
         return [line.typed for line in split_lines(decode(data))]
     except TabError:
@@ -129,6 +135,8 @@ def _caret(place: Place, lines: list[str], err: bool = False) -> None:
     if not 1 <= place.line <= len(lines):
         return
     line = lines[place.line - 1]
+    if not line.strip():
+        return
     under = re.sub(r"[^\t]", " ", line[: place.column - 1]).ljust(place.column - 1)
     click.echo(f"    {line}", err=err)
     click.echo(f"    {under}^", err=err)

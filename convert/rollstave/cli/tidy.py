@@ -42,11 +42,19 @@ def _tidy(path: Path, diff: bool, width: int, force: bool) -> bool:
     """Tidy one file; False if it was left alone because of something wrong."""
     from rollstave.api import read
     from rollstave.cli.files import write_all
+    from rollstave.musicxml_in.detect import is_musicxml
     from rollstave.problems import TabError
     from rollstave.reading.decode import decode
 
     try:
         data = path.read_bytes()
+        if is_musicxml(data):
+            click.echo(
+                f"{path}: error: this is MusicXML, not a tab, and stays as it is; "
+                f"rollstave convert {path} --to text --out FOLDER makes a tab of it",
+                err=True,
+            )
+            return False
         tunes = read(data, name=path.stem)
     except TabError as error:
         for problem in error.problems:

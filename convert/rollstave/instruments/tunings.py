@@ -68,6 +68,21 @@ def from_letters(letters: Sequence[tuple[str, int]], instrument: Instrument) -> 
     return Tuning(written_form(pitches, instrument), pitches)
 
 
+def typed_letters(
+    letters: Sequence[tuple[str, int]], text: str, instrument: Instrument
+) -> Tuning | None:
+    """The tuning of letters that somebody typed, as :func:`from_letters`; typed from string 1 on
+    (``DBGDg``), they are turned round. That shows in a small letter at the end, or in that only
+    the other way round they are a known tuning."""
+    plain = from_letters(letters, instrument)
+    if plain is None or plain in instrument.tunings or not instrument.short_string:
+        return plain
+    turned = from_letters(list(letters)[::-1], instrument)
+    typed = text.strip()
+    small_last = typed[:1].isupper() and typed[-1:].islower()
+    return turned if turned in instrument.tunings or small_last else plain
+
+
 def written_form(pitches: Sequence[Pitch], instrument: Instrument) -> str:
     """The short form of open strings, lowest line first, a short string in lower case."""
     parts = []
@@ -116,7 +131,7 @@ def parse_tuning(text: str, instrument: Instrument) -> Tuning | None:
     outside = re.sub(r"[(\[][^)\]]*[)\]]", " ", text).strip()
     for candidate in [inside[1] if inside else "", outside, text]:
         letters = letters_in(candidate) if candidate else None
-        if letters is not None and (tuning := from_letters(letters, instrument)):
+        if letters is not None and (tuning := typed_letters(letters, candidate, instrument)):
             return tuning
     for candidate in (outside, inside[1] if inside else "", text):
         if candidate and (tuning := find_by_name(candidate, instrument)):

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-_ROOTS = ("<score-partwise", "<score-timewise")
+# A document type may be long before the root comes; it names the root.
+_ROOTS = ("<score-partwise", "<score-timewise", "DOCTYPE score-partwise", "DOCTYPE score-timewise")
 
 
 def is_musicxml(data: bytes) -> bool:

@@ -12,6 +12,10 @@ from rollstave.musicxml_in.setups import read_setup
 from rollstave.problems import ProblemList, TabError
 from rollstave.score.model import Score
 
+# Notes and measures of the part that is read: some hundred times a long tune. Each costs about a
+# millisecond, and a file may be large without a limit of its own (64 MB have half a million).
+MOST = 100_000
+
 
 def read_musicxml(data: bytes, problems: ProblemList, tuning: Tuning | None = None) -> Score:
     """The score of the first part with a tablature, or of the first part. Raises TabError.
@@ -45,9 +49,14 @@ def _score(root: etree._Element, problems: ProblemList, tuning: Tuning | None) -
         raise TabError(problems.sorted())
     if len(parts) > 1:
         problems.notice("musicxml", f"the file has {len(parts)} parts; one of them is read")
+    count = sum(1 for _ in part.iter("note", "measure"))
+    if count > MOST:
+        message = f"this part has {count:,} notes and measures, and up to {MOST:,} are read"
+        problems.error("too-large", f"{message}; divide the score into tunes")
+        raise TabError(problems.sorted())
     setup = read_setup(part, tuning)
     measures, key, meter, tempo = read_measures(part, problems)
-    with_frets = fretted(measures, setup, problems)
+    with_frets = fretted(measures, setup, problems, key.fifths)
     built = build_measures(with_frets, measures, meter)
     return Score(
         _text(root, "work/work-title") or _text(root, "movement-title"),

@@ -3,25 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 
-from rollstave.instruments.setup import Setup
+from rollstave.grid.model import Bar
+from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.musicxml_in.fretting import Unplayable, find_frets, playable
 from rollstave.musicxml_in.graces import HeardGrace, grace_groups, place_graces
 from rollstave.musicxml_in.measures import ReadMeasure
 from rollstave.musicxml_in.notes import Heard
+from rollstave.pitch import spell
 from rollstave.problems import Place, ProblemList, TabError
 from rollstave.rhythm.model import Meter, Source
 from rollstave.score.model import Event, Measure, Note, Rhythm
 
-_NOWHERE = Place(1, 1)
-
 
 def fretted(
-    measures: Sequence[ReadMeasure], setup: Setup, problems: ProblemList
+    measures: Sequence[ReadMeasure], setup: Setup, problems: ProblemList, fifths: int = 0
 ) -> list[list[tuple[Fraction, list[Heard]]]]:
     """The notes of each measure by onset, every one with its string and fret; tied notes are
     added to the note before."""
+    _check_places(measures, setup, fifths, problems)
     result: list[list[tuple[Fraction, list[Heard]]]] = []
     bare: list[tuple[int, list[Heard]]] = []
     over_bar: dict[int, bool] = {}
@@ -59,6 +61,38 @@ def fretted(
         _find(bare, setup, problems)
     _graces(measures, result, setup, problems)
     return result
+
+
+def _check_places(
+    measures: Sequence[ReadMeasure], setup: Setup, fifths: int, problems: ProblemList
+) -> None:
+    """String and fret must be on the neck and sound the pitch; otherwise the pitch is believed, as
+    in a file that was transposed after its frets were written, and another place is searched. A
+    harmonic and a muted note sound otherwise than their fret."""
+    absent: list[str] = []
+    others: list[str] = []
+    for index, read in enumerate(measures):
+        for note in read.heard:
+            if note.string is None or note.fret is None or note.harmonic or note.muted:
+                continue
+            where = f"measure {read.number or index + 1}: fret {note.fret} on string {note.string}"
+            try:
+                midi = setup.midi(note.string, note.fret, note.half)
+            except NoSuchFret:
+                absent.append(f"{where} does not exist; another place for {note.pitch} is searched")
+                note.string = note.fret = None
+                continue
+            if midi != note.pitch.midi:
+                others.append(
+                    f"{where} sounds {spell(midi, fifths)}, but {note.pitch} is written; another "
+                    "place for that is searched"
+                )
+                note.string = note.fret = None
+                note.half = False
+    for code, found_ones in (("fret", absent), ("pitch", others)):
+        if found_ones:
+            more = f" (and {len(found_ones) - 1} more like it)" if len(found_ones) > 1 else ""
+            problems.warn(code, found_ones[0] + more)
 
 
 def _graces(
@@ -176,6 +210,8 @@ def build_measures(
         )
         if read.ending_stop:
             current = None
+    if result and result[-1].right in (Bar.SINGLE, Bar.NONE, Bar.DOUBLE):
+        result[-1] = replace(result[-1], right=Bar.FINAL)
     return tuple(result)
 
 
@@ -203,7 +239,7 @@ def _note(heard: Heard) -> Note:
         heard.string or 1,
         heard.fret,
         heard.pitch,
-        _NOWHERE,
+        Place(heard.line, 1),
         heard.link,
         heard.finger,
         heard.inferred_finger,

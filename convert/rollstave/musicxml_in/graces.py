@@ -19,8 +19,6 @@ from rollstave.musicxml_in.notes import LINKS, Heard, read_note
 from rollstave.problems import Place
 from rollstave.score.model import GraceNote
 
-_NOWHERE = Place(1, 1)
-
 
 @dataclass
 class HeardGrace:
@@ -77,6 +75,6 @@ def grace_groups(graces: Sequence[HeardGrace]) -> tuple[tuple[GraceNote, ...], .
             groups.append([])
         h = grace.heard
         groups[-1].append(
-            GraceNote(h.string or 1, h.fret or 0, h.pitch, _NOWHERE, grace.leads, h.half)
+            GraceNote(h.string or 1, h.fret or 0, h.pitch, Place(h.line, 1), grace.leads, h.half)
         )
     return tuple(tuple(sorted(group, key=lambda n: n.string)) for group in groups)

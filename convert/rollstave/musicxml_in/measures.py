@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from lxml import etree
 
 from rollstave.grid.model import Bar
+from rollstave.musicxml_in.changes import ALTERS, Signatures
 from rollstave.musicxml_in.graces import HeardGrace, read_grace
 from rollstave.musicxml_in.notes import Heard, read_note
-from rollstave.pitch import MODES, Key
+from rollstave.pitch import Key
 from rollstave.problems import ProblemList
+from rollstave.reading.directions import JUMPS, PLACES
 from rollstave.rhythm.model import Meter
 from rollstave.score.chords import chord_name
 from rollstave.score.model import ChordName
@@ -20,7 +23,7 @@ from rollstave.score.values import VALUES
 _BARS = {"light-light": Bar.DOUBLE, "light-heavy": Bar.FINAL}
 _LONGEST = 64  # quarter notes of a measure
 _FINEST = 2520  # parts of a quarter note: any tuplet of up to 10
-_ALTERS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
+_PER_MINUTE = re.compile(r"\d+(?:\.\d+)?")
 
 
 @dataclass
@@ -49,22 +52,24 @@ class ReadMeasure:
 def read_measures(
     part: etree._Element, problems: ProblemList
 ) -> tuple[list[ReadMeasure], Key, Meter, Fraction | None]:
+    """The measures of a part, and the key, meter and tempo that it begins with."""
     staff = _staff(part)
     divisions = 1
-    key, meter, tempo = Key("C"), Meter(4, 4), None
+    signatures = Signatures(problems)
     found: list[ReadMeasure] = []
     for element in part.findall("measure"):
         read = ReadMeasure(element.get("number", ""), element.get("implicit") == "yes")
+        name = read.number or str(len(found) + 1)
         now = last = Fraction(0)
         for child in element:
             if child.tag == "attributes":
                 divisions = int(child.findtext("divisions", str(divisions)))
-                if not found:
-                    key, meter = _key(child, key), _meter(child, meter)
+                signatures.attributes(child, name, not found)
             elif child.tag == "note":
                 if child.find("grace") is not None:
                     small = read_grace(child, now)
                     if small is not None and child.findtext("staff", "1") == staff:
+                        small.heard.pitch = signatures.sounding(small.heard.pitch)
                         read.graces.append(small)
                     continue
                 duration = Fraction(int(float(child.findtext("duration", "0"))), divisions)
@@ -75,6 +80,8 @@ def read_measures(
                 if child.findtext("staff", "1") == staff and (
                     note := read_note(child, onset, duration)
                 ):
+                    note.pitch = signatures.sounding(note.pitch)
+                    signatures.note(child)
                     read.heard.append(note)
                 elif staff != "1" and child.findtext("staff", "1") == "1":
                     _take_lyric(read, child, onset)
@@ -84,7 +91,7 @@ def read_measures(
             elif child.tag == "harmony":
                 read.chords.append(_chord(child, now))
             elif child.tag == "direction":
-                tempo = _direction(child, read, tempo)
+                _direction(child, read, signatures, name)
             elif child.tag == "barline":
                 _barline(child, read)
         if read.length > _LONGEST or any(_is_fine(h.onset, h.duration) for h in read.heard):
@@ -92,8 +99,10 @@ def read_measures(
                 f"measure {read.number or len(found) + 1} is {read.length} quarter notes long or "
                 "has notes shorter than any that are written"
             )
+        read.length = read.length or signatures.here.length
         found.append(read)
-    return found, key, meter, tempo
+    signatures.report()
+    return found, signatures.key, signatures.meter, signatures.tempo
 
 
 def _is_fine(*times: Fraction) -> bool:
@@ -115,29 +124,6 @@ def _take_lyric(read: ReadMeasure, element: etree._Element, onset: Fraction) -> 
         read.heard.append(note)
 
 
-def _key(attributes: etree._Element, before: Key) -> Key:
-    key = attributes.find("key")
-    if key is None:
-        return before
-    mode = key.findtext("mode", "major")
-    mode = mode if mode in MODES else "major"
-    fifths = int(key.findtext("fifths", "0")) - MODES[mode]
-    step = "FCGDAEB"[(fifths + 1) % 7]
-    return Key(step + _ALTERS.get((fifths + 1) // 7, ""), mode)
-
-
-def _meter(attributes: etree._Element, before: Meter) -> Meter:
-    time = attributes.find("time")
-    if time is None or not time.findtext("beats", "").isdigit():
-        return before
-    symbol = time.get("symbol", "")
-    return Meter(
-        int(time.findtext("beats", "4")),
-        int(time.findtext("beat-type", "4")),
-        symbol if symbol in ("cut", "common") else "",
-    )
-
-
 def _chord(element: etree._Element, onset: Fraction) -> ChordName:
     kind = element.find("kind")
     inferred = element.get("font-style") == "italic"
@@ -152,43 +138,50 @@ def _chord(element: etree._Element, onset: Fraction) -> ChordName:
 def _named(element: etree._Element, name: str) -> str:
     step = element.findtext(f"{name}/{name}-step", "C")
     alter = int(float(element.findtext(f"{name}/{name}-alter", "0")))
-    return step + _ALTERS.get(alter, "")
+    return step + ALTERS.get(alter, "")
 
 
 _UNITS = dict(VALUES)
 
 
 def _direction(
-    element: etree._Element, read: ReadMeasure, tempo: Fraction | None
-) -> Fraction | None:
+    element: etree._Element, read: ReadMeasure, signatures: Signatures, measure: str
+) -> None:
     """Section names, jumps, and the tempo in quarter notes a minute."""
     if rehearsal := element.findtext("direction-type/rehearsal"):
         read.section = rehearsal
-    _jump(element, read)
+    signatures.direction(element, understood=_jump(element, read))
     mark = element.find("direction-type/metronome")
-    if mark is None or not mark.findtext("per-minute", "").strip().isdigit():
-        return tempo
+    number = _PER_MINUTE.search(mark.findtext("per-minute", "")) if mark is not None else None
+    if mark is None or number is None:
+        return
     unit = _UNITS.get(mark.findtext("beat-unit", "quarter"), Fraction(1))
     if mark.find("beat-unit-dot") is not None:
         unit *= Fraction(3, 2)
-    return unit * Fraction(int(mark.findtext("per-minute", "100")))
+    signatures.tempo_mark(unit * Fraction(number[0]), measure)
 
 
-def _jump(element: etree._Element, read: ReadMeasure) -> None:
-    """Signs and words of jumps, and what they sound like."""
+def _jump(element: etree._Element, read: ReadMeasure) -> bool:
+    """Signs and words of jumps, and what they sound like; True if the words are those of one."""
     sound = element.find("sound")
     words = (element.findtext("direction-type/words") or "").strip()
     said = {str(k): str(v) for k, v in sound.attrib.items()} if sound is not None else {}
+    jump = next((name for pattern, name in JUMPS if pattern.match(words)), None)
+    place = next((field for pattern, field in PLACES if pattern.match(words)), None)
     if said.get("dacapo") == "yes":
-        read.jump = words or "D.C."
+        read.jump = jump or "D.C."
     elif said.get("dalsegno"):
-        read.jump = words or "D.S."
-    read.fine = read.fine or bool(said.get("fine"))
-    read.to_coda = read.to_coda or bool(said.get("tocoda"))
+        read.jump = jump or "D.S."
+    elif jump:
+        read.jump = jump
+    read.fine = read.fine or bool(said.get("fine")) or place == "fine"
+    read.to_coda = read.to_coda or bool(said.get("tocoda")) or place == "to_coda"
     kinds = {kind.tag for kind in element.iterfind("direction-type/*")}
-    read.segno = read.segno or "segno" in kinds
+    read.segno = read.segno or "segno" in kinds or place == "segno"
     # The sign of the coda stands also where a player leaves for it.
-    read.coda = read.coda or ("coda" in kinds and not said.get("tocoda"))
+    leaves = said.get("tocoda") or place == "to_coda"
+    read.coda = read.coda or (("coda" in kinds or place == "coda") and not leaves)
+    return not words or jump is not None or place is not None
 
 
 def _barline(element: etree._Element, read: ReadMeasure) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
 from lxml import etree
 
@@ -25,7 +26,8 @@ _FINGERS = {"t": Finger.THUMB, "p": Finger.THUMB, "i": Finger.INDEX, "m": Finger
 @dataclass
 class Heard:
     """A note as the file has it; ``string`` and ``fret`` are None where it has none. ``tied``
-    is a note that a tie leads to, ``ties`` one that a tie leads from."""
+    is a note that a tie leads to, ``ties`` one that a tie leads from; ``line`` is where its element
+    begins."""
 
     onset: Fraction
     duration: Fraction
@@ -49,6 +51,7 @@ class Heard:
     lyric: str | None = None
     left_finger: int | None = None
     half: bool = False
+    line: int = 1
 
 
 def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> Heard | None:
@@ -74,12 +77,18 @@ def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> H
         ghost=head is not None and head.get("parentheses") == "yes",
         lyric=_lyric(element),
         left_finger=_left_finger(technical),
+        line=_line(element),
     )
     for notations in element.findall("notations"):
         _notations(found, notations)
         said = notations.findall("technical/other-technical")
         found.half = found.half or any(e.text == "half fret" for e in said)
     return found
+
+
+def _line(element: etree._Element) -> int:
+    line: Any = element.sourceline
+    return line if isinstance(line, int) else 1
 
 
 def _number(technical: etree._Element | None, name: str) -> int | None:

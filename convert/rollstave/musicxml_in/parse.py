@@ -16,6 +16,7 @@ _MOST_MEMBERS = 1000  # of an archive
 # What zipfile raises for archives that are damaged, encrypted or packed in unknown ways.
 _BROKEN = (zipfile.BadZipFile, zlib.error, RuntimeError, EOFError, OSError, ValueError)
 _CONTAINER = "META-INF/container.xml"
+_ENTITIES = "this file declares XML entities, which no score needs; they are not read"
 
 
 def parse(data: bytes, problems: ProblemList) -> etree._Element:
@@ -39,14 +40,24 @@ def _tree(data: bytes, problems: ProblemList) -> etree._Element:
         root = etree.fromstring(data, parser)
     except etree.XMLSyntaxError as error:
         line, column = error.position
-        problems.error("xml", f"this is not well-formed XML: {error.msg}", Place(line, column))
+        problems.error("xml", _in_words(error), Place(line, column))
         raise TabError(problems.sorted()) from None
     inside: Any = root.getroottree().docinfo.internalDTD
     if inside is not None and list(inside.iterentities()):
-        _refuse(
-            problems, "this file declares XML entities, which no score needs; they are not read"
-        )
+        _refuse(problems, _ENTITIES)
     return root
+
+
+def _in_words(error: etree.XMLSyntaxError) -> str:
+    """What is wrong; where the parser met a limit of its own, its words are for programmers."""
+    message = error.msg or "no reason is given"
+    if getattr(error, "code", 0) != etree.ErrorTypes.ERR_RESOURCE_LIMIT:
+        return f"this is not well-formed XML: {message}"
+    if "entity" in message:
+        return _ENTITIES
+    if "depth" in message:
+        return "this file is not read: its elements lie hundreds deep in each other; no score's do"
+    return "this file is not read: it has a name or a text of over 10 MB; no score has"
 
 
 def _unpacked(data: bytes, problems: ProblemList) -> bytes:

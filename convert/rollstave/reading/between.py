@@ -16,7 +16,7 @@ from rollstave.reading.directions import (
     read_direction,
     section_again,
 )
-from rollstave.reading.headings import REMARK, read_headings, read_section
+from rollstave.reading.headings import REMARK, heads_words, read_headings, read_section
 from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.so_far import TuneSoFar
 from rollstave.reading.stems import stems_of
@@ -40,6 +40,7 @@ class WordReader:
         self.tune = TuneSoFar(first_line=lines[0].number if lines else 1)
         self.tunes: list[TuneSoFar] = [self.tune]
         self.over: list[tuple[LineKind, attach.Word, Line]] = []
+        self.section_line: Line | None = None  # of a section that has no measures yet
         self.taken: set[int] = set()  # lines that a heading above them has taken
 
     def without_measures(self) -> None:
@@ -80,7 +81,10 @@ class WordReader:
             self.ledger.claim_line(line, Use.HEADING)
             self._headings(self._with_value(headings, index))
             return
-        if self.tune.measures and titles.begins_tune(self.lines, index, self._numbered()):
+        if self.tune.measures and (
+            titles.begins_tune(self.lines, index, self._numbered())
+            or titles.capitals_alike(self.lines, index, self._title_text())
+        ):
             self._begin_tune(line)
             return
         if self._again(line) or self.direction(line, 0, line.text, beside=False):
@@ -93,10 +97,15 @@ class WordReader:
             self._title(line)
             self.tune.title_guessed = True
             return
+        before = self.section_line
+        if before is not None and before.number + 1 == line.number and heads_words(before.text):
+            self._not_a_section()
         self.note(line, len(line.text) - len(line.text.lstrip()), line.text.strip())
 
     def _section(self, line: Line, name: str, rest: str) -> None:
         """A section begins. Words after its name may say how often it is played."""
+        self._not_a_section()
+        self.section_line = line
         bare, _, inside = name.partition(" (")
         if inside and (found := self._read_direction(line, 0, inside.rstrip(")"), beside=False)):
             self.tune.directions.append(found)
@@ -105,6 +114,17 @@ class WordReader:
         self.tune.section_names.append(name)
         if rest and not self.direction(line, line.text.find(rest), rest, beside=False):
             self.note(line, line.text.find(rest), rest)
+
+    def _not_a_section(self) -> None:
+        """A section's name with no measures before the next one heads words: it is text."""
+        line = self.section_line
+        if line is not None and self.tune.section is not None:
+            start = len(line.text) - len(line.text.lstrip())
+            self.tune.section_names.remove(self.tune.section)
+            self.tune.section = None
+            self.note(line, start, line.text.strip())
+            self.tune.notes.sort(key=lambda note: note.place.line)
+        self.section_line = None
 
     def note(self, line: Line, start: int, text: str) -> None:
         text = line.words(start, start + len(text)) if line.continued is None else text
@@ -246,6 +266,10 @@ class WordReader:
         self.tune.title_guessed = False
         if old.text.casefold() != title.strip().casefold():
             self.tune.notes.insert(0, FreeText(old.text, old.place, 0))
+
+    def _title_text(self) -> str:
+        first = self._titled()
+        return first.text if first is not None else ""
 
     def _numbered(self) -> bool:
         first = self._titled()

@@ -41,18 +41,21 @@ _NUMBER = (
     r"|first|second|third|fourth|fifth|sixth|seventh)"
 )
 _FIFTH = r"(?:with\s+)?(?:the\s+)?(?:5th|fifth)(?:\s+string)?"
+# A tempo may be about right, and be given for a note value: "♩ = ca. 96", "dotted quarter = 60".
+_ABOUT = r"(?:ca?\.?\s*|about\s+|around\s+|approx\.?\s*|~\s*)?"
+_NOTE_VALUE = (
+    r"(?:(?:dotted\s+)?(?:whole|half|quarter|eighth)(?:\s+note)?|1/[1248]|[whqe♩♪𝅗𝅥𝅘𝅥]|crotchet)\.?"
+)
 BARE: tuple[tuple[str, str], ...] = (
     (r"(?:in\s+)?(?:the\s+)?key\s+of\s+(?P<v>\S.*)", "key"),
     (r"key\s+(?P<v>[A-G](?:#|b|♯|♭)?\s*(?:m|min(?:or)?|maj(?:or)?|dorian|mixolydian)?)", "key"),
     (r"(?P<v>no\s+capo)", "capo"),
     (rf"capo(?:ed)?\s+(?:on\s+|at\s+)?(?:the\s+)?(?:fret\s+)?(?P<v>{_NUMBER}\b.*)", "capo"),
     (r"(?:tuning|tuned(?:\s+to)?)\s+(?P<v>\S.*)", "tuning"),
-    (r"tempo\s+(?P<v>\d+.*)", "tempo"),
-    (r"(?P<v>\d+)\s*bpm", "tempo"),
-    (
-        r"(?P<v>(?:(?:dotted\s+)?(?:half|quarter|eighth)(?:\s+note)?|[♩♪])\s*=\s*\d+(?:\s*bpm)?)",
-        "tempo",
-    ),
+    (rf"tempo\s+(?P<v>{_ABOUT}\d+.*)", "tempo"),
+    (rf"(?P<v>{_ABOUT}\d+\s*bpm)", "tempo"),
+    (rf"(?P<v>{_NOTE_VALUE}\s*=\s*{_ABOUT}\d+(?:\s*bpm)?)", "tempo"),
+    (rf"m\.?\s?m\.?\s*[=:]?\s*(?P<v>(?:{_NOTE_VALUE}\s*=\s*)?{_ABOUT}\d+)", "tempo"),
     (r"(?:time\s+)?(?P<v>\d+\s*/\s*\d+)(?:\s+time)?", "time"),
     (r"(?P<v>(?:cut|common)\s+time)", "time"),
     (
@@ -72,6 +75,12 @@ AT_THE_HEAD: tuple[tuple[str, str], ...] = (
         r"(?P<v>(?:old[- ]?time\s+)?(?:claw-?hammer|frailing|frailed|down-?pick(?:ing|ed)"
         r"|(?:two|three|2|3)[- ]finger|bluegrass)(?:\s+style)?)",
         "style",
+    ),
+    (r"=\s*(?P<v>\d{2,3})", "tempo"),
+    (
+        r"(?P<v>(?:(?:very|not too|a little)\s+)?(?:lively|slow(?:ly)?|fast|brisk(?:ly)?"
+        r"|bright(?:ly)?|moderate(?:ly)?|moderato|andante|allegro|allegretto|steady|steadily|gently))",
+        REMARK,
     ),
     # A dance says something of the meter, but not how it is picked.
     (
@@ -180,8 +189,8 @@ _SECTION = re.compile(
     r"|(?P<d>(?:first|second|third|fourth|1st|2nd|3rd|high|low|fine|coarse)\s+(?:part|strain))"
     r"|(?P<e>(?:intro(?:duction)?|verse|chorus|refrain|bridge|outro|tag|break|coda|ending)"
     r"(?:\s+\d)?)"
-    r"|(?P<f>[A-F])(?=[:.]|\s*$)"
-    r")\s*[:.]?\s*(?P<rest>\([^)]*\))?\s*$",
+    r"|(?P<f>[A-F])(?=[:.(]|\s*$|\s+\(|\s+(?:x\s?\d|\d\s?x|twice)\s*$)"
+    r")\s*[:.]?\s*(?P<rest>\([^)]*\)|(?<=\s)(?:x\s?\d|\d\s?x|(?:play\s+)?twice))?\s*$",
     re.IGNORECASE,
 )
 
@@ -198,4 +207,14 @@ def read_section(line: Line) -> tuple[str, str] | None:
     if match["f"] and not match["f"].isupper():
         return None
     name = next(match[g] for g in "abcdef" if match[g])
-    return (f"{name} {match['rest']}" if match["rest"] else str(name)), ""
+    if not (said := match["rest"]):
+        return str(name), ""
+    return f"{name} {said if said.startswith('(') else f'({said})'}", ""
+
+
+_VERSE = re.compile(r"\s*\[?(?:verse|chorus|refrain)\b", re.IGNORECASE)
+
+
+def heads_words(text: str) -> bool:
+    """True if a section is one of a song: words right under its name are its text."""
+    return _VERSE.match(text) is not None

@@ -20,7 +20,13 @@ def join_broken(measures: Sequence[GridMeasure], problems: ProblemList) -> list[
     measure between two bars. A last piece without notes that nothing continues is no measure.
     The measures keep the indices they had before.
     """
-    widths = [m.width for m in measures if Bar.NONE not in (m.left, m.right) and m.columns]
+    # What follows an open end may be a piece, also with a bar before it, as after a label.
+    widths = [
+        m.width
+        for before, m in zip((None, *measures), measures, strict=False)
+        if Bar.NONE not in (m.left, m.right) and m.columns
+        if before is None or before.right is not Bar.NONE
+    ]
     usual = median(widths) if widths else 0.0
     result: list[GridMeasure] = []
     for measure in measures:
@@ -40,7 +46,17 @@ def join_broken(measures: Sequence[GridMeasure], problems: ProblemList) -> list[
         result.append(measure)
     if result and result[-1].right is Bar.NONE and not result[-1].columns and len(result) > 1:
         result.pop()
-    return result
+    return [_filled(measure, usual) for measure in result]
+
+
+def _filled(measure: GridMeasure, usual: float) -> GridMeasure:
+    """A measure that no bar closes ends where its rows end, often at its last note: it is taken
+    to be as wide as the others."""
+    if measure.right is not Bar.NONE or not usual or measure.width >= usual:
+        return measure
+    if measure.width < usual / 2:  # too little is there to be most of a measure
+        return measure
+    return replace(measure, width=round(usual))
 
 
 def _belongs(before: GridMeasure, after: GridMeasure, usual: float) -> bool:

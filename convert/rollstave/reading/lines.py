@@ -11,9 +11,9 @@ from rollstave.reading.stems import looks_drawn
 
 # Before a label people put a bullet or a number; after it a bar, a colon, a bracket or a gap.
 _LABEL = re.compile(
-    r"\s*(?P<mark>(?:[*•·]|-(?=\s)|\(?\d{1,2}[.)])\s+)?"
+    r"\s*(?P<mark>(?:[*•·]|-(?=\s)|\(?\d{1,2}(?:[.)]|-(?=\s)))\s+)?"
     r"(?P<open>[(\[])?(?P<label>[A-Ga-g](?:#|♯|♭|b(?=[\s|:!+)\]\-\d']))?[0-9']?)(?(open)[)\]])"
-    r"(?P<end>\s*(?=[|!])|\s*:(?!\|)|\s*:(?=\|)|\s+(?=[-=|\d(<xX])|(?=[-=])|\s*[)\]](?=[-|]))"
+    r"(?P<end>-{1,2}(?=\|)|\s*(?=[|!])|\s*:(?!\|)|\s*:(?=\|)|\s+(?=[-=|\d(<xX])|(?=[-=])|\s*[)\]](?=[-|]))"
 )
 # A bracket over an ending, drawn with dashes: |1.--------|2.------
 _ENDING = re.compile(r"\s*[|\[]?\s?\d[.)](?=[-\s])")
@@ -25,7 +25,7 @@ _MARK = re.compile(r"\s*(?:(?:[*•·]|-(?=\s)|\(?\d{1,2}[.)])\s+)?(?=[-|=_])")
 _SIGN_LETTERS = "hpsbxtrvcolumngakifjHPSBXTRLNVO"
 _BODY_CHARACTERS = set("-0123456789|!+:^~()<>*/\\=._ []{},'I&%" + _SIGN_LETTERS)
 # What people type for an empty stretch of string where they do not use dashes.
-FILLS = "=_. "
+FILLS = "=_. ~·"
 _FEWEST_WEAK_ROWS = 4
 
 
@@ -141,7 +141,26 @@ def find_rows(lines: Sequence[Line]) -> list[Row | None]:
             for offset, row in _weak_rows(lines[index:end]).items():
                 rows[index + offset] = row
         index = max(end, index + 1)
+    _strange_among_rows(lines, rows)
     return rows
+
+
+def _strange_among_rows(lines: Sequence[Line], rows: list[Row | None]) -> None:
+    """One row with another fill, as people set the short string apart: it has a label, and its
+    bars stand under those of the row beside it."""
+    for index, line in enumerate(lines):
+        if rows[index] is not None or line.blank or not _label(line.text)[0]:
+            continue
+        beside = [rows[i] for i in (index - 1, index + 1) if 0 <= i < len(rows)]
+        bars = [_bars(row.line.text) for row in beside if row is not None and row.label]
+        if not bars or _bars(line.text) != bars[0] or len(bars[0]) < 2:
+            continue
+        found = (_with_fill(line, fill) for fill in FILLS if fill != " ")
+        rows[index] = next((row for row in found if row is not None), None)
+
+
+def _bars(text: str) -> list[int]:
+    return [index for index, char in enumerate(text) if char == "|"]
 
 
 def _weak_rows(lines: Sequence[Line]) -> dict[int, Row]:
@@ -155,7 +174,9 @@ def _weak_rows(lines: Sequence[Line]) -> dict[int, Row]:
             if index < len(made) and made[index] is not None:
                 continue
             group = {i: row for i in range(start, index) if (row := made[i]) is not None}
-            if len(group) >= _FEWEST_WEAK_ROWS and any(c.isdigit() for c in _bodies(group)):
+            drawn = all(looks_drawn(lines[i].text) for i in group)
+            struck = any(c.isdigit() for c in _bodies(group))
+            if len(group) >= _FEWEST_WEAK_ROWS and struck and not drawn:
                 found.update(group)
             start = index + 1
         if len(found) > len(best):

@@ -27,7 +27,6 @@ REACH = {
 _NEEDS_NOTE = (
     LineKind.PICKING,
     LineKind.LEFT_HAND,
-    LineKind.DURATIONS,
     LineKind.STEMS,
     LineKind.LYRICS,
     LineKind.HAND,
@@ -68,12 +67,33 @@ def attach_words(
                 result[where] = _struck_together(result[where], column, word, place, problems)
             continue
         found[where].append(Attachment(kind, word.text, position, column, place))
+    _report_letters(result, found, problems)
     return [
         replace(measure, attachments=(*measure.attachments, *attachments))
         if attachments
         else measure
         for measure, attachments in zip(result, found, strict=True)
     ]
+
+
+def _report_letters(
+    measures: Sequence[GridMeasure],
+    found: Sequence[Sequence[Attachment]],
+    problems: ProblemList,
+) -> None:
+    """A duration letter under no note is a rest where every note has a letter too; anywhere else
+    it is a stray."""
+    for measure, attachments in zip(measures, found, strict=True):
+        letters = [a for a in attachments if a.kind is LineKind.DURATIONS]
+        if len({a.column for a in letters} - {None}) == len(measure.columns):
+            continue
+        for letter in letters:
+            if letter.column is None:
+                problems.warn(
+                    "stray",
+                    f"{letter.text!r} ({letter.kind.value}) stands under no note",
+                    letter.place,
+                )
 
 
 def _on_a_bar(slots: Sequence[Slot], index: int, where: int | None) -> bool:

@@ -7,26 +7,44 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
+from rollstave.problems import ProblemList
 from rollstave.reading.decode import Line, plain
 from rollstave.reading.ledger import Ledger, Use
 
 _CODES = re.compile(r"(?:=[0-9A-F]{2})+")
-_SIGNS = re.compile(r"=20$|=3D|=[89A-F][0-9A-F]")
+# What nobody types but a mail program: a coded equals sign, a letter of UTF-8 or of Latin-1, a
+# coded blank behind a word. Two figures may be a tempo (q=96), and are no sign by themselves.
+_SIGNS = re.compile(
+    r"=3D|=[C-F][0-9A-F](?:=[89AB][0-9A-F])+|=(?:[89][A-F]|[A-F][0-9A-F])|[^\s=]=20$"
+)
+_BLANK = re.compile(r"\s*=20$")
 _CUT = re.compile(r"=\s*$")
+# Mail cuts at 76 characters (RFC 2045), so a line of this many pieces had thousands; what goes on
+# after it is a line of its own. Pieces lie inside each other, and Python goes no thousand deep.
+_MOST_PIECES = 100
 
 
-def uncoded(lines: Sequence[Line], ledger: Ledger) -> list[Line]:
+def uncoded(
+    lines: Sequence[Line], ledger: Ledger, problems: ProblemList | None = None
+) -> list[Line]:
     """The lines as they were before they were coded, and unchanged if they are not.
 
     They are coded if there are some codes, and every equals sign belongs to one: rows of equals
-    signs, ties and legends have others.
+    signs, ties and legends have others. Where lines with nothing but a coded blank are all there
+    is to go by, that is said.
     """
     texts = [line.text for line in lines if "=" in line.text]
-    if not any(_SIGNS.search(text) for text in texts):
+    alone = next((line for line in lines if _BLANK.match(line.text)), None)
+    sure = any(_SIGNS.search(text) for text in texts)
+    if not sure and alone is None:
         return list(lines)
     if any("=" in _CUT.sub("", _CODES.sub("", text)) for text in texts):
         return list(lines)
-    found: list[Line] = []
+    if not sure and alone is not None:
+        if any(not _BLANK.match(text) for text in texts):
+            return list(lines)
+        _say_alone(alone, problems)
+    found: list[list[Line]] = []
     cut = False
     for line in lines:
         more = _CUT.search(line.text)
@@ -35,12 +53,22 @@ def uncoded(lines: Sequence[Line], ledger: Ledger) -> list[Line]:
             at = whole.text.rindex("=")
             ledger.claim(whole, at, at + 1, Use.FRAME)
             whole = whole.with_text(whole.text[:at])
-        if cut and found:
-            found[-1] = _joined(found[-1], whole)
+        if cut and len(found[-1]) < _MOST_PIECES:
+            found[-1].append(whole)
         else:
-            found.append(whole)
+            found.append([whole])
         cut = more is not None
-    return found
+    return [_joined(pieces) for pieces in found]
+
+
+def _say_alone(line: Line, problems: ProblemList | None) -> None:
+    if problems is not None:
+        problems.notice(
+            "mail-coding",
+            "'=20' alone on a line is read as an empty line, as mail programs code a blank; a "
+            "tempo is written Tempo: 20",
+            line.place(line.text.index("=")),
+        )
 
 
 def _decoded(line: Line, ledger: Ledger) -> Line:
@@ -71,12 +99,10 @@ def _decoded(line: Line, ledger: Ledger) -> Line:
     return Line(line.number, "".join(pieces).rstrip(), line.typed, tuple(columns))
 
 
-def _joined(first: Line, second: Line) -> Line:
-    """Two lines as one; a third may follow."""
-    if first.continued is not None:
-        inner = _joined(first.continued, second)
-    else:
-        first = replace(first, break_at=len(first.text))
-        inner = second
-    text = first.text[: first.break_at] + inner.text
-    return replace(first, text=text, continued=inner)
+def _joined(pieces: Sequence[Line]) -> Line:
+    """The pieces of a line as one; each holds what follows it."""
+    whole = pieces[-1]
+    for piece in reversed(pieces[:-1]):
+        text = piece.text + whole.text
+        whole = replace(piece, text=text, continued=whole, break_at=len(piece.text))
+    return whole

@@ -37,7 +37,7 @@ def read_grid(
     ledger = Ledger() if ledger is None else ledger
     for line in typed:
         ledger.open(line)
-    lines = scrub(typed, ledger)
+    lines = scrub(typed, ledger, problems)
     rows = find_rows(lines)
     blocks = find_systems(lines, rows, instrument, problems)
     if not blocks:

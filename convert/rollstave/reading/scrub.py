@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import html
 import re
+from collections import Counter
 from collections.abc import Sequence
 
-from rollstave.reading.decode import Line
+from rollstave.problems import ProblemList
+from rollstave.reading.decode import Line, plain
 from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.mail import without_header
 from rollstave.reading.quoted import uncoded
@@ -22,21 +24,26 @@ _ENTITY = re.compile(r"&(?:[a-z]{2,8}|#\d{1,6}|#x[0-9a-f]{1,5});", re.IGNORECASE
 _FENCE = re.compile(r"\s*(?:```|~~~)\w*\s*$")
 
 
-def scrub(lines: Sequence[Line], ledger: Ledger) -> list[Line]:
+def scrub(lines: Sequence[Line], ledger: Ledger, problems: ProblemList | None = None) -> list[Line]:
     """The lines without quote marks, tags, character references, code fences and mail's coding.
 
     A mark that is taken off is claimed in the ledger; all other characters keep their places.
+    ``problems`` gets what is doubtful, where someone wants to know.
     """
-    for front in (_numbers_of_lines(lines), _quote_bars(lines)):
+    for front in (_numbers_of_lines(lines), _quote_marks(lines), _initials(lines)):
         if front is not None:
             lines = [_without_front(line, front, ledger) for line in lines]
     markup = any(_TAG.search(line.text) for line in lines)
+    # Cut from a page's source, a tab may have no tag left.
+    markup = markup or sum(bool(_ENTITY.search(line.text)) for line in lines) >= _FEWEST_LINES
     lines = [_scrub(line, markup, ledger) for line in lines]
-    return without_header(uncoded(lines, ledger), ledger)
+    return without_header(uncoded(lines, ledger, problems), ledger)
 
 
 # What stands before every line of a listing, or of a quotation.
 _LINE_NUMBER = re.compile(r"\s*(\d{1,6})[:.)|]?(?:\s|$)")
+_INITIALS = re.compile(r"\s*([A-Z]{2,4})>")
+_COLON_AND_GAP = re.compile(r"\s*:(?:\s|$)")
 _BAR_AND_GAP = re.compile(r"\s*\|(?:\s|$)")
 _FEWEST_LINES = 6
 
@@ -59,12 +66,23 @@ def _numbers_of_lines(lines: Sequence[Line]) -> re.Pattern[str] | None:
     return _LINE_NUMBER if seen >= _FEWEST_LINES else None
 
 
-def _quote_bars(lines: Sequence[Line]) -> re.Pattern[str] | None:
-    """The pattern of a bar before every line, words and all, as some programs quote."""
+def _quote_marks(lines: Sequence[Line]) -> re.Pattern[str] | None:
+    """The pattern of a bar or a colon before every line, words and all, as some programs quote."""
     typed = [line.text for line in lines if not line.blank]
-    if len(typed) < _FEWEST_LINES or not all(_BAR_AND_GAP.match(text) for text in typed):
+    if len(typed) < _FEWEST_LINES:
+        return None
+    if all(_COLON_AND_GAP.match(text) for text in typed):
+        return _COLON_AND_GAP
+    if not all(_BAR_AND_GAP.match(text) for text in typed):
         return None
     return _BAR_AND_GAP if any(text.count("|") == 1 for text in typed) else None
+
+
+def _initials(lines: Sequence[Line]) -> re.Pattern[str] | None:
+    """The pattern of the initials of whom a mail quotes (``MQ> ``), where many lines have them."""
+    found = Counter(match[1] for line in lines if (match := _INITIALS.match(line.text)))
+    who, times = found.most_common(1)[0] if found else ("", 0)
+    return re.compile(rf"\s*{who}>\s?") if times >= _FEWEST_LINES else None
 
 
 def _without_front(line: Line, front: re.Pattern[str], ledger: Ledger) -> Line:
@@ -97,8 +115,7 @@ def _without_markup(line: Line, ledger: Ledger) -> Line:
         pieces.append(line.text[at : match.start()])
         columns.extend(own[at : match.start()])
         if match[0].startswith("&"):
-            plain = html.unescape(match[0])[:1].replace("\u00a0", " ")
-            pieces.append(plain)
+            pieces.append(plain(html.unescape(match[0])[:1].replace("\u00a0", " "))[:1])
             columns.append(own[match.start()])
             # The first character stands for all; it is claimed by whoever reads it.
             ledger.claim(line, match.start() + 1, match.end(), Use.FRAME)

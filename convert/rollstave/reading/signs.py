@@ -67,6 +67,14 @@ _ITEM = re.compile(
 )
 
 
+# A line that lists signs with nothing but a blank before their meanings.
+_LIST = re.compile(r"\s*(?:legend|key\s+to\s+(?:the\s+)?\w+|signs|symbols)\s*[:\-]", re.IGNORECASE)
+_LISTED = re.compile(
+    r"(?:(?<=[:,;])|(?<=-\s))\s*(?P<sign>\(\s?[\dnx#]{1,2}\s?\)|[^\s\w=:,;.\-|(){}]|[A-Za-z]{1,3})"
+    r"\s+(?P<words>[A-Za-z][^=:;,.]{2,60})"
+)
+
+
 @dataclass(frozen=True)
 class Signs:
     """The signs of one tune. ``brackets`` is what a note in round brackets is: ``ghost``,
@@ -90,7 +98,10 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
     """
     signs = COMMON
     for line in lines:
-        for match in _ITEM.finditer(line.text):
+        items = [*_ITEM.finditer(line.text)]
+        if _LIST.match(line.text) and not items:
+            items = [*_LISTED.finditer(line.text)]
+        for match in items:
             meaning = next(
                 (m for words, m in _MEANINGS if re.search(words, match["words"], re.IGNORECASE)),
                 None,

@@ -125,7 +125,12 @@ def read_cell(
             sign_width += width
         elif sign in signs.marks:
             mark = signs.marks[sign]
-            if mark == "bend" and reading.strokes:
+            if mark == "brushed" and _releases(text, index, width, touching):
+                # 7br7: bent and released, as b and r say it apart
+                _amend(reading, "bend")
+                reading.pending, sign_at = Link.TIE, index
+                sign_width += width
+            elif mark == "bend" and reading.strokes:
                 fret = reading.strokes[-1][1].fret
                 match = _BEND.match(text, index + width)
                 if match and match["target"] and not _is_bent_to(match["target"], fret):
@@ -165,6 +170,12 @@ def read_cell(
     return reading
 
 
+def _releases(text: str, index: int, width: int, touching: int) -> bool:
+    """True if ``br`` stands between two frets that it touches, where nothing is brushed."""
+    between = index == touching and text[index + width : index + width + 1].isdigit()
+    return between and text[index : index + width].lower() == "br"
+
+
 _FAR = 8  # characters between a slide sign and its note; no hand slides that long
 # Marks that may stand before their note with dashes between.
 _BEFORE = ("brushed", "let_ring", "harmonic")
@@ -197,7 +208,10 @@ def _stroke(
     at = cell.row.line.place(cell.start + digits)
     muted = match["fret"] in "xX"
     consumed = match.end() - match.start()
-    harmonic = match["open"] == "<" or bool(match["star"])
+    star = bool(match["star"]) and "*" not in signs  # else the tab's own legend says what it is
+    if match["star"] and not star:
+        consumed = match.start("star") - match.start()
+    harmonic = match["open"] == "<" or star
     round_brackets = match["open"] == "("
     if bool(match["open"]) != bool(match["close"]):
         if match["close"] and not match["open"]:

@@ -52,6 +52,20 @@ def is_numbered(text: str) -> bool:
     return _NUMBERED.match(text) is not None
 
 
+def capitals_alike(lines: Sequence[Line], index: int, first: str) -> bool:
+    """True if a line alone is in capitals as the first title of the file is, several words each:
+    the title of a further tune."""
+    line = lines[index]
+    beside = [lines[i] for i in (index - 1, index + 1) if 0 <= i < len(lines)]
+    return (
+        all(len(t.split()) > 1 and t.isupper() for t in (first, line.text.strip()))
+        and all(other.blank or is_ruler(other) for other in beside)
+        and could_be_title(line)
+        and not read_section(line)
+        and not read_headings(line, head=True)
+    )
+
+
 def begins_tune(lines: Sequence[Line], index: int, first_title_numbered: bool) -> bool:
     """True if a line between systems is the title of a further tune.
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from rollstave.grid.model import LineKind
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.choices import Choice, base_scores, normalise
 from rollstave.rhythm.drawn import read_stems
 from rollstave.rhythm.model import Source
 from rollstave.rhythm.model_data import Pattern, RhythmData
 from rollstave.rhythm.reasons import Why
+from rollstave.rhythm.short import rests_without_letter
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.written import Written, counted_beat, read_counts, read_letters
 
@@ -19,15 +19,17 @@ _LESS_PLAIN = -0.7  # log odds of a reading of counts that is not the plainest
 def take_written(state: State) -> None:
     """Settle every measure whose rhythm is written in one way."""
     beat = counted_beat(state.measures, state.meter)
+    short: list[int] = []
     for index, measure in enumerate(state.measures):
+        if (lettered := read_letters(measure)) is not None:
+            _take(state, index, lettered)
+            gap = state.length - (lettered.length or 0)
+            if gap > 0 and not lettered.rests and not state.may_be_short(index):
+                short.append(index)
+            continue
         if not measure.columns:
             state.found[index] = Found((state.length, ()), 0.99, Why(Source.COLUMNS, "empty"))
             continue
-        if measure.attached(LineKind.DURATIONS):
-            written = read_letters(measure, state.length)
-            if written is not None:
-                _take(state, index, written)
-                continue
         drawn = read_stems(measure, state.length, state.may_be_short(index))
         if drawn is not None:
             _take(state, index, drawn)
@@ -39,19 +41,20 @@ def take_written(state: State) -> None:
             _take(state, index, ways[0])
         elif ways:
             state.counted[index] = ways
+    for index in rests_without_letter(state, short):
+        found = state.found[index]
+        assert found is not None
+        length, onsets = found.pattern
+        gap = state.length - length
+        found.pattern = (state.length, tuple(o + gap for o in onsets))
     _complements(state)
 
 
 def _take(state: State, index: int, written: Written) -> None:
     length = written.length if written.length is not None else state.length
-    onsets = written.onsets
-    short = state.length - length
-    if written.what == "duration letters" and short > 0 and not state.may_be_short(index):
-        # Letters say nothing of a rest at the start; a full measure is far likelier than a
-        # short one in the middle of a strain.
-        onsets, length = tuple(o + short for o in onsets), state.length
     probability = _WRITTEN if written.all_written else _BETWEEN
-    state.found[index] = Found((length, onsets), probability, Why(Source.WRITTEN, written.what))
+    why = Why(Source.WRITTEN, written.what)
+    state.found[index] = Found((length, written.onsets), probability, why)
 
 
 def _complements(state: State) -> None:

@@ -36,7 +36,8 @@ class Written:
     """Onsets in ticks as written, and whether each was written or lies between written ones.
 
     ``offset`` is where in a full measure the first tick lies: more than 0 for a pickup that
-    counts from the middle. ``length`` is the length if the writing says it, else None.
+    counts from the middle. ``length`` is the length if the writing says it, else None. ``rests``:
+    a rest was written too, so the writing says all of the measure.
     """
 
     onsets: tuple[int, ...]
@@ -44,6 +45,7 @@ class Written:
     offset: int
     length: int | None
     what: str
+    rests: bool = False
 
 
 def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
@@ -171,25 +173,37 @@ def _between(
     return tuple(onsets)
 
 
-def read_letters(measure: GridMeasure, full: int) -> Written | None:
+def read_letters(measure: GridMeasure) -> Written | None:
     """Onsets by the duration letters under a measure; None if a column has none.
 
-    What a short sum leaves is a rest at the start, where only a measure that is no pickup can
-    have one; the caller decides by the length.
+    A letter under which nothing is struck is a rest, which the note before it lasts through. A
+    rest at the start often has no letter: whether a short sum means that, the caller decides.
     """
-    attached = [a for a in measure.attached(LineKind.DURATIONS) if a.column is not None]
-    by_column = {a.column: a.text for a in attached}
-    if not attached or len(by_column) != len(measure.columns):
+    attached = sorted(measure.attached(LineKind.DURATIONS), key=lambda a: a.position)
+    if not attached or not all_lettered(measure):
         return None
-    onsets: list[int] = []
+    onsets: dict[int, int] = {}
     at = 0
-    for index in range(len(measure.columns)):
-        onsets.append(at)
-        duration = letters_to_ticks(by_column[index])
+    for attachment in attached:
+        duration = letters_to_ticks(attachment.text)
         if duration is None:
             return None
+        if attachment.column is not None:
+            if attachment.column in onsets:
+                return None
+            onsets[attachment.column] = at
         at += duration
-    return Written(tuple(onsets), True, 0, at, "duration letters")
+    times = tuple(onsets[index] for index in range(len(measure.columns)))
+    if any(a >= b for a, b in itertools.pairwise(times)):
+        return None
+    rests = len(onsets) < len(attached)
+    return Written(times, True, 0, at, "duration letters", rests)
+
+
+def all_lettered(measure: GridMeasure) -> bool:
+    """True if every column of a measure has a duration letter."""
+    there = {a.column for a in measure.attached(LineKind.DURATIONS)}
+    return all(index in there for index in range(len(measure.columns)))
 
 
 def letters_to_ticks(text: str) -> int | None:

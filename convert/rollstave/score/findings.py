@@ -15,6 +15,7 @@ from rollstave.pitch import Key, Pitch, accidental, parse_key
 from rollstave.problems import ProblemList
 from rollstave.rhythm.model import Meter, MeterPrior, parse_meter
 from rollstave.score.dances import prior_of
+from rollstave.score.tempo import parse_tempo
 from rollstave.score.tuning_guess import ENOUGH, guess_tuning
 
 
@@ -103,7 +104,11 @@ def _tuning(
         if tuning is not None:
             if by_labels is not None and by_labels.written != tuning.written:
                 _compare_labels(tuning, by_labels, heading, problems)
-            return tuning, Finding("tuning", _name(tuning), How.DECLARED, "named in the heading")
+            letters = letters_in(heading.text)
+            usual = from_letters(letters, instrument) if letters else None
+            turned = usual is not None and usual.written != tuning.written
+            said = "named in the heading" + (", from string 1 on" if turned else "")
+            return tuning, Finding("tuning", _name(tuning), How.DECLARED, said)
         close = suggest(heading.text, instrument)
         hint = f"; did you mean {close!r}?" if close else ""
         words = (
@@ -321,13 +326,12 @@ def _key(heading: Heading | None, problems: ProblemList) -> Key | None:
 
 
 def _tempo(heading: Heading | None, meter: Meter | None, problems: ProblemList) -> Fraction | None:
-    """Quarter notes a minute: the number counts beats of the meter (common practice)."""
+    """Quarter notes a minute."""
     if heading is None:
         return None
-    number = _number(heading.text)
-    if number is None or not 10 <= number <= 500:
+    tempo = parse_tempo(heading.text, meter)
+    if tempo is None:
         problems.warn(
             "tempo", f"{heading.text!r} is no tempo; write beats a minute, as 100", heading.place
         )
-        return None
-    return number * (meter.beat if meter else Fraction(1))
+    return tempo

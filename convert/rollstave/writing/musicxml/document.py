@@ -10,11 +10,11 @@ from lxml import etree
 import rollstave
 from rollstave.grid.model import Bar
 from rollstave.pitch import spell
-from rollstave.rhythm.model import Meter
 from rollstave.score.layout import system_starts
 from rollstave.score.links import links_of
 from rollstave.score.model import ChordName, Measure, Score
 from rollstave.score.notation import NotatedMeasure, notate
+from rollstave.score.tempo import tempo_mark
 from rollstave.score.values import single_value
 from rollstave.writing.musicxml.notes import NoteWriter
 from rollstave.writing.xml import add
@@ -185,11 +185,6 @@ def _tab_staff(attributes: etree._Element, score: Score) -> None:
         add(details, "capo", setup.capo)
 
 
-def beat_unit(meter: Meter) -> tuple[str, int]:
-    """The note value of one beat and its dots."""
-    return single_value(meter.beat) or ("quarter", 0)
-
-
 def _tempo(element: etree._Element, score: Score) -> None:
     """The metronome mark if the typist wrote one; the sound's tempo always."""
     quarters = score.sounding_tempo
@@ -200,12 +195,13 @@ def _tempo(element: etree._Element, score: Score) -> None:
         return
     direction = add(element, "direction", placement="above")
     metronome = add(add(direction, "direction-type"), "metronome")
-    name, dots = beat_unit(score.meter)
+    unit, number = tempo_mark(score.tempo, score.meter)
+    name, dots = single_value(unit) or ("quarter", 0)
     add(metronome, "beat-unit", name)
     for _ in range(dots):
         add(metronome, "beat-unit-dot")
-    beats = quarters / score.meter.beat
-    add(metronome, "per-minute", beats if beats.denominator > 1 else int(beats))
+    whole = number.denominator == 1
+    add(metronome, "per-minute", int(number) if whole else f"{float(number):.2f}")
     add(direction, "staff", 1)
     add(direction, "sound", tempo=shown)
 

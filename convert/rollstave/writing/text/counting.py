@@ -25,7 +25,8 @@ _HALVES, _QUARTERS, _THIRDS = Fraction(1, 2), Fraction(1, 4), Fraction(1, 3)
 
 
 def counts(measure: Measure, meter: Meter) -> list[tuple[Fraction, str]] | None:
-    """Onsets and the counts that stand there, or None if this measure cannot be counted so.
+    """Onsets and the counts that stand there, or None if this measure cannot be counted so. A
+    full measure in which nothing is struck needs none.
 
     A pickup is counted as the end of a full measure. Any other measure that the meter does not
     fill is not counted: counts say nothing of where it ends.
@@ -35,6 +36,8 @@ def counts(measure: Measure, meter: Meter) -> list[tuple[Fraction, str]] | None:
     beat = Fraction(1, 2) if meter.unit >= 8 else Fraction(1)
     offset = meter.length - measure.length if measure.number == 0 else Fraction(0)
     onsets = {e.onset for e in measure.events if e.notes}
+    if not onsets and measure.number != 0:
+        return []
     if offset < 0 or offset % beat or measure.length % beat or not onsets:
         return None
     found: list[tuple[Fraction, str]] = []
@@ -58,8 +61,19 @@ def counts(measure: Measure, meter: Meter) -> list[tuple[Fraction, str]] | None:
 
 @once_for_a_score
 def _pickup(score: Score) -> Fraction:
-    """The length of the first pickup of a tune in quarter notes, 0 where there is none."""
-    return next((m.length for m in score.measures if m.number == 0), Fraction(0))
+    """The length in quarter notes of the shortest measure that opens a strain and that the meter
+    does not fill, 0 where there is none."""
+    lengths = [
+        measure.length
+        for before, measure in zip((None, *score.measures), score.measures, strict=False)
+        if measure.length < score.meter.length
+        and (
+            before is None
+            or measure.left is Bar.REPEAT_START
+            or before.right in (Bar.REPEAT_END, Bar.DOUBLE)
+        )
+    ]
+    return min(lengths, default=Fraction(0))
 
 
 def counts_in(score: Score, measure: Measure) -> list[tuple[Fraction, str]] | None:
@@ -80,7 +94,7 @@ def rhythm_words(
     values, each with the onsets where its words stand."""
     counted, valued = counts_in(score, measure), values(measure)
     found = []
-    if counted is not None:
+    if counted:
         found.append((LineKind.COUNTS, counted))
     if valued is not None:
         found.append((LineKind.DURATIONS, valued))
@@ -98,11 +112,10 @@ _VALUES = {
 
 
 def values(measure: Measure) -> list[tuple[Fraction, str]] | None:
-    """Onsets and the note values of what is struck there, or None if a duration has no sign."""
+    """Onsets and the note values of what is struck there, and of a rest at the beginning, under
+    which nothing stands; None if a duration has no sign."""
     found = []
     for event in measure.events:
-        if not event.notes:
-            return None
         sign = value_sign(event.duration)
         if sign is None:
             return None

@@ -18,6 +18,7 @@ from rollstave.reading.headings import read_section
 from rollstave.reading.signs import COMMON, Signs, read_legend
 from rollstave.score.hands import hand_of
 from rollstave.score.model import Event, Measure, Score
+from rollstave.score.tempo import tempo_mark
 from rollstave.writing.text.counting import counts_in, values
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.tokens import Token, grace_texts, token
@@ -29,7 +30,7 @@ def write_text(score: Score, width: int = WIDTH) -> bytes:
     """The score as text tab in UTF-8, systems no wider than ``width`` where a measure allows."""
     signs = _signs(score)
     typed = _typed(score, signs)
-    spacing = spacing_of(typed)
+    spacing = spacing_of(typed, shows_time=_short_inside(score))
     labels = row_labels(score)
     blocks = [_head(score)]
     for system in _systems(typed, spacing, len(labels[0]), width):
@@ -74,9 +75,24 @@ def _time(score: Score) -> str:
     return names.get(score.meter.symbol, str(score.meter))
 
 
+_UNITS = {
+    Fraction(4): "whole",
+    Fraction(2): "half",
+    Fraction(1): "quarter",
+    Fraction(1, 2): "eighth",
+    Fraction(3, 2): "dotted quarter",
+    Fraction(3, 4): "dotted eighth",
+}
+
+
 def _tempo(score: Score) -> str:
-    """Beats a minute, as the reader counts them, to the nearest whole one."""
-    return "" if score.tempo is None else str(round(score.tempo / score.meter.beat))
+    """Beats a minute, as the reader counts them, or those of another note value where beats are
+    no whole number; the nearest whole number where none is."""
+    if score.tempo is None:
+        return ""
+    unit, number = tempo_mark(score.tempo, score.meter)
+    said = "" if unit == score.meter.beat else f"{_UNITS[unit]} = "
+    return f"{said}{round(number)}"
 
 
 def _short_string(score: Score) -> str:
@@ -143,6 +159,21 @@ def _typed(score: Score, signs: Signs) -> list[Typed]:
         words = (chords, lyrics, letters, left, _rhythm_words(score, measure))
         result.append(Typed(measure, tuple(tokens), words))
     return result
+
+
+def _short_inside(score: Score) -> bool:
+    """True if a measure is short in the middle of a strain: its letters alone could mean that it
+    begins with a rest, so columns must show that it does not."""
+    return any(
+        measure.length < score.meter.length
+        and measure.left is not Bar.REPEAT_START
+        and after.left is not Bar.REPEAT_START
+        and before.right not in (Bar.REPEAT_END, Bar.DOUBLE)
+        and measure.right not in (Bar.REPEAT_END, Bar.DOUBLE)
+        for before, measure, after in zip(
+            score.measures, score.measures[1:], score.measures[2:], strict=False
+        )
+    )
 
 
 def _rhythm_words(score: Score, measure: Measure) -> tuple[tuple[Fraction, int], ...]:

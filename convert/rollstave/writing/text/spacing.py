@@ -16,6 +16,7 @@ from rollstave.score.model import Measure
 from rollstave.writing.text.tokens import Token
 
 _LEAST_GAP = 2  # columns between two notes: a dash between them, whatever their strings
+_SHOWS_TIME = 4  # the same, so wide that even notes show that columns are time
 _LEAST_PER_QUARTER = 4  # so that a measure looks like one, also where it has few notes
 
 
@@ -45,8 +46,8 @@ class Spacing:
         return self.lead + int(measure.length * self.per_quarter)
 
 
-def spacing_of(measures: Sequence[Typed]) -> Spacing:
-    """The narrowest spacing in which everything fits."""
+def spacing_of(measures: Sequence[Typed], shows_time: bool = False) -> Spacing:
+    """The narrowest spacing in which everything fits; wider where columns must show time."""
     lead = 1
     for typed in measures:
         for event, tokens in zip(typed.measure.events, typed.tokens, strict=True):
@@ -54,7 +55,8 @@ def spacing_of(measures: Sequence[Typed]) -> Spacing:
                 lead = max(lead, *(t.left for t in tokens.values()))
     step = _step(measures)
     gaps = _gaps(measures, lead)
-    per_step = max(_LEAST_GAP, -(-_LEAST_PER_QUARTER * step.numerator // step.denominator))
+    least = _SHOWS_TIME if shows_time else _LEAST_GAP
+    per_step = max(least, -(-_LEAST_PER_QUARTER * step.numerator // step.denominator))
     for time, needed in gaps:
         share = needed * step / time
         per_step = max(per_step, -(-share.numerator // share.denominator))

@@ -1,0 +1,175 @@
+"""What changes in the course of a part, and what else a score does not hold: it is said, never
+dropped in silence.
+
+A score has one key, one meter, one tempo and one tuning. Measures keep their own lengths and notes
+their own pitches, so that the music of a later key or meter is kept and only its signature is not.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from lxml import etree
+
+from rollstave.pitch import MODES, Key, Pitch, spell
+from rollstave.problems import ProblemList
+from rollstave.rhythm.model import Meter
+
+ALTERS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
+_KEPT_DIRECTIONS = {"rehearsal", "metronome", "segno", "coda", "words"}
+_KEPT_ARTICULATIONS = {"scoop", "plop", "doit", "falloff"}
+# Notations that a note holds, that its links and ties are, or that its duration says.
+_KEPT_NOTATIONS = {"tied", "slur", "tuplet", "slide", "glissando", "arpeggiate", "technical"}
+_MOST_NAMED = 3
+# Where a file says nothing (MusicXML 4.0 leaves it open; our choice).
+_NO_KEY, _NO_METER = Key("C"), Meter(4, 4)
+
+
+@dataclass
+class Signatures:
+    """The signatures of a part: those at its beginning, and those where the reader is.
+
+    ``semitones`` is what is added to written pitches to have those that sound.
+    """
+
+    problems: ProblemList
+    key: Key = _NO_KEY
+    meter: Meter = _NO_METER
+    tempo: Fraction | None = None
+    here: Meter = _NO_METER
+    semitones: int = 0
+    _key_here: Key = _NO_KEY
+    _tempo_here: Fraction | None = None
+    _tuned: bool = False
+    _left: Counter[str] = field(default_factory=Counter)
+    _words: list[str] = field(default_factory=list)
+
+    def attributes(self, element: etree._Element, measure: str, first: bool) -> None:
+        """Take the attributes of a measure; ``first`` is True in the first one."""
+        transpose = element.find("transpose")
+        if transpose is not None:
+            steps = int(float(transpose.findtext("chromatic", "0")))
+            self.semitones = steps + 12 * int(transpose.findtext("octave-change", "0"))
+        key = _key(element, self.semitones) or self._key_here
+        meter = _meter(element) or self.here
+        if element.find("time") is not None and _meter(element) is None:
+            self._say("meter", f"measure {measure}: this kind of time signature is not understood")
+        if first:
+            self.key, self.meter = key, meter
+        else:
+            if key != self._key_here:
+                self._say(
+                    "key-change",
+                    f"measure {measure}: the key changes to {key}; a score has one key, so the "
+                    f"signature stays that of {self.key}, and the notes are as they sound",
+                )
+            if (meter.count, meter.unit) != (self.here.count, self.here.unit):
+                self._say(
+                    "meter-change",
+                    f"measure {measure}: the meter changes to {meter}; a score has one meter, so "
+                    f"the signature stays {self.meter}, and the measures have their own lengths",
+                )
+        self._key_here, self.here = key, meter
+        for details in element.findall("staff-details"):
+            if details.find("staff-tuning") is not None:
+                if self._tuned and not first:
+                    self._say(
+                        "tuning-change",
+                        f"measure {measure}: the tuning of the staff is given again; only the "
+                        "first is read",
+                    )
+                self._tuned = True
+        if element.find("measure-style/measure-repeat") is not None:
+            self._say(
+                "measure-repeat",
+                f"measure {measure}: signs that repeat a measure are not read; the measure is as "
+                "the file has it",
+            )
+
+    def tempo_mark(self, tempo: Fraction, measure: str) -> None:
+        """Take a tempo in quarter notes a minute."""
+        if self._tempo_here is None:
+            self.tempo = tempo
+        elif tempo != self._tempo_here:
+            self._say(
+                "tempo-change",
+                f"measure {measure}: the tempo changes to {float(tempo):g} quarter notes a minute; "
+                "a score has one tempo, the first",
+            )
+        self._tempo_here = tempo
+
+    def sounding(self, pitch: Pitch) -> Pitch:
+        """The pitch that sounds where this one is written."""
+        octaves, steps = divmod(self.semitones, 12)
+        if not steps:
+            return replace(pitch, octave=pitch.octave + octaves) if octaves else pitch
+        return spell(pitch.midi + self.semitones, self._key_here.fifths)
+
+    # What is left out ---------------------------------------------------------------------------
+
+    def direction(self, element: etree._Element, understood: bool) -> None:
+        """Count what a direction says and no score holds."""
+        for kind in element.iterfind("direction-type/*"):
+            if kind.tag == "words" and not understood and (kind.text or "").strip():
+                self._left["words"] += 1
+                self._words.append((kind.text or "").strip())
+            elif kind.tag not in _KEPT_DIRECTIONS:
+                self._left[str(kind.tag)] += 1
+
+    def note(self, element: etree._Element) -> None:
+        """Count the notations of a note that no score holds."""
+        for notation in element.iterfind("notations/*"):
+            tag = str(notation.tag)
+            if tag == "articulations":
+                self._left.update(str(c.tag) for c in notation if c.tag not in _KEPT_ARTICULATIONS)
+            elif tag == "ornaments":
+                self._left.update(str(c.tag) for c in notation if c.tag != "wavy-line")
+            elif tag not in _KEPT_NOTATIONS:
+                self._left[tag] += 1
+        if len(element.findall("lyric")) > 1:
+            self._left["second verse"] += 1
+
+    def report(self) -> None:
+        """Say once what was left out."""
+        if self._left:
+            named = ", ".join(repr(w) for w in dict.fromkeys(self._words[:_MOST_NAMED]))
+            counted = ", ".join(
+                f"{tag} ({times}{': ' + named if tag == 'words' else ''})"
+                for tag, times in sorted(self._left.items())
+            )
+            self.problems.notice("left-out", f"a score does not hold these, left out: {counted}")
+
+    def _say(self, code: str, message: str) -> None:
+        self.problems.warn(code, message)
+
+
+def _key(attributes: etree._Element, semitones: int) -> Key | None:
+    key = attributes.find("key")
+    if key is None or key.find("fifths") is None:
+        return None
+    mode = key.findtext("mode", "major")
+    mode = mode if mode in MODES else "major"
+    written = int(key.findtext("fifths", "0"))
+    if semitones % 12:
+        written = (written + 7 * semitones + 5) % 12 - 5
+    fifths = written - MODES[mode]
+    step = "FCGDAEB"[(fifths + 1) % 7]
+    return Key(step + ALTERS.get((fifths + 1) // 7, ""), mode)
+
+
+def _meter(attributes: etree._Element) -> Meter | None:
+    """The meter; additive beats (``3+2``) are added."""
+    time = attributes.find("time")
+    if time is None or len(time.findall("beats")) != 1:
+        return None
+    beats = [part.strip() for part in time.findtext("beats", "").split("+")]
+    if not all(part.isdigit() for part in beats):
+        return None
+    symbol = time.get("symbol", "")
+    return Meter(
+        sum(int(part) for part in beats),
+        int(time.findtext("beat-type", "4")),
+        symbol if symbol in ("cut", "common") else "",
+    )

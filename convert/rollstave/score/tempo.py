@@ -1,0 +1,55 @@
+"""A tempo in words: ``96``, ``♩ = 96``, ``dotted quarter = 96``, ``1/4=112``, ``ca. 100 bpm``."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from rollstave.rhythm.model import Meter
+
+SLOWEST, FASTEST = 10, 500  # of a minute; beyond what any metronome beats
+
+# Note values in quarter notes, by the words, letters and signs that people use for them.
+_VALUES: tuple[tuple[str, Fraction], ...] = (
+    (r"whole(?:\s+note)?|1/1|w", Fraction(4)),
+    (r"half(?:\s+note)?|1/2|h|𝅗𝅥", Fraction(2)),
+    (r"quarter(?:\s+note)?|crotchet|1/4|q|♩|𝅘𝅥", Fraction(1)),
+    (r"eighth(?:\s+note)?|quaver|1/8|e|♪|𝅘𝅥𝅮", Fraction(1, 2)),
+)
+_UNIT = "|".join(f"(?P<v{i}>{words})" for i, (words, _) in enumerate(_VALUES))
+_WITH_UNIT = re.compile(
+    rf"(?<![\w/])(?P<dotted>dotted\s+)?(?:{_UNIT})\s*(?P<dot>\.)?\s*=", re.IGNORECASE
+)
+_NUMBER = re.compile(r"\d+")
+
+
+def parse_tempo(text: str, meter: Meter | None) -> Fraction | None:
+    """Quarter notes a minute, or None if the words are no tempo.
+
+    A number without a note value counts beats of the meter (common practice, no source), quarter
+    notes where no meter is named.
+    """
+    unit = meter.beat if meter else Fraction(1)
+    start = 0
+    if match := _WITH_UNIT.search(text):
+        unit = next(v for i, (_, v) in enumerate(_VALUES) if match[f"v{i}"] is not None)
+        if match["dotted"] or match["dot"]:
+            unit *= Fraction(3, 2)
+        start = match.end()
+    number = _NUMBER.search(text, start)
+    if number is None or not SLOWEST <= int(number[0]) <= FASTEST:
+        return None
+    return int(number[0]) * unit
+
+
+# What a tempo is said for if it is no whole number of beats, in quarter notes.
+_OTHERS = (Fraction(1), Fraction(1, 2), Fraction(2), Fraction(4), Fraction(3, 2), Fraction(3, 4))
+
+
+def tempo_mark(tempo: Fraction, meter: Meter) -> tuple[Fraction, Fraction]:
+    """The note value that a tempo is said for, in quarter notes, and how many a minute: beats of
+    the meter where they are a whole number, or another value, or else beats with a fraction."""
+    for unit in (meter.beat, *_OTHERS):
+        if (tempo / unit).denominator == 1:
+            return unit, tempo / unit
+    return meter.beat, tempo / meter.beat

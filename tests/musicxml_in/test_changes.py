@@ -1,0 +1,224 @@
+"""What changes within a MusicXML file, or is no part of a score, is said with its measure.
+
+music21 writes the files and reads the results back; the words of ``attributes`` and ``direction``
+are those of MusicXML 4.0.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import Any
+
+import pytest
+
+import rollstave
+from rollstave.score.compare import first_difference
+from rollstave.score.playback import play_order
+
+
+def part_of(*measures: tuple[list[Any], list[int]]) -> bytes:
+    """A part as music21 writes it: what stands before the notes of each measure, and the notes,
+    quarter notes by MIDI number."""
+    from music21 import note, stream
+    from music21.musicxml.m21ToXml import GeneralObjectExporter
+
+    part = stream.Part()
+    for number, (before, midi) in enumerate(measures, start=1):
+        measure = stream.Measure(number=number)
+        for element in before:
+            measure.append(element)
+        for pitch in midi:
+            measure.append(note.Note(pitch, quarterLength=1))
+        part.append(measure)
+    data: bytes = GeneralObjectExporter(part).parse()
+    return data
+
+
+def said(tune: rollstave.Tune, code: str) -> list[str]:
+    return [p.message for p in tune.problems if p.code == code]
+
+
+def test_a_later_meter_is_said_and_its_measures_have_their_length() -> None:
+    from music21 import meter
+
+    four, three = [62, 59, 55, 62], [62, 59, 55]
+    (tune,) = rollstave.read(
+        part_of(
+            ([meter.TimeSignature("4/4")], four),
+            ([meter.TimeSignature("3/4")], three),
+            ([], three),
+            ([meter.TimeSignature("4/4")], four),
+        )
+    )
+    assert [m.length for m in tune.score.measures] == [4, 3, 3, 4]
+    assert str(tune.score.meter) == "4/4"
+    first, second = said(tune, "meter-change")
+    assert first.startswith("measure 2: the meter changes to 3/4")
+    assert second.startswith("measure 4: the meter changes to 4/4")
+    (again,) = rollstave.read(rollstave.write(tune, "text")[0])
+    assert first_difference(tune.score, again.score) is None
+
+
+def test_a_meter_that_is_given_again_is_no_change() -> None:
+    from music21 import meter
+
+    common = [62, 59, 55, 62]
+    (tune,) = rollstave.read(part_of(*[([meter.TimeSignature("4/4")], common) for _ in range(3)]))
+    assert not said(tune, "meter-change")
+
+
+def test_a_later_key_is_said_and_the_notes_sound_as_they_did() -> None:
+    from music21 import converter, key, meter
+
+    data = part_of(
+        ([key.KeySignature(1), meter.TimeSignature("3/4")], [62, 66, 67]),
+        ([key.KeySignature(-2)], [62, 63, 70]),
+        ([key.KeySignature(1)], [62, 66, 67]),
+    )
+    (tune,) = rollstave.read(data)
+    assert str(tune.score.key) == "G major"
+    first, second = said(tune, "key-change")
+    assert first.startswith("measure 2: the key changes to Bb major")
+    assert second.startswith("measure 3: the key changes to G major")
+    # music21 hears in what is written the notes that it had written itself.
+    back = converter.parseData(rollstave.write(tune, "musicxml")[0]).parts[0]
+    was = converter.parseData(data).parts[0]
+    assert [n.pitch.midi for n in back.flatten().notes if n.isNote] == [
+        n.pitch.midi for n in was.flatten().notes
+    ]
+
+
+def test_a_later_tempo_is_said_and_the_first_counts() -> None:
+    from music21 import meter, tempo
+
+    (tune,) = rollstave.read(
+        part_of(
+            ([meter.TimeSignature("4/4"), tempo.MetronomeMark(number=100)], [62] * 4),
+            ([tempo.MetronomeMark(number=72)], [62] * 4),
+        )
+    )
+    assert tune.score.tempo == 100
+    (change,) = said(tune, "tempo-change")
+    assert change.startswith("measure 2: the tempo changes to 72")
+
+
+def test_what_no_score_holds_is_counted() -> None:
+    from music21 import articulations, dynamics, expressions, meter, note, stream
+    from music21.musicxml.m21ToXml import GeneralObjectExporter
+
+    measure = stream.Measure(number=1)
+    loud = dynamics.Dynamic("f")
+    for element in (meter.TimeSignature("4/4"), loud, expressions.TextExpression("softly now")):
+        measure.append(element)
+    for _ in range(4):
+        one = note.Note(62, quarterLength=1)
+        one.articulations.append(articulations.Staccato())
+        measure.append(one)
+    part = stream.Part([measure])
+    (tune,) = rollstave.read(GeneralObjectExporter(part).parse())
+    (left,) = said(tune, "left-out")
+    assert "dynamics (1)" in left
+    assert "staccato (4)" in left
+    assert "words (1: 'softly now')" in left
+
+
+def test_a_transposing_part_is_read_as_it_sounds() -> None:
+    """music21 writes a clarinet's part a tone higher than it sounds, with ``transpose``."""
+    from music21 import instrument, key, meter
+
+    clarinet = [instrument.Clarinet(), key.KeySignature(2), meter.TimeSignature("4/4")]
+    (tune,) = rollstave.read(part_of((clarinet, [62, 64, 66, 67])))
+    sounding = [n.pitch.midi for m in tune.score.measures for e in m.events for n in e.notes]
+    from music21 import converter
+
+    part = converter.parseData(part_of((clarinet, [62, 64, 66, 67]))).parts[0].toSoundingPitch()
+    assert sounding == [n.pitch.midi for n in part.flatten().notes]
+    assert str(tune.score.key).startswith("C ")
+
+
+# Files of this project, changed by hand ------------------------------------------------------
+
+TUNE = """\
+Title: Gull Street
+Tuning: open G
+Key: G
+Time: 4/4
+
+D|-0---2---0---2---|-0---2---0---2---|-0---2---0---2---|
+B|-----------------|-----------------|-----------------|
+G|-----------------|-----------------|-----------------|
+D|-----------------|-----------------|-----------------|
+g|-----------------|-----------------|-----------------|
+"""
+
+
+def changed(old: str, new: str, count: int = 1) -> rollstave.Tune:
+    (tune,) = rollstave.read(TUNE)
+    xml = rollstave.write(tune, "musicxml")[0].decode()
+    assert re.search(old, xml)
+    (again,) = rollstave.read(re.sub(old, new, xml, count=count).encode())
+    return again
+
+
+def test_a_fret_that_sounds_something_else_is_searched_anew_and_said() -> None:
+    """By arithmetic: string 1 of open G is D4 (62), its fret 7 is A4 (69)."""
+    tune = changed("<fret>2</fret>", "<fret>7</fret>")
+    (wrong,) = said(tune, "pitch")
+    assert wrong.startswith("measure 1: fret 7 on string 1 sounds A4, but E4 is written")
+    (note,) = tune.score.measures[0].events[1].notes
+    assert (note.pitch.midi, note.string, note.fret) == (64, 1, 2)
+
+
+def test_a_fret_that_is_not_there_is_searched_anew() -> None:
+    tune = changed(r"<string>1</string>(\s*)<fret>2</fret>", r"<string>5</string>\1<fret>3</fret>")
+    (absent,) = said(tune, "fret")
+    assert absent.startswith("measure 1: fret 3 on string 5 does not exist")
+    assert tune.score.measures[0].events[1].notes[0].pitch.midi == 64
+    rollstave.read(rollstave.write(tune, "text")[0])
+
+
+@pytest.mark.parametrize("beats", ["2+2", " 4 "])
+def test_additive_meters_are_added(beats: str) -> None:
+    assert str(changed("<beats>4</beats>", f"<beats>{beats}</beats>").score.meter) == "4/4"
+
+
+def test_a_time_signature_of_another_kind_is_said() -> None:
+    tune = changed("<beats>4</beats>\\s*<beat-type>4</beat-type>", "<senza-misura/>")
+    assert said(tune, "meter")[0].startswith("measure 1: ")
+
+
+@pytest.mark.parametrize(
+    ("words", "order"),
+    [("D.C.", (0, 1, 2, 0, 1, 2)), ("Da Capo", (0, 1, 2, 0, 1, 2)), ("Softly", (0, 1, 2))],
+)
+def test_words_of_a_jump_without_their_sound(words: str, order: tuple[int, ...]) -> None:
+    """Some editors write the words alone."""
+    direction = f"<direction><direction-type><words>{words}</words></direction-type></direction>"
+    (tune,) = rollstave.read(TUNE)
+    xml = rollstave.write(tune, "musicxml")[0].decode()
+    at = xml.rindex("<barline")
+    (again,) = rollstave.read((xml[:at] + direction + xml[at:]).encode())
+    assert play_order(again.score.measures) == order
+    assert bool(said(again, "left-out")) == (words == "Softly")
+
+
+@pytest.mark.parametrize("tempo", [Fraction(100), Fraction(112), Fraction(75, 2)])
+@pytest.mark.parametrize("form", ["text", "musicxml"])
+def test_a_tempo_that_is_no_whole_number_of_beats_comes_back(tempo: Fraction, form: str) -> None:
+    """112 quarter notes a minute are 74 2/3 beats of 6/8, and 37 1/2 are 75 eighths."""
+    from dataclasses import replace
+
+    (tune,) = rollstave.read(TUNE.replace("4/4", "6/8").replace("---2---|", "---|"))
+    score = replace(tune.score, tempo=tempo)
+    (again,) = rollstave.read(rollstave.write(score, form)[0])
+    assert again.score.tempo == tempo
+
+
+def test_the_last_bar_is_the_last() -> None:
+    """As in a tab: a tune ends with a final bar, whatever bar is typed."""
+    from music21 import meter
+
+    (tune,) = rollstave.read(part_of(([meter.TimeSignature("4/4")], [62, 59, 55, 62])))
+    (again,) = rollstave.read(rollstave.write(tune, "text")[0])
+    assert first_difference(tune.score, again.score) is None
