@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from rollstave.archive.report import common_folder
 from rollstave.archive.state import State
 from tests.archive.tabs import convert, fill, hidden, long_tab, report, tab, tree
 
@@ -214,6 +215,65 @@ def test_one_stem_twice_in_a_folder(tabs: Path, out: Path) -> None:
     assert any(
         "named tune.tab" in p["message"] for t in report(out)["tunes"] for p in t["problems"]
     )
+
+
+def test_why_a_tune_has_another_name_is_said(tabs: Path, out: Path) -> None:
+    write(tabs / "Ferry.txt", tab("Capital"))
+    write(tabs / "ferry.txt", tab("Small"))
+    write(tabs / "long.txt", tab("Long"))
+    write(tabs / "long-1.txt", tab("Another"))
+    write(tabs / "report.txt", tab("Report"))
+    result = convert(tabs, "--out", out, "--to", "musicxml")
+    assert result.exit_code == 0, result.output
+    said = {
+        Path(t["file"]).name: t["problems"][0]["message"].partition(", because ")[2]
+        for t in report(out)["tunes"]
+        if t["problems"]
+    }
+    assert (
+        said["Ferry.txt"] == f"{tabs / 'ferry.txt'} would have had the same name but for capitals"
+    )
+    assert said["long-1.txt"] == f"pages of {tabs / 'long.txt'} may be called so"
+    assert said["report.txt"] == "report is the name of the report"
+    assert set(said) == {"Ferry.txt", "ferry.txt", "long-1.txt", "report.txt"}
+
+
+def test_unchanged_counts_what_was_converted(tabs: Path, out: Path) -> None:
+    """It is said of those that were converted: what failed or had no tab is not among them."""
+    fill(tabs, 2)
+    write(tabs / "bad.txt", tab().replace("g|-----0", "g|-----3"))
+    write(tabs / "poem.txt", "A poem about a ferry.\n")
+    for _ in range(2):
+        result = convert(tabs, "--out", out, "--to", "musicxml")
+    assert "2    of these, unchanged" in result.output
+
+
+@pytest.mark.parametrize(
+    ("names", "folder"),
+    [
+        (["tabs/a.txt", "tabs/week 1/b.txt"], "tabs/"),
+        (["/tabs/week 1/a.txt", "/tabs/week 1/b.txt"], "/tabs/week 1/"),
+        (["tabs/a/x.txt", "tabs/ab/x.txt"], "tabs/"),
+        (["tabs/x.txt", "other/x.txt"], ""),
+        (["a.txt", "tabs/x.txt"], ""),
+        ([], ""),
+    ],
+)
+def test_the_page_names_the_common_folder_once(names: list[str], folder: str) -> None:
+    assert common_folder(names) == folder
+
+
+def test_a_search_in_the_page_does_not_find_the_folder_in_every_row(tabs: Path, out: Path) -> None:
+    write(tabs / "one.txt", tab())
+    write(tabs / "week 1" / "two.txt", tab("Two"))
+    convert(tabs, "--out", out, "--to", "midi")
+    page = (out / "report.html").read_text(encoding="utf-8")
+    assert page.count(str(tabs)) == 1
+    assert '<span class="file">week 1/two.txt</span>' in page
+    assert {t["file"] for t in report(out)["tunes"]} == {
+        str(tabs / "one.txt"),
+        str(tabs / "week 1" / "two.txt"),
+    }
 
 
 def test_one_name_in_two_folders_of_a_list(tmp_path: Path, out: Path) -> None:

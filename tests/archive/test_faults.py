@@ -281,3 +281,21 @@ def test_a_folder_in_the_way_costs_one_tune(tmp_path: Path) -> None:
     assert result.exit_code == 2
     assert "a folder has that name" in result.output
     assert len([n for n in tree(out) if n.endswith(".svg")]) == 2
+
+
+def test_no_worker_can_be_started(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A machine at its limit of processes: fork(2) says EAGAIN."""
+
+    def refuse(process: object) -> None:
+        raise BlockingIOError(errno.EAGAIN, os.strerror(errno.EAGAIN))
+
+    fill(tmp_path / "tabs", 2)
+    monkeypatch.setattr("multiprocessing.process.BaseProcess.start", refuse)
+    result = convert(tmp_path / "tabs", "--out", tmp_path / "out", "--to", "musicxml")
+    assert result.exit_code == 2, result.output
+    words = os.strerror(errno.EAGAIN)
+    assert f"worker processes cannot be started: {words}: 0 of 2 files are done" in result.output
+    monkeypatch.undo()
+    assert convert(tmp_path / "tabs", "--out", tmp_path / "out").exit_code == 0

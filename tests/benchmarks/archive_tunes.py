@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 from pathlib import Path
 
@@ -14,9 +15,8 @@ STYLES = (Style.EVEN, Style.PUSHED, Style.COUNTED)
 
 def text(number: int, seed: int = 0) -> str:
     """The tab of that number: a roll tune typed in one of three styles, with a title of its own."""
-    return f"Title: Ferry Tune {number}\n" + _typed(
-        number % 1000, STYLES[number % len(STYLES)], seed
-    )
+    typed = _typed(number % 1000, STYLES[number % len(STYLES)], seed)
+    return re.sub("^Title:.*$", f"Title: Ferry Tune {number}", typed, count=1, flags=re.MULTILINE)
 
 
 @lru_cache(maxsize=3000)

@@ -75,9 +75,10 @@ def name_all(sources: Sequence[Source]) -> list[Job]:
             break
         for n in clashing:
             level[n] += 1
+    others = _Names([_plain(source, common) for source in sources])
     return [
-        Job(source, target, _why(source, target, common))
-        for source, target in zip(sources, targets, strict=True)
+        Job(source, target, _why(n, sources, target, others))
+        for n, (source, target) in enumerate(zip(sources, targets, strict=True))
     ]
 
 
@@ -106,26 +107,54 @@ def _by_hash(source: Source, common: str) -> str:
     return str(path.with_name(f"{path.name}.{_digits(source.path)}"))
 
 
+class _Names:
+    """Targets, and which of them some systems take for the same: case and accents do not count."""
+
+    def __init__(self, targets: Sequence[str]) -> None:
+        self.targets = targets
+        self.keys = [unicodedata.normalize("NFC", t).casefold() for t in targets]
+        self._by_key: dict[str, list[int]] = defaultdict(list)
+        for position, key in enumerate(self.keys):
+            self._by_key[key].append(position)
+
+    def same(self, position: int) -> list[int]:
+        """The positions of the others with the same name."""
+        return [p for p in self._by_key[self.keys[position]] if p != position]
+
+    def pages_of(self, position: int) -> int | None:
+        """The position of a target whose pages or tunes could take this name."""
+        folder, slash, name = self.keys[position].rpartition("/")
+        for dash in re.finditer(r"-\d+(?=-|$)", name):
+            if found := self._by_key.get(folder + slash + name[: dash.start()]):
+                return found[0]
+        return None
+
+
 def _clashes(targets: Sequence[str]) -> list[int]:
     """The positions of targets that cannot stay as they are."""
-    keys = [unicodedata.normalize("NFC", t).casefold() for t in targets]
-    by_key: dict[str, list[int]] = defaultdict(list)
-    for position, key in enumerate(keys):
-        by_key[key].append(position)
-    found = {p for same in by_key.values() if len(same) > 1 for p in same}
-    found |= {p for p, key in enumerate(keys) if key in RESERVED_AT_TOP}
-    for position, key in enumerate(keys):
-        folder, slash, name = key.rpartition("/")
-        for dash in re.finditer(r"-\d+(?=-|$)", name):
-            if folder + slash + name[: dash.start()] in by_key:
-                found.add(position)
-    return sorted(found)
+    names = _Names(targets)
+    return [
+        p
+        for p, key in enumerate(names.keys)
+        if key in RESERVED_AT_TOP or names.same(p) or names.pages_of(p) is not None
+    ]
 
 
-def _why(source: Source, target: str, common: str) -> str:
-    if target == _plain(source, common):
+def _why(position: int, sources: Sequence[Source], target: str, plain: _Names) -> str:
+    """Why a source has not its own name, in words for people; empty if it has."""
+    own = plain.targets[position]
+    if target == own:
         return ""
-    return f"named {target}, because another file would have had the same name"
+    said = f"named {target}, because "
+    if same := plain.same(position):
+        other = same[0]
+        case = "" if plain.targets[other] == own else " but for capitals"
+        return f"{said}{shown(sources[other].name)} would have had the same name{case}"
+    if (pages := plain.pages_of(position)) is not None:
+        return f"{said}pages of {shown(sources[pages].name)} may be called so"
+    if plain.keys[position] in RESERVED_AT_TOP:
+        return f"{said}{own} is the name of the report"
+    return f"{said}another file would have had the same name"
 
 
 def _common(folders: Sequence[str]) -> str:

@@ -51,7 +51,8 @@ def write_reports(
     with _whole(paths[0]) as stream:
         _write_json(stream, head, entries(state))
     with _whole(paths[1]) as stream:
-        _write_html(stream, head, entries(state))
+        folder = common_folder(entry["file"] for entry in entries(state))
+        _write_html(stream, head | {"folder": folder}, entries(state))
     return paths
 
 
@@ -87,6 +88,23 @@ def _entry(
         + problems,
         "outputs": outputs,
     }
+
+
+def common_folder(names: Iterable[str]) -> str:
+    """The folder that all files lie in, with its ``/`` at the end, or nothing.
+
+    The page says it once: in every row it would take room, and a search for a word in it would
+    find everything.
+    """
+    common: list[str] | None = None
+    for name in names:
+        parts = name.split("/")[:-1]
+        if common is None:
+            common = parts
+        pairs = enumerate(zip(common, parts, strict=False))
+        length = next((n for n, (one, other) in pairs if one != other), len(parts))
+        common = common[:length]
+    return "/".join([*common, ""]) if common else ""
 
 
 def _counts(state: State) -> dict[str, int]:
@@ -151,7 +169,7 @@ def _write_html(stream: IO[str], head: dict[str, Any], rows: Iterable[dict[str, 
     assert environment.loader is not None
     script = environment.loader.get_source(environment, "report.js")[0]
     words = {
-        "rows": map(_labelled, rows),
+        "rows": (_labelled(row, head["folder"]) for row in rows),
         "status_words": _SHOWN_STATUS,
         "script": markupsafe.Markup(script),
         "script_hash": base64.b64encode(hashlib.sha256(script.encode()).digest()).decode(),
@@ -161,8 +179,9 @@ def _write_html(stream: IO[str], head: dict[str, Any], rows: Iterable[dict[str, 
         stream.write(piece)
 
 
-def _labelled(row: dict[str, Any]) -> dict[str, Any]:
-    """A row whose outputs have labels to show: the format, and the page where there are several."""
+def _labelled(row: dict[str, Any], folder: str) -> dict[str, Any]:
+    """A row whose file is named from ``folder`` on, and whose outputs have labels to show: the
+    format, and the page where there are several."""
     pages = Counter(o["format"] for o in row["outputs"])
     seen: Counter[str] = Counter()
     labelled = []
@@ -171,7 +190,7 @@ def _labelled(row: dict[str, Any]) -> dict[str, Any]:
         seen[form] += 1
         label = f"{form}, page {seen[form]}" if pages[form] > 1 else form
         labelled.append({**output, "label": label})
-    return {**row, "outputs": labelled}
+    return {**row, "file": row["file"].removeprefix(folder), "outputs": labelled}
 
 
 def link(path: str) -> str:

@@ -36,7 +36,7 @@ Task = Callable[[Job, Recipe, str, int], Result]
 @dataclass(slots=True)
 class Tally:
     """What a run did. ``counts`` has done, warned (of done), failed, skipped, vanished, unchanged
-    (of all) and removed (outputs); ``failures`` pairs a name with the first reason."""
+    (of done) and removed (outputs); ``failures`` pairs a name with the first reason."""
 
     total: int = 0
     counts: Counter[str] = field(default_factory=Counter)
@@ -209,8 +209,9 @@ class Run:
         state = self._archive.state
         if not state.is_done(job, self._recipe, content):
             return False
-        self.tally.counts["unchanged"] += 1
-        self.tally.add(job, *state.status_of(state.key(job.source.path)))
+        status, tunes, problems = state.status_of(state.key(job.source.path))
+        self.tally.counts["unchanged"] += status == "done"
+        self.tally.add(job, status, tunes, problems)
         self._watch(self.tally)
         return True
 

@@ -124,7 +124,8 @@ def _file(path: str, folder: str, prefix: str, ours: frozenset[str], found: Foun
     try:
         mode = os.stat(path).st_mode
     except OSError as error:
-        found.passed.append((shown(path), error.strerror or str(error)))
+        reason = "a link to nothing" if os.path.islink(path) else error.strerror or str(error)
+        found.passed.append((shown(path), reason))
         return
     if not stat.S_ISREG(mode):
         found.passed.append((shown(path), "not a plain file"))

@@ -60,6 +60,7 @@ def _convert(arguments: Sequence[str], archive: Archive, recipe: Recipe, wish: W
     from rollstave.archive.names import name_all
     from rollstave.archive.run import CannotStage, Limits, Run
     from rollstave.archive.sources import find
+    from rollstave.workers import CannotStart
 
     if archive.state.set_aside:
         say(f"what earlier runs did could not be read and begins anew: {archive.state.set_aside}")
@@ -87,6 +88,8 @@ def _convert(arguments: Sequence[str], archive: Archive, recipe: Recipe, wish: W
                 run.remove_vanished(found.folders, jobs)
         except KeyboardInterrupt:
             stopped = "stopped"
+        except CannotStart as error:
+            stopped = f"worker processes cannot be started: {error}"
         except CannotStage as error:
             stopped = f"cannot write to {archive.out}: {error}"
         except OSError as error:

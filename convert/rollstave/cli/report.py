@@ -9,6 +9,8 @@ from rollstave.api import Tune
 from rollstave.problems import Problem
 from rollstave.rhythm.model import Source
 
+_LONGEST = 200  # characters
+
 _SOURCE_WORDS = {
     Source.COLUMNS: "from spacing",
     Source.ROLL: "from the roll",
@@ -91,12 +93,12 @@ def problem_data(problem: Problem) -> dict[str, Any]:
 def for_people(tune: Tune, name: str) -> list[str]:
     """The same in lines of words."""
     score = tune.score
-    lines = [f"{name}: {score.title}"]
+    lines = [f"{name}: {_short(score.title)}"]
     for finding in tune.findings:
         if finding.subject == "title":
             continue
         reason = f": {finding.reason}" if finding.reason else ""
-        lines.append(f"  {finding.subject}: {finding.value} ({finding.how.value}{reason})")
+        lines.append(f"  {finding.subject}: {_short(finding.value)} ({finding.how.value}{reason})")
     sources = Counter(m.rhythm.source for m in score.measures)
     parts = [f"{sources[s]} {words}" for s, words in _SOURCE_WORDS.items() if sources[s]]
     lines.append(f"  measures: {len(score.measures)}; rhythm: {', '.join(parts)}")
@@ -108,6 +110,11 @@ def for_people(tune: Tune, name: str) -> list[str]:
     lines.append(f"  picking: {written} letters written, {inferred} inferred")
     lines.extend(f"  {problem.format(name)}" for problem in tune.problems)
     return lines
+
+
+def _short(text: str) -> str:
+    """What a tab says of itself, no longer than a person reads on a terminal."""
+    return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"
 
 
 def _ranges(numbers: list[int]) -> str:

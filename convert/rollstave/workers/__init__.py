@@ -9,7 +9,7 @@ with Workers(2, seconds=60, memory=GIGABYTE) as workers:
 """
 
 from rollstave.workers.inside import GIGABYTE, MEGABYTE
-from rollstave.workers.lost import WorkerLost
+from rollstave.workers.lost import CannotStart, WorkerLost
 from rollstave.workers.pool import Workers, cores
 
-__all__ = ["GIGABYTE", "MEGABYTE", "WorkerLost", "Workers", "cores"]
+__all__ = ["GIGABYTE", "MEGABYTE", "CannotStart", "WorkerLost", "Workers", "cores"]

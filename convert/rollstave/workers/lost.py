@@ -1,4 +1,4 @@
-"""The one exception that says a worker process did not come back with an answer."""
+"""What is raised when a worker process did not come back with an answer, or none can be had."""
 
 from __future__ import annotations
 
@@ -21,3 +21,8 @@ class WorkerLost(Exception):
 
     def __str__(self) -> str:
         return f"{self.reason}: {self.detail}" if self.detail else self.reason
+
+
+class CannotStart(RuntimeError):
+    """No worker process can be started at all: the system refuses, or ends each at once. Raised
+    when a task is handed out; the words are the system's reason."""

@@ -11,14 +11,14 @@ import signal
 import tempfile
 import threading
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future, InvalidStateError
+from concurrent.futures import BrokenExecutor, Future, InvalidStateError
 from types import TracebackType
 from typing import Any, Self, TypeVar
 
 from pebble import ProcessExpired, ProcessPool
 
 from rollstave.workers.inside import EXIT_MEMORY, GIGABYTE, notes_of, perform, prepare
-from rollstave.workers.lost import WorkerLost
+from rollstave.workers.lost import CannotStart, WorkerLost
 
 T = TypeVar("T")
 
@@ -66,7 +66,7 @@ class Workers:
         """Begin ``function(*arguments)`` in a worker. Both must be picklable.
 
         The future gives its result, raises what it raised, or :exc:`WorkerLost`. Raises
-        RuntimeError if the workers are closed.
+        RuntimeError if the workers are closed, :exc:`CannotStart` if there can be none.
         """
         future: Future[T] = Future()
         self._under_way.add(future)
@@ -124,13 +124,7 @@ class Workers:
         with self._lock:
             if self._closed:
                 raise RuntimeError("these workers are closed")
-            with _interrupt_blocked():
-                if not self._pool.active:  # idle workers were killed: pebble calls that broken
-                    broken, self._pool = self._pool, self._new_pool()
-                    threading.Thread(target=_stop, args=(broken,), daemon=True).start()
-                task = self._pool.schedule(
-                    perform, args=(function, arguments), timeout=self.seconds
-                )
+            task = self._handed_out(function, arguments)
 
         def done(finished: Future[Any]) -> None:
             error = None if finished.cancelled() else finished.exception()
@@ -146,6 +140,29 @@ class Workers:
                 _fail(future, self._why(error))
 
         task.add_done_callback(done)
+
+    def _handed_out(self, function: Callable[..., Any], arguments: tuple[Any, ...]) -> Future[Any]:
+        """The pool's own future of a task. Raises CannotStart if a new pool has no workers too."""
+        try:
+            return self._scheduled(function, arguments)
+        except (BrokenExecutor, OSError):
+            pass
+        try:
+            return self._scheduled(function, arguments)
+        except (BrokenExecutor, OSError) as error:
+            cause = error.__cause__ or error
+            reason = getattr(cause, "strerror", None) or str(cause) or type(cause).__name__
+            raise CannotStart(reason) from error
+
+    def _scheduled(self, function: Callable[..., Any], arguments: tuple[Any, ...]) -> Future[Any]:
+        with _interrupt_blocked():
+            if not self._pool.active:  # idle workers were killed: pebble calls that broken
+                broken, self._pool = self._pool, self._new_pool()
+                threading.Thread(target=_stop, args=(broken,), daemon=True).start()
+            task: Future[Any] = self._pool.schedule(
+                perform, args=(function, arguments), timeout=self.seconds
+            )
+        return task
 
     def _again(
         self, future: Future[T], function: Callable[..., T], arguments: tuple[Any, ...], starts: int
