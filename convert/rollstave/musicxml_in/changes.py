@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from lxml import etree
 
+from rollstave.musicxml_in.numbers import WrongValue, whole
 from rollstave.pitch import MODES, Key, Pitch, spell
 from rollstave.problems import ProblemList
 from rollstave.rhythm.model import Meter
@@ -23,6 +24,7 @@ _KEPT_ARTICULATIONS = {"scoop", "plop", "doit", "falloff"}
 # Notations that a note holds, that its links and ties are, or that its duration says.
 _KEPT_NOTATIONS = {"tied", "slur", "tuplet", "slide", "glissando", "arpeggiate", "technical"}
 _MOST_NAMED = 3
+_MOST_BEATS, _SHORTEST = 32, 32  # of a meter, as in a heading
 # Where a file says nothing (MusicXML 4.0 leaves it open; our choice).
 _NO_KEY, _NO_METER = Key("C"), Meter(4, 4)
 
@@ -50,8 +52,8 @@ class Signatures:
         """Take the attributes of a measure; ``first`` is True in the first one."""
         transpose = element.find("transpose")
         if transpose is not None:
-            steps = int(float(transpose.findtext("chromatic", "0")))
-            self.semitones = steps + 12 * int(transpose.findtext("octave-change", "0"))
+            steps = whole(transpose, "chromatic", 0, -60, 60)
+            self.semitones = steps + 12 * whole(transpose, "octave-change", 0, -5, 5)
         key = _key(element, self.semitones) or self._key_here
         meter = _meter(element) or self.here
         if element.find("time") is not None and _meter(element) is None:
@@ -151,7 +153,7 @@ def _key(attributes: etree._Element, semitones: int) -> Key | None:
         return None
     mode = key.findtext("mode", "major")
     mode = mode if mode in MODES else "major"
-    written = int(key.findtext("fifths", "0"))
+    written = whole(key, "fifths", 0, -7, 7)
     if semitones % 12:
         written = (written + 7 * semitones + 5) % 12 - 5
     fifths = written - MODES[mode]
@@ -162,14 +164,16 @@ def _key(attributes: etree._Element, semitones: int) -> Key | None:
 def _meter(attributes: etree._Element) -> Meter | None:
     """The meter; additive beats (``3+2``) are added."""
     time = attributes.find("time")
-    if time is None or len(time.findall("beats")) != 1:
+    counts = time.findall("beats") if time is not None else []
+    if time is None or len(counts) != 1:
         return None
-    beats = [part.strip() for part in time.findtext("beats", "").split("+")]
-    if not all(part.isdigit() for part in beats):
+    beats = [part.strip() for part in (counts[0].text or "").split("+")]
+    if not all(part.isdecimal() for part in beats):
         return None
     symbol = time.get("symbol", "")
-    return Meter(
-        sum(int(part) for part in beats),
-        int(time.findtext("beat-type", "4")),
-        symbol if symbol in ("cut", "common") else "",
-    )
+    count, unit = sum(int(part[:9]) for part in beats), whole(time, "beat-type", 4, 1, _SHORTEST)
+    if not 0 < count <= _MOST_BEATS:
+        raise WrongValue(counts[0], f"a whole number from 1 to {_MOST_BEATS}")
+    if unit.bit_count() > 1:
+        raise WrongValue(next(time.iterchildren("beat-type")), "1, 2, 4, 8, 16 or 32")
+    return Meter(count, unit, symbol if symbol in ("cut", "common") else "")

@@ -7,9 +7,10 @@ from lxml import etree
 from rollstave.instruments.model import Tuning
 from rollstave.musicxml_in.events import build_measures, fretted
 from rollstave.musicxml_in.measures import read_measures
+from rollstave.musicxml_in.numbers import WrongValue
 from rollstave.musicxml_in.parse import parse
 from rollstave.musicxml_in.setups import read_setup
-from rollstave.problems import ProblemList, TabError
+from rollstave.problems import Place, ProblemList, TabError
 from rollstave.score.model import Score
 
 # Notes and measures of the part that is read: some hundred times a long tune. Each costs about a
@@ -33,6 +34,9 @@ def read_musicxml(data: bytes, problems: ProblemList, tuning: Tuning | None = No
         raise TabError(problems.sorted())
     try:
         return _score(root, problems, tuning)
+    except WrongValue as error:
+        problems.error("musicxml", str(error), Place(error.line, 1))
+        raise TabError(problems.sorted()) from error
     except (ValueError, ArithmeticError, LookupError) as error:
         # A number that is none, divisions of 0, a step that is no letter.
         problems.error("musicxml", f"a value in this MusicXML file makes no sense: {error}")

@@ -12,6 +12,7 @@ from rollstave.grid.model import Bar
 from rollstave.musicxml_in.changes import ALTERS, Signatures
 from rollstave.musicxml_in.graces import HeardGrace, read_grace
 from rollstave.musicxml_in.notes import Heard, read_note
+from rollstave.musicxml_in.numbers import whole
 from rollstave.pitch import Key
 from rollstave.problems import ProblemList
 from rollstave.reading.directions import JUMPS, PLACES
@@ -63,7 +64,7 @@ def read_measures(
         now = last = Fraction(0)
         for child in element:
             if child.tag == "attributes":
-                divisions = int(child.findtext("divisions", str(divisions)))
+                divisions = whole(child, "divisions", divisions, 1)
                 signatures.attributes(child, name, not found)
             elif child.tag == "note":
                 if child.find("grace") is not None:
@@ -72,7 +73,7 @@ def read_measures(
                         small.heard.pitch = signatures.sounding(small.heard.pitch)
                         read.graces.append(small)
                     continue
-                duration = Fraction(int(float(child.findtext("duration", "0"))), divisions)
+                duration = Fraction(whole(child, "duration", 0, 0), divisions)
                 onset = last if child.find("chord") is not None else now
                 if child.find("chord") is None:
                     last, now = now, now + duration
@@ -86,7 +87,7 @@ def read_measures(
                 elif staff != "1" and child.findtext("staff", "1") == "1":
                     _take_lyric(read, child, onset)
             elif child.tag in ("backup", "forward"):
-                step = Fraction(int(float(child.findtext("duration", "0"))), divisions)
+                step = Fraction(whole(child, "duration", 0, 0), divisions)
                 now += step if child.tag == "forward" else -step
             elif child.tag == "harmony":
                 read.chords.append(_chord(child, now))
@@ -137,7 +138,7 @@ def _chord(element: etree._Element, onset: Fraction) -> ChordName:
 
 def _named(element: etree._Element, name: str) -> str:
     step = element.findtext(f"{name}/{name}-step", "C")
-    alter = int(float(element.findtext(f"{name}/{name}-alter", "0")))
+    alter = whole(element, f"{name}/{name}-alter", 0, -2, 2)
     return step + ALTERS.get(alter, "")
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
 
 from lxml import etree
 
 from rollstave.grid.model import Link, SlideEdge
+from rollstave.musicxml_in.numbers import line_of, step, whole
 from rollstave.pitch import Pitch
 from rollstave.score.model import Finger
 
@@ -65,9 +65,9 @@ def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> H
         onset,
         duration,
         Pitch(
-            pitch.findtext("step", "C").strip(),
-            int(float(pitch.findtext("alter", "0"))),
-            int(pitch.findtext("octave", "4")),
+            step(pitch, "step"),
+            whole(pitch, "alter", 0, -2, 2),
+            whole(pitch, "octave", 4, 0, 9),
         ),
         _number(technical, "string"),
         _number(technical, "fret"),
@@ -77,18 +77,13 @@ def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> H
         ghost=head is not None and head.get("parentheses") == "yes",
         lyric=_lyric(element),
         left_finger=_left_finger(technical),
-        line=_line(element),
+        line=line_of(element),
     )
     for notations in element.findall("notations"):
         _notations(found, notations)
         said = notations.findall("technical/other-technical")
         found.half = found.half or any(e.text == "half fret" for e in said)
     return found
-
-
-def _line(element: etree._Element) -> int:
-    line: Any = element.sourceline
-    return line if isinstance(line, int) else 1
 
 
 def _number(technical: etree._Element | None, name: str) -> int | None:

@@ -11,6 +11,7 @@ from rollstave.instruments.model import Instrument, Tuning
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import written_form
+from rollstave.musicxml_in.numbers import step, whole
 from rollstave.pitch import Pitch
 
 
@@ -25,15 +26,15 @@ def read_setup(part: etree._Element, wanted: Tuning | None) -> Setup:
         (
             int(t.get("line", "1")),
             Pitch(
-                t.findtext("tuning-step", "C"),
-                int(float(t.findtext("tuning-alter", "0"))),
-                int(t.findtext("tuning-octave", "4")),
+                step(t, "tuning-step"),
+                whole(t, "tuning-alter", 0, -2, 2),
+                whole(t, "tuning-octave", 4, 0, 9),
             ),
         )
         for t in details.findall("staff-tuning")
     ]
     pitches = tuple(p for _, p in sorted(lines, key=lambda item: -item[0]))
-    capo = int(details.findtext("capo", "0"))
+    capo = whole(details, "capo", 0, 0, 24)
     known = contract().instruments()
     for instrument in known:
         if instrument.strings == len(pitches) and (found := _known(instrument, pitches, capo)):
