@@ -11,6 +11,7 @@ from lxml import etree
 
 import rollstave
 from rollstave.score.notation import notate
+from rollstave.writing.options import SheetOptions
 from tests import tunes
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -309,3 +310,13 @@ def test_several_pages() -> None:
     for root in sheet.roots:
         sides = [float(root.get(side, "").removesuffix("mm")) for side in ("width", "height")]
         assert sides == [210, 297]
+
+
+@pytest.mark.parametrize("form", ["svg", "pdf", "html"])
+def test_a_sheet_without_end_is_refused(form: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Memory grows with the measures of a sheet, so there is a most; an excerpt is within it."""
+    monkeypatch.setattr("rollstave.writing.MOST_MEASURES", 4)
+    score = tunes.sample("ferry-landing").score
+    with pytest.raises(rollstave.TabError, match="divide the tune"):
+        rollstave.write(score, form)
+    assert rollstave.write(score, form, SheetOptions(measures=(1, 4)))

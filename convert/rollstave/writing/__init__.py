@@ -49,6 +49,10 @@ FORMATS: dict[str, Format] = {
 }
 
 
+# Each measure of a sheet takes some 60 kB while it is engraved: so many take 600 MB, and minutes.
+MOST_MEASURES = 10_000
+
+
 def find_writer(to: str) -> Offer:
     """The writer of a format and the plugin that offers it. Raises KeyError for no such format."""
     offer = contract().find("writers", to)
@@ -70,7 +74,8 @@ def write(
     ``options`` say how a sheet looks (svg, pdf, html); other formats do not look at them.
     ``settings`` are the options that the format itself has, such as ``width=100`` for ``text``.
     Raises KeyError for a format that does not exist, TypeError for a setting that it has not, and
-    TabError if the writer is a plugin's and fails.
+    TabError if the writer is a plugin's and fails, or a sheet would have more measures than
+    :data:`MOST_MEASURES`.
     """
     offer = find_writer(to)
     form: Writer = offer.thing
@@ -79,6 +84,8 @@ def write(
         has = f"it has {', '.join(sorted(known))}" if known else "it has none"
         raise TypeError(f"the format {to} has no option {strange[0]!r}; {has}")
     score = tune if isinstance(tune, Score) else tune.score
+    if form.sheet and len(score.measures) > MOST_MEASURES and not (options and options.measures):
+        raise TabError((_too_long(to, len(score.measures)),))
     more = (options,) if form.sheet and options is not None else ()
     if offer.plugin.name == OWN:
         made = resolve(form.write)(score, *more, **settings)
@@ -90,6 +97,15 @@ def write(
         said = f"{contract().faults[-1]}; nothing is written"
         raise TabError((Problem(Severity.ERROR, "plugin", said),))
     return cast("list[bytes]", made)
+
+
+def _too_long(to: str, count: int) -> Problem:
+    return Problem(
+        Severity.ERROR,
+        "too-large",
+        f"{count:,} measures are too many for {to}, which takes up to {MOST_MEASURES:,}; divide the "
+        "tune, or write musicxml, midi or text",
+    )
 
 
 def _checked(form: Writer, made: object) -> list[bytes]:
