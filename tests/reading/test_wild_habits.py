@@ -213,6 +213,37 @@ def test_a_section_that_says_how_often_it_is_played(name: str) -> None:
     assert score.measures[0].section in ("A", "A part", "Part A")
 
 
+@pytest.mark.parametrize("words", ["Repeat", "(repeat)", "repeat this part"])
+def test_a_part_that_is_repeated_in_a_word(words: str) -> None:
+    head, one, two = blocks(PLAIN)
+    score = score_of(f"{head}\n\nA part\n{one}\n{words}\n\nB part\n{two}")
+    assert play_order(score.measures) == (0, 1, 0, 1, 2, 3)
+
+
+@pytest.mark.parametrize("words", ["then back to A", "Go back to A", "and repeat A"])
+def test_back_to_a_part(words: str) -> None:
+    head, one, two = blocks(PLAIN)
+    score = score_of(f"{head}\n\nA part\n{one}\n\nB part\n{two}\n{words}")
+    assert struck(score)[4:] == struck(score)[:2]
+
+
+@pytest.mark.parametrize("words", ["AABB", "A A B B", "Form: AABA", "ABAB", "AABBCC"])
+def test_the_order_of_parts_is_kept_and_pointed_at(words: str) -> None:
+    head, one, two = blocks(PLAIN)
+    (tune,) = rollstave.read(f"{head}\n{words}\n\nA part\n{one}\n\nB part\n{two}")
+    assert words in tune.score.notes
+    (said,) = [p for p in tune.problems if p.code == "order"]
+    assert said.place is not None
+    assert said.place.line == len(head.split("\n")) + 1
+
+
+@pytest.mark.parametrize("words", ["ADAD", "A", "AAA", "AACC", "CABB"])
+def test_other_letters_are_no_order_of_parts(words: str) -> None:
+    head, one, two = blocks(PLAIN)
+    (tune,) = rollstave.read(f"{head}\n{words}\n\nA part\n{one}\n\nB part\n{two}")
+    assert not [p for p in tune.problems if p.code == "order"]
+
+
 @pytest.mark.parametrize(
     ("typed", "meant"),
     [("DCGDg", "gDGCD"), ("D C G D g", "gDGCD"), ("DBGDG", "gDGBD"), ("gEADE", "gEADE")],

@@ -12,6 +12,7 @@ from rollstave.reading.directions import (
     BEFORE,
     Direction,
     copy_section,
+    is_order_of_parts,
     is_sign,
     read_direction,
     section_again,
@@ -77,6 +78,16 @@ class WordReader:
                     self.ledger.claim_line(line, Use.WORD)
                 self.over.extend((kind, word, line) for word in words)
                 return
+        if is_order_of_parts(line.text):
+            self.problems.notice(
+                "order",
+                f"{line.text.strip()!r} is kept as words: parts are written once and played as "
+                "often as their repeat signs say; type |: and :| around a part, or 'play twice' "
+                "under it",
+                line.place(0),
+            )
+            self.note(line, len(line.text) - len(line.text.lstrip()), line.text.strip())
+            return
         if headings := read_headings(line, head=not self.tune.measures):
             self.ledger.claim_line(line, Use.HEADING)
             self._headings(self._with_value(headings, index))

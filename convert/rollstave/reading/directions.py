@@ -14,7 +14,16 @@ from typing import Any
 from rollstave.grid.model import Bar, GridMeasure
 from rollstave.problems import Place, ProblemList
 
-_NUMBERS = {"once": 1, "twice": 2, "two": 2, "three": 3, "thrice": 3, "four": 4, "five": 5}
+_NUMBERS = {
+    "once": 1,
+    "twice": 2,
+    "two": 2,
+    "three": 3,
+    "thrice": 3,
+    "four": 4,
+    "five": 5,
+    "repeat": 2,
+}
 _NUMBER = r"(?P<n>\d|two|three|four|five)"
 TIMES: tuple[re.Pattern[str], ...] = tuple(
     re.compile(rf"^\W*{words}\W*$", re.IGNORECASE)
@@ -24,6 +33,7 @@ TIMES: tuple[re.Pattern[str], ...] = tuple(
         rf"{_NUMBER}\s*(?:x|times)",
         rf"x\s*{_NUMBER}",
         r"(?P<n>twice)",
+        r"(?P<n>repeat)(?:\s+(?:this|it|part|strain|section))*",
     )
 )
 _CAPO = r"(?:d\.?\s?c\.?|da capo)"
@@ -57,10 +67,26 @@ AGAIN: tuple[re.Pattern[str], ...] = tuple(
     re.compile(rf"^\W*{words}\W*$", re.IGNORECASE)
     for words in (
         r"(?:play\s+|now\s+|then\s+)*(?:the\s+)?(?P<name>.{1,24}?)\s+again",
-        r"(?:play\s+|go\s+)?(?:back\s+to|repeat)\s+(?:the\s+)?(?P<name>.{1,24})",
+        r"(?:(?:play|go|then|and|now)\s+)*(?:back\s+to|repeat)\s+(?:the\s+)?(?P<name>.{1,24})",
         r"(?P<name>.{1,24}?)\s+(?:as\s+(?:before|above)|\(?repeat(?:ed)?\)?)",
     )
 )
+
+
+_ORDER = re.compile(
+    r"^(?:(?i:form|order|play(?:ed)?)\s*:?\s+)?(?P<parts>[A-D](?:[ ,-]*[A-D]){2,11})\.?$"
+)
+
+
+def is_order_of_parts(text: str) -> bool:
+    """True for ``AABB`` and the like: letters of parts, in the order in which parts get them, so
+    that the letters of a tuning (``ADAD``) are none."""
+    match = _ORDER.match(text.strip())
+    if match is None:
+        return False
+    letters = [c for c in match["parts"] if c.isalpha()]
+    first_seen = list(dict.fromkeys(letters))
+    return len(first_seen) > 1 and first_seen == list("ABCD"[: len(first_seen)])
 
 
 @dataclass(frozen=True, slots=True)

@@ -103,8 +103,8 @@ def _too_long(to: str, count: int) -> Problem:
     return Problem(
         Severity.ERROR,
         "too-large",
-        f"{count:,} measures are too many for {to}, which takes up to {MOST_MEASURES:,}; divide the "
-        "tune, or write musicxml, midi or text",
+        f"{count:,} measures are too many for {to}, which takes up to {MOST_MEASURES:,}; divide "
+        "the tune, or write musicxml, midi or text",
     )
 
 
