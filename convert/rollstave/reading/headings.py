@@ -79,7 +79,7 @@ AT_THE_HEAD: tuple[tuple[str, str], ...] = (
     (r"=\s*(?P<v>\d{2,3})", "tempo"),
     (
         r"(?P<v>(?:(?:very|not too|a little)\s+)?(?:lively|slow(?:ly)?|fast|brisk(?:ly)?"
-        r"|bright(?:ly)?|moderate(?:ly)?|moderato|andante|allegro|allegretto|steady|steadily|gently))",
+        r"|bright(?:ly)?|moderate(?:ly)?|moderato|andante|allegro|allegretto|steady|steadily|gently)\.?)",
         REMARK,
     ),
     # A dance says something of the meter, but not how it is picked.
@@ -169,7 +169,7 @@ def bare_heading(line: Line, start: int, text: str, head: bool = True) -> Headin
     """The heading that words without a colon are, or None; they stand at ``line.text[start:]``."""
     words = text.rstrip(".")
     for pattern, key in (*_BARE, *(_HEAD if head else ())):
-        if match := pattern.match(text if key == "composer" else words):
+        if match := pattern.match(text if key in ("composer", REMARK) else words):
             return Heading(key, match["v"].strip(), line.place(start + match.start("v")))
     if match := _NAMED_TUNING.match(words):
         letters = match["w"] or ""
