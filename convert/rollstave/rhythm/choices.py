@@ -18,6 +18,7 @@ _CARELESS = 0.01
 # Log probability that a measure in the middle of a strain is truly longer or shorter.
 _ODD_LENGTH = -6.0
 _MOST = 40
+_HOPELESS = 12.0  # log odds against a reading that the rest of a tune cannot make up for
 
 
 @dataclass
@@ -171,7 +172,8 @@ def make_choice(
         for index, score in enumerate(column_scores(all_evidence[member], habit, patterns)):
             columns[index] += score
     order = sorted(range(len(patterns)), key=lambda i: (-(base[i] + columns[i]), patterns[i]))
-    kept = order[:_MOST]
+    best = base[order[0]] + columns[order[0]] if order else 0.0
+    kept = [i for i in order[:_MOST] if base[i] + columns[i] > best - _HOPELESS]
     choice = Choice(
         members,
         first,
