@@ -56,11 +56,14 @@ def infer_rhythm(
     learn_from_written(state)
     weigh(state, habit)
     patterns = [found.pattern if found else (0, ()) for found in state.found]
-    timed = tuple(_timed(state, index, patterns) for index in range(len(measures)))
+    timed = tuple(_timed(state, index, patterns, confidence) for index in range(len(measures)))
     return RhythmReading(meter, reason, timed, confidence)
 
 
-def _timed(state: State, index: int, patterns: Sequence[Pattern]) -> TimedMeasure:
+def _timed(state: State, index: int, patterns: Sequence[Pattern], of_meter: float) -> TimedMeasure:
+    """A measure as it was found. Its probability is that of its reading in the meter of the tune
+    times ``of_meter``, that of the meter; ``sure`` speaks of the reading alone, for what is said of
+    an inferred meter is said once for the tune."""
     found = state.found[index]
     assert found is not None
     length, onset_ticks = found.pattern
@@ -83,7 +86,7 @@ def _timed(state: State, index: int, patterns: Sequence[Pattern]) -> TimedMeasur
         onsets,
         durations_from(onsets, total),
         total,
-        found.probability,
+        found.probability * of_meter,
         found.sure,
         source,
         reasons,

@@ -18,6 +18,9 @@ from rollstave.rhythm.written import all_lettered, letters_to_ticks
 _NO_HABIT = 6.0  # log odds against a meter under which the columns make no sense, a measure
 _OTHERS = 2.0  # tunes of any sort that a prior is mixed with
 _FEW, _USUAL = 6, 8.0  # measures that tell little, and log odds for 4/4 then
+# The measures of a tune are so alike that they tell as much of the meter as so many would that have
+# nothing to do with each other. Fitted on the tunes that may be tuned on, by their log loss.
+_WORTH = 2
 _THREES = 0.5  # log odds for 6/8 against 3/4 of a measure whose strings come back in threes
 METERS: tuple[Meter, ...] = (
     Meter(4, 4),
@@ -59,7 +62,8 @@ def find_meter(
         scores[METERS.index(Meter(4, 4))] += _USUAL
     order = sorted(range(len(METERS)), key=lambda i: -scores[i])
     best = METERS[order[0]]
-    odds = [2.718281828 ** max(-50.0, s - scores[order[0]]) for s in scores]
+    alike = max(1.0, len(struck) / _WORTH)
+    odds = [exp((score - scores[order[0]]) / alike) for score in scores]
     confidence = odds[order[0]] / sum(odds)
     close = [str(METERS[i]) for i in order[1:] if odds[i] > 0.1]
     also = f"; {' or '.join(close)} would fit as well" if close else ""

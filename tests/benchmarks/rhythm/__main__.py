@@ -11,7 +11,7 @@ from .corpus import load
 from .model import Style, TuneKind
 from .report import LEGEND, miss_text, reliability, short_measures, table
 from .rolls import roll_tune
-from .run import Key, Plan, make, run, tunes
+from .run import NO_TIME, Key, Plan, make, run, tunes
 from .score import Miss, Tally
 from .typist import type_tune
 
@@ -84,7 +84,11 @@ def main() -> int:
 
             shares = [f"{kind} {100 * ceiling(tunes(plan, kind)):.1f}%" for kind in plan.kinds]
             print(f"\nmeter not given, at best (see ceiling.py): {', '.join(shares)}")
-        print(f"\nreliability, all rows together\n{reliability(totals)}")
+        headless = {key: tally for key, tally in totals.items() if NO_TIME in key[0]}
+        with_time = {key: tally for key, tally in totals.items() if key not in headless}
+        print(f"\nreliability, all rows with a time heading\n{reliability(with_time)}")
+        if headless:
+            print(f"\nreliability, no time heading\n{reliability(headless)}")
         for style in plan.styles:
             if style is Style.SQUEEZED:
                 rows = {key: tally for key, tally in totals.items() if key[0] == style}

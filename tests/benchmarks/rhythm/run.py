@@ -20,6 +20,7 @@ from .typist import type_tune
 
 ROLL_TUNES = 1000  # how many roll tunes there are, to tune on and to report on
 WORKERS = 2
+NO_TIME = "no time heading"  # in the name of a row
 
 Solver = Callable[[str, bool], SolvedTune]
 Key = tuple[str, TuneKind]  # (style, or style and "no time heading"; kind of tune)
@@ -112,7 +113,7 @@ def _one(job: tuple[Plan, TuneKind, CorpusTune | int]) -> tuple[dict[Key, Tally]
     for style, heading in runs:
         title = "" if kind is TuneKind.ROLL or heading else titles()[arranged.number]
         typed = type_tune(arranged, style, plan.seed, time_heading=heading, title=title)
-        name = str(style) if heading else f"{style}, no time heading"
+        name = str(style) if heading else f"{style}, {NO_TIME}"
         tally = tallies[name, kind] = score_baselines(typed, _patterns[kind])
         if solver is None:
             continue
