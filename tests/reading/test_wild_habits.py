@@ -237,7 +237,7 @@ def test_the_order_of_parts_is_kept_and_pointed_at(words: str) -> None:
     assert said.place.line == len(head.split("\n")) + 1
 
 
-@pytest.mark.parametrize("words", ["ADAD", "A", "AAA", "AACC", "CABB"])
+@pytest.mark.parametrize("words", ["ADAD", "A", "AAA", "AACC", "CABB", "ABC"])
 def test_other_letters_are_no_order_of_parts(words: str) -> None:
     head, one, two = blocks(PLAIN)
     (tune,) = rollstave.read(f"{head}\n{words}\n\nA part\n{one}\n\nB part\n{two}")

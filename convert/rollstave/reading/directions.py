@@ -22,7 +22,7 @@ _NUMBERS = {
     "thrice": 3,
     "four": 4,
     "five": 5,
-    "repeat": 2,
+    "repeat": 2,  # the word alone
 }
 _NUMBER = r"(?P<n>\d|two|three|four|five)"
 TIMES: tuple[re.Pattern[str], ...] = tuple(
@@ -80,13 +80,14 @@ _ORDER = re.compile(
 
 def is_order_of_parts(text: str) -> bool:
     """True for ``AABB`` and the like: letters of parts, in the order in which parts get them, so
-    that the letters of a tuning (``ADAD``) are none."""
+    that the letters of a tuning (``ADAD``) are none, and one of them again, so that no name is."""
     match = _ORDER.match(text.strip())
     if match is None:
         return False
     letters = [c for c in match["parts"] if c.isalpha()]
     first_seen = list(dict.fromkeys(letters))
-    return len(first_seen) > 1 and first_seen == list("ABCD"[: len(first_seen)])
+    in_turn = first_seen == list("ABCD"[: len(first_seen)])
+    return in_turn and 1 < len(first_seen) < len(letters)
 
 
 @dataclass(frozen=True, slots=True)

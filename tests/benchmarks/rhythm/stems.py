@@ -1,6 +1,6 @@
 """Stems and beams drawn in characters under a system, and the conventions they follow.
 
-- A stem ``|`` stands under a note of a quarter or less; a longer note has none.
+- A stem ``|`` stands under a note of a quarter, dotted or not, or less; a longer note has none.
 - Notes shorter than a quarter that lie in one beat share beams: the first line of characters has
   the beam of the eighths, the next one that of the sixteenths, then that of the 32nds. A note
   alone in its beat has flags instead: ``|\\``, one a line.
@@ -27,7 +27,7 @@ def _value(duration: Fraction) -> tuple[int, int, bool] | None:
     for beams in range(LINES):
         plain = Fraction(1, 2**beams)
         for factor, dots in _DOTTED:
-            if duration == plain * factor and (beams or not dots or duration < 2):
+            if duration == plain * factor:
                 return beams, dots, False
         if beams and duration == plain * Fraction(2, 3):
             return beams, 0, True
