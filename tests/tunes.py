@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from fractions import Fraction
 from functools import cache, partial
 from pathlib import Path
+
+from msgspec.structs import replace
 
 import rollstave
 from rollstave.grid.model import Bar, Link

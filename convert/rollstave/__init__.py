@@ -9,7 +9,8 @@ may change. What stays until the next major version:
 
 - every name, and the meaning of its arguments, attributes and results;
 - an argument or a field that is added has a default and comes after those that are there, and
-  dataclasses are best built with names, not by position;
+  records are best built with names, not by position; :func:`msgspec.structs.replace` makes a
+  changed copy of one;
 - an enumeration may gain a member, a mapping a key, and :func:`read` may understand more;
 - the text of messages, and how sheets look to the last hundredth of a millimetre, may change at
   any time; codes of problems stay.

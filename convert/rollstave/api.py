@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.contract.dialects import in_original, translate
 from rollstave.contract.manager import contract
@@ -21,8 +23,7 @@ from rollstave.score.findings import Finding, How
 from rollstave.score.model import Score
 
 
-@dataclass(frozen=True, slots=True)
-class Tune:
+class Tune(Struct, frozen=True):
     """One tune of a file: its score, what it was read from, and what there is to say about it."""
 
     score: Score

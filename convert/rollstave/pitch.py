@@ -7,8 +7,9 @@ General MIDI). Equal temperament is implied: one fret is one semitone.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cached_property, lru_cache
+
+from msgspec import Struct
 
 # Positions on the line of fifths, C = 0: each step to the right is a fifth up.
 _FIFTHS_OF_STEP = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
@@ -32,8 +33,7 @@ MODES = {
 }
 
 
-@dataclass(frozen=True)
-class Pitch:
+class Pitch(Struct, frozen=True, dict=True):
     """A sounding pitch and how it is spelled: step A–G, alter in semitones, octave (C4 = 60)."""
 
     step: str
@@ -72,8 +72,7 @@ def accidental(sign: str | None) -> int:
     return {None: 0, "": 0, "#": 1, "♯": 1, "##": 2, "b": -1, "♭": -1, "bb": -2}[sign]
 
 
-@dataclass(frozen=True)
-class Key:
+class Key(Struct, frozen=True, dict=True):
     """A tonic (letter, as ``F#``) and a mode of :data:`MODES`."""
 
     tonic: str

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from enum import Enum
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 
 class Severity(Enum):
@@ -14,16 +16,14 @@ class Severity(Enum):
     ERROR = "error"
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """A place in the typed text: line and column, both counted from 1."""
 
     line: int
     column: int
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Struct, frozen=True):
     """Something to tell: where, how bad, and in words what is wrong and what would be right.
 
     ``code`` is a short stable word for programs and tests (``"short-string"``).

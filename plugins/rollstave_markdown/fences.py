@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from functools import lru_cache
+
+from msgspec import Struct, field
 
 from rollstave import Place, Problem, Severity, TabError
 from rollstave.figures import (
@@ -31,8 +32,7 @@ def maker(folder: str | None = None) -> FigureMaker:
     return FigureMaker(folder or None)
 
 
-@dataclass(frozen=True)
-class Settings:
+class Settings(Struct, frozen=True):
     """How tabs on pages are treated.
 
     ``options`` are words that hold for every block, ``folder`` keeps figures between runs,
@@ -54,8 +54,7 @@ class Settings:
         return FigureOptions().read(self.options)
 
 
-@dataclass(frozen=True)
-class Fence:
+class Fence(Struct, frozen=True):
     """A block as typed: its text, the words after ``rollstave``, and where it stands.
 
     ``line`` is that of the opening fence, counted from 1. ``lines`` are all lines of the page.

@@ -5,12 +5,13 @@ Whoever changes the API on purpose runs that, and the difference shows what is p
 
 from __future__ import annotations
 
-import dataclasses
 import enum
 import importlib
 import inspect
 from collections.abc import Iterator
 from pathlib import Path
+
+from msgspec import Struct
 
 FILE = Path(__file__).with_name("public_api.txt")
 MODULES = ("rollstave", "rollstave.figures", "rollstave.contract.hooks")
@@ -46,13 +47,14 @@ def _thing(name: str, thing: object) -> Iterator[str]:
 
 
 def _class(thing: type) -> Iterator[str]:
-    fields = dataclasses.fields(thing) if dataclasses.is_dataclass(thing) else ()
-    for field in fields:
-        missing = dataclasses.MISSING
-        optional = field.default is not missing or field.default_factory is not missing
-        yield f"{field.name}: {field.type}{' = ...' if optional else ''}"
-    known = {field.name for field in fields}
-    if not fields and "__init__" in vars(thing):
+    known: tuple[str, ...] = ()
+    if issubclass(thing, Struct):
+        known = thing.__struct_fields__
+        needed = len(known) - len(thing.__struct_defaults__)
+        for position, name in enumerate(known):
+            optional = " = ..." if position >= needed else ""
+            yield f"{name}: {thing.__annotations__[name]}{optional}"
+    if not known and "__init__" in vars(thing):
         yield f"def __init__{_signature(vars(thing)['__init__'])}"
     for name in sorted(vars(thing)):
         member = vars(thing)[name]

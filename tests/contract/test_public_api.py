@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import dataclasses
 import inspect
 from importlib.resources import files
+
+from msgspec import defstruct
 
 import rollstave
 from tests.contract.public_api import FILE, described
@@ -25,8 +26,8 @@ def test_the_list_sees_a_changed_argument_and_a_new_field() -> None:
 
     def after(a: int, b: str = "") -> None: ...
 
-    one = dataclasses.make_dataclass("One", [("x", "int")])
-    two = dataclasses.make_dataclass("One", [("x", "int"), ("y", "int", 0)])
+    one = defstruct("One", [("x", int)])
+    two = defstruct("One", [("x", int), ("y", int, 0)])
     assert public_api._signature(before) != public_api._signature(after)
     assert list(public_api._thing("One", one)) != list(public_api._thing("One", two))
 

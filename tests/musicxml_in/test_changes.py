@@ -207,7 +207,7 @@ def test_words_of_a_jump_without_their_sound(words: str, order: tuple[int, ...])
 @pytest.mark.parametrize("form", ["text", "musicxml"])
 def test_a_tempo_that_is_no_whole_number_of_beats_comes_back(tempo: Fraction, form: str) -> None:
     """112 quarter notes a minute are 74 2/3 beats of 6/8, and 37 1/2 are 75 eighths."""
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     (tune,) = rollstave.read(TUNE.replace("4/4", "6/8").replace("---2---|", "---|"))
     score = replace(tune.score, tempo=tempo)

@@ -78,7 +78,7 @@ def test_wrong_words_are_said(line: str, said: str) -> None:
 
 
 def test_every_word_is_a_field() -> None:
-    assert set(FIGURE_WORDS) == set(FigureOptions.__dataclass_fields__)
+    assert set(FIGURE_WORDS) == set(FigureOptions.__struct_fields__)
 
 
 @pytest.mark.parametrize("view", ["both", "tab", "staff"])

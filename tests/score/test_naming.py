@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import itertools
 import re
-from dataclasses import replace
 
 import music21
 import pytest
+from msgspec.structs import replace
 
 import rollstave
 from rollstave.pitch import Key

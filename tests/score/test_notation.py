@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from rollstave.pitch import Key
 from rollstave.rhythm.model import Meter, parse_meter

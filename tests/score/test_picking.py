@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from rollstave.score.hands import BLUEGRASS, DOWN_PICKING, FIXED_HAND, HANDS, TWO_FINGER, Hand
 from rollstave.score.model import Measure

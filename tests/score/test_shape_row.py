@@ -7,10 +7,10 @@ one of ``test_published_shapes``.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 import rollstave
 from rollstave.instruments.setup import Setup

@@ -6,11 +6,10 @@ repeats out, for those jumps that it knows; the order is worked by hand from com
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 import rollstave
 from rollstave.grid.model import Bar

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import io
-from dataclasses import replace
 from fractions import Fraction
 
 import mido
 import pytest
+from msgspec.structs import replace
 
 import rollstave
 from rollstave.score.model import Score

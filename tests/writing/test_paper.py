@@ -90,7 +90,7 @@ def test_the_same_tune_gives_the_same_bytes() -> None:
 
 
 def test_titles_with_signs_of_typst() -> None:
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     title = 'The "Quoted" #ferry $5 \\ back'
     score = replace(tunes.case("compound"), title=title, composer='A #b "c"')

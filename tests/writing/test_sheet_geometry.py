@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -19,6 +19,7 @@ from fontTools.pens.boundsPen import BoundsPen
 from fontTools.svgLib.path import parse_path
 from fontTools.ttLib import TTFont
 from lxml import etree
+from msgspec.structs import replace
 
 import rollstave
 from rollstave.writing.fonts import CAP_HEIGHT, Style, font_folder, text_width

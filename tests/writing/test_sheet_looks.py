@@ -5,10 +5,9 @@ Rules of engraving and of chord diagrams: common practice, no source.
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from lxml import etree
+from msgspec.structs import replace
 
 import rollstave
 from rollstave.cli.look import _HANDS, in_hand

@@ -6,13 +6,13 @@ Looks (bars in line, chord names over their notes) are checked on the characters
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 import rollstave
 from rollstave.grid.model import Bar, Link

@@ -6,12 +6,12 @@ numbers pickups is the project's own rule (``score.model.Measure.number``).
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 import rollstave
 from rollstave.grid.model import Bar

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.archive.model import Recipe
 from rollstave.archive.names import fitted
@@ -14,8 +16,7 @@ if TYPE_CHECKING:
 LONGEST_NAME = 240  # bytes of a file name; file systems allow 255
 
 
-@dataclass(frozen=True, slots=True)
-class Made:
+class Made(Struct, frozen=True):
     """An output: the position of its tune in the file, its format, file name and bytes."""
 
     tune: int

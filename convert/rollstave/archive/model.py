@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass, field
 from typing import Any
+
+from msgspec import Struct, field
 
 from rollstave.writing.options import SheetOptions
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Struct, frozen=True):
     """A file to convert. ``path`` is absolute, ``name`` is how it was found and is shown.
 
     ``below`` is its path below the folder it was found in (with ``/``), or its bare name if it
@@ -24,8 +24,7 @@ class Source:
     walked: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(Struct, frozen=True):
     """A source and where its outputs go: ``target`` is below --out, with ``/``, no ending.
 
     ``remark`` says why that is not the source's own name, or nothing.
@@ -36,8 +35,7 @@ class Job:
     remark: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Recipe:
+class Recipe(Struct, frozen=True):
     """How to convert: the formats, the sheet's options, the hand, and what works on it.
 
     ``settings`` are the options of formats that were set: format, option, value.
@@ -61,8 +59,7 @@ class Recipe:
         return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
 
 
-@dataclass(frozen=True, slots=True)
-class Staged:
+class Staged(Struct, frozen=True):
     """A file that a worker has written whole into the staging folder.
 
     ``name`` is the file name it is to get, ``tune`` the position of its tune in the source.
@@ -75,8 +72,7 @@ class Staged:
     content: str
 
 
-@dataclass(slots=True)
-class Result:
+class Result(Struct):
     """What became of a job.
 
     ``status`` is ``"done"``, ``"failed"``, ``"skipped"`` (it is no tab) or ``"vanished"``.

@@ -11,10 +11,11 @@ from collections import Counter, deque
 from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from contextlib import AbstractContextManager
-from dataclasses import dataclass, field
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
+
+from msgspec import Struct, field
 
 from rollstave.archive.lock import Lock
 from rollstave.archive.model import Job, Recipe, Result, problem
@@ -33,8 +34,7 @@ PRELOAD = ("rollstave.archive.task", "rollstave.api", "rollstave.writing.sheet",
 Task = Callable[[Job, Recipe, str, int], Result]
 
 
-@dataclass(slots=True)
-class Tally:
+class Tally(Struct):
     """What a run did. ``counts`` has done, warned (of done), failed, skipped, vanished, unchanged
     (of done) and removed (outputs); ``failures`` pairs a name with the first reason."""
 
@@ -115,8 +115,7 @@ class Archive(AbstractContextManager["Archive"]):
         return self
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(Struct, frozen=True):
     """How many workers, and what one tune may take: seconds, and megabytes of a worker's data."""
 
     jobs: int | None = None

@@ -7,8 +7,9 @@ import os
 import stat
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 from pathlib import Path
+
+from msgspec import Struct, field
 
 from rollstave.archive.model import Source
 from rollstave.archive.names import shown
@@ -21,8 +22,7 @@ TAB_ENDINGS = frozenset({".txt", ".text", ".tab", ".asc", ".musicxml", ".xml", "
 STATE_FOLDER = ".rollstave"  # in every --out
 
 
-@dataclass(slots=True)
-class Found:
+class Found(Struct):
     """What was found: files to convert, folders that were walked, and what was passed over.
 
     ``passed`` pairs a shown path with a reason; ``others`` counts files by their ending that are

@@ -8,9 +8,10 @@ import json
 import os
 import sqlite3
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from rollstave.archive.model import Job, Recipe, Result
 
@@ -31,8 +32,7 @@ CREATE INDEX IF NOT EXISTS outputs_of ON outputs (source, form);
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Output:
+class Output(Struct, frozen=True):
     """A file that a run has written or was about to write.
 
     ``path`` is below --out, with ``/``. ``content`` is the hash of what was written, ``coming``
@@ -47,8 +47,7 @@ class Output:
     coming: str
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(Struct, frozen=True):
     """What is known of a source: the fields of a result, and its outputs that are up to date."""
 
     name: str

@@ -10,8 +10,10 @@ from __future__ import annotations
 import itertools
 from collections import Counter
 from collections.abc import Hashable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.api import Tune, read
 from rollstave.bench.system_text import SystemText
@@ -30,8 +32,7 @@ class NotWritable(ValueError):
     """The rhythm cannot be written under the measure so that it is read back."""
 
 
-@dataclass(frozen=True, slots=True)
-class Decision:
+class Decision(Struct, frozen=True):
     """The new text, and the numbers of the other measures that now follow the same rhythm."""
 
     text: str

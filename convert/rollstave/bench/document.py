@@ -10,9 +10,10 @@ import difflib
 import hashlib
 import re
 from collections import Counter
-from dataclasses import dataclass
 from itertools import takewhile
 from pathlib import Path
+
+from msgspec import Struct
 
 from rollstave.cli.files import write_all
 from rollstave.musicxml_in.detect import is_musicxml
@@ -24,8 +25,7 @@ _LINE_END = re.compile("(\r\r?\n|\r|\n)")
 _UTF8 = Encoding("utf-8")
 
 
-@dataclass(frozen=True, slots=True)
-class State:
+class State(Struct, frozen=True):
     """The file as it was at one moment. ``seen`` names its content; "" says that it is gone.
 
     ``exact`` is False where writing the text again would not give the same bytes, because some of

@@ -7,10 +7,11 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable
-from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 from typing import Any
+
+from msgspec.structs import replace
 
 from rollstave.api import Tune, read
 from rollstave.bench.decide import NotWritable, decide, with_rhythm

@@ -5,10 +5,10 @@ from __future__ import annotations
 import json
 import re
 import sys
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import click
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from rollstave.api import Tune

@@ -5,11 +5,12 @@ from __future__ import annotations
 import signal
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.cli.report import printable
 
@@ -22,8 +23,7 @@ EXIT_ERROR, EXIT_STOPPED = 2, 130  # 130: ended by Ctrl-C, as shells say it
 _MOST_FAILURES = 20  # told at the end; the report has all
 
 
-@dataclass(frozen=True, slots=True)
-class Wish:
+class Wish(Struct, frozen=True):
     """How an archive is to be converted: workers, limits of a tune, and what to do again."""
 
     jobs: int | None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from rollstave.contract.manager import OWN, Contract, Offer
 from rollstave.contract.offers import Dialect, HouseText, ReadGrid, resolve

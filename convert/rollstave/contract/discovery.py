@@ -12,15 +12,15 @@ import os
 import re
 import sys
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 GROUP = "rollstave"
 BRIDGES = "rollstave.bridges"
 _INFO = re.compile(r"(?P<name>[^-]+)(?:-(?P<version>[^-]+))?(?:-py[^-]*)?\.(?:dist|egg)-info$")
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(Struct, frozen=True):
     """An entry point: its name, the module (or ``module:object``), the package and its version."""
 
     name: str

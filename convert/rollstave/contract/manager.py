@@ -8,12 +8,13 @@ import re
 import threading
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from types import ModuleType
 from typing import Any
 
 import pluggy
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from rollstave.contract import hooks, own
 from rollstave.contract.discovery import GROUP, Found, entry_points
@@ -35,8 +36,7 @@ KINDS: dict[str, tuple[str, type]] = {
 }
 
 
-@dataclass
-class Plugin:
+class Plugin(Struct):
     """A plugin that was found: where it came from, its module once loaded, the time that took."""
 
     name: str
@@ -51,8 +51,7 @@ class Plugin:
         return " ".join(part for part in (self.package, self.version) if part)
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(Struct, frozen=True):
     """Why a plugin, or a part of one, is left out."""
 
     plugin: str
@@ -63,16 +62,14 @@ class Fault:
         return f"plugin {self.plugin} ({self.origin}): {self.reason}"
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(Struct, frozen=True):
     """One thing offered and the plugin that offers it."""
 
     plugin: Plugin
     thing: Any
 
 
-@dataclass
-class Contract:
+class Contract(Struct, dict=True):
     """All plugins. ``found`` are the entry points to use; None looks for them when needed."""
 
     found: Sequence[Found] | None = None

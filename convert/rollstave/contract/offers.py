@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, cast
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from rollstave.grid.model import GridTune
@@ -33,8 +34,7 @@ def resolve(reference: Reference) -> Callable[..., Any]:
     return cast("Callable[..., Any]", found)
 
 
-@dataclass(frozen=True, slots=True)
-class TuningOf:
+class TuningOf(Struct, frozen=True):
     """A tuning for an instrument that is there already, by the instrument's name."""
 
     instrument: str
@@ -45,8 +45,7 @@ class TuningOf:
         return f"{self.tuning.name or self.tuning.written} ({self.instrument})"
 
 
-@dataclass(frozen=True, slots=True)
-class WriterOption:
+class WriterOption(Struct, frozen=True):
     """An option of a writer. The type of ``default`` (bool, int, float, str) is its type."""
 
     name: str
@@ -68,8 +67,7 @@ class WriterOption:
             raise ValueError(f"{self.name} is {names.get(kind, 'a text')}, not {text!r}") from None
 
 
-@dataclass(frozen=True, slots=True)
-class Writer:
+class Writer(Struct, frozen=True):
     """A format to write: ``name`` for ``--to``, the file's ``extension`` with its dot.
 
     ``write`` is called with the :class:`rollstave.Score` and the options as keyword arguments; it
@@ -86,8 +84,7 @@ class Writer:
     options: tuple[WriterOption, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class HouseText:
+class HouseText(Struct, frozen=True):
     """A text in the house dialect: rows of dashes and fret numbers as the README shows them.
 
     ``lines`` gives for each of its lines the line of the original that it came from, counted
@@ -98,16 +95,14 @@ class HouseText:
     lines: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ReadGrid:
+class ReadGrid(Struct, frozen=True):
     """Tunes as a dialect read them itself, and the instrument that they are for."""
 
     tunes: tuple[GridTune, ...]
     instrument: Instrument
 
 
-@dataclass(frozen=True, slots=True)
-class Dialect:
+class Dialect(Struct, frozen=True):
     """A way of typing tab.
 
     ``recognise(text)`` says how surely a text is typed so, from 0.0 to 1.0; the highest wins, and
@@ -123,16 +118,14 @@ class Dialect:
     help: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+class Candidate(Struct, frozen=True):
     """A reading of a measure that is weighed: its onsets and its length in quarter notes."""
 
     onsets: tuple[Fraction, ...]
     length: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Weights:
+class Weights(Struct, frozen=True):
     """Natural logarithms of how much likelier each candidate became, in their order, and why.
 
     0 leaves a candidate as it is. They are added to the other evidence and kept between -5 and 5.
@@ -143,8 +136,7 @@ class Weights:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class RhythmEvidence:
+class RhythmEvidence(Struct, frozen=True):
     """A kind of evidence for rhythm.
 
     ``weigh(measure, meter, candidates)`` gets a :class:`rollstave.GridMeasure`, a
@@ -158,8 +150,7 @@ class RhythmEvidence:
     help: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """A kind of mark on the sheet.
 
     ``draw(canvas)`` gets a :class:`rollstave.SheetCanvas` for each system, after everything that

@@ -5,10 +5,12 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from dataclasses import asdict, dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct, field, to_builtins
+from msgspec.structs import replace
 
 from rollstave.figures.options import FigureOptions
 from rollstave.problems import Place, Problem, Severity, TabError
@@ -21,8 +23,7 @@ _PLAIN = FigureOptions()
 _KEPT_IN_MEMORY = 200  # figures; some 100 kB each
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """An engraving for the inside of a text.
 
     ``svg`` is an SVG element without an XML declaration and without fonts. ``key`` is the hash
@@ -177,7 +178,7 @@ def _engrave(
         "height": size.height / 100,
         "notes": _notes(score, options),
         "text": _text(source, tune),
-        "problems": [asdict(p) | {"severity": p.severity.value} for p in tune.problems],
+        "problems": [to_builtins(p) for p in tune.problems],
     }
 
 

@@ -7,15 +7,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.problems import Place, Problem, Severity, TabError
 from rollstave.writing.options import SheetOptions, View
 
 
-@dataclass(frozen=True, slots=True)
-class FigureOptions:
+class FigureOptions(Struct, frozen=True):
     """How one figure looks and what stands around it.
 
     ``width`` is the most that the engraving takes, in millimetres, ``measures`` the printed

@@ -6,8 +6,9 @@ bar line (and after repeat dots). Places in the file are line and column counted
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
+
+from msgspec import Struct
 
 from rollstave.problems import Place
 
@@ -29,8 +30,7 @@ class SlideEdge(Enum):
     DOWN = "down"
 
 
-@dataclass(frozen=True, slots=True)
-class Stroke:
+class Stroke(Struct, frozen=True):
     """One note as typed in one row. ``fret`` is None for a muted stroke without a fret.
 
     ``width`` is how many characters the fret takes, with its brackets. ``bend`` is the rise in
@@ -56,8 +56,7 @@ class Stroke:
     half: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class GraceStroke:
+class GraceStroke(Struct, frozen=True):
     """A small quick note before a stroke, typed ``{2}``; it takes no time of its own.
 
     ``position`` is that of its digits in the measure. ``leads`` says how the next note on its
@@ -72,8 +71,7 @@ class GraceStroke:
     half: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """Strokes typed in one column: struck together. ``position`` in characters.
 
     ``width`` is the width of its widest stroke; ``sign_width`` counts the characters of signs
@@ -128,8 +126,7 @@ class LineKind(Enum):
     HAND = "words of brush and pinch"
 
 
-@dataclass(frozen=True, slots=True)
-class Attachment:
+class Attachment(Struct, frozen=True):
     """A word over or under a measure: its kind, text, position in the measure and its column.
 
     ``column`` is the index of the measure's column it stands at, or None if it stands at none
@@ -143,8 +140,7 @@ class Attachment:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class GridMeasure:
+class GridMeasure(Struct, frozen=True):
     """One measure as typed.
 
     ``width`` is the number of characters between the bars. ``index`` counts measures in the tune
@@ -180,8 +176,7 @@ class GridMeasure:
         return tuple(a for a in self.attachments if a.kind is kind)
 
 
-@dataclass(frozen=True, slots=True)
-class Heading:
+class Heading(Struct, frozen=True):
     """A heading as typed: its key (``"tuning"``), its text and where the text starts."""
 
     key: str
@@ -189,8 +184,7 @@ class Heading:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class FreeText:
+class FreeText(Struct, frozen=True):
     """A line of words that belongs to no system; ``before_measure`` is where it stood."""
 
     text: str
@@ -198,8 +192,7 @@ class FreeText:
     before_measure: int
 
 
-@dataclass(frozen=True, slots=True)
-class GridTune:
+class GridTune(Struct, frozen=True):
     """One tune of a file as typed. ``labels`` are the row labels, string 1 first, or empty."""
 
     headings: tuple[Heading, ...]

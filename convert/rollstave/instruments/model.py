@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from rollstave.pitch import Pitch
 
 
-@dataclass(frozen=True, slots=True)
-class Tuning:
+class Tuning(Struct, frozen=True):
     """Open strings of an instrument.
 
     ``pitches`` runs from string 1 (top line of the tab) to the last string. ``names`` are the
@@ -44,8 +43,7 @@ class Tuning:
         return cls(written, pitches, names, base, capo)
 
 
-@dataclass(frozen=True, slots=True)
-class ShortString:
+class ShortString(Struct, frozen=True):
     """A string whose peg sits beside a fret of the neck: the banjo's thumb string.
 
     Its frets are numbered along the long neck, so frets 1 to ``peg_fret`` do not exist, and fret
@@ -56,8 +54,7 @@ class ShortString:
     peg_fret: int
 
 
-@dataclass(frozen=True, slots=True)
-class Instrument:
+class Instrument(Struct, frozen=True):
     """One fretted instrument as data.
 
     ``octave_written`` is how many octaves above the sound the staff is written. ``frets`` is the

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from rollstave.instruments.model import Instrument, Tuning
 
@@ -12,8 +13,7 @@ class NoSuchFret(ValueError):
     """A fret that the neck does not have; the message says what would be right."""
 
 
-@dataclass(frozen=True, slots=True)
-class Setup:
+class Setup(Struct, frozen=True):
     """An instrument as it is held for one tune.
 
     ``capo`` is the fret of the capo on the long strings, 0 for none. ``short_raise`` is how many

@@ -8,10 +8,11 @@ their own pitches, so that the music of a later key or meter is kept and only it
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from lxml import etree
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from rollstave.musicxml_in.numbers import WrongValue, whole
 from rollstave.pitch import MODES, Key, Pitch, spell
@@ -29,8 +30,7 @@ _MOST_BEATS, _SHORTEST = 32, 32  # of a meter, as in a heading
 _NO_KEY, _NO_METER = Key("C"), Meter(4, 4)
 
 
-@dataclass
-class Signatures:
+class Signatures(Struct):
     """The signatures of a part: those at its beginning, and those where the reader is.
 
     ``semitones`` is what is added to written pitches to have those that sound.

@@ -7,10 +7,10 @@ pitch, otherwise at the place nearest to its fret (our own rule of thumb).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from lxml import etree
+from msgspec import Struct
 
 from rollstave.grid.model import Link
 from rollstave.instruments.setup import Setup
@@ -20,8 +20,7 @@ from rollstave.problems import Place
 from rollstave.score.model import GraceNote
 
 
-@dataclass
-class HeardGrace:
+class HeardGrace(Struct):
     """A grace note as the file has it, before what stands at ``onset``; ``chord`` if it is struck
     with the one before."""
 

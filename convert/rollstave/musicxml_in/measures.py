@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from lxml import etree
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from rollstave.grid.model import Bar
 from rollstave.musicxml_in.changes import ALTERS, Signatures
@@ -27,8 +28,7 @@ _FINEST = 2520  # parts of a quarter note: any tuplet of up to 10
 _PER_MINUTE = re.compile(r"\d+(?:\.\d+)?")
 
 
-@dataclass
-class ReadMeasure:
+class ReadMeasure(Struct):
     """A measure while it is read."""
 
     number: str

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from lxml import etree
+from msgspec import Struct
 
 from rollstave.grid.model import Link, SlideEdge
 from rollstave.musicxml_in.numbers import line_of, step, whole
@@ -23,8 +23,7 @@ _TO = {"doit": SlideEdge.UP, "falloff": SlideEdge.DOWN}
 _FINGERS = {"t": Finger.THUMB, "p": Finger.THUMB, "i": Finger.INDEX, "m": Finger.MIDDLE}
 
 
-@dataclass
-class Heard:
+class Heard(Struct):
     """A note as the file has it; ``string`` and ``fret`` are None where it has none. ``tied``
     is a note that a tie leads to, ``ties`` one that a tie leads from; ``line`` is where its element
     begins."""

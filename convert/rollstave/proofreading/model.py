@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from rollstave.problems import Place
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """Something to mend: where, what is odd and why, and what would be right if that is known.
 
     ``code`` is a short stable word for programs and tests (``"slip"``). ``also`` is the other place

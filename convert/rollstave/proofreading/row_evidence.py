@@ -10,8 +10,9 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import groupby, pairwise
+
+from msgspec import Struct
 
 from rollstave.api import Tune
 from rollstave.grid.model import GridMeasure
@@ -45,8 +46,7 @@ _LIMIT = 15.0
 Content = tuple[tuple[tuple[int, int], ...], ...]  # per column, (string, fret)
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(Struct, frozen=True):
     """A system (its measures), the upper of the two strings, and the features."""
 
     measures: tuple[GridMeasure, ...]
@@ -54,8 +54,7 @@ class Pair:
     features: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Side:
+class _Side(Struct, frozen=True):
     """One system as typed or the other way round, counted."""
 
     classes: Counter[int]

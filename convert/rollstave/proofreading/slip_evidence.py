@@ -11,7 +11,8 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rollstave.proofreading.heard import midi_or_none, step_to
 from rollstave.proofreading.surroundings import Struck, Surroundings
@@ -60,8 +61,7 @@ _LIMIT = 6.0
 _WINDOW = 8  # events to either side that show what the hand holds
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+class Candidate(Struct, frozen=True):
     """What may have been meant instead of a note: the index of its event, the note, what would
     stand there, the features, and which surroundings know it (index of a table, or None)."""
 

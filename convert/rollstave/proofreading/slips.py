@@ -7,7 +7,8 @@ weights; here the notes above the threshold become marks with the plainest reaso
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rollstave.api import Tune
 from rollstave.problems import Place
@@ -25,8 +26,7 @@ _MEASURE = NAMES.index("measure")
 _ALONE, _STRINGS = NAMES.index("alone"), NAMES.index("strings")
 
 
-@dataclass(frozen=True, slots=True)
-class _Twin:
+class _Twin(Struct, frozen=True):
     """Another note in the same surroundings: its event, whether its whole measure is the same,
     and how many measures are."""
 

@@ -10,7 +10,9 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.api import Tune
 from rollstave.instruments.model import Tuning
@@ -43,8 +45,7 @@ _PHRASE = 24  # notes
 Struck = Sequence[tuple[int, int]]  # (string, fret), struck together
 
 
-@dataclass(frozen=True, slots=True)
-class _Heard:
+class _Heard(Struct, frozen=True):
     """What a tune sounds like in one tuning."""
 
     scale: float
@@ -57,8 +58,7 @@ class _Heard:
     number: int
 
 
-@dataclass(frozen=True, slots=True)
-class Other:
+class Other(Struct, frozen=True):
     """Another tuning, with the share of notes in one scale as named and in this one."""
 
     tuning: Tuning

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class Weights:
+
+class Weights(Struct, frozen=True):
     """Of one check: weights in the order of its features, the constant, and the threshold."""
 
     values: tuple[float, ...]

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rollstave.grid.model import LineKind
 from rollstave.reading.decode import Line
@@ -28,8 +29,7 @@ _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
 _LEFT_HAND = re.compile(r"\s*(?:LH|L\.H\.|left hand|fingers)\s*:?(?=[\s|\d])", re.IGNORECASE)
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(Struct, frozen=True):
     """A word of a line and the index where it starts."""
 
     text: str

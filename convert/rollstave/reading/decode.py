@@ -5,7 +5,9 @@ from __future__ import annotations
 import codecs
 import re
 import unicodedata
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.problems import Place, Problem, Severity, TabError
 
@@ -46,8 +48,7 @@ def plain(text: str) -> str:
     return _NO_TEXT.sub(" ", text).translate(_PLAIN)
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """A line of the file: its number from 1, its text made plain, and as it was typed.
 
     ``columns`` maps an index of ``text`` to the typed column (from 0) where tabs, quote marks or
@@ -106,8 +107,7 @@ class Line:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Encoding:
+class Encoding(Struct, frozen=True):
     """How the characters of a file are written as bytes: Python's name for it, and a mark before
     the first one."""
 

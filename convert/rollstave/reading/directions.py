@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.grid.model import Bar, GridMeasure
 from rollstave.problems import Place, ProblemList
@@ -90,8 +92,7 @@ def is_order_of_parts(text: str) -> bool:
     return in_turn and 1 < len(first_seen) < len(letters)
 
 
-@dataclass(frozen=True, slots=True)
-class Direction:
+class Direction(Struct, frozen=True):
     """A direction as read: after which measure it stands (as a count of measures), its kind and
     value, and whether it stood beside a system or with the name of a section."""
 

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from rollstave.grid.model import Column, GraceStroke, Link
 from rollstave.problems import ProblemList
@@ -20,8 +22,7 @@ _BRACED_OR_ROUND = re.compile(r"[{(](?P<fret>0|[1-9]\d?)(?P<half>\+?)[)}]")
 _LEADS = (Link.HAMMER_ON, Link.PULL_OFF, Link.SLIDE)
 
 
-@dataclass
-class Grace:
+class Grace(Struct):
     """A grace note while its row is read. ``target`` is the position of the note on its own
     string that it belongs to; None where it belongs to whatever is struck next. ``width`` counts
     the characters that it and its sign take."""
@@ -31,8 +32,7 @@ class Grace:
     target: int | None = None
 
 
-@dataclass
-class Graces:
+class Graces(Struct):
     """The grace notes of one row's part of a measure."""
 
     found: list[Grace] = field(default_factory=list)

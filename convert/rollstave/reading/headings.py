@@ -7,7 +7,8 @@ that need no colon ("key of G", "capo 2").
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from rollstave.grid.model import Heading
 from rollstave.reading.decode import Line

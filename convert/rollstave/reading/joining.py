@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from statistics import median
+
+from msgspec.structs import replace
 
 from rollstave.grid.model import Bar, GridMeasure
 from rollstave.problems import Place, ProblemList

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.reading.decode import Line
 from rollstave.reading.stems import looks_drawn
@@ -29,8 +31,7 @@ FILLS = "=_. ~·"
 _FEWEST_WEAK_ROWS = 4
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """A row of a system: its line, its label ("" for none), where its body starts and ends.
 
     What stands after ``end`` are words to the right of the row.

@@ -9,7 +9,8 @@ from __future__ import annotations
 import re
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from rollstave.problems import Place, ProblemList
 from rollstave.reading.lines import Row
@@ -21,8 +22,7 @@ _MOST_NEAR = 60
 _WINDOW = 24  # columns to either side that show where the hand is
 
 
-@dataclass
-class Habits:
+class Habits(Struct):
     """How a file types its frets.
 
     ``dense`` is True if notes stand in neighbouring columns. ``split`` are the places of the

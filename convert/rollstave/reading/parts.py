@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rollstave.reading.decode import Line, split_lines
 from rollstave.reading.headings import read_headings
@@ -13,8 +14,7 @@ from rollstave.reading.scrub import scrub
 from rollstave.reading.titles import could_be_title, is_ruler
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """A piece of a file for one instrument, and the number of its first line."""
 
     text: str

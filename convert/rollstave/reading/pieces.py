@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rollstave.reading.tuning_words import could_be_tuning, is_tuning
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """A part of a line: where it starts, its text, and what divides it from the one before
     (``""`` for a wide gap and for the first)."""
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from rollstave.grid.model import Attachment, Column, GridMeasure, LineKind
 from rollstave.problems import Place, ProblemList

@@ -5,7 +5,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from rollstave.problems import ProblemList
 from rollstave.reading.decode import Line, plain

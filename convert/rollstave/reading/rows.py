@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rollstave.grid.model import Bar
 from rollstave.problems import ProblemList
@@ -18,8 +19,7 @@ _BAR = re.compile(r"(?P<end>:|(?<![\d)>])[*oOâ€¢])?(?P<bar>\|+)(?P<start>:|[*oOâ
 _STEP = 3  # how many columns a bar may stand from those of other rows and be the same bar
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """One row's part of a measure: ``row.line.text[start:end]``."""
 
     row: Row
@@ -31,8 +31,7 @@ class Cell:
         return self.row.line.text[self.start : self.end]
 
 
-@dataclass(frozen=True, slots=True)
-class Slot:
+class Slot(Struct, frozen=True):
     """One measure of a system: a cell for each string, string 1 first, and its bars."""
 
     cells: tuple[Cell, ...]
@@ -44,8 +43,7 @@ class Slot:
         return max(cell.end - cell.start for cell in self.cells)
 
 
-@dataclass(frozen=True, slots=True)
-class _Mark:
+class _Mark(Struct, frozen=True):
     """A bar line in one row: from ``begin`` to ``end`` (repeat dots included)."""
 
     begin: int

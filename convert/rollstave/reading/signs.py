@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from rollstave.grid.model import Link
 from rollstave.problems import ProblemList
@@ -75,8 +77,7 @@ _LISTED = re.compile(
 )
 
 
-@dataclass(frozen=True)
-class Signs:
+class Signs(Struct, frozen=True):
     """The signs of one tune. ``brackets`` is what a note in round brackets is: ``ghost``,
     ``let_ring``, ``tie`` or ``grace``. In braces it is always a grace note."""
 

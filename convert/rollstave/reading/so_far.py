@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from rollstave.grid.model import FreeText, GridMeasure, GridTune, Heading, Link
 from rollstave.problems import ProblemList
@@ -11,8 +13,7 @@ from rollstave.reading.directions import Direction, apply
 from rollstave.reading.joining import close_endings, join_broken
 
 
-@dataclass
-class TuneSoFar:
+class TuneSoFar(Struct):
     """A tune while it is read."""
 
     first_line: int

@@ -7,8 +7,10 @@ two frets says how the second is reached: ``2h3``. ``signs`` has the table of th
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field, replace
 from typing import Any
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from rollstave.grid.model import Column, GraceStroke, Link, SlideEdge, Stroke
 from rollstave.problems import Place, ProblemList
@@ -28,8 +30,7 @@ _WORDS = re.compile(r"[^\s\-|.\d(<]+")
 _WORD_SIGN = re.compile(r"\((?P<inside>[A-Za-z/\\~^]{1,4})\)|(?P<bare>[A-Za-z]{2,4})")
 
 
-@dataclass
-class RowReading:
+class RowReading(Struct):
     """What one cell holds: its strokes by character index, and signs left for the next cell."""
 
     strokes: list[tuple[int, Stroke]] = field(default_factory=list)

@@ -10,7 +10,9 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.instruments.model import Instrument
 from rollstave.problems import ProblemList
@@ -21,8 +23,7 @@ _LONGEST_GAP = 2  # empty lines between the rows of a system typed with double s
 _FRET = re.compile(r"\d+")
 
 
-@dataclass(frozen=True, slots=True)
-class System:
+class System(Struct, frozen=True):
     """The rows of one system, string 1 first."""
 
     rows: tuple[Row, ...]
@@ -36,8 +37,7 @@ class System:
         return max(row.line.last_number for row in self.rows)
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Struct, frozen=True):
     """Systems with no words between them: lines ``start`` to ``end`` (indices, end excluded)."""
 
     start: int
@@ -45,8 +45,7 @@ class Block:
     systems: tuple[System, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Run:
+class _Run(Struct, frozen=True):
     """Rows on consecutive lines."""
 
     start: int

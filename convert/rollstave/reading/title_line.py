@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from rollstave.grid.model import Heading
 from rollstave.reading.decode import Line

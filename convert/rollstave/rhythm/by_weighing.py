@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import replace
 from math import log
+
+from msgspec.structs import replace
 
 from rollstave.rhythm.by_writing import counted_choice
 from rollstave.rhythm.choices import Choice, make_choice, normalise

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from math import exp, log
+
+from msgspec import Struct, field
 
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.columns import near_readings, onsets_score
@@ -21,8 +22,7 @@ _MOST = 40
 _HOPELESS = 12.0  # log odds against a reading that the rest of a tune cannot make up for
 
 
-@dataclass
-class Choice:
+class Choice(Struct):
     """All measures of a tune that strike the same strings and frets, and their readings.
 
     ``base`` scores each pattern by the measure alone, ``columns`` by how it is typed, summed over

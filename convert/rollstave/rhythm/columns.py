@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from math import log
+
+from msgspec import Struct
 
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.habits import Habit
@@ -28,8 +29,7 @@ def gap_score(error: float) -> float:
     return _OFF_BY_ONE + _FURTHER * (size - 1)
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """Onsets of a measure in ticks, its length, and the log probability of its columns."""
 
     onsets: tuple[int, ...]

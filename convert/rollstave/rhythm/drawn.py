@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rollstave.grid.model import GridMeasure, LineKind
 from rollstave.rhythm.evidence import TICKS
@@ -19,8 +20,7 @@ _FINEST = 3  # beams of a 32nd note
 _LONG = (36, 48, 72, 96, 108)  # ticks that one note without a stem may last
 
 
-@dataclass
-class _Stem:
+class _Stem(Struct):
     """Beams to the left and to the right of a stem, its flags and dots, over all lines."""
 
     left: int = 0

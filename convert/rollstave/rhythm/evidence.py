@@ -6,7 +6,8 @@ Onset times are in ticks, 24 to a quarter note: 32nd notes and sixteenth triplet
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rollstave.grid.model import Bar, Column, GridMeasure, LineKind, Link
 
@@ -15,8 +16,7 @@ TICKS = 24
 Signature = tuple[tuple[tuple[int, int | None, bool], ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Evidence:
+class Evidence(Struct, frozen=True):
     """One measure as the solver sees it.
 
     ``gaps[i]`` is the number of characters from column i to the next one, the last one to the bar

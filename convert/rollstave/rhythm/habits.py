@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rollstave.rhythm.evidence import TICKS, Evidence
 
@@ -17,8 +18,7 @@ _MOST_COLUMNS = 24  # characters of a quarter note, at the most
 _SAMPLE = 60  # measures looked at to find the habit
 
 
-@dataclass(frozen=True, slots=True)
-class Habit:
+class Habit(Struct, frozen=True):
     """A typist's habit; ``columns`` is characters in a quarter note, 0 if columns say nothing."""
 
     columns: int

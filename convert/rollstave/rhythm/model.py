@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class Meter:
+
+class Meter(Struct, frozen=True):
     """A time signature; ``symbol`` is ``"cut"``, ``"common"`` or empty for figures."""
 
     count: int
@@ -39,8 +39,7 @@ class Meter:
         return f"{self.count}/{self.unit}"
 
 
-@dataclass(frozen=True, slots=True)
-class MeterPrior:
+class MeterPrior(Struct, frozen=True):
     """What is known of the meter before the notes are looked at: how many tunes of that sort are
     in which meter (by its name, ``"6/8"``), and in words what sort it is."""
 
@@ -74,8 +73,7 @@ class Source(Enum):
     ORDER = "order"
 
 
-@dataclass(frozen=True, slots=True)
-class Alternative:
+class Alternative(Struct, frozen=True):
     """Another reading of a measure that came close."""
 
     onsets: tuple[Fraction, ...]
@@ -84,8 +82,7 @@ class Alternative:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class TimedMeasure:
+class TimedMeasure(Struct, frozen=True):
     """Onset and duration for each column of a grid measure, in its order.
 
     A duration reaches to the next onset or to the end of the measure, ``length``. ``confidence``
@@ -105,8 +102,7 @@ class TimedMeasure:
     complement: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class RhythmReading:
+class RhythmReading(Struct, frozen=True):
     """The rhythm of a tune: its meter, why that meter, and its measures."""
 
     meter: Meter

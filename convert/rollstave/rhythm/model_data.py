@@ -9,17 +9,17 @@ from __future__ import annotations
 
 import itertools
 import json
-from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
 from math import log
 from typing import Any
 
+from msgspec import Struct, field
+
 Pattern = tuple[int, tuple[int, ...]]  # length and onsets in ticks
 
 
-@dataclass(frozen=True, slots=True)
-class RhythmData:
+class RhythmData(Struct, frozen=True):
     """``patterns`` maps meter, role and number of onsets to patterns and their counts.
 
     ``weights`` maps the name of a factor (see ``factors``) to its weight. ``blend`` weighs what
@@ -39,9 +39,7 @@ class RhythmData:
     sure: dict[str, float]
     meters: dict[str, float]
     onset_counts: dict[str, dict[int, float]]
-    invented: dict[tuple[str, int, int], list[Pattern]] = field(
-        default_factory=dict, compare=False, repr=False
-    )
+    invented: dict[tuple[str, int, int], list[Pattern]] = field(default_factory=dict)
 
 
 def from_json(data: dict[str, Any]) -> RhythmData:

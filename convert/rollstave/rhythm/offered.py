@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from fractions import Fraction
+
+from msgspec import Struct, field
 
 from rollstave.contract.manager import OWN, contract
 from rollstave.contract.offers import Candidate, RhythmEvidence, Weights, resolve
@@ -33,8 +34,7 @@ EVIDENCE = (
 _MOST = 5.0  # natural logarithm: no plugin makes a reading more than 150 times likelier
 
 
-@dataclass
-class Spoken:
+class Spoken(Struct):
     """What plugins said: by the first measure of a choice, log weights and the reason."""
 
     said: dict[int, list[tuple[list[float], str]]] = field(default_factory=dict)

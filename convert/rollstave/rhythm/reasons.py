@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.habits import Habit
@@ -13,8 +14,7 @@ from rollstave.rhythm.model_data import Pattern
 from rollstave.rhythm.roll_names import roll_name
 
 
-@dataclass(frozen=True, slots=True)
-class Why:
+class Why(Struct, frozen=True):
     """The main ground of a reading: its source, a word for it, and the habit if columns count.
     ``also`` is what evidence of plugins says for it."""
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from functools import cached_property
+
+from msgspec import Struct, field
 
 from rollstave.grid.model import GridMeasure
 from rollstave.rhythm.evidence import TICKS, Evidence
@@ -17,8 +18,7 @@ from rollstave.rhythm.strains import pickups_for
 from rollstave.rhythm.written import Written
 
 
-@dataclass
-class Found:
+class Found(Struct):
     """What is decided about one measure; ``odds`` are raw, ``probability`` is what they mean."""
 
     pattern: Pattern
@@ -29,8 +29,7 @@ class Found:
     odds: float = 1.0
 
 
-@dataclass
-class State:
+class State(Struct, dict=True):
     """One tune under one meter. ``counted`` are measures whose counts can be read in several
     ways; ``close``: notes are typed as close as they can be, so columns may be no columns;
     ``doubtful``: nothing tells whether they are; ``ends_open``: columns are not taken at their

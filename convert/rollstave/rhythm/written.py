@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from rollstave.grid.model import Attachment, GridMeasure, LineKind
 from rollstave.rhythm.evidence import TICKS
@@ -31,8 +32,7 @@ _PARTS: dict[str, Fraction] = {
 _LETTERS = {"w": 96, "h": 48, "q": 24, "e": 12, "s": 6, "t": 3}
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
+class Written(Struct, frozen=True):
     """Onsets in ticks as written, and whether each was written or lies between written ones.
 
     ``offset`` is where in a full measure the first tick lies: more than 0 for a pickup that

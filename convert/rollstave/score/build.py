@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.grid.model import (
     Attachment,
@@ -41,8 +43,7 @@ from rollstave.score.picking import hand_of_letters, with_fingers
 _PLAIN_METER = 0.95  # an inferred meter less probable than this is pointed out
 
 
-@dataclass(frozen=True, slots=True)
-class Built:
+class Built(Struct, frozen=True):
     """A score and what was found out on the way to it."""
 
     score: Score

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from rollstave.grid.model import Bar
 from rollstave.problems import Place

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
+
+from msgspec import Struct
 
 from rollstave.grid.model import GridTune, Heading
 from rollstave.instruments.model import Instrument, Tuning
@@ -27,8 +28,7 @@ class How(Enum):
     ASSUMED = "assumed"
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """A fact about the tune in words: its subject, its value, how it was found and why."""
 
     subject: str
@@ -37,8 +37,7 @@ class Finding:
     reason: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class About:
+class About(Struct, frozen=True):
     """Everything said about a tune in its headings, resolved. None is: not said."""
 
     title: str

@@ -11,7 +11,8 @@ matters, and 1 is about what it costs to move a finger to the next string.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from rollstave.score.model import Finger
 
@@ -20,8 +21,7 @@ T, I, M = Finger.THUMB, Finger.INDEX, Finger.MIDDLE  # noqa: E741
 _FAR = 9.0  # a finger that can reach a string, but never does by choice
 
 
-@dataclass(frozen=True, slots=True)
-class Hand:
+class Hand(Struct, frozen=True):
     """A way of picking.
 
     ``costs`` has for each finger the cost of each string from string 1; a finger that is not in
@@ -32,11 +32,14 @@ class Hand:
     """
 
     name: str
-    costs: dict[Finger, tuple[float, ...]] = field(hash=False)
+    costs: dict[Finger, tuple[float, ...]]
     repeat: float
     cross: float = 1.0
     brush: Finger = Finger.THUMB
     brushes: bool = False
+
+    def __hash__(self) -> int:
+        return hash(self.name)  # a dict has none
 
     def cost(self, finger: Finger, string: int) -> float:
         """What it costs to strike a string with a finger."""

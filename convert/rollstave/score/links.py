@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rollstave.grid.model import Link
 from rollstave.score.model import Event, GraceNote, Measure, Note
 
 
-@dataclass(frozen=True, slots=True)
-class NoteAddress:
+class NoteAddress(Struct, frozen=True):
     """A note's place in a score: index of its measure, its event there, and its string; for a
     grace note also which of those before the event it is."""
 
@@ -20,8 +20,7 @@ class NoteAddress:
     grace: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class LinkPair:
+class LinkPair(Struct, frozen=True):
     """A link and the two notes that it joins."""
 
     kind: Link

@@ -6,9 +6,10 @@ spelling, strings are numbered from 1 on the top line of the tab.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
+
+from msgspec import Struct
 
 from rollstave.grid.model import Bar, Link, SlideEdge
 from rollstave.instruments.setup import Setup
@@ -25,8 +26,7 @@ class Finger(Enum):
     MIDDLE = "M"
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(Struct, frozen=True):
     """One note. ``fret`` is None only for a muted stroke without a fret.
 
     ``link`` says how the note before it on the same string leads here; that note's event and
@@ -60,8 +60,7 @@ class Note:
         return "" if self.fret is None else f"{self.fret}{'+' if self.half else ''}"
 
 
-@dataclass(frozen=True, slots=True)
-class GraceNote:
+class GraceNote(Struct, frozen=True):
     """A small quick note before an event. ``leads`` says how the next note on its string is
     reached from it; without it that note is struck anew."""
 
@@ -78,8 +77,7 @@ class GraceNote:
         return f"{self.fret}{'+' if self.half else ''}"
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(Struct, frozen=True):
     """Notes struck together, or a rest where ``notes`` is empty.
 
     ``grace`` are the grace notes before it in order, each entry the notes that are struck
@@ -94,8 +92,7 @@ class Event:
     grace: tuple[tuple[GraceNote, ...], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ChordName:
+class ChordName(Struct, frozen=True):
     """A chord over the music: name as typed, its parts, and the frets held if they are known.
 
     ``kind`` is a MusicXML 4.0 kind value. ``frets`` is for string 1 first; None in it is a
@@ -112,8 +109,7 @@ class ChordName:
     inferred: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Rhythm:
+class Rhythm(Struct, frozen=True):
     """How the rhythm of a measure was found."""
 
     confidence: float
@@ -123,8 +119,7 @@ class Rhythm:
     alternatives: tuple[Alternative, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """One measure. ``number`` is what is printed: 0 for a pickup, then from 1.
 
     ``length`` is its true length in quarter notes, which a pickup does not fill. ``times`` is how
@@ -157,8 +152,7 @@ class Measure:
     coda: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Score:
+class Score(Struct, frozen=True):
     """A tune, ready to be written. ``tempo`` is in quarter notes a minute.
 
     ``notes`` are the typist's lines of words; ``note_measures``, where it is known, the index of

@@ -10,9 +10,10 @@ chord before it keeps that one.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
+
+from msgspec.structs import replace
 
 from rollstave.instruments.setup import Setup
 from rollstave.pitch import Key, spell

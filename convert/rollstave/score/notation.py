@@ -7,8 +7,9 @@ accidentals are the usual ones of engraving handbooks (Gould, Behind Bars, 2011,
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from rollstave.instruments.model import Instrument
 from rollstave.pitch import Pitch
@@ -20,8 +21,7 @@ from rollstave.score.values import Piece, single_value, written
 _SIGNATURE_ORDER = "FCGDAEB"
 
 
-@dataclass(frozen=True, slots=True)
-class Head:
+class Head(Struct, frozen=True):
     """A note as drawn on the staff: the accidental shown (None for none) and its ties."""
 
     note: Note
@@ -30,16 +30,14 @@ class Head:
     tie_to: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class GraceHead:
+class GraceHead(Struct, frozen=True):
     """A grace note as drawn on the staff: the accidental shown, None for none."""
 
     note: GraceNote
     accidental: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class Symbol:
+class Symbol(Struct, frozen=True):
     """One notated chord or rest: part of an event, or all of it.
 
     ``part`` counts the tied pieces of its event from 0. ``beam`` is the number of the beam group
@@ -65,8 +63,7 @@ class Symbol:
         return not self.heads
 
 
-@dataclass(frozen=True, slots=True)
-class NotatedMeasure:
+class NotatedMeasure(Struct, frozen=True):
     """A measure and its symbols in time order. A whole empty measure has one rest."""
 
     measure: Measure

@@ -12,10 +12,12 @@ places in ``_ORDER``: they are looked up in tables all the time.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import combinations
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.score.hands import HANDS, Hand
 from rollstave.score.model import Event, Finger, Measure, Note, Score
@@ -31,8 +33,7 @@ _ENOUGH = 8  # letters
 Choice = tuple[int | None, ...]  # one for each note of the event, None for notes not picked
 
 
-@dataclass(frozen=True, slots=True)
-class _Step:
+class _Step(Struct, frozen=True):
     """An event that is picked: its place, whether it comes at speed after the one before, and for
     each note its string, the finger that is written, and whether it is picked at all."""
 

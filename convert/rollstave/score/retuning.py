@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from rollstave.instruments.setup import Setup
 from rollstave.pitch import Pitch
@@ -14,8 +14,7 @@ CAUTION = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Retuned:
+class Retuned(Struct, frozen=True):
     """A string that is tuned otherwise than usual: ``semitones`` up, or down if negative."""
 
     string: int

@@ -8,15 +8,15 @@ six in 3/4 or 6/8.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from rollstave.rhythm.roll_names import ROLLS
 from rollstave.score.model import Measure
 
 
-@dataclass(frozen=True, slots=True)
-class RollUse:
+class RollUse(Struct, frozen=True):
     """A roll as it is first met: its name, the index of its measure, the onsets of its first and
     last note in quarter notes, its fingers and its strings."""
 

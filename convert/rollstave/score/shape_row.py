@@ -9,10 +9,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import product
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.score.chords import chord_name, chord_tones, pitch_class
@@ -23,8 +25,7 @@ from rollstave.score.shapes import Frets, NamedShape, suggest_fingers
 _REACH = 3  # frets between the lowest and the highest finger of a shape that we suggest
 
 
-@dataclass(frozen=True, slots=True)
-class _Ease:
+class _Ease(Struct, frozen=True):
     """What makes a shape hard, for necks of so many long strings.
 
     ``highest`` is the highest fret that is suggested; ``fret`` is for each fret of each stopped
@@ -59,8 +60,7 @@ _MELODY = -1  # marks a string that carries the melody
 _OPEN_PLACE = 3  # a shape whose lowest finger is no higher than this lies among the open strings
 
 
-@dataclass
-class _Held:
+class _Held(Struct):
     """Shapes of one chord that are the same for the left hand, with the melody around them."""
 
     first: int

@@ -8,8 +8,9 @@ practice). Fingers are numbered from the index finger, 1 to 4.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from rollstave.instruments.setup import Setup
 from rollstave.score.chords import chord_name, chord_tones
@@ -23,8 +24,7 @@ CAUTION = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class NamedShape:
+class NamedShape(Struct, frozen=True):
     """A chord name and the frets it is held with. ``suggested`` is True for a shape that is not
     the tune's own. Where ``partial`` is True, a string of fret None is not forbidden: the tune
     does not strike it while the chord is held, and nothing more is known of it."""
@@ -40,16 +40,14 @@ class NamedShape:
         return min((f for f in self.frets if f), default=0)
 
 
-@dataclass(frozen=True, slots=True)
-class MovableShape:
+class MovableShape(Struct, frozen=True):
     """A closed shape: its frets over its own lowest one, and where it makes which chord."""
 
     pattern: Frets
     positions: tuple[NamedShape, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Fingering:
+class Fingering(Struct, frozen=True):
     """Fingers for a shape, string 1 first (None: open or silent), and the string numbers, lowest
     and highest, that finger 1 lies across, if it does."""
 

@@ -10,8 +10,9 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from rollstave.grid.model import GridTune, LineKind, Stroke
 from rollstave.instruments.model import Instrument, Tuning
@@ -31,8 +32,7 @@ _CLOSE = 0.05
 _MAJOR = (0, 2, 4, 5, 7, 9, 11)
 
 
-@dataclass(frozen=True, slots=True)
-class Guess:
+class Guess(Struct, frozen=True):
     """A tuning, how sure it is (a probability), why, and what else was close."""
 
     tuning: Tuning

@@ -9,9 +9,11 @@ ties, from memory).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.rhythm.model import Meter
 
@@ -32,8 +34,7 @@ _FLAGGED = {"eighth", "16th", "32nd", "64th"}
 Time = tuple[Fraction, Fraction, bool]
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """One written value: part of an event, or all of it.
 
     ``event_index`` is the event in its measure, ``part`` the number of this tied piece of it,

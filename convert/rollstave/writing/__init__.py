@@ -5,8 +5,9 @@ Each writer lives in its own module and is imported when it is first used.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, cast
+
+from msgspec import Struct
 
 from rollstave.contract.manager import OWN, Offer, contract
 from rollstave.contract.offers import Writer, resolve
@@ -18,8 +19,7 @@ if TYPE_CHECKING:
     from rollstave.writing.options import SheetOptions
 
 
-@dataclass(frozen=True, slots=True)
-class Format:
+class Format(Struct, frozen=True):
     """A format: its name, file extension, where its writer is, and whether it makes pages.
 
     A writer of pages returns a list of bytes, one for each page. A writer of sheets takes

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rollstave.score.model import Score
 from rollstave.writing.options import SheetOptions
@@ -18,8 +19,7 @@ from rollstave.writing.pool import engrave_all
 _PLAIN = SheetOptions()
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """A tune of a book: its score, its pages as SVG, and its label in the document."""
 
     score: Score

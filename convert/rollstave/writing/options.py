@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from enum import Enum
+
+from msgspec import Struct, field
 
 
 class View(Enum):
@@ -22,8 +23,7 @@ class View(Enum):
         return self is not View.STAFF
 
 
-@dataclass(frozen=True, slots=True)
-class Paper:
+class Paper(Struct, frozen=True):
     """A page in units of the drawing (100 to a millimetre), and its name for Typst."""
 
     name: str
@@ -38,8 +38,7 @@ PAPERS = {p.name: p for p in (Paper("a4", 21_000, 29_700), Paper("letter", 21_59
 LARGE = 1.37
 
 
-@dataclass(frozen=True, slots=True)
-class SheetOptions:
+class SheetOptions(Struct, frozen=True):
     """How a score is set as a sheet.
 
     ``whole_pages`` gives every page the paper's full height; without it a tune of one page gets a

@@ -9,8 +9,9 @@ from __future__ import annotations
 import json
 import re
 import tempfile
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from rollstave.score.model import Score
 from rollstave.writing.fonts import FAMILY, font_folder

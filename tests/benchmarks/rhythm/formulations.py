@@ -12,7 +12,8 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from rollstave.rhythm import by_weighing
 from rollstave.rhythm.model_data import RhythmData, rhythm_data

@@ -7,11 +7,11 @@ keys: WCAG 2.2. The weight of 400 kB for 32 measures and a second to be ready ar
 from __future__ import annotations
 
 import io
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 import rollstave
 from rollstave.score.model import Score

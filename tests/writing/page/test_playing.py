@@ -6,11 +6,11 @@ asked for the page: marks within 30 ms, tempo 30 to 120%, a touch plays from the
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 import rollstave
 from rollstave.score.model import Score

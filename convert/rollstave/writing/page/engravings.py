@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import gzip
 from base64 import b64encode
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.score.model import Score
 from rollstave.writing.options import SheetOptions
@@ -27,8 +29,7 @@ _EDGE = 60.0  # units around a system, so that no line's thickness is cut
 _GROUND = 170.0  # units that a measure's ground reaches over the staff and under the tab
 
 
-@dataclass(frozen=True)
-class Engraved:
+class Engraved(Struct, frozen=True):
     """The systems of a tune at one width, as HTML; ``width`` in millimetres."""
 
     width: int
@@ -40,8 +41,7 @@ class Engraved:
         return b64encode(gzip.compress(self.html.encode(), 9, mtime=0)).decode()
 
 
-@dataclass(frozen=True)
-class Engravings:
+class Engravings(Struct, frozen=True):
     """All engravings, and the definitions of the glyphs that they share, as SVG."""
 
     all: tuple[Engraved, ...]

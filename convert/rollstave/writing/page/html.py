@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
+
+from msgspec import Struct
 
 from rollstave.score.excerpt import excerpt
 from rollstave.score.model import Finger, Score
@@ -33,8 +34,7 @@ _RISKY = {ord(c): f"\\u{ord(c):04x}" for c in "<>&\u2028\u2029"}
 _SAFE = "".join(chr(code) for code in range(32, 127) if chr(code) not in "%#\\<>&")
 
 
-@dataclass(frozen=True)
-class Switch:
+class Switch(Struct, frozen=True):
     """A switch of the practice panel: what it is for, its words, and its key."""
 
     value: str

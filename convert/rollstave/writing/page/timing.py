@@ -7,9 +7,10 @@ of them is played when, and ``starts`` at what time, repeats and endings played 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
+
+from msgspec import Struct
 
 from rollstave.grid.model import Link, SlideEdge
 from rollstave.instruments.setup import Setup
@@ -24,8 +25,7 @@ from rollstave.writing.sheet.drawing import with_signs
 _EDGES = {SlideEdge.UP: 1, SlideEdge.DOWN: -1}
 
 
-@dataclass(frozen=True)
-class _Known:
+class _Known(Struct, frozen=True):
     """What is decided for the whole score."""
 
     drones: frozenset[NoteAddress]

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from lxml import etree
+from msgspec import Struct
 
 from rollstave.instruments.model import Instrument
 from rollstave.score.model import Score
@@ -33,8 +33,7 @@ from rollstave.writing.xml import root_element
 _SIGN_BOX = (0.0, -250.0, 260.0, 320.0)  # left, top, width, height of a drawn sign, in units
 
 
-@dataclass(frozen=True)
-class SignShown:
+class SignShown(Struct, frozen=True):
     """A sign of the key: a word, or a drawing as SVG, and what it means."""
 
     words: str
@@ -42,8 +41,7 @@ class SignShown:
     drawing: str = ""
 
 
-@dataclass(frozen=True)
-class Words:
+class Words(Struct, frozen=True):
     """Everything that is said around the music; lines of plain text unless it says SVG."""
 
     facts: tuple[str, ...]

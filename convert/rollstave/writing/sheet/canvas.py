@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
 from lxml import etree
+from msgspec import Struct
 
 from rollstave.score.model import Measure, Note, Score
 from rollstave.writing.fonts import Style
@@ -17,8 +17,7 @@ from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
 _STYLES = {"regular": Style.REGULAR, "bold": Style.BOLD, "italic": Style.ITALIC}
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedNote:
+class PlacedNote(Struct, frozen=True):
     """A note on the tab of a system: the middle of its digits, and half their width, in units.
 
     ``onset`` is in quarter notes from the start of the measure. ``tied`` is True for the later

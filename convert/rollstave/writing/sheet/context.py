@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from rollstave.score.links import LinkPair, NoteAddress, note_at
 from rollstave.score.model import GraceNote, Note, Score
@@ -19,8 +20,7 @@ from rollstave.writing.sheet.skyline import Skyline
 BRUSH_OFFSET = 105.0  # from the left edge of the digits to the arrow of a brush, in units
 
 
-@dataclass
-class MarkContext:
+class MarkContext(Struct):
     """What the marks of one system are drawn from.
 
     ``taken`` has the ground of digits and of every mark drawn so far; ``shapes`` the chord shapes

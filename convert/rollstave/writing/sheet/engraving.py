@@ -7,11 +7,11 @@ millimetre at the scale we use, so that 100 units are one millimetre.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import cast
 
 from lxml import etree
+from msgspec import Struct, field
 
 from rollstave.writing.fonts import CAP_HEIGHT, DESCENT, text_width
 from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX
@@ -54,8 +54,7 @@ _OPTIONS = {
 }
 
 
-@dataclass
-class StaffLines:
+class StaffLines(Struct):
     """The lines of one staff in a system: heights from the top line, and the ends."""
 
     heights: list[float]
@@ -63,8 +62,7 @@ class StaffLines:
     right: float
 
 
-@dataclass
-class System:
+class System(Struct):
     """One system of the engraving. ``top`` and ``bottom`` bound what is drawn in it.
 
     ``staff`` and ``tab`` are the lines, None where the view lacks them. ``places`` maps the id
@@ -108,8 +106,7 @@ class System:
         self.bottom = max(self.bottom, box.bottom)
 
 
-@dataclass
-class Engraving:
+class Engraving(Struct):
     """All systems of a tune and the glyphs that they use."""
 
     systems: list[System]

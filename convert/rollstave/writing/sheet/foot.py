@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from lxml import etree
+from msgspec import Struct
 
 from rollstave.problems import ProblemList
 from rollstave.reading.decode import Line
@@ -29,8 +29,7 @@ _BETWEEN = 120.0  # between two blocks
 _ROLL_GAP, _FINGERS_GAP = 520.0, 130.0
 
 
-@dataclass(frozen=True)
-class Foot:
+class Foot(Struct, frozen=True):
     """Lines of the key, the legend of rolls and the words, cut to the width of the page.
 
     A line of the legend is names of rolls with their fingers.

@@ -10,7 +10,8 @@ whether it fits.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rollstave.score.model import Score
 from rollstave.score.notation import NotatedMeasure, middle_line, notate
@@ -21,8 +22,7 @@ _EDGE = 4  # steps from the middle of a staff to its outer line
 _FREE = 2  # steps over the middle from which on a note is felt above the staff
 
 
-@dataclass(frozen=True)
-class _Content:
+class _Content(Struct, frozen=True):
     """What of a system tells its height."""
 
     measures: Sequence[NotatedMeasure]

@@ -6,9 +6,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 from lxml import etree
+from msgspec import Struct
 
 from rollstave.grid.model import Link
 from rollstave.score.model import Event, Note, Score
@@ -25,8 +25,7 @@ _ITEM_GAP = 380.0  # between two items
 _ICON = 260.0  # the width of a drawn sample
 
 
-@dataclass(frozen=True, slots=True)
-class Sign:
+class Sign(Struct, frozen=True):
     """A sign: the feature of the score that it stands for, its sample and what it means."""
 
     feature: str

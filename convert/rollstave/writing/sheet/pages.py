@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from copy import deepcopy
-from dataclasses import dataclass
 from typing import cast
 
 from lxml import etree
+from msgspec import Struct
 
 from rollstave.score.model import Score
 from rollstave.writing.fonts import FAMILY_LIST, Style, face_rules
@@ -41,8 +41,7 @@ _LONELY = 1.0  # what it costs a page to hold one system alone
 _INSIDE = 0.02  # and to begin in the middle of a section
 
 
-@dataclass
-class _Placed:
+class _Placed(Struct):
     """A system and the height on its page where its top comes."""
 
     system: System
@@ -157,8 +156,7 @@ def _gap(count: int, free: float, widest: float) -> float:
     return max(NARROW_GAP, min(free / (count - 1), widest))
 
 
-@dataclass
-class Frame:
+class Frame(Struct):
     """What stands around the systems of a sheet: the head with the height under it, the foot."""
 
     head: etree._Element
@@ -166,8 +164,7 @@ class Frame:
     foot: Foot
 
 
-@dataclass
-class Plan:
+class Plan(Struct):
     """A sheet before it is drawn: its frame, and its systems on their pages."""
 
     frame: Frame

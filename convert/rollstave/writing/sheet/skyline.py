@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 
 class Box(NamedTuple):
@@ -24,8 +25,7 @@ class Box(NamedTuple):
         )
 
 
-@dataclass
-class Skyline:
+class Skyline(Struct):
     """The boxes drawn so far on one system."""
 
     boxes: list[Box] = field(default_factory=list)

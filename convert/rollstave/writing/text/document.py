@@ -7,8 +7,9 @@ be taken for something else, it is kept apart by an empty line and written as it
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from rollstave.grid.model import Bar
 from rollstave.pitch import spell

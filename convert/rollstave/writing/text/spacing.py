@@ -7,10 +7,11 @@ two notes, signs or words touch. Columns count from 0 after the bar line and its
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import reduce
 from math import gcd, lcm
+
+from msgspec import Struct
 
 from rollstave.score.model import Measure
 from rollstave.writing.text.tokens import Token
@@ -20,8 +21,7 @@ _SHOWS_TIME = 4  # the same, so wide that even notes show that columns are time
 _LEAST_PER_QUARTER = 4  # so that a measure looks like one, also where it has few notes
 
 
-@dataclass(frozen=True, slots=True)
-class Typed:
+class Typed(Struct, frozen=True):
     """What is typed in a measure: tokens by event and string, and words by onset and line.
 
     Words of one line (chord names, lyrics) must keep a gap between them.
@@ -32,8 +32,7 @@ class Typed:
     words: tuple[tuple[tuple[Fraction, int], ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Spacing:
+class Spacing(Struct, frozen=True):
     """``per_quarter`` columns for a quarter note, after ``lead`` columns at the bar."""
 
     per_quarter: Fraction

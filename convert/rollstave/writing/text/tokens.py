@@ -6,15 +6,14 @@ a sign another meaning, another spelling is taken.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from rollstave.grid.model import Link, SlideEdge
 from rollstave.reading.signs import Signs
 from rollstave.score.model import Event, Note
 
 
-@dataclass(frozen=True, slots=True)
-class Token:
+class Token(Struct, frozen=True):
     """A note as typed. ``before`` and ``after`` cling to the digits; ``sign`` is the link."""
 
     digits: str
