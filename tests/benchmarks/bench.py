@@ -42,10 +42,10 @@ CARET = "(at) => document.getElementById('text').setSelectionRange(at, at)"
 def timed_preview(text: str, name: str) -> dict[str, Any]:
     """The bench's preview, with the milliseconds that it and Verovio alone took."""
     from rollstave.bench.preview import preview
-    from rollstave.writing.sheet import engraving
+    from rollstave.writing.sheet import engraver
 
     spent = [0.0]
-    toolkit: Any = engraving._toolkit()
+    toolkit: Any = engraver.toolkit()
     if not hasattr(toolkit, "spent"):
         for method in ("loadData", "renderToSVG"):
             setattr(toolkit, method, _timed(getattr(toolkit, method), toolkit))

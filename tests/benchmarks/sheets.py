@@ -18,7 +18,7 @@ from rollstave.score.notation import notate
 from rollstave.workers.pool import cores
 from rollstave.writing.book import write_book
 from rollstave.writing.mei import build_mei
-from rollstave.writing.sheet import engraving, write_svg
+from rollstave.writing.sheet import engraver, write_svg
 
 SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.txt"))
 
@@ -35,10 +35,10 @@ def _seconds(work: Callable[[], object], times: int = 9) -> float:
 
 
 def _verovio(mei: str) -> None:
-    toolkit = engraving._toolkit()
-    toolkit.loadData(mei)  # type: ignore[attr-defined]
-    for page in range(1, toolkit.getPageCount() + 1):  # type: ignore[attr-defined]
-        toolkit.renderToSVG(page)  # type: ignore[attr-defined]
+    toolkit = engraver.toolkit()
+    toolkit.loadData(mei)
+    for page in range(1, toolkit.getPageCount() + 1):
+        toolkit.renderToSVG(page)
 
 
 def book(count: int) -> None:

@@ -24,7 +24,7 @@ from statistics import median
 import rollstave
 from rollstave.score.notation import notate
 from rollstave.writing.mei import build_mei
-from rollstave.writing.sheet import engraving
+from rollstave.writing.sheet import engraver
 
 SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.txt"))
 MEASURES = (10, 30, 100, 300, 1_000, 3_000, 10_000)
@@ -44,10 +44,10 @@ def _by_turns(works: dict[str, Callable[[], object]], rounds: int) -> dict[str, 
 
 
 def _verovio(mei: str) -> None:
-    toolkit = engraving._toolkit()
-    toolkit.loadData(mei)  # type: ignore[attr-defined]
-    for page in range(1, toolkit.getPageCount() + 1):  # type: ignore[attr-defined]
-        toolkit.renderToSVG(page)  # type: ignore[attr-defined]
+    toolkit = engraver.toolkit()
+    toolkit.loadData(mei)
+    for page in range(1, toolkit.getPageCount() + 1):
+        toolkit.renderToSVG(page)
 
 
 def warm(rounds: int) -> None:

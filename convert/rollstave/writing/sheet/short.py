@@ -14,7 +14,8 @@ from rollstave.score.model import Score
 from rollstave.score.notation import NotatedMeasure
 from rollstave.writing.mei import build_mei
 from rollstave.writing.options import SheetOptions
-from rollstave.writing.sheet.engraving import Engraving, engrave
+from rollstave.writing.sheet.engraver import engrave
+from rollstave.writing.sheet.engraving import Engraving
 
 
 def engrave_systems(

@@ -1,0 +1,59 @@
+"""Running Verovio."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any
+
+from rollstave.writing.options import View
+from rollstave.writing.sheet.engraving import MUSIC_WIDTH, Engraving, System
+from rollstave.writing.sheet.taking import Glyphs, take_page
+
+_TALLEST_PAGE = 60_000  # Verovio's own limit, in its page units
+_OPTIONS = {
+    "adjustPageHeight": True,
+    "breaks": "encoded",
+    "footer": "none",
+    "header": "none",
+    "lyricSize": 4.0,
+    "lyricWordSpace": 2.4,
+    "minLastJustification": 0.0,
+    "pageHeight": _TALLEST_PAGE,
+    "pageMarginBottom": 0,
+    "pageMarginLeft": 0,
+    "pageMarginRight": 0,
+    "pageMarginTop": 0,
+    "scale": 100,
+    "spacingStaff": 7,
+    "svgFormatRaw": True,
+    "svgViewBox": True,
+    "unit": 9,
+    "xmlIdSeed": 1,
+}
+
+
+@lru_cache(maxsize=1)
+def toolkit() -> Any:
+    """The one toolkit of this process, with our options."""
+    import verovio
+
+    verovio.enableLog(verovio.LOG_OFF)
+    made = verovio.toolkit()
+    made.setOptions(_OPTIONS)
+    return made
+
+
+def engrave(mei: bytes, view: View = View.BOTH, width: float = MUSIC_WIDTH) -> Engraving:
+    """Engrave an MEI file in systems ``width`` units wide. Raises ValueError if Verovio refuses
+    it."""
+    verovio = toolkit()
+    verovio.setOptions({"pageWidth": int(width) // 10})
+    # Ids that Verovio makes up go on from the last tune's; some stay in the sheet as classes.
+    verovio.resetXmlIdSeed(_OPTIONS["xmlIdSeed"])
+    if not verovio.loadData(mei.decode()):
+        raise ValueError("the engraver refused the music")
+    glyphs = Glyphs()
+    systems: list[System] = []
+    for page in range(1, verovio.getPageCount() + 1):
+        systems.extend(take_page(verovio.renderToSVG(page), glyphs, view))
+    return Engraving(systems, glyphs.in_order())

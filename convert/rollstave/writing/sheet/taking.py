@@ -1,0 +1,275 @@
+"""Taking the systems out of Verovio's SVG: where each staff line and note stands, and what else
+is drawn where.
+
+What tab needs drawn otherwise is taken out or made plain on the way: the lines of the tab, the
+frets, the brackets of endings, the syllables.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from lxml import etree
+from msgspec import Struct, field
+
+from rollstave.writing.fonts import CAP_HEIGHT, DESCENT, text_width
+from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX
+from rollstave.writing.options import View
+from rollstave.writing.sheet.engraving import (
+    DIGIT_SIZE,
+    GRACE_SIZE,
+    HREF,
+    LYRIC_SIZE,
+    SVG,
+    StaffLines,
+    System,
+)
+from rollstave.writing.sheet.glyphs import outline_box
+from rollstave.writing.sheet.skyline import Box
+from rollstave.writing.xml import all_text
+
+_PATH, _POLYGON, _ELLIPSE, _USE, _TEXT = _DRAWN = tuple(
+    f"{{{SVG}}}{name}" for name in ("path", "polygon", "ellipse", "use", "text")
+)
+_GROUP = f"{{{SVG}}}g"
+_NO_OBSTACLES = {"staff", "barLine", "system", "grpSym"}
+_VEROVIO_TAB_STEM, _STEM = "31", "18"  # one thickness for the stems of staff and tab
+_NUMBER = r"-?\d+(?:\.\d+)?"
+_POINT = re.compile(rf"({_NUMBER})[ ,]({_NUMBER})")
+_PLACED = re.compile(
+    rf"translate\(({_NUMBER}),? ?({_NUMBER})\)(?: scale\(({_NUMBER}),? ?({_NUMBER})\))?"
+)
+# Ids that Verovio makes up: letters and digits without the hyphens that ours have; the class of
+# the end of a section or an ending names one too. They differ from one engraving to the next.
+# Two patterns that begin with plain text, for which ``re`` searches ten times as fast as for one
+# with a choice.
+_MADE_UP = (
+    (re.compile(r' id="(?!m\d+")[a-z][0-9a-z]{4,9}"'), ""),
+    (re.compile(r'ilestoneEnd [a-z][0-9a-z]{4,9}"'), 'ilestoneEnd"'),
+)
+
+
+class Glyphs(Struct):
+    """The outlines of music signs by name, and the reach of each at scale 1."""
+
+    outlines: dict[str, etree._Element] = field(default_factory=dict)
+    boxes: dict[str, Box] = field(default_factory=dict)
+
+    def take(self, root: etree._Element) -> None:
+        """Add those that a page of Verovio's SVG defines, under names without its suffix."""
+        for glyph in root.iterfind(f"{{{SVG}}}defs/{_GROUP}"):
+            name = _glyph_name(glyph.get("id", ""))
+            if name not in self.outlines:
+                glyph.set("id", name)
+                self.outlines[name] = glyph
+                # Verovio's glyphs have y upwards.
+                left, top, right, bottom = outline_box("".join(p.get("d", "") for p in glyph))
+                self.boxes[f"#{name}"] = Box(left, -bottom, right, -top)
+
+    def in_order(self) -> list[etree._Element]:
+        return [self.outlines[name] for name in sorted(self.outlines)]
+
+
+def _glyph_name(name: str) -> str:
+    """Our name for a glyph that Verovio calls ``E0A4-l19nj5e9``."""
+    return "glyph-" + name.rpartition("-")[0]
+
+
+def take_page(svg: str, glyphs: Glyphs, view: View) -> Iterator[System]:
+    """The systems on a page of Verovio's SVG, from top to bottom; its glyphs go to ``glyphs``."""
+    for made_up, instead in _MADE_UP:
+        svg = made_up.sub(instead, svg)
+    root = etree.fromstring(svg.encode(), etree.XMLParser(huge_tree=True))
+    glyphs.take(root)
+    # A list, because systems lose parts while we walk over them.
+    for element in list(root.iter(_GROUP)):
+        if element.get("class") == "system":
+            yield _take_system(element, glyphs.boxes, view)
+
+
+def _take_system(element: etree._Element, boxes: dict[str, Box], view: View) -> System:
+    staves: list[list[StaffLines]] = [[], []]
+    system = System(element, None, None, 0.0, 0.0)
+    for group in list(element):
+        kinds = group.get("class", "").split()
+        if "placeholder" in kinds:
+            # Verovio marks breaks with dots that its own style sheet hides.
+            element.remove(group)
+        elif kinds == ["measure"]:
+            index = int(group.get("id", "m0").lstrip("m"))
+            system.measures.append(index)
+            for number, staff in enumerate(g for g in group if g.get("class") == "staff"):
+                is_tab = view is View.TAB or (view is View.BOTH and number == 1)
+                lines = _take_lines(staff, is_tab)
+                staves[int(is_tab)].append(lines)
+                system.spans[index] = (lines.left, lines.right)
+    system.staff, system.tab = (_joined(s) for s in staves)
+    system.top, system.bottom = system.first.heights[0], system.last.heights[-1]
+    _take_drawn(system, boxes)
+    return system
+
+
+def _take_lines(staff: etree._Element, is_tab: bool) -> StaffLines:
+    """Read the lines of a staff; those of a tab are taken out, to be drawn again around what
+    really stands on them."""
+    heights: list[float] = []
+    xs: list[float] = []
+    for child in list(staff):
+        if child.tag != _PATH:
+            break
+        points = _POINT.findall(child.get("d", ""))
+        height = float(points[0][1])
+        if height not in heights:
+            heights.append(height)
+        xs.extend((float(points[0][0]), float(points[-1][0])))
+        if is_tab:
+            staff.remove(child)
+    return StaffLines(heights, min(xs), max(xs))
+
+
+def _joined(parts: list[StaffLines]) -> StaffLines | None:
+    if not parts:
+        return None
+    return StaffLines(parts[0].heights, parts[0].left, parts[-1].right)
+
+
+def _take_drawn(system: System, boxes: dict[str, Box]) -> None:
+    """Note every note's place, and the box of everything that Verovio drew: lines, beams, curves,
+    glyphs, texts."""
+    brackets: dict[etree._Element, None] = {}
+    words: list[etree._Element] = []
+    # A list, because texts lose their spans while we walk over them.
+    for item in list(system.element.iter(*_DRAWN)):
+        tag, holder = item.tag, _holder(item)
+        kind = holder.get("class", "")
+        if kind == "voltaBracket":
+            brackets[holder] = None
+        elif tag in (_PATH, _POLYGON):
+            if kind == "stem" and item.get("stroke-width") == _VEROVIO_TAB_STEM:
+                item.set("stroke-width", _STEM)
+            if kind not in _NO_OBSTACLES and (box := _line_box(item)):
+                system.take(box)
+        elif tag == _USE:
+            _take_glyph(system, item, boxes)
+        elif tag == _TEXT:
+            name = holder.get("id", "")
+            if kind.startswith("note") and name[:1] == TAB_PREFIX:
+                _take_fret(system, item, name)
+            else:
+                words.append(item)
+        elif tag == _ELLIPSE:
+            x, y, r = (float(item.get(key, "0")) for key in ("cx", "cy", "rx"))
+            system.take(Box(x - r, y - r, x + r, y + r))
+    for bracket in brackets:
+        _take_ending(system, bracket)
+    for text in words:
+        _lay_text_flat(system, text)
+
+
+def _holder(item: etree._Element) -> etree._Element:
+    """The group that something drawn stands in: a stem, a note head, a staff."""
+    parent = item.getparent()
+    assert parent is not None  # a drawing is below its system
+    return parent
+
+
+def _line_box(item: etree._Element) -> Box | None:
+    """The reach of a line, a beam or a curve, with the thickness of its stroke."""
+    path = item.get("d", "") or item.get("points", "")
+    points = _POINT.findall(path)
+    if not points:
+        return None
+    xs = [float(x) for x, _ in points]
+    ys = [float(y) for _, y in points]
+    if "C" in path:
+        # A curve bends three quarters of the way to its control points.
+        ys = [ys[0] + 0.75 * (y - ys[0]) for y in ys]
+    return Box(min(xs) - 10, min(ys) - 8, max(xs) + 10, max(ys) + 8)
+
+
+def _take_glyph(system: System, use: etree._Element, boxes: dict[str, Box]) -> None:
+    """Give a music sign the name of our outline; note its box, and the place of a note."""
+    name = "#" + _glyph_name(use.get(HREF, "").lstrip("#"))
+    use.set(HREF, name)
+    match = _PLACED.search(use.get("transform", ""))
+    if match is None or (box := boxes.get(name)) is None:
+        return
+    x, y, scale = float(match[1]), float(match[2]), float(match[3] or 1)
+    system.take(
+        Box(
+            x + scale * box.left,
+            y + scale * box.top,
+            x + scale * box.right,
+            y + scale * box.bottom,
+        )
+    )
+    head = _holder(use)
+    note = _holder(head).get("id", "")
+    if head.get("class") == "notehead" and note.startswith(STAFF_PREFIX):
+        system.places[note] = (x + scale * (box.left + box.right) / 2, y)
+
+
+def _take_fret(system: System, text: etree._Element, name: str) -> None:
+    """Put one plain text in place of Verovio's nested one, its middle exactly on the line."""
+    tab = system.last
+    x, y = float(text.get("x", "0")), float(text.get("y", "0"))
+    line = min(tab.heights, key=lambda height: abs(height - (y - 95)))
+    small = "-g" in name
+    if small:
+        # Verovio puts a grace note on a line of its own choice.
+        line = tab.heights[int(name.rpartition("-")[2]) - 1]
+    size = GRACE_SIZE if small else DIGIT_SIZE
+    words = all_text(text)
+    text.clear()
+    text.text = words
+    text.set("class", "fret")
+    text.set("x", f"{x:g}")
+    text.set("y", f"{line + CAP_HEIGHT / 2 * size:.0f}")
+    text.set("font-size", f"{size:g}")
+    text.set("text-anchor", "middle")
+    system.places[name] = (x, line)
+    system.texts[name] = text
+
+
+def _take_ending(system: System, group: etree._Element) -> None:
+    """Take an ending's bracket out; it is drawn again above the chord names."""
+    number = all_text(group)
+    lines = group.findall(_PATH)
+    xs = [float(x) for line in lines for x, _ in _POINT.findall(line.get("d", ""))]
+    for child in list(group):
+        group.remove(child)
+    if xs:
+        system.endings.append((group, number, min(xs), max(xs), len(lines) > 2))
+
+
+def _lay_text_flat(system: System, text: etree._Element) -> None:
+    """Lyrics come as nested spans with sizes of their own: make each one plain text."""
+    words = all_text(text)
+    if not words:
+        return
+    parent = text.getparent()
+    size = DIGIT_SIZE if parent is not None and "tuplet" in parent.get("class", "") else LYRIC_SIZE
+    for child in list(text):
+        text.remove(child)
+    text.text = words
+    text.set("font-size", f"{size:g}")
+    x, y = float(text.get("x", "0")), float(text.get("y", "0"))
+    width = text_width(words, size)
+    if size == LYRIC_SIZE and (middle := _middle_of_owner(system, text)) is not None:
+        system.lyrics.append((text, middle))
+        return
+    left = {"middle": x - width / 2, "end": x - width}.get(text.get("text-anchor", ""), x)
+    system.take(Box(left, y - CAP_HEIGHT * size, left + width, y + DESCENT * size))
+
+
+def _middle_of_owner(system: System, text: etree._Element) -> float | None:
+    """The middle of the note that a syllable belongs to: one over it in the tree, or the first
+    of a chord over it."""
+    for ancestor in text.iterancestors():
+        for element in (ancestor, *ancestor):
+            if (place := system.places.get(element.get("id", ""))) is not None:
+                return place[0]
+        if ancestor is system.element:
+            break
+    return None
