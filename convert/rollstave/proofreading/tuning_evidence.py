@@ -18,6 +18,7 @@ from rollstave.api import Tune
 from rollstave.instruments.model import Tuning
 from rollstave.instruments.setup import Setup
 from rollstave.proofreading.heard import MAJOR, best_scale, midi_or_none, smoothness
+from rollstave.score.theory import key_correlations
 
 NAMES = (
     "scale",
@@ -34,11 +35,6 @@ NAMES = (
     "size",
     "own_phrases",
     "own_smooth",
-)
-# Key profiles of Krumhansl and Kessler (1982), from memory; music21's analysis has them too.
-_PROFILES = (
-    (6.35, 2.23, 3.48, 2.33, 4.38, 4.09, 2.52, 5.19, 2.39, 3.66, 2.29, 2.88),
-    (6.33, 2.68, 3.52, 5.38, 2.60, 3.53, 2.54, 4.75, 3.98, 2.69, 3.34, 3.17),
 )
 _PHRASE = 24  # notes
 
@@ -149,15 +145,4 @@ def _by_phrases(classes: Sequence[int]) -> float:
 
 def _profile(counts: Counter[int]) -> float:
     """The best correlation with a key's profile."""
-    mean = counts.total() / 12
-    spread = math.sqrt(sum((counts[pc] - mean) ** 2 for pc in range(12))) or 1.0
-    best = -1.0
-    for profile in _PROFILES:
-        usual = sum(profile) / 12
-        width = math.sqrt(sum((p - usual) ** 2 for p in profile))
-        for tonic in range(12):
-            product = sum(
-                (profile[step] - usual) * (counts[(tonic + step) % 12] - mean) for step in range(12)
-            )
-            best = max(best, product / (width * spread))
-    return best
+    return max((fit for fit, _, _ in key_correlations(counts)), default=0.0)

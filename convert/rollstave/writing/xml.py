@@ -8,15 +8,19 @@ from typing import cast
 
 from lxml import etree
 
-# Characters that XML 1.0 cannot hold at all (W3C XML 1.0, production 2).
-_FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+@cache
+def _forbidden() -> re.Pattern[str]:
+    """Characters that XML 1.0 cannot hold at all (W3C XML 1.0, production 2). Made when a text is
+    not plain: so large a class takes as long to make as a measure to draw."""
+    return re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def clean(text: str) -> str:
     """Text without the characters that XML forbids."""
-    if text.isascii() and text.isprintable():  # nearly always, and much faster
+    if text.isprintable():  # nearly always, and much faster
         return text
-    return _FORBIDDEN.sub("\ufffd", text)
+    return _forbidden().sub("\ufffd", text)
 
 
 def root_element(tag: str, namespaces: dict[str | None, str]) -> etree._Element:
