@@ -25,7 +25,9 @@ _NUMBER_LABEL = re.compile(
 )
 _MARK = re.compile(r"\s*(?:(?:[*•·]|-(?=\s)|\(?\d{1,2}[.)])\s+)?(?=[-|=_])")
 _SIGN_LETTERS = "hpsbxtrvcolumngakifjHPSBXTRLNVO"
-_BODY_CHARACTERS = set("-0123456789|!+:^~()<>*/\\=._ []{},'I&%" + _SIGN_LETTERS)
+# Tables for ``str.translate`` that leave what is no sign of a row, and what is not its bulk.
+_NO_BODY = dict.fromkeys(map(ord, "-0123456789|!+:^~()<>*/\\=._ []{},'I&%" + _SIGN_LETTERS))
+_NO_SOLID = dict.fromkeys(map(ord, "-|0123456789"))
 # What people type for an empty stretch of string where they do not use dashes.
 FILLS = "=_. ~·"
 _FEWEST_WEAK_ROWS = 4
@@ -68,11 +70,11 @@ def as_row(line: Line) -> Row | None:
     end = body_end(text, start)
     core = text[start:end]
     inside = core.replace(" ", "")
-    strange = sum(c not in _BODY_CHARACTERS for c in core)
+    strange = len(core.translate(_NO_BODY))
     if not inside or strange > max(2, 0.05 * len(core)):
         return None
     brackets = 2 * len(_BRACKETED.findall(inside))
-    solid = sum(c in "-|0123456789" for c in inside) + brackets
+    solid = len(inside) - len(inside.translate(_NO_SOLID)) + brackets
     if solid < 0.55 * len(inside) or core.count("-") + brackets < 0.15 * len(inside):
         return None
     if "---" not in core and "|" not in core:

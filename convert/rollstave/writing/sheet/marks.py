@@ -88,12 +88,13 @@ def _digits_and_lines(context: MarkContext, layer: etree._Element) -> None:
 def _dots(context: MarkContext, layer: etree._Element) -> None:
     """Augmentation dots of the tab stand beside the head of the stem, clear of its beams; nothing
     is drawn on the layer."""
-    for group in context.system.element.iter(f"{{{SVG}}}g"):
-        if group.get("class") != "tabDurSym":
-            continue
-        dots = group.findall(f"{{{SVG}}}ellipse")
+    dotted: dict[etree._Element, list[etree._Element]] = {}
+    for dot in context.system.element.iter(f"{{{SVG}}}ellipse"):
+        if (holder := dot.getparent()) is not None and holder.get("class") == "tabDurSym":
+            dotted.setdefault(holder, []).append(dot)
+    for group, dots in dotted.items():
         stem = group.find(f"{{{SVG}}}g[@class='stem']/{{{SVG}}}path")
-        if not dots or stem is None:
+        if stem is None:
             continue
         points = [float(n) for n in re.findall(r"-?\d+(?:\.\d+)?", stem.get("d", ""))]
         x, top = points[0], min(points[1], points[3])
