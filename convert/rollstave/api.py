@@ -51,9 +51,9 @@ def read(
         return (_from_musicxml(data, name, problems),)
     if isinstance(source, str):
         refuse_large(len(data))
-    if isinstance(source, str):
-        refuse_large(len(data))
-    text = decode(source) if isinstance(source, bytes) else source
+        text = source
+    else:
+        text = decode(data)
     translated = translate(text, problems, contract())
     house = translated if isinstance(translated, HouseText) else None
     if isinstance(translated, ReadGrid):

@@ -141,7 +141,7 @@ def _endings(score: Score, measures: list[stream.Measure]) -> list[spanner.Spann
     pairs = zip(score.measures, measures, strict=True)
     for number, group in groupby(pairs, key=lambda pair: pair[0].in_ending):
         if number is not None:
-            typed = [int(n) for n in number.replace(",", " ").split() if n.isdigit()]
+            typed = [int(n) for n in number.replace(",", " ").split() if n.isdecimal()]
             covered = [measure for _, measure in group]
             found.append(spanner.RepeatBracket(covered, number=typed or [1]))
     return found

@@ -10,6 +10,7 @@ from __future__ import annotations
 import pytest
 
 import rollstave
+from rollstave.score.playback import play_order
 
 FILE = """<?xml version="1.0"?>
 <score-partwise version="4.0"><part-list><score-part id="P1"><part-name/></score-part></part-list>
@@ -54,3 +55,54 @@ def test_what_cannot_be_is_named(right: str, wrong: str, line: int, wanted: str)
     assert problem.place is not None
     assert problem.place.line == line
     assert wanted in problem.message
+
+
+TECHNICAL = "<notations><technical><string>{}</string><fret>{}</fret></technical></notations>"
+GRACE = (
+    "<note><grace/><pitch><step>B</step><octave>3</octave></pitch>"
+    f"{TECHNICAL.format(2, '{}')}</note><note>"
+)
+
+
+def _with(note: str = "", grace: str = "") -> str:
+    text = FILE.replace("<type>whole</type>", f"<type>whole</type>{note}")
+    return text.replace("<note>", grace, 1) if grace else text
+
+
+def test_a_raised_number_is_no_number() -> None:
+    """Unicode: SUPERSCRIPT TWO is a digit, but no decimal digit. As a fret it is none, and as the
+    number of an ending it does not say how often a repeat is played."""
+    (tune,) = rollstave.read(_with(TECHNICAL.format(1, "\u00b2")).encode())
+    assert [n.fret for e in tune.score.measures[0].events for n in e.notes] == [0]
+    barred = _with().replace(
+        "<note>", '<barline location="left"><ending number="\u00b2" type="start"/></barline><note>'
+    )
+    barred = barred.replace(
+        "</measure>",
+        '<barline location="right"><ending number="\u00b2" type="stop"/>'
+        '<repeat direction="backward"/></barline></measure>',
+    )
+    (tune,) = rollstave.read(barred.encode())
+    assert play_order(tune.score.measures) == (0, 0)
+
+
+@pytest.mark.parametrize(("string", "place"), [(1, (1, 0)), (2, (2, 3)), (5, (1, 0)), (4, (4, 12))])
+def test_a_string_alone_is_enough(string: int, place: tuple[int, int]) -> None:
+    """Arithmetic: D4 is string 1 open of gDGBD, fret 3 of B3, fret 12 of D3; string 5 is tuned
+    above it, so another place is found."""
+    note = f"<notations><technical><string>{string}</string></technical></notations>"
+    (tune,) = rollstave.read(_with(note).encode())
+    assert [(n.string, n.fret) for e in tune.score.measures[0].events for n in e.notes] == [place]
+
+
+@pytest.mark.parametrize(
+    ("fret", "kept", "said"),
+    [(0, 0, ""), (3, 0, "sounds D4, but B3 is written"), (40, 0, "does not exist")],
+)
+def test_the_fret_of_a_grace_note_sounds_its_pitch(fret: int, kept: int, said: str) -> None:
+    """Arithmetic: string 2 of gDGBD is B3, so fret 3 is D4; frets end at 22."""
+    (tune,) = rollstave.read(_with(grace=GRACE.format(fret)).encode())
+    ((note,),) = tune.score.measures[0].events[0].grace
+    assert (note.string, note.fret, str(note.pitch)) == (2, kept, "B3")
+    warnings = [p.message for p in tune.problems if p.severity.name == "WARNING"]
+    assert [said in m and "grace note" in m for m in warnings] == ([True] if said else [])

@@ -82,7 +82,7 @@ class Guard:
         if headers.get("content-type", "").partition(";")[0].strip() != "application/json":
             return _no("The bench takes JSON.", 415)
         length = headers.get("content-length", "0")
-        if not length.isdigit() or int(length) > LARGEST_BODY:
+        if not length.isdecimal() or int(length) > LARGEST_BODY:
             return _no("The text is too long for the bench.", 413)
         return None
 

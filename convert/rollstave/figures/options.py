@@ -149,7 +149,7 @@ def _measures(value: str) -> tuple[int, int | None]:
 
 
 def _count(value: str) -> int:
-    if not (value.isascii() and value.isdigit() and 1 <= int(value) <= 9999):
+    if not (value.isascii() and value.isdecimal() and 1 <= int(value) <= 9999):
         raise ValueError("it is a number from 1")
     return int(value)
 

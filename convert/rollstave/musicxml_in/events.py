@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from rollstave.grid.model import Bar
 from rollstave.instruments.setup import NoSuchFret, Setup
-from rollstave.musicxml_in.fretting import Unplayable, find_frets, playable
+from rollstave.musicxml_in.fretting import Unplayable, find_frets, places_of, playable
 from rollstave.musicxml_in.graces import HeardGrace, grace_groups, place_graces
 from rollstave.musicxml_in.measures import ReadMeasure
 from rollstave.musicxml_in.notes import Heard
@@ -73,10 +73,17 @@ def _check_places(
     absent: list[str] = []
     others: list[str] = []
     for index, read in enumerate(measures):
-        for note in read.heard:
-            if note.string is None or note.fret is None or note.harmonic or note.muted:
+        graces = [(grace.heard, "grace note, ") for grace in read.graces]
+        for note, kind in (*((heard, "") for heard in read.heard), *graces):
+            if note.string is None or note.harmonic or note.muted:
                 continue
-            where = f"measure {read.number or index + 1}: fret {note.fret} on string {note.string}"
+            if note.fret is None:
+                _find_on_string(note, setup)
+                continue
+            where = (
+                f"measure {read.number or index + 1}: {kind}fret {note.fret} on string "
+                f"{note.string}"
+            )
             try:
                 midi = setup.midi(note.string, note.fret, note.half)
             except NoSuchFret:
@@ -94,6 +101,15 @@ def _check_places(
         if found_ones:
             more = f" (and {len(found_ones) - 1} more like it)" if len(found_ones) > 1 else ""
             problems.warn(code, found_ones[0] + more)
+
+
+def _find_on_string(note: Heard, setup: Setup) -> None:
+    """Give a note that names only its string the fret there; a string that does not have its
+    pitch is forgotten, so that a place is searched."""
+    places = dict(places_of(note.pitch.midi, setup))
+    note.fret = places.get(note.string or 0)
+    if note.fret is None:
+        note.string = None
 
 
 def _graces(

@@ -87,7 +87,7 @@ def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> H
 
 def _number(technical: etree._Element | None, name: str) -> int | None:
     text = technical.findtext(name) if technical is not None else None
-    return int(text) if text is not None and text.strip().isdigit() else None
+    return int(text) if text is not None and text.strip().isdecimal() else None
 
 
 def _left_finger(technical: etree._Element | None) -> int | None:

@@ -56,7 +56,7 @@ def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
     highest = 0
     for measure in measures:
         for attachment in measure.attached(LineKind.COUNTS):
-            if attachment.text.isdigit():
+            if attachment.text.isdecimal():
                 highest = max(highest, int(attachment.text))
     if highest == 0:
         return None
@@ -126,7 +126,7 @@ def _times(attached: Sequence[Attachment], beat: int, length: int) -> list[list[
     the next number; at the start, to the beat before the number after it; parts alone ("& a") are
     those of the last beat of a measure.
     """
-    numbers = [int(a.text) if a.text.isdigit() else None for a in attached]
+    numbers = [int(a.text) if a.text.isdecimal() else None for a in attached]
     beats = length // beat
     following = next((n for n in numbers if n is not None), None)
     start = (following - 2 if following else beats - 1) * beat

@@ -61,7 +61,7 @@ def _passes(measures: Sequence[Measure], start: int, end: int) -> int:
     numbers = [1]
     for measure in measures[start : end + 2]:
         if measure.in_ending:
-            numbers.extend(int(n) for n in measure.in_ending.split(",") if n.isdigit())
+            numbers.extend(int(n) for n in measure.in_ending.split(",") if n.isdecimal())
     return max(2, measures[end].times or 0, *numbers)
 
 
