@@ -74,16 +74,54 @@ def test_a_raised_number_is_no_number() -> None:
     number of an ending it does not say how often a repeat is played."""
     (tune,) = rollstave.read(_with(TECHNICAL.format(1, "\u00b2")).encode())
     assert [n.fret for e in tune.score.measures[0].events for n in e.notes] == [0]
-    barred = _with().replace(
-        "<note>", '<barline location="left"><ending number="\u00b2" type="start"/></barline><note>'
+
+
+@pytest.mark.parametrize(
+    ("numbers", "turns", "order"),
+    [
+        (("1", "2"), ["1", "2"], (0, 1)),
+        (("1, 2", "3"), ["1,2", "3"], (0, 0, 1)),
+        (("1.", "2."), ["1", "2"], (0, 1)),
+        (("", " "), ["1", "2"], (0, 1)),
+        (("\u00b9", "\u00b2"), ["1", "2"], (0, 1)),
+    ],
+)
+def test_endings_and_their_turns(
+    numbers: tuple[str, str], turns: list[str], order: tuple[int, ...]
+) -> None:
+    """MusicXML 4.0, ``ending-number``: numbers with commas, or blank. The first ending stands over
+    measure 1 and the repeat begins with it, so a turn is one measure, and an ending is played in
+    its own turns only."""
+    first, second = (
+        f'<barline location="left"><ending number="{n}" type="start"/></barline><note>'
+        for n in numbers
     )
-    barred = barred.replace(
-        "</measure>",
-        '<barline location="right"><ending number="\u00b2" type="stop"/>'
-        '<repeat direction="backward"/></barline></measure>',
+    repeat = (
+        '<barline location="right"><ending number="1" type="stop"/>'
+        '<repeat direction="backward"/></barline></measure>'
     )
-    (tune,) = rollstave.read(barred.encode())
-    assert play_order(tune.score.measures) == (0, 0)
+    last = '<barline location="right"><ending number="2" type="stop"/></barline></measure>'
+    measure = FILE[FILE.index("<measure") : FILE.index("</part></score")]
+    text = FILE.replace(
+        measure,
+        measure.replace("<note>", first).replace("</measure>", repeat)
+        + '<measure number="2">'
+        + measure[measure.index("<note>") :].replace("<note>", second).replace("</measure>", last),
+    )
+    (tune,) = rollstave.read(text.encode())
+    assert [m.ending for m in tune.score.measures] == turns
+    assert play_order(tune.score.measures) == order
+
+
+@pytest.mark.parametrize("name", ["two", "-1", "1e9", ""])
+def test_how_often_a_repeat_is_played_is_a_number(name: str) -> None:
+    """MusicXML 4.0: ``times`` of ``repeat`` is a nonNegativeInteger."""
+    bar = f'<barline location="right"><repeat direction="backward" times="{name}"/></barline>'
+    with pytest.raises(rollstave.TabError) as caught:
+        rollstave.read(FILE.replace("</measure>", bar + "</measure>").encode())
+    (problem,) = caught.value.problems
+    assert f"times of <repeat> is {name!r}" in problem.message
+    assert problem.place is not None
 
 
 @pytest.mark.parametrize(("string", "place"), [(1, (1, 0)), (2, (2, 3)), (5, (1, 0)), (4, (4, 12))])

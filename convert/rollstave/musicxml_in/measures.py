@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from fractions import Fraction
 
 from lxml import etree
@@ -13,7 +14,7 @@ from rollstave.grid.model import Bar
 from rollstave.musicxml_in.changes import ALTERS, Signatures
 from rollstave.musicxml_in.graces import HeardGrace, read_grace
 from rollstave.musicxml_in.notes import Heard, read_note
-from rollstave.musicxml_in.numbers import whole
+from rollstave.musicxml_in.numbers import whole, whole_attribute
 from rollstave.pitch import Key
 from rollstave.problems import ProblemList
 from rollstave.reading.directions import JUMPS, PLACES
@@ -25,6 +26,7 @@ from rollstave.score.values import VALUES
 _BARS = {"light-light": Bar.DOUBLE, "light-heavy": Bar.FINAL}
 _LONGEST = 64  # quarter notes of a measure
 _FINEST = 2520  # parts of a quarter note: any tuplet of up to 10
+_MOST_TIMES = 1_000  # that a part is played
 _PER_MINUTE = re.compile(r"\d+(?:\.\d+)?")
 
 
@@ -94,7 +96,7 @@ def read_measures(
             elif child.tag == "direction":
                 _direction(child, read, signatures, name)
             elif child.tag == "barline":
-                _barline(child, read)
+                _barline(child, read, found)
         if read.length > _LONGEST or any(_is_fine(h.onset, h.duration) for h in read.heard):
             raise ValueError(
                 f"measure {read.number or len(found) + 1} is {read.length} quarter notes long or "
@@ -185,18 +187,28 @@ def _jump(element: etree._Element, read: ReadMeasure) -> bool:
     return not words or jump is not None or place is not None
 
 
-def _barline(element: etree._Element, read: ReadMeasure) -> None:
+def _barline(element: etree._Element, read: ReadMeasure, before: Sequence[ReadMeasure]) -> None:
     repeat, ending = element.find("repeat"), element.find("ending")
     if repeat is not None and repeat.get("direction") == "forward":
         read.left = Bar.REPEAT_START
     elif repeat is not None:
         read.right = Bar.REPEAT_END
-        times = int(repeat.get("times", "2"))
+        times = whole_attribute(repeat, "times", 2, 0, _MOST_TIMES)
         read.times = times if times > 2 else None
     elif element.get("location", "right") == "right":
         read.right = _BARS.get(element.findtext("bar-style", ""), read.right)
     if ending is not None:
         if ending.get("type") == "start":
-            read.ending = ending.get("number", "1").replace(" ", "")
+            read.ending = _turns(ending.get("number", ""), before)
         else:
             read.ending_stop = True
+
+
+def _turns(number: str, before: Sequence[ReadMeasure]) -> str:
+    """The turns of an ending as ``1`` or ``1,2``. One without a number, which MusicXML 4.0
+    allows, is the first, or the one after the ending that ends right before it."""
+    turns = re.findall(r"[0-9]+", number)
+    if not turns and before and before[-1].ending_stop:
+        last = next((m.ending for m in reversed(before) if m.ending), "0")
+        turns = [str(int(last.rpartition(",")[2]) + 1)]
+    return ",".join(turns) or "1"

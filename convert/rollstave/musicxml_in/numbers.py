@@ -12,11 +12,13 @@ from lxml import etree
 
 
 class WrongValue(ValueError):
-    """An element with something else than what belongs there; ``line`` is its line."""
+    """An element or an attribute of one with something else than what belongs there; ``line`` is
+    its line."""
 
-    def __init__(self, element: etree._Element, wanted: str) -> None:
-        tag, text = str(element.tag), (element.text or "").strip()
-        super().__init__(f"<{tag}> is {text[:40]!r}, where {wanted} stands")
+    def __init__(self, element: etree._Element, wanted: str, attribute: str = "") -> None:
+        tag = f"{attribute} of <{element.tag}>" if attribute else f"<{element.tag}>"
+        text = (element.get(attribute, "") if attribute else element.text or "").strip()
+        super().__init__(f"{tag} is {text[:40]!r}, where {wanted} stands")
         self.line = line_of(element)
 
 
@@ -34,13 +36,28 @@ def whole(
     found = element.find(path)
     if found is None:
         return default
-    try:
-        number = int(float(found.text or ""))
-    except (ValueError, OverflowError):
-        number = least - 1
-    if not least <= number <= most:
+    number = _number(found.text or "")
+    if number is None or not least <= number <= most:
         raise WrongValue(found, f"a whole number from {least} to {most}")
     return number
+
+
+def whole_attribute(element: etree._Element, name: str, default: int, least: int, most: int) -> int:
+    """The whole number in an attribute, or the default where there is none. Raises WrongValue."""
+    text = element.get(name)
+    if text is None:
+        return default
+    number = _number(text)
+    if number is None or not least <= number <= most:
+        raise WrongValue(element, f"a whole number from {least} to {most}", name)
+    return number
+
+
+def _number(text: str) -> int | None:
+    try:
+        return int(float(text))
+    except (ValueError, OverflowError):
+        return None
 
 
 def step(element: etree._Element, path: str) -> str:

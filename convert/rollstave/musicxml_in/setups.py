@@ -11,8 +11,10 @@ from rollstave.instruments.model import Instrument, Tuning
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import written_form
-from rollstave.musicxml_in.numbers import step, whole
+from rollstave.musicxml_in.numbers import step, whole, whole_attribute
 from rollstave.pitch import Pitch
+
+_MOST_LINES = 100  # of a staff: more than any instrument has strings
 
 
 def read_setup(part: etree._Element, wanted: Tuning | None) -> Setup:
@@ -24,7 +26,7 @@ def read_setup(part: etree._Element, wanted: Tuning | None) -> Setup:
         return Setup(FIVE_STRING_BANJO, wanted or FIVE_STRING_BANJO.default)
     lines = [
         (
-            int(t.get("line", "1")),
+            whole_attribute(t, "line", 1, 1, _MOST_LINES),
             Pitch(
                 step(t, "tuning-step"),
                 whole(t, "tuning-alter", 0, -2, 2),
