@@ -23,6 +23,7 @@ CHORD = re.compile(
 _ENDING = re.compile(
     r"[|\[(]?\s*(?P<number>\d(?:\s?[,-]\s?\d)*)(?P<mark>[.)\]:]|st|nd|rd)?[_\-. |]*$"
 )
+_ENDING_PIECE = re.compile(r"[|\[(]?-?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)?[_\-. ]*[|\]]?")
 _COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti", re.IGNORECASE)
 _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
 
@@ -41,9 +42,13 @@ def words(text: str) -> list[Word]:
     return [Word(m[0], m.start()) for m in re.finditer(r"\S+", text)]
 
 
+_BARS = re.compile(r":?\|+:?")
+
+
 def _bare(text: str) -> str:
-    """A line without bar lines, which some typists repeat above and below the rows."""
-    return text.replace("|", " ")
+    """A line without bar lines and repeat dots, which some typists repeat above and below the
+    rows."""
+    return _BARS.sub(lambda bar: " " * len(bar[0]), text)
 
 
 def _chords(line: Line) -> list[Word] | None:
@@ -54,10 +59,8 @@ def _chords(line: Line) -> list[Word] | None:
 
 
 def _endings(line: Line) -> list[Word] | None:
-    pieces = list(
-        re.finditer(r"[|\[(]?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)?[_\-. ]*[|\]]?", line.text)
-    )
-    rest = re.sub(r"[|\[(]?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)?[_\-. ]*[|\]]?", "", line.text)
+    pieces = list(_ENDING_PIECE.finditer(line.text))
+    rest = _ENDING_PIECE.sub("", line.text)
     if not pieces or rest.strip(" _-|.]") or not re.search(r"[.\[_)|]|st|nd", line.text):
         return None
     found = []
@@ -182,6 +185,15 @@ def classify(
         if found is not None:
             return kind, found
     return None
+
+
+_REMARK = re.compile(r"(?<=\S)\s{2,}(?=\([^()]*[A-Za-z]{4}[^()]*\)\s*$)")
+
+
+def remark_behind(line: Line) -> int | None:
+    """Where a remark in brackets begins that stands behind letters or counts, or None."""
+    match = _REMARK.search(line.text)
+    return match.end() if match else None
 
 
 def lyrics(line: Line) -> list[Word]:

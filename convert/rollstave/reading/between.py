@@ -23,6 +23,8 @@ from rollstave.reading.so_far import TuneSoFar
 from rollstave.reading.stems import stems_of
 from rollstave.reading.title_line import split_title
 
+# What is believed behind words that are neither title nor heading.
+HEADINGS_BEHIND = ("tuning", "key", "time", "tempo", "capo", "fifth string")
 # A tune may grow to so many times its typed measures by sections played again.
 _MOST_GROWTH = 8
 
@@ -107,6 +109,8 @@ class WordReader:
         if self._is_title(index):
             self._title(line)
             self.tune.title_guessed = True
+            return
+        if self._words_and_headings(line):
             return
         before = self.section_line
         if before is not None and before.number + 1 == line.number and heads_words(before.text):
@@ -267,6 +271,25 @@ class WordReader:
                 place,
             )
         self._headings(more)
+
+    def _words_and_headings(self, line: Line) -> bool:
+        """Headings behind words that are no title: ``Otter's Run   Tuning: gDGCD``."""
+        text = line.text.strip()
+        start = line.text.find(text)
+        words, more = split_title(line, start, text)
+        known = [h for h in more if h.key in HEADINGS_BEHIND]
+        if self.tune.measures or not known or words == text:
+            return False
+        self.ledger.claim_line(line, Use.HEADING)
+        old = self._titled()
+        if old and self.tune.title_guessed and old.text.startswith(words):
+            # The title of a page says more than the one over the tune.
+            self.tune.headings.remove(old)
+            self.tune.headings.append(Heading("title", words, line.place(line.text.find(words))))
+        else:
+            self.note(line, line.text.find(words), words)
+        self._headings(more)
+        return True
 
     def _forget_guess(self, title: str) -> None:
         """The first line was taken for the title; the typist names it somewhere else."""

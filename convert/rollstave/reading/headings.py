@@ -34,7 +34,8 @@ _WORDS = "|".join(f"(?P<k{i}>{words})" for i, (words, _) in enumerate(KEYWORDS))
 _KEYWORD = re.compile(rf"(?<![\w#])(?:{_WORDS})\s*[:=]\s*", re.IGNORECASE)
 # A dash in place of the colon, at the beginning of a line only: "Tuning - gDGCD".
 _DASHED = re.compile(
-    r"\s*(?:(?P<k0>title)|(?P<k1>tuning)|(?P<k2>key)|(?P<k5>capo))\s+-{1,2}\s+(?=\S)",
+    r"\s*(?:(?P<k0>title)|(?P<k1>tuning)|(?P<k2>key)|(?P<k3>time|met(?:er|re))|(?P<k4>tempo)"
+    r"|(?P<k5>capo))\s+-{1,2}\s+(?=\S)",
     re.IGNORECASE,
 )
 _NUMBER = (

@@ -50,6 +50,31 @@ def join_broken(measures: Sequence[GridMeasure], problems: ProblemList) -> list[
     return [_filled(measure, usual) for measure in result]
 
 
+def carry_starts(measures: Sequence[GridMeasure], problems: ProblemList) -> list[GridMeasure]:
+    """A repeat sign that opens at the end of a line belongs to the measure that follows. Where
+    nothing follows it at the end of the tune, it was meant the other way round, and so were the
+    others that stand so if no repeat is closed anywhere."""
+    result = list(measures)
+    opened = [i for i, m in enumerate(result) if m.right is Bar.REPEAT_START]
+    turned = set()
+    if opened and opened[-1] == len(result) - 1:
+        closed = any(m.right is Bar.REPEAT_END for m in result)
+        turned = set(opened[-1:] if closed else opened)
+        last = result[-1]
+        problems.notice(
+            "repeat-sign",
+            "a repeat sign opens at the end of this line and nothing follows it; it is read as one "
+            "that closes (:|)",
+            Place(last.first_line, last.first_column),
+        )
+    for index in opened:
+        right = Bar.REPEAT_END if index in turned else Bar.SINGLE
+        result[index] = replace(result[index], right=right)
+        if index not in turned:
+            result[index + 1] = replace(result[index + 1], left=Bar.REPEAT_START)
+    return result
+
+
 def _filled(measure: GridMeasure, usual: float) -> GridMeasure:
     """A measure that no bar closes ends where its rows end, often at its last note: it is taken
     to be as wide as the others."""

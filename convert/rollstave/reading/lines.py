@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Sequence
 
@@ -228,6 +229,29 @@ def with_bars(rows: Sequence[Row]) -> list[Row]:
             continue
         return [_rebarred(row, places) for row, places in zip(rows, columns, strict=True)]
     return list(rows)
+
+
+_LEAST_GROUP = 6  # columns between two gaps: less is a beat, not a measure
+
+
+def with_gap_bars(rows: Sequence[Row]) -> list[Row] | None:
+    """The rows with ``|`` in the gaps that all rows have in the same columns, where they have no
+    bar at all; None where there are none, or too near each other to be measures."""
+    if any("|" in row.line.text for row in rows):
+        return None
+    start, end = max(row.start for row in rows), max(row.end for row in rows)
+    gaps = [
+        column
+        for column in range(start + 1, end)
+        if all(column >= row.end or row.line.text[column] == " " for row in rows)
+    ]
+    firsts = [g for g in gaps if g - 1 not in gaps]
+    inner = [g for g in firsts if any(g + 1 < row.end for row in rows)]
+    edges = [start - 1, *inner, end]
+    groups = [b - a for a, b in itertools.pairwise(edges)]
+    if not inner or min(groups[:1] if len(groups) == 1 else groups[1:]) <= _LEAST_GROUP:
+        return None
+    return [_rebarred(row, [g for g in inner if g < len(row.line.text)]) for row in rows]
 
 
 def _rebarred(row: Row, columns: Sequence[int]) -> Row:

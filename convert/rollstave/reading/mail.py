@@ -17,7 +17,9 @@ _FIELD = re.compile(
 )
 # What stands before the name of a tune in a subject.
 _BEFORE = re.compile(
-    r"(?:\s*(?:(?:re|fwd?|aw|tabs?|req|crd|banjo tab)\s*:|\[[^\]]{1,20}\]))+\s*", re.IGNORECASE
+    r"(?:\s*(?:(?:re|fwd?|aw|tabs?|req|crd|banjo tab)\s*:|\[[^\]]{1,20}\]"
+    r"|(?:banjo\s+)?tab(?:s|lature)?\s+(?:for|of|to)\b))+\s*",
+    re.IGNORECASE,
 )
 
 
@@ -35,7 +37,10 @@ def without_header(lines: Sequence[Line], ledger: Ledger) -> list[Line]:
             or (end > index and not lines[end].blank and lines[end].text[0] == " ")
         ):
             end += 1
-        if end - index > 1 and _is_header(lines[index:end]):
+        alone = end - index == 1 and all(line.blank for line in lines[:index])
+        if (end - index > 1 and _is_header(lines[index:end])) or (
+            alone and lines[index].text.startswith("Subject:")
+        ):
             for at in range(index, end):
                 result[at] = _blanked(lines[at], ledger)
         index = max(end, index + 1)

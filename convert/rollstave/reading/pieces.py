@@ -19,7 +19,7 @@ class Piece(Struct, frozen=True):
 
 
 _DIVIDER = re.compile(
-    r"\s*[,;]\s*|\s{3,}|\s+-{1,3}\s+|\s*[()\[\]]\s*(?:-{1,3}\s+)?"
+    r"\s*[,;]\s*|\s{3,}|\s+-{1,3}\s+|\s+[|•·]\s+|(?<!\d)\s+/\s+|\s+/\s+(?=[^\s\d])|\s*[()\[\]]\s*(?:-{1,3}\s+)?"
     r"|(?<!\bno)(?<!\bstring)(?<!5th)(?<!fifth)\s+(?=capo(?:ed)?\b)"
     r"|\s+(?:and|&|with)\s+(?=(?:the\s+)?(?:capo|5th|fifth|key|tuned|tuning|spike)\b)",
     re.IGNORECASE,

@@ -173,7 +173,8 @@ def _slots(rows: Sequence[Row], all_marks: list[list[_Mark]]) -> list[Slot]:
         if left is Bar.REPEAT_END:
             left = Bar.REPEAT_START if any(m.also_starts for m in left_marks) else Bar.SINGLE
         right = _merge(right_marks) if right_marks else Bar.NONE
-        if right is Bar.REPEAT_START:
+        # At the end of a system it is for the next one; ``joining`` sees to that.
+        if right is Bar.REPEAT_START and index + 1 < number - 1:
             right = Bar.SINGLE
         slots.append(Slot(cells, left, right))
     return slots

@@ -20,6 +20,9 @@ _TAG = re.compile(
     r"|center|blockquote|td|tr|table|hr|meta|script|style)(?:\s[^<>]*)?/?>|<!--.*?-->",
     re.IGNORECASE,
 )
+# Tags that end a line on the page: what stands on both sides of one is not one line of words.
+_BLOCK = re.compile(r"</?(?:title|p|div|br|h[1-6]|td|tr|pre|blockquote|center|hr)\b", re.IGNORECASE)
+_GAP = "   "  # divides headings
 _ENTITY = re.compile(r"&(?:[a-z]{2,8}|#\d{1,6}|#x[0-9a-f]{1,5});", re.IGNORECASE)
 _FENCE = re.compile(r"\s*(?:```|~~~)\w*\s*$")
 
@@ -121,6 +124,9 @@ def _without_markup(line: Line, ledger: Ledger) -> Line:
             ledger.claim(line, match.start() + 1, match.end(), Use.FRAME)
         else:
             ledger.claim(line, match.start(), match.end(), Use.FRAME)
+            if _BLOCK.match(match[0]) and pieces[-1].strip() and not pieces[-1].endswith("|"):
+                pieces.append(_GAP)
+                columns.extend([own[match.start()]] * len(_GAP))
         at = match.end()
     pieces.append(line.text[at:])
     columns.extend(own[at:])

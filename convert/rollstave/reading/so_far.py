@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from rollstave.grid.model import FreeText, GridMeasure, GridTune, Heading, Link
 from rollstave.problems import ProblemList
 from rollstave.reading.directions import Direction, apply
-from rollstave.reading.joining import close_endings, join_broken
+from rollstave.reading.joining import carry_starts, close_endings, join_broken
 
 
 class TuneSoFar(Struct):
@@ -34,7 +34,7 @@ class TuneSoFar(Struct):
         return any(h.key == key for h in self.headings)
 
     def finish(self, strings: int, problems: ProblemList) -> GridTune:
-        joined = join_broken(self.measures, problems)
+        joined = join_broken(carry_starts(self.measures, problems), problems)
         starts = [m.index for m in joined]
         directions = [replace(d, after=bisect_left(starts, d.after)) for d in self.directions]
         measures = [replace(m, index=index) for index, m in enumerate(joined)]

@@ -71,7 +71,7 @@ class SystemReader:
             self.ledger.claim_line(line, Use.FRAME)
             return
         self.ledger.claim_line(line, Use.WORD)
-        if found := attach.classify(line, attach.BELOW):
+        if found := attach.classify(line, (*attach.ABOVE, *attach.BELOW)):
             kind, words = found
             self.words.over.extend((kind, word, line) for word in words)
         else:
@@ -88,6 +88,14 @@ class SystemReader:
             line = self.lines[index]
             if index in self.words.in_block or read_section(line) or read_headings(line):
                 break
+            remark = attach.remark_behind(line)
+            if remark is not None:
+                shorter = line.with_text(line.text[:remark])
+                if attach.classify(shorter, attach.BELOW) is not None:
+                    self.words.note(line, remark, line.text[remark:].rstrip())
+                    found.append(shorter)
+                    index += 1
+                    continue
             if attach.classify(line, attach.BELOW) is None and (
                 attach.classify(line, attach.ABOVE) or not self._looks_like_lyrics(line, found)
             ):

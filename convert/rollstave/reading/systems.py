@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from rollstave.instruments.model import Instrument
 from rollstave.problems import ProblemList
 from rollstave.reading.decode import Line
-from rollstave.reading.lines import Row, numbered, with_bars
+from rollstave.reading.lines import Row, numbered, with_bars, with_gap_bars
 
 _LONGEST_GAP = 2  # empty lines between the rows of a system typed with double spacing
 _FRET = re.compile(r"\d+")
@@ -155,6 +155,14 @@ def _cut(
     systems = []
     for start in range(0, len(rows), strings):
         group = with_bars(rows[start : start + strings])
+        if (gapped := with_gap_bars(group)) is not None:
+            problems.notice(
+                "gaps-as-bars",
+                "this system has no bar lines; the gaps that stand in all its rows are read as "
+                "bar lines",
+                group[0].line.place(group[0].start),
+            )
+            group = gapped
         systems.append(System(tuple(numbered(group) or group)))
     return systems
 
@@ -196,10 +204,22 @@ def _without_extra(rows: Sequence[Row], strings: int) -> list[Row] | None:
         [row for row in rows if "|" in row.line.text],
         # The edges of a box drawn around labelled rows.
         [row for row in rows if row.label or _FRET.search(row.body)],
+        # Brackets of endings drawn as a row: |-1-------|-2-------|
+        [row for row in rows if row.label or not _ends_drawn(row)],
     ):
         if kept and len(kept) < len(rows) and len(kept) % strings == 0:
             return kept
     return None
+
+
+_ENDING_DRAWN = re.compile(r"[|\[]\s?-?(\d)[-_. ]{3,}(?=[|\]]|$)")
+
+
+def _ends_drawn(row: Row) -> bool:
+    """True for a row that has nothing but 1, 2 and so on right after its bars."""
+    numbers = _ENDING_DRAWN.findall(row.body)
+    in_turn = numbers == [str(n + 1) for n in range(len(numbers))]
+    return bool(numbers) and in_turn and numbers == _FRET.findall(row.body)
 
 
 def _left_out(

@@ -10,11 +10,17 @@ from rollstave.grid.model import Heading
 from rollstave.reading.decode import Line
 from rollstave.reading.headings import REMARK, bare_heading, read_headings
 from rollstave.reading.pieces import Piece, pieces
+from rollstave.reading.tuning_words import are_letters
 
 _QUOTES = re.compile(r"""^(["'])(?P<inside>.*\S)\1$""")
 # "Nettle Hill by Mara Quay", with the name in capitals.
 _BY = re.compile(r"(?P<title>\S.*\S)\s+by\s+(?P<name>[A-Z][\w.'-]*(?:\s+[A-Z][\w.'-]*)+)$")
 _LONG_DASH = ("--", "---")
+# "Ropewalk Waltz 3/4", "Willow Gate gDGCD": the last word of a title says more.
+_METER_AT_END = re.compile(
+    r"(?P<title>\S.*\S)\s+(?:in\s+)?(?P<last>\d{1,2}/(?:2|4|8|16))(?:\s+time)?$"
+)
+_WORD_AT_END = re.compile(r"(?P<title>\S.*\S)\s+(?P<last>\S{4,12})$")
 
 
 def split_title(line: Line, start: int, text: str) -> tuple[str, list[Heading]]:
@@ -34,6 +40,9 @@ def split_title(line: Line, start: int, text: str) -> tuple[str, list[Heading]]:
     )
     if not parts:
         return text, []
+    # A bracket that what is understood stands in is no part of the title.
+    while end > 1 and _is_open(text[: parts[end - 1].start + len(parts[end - 1].text)]):
+        end -= 1
     last = parts[end - 1]
     title = text[: last.start + len(last.text)]
     if end == len(parts):
@@ -47,11 +56,20 @@ def split_title(line: Line, start: int, text: str) -> tuple[str, list[Heading]]:
         else:
             key = "source" if part.divider in _LONG_DASH else REMARK
             more.append(Heading(key, part.text, line.place(start + part.start)))
+    for pattern, key in ((_METER_AT_END, "time"), (_WORD_AT_END, "tuning")):
+        match = pattern.match(title)
+        if match and (key == "time" or are_letters(match["last"])):
+            more.insert(0, Heading(key, match["last"], line.place(start + match.start("last"))))
+            title = match["title"]
     if by := _BY.match(title):
         more.insert(0, Heading("composer", by["name"], line.place(start + by.start("name"))))
         title = by["title"]
     quoted = _QUOTES.match(title)
     return (quoted["inside"] if quoted else title), more
+
+
+def _is_open(text: str) -> bool:
+    return any(text.count(left) > text.count(right) for left, right in ("()", "[]"))
 
 
 def _understood(line: Line, start: int, part: Piece) -> list[Heading] | None:

@@ -23,6 +23,8 @@ def is_ruler(line: Line) -> bool:
 def could_be_title(line: Line) -> bool:
     words = line.text.strip()
     named = any(c.isalpha() for c in words)
+    if words.startswith("|"):  # bars without a row: chord names that are not known, a ruler
+        return False
     if words.endswith((".", ":", ";", ",")) and not _SHORTENED.search(words):
         return False
     return named and len(words) <= _LONGEST

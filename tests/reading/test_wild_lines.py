@@ -1,0 +1,147 @@
+"""Lines as people type them around the rows: titles that say more, mails, pages, chord names with
+bars, endings drawn as a row, rows without bars. All are common practice, no source; the tunes are
+invented."""
+
+from __future__ import annotations
+
+import pytest
+
+import rollstave
+from rollstave.grid.model import Bar
+
+ROWS = """\
+D|-0-2-0---|-0-------|
+B|-------0-|---0-----|
+G|---------|-----2-0-|
+D|---------|---------|
+g|-0---0---|-0-------|
+"""
+
+
+def _tune(text: str) -> rollstave.Tune:
+    (tune,) = rollstave.read(text)
+    return tune
+
+
+def _said(tune: rollstave.Tune) -> dict[str, str]:
+    return {finding.subject: finding.value for finding in tune.findings}
+
+
+@pytest.mark.parametrize(
+    ("line", "title", "tuning", "meter"),
+    [
+        ("Willow Gate gDGCD", "Willow Gate", "gDGCD", None),
+        ("Ropewalk Waltz 3/4  -- key G", "Ropewalk Waltz", "gDGBD", "3/4"),
+        ("Millpond Reel        (banjo, gDGBD)      for the class", "Millpond Reel", "gDGBD", None),
+        ("Bees in the Belfry / gCGCD / 2/4", "Bees in the Belfry", "gCGCD", "2/4"),
+        ("Nettle Bridge | gDGCD | 4/4 | key of G", "Nettle Bridge", "gDGCD", "4/4"),
+        ("Weir House (old: gDGDE?) tuning gDGCD", "Weir House", "gDGCD", None),
+        ("Half Past Six", "Half Past Six", "gDGBD", None),
+        ("Bread / Butter", "Bread / Butter", "gDGBD", None),
+    ],
+)
+def test_a_title_that_says_more(line: str, title: str, tuning: str, meter: str | None) -> None:
+    labels = ROWS if "gDGBD" in (tuning,) else ROWS.replace("D|", "|").replace("B|", "|")
+    rows = "\n".join("|" + row.partition("|")[2] for row in labels.splitlines())
+    tune = _tune(f"{line}\n\n{rows}\n")
+    assert tune.score.title == title
+    assert tune.score.setup.tuning.written == tuning
+    if meter is not None:
+        assert str(tune.score.meter) == meter
+
+
+def test_headings_with_a_dash_in_place_of_the_colon() -> None:
+    tune = _tune(f"TITLE - LOCK KEEPER\nTUNING - gDGBD\nTIME - 2/4\nTEMPO - 96\n\n{ROWS}")
+    assert (tune.score.title, str(tune.score.meter)) == ("LOCK KEEPER", "2/4")
+    assert tune.score.tempo == 96
+
+
+def test_the_subject_of_a_mail_without_other_fields() -> None:
+    body = "\n".join(f"> {row}" for row in ROWS.splitlines())
+    tune = _tune(f'Subject: Re: tab for "Willow Gate"\n> here it is\n>\n{body}\n')
+    assert tune.score.title == "Willow Gate"
+
+
+def test_two_parts_of_a_page_on_one_line_are_two_lines() -> None:
+    tune = _tune(
+        "<title>Otter's Run - Larkspur Ferry</title>\n<h1>Otter's Run</h1><p>Tuning: gDGCD</p>\n"
+        f"<pre>\n{ROWS.replace('B|', 'C|')}</pre>\n"
+    )
+    assert tune.score.title == "Otter's Run"
+    assert tune.score.setup.tuning.written == "gDGCD"
+
+
+def test_headings_behind_other_words() -> None:
+    tune = _tune(f"Otter's Run\n\nfor the spring recital    Tuning: gDGCD\n\n{ROWS}")
+    assert tune.score.setup.tuning.written == "gDGCD"
+    assert "for the spring recital" in tune.score.notes
+
+
+def test_chord_names_between_bars_with_repeat_dots() -> None:
+    tune = _tune(f"Weir House\n\n |: (G)     | (D7)   :|\n{ROWS}")
+    assert tune.score.title == "Weir House"
+    assert [[c.text for c in m.chords] for m in tune.score.measures] == [["G"], ["D7"]]
+
+
+def test_letters_with_a_remark_behind_them() -> None:
+    tune = _tune(f"{ROWS}   T I T M    T I M T   (the same roll throughout)\n")
+    letters = [
+        n.finger.value if n.finger and not n.inferred_finger else ""
+        for e in tune.score.measures[0].events
+        for n in e.notes
+    ]
+    assert any(letters)
+    assert list(tune.score.notes) == ["(the same roll throughout)"]
+    assert not any(e.lyric for m in tune.score.measures for e in m.events)
+
+
+def test_endings_drawn_as_a_row() -> None:
+    rows = ["D|-0-2-|-0---|-2---|", "B|-----|-----|-----|", "G|-----|-----|-----|"]
+    rows += ["D|-----|-----|-----|", "g|-----|-----|-----|"]
+    for labelled in (True, False):
+        typed = rows if labelled else [row[1:] for row in rows]
+        over = (" " * labelled) + "      |-1---|-2---|"
+        tune = _tune("\n".join([over, *typed]))
+        assert [m.ending for m in tune.score.measures] == [None, "1", "2"]
+
+
+@pytest.mark.parametrize(
+    ("ends", "bars"),
+    [
+        (("|", "|:"), [Bar.SINGLE, Bar.REPEAT_END]),
+        (("|:", "|:"), [Bar.REPEAT_END, Bar.REPEAT_END]),
+        (("|:", ":|"), [Bar.SINGLE, Bar.REPEAT_END]),
+        (("|:", "|"), [Bar.SINGLE, Bar.SINGLE]),
+    ],
+)
+def test_a_repeat_sign_that_opens_at_the_end_of_a_line(
+    ends: tuple[str, str], bars: list[Bar]
+) -> None:
+    """It is for the next line; with nothing after it, it was meant to close."""
+    systems = [
+        [f"{n}|-{'0-2-0-2' if n != 'g' else '0-----0'}-{end}" for n in "DBGDg"] for end in ends
+    ]
+    tune = _tune("\n\n".join("\n".join(rows) for rows in systems))
+    assert [m.right for m in tune.grid.measures] == bars
+    starts = [m.left is Bar.REPEAT_START for m in tune.grid.measures]
+    assert starts == [False, ends[0] == "|:" and bars[0] is Bar.SINGLE]
+    turned = [p for p in tune.problems if p.code == "repeat-sign"]
+    assert len(turned) == (ends[1] == "|:")
+
+
+def test_gaps_in_all_rows_are_bars_where_there_are_none() -> None:
+    rows = [
+        "--0---2-- --0------ ----2----",
+        "------0-- ----1---- --1------",
+        "--0------ ------0-- ------2--",
+        "--------- --------- ---------",
+        "----0---- --0------ ----0----",
+    ]
+    tune = _tune("Gap Lane\n\n" + "\n".join(rows))
+    assert len(tune.score.measures) == 3
+    assert [p.code for p in tune.problems].count("gaps-as-bars") == 1
+    # A gap that not every row has, or groups as short as a beat, are no measures.
+    odd = [rows[0].replace(" ", "-"), *rows[1:]]
+    assert len(_tune("Gap Lane\n\n" + "\n".join(odd)).score.measures) == 1
+    short = ["-0--- -0--- -2--- -0---"] * 2 + ["----- ----- ----- -----"] * 3
+    assert len(_tune("Gap Lane\n\n" + "\n".join(short)).score.measures) == 1
