@@ -5,9 +5,11 @@ invented."""
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
 import rollstave
 from rollstave.grid.model import Bar
+from rollstave.score.dances import dance_of
 
 ROWS = """\
 D|-0-2-0---|-0-------|
@@ -145,3 +147,89 @@ def test_gaps_in_all_rows_are_bars_where_there_are_none() -> None:
     assert len(_tune("Gap Lane\n\n" + "\n".join(odd)).score.measures) == 1
     short = ["-0--- -0--- -2--- -0---"] * 2 + ["----- ----- ----- -----"] * 3
     assert len(_tune("Gap Lane\n\n" + "\n".join(short)).score.measures) == 1
+
+
+MEASURE = {"D": "0---2---0---2---", "B": "----------------", "g": "--0---0---0---0-"}
+
+
+def _systems(over: list[str], measures: int) -> str:
+    """Systems of so many measures of 16 columns, each with a line over it that is made from a
+    word at the start of every measure."""
+    found = []
+    for line in over:
+        words = line.split()
+        head = "  " + "".join(f"{word:17}" for word in words)
+        rows = [f"{n}|" + (MEASURE.get(n, MEASURE["B"]) + "|") * measures for n in "DBGDg"]
+        found.append("\n".join([head.rstrip(), *rows]))
+    return "Mill Race\n\n" + "\n\n".join(found) + "\n"
+
+
+@pytest.mark.parametrize(
+    ("over", "measures"),
+    [
+        (["1 2", "3 4"], 2),
+        (["|1 |2 |3", "|4 |5 |6"], 3),
+        (["1 2 3", "1 2 3"], 3),
+        (["1", "3"], 2),
+        (["17 18", "19 20"], 2),
+    ],
+)
+def test_numbers_of_measures_are_no_counts_and_no_endings(over: list[str], measures: int) -> None:
+    plain = _tune(_systems(["" for _ in over], measures))
+    tune = _tune(_systems(over, measures))
+    assert [m.events for m in _without_places(tune)] == [m.events for m in _without_places(plain)]
+    assert [m.ending for m in tune.score.measures] == [None] * len(tune.score.measures)
+    assert [p.code for p in tune.problems].count("measure-numbers") == 1
+
+
+def _without_places(tune: rollstave.Tune) -> tuple[rollstave.Measure, ...]:
+    """The measures with every note at the same place of the file."""
+    place = rollstave.Place(1, 1)
+    return tuple(
+        replace(
+            m,
+            events=tuple(
+                replace(e, notes=tuple(replace(n, place=place) for n in e.notes)) for e in m.events
+            ),
+        )
+        for m in tune.score.measures
+    )
+
+
+def test_counts_and_endings_are_still_counts_and_endings() -> None:
+    """One number a measure that does not go on, numbers with what is between them, and endings."""
+    head, _, rows = _systems([""], 2).partition("\n\n")
+    counts = "  " + "1   2   3   4    " * 2
+    counted = _tune(f"{head}\n\n{counts.rstrip()}\n{rows.strip()}\n")
+    assert not [p for p in counted.problems if p.code == "measure-numbers"]
+    assert {m.rhythm.source.value for m in counted.score.measures} == {"written"}
+    text = _systems(["", ""], 3)
+    first, _, second = text.rpartition("\n\n")
+    ended = _tune(f"{first}\n\n  {'':17}{'|1.':17}{'|2.':17}\n{second}")
+    assert [m.ending for m in ended.score.measures][-2:] == ["1", "2"]
+
+
+def test_a_section_and_chords_on_one_line() -> None:
+    tune = _tune("Wren's Nest\n\n" + "Verse 1   (C)\n" + ROWS)
+    assert tune.score.measures[0].section == "Verse 1"
+    assert [c.text for m in tune.score.measures for c in m.chords] == ["C"]
+
+
+@pytest.mark.parametrize(
+    ("line", "dance"),
+    [
+        ("Copper Kettle Reel, March 14, 2004", "reel"),
+        ("Copper Kettle, 3rd of March 2004", None),
+        ("The Tinker's March", "march"),
+    ],
+)
+def test_a_month_is_no_dance(line: str, dance: str | None) -> None:
+    assert dance_of([line]) == dance
+
+
+def test_the_same_tuning_in_other_words_is_not_played_with_a_capo_more() -> None:
+    """By arithmetic: aEADE sounds as it is spelled, string 1 E4."""
+    rows = "\n".join("|" + row.partition("|")[2] for row in ROWS.splitlines())
+    tune = _tune(f"Quarry Bell\nTuning: A modal (aEADE)  [= G modal capo 2]\n\n{rows}\n")
+    assert tune.score.setup.capo == 0
+    assert [p.midi for p in tune.score.setup.tuning.pitches] == [64, 62, 57, 52, 69]

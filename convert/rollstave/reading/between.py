@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence, Set
 
 from rollstave.grid.model import FreeText, Heading, LineKind
@@ -25,6 +26,8 @@ from rollstave.reading.title_line import split_title
 
 # What is believed behind words that are neither title nor heading.
 HEADINGS_BEHIND = ("tuning", "key", "time", "tempo", "capo", "fifth string")
+# Words at the left end, before a gap.
+_FRONT = re.compile(r"\s*[\[(]?\w[^|]{0,24}?(?=\s{2})")
 # A tune may grow to so many times its typed measures by sections played again.
 _MOST_GROWTH = 8
 
@@ -80,6 +83,8 @@ class WordReader:
                     self.ledger.claim_line(line, Use.WORD)
                 self.over.extend((kind, word, line) for word in words)
                 return
+        if self._leads_to_rows(index) and self._section_and_chords(line):
+            return
         if is_order_of_parts(line.text):
             self.problems.notice(
                 "order",
@@ -116,6 +121,20 @@ class WordReader:
         if before is not None and before.number + 1 == line.number and heads_words(before.text):
             self._not_a_section()
         self.note(line, len(line.text) - len(line.text.lstrip()), line.text.strip())
+
+    def _section_and_chords(self, line: Line) -> bool:
+        """``Verse 1   (C)     (G7)`` over a system: the section that begins, and its chords."""
+        front = _FRONT.match(line.text)
+        if front is None or not (section := read_section(line.with_text(front[0]))):
+            return False
+        behind = line.with_text(" " * front.end() + line.text[front.end() :])
+        found = attach.classify(behind, attach.ABOVE)
+        if found is None or found[0] is not LineKind.CHORDS:
+            return False
+        self.ledger.claim_line(line, Use.WORD)
+        self._section(line, *section)
+        self.over.extend((LineKind.CHORDS, word, line) for word in found[1])
+        return True
 
     def _section(self, line: Line, name: str, rest: str) -> None:
         """A section begins. Words after its name may say how often it is played."""

@@ -136,6 +136,13 @@ _SHORT = ("tuning", "key", "time", "tempo", "capo")
 def _with_more(heading: Heading, line: Line, start: int, head: bool) -> list[Heading]:
     """A heading and those that follow its value: ``Tuning: open G, 4/4``, ``Key: A (capo 2)``."""
     parts = pieces(heading.text) if heading.key in _SHORT else []
+    again = next((p for p in parts[1:] if p.text.startswith("=")), None)
+    if again is not None:
+        # "A modal (aEADE) [= G modal capo 2]": the same once more in other words.
+        words = heading.text[again.start :].strip(" )]")
+        before = replace(heading, text=heading.text[: again.start].rstrip(" ,;/-([|"))
+        remark = Heading(REMARK, words, line.place(start + again.start))
+        return [*_with_more(before, line, start, head), remark]
     if len(parts) < 2:
         return [heading]
     more = [bare_heading(line, start + p.start, p.text, head) for p in parts[1:]]

@@ -45,7 +45,7 @@ def attach_words(
     found: list[list[Attachment]] = [[] for _ in slots]
     result = list(measures)
     for kind, word, line in words:
-        where = _slot_at(slots, ends, word.start)
+        where = slot_at(slots, ends, word.start)
         place = line.place(word.start)
         if kind is LineKind.STEMS and _on_a_bar(slots, word.start, where):
             continue
@@ -131,7 +131,7 @@ def _struck_together(
     return replace(measure, columns=tuple(columns))
 
 
-def _slot_at(slots: Sequence[Slot], ends: Sequence[int], index: int) -> int | None:
+def slot_at(slots: Sequence[Slot], ends: Sequence[int], index: int) -> int | None:
     """The measure over which a character index lies; a bar line belongs to the measure after."""
     number = bisect_right(ends, index)
     if number == len(slots):

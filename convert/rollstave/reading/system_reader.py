@@ -16,6 +16,7 @@ from rollstave.reading.graces import Grace, with_graces
 from rollstave.reading.headings import read_headings, read_section
 from rollstave.reading.ledger import Use
 from rollstave.reading.lines import Row
+from rollstave.reading.measure_numbers import measure_numbers
 from rollstave.reading.numbers import Habits
 from rollstave.reading.placing import attach_words
 from rollstave.reading.rows import Slot, cut, trailing_text
@@ -37,6 +38,7 @@ class SystemReader:
         self.instrument = instrument
         self.signs = signs
         self.habits = habits
+        self.said_numbers = False
 
     def read(self, block: Block) -> int:
         """Read the systems of a block and the lines under it; the index after them."""
@@ -131,6 +133,9 @@ class SystemReader:
             if kind is not LineKind.STEMS:
                 self.ledger.claim_line(line, Use.WORD)
             words.extend((kind, word, line) for word in typed)
+        if numbering := measure_numbers(words, slots, len(tune.measures)):
+            self._numbered(numbering)
+            words = [item for item in words if item[2] not in numbering]
         attached = attach_words(measures, slots, words, self.problems)
         self._claim_drawn(attached, [line for kind, _, line in words if kind is LineKind.STEMS])
         tune.measures.extend(attached)
@@ -141,6 +146,18 @@ class SystemReader:
                 start, text = trailing
                 if not self.words.direction(row.line, start, text, beside=True):
                     self.words.note(row.line, start, text)
+
+    def _numbered(self, lines: Sequence[Line]) -> None:
+        """Lines that number the measures; said once, because they might have been counts."""
+        for line in lines:
+            self.ledger.claim_line(line, Use.FRAME)
+        if not self.said_numbers:
+            self.said_numbers = True
+            self.problems.notice(
+                "measure-numbers",
+                "the numbers on this line are read as those of the measures",
+                lines[0].place(len(lines[0].text) - len(lines[0].text.lstrip())),
+            )
 
     def _claim_drawn(self, measures: Sequence[GridMeasure], lines: Sequence[Line]) -> None:
         """Lines of stems, or of nothing but the system's bars drawn on."""

@@ -34,12 +34,17 @@ USUAL: Mapping[str, Mapping[str, int]] = {
 }
 
 
+_DATE = re.compile(r"\bmarch\s+\d|\d(?:st|nd|rd|th|\.)?\s+(?:of\s+)?march\b")  # a month, no dance
+
+
 def dance_of(texts: Iterable[str]) -> str | None:
-    """The first dance that is named in the texts, in the order of the tables; None if none is."""
-    said = " ".join(texts).lower().replace("slipjig", "slip jig")
-    return next(
-        (name for name in (*COUNTED, *USUAL) if re.search(rf"\b{name}(?:e?s)?\b", said)), None
-    )
+    """The dance that the first text to name one names, in the order of the tables, or None."""
+    for text in texts:
+        said = _DATE.sub(" ", text.lower().replace("slipjig", "slip jig"))
+        for name in (*COUNTED, *USUAL):
+            if re.search(rf"\b{name}(?:e?s)?\b", said):
+                return name
+    return None
 
 
 def prior_of(texts: Iterable[str]) -> MeterPrior | None:
