@@ -38,6 +38,13 @@ def _said(tune: rollstave.Tune) -> dict[str, str]:
         ("Bees in the Belfry / gCGCD / 2/4", "Bees in the Belfry", "gCGCD", "2/4"),
         ("Nettle Bridge | gDGCD | 4/4 | key of G", "Nettle Bridge", "gDGCD", "4/4"),
         ("Weir House (old: gDGDE?) tuning gDGCD", "Weir House", "gDGCD", None),
+        ("* * *  THE HERON'S JIG  * * *", "THE HERON'S JIG", "gDGBD", None),
+        (
+            '"Pebble Beach Two-Step" -- arr. by the Thursday group -- G tuning -- cut time',
+            "Pebble Beach Two-Step",
+            "gDGBD",
+            "2/2",
+        ),
         ("Half Past Six", "Half Past Six", "gDGBD", None),
         ("Bread / Butter", "Bread / Butter", "gDGBD", None),
     ],
@@ -233,3 +240,26 @@ def test_the_same_tuning_in_other_words_is_not_played_with_a_capo_more() -> None
     tune = _tune(f"Quarry Bell\nTuning: A modal (aEADE)  [= G modal capo 2]\n\n{rows}\n")
     assert tune.score.setup.capo == 0
     assert [p.midi for p in tune.score.setup.tuning.pitches] == [64, 62, 57, 52, 69]
+
+
+def test_labels_without_sharps_and_flats() -> None:
+    """f#DF#AD is the open D that is known; its letters alone name it, and do not contradict it."""
+    rows = "\n".join(
+        f"{label}|{row.partition('|')[2]}"
+        for label, row in zip("DAFDf", ROWS.splitlines(), strict=True)
+    )
+    for head in ("Otter Bank\n", "Otter Bank\nTuning: f#DF#AD\n"):
+        tune = _tune(f"{head}\n{rows}\n")
+        assert tune.score.setup.tuning.written == "f#DF#AD"
+        assert "labels" not in [p.code for p in tune.problems]
+    (reason,) = [
+        f.reason for f in _tune(f"Otter Bank\n\n{rows}\n").findings if f.subject == "tuning"
+    ]
+    assert "leave out sharps" in reason
+
+
+def test_the_numbers_of_pages_are_no_words_of_the_tune() -> None:
+    tune = _tune(f"Otter Bank\n{'page 1':>70}\n{ROWS}{'- page 2 of 2 -':>70}\n{ROWS}")
+    assert len(tune.score.measures) == 4
+    assert not [p for p in tune.problems if p.code in ("stray", "not-understood")]
+    assert list(tune.score.notes) == []

@@ -187,13 +187,14 @@ def classify(
     return None
 
 
-_REMARK = re.compile(r"(?<=\S)\s{2,}(?=\([^()]*[A-Za-z]{4}[^()]*\)\s*$)")
-
-
 def remark_behind(line: Line) -> int | None:
-    """Where a remark in brackets begins that stands behind letters or counts, or None."""
-    match = _REMARK.search(line.text)
-    return match.end() if match else None
+    """Where a remark in brackets begins that stands behind letters or counts, after a gap, or
+    None. Letters in brackets may be chords or fingers; a remark has words."""
+    text = line.text.rstrip()
+    start = text.rfind("(")
+    if start < 3 or not text.endswith(")") or text[start - 2 : start].strip():
+        return None
+    return start if any(len(word) > 3 for word in text[start + 1 : -1].split()) else None
 
 
 def lyrics(line: Line) -> list[Word]:

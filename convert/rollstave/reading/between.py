@@ -294,10 +294,12 @@ class WordReader:
     def _words_and_headings(self, line: Line) -> bool:
         """Headings behind words that are no title: ``Otter's Run   Tuning: gDGCD``."""
         text = line.text.strip()
+        if self.tune.measures or len(text) > titles.LONGEST_LINE:
+            return False
         start = line.text.find(text)
         words, more = split_title(line, start, text)
         known = [h for h in more if h.key in HEADINGS_BEHIND]
-        if self.tune.measures or not known or words == text:
+        if not known or words == text:
             return False
         self.ledger.claim_line(line, Use.HEADING)
         old = self._titled()

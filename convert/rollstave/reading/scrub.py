@@ -24,6 +24,7 @@ _TAG = re.compile(
 _BLOCK = re.compile(r"</?(?:title|p|div|br|h[1-6]|td|tr|pre|blockquote|center|hr)\b", re.IGNORECASE)
 _GAP = "   "  # divides headings
 _ENTITY = re.compile(r"&(?:[a-z]{2,8}|#\d{1,6}|#x[0-9a-f]{1,5});", re.IGNORECASE)
+_PAGE = re.compile(r"(?:- ?)?page \d{1,4}(?: of \d{1,4})?(?: ?-)?", re.IGNORECASE)
 _FENCE = re.compile(r"\s*(?:```|~~~)\w*\s*$")
 
 
@@ -101,6 +102,9 @@ def _scrub(line: Line, markup: bool, ledger: Ledger) -> Line:
         ledger.claim(line, 0, match.end(), Use.FRAME)
         line = line.without(0, match.end())
     if _FENCE.match(line.text):
+        ledger.claim(line, 0, len(line.text), Use.FRAME)
+        return line.with_text(" " * len(line.text))
+    if _PAGE.fullmatch(line.text.strip()):
         ledger.claim(line, 0, len(line.text), Use.FRAME)
         return line.with_text(" " * len(line.text))
     if markup and ("<" in line.text or "&" in line.text):

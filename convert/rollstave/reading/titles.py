@@ -7,8 +7,10 @@ from collections.abc import Sequence
 
 from rollstave.reading.decode import Line
 from rollstave.reading.headings import read_headings, read_section
+from rollstave.reading.title_line import split_title
 
 _LONGEST = 70
+LONGEST_LINE = 300  # of a title with what it says more
 _NUMBERED = re.compile(r"\s*(?:tune|no\.?|nr\.?|#)?\s*\d{1,3}\s*[.):]\s+\S", re.IGNORECASE)
 # Headings that a new tune begins with; a lone meter or key may change inside a tune.
 _OPENING = ("tuning", "composer", "source", "capo", "style", "instrument")
@@ -21,7 +23,11 @@ def is_ruler(line: Line) -> bool:
 
 
 def could_be_title(line: Line) -> bool:
+    """True for words that may be a title; a long line if it says more behind a title."""
     words = line.text.strip()
+    if _LONGEST < len(words) <= LONGEST_LINE:
+        title, more = split_title(line, line.text.find(words), words)
+        words = title if more else words
     named = any(c.isalpha() for c in words)
     if words.startswith("|"):  # bars without a row: chord names that are not known, a ruler
         return False
@@ -42,7 +48,7 @@ def looks_named(text: str) -> bool:
 
 
 _SHORTENED = re.compile(r"\b(?:trad|arr|jr|sr)\.$", re.IGNORECASE)
-_DRESS = re.compile(r"^(?:#+\s+|[*=_~]+\s*|-{2,}\s*)|\s*(?:[*=_~#]+|-{2,})$")
+_DRESS = re.compile(r"^(?:#+\s+|(?:[*=_~]+\s*)+|-{2,}\s*)|(?:\s*[*=_~#])+$|\s*-{2,}$")
 
 
 def undressed(text: str) -> str:

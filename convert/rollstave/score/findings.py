@@ -119,9 +119,11 @@ def _tuning(
         else:
             problems.warn("tuning", f"{words}; the row labels decide", heading.place)
     if by_labels is not None:
-        return by_labels, Finding(
-            "tuning", _name(by_labels), How.INFERRED, "the labels of the rows name the strings"
-        )
+        reason = "the labels of the rows name the strings"
+        meant = [t for t in instrument.tunings if _same_letters(t, by_labels)]
+        if not by_labels.name and len(meant) == 1:
+            by_labels, reason = meant[0], f"{reason}, which leave out sharps and flats"
+        return by_labels, Finding("tuning", _name(by_labels), How.INFERRED, reason)
     guess = guess_tuning(grid, instrument)
     default = instrument.default
     # Where the usual tuning is assumed all the same, the likelier one was close as well.
@@ -164,8 +166,9 @@ def _tuning_of_labels(grid: GridTune, instrument: Instrument) -> Tuning | None:
 def _compare_labels(
     tuning: Tuning, labels: Tuning, heading: Heading, problems: ProblemList
 ) -> None:
-    # Labels may name the strings as they are without the capo that the tuning's name implies.
-    if tuning.base == labels.written:
+    # Labels may name the strings as they are without the capo that the tuning's name implies, and
+    # leave out sharps and flats.
+    if tuning.base == labels.written or _same_letters(tuning, labels):
         return
     problems.warn(
         "labels",
@@ -173,6 +176,13 @@ def _compare_labels(
         "the heading counts",
         heading.place,
     )
+
+
+def _same_letters(tuning: Tuning, labels: Tuning) -> bool:
+    """True if labels without any sharp or flat name the strings of a tuning that has some."""
+    return all(p.alter == 0 for p in labels.pitches) and [p.step for p in tuning.pitches] == [
+        p.step for p in labels.pitches
+    ]
 
 
 def _name(tuning: Tuning) -> str:
