@@ -220,7 +220,9 @@ class WordReader:
             if later in self.in_block:
                 return True
             line = self.lines[later]
-            if line.blank or attach.classify(line, attach.ABOVE) is None:
+            if line.blank:
+                return False
+            if attach.classify(line, attach.ABOVE) is None and not titles.is_ruler(line):
                 return False
         return False
 

@@ -79,6 +79,7 @@ AT_THE_HEAD: tuple[tuple[str, str], ...] = (
         "style",
     ),
     (r"=\s*(?P<v>\d{2,3})", "tempo"),
+    (r"in\s+(?P<v>(?-i:[A-G])(?:#|b|♯|♭)?(?:\s+(?:major|minor|dorian|mixolydian))?)", "key"),
     (
         r"(?P<v>(?:(?:very|not too|a little)\s+)?(?:lively|slow(?:ly)?|fast|brisk(?:ly)?"
         r"|bright(?:ly)?|moderate(?:ly)?|moderato|andante|allegro|allegretto|steady|steadily|gently)\.?)",
