@@ -263,3 +263,14 @@ def test_the_numbers_of_pages_are_no_words_of_the_tune() -> None:
     assert len(tune.score.measures) == 4
     assert not [p for p in tune.problems if p.code in ("stray", "not-understood")]
     assert list(tune.score.notes) == []
+
+
+def test_chords_over_a_line_of_dots_for_the_beats() -> None:
+    tune = _tune(f"Tansy and Rue\n\n  G         D\n   . . . .   . . . .\n{ROWS}")
+    assert [[c.text for c in m.chords] for m in tune.score.measures] == [["G"], ["D"]]
+
+
+@pytest.mark.parametrize(("words", "key"), [("in C", "C major"), ("in A minor", "A minor")])
+def test_in_a_key_behind_a_title(words: str, key: str) -> None:
+    tune = _tune(f"Apple Loft ({words})\n\n{ROWS}")
+    assert (tune.score.title, str(tune.score.key)) == ("Apple Loft", key)
