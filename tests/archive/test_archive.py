@@ -390,3 +390,100 @@ def test_the_state_waits_for_another_run(tmp_path: Path) -> None:
     two.forget("x")
     one.close()
     two.close()
+
+
+def test_a_folder_that_was_converted_in_place_is_converted_with_the_whole(
+    tmp_path: Path, tabs: Path, out: Path
+) -> None:
+    """Its tabs are read, what the earlier run made of them is not, also through a link."""
+    fill(tabs / "week 1", 2)
+    write(tabs / "one.txt", tab("One"))
+    link = tmp_path / "link"
+    link.symlink_to(tabs / "week 1")
+    for folder in (link, tabs / "week 1"):
+        convert(folder, "--out", link, "--to", "musicxml,mxl")
+    result = convert(tabs, "--out", out, "--to", "midi")
+    assert result.exit_code == 0, result.output
+    assert sorted(tree(out)) == ["one.mid", "week 1/tune-000.mid", "week 1/tune-001.mid"]
+    (told,) = report(out)["passed_over"]
+    assert told["reason"] == "outputs of another run in it are not read"
+    (tabs / "week 1" / ".rollstave" / "state.sqlite").write_bytes(b"no database" * 500)
+    convert(tabs, "--out", tmp_path / "again", "--to", "midi")
+    (told,) = report(tmp_path / "again")["passed_over"]
+    assert told["reason"] == "a folder of outputs of another run"
+
+
+def test_a_pattern_keeps_the_folders_behind_its_fixed_part(tabs: Path, out: Path) -> None:
+    write(tabs / "one.txt", tab())
+    write(tabs / "week 1" / "slow" / "two.txt", tab("Two"))
+    convert(tabs / "**" / "*.txt", "--out", out, "--to", "midi")
+    assert sorted(tree(out)) == ["one.mid", "week 1/slow/two.mid"]
+
+
+def test_a_pattern_that_no_file_fits_is_said(tabs: Path, out: Path) -> None:
+    fill(tabs, 1)
+    pattern = tabs / "*.tba"
+    alone = convert(pattern, "--out", out)
+    assert alone.exit_code == 2
+    assert f"no tab was found: no file is called {pattern}" in alone.output
+    beside = convert(tabs / "*.txt", pattern, "--out", out, "--to", "midi")
+    assert beside.exit_code == 2
+    assert f"{pattern}: no file is called so" in beside.output
+    assert report(out)["patterns_without_files"] == [str(pattern)]
+    assert sorted(tree(out)) == ["tune-000.mid"]
+
+
+def test_a_file_named_beside_its_folder_stays_in_it(tabs: Path, out: Path) -> None:
+    path = write(tabs / "week 1" / "tune.txt", tab())
+    for number, arguments in enumerate(([tabs, path], [path, tabs])):
+        place = out / str(number)
+        convert(*arguments, "--out", place, "--to", "midi")
+        assert sorted(tree(place)) == ["week 1/tune.mid"]
+
+
+def test_two_folders_of_one_name_are_told_apart_by_their_path(tmp_path: Path, out: Path) -> None:
+    for folder in ("monday/tabs", "friday/tabs"):
+        write(tmp_path / folder / "tune.txt", tab(folder))
+    convert(tmp_path / "monday/tabs", tmp_path / "friday/tabs", "--out", out, "--to", "midi")
+    assert sorted(tree(out)) == ["friday/tabs/tune.mid", "monday/tabs/tune.mid"]
+
+
+def test_names_do_not_depend_on_where_the_archive_lies(tmp_path: Path) -> None:
+    """Digits that tell ``Ferry`` from ``ferry`` are the same on the teacher's other machine."""
+    names = []
+    for place in ("here", "there/deeper"):
+        write(tmp_path / place / "tabs" / "Ferry.txt", tab("Capital"))
+        write(tmp_path / place / "tabs" / "ferry.txt", tab("Small"))
+        convert(tmp_path / place / "tabs", "--out", tmp_path / place / "out", "--to", "midi")
+        names.append(sorted(tree(tmp_path / place / "out")))
+    assert len(names[0]) == 2
+    assert names[0] == names[1]
+
+
+def test_many_other_names_are_counted_not_all_told(tabs: Path, out: Path) -> None:
+    for number in range(12):
+        write(tabs / f"tune{number}.txt", tab())
+        write(tabs / f"tune{number}.tab", tab())
+    result = convert(tabs, "--out", out, "--to", "midi")
+    assert result.output.count("notice: named") == 20
+    assert "and 4 more with other names; the report has them all" in result.output
+    assert sum(len(t["problems"]) for t in report(out)["tunes"]) == 24
+
+
+def test_outputs_that_are_older_than_their_tab_are_named(tabs: Path, out: Path) -> None:
+    failing, half, gone = fill(tabs, 3)
+    convert(tabs / "*.txt", "--out", out, "--to", "midi,text")
+    failing.write_text(tab().replace("g|-----0", "g|-----3"), encoding="utf-8")
+    half.write_text(tab("Half"), encoding="utf-8")
+    gone.unlink()
+    convert(tabs / "*.txt", "--out", out, "--to", "midi")
+    said = {
+        Path(t["file"]).name: [p["message"] for p in t["problems"] if p["code"] == "old"]
+        for t in report(out)["tunes"]
+    }
+    older = "still there from an earlier version of the file: "
+    assert said == {
+        "tune-000.txt": [older + "tune-000.mid, tune-000.txt"],
+        "tune-001.txt": [older + "tune-001.txt"],
+        "tune-002.txt": ["the file is no longer there"],
+    }

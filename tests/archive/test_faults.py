@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import re
 import signal
 import sqlite3
 import subprocess
@@ -42,11 +43,11 @@ def test_one_bad_file_costs_one_file_and_is_named(tmp_path: Path) -> None:
     fill(tabs, 12)
     for name in ("abort", "hang", "eat", "raise"):
         (tabs / f"{name}.txt").write_text(tab(name), encoding="utf-8")
-    tally = run_with(faults.poisoned, tabs, out, Limits(2, seconds=3, megabytes=400))
+    tally = run_with(faults.poisoned, tabs, out, Limits(2, seconds=10, megabytes=400))
     assert (tally.counts["done"], tally.counts["failed"]) == (12, 4)
     told = {Path(name).stem: reason for name, reason in tally.failures}
     assert "ended its process on this tune, 3 times over (ended by SIGABRT)" in told["abort"]
-    assert "longer than 3 seconds" in told["hang"]
+    assert "longer than 10 seconds" in told["hang"]
     assert "more than 400 MB of memory" in told["eat"]
     assert "KeyError" in told["raise"]
     assert sorted(tree(out)) == [f"tune-{n:03}.musicxml" for n in range(12)]
@@ -299,3 +300,49 @@ def test_no_worker_can_be_started(
     assert f"worker processes cannot be started: {words}: 0 of 2 files are done" in result.output
     monkeypatch.undo()
     assert convert(tmp_path / "tabs", "--out", tmp_path / "out").exit_code == 0
+
+
+@pytest.mark.skipif(not hasattr(os, "openpty"), reason="no terminals of our own here")
+@pytest.mark.parametrize("columns", [24, 40, 100])
+def test_the_bar_fits_the_terminal(tmp_path: Path, columns: int) -> None:
+    """The bar, the count and the time left are seen however narrow the terminal is."""
+    fill(tmp_path / "tabs", 3)
+    parent, child = os.openpty()
+    arguments = ["convert", tmp_path / "tabs", "--to", "midi", "--out", tmp_path / "out"]
+    run = subprocess.Popen(
+        [sys.executable, "-m", "rollstave", *arguments],
+        stdout=subprocess.DEVNULL,
+        stderr=child,
+        env={**os.environ, "TERM": "xterm", "COLUMNS": str(columns), "NO_COLOR": "1"},
+    )
+    os.close(child)
+    seen = b""
+    with contextlib.suppress(OSError):  # EIO: the other end is closed
+        while piece := os.read(parent, 4096):
+            seen += piece
+    assert run.wait(60) == 0
+    os.close(parent)
+    words = re.sub(r"\x1b\[[0-9;?]*[a-zA-Z]", "", seen.decode())
+    assert "0/3" in words
+    assert re.search("-:--|0:00", words)
+    assert max(map(len, re.split(r"[\r\n]+", words))) <= columns
+    assert ("converting" in words) == (columns == 100)
+
+
+def test_a_state_that_can_only_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """SQLite calls it "attempt to write a readonly database" (SQLITE_READONLY)."""
+    tabs, out = tmp_path / "tabs", tmp_path / "out"
+    fill(tabs, 1)
+    convert(tabs, "--out", out)
+
+    def locked(connection: object, statement: str = "") -> None:
+        raise sqlite3.OperationalError("attempt to write a readonly database")
+
+    class Locked:
+        execute = locked
+        close = lambda self: None  # noqa: E731
+
+    monkeypatch.setattr("rollstave.archive.lock.sqlite3.connect", lambda *a, **k: Locked())
+    result = convert(tabs, "--out", out)
+    assert result.exit_code == 2
+    assert "lock: it can only be read, not written" in result.output

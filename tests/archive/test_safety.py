@@ -314,11 +314,50 @@ def test_the_report_is_a_plain_table_without_script(plain_report: Path, browser:
     assert page.get_by_role("button").count() == 0
 
 
+@pytest.mark.parametrize("name", ["Outputs", "Key", "Rhythm sure"])
+def test_what_is_empty_comes_last_whichever_way_is_sorted(
+    plain_report: Path, browser: Any, name: str
+) -> None:
+    page, _ = open_page(browser, plain_report)
+    column = page.locator("thead th").all_inner_texts().index(name)
+    for _ in range(2):
+        page.get_by_role("button", name=name).click()
+        cells = page.locator(f"tbody tr > :nth-child({column + 1})").all()
+        texts = [
+            c.evaluate("c => (c.dataset.value ?? c.firstChild?.textContent ?? '')") for c in cells
+        ]
+        assert [bool(t.strip()) for t in texts] == [True, True, True, False]
+
+
+def test_nothing_of_the_report_is_off_to_the_side_on_a_phone(
+    plain_report: Path, browser: Any
+) -> None:
+    """A phone of 390 CSS pixels: every cell, the problems too, is within its width."""
+    page, _ = open_page(browser, plain_report, viewport={"width": 390, "height": 844})
+    cells = page.locator("tbody th, tbody td:not(:empty), thead button").all()
+    boxes = [box for c in cells if (box := c.bounding_box())]
+    assert len(boxes) > 30
+    assert min(box["x"] for box in boxes) >= 0
+    assert max(box["x"] + box["width"] for box in boxes) <= 390
+    assert page.get_by_role("rowheader").count() == 4  # still a table for screen readers
+    page.get_by_label("Search").fill("alder")
+    assert titles(page) == ["Alder Gate"]
+
+
+@pytest.mark.parametrize("width", [390, 1280])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_the_report_is_accessible(plain_report: Path, browser: Any, scheme: str) -> None:
+def test_the_report_is_accessible(
+    plain_report: Path, browser: Any, scheme: str, width: int
+) -> None:
     """The rules of WCAG 2.2 AA that axe-core checks."""
     axe = pytest.importorskip("axe_playwright_python.sync_playwright")
     # axe-core is put into the page, which our page's own rule for scripts would refuse.
-    page, _ = open_page(browser, plain_report, color_scheme=scheme, bypass_csp=True)
+    page, _ = open_page(
+        browser,
+        plain_report,
+        color_scheme=scheme,
+        bypass_csp=True,
+        viewport={"width": width, "height": 800},
+    )
     found = axe.Axe().run(page)
     assert found.violations_count == 0, json.dumps(found.response["violations"], indent=1)[:4000]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import json
 import os
 import subprocess
 import sys
@@ -90,3 +92,50 @@ def test_python_m(tmp_path: Path) -> None:
     )
     assert result.returncode == 2
     assert "Traceback" not in result.stderr
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "latin-1", "utf-8"])
+def test_a_terminal_without_the_letters_of_a_title(tmp_path: Path, encoding: str) -> None:
+    """What cannot be shown is escaped; JSON is UTF-8 all the same (RFC 8259, section 8.1)."""
+    title = "Fährlied \N{BANJO} \N{MUSIC SHARP SIGN}"
+    path = tmp_path / "\N{BANJO}.txt"
+    path.write_text(SIGNS.replace(SIGNS.splitlines()[0], f"Title: {title}"), encoding="utf-8")
+    one, many = ["--to", "midi"], ["--to", "midi", "--report"]
+    for number, more in enumerate((one, many, [*one, "--json"], [*many, "--json"])):
+        result = subprocess.run(
+            [sys.executable, "-m", "rollstave", "convert", path, "--out", tmp_path / "o", *more],
+            capture_output=True,
+            check=False,
+            timeout=60,
+            env={**os.environ, "PYTHONIOENCODING": encoding},
+        )
+        assert result.returncode == 0, result.stderr
+        assert b"Traceback" not in result.stderr
+        if "--json" in more:
+            told = json.loads(result.stdout.decode("utf-8"))
+            assert (told if number == 2 else told["tunes"][0])["title"] == title
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full here")
+def test_a_summary_that_cannot_be_printed_is_not_blamed_on_the_outputs(tmp_path: Path) -> None:
+    """full(4): every write says that no space is left."""
+    (tmp_path / "tabs").mkdir()
+    (tmp_path / "tabs" / "signs.txt").write_text(SIGNS, encoding="utf-8")
+    command = [sys.executable, "-m", "rollstave", "convert", tmp_path / "tabs", "--to", "midi"]
+    with open("/dev/full", "wb") as full:
+        result = subprocess.run(
+            [*command, "--out", tmp_path / "o"],
+            stdout=full, stderr=subprocess.PIPE, text=True, check=False, timeout=60,
+        )  # fmt: skip
+    assert result.returncode == 2
+    words = os.strerror(errno.ENOSPC)
+    assert result.stderr == f"the summary cannot be printed: {words}\n"
+    reading, writing = os.pipe()
+    os.close(reading)  # as `| head` does when it has read enough
+    with os.fdopen(writing, "wb") as closed:
+        result = subprocess.run(
+            [*command, "--out", tmp_path / "o"],
+            stdout=closed, stderr=subprocess.PIPE, text=True, check=False, timeout=60,
+        )  # fmt: skip
+    assert result.stderr == ""
+    assert (tmp_path / "o" / "signs.mid").exists()

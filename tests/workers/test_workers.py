@@ -26,7 +26,8 @@ WAIT = 60
 
 @pytest.fixture(scope="module")
 def workers() -> Iterator[Workers]:
-    with Workers(2, seconds=1.0, memory=300 * MEGABYTE) as found:
+    # Enough for a busy machine to touch 100 MB in; little enough to wait for where it must run out.
+    with Workers(2, seconds=4.0, memory=300 * MEGABYTE) as found:
         yield found
 
 

@@ -5,10 +5,24 @@ SQLite's own file lock, on a database that stays empty: it is the same on every 
 
 from __future__ import annotations
 
+import errno
+import os
 import sqlite3
 from pathlib import Path
 from types import TracebackType
 from typing import Self
+
+
+def as_os_error(error: sqlite3.OperationalError, path: Path | None = None) -> OSError:
+    """What kept SQLite from a file, in the words that the system has for it."""
+    words = str(error)
+    if "full" in words:
+        number, words = errno.ENOSPC, os.strerror(errno.ENOSPC)
+    elif "readonly" in words:
+        number, words = errno.EACCES, "it can only be read, not written"
+    else:
+        number = errno.EIO
+    return OSError(number, words, None if path is None else str(path))
 
 
 class Lock:
@@ -28,14 +42,14 @@ class Lock:
                 self._path, timeout=seconds, isolation_level=None, check_same_thread=False
             )
         except sqlite3.OperationalError as error:
-            raise OSError(None, str(error), str(self._path)) from error
+            raise as_os_error(error, self._path) from error
         try:
             connection.execute("BEGIN EXCLUSIVE")
         except sqlite3.OperationalError as error:
             connection.close()
             if "locked" in str(error):
                 return False
-            raise OSError(None, str(error), str(self._path)) from error
+            raise as_os_error(error, self._path) from error
         self._connection = connection
         return True
 

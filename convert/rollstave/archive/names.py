@@ -65,7 +65,7 @@ def name_all(sources: Sequence[Source]) -> list[Job]:
     endings (``tune.txt.svg``, ``tune.tab.svg``), at last by digits of a hash. So is a name that
     pages of another could take: ``tune-1`` beside ``tune``.
     """
-    ways = (_plain, _by_folder, _by_ending, _by_hash)
+    ways = (_plain, _by_folder, _by_ending, _by_hash, _by_place)
     common = _common([os.path.dirname(s.path) for s in sources])
     level = dict.fromkeys(range(len(sources)), 0)
     while True:
@@ -104,7 +104,14 @@ def _by_ending(source: Source, common: str) -> str:
 
 def _by_hash(source: Source, common: str) -> str:
     path = PurePosixPath(_by_folder(source, common))
-    return str(path.with_name(f"{path.name}.{_digits(source.path)}"))
+    return str(path.with_name(f"{path.name}.{_digits(source.below)}"))
+
+
+def _by_place(source: Source, common: str) -> str:
+    """From where all sources lie on, so that an archive that was moved keeps its names."""
+    path = PurePosixPath(_by_folder(source, common))
+    place = os.path.relpath(source.path, common) if common else source.path
+    return str(path.with_name(f"{path.name}.{_digits(place)}"))
 
 
 class _Names:

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import IO, Any
 from urllib.parse import quote
 
+from rollstave.archive.model import problem
 from rollstave.archive.sources import Found
 from rollstave.archive.state import State, Told
 
@@ -45,6 +46,9 @@ def write_reports(
             {"folder": path.encode("utf-8", "replace").decode(), "reason": reason}
             for path, reason in found.unlisted
         ],
+        "patterns_without_files": [
+            pattern.encode("utf-8", "replace").decode() for pattern in found.unmatched
+        ],
         "other_files": dict(sorted(found.others.items())),
     }
     paths = [out / "report.json", out / "report.html"]
@@ -59,7 +63,7 @@ def write_reports(
 def entries(state: State) -> Iterator[dict[str, Any]]:
     """One entry for each tune, or for a file that has none; plain data, as in ``report.json``."""
     for told in state.told():
-        remarks = [{"severity": "notice", "message": told.remark}] if told.remark else []
+        remarks = _remarks(told)
         if told.status != "done":
             yield _entry(told, told.status, {}, told.problems, remarks, [])
             continue
@@ -84,10 +88,23 @@ def _entry(
         "file": told.name,
         "status": status,
         **{k: tune.get(k) for k in ("title", "tuning", "key", "meter", "measures", "sure")},
-        "problems": [{"line": None, "column": None, "code": "name", **remark} for remark in remarks]
-        + problems,
+        "problems": remarks + problems,
         "outputs": outputs,
     }
+
+
+def _remarks(told: Told) -> list[dict[str, Any]]:
+    """Notices about the file itself: its name, and outputs that do not belong to it as it is."""
+    remarks = []
+    if told.remark:
+        remarks.append(problem("name", told.remark, "notice"))
+    if told.gone and told.status == "done":
+        remarks.append(problem("old", "the file is no longer there", "notice"))
+    if told.older:
+        paths = ", ".join(output.path for output in told.older)
+        words = f"still there from an earlier version of the file: {paths}"
+        remarks.append(problem("old", words, "notice"))
+    return remarks
 
 
 def common_folder(names: Iterable[str]) -> str:

@@ -20,8 +20,7 @@ from msgspec import Struct, field
 from rollstave.archive.lock import Lock
 from rollstave.archive.model import Job, Recipe, Result, problem
 from rollstave.archive.placing import Placer, remove_staged
-from rollstave.archive.sources import STATE_FOLDER
-from rollstave.archive.state import State
+from rollstave.archive.state import STATE_FOLDER, State
 from rollstave.archive.task import CannotStage, convert_and_stage
 from rollstave.workers import MEGABYTE, WorkerLost, Workers, cores
 

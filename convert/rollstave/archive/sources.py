@@ -13,20 +13,19 @@ from msgspec import Struct, field
 
 from rollstave.archive.model import Source
 from rollstave.archive.names import shown
+from rollstave.archive.state import STATE_FOLDER, written_in
 
 # What tabs are called. A file without an ending may be one too (old mail archives); each is looked
 # into, and what has no tab in it is skipped with the reason.
 TAB_ENDINGS = frozenset({".txt", ".text", ".tab", ".asc", ".musicxml", ".xml", ".mxl", ""})
 
 
-STATE_FOLDER = ".rollstave"  # in every --out
-
-
 class Found(Struct):
     """What was found: files to convert, folders that were walked, and what was passed over.
 
     ``passed`` pairs a shown path with a reason; ``others`` counts files by their ending that are
-    not called as tabs are. ``unlisted`` are folders that could not be read.
+    not called as tabs are. ``unlisted`` are folders that could not be read, ``unmatched`` patterns
+    that no file fits.
     """
 
     sources: list[Source] = field(default_factory=list)
@@ -34,6 +33,7 @@ class Found(Struct):
     passed: list[tuple[str, str]] = field(default_factory=list)
     others: Counter[str] = field(default_factory=Counter)
     unlisted: list[tuple[str, str]] = field(default_factory=list)
+    unmatched: list[str] = field(default_factory=list)
 
 
 def is_pattern(argument: str) -> bool:
@@ -49,31 +49,66 @@ def is_many(argument: str) -> bool:
 def find(arguments: Sequence[str], out: Path, ours: frozenset[str] = frozenset()) -> Found:
     """All files that the arguments stand for, each once, in a steady order.
 
-    The folder ``out`` is not walked into; files in ``ours`` (absolute paths of outputs of an
-    earlier run) are not taken for inputs.
+    The folder ``out`` is not walked into; files in ``ours`` (real paths of outputs of an earlier
+    run) are not taken for inputs, and neither are those that the state of another run names.
     """
     found = Found()
     real_out = os.path.realpath(out)
-    folders = [a for a in _opened(arguments) if os.path.isdir(a)]
-    several = len({os.path.realpath(f) for f in folders}) > 1
-    for argument in _opened(arguments):
-        if os.path.isdir(argument):
-            found.folders.append(os.path.abspath(argument))
-            prefix = os.path.basename(os.path.abspath(argument)) if several else ""
-            _walk(argument, prefix, real_out, ours, found)
+    opened = list(_opened(arguments, found))
+    prefixes = _prefixes([name for name, _ in opened if os.path.isdir(name)])
+    for name, base in opened:
+        if os.path.isdir(name):
+            path = os.path.abspath(name)
+            found.folders.append(path)
+            _walk(name, prefixes[path], real_out, ours, found)
         else:
-            path = os.path.abspath(argument) if "\0" not in argument else argument
-            found.sources.append(Source(path, argument, os.path.basename(path), walked=False))
-    found.sources = list({s.path: s for s in found.sources}.values())
+            path = os.path.abspath(name) if "\0" not in name else name
+            below = os.path.basename(path) if base is None else os.path.relpath(name, base)
+            source = Source(path, name, below.replace(os.sep, "/"), walked=False)
+            found.sources.append(source)
+    once: dict[str, Source] = {}
+    for source in found.sources:  # one that is named and lies in a folder too keeps that folder
+        if source.path not in once or (source.walked and not once[source.path].walked):
+            once[source.path] = source
+    found.sources = list(once.values())
     return found
 
 
-def _opened(arguments: Sequence[str]) -> Iterator[str]:
+def _opened(arguments: Sequence[str], found: Found) -> Iterator[tuple[str, str | None]]:
+    """The names that arguments stand for; with those of a pattern, the folder from which on they
+    keep their folders: its part before the first sign (``tabs`` of ``tabs/**/*.txt``)."""
     for argument in arguments:
-        if is_pattern(argument):
-            yield from sorted(glob.glob(argument, recursive=True))
-        else:
-            yield argument
+        if not is_pattern(argument):
+            yield argument, None
+            continue
+        names = sorted(glob.glob(argument, recursive=True))
+        if not names:
+            found.unmatched.append(argument)
+        base = argument
+        while glob.has_magic(base):
+            base = os.path.dirname(base)
+        for name in names:
+            yield name, base or os.curdir
+
+
+def _prefixes(folders: Sequence[str]) -> dict[str, str]:
+    """Where the outputs of folders go below --out: of one, at the top; of several, each in one of
+    its name. Where two have the same name, in the path that tells them apart."""
+    paths = [os.path.abspath(folder) for folder in folders]
+    if len({os.path.realpath(path) for path in paths}) < 2:
+        return dict.fromkeys(paths, "")
+    named = Counter(os.path.basename(path).casefold() for path in dict.fromkeys(paths))
+    try:
+        common = os.path.commonpath(paths)
+    except ValueError:  # on several drives
+        common = ""
+    prefixes = {}
+    for path in paths:
+        prefix = os.path.basename(path)
+        if named[prefix.casefold()] > 1 and common not in ("", path):
+            prefix = os.path.relpath(path, common)
+        prefixes[path] = prefix
+    return prefixes
 
 
 def read_list(data: bytes) -> list[str]:
@@ -90,15 +125,25 @@ def _walk(folder: str, prefix: str, real_out: str, ours: frozenset[str], found: 
         found.unlisted.append((str(error.filename), error.strerror or str(error)))
 
     for here, folders, files in os.walk(folder, onerror=unreadable):
+        real_here = os.path.realpath(here)
         for name in sorted(folders):
             path = os.path.join(here, name)
             if reason := _why_not_walked(name, path, real_out):
                 folders.remove(name)
                 found.passed.append((shown(path), reason))
+            elif os.path.isdir(os.path.join(path, STATE_FOLDER)):
+                # The folder may hold tabs as well: a teacher has tried it there before.
+                written = written_in(path)
+                if written is None:
+                    folders.remove(name)
+                    found.passed.append((shown(path), "a folder of outputs of another run"))
+                else:
+                    ours |= written
+                    found.passed.append((shown(path), "outputs of another run in it are not read"))
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         for name in sorted(files):
-            if not name.startswith("."):
-                _file(os.path.join(here, name), folder, prefix, ours, found)
+            if not name.startswith(".") and os.path.join(real_here, name) not in ours:
+                _file(os.path.join(here, name), folder, prefix, found)
 
 
 def _why_not_walked(name: str, path: str, real_out: str) -> str:
@@ -109,15 +154,11 @@ def _why_not_walked(name: str, path: str, real_out: str) -> str:
         return "a link to a folder is not followed"
     if os.path.realpath(path) == real_out:
         return "the folder of the outputs"
-    if os.path.isdir(os.path.join(path, STATE_FOLDER)):
-        return "a folder of outputs of another run"
     return ""
 
 
-def _file(path: str, folder: str, prefix: str, ours: frozenset[str], found: Found) -> None:
+def _file(path: str, folder: str, prefix: str, found: Found) -> None:
     ending = os.path.splitext(path)[1].lower()
-    if os.path.abspath(path) in ours:
-        return
     if ending not in TAB_ENDINGS:
         found.others[shown(ending)] += 1
         return

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import errno
 import json
 import os
 import sqlite3
@@ -13,8 +12,10 @@ from typing import Any
 
 from msgspec import Struct
 
+from rollstave.archive.lock import as_os_error
 from rollstave.archive.model import Job, Recipe, Result
 
+STATE_FOLDER = ".rollstave"  # in every --out
 FORMAT = "1"  # of the tables; another one begins anew
 
 _TABLES = """
@@ -30,6 +31,21 @@ CREATE TABLE IF NOT EXISTS outputs (
     content TEXT NOT NULL, coming TEXT NOT NULL);
 CREATE INDEX IF NOT EXISTS outputs_of ON outputs (source, form);
 """
+
+
+def written_in(out: str) -> frozenset[str] | None:
+    """The real paths of what runs have written into another --out folder, and of its reports; None
+    if its state cannot be read."""
+    real = Path(os.path.realpath(out))
+    address = (real / STATE_FOLDER / "state.sqlite").as_uri() + "?mode=ro"
+    try:
+        with contextlib.closing(sqlite3.connect(address, uri=True, timeout=5)) as db:
+            row = db.execute("SELECT value FROM meta WHERE name='format'").fetchone()
+            if row is None or row[0] != FORMAT:
+                return None
+            return frozenset(str(real / path) for (path,) in db.execute("SELECT path FROM outputs"))
+    except sqlite3.Error:
+        return None
 
 
 class Output(Struct, frozen=True):
@@ -48,7 +64,11 @@ class Output(Struct, frozen=True):
 
 
 class Told(Struct, frozen=True):
-    """What is known of a source: the fields of a result, and its outputs that are up to date."""
+    """What is known of a source: the fields of a result, and its outputs that are up to date.
+
+    ``older`` are outputs of an earlier version of it that are still there; ``gone`` is true if the
+    source itself is not.
+    """
 
     name: str
     remark: str
@@ -56,6 +76,8 @@ class Told(Struct, frozen=True):
     tunes: list[dict[str, Any]]
     problems: list[dict[str, Any]]
     outputs: list[Output]
+    older: list[Output] = []
+    gone: bool = False
 
 
 class State:
@@ -69,7 +91,7 @@ class State:
         try:
             self._db = self._open(path)
         except sqlite3.OperationalError as error:
-            raise OSError(errno.EIO, str(error), str(path)) from error
+            raise as_os_error(error, path) from error
         except sqlite3.DatabaseError:
             self.set_aside = path.with_suffix(".unreadable")
             os.replace(path, self.set_aside)
@@ -103,8 +125,7 @@ class State:
             with contextlib.suppress(sqlite3.Error):
                 db.execute("ROLLBACK")
             if isinstance(error, sqlite3.OperationalError):  # no room, or no right to write
-                number = errno.ENOSPC if "full" in str(error) else errno.EIO
-                raise OSError(number, str(error)) from error
+                raise as_os_error(error) from error
             raise
 
     def close(self) -> None:
@@ -229,8 +250,23 @@ class State:
                     (key, content),
                 )
             }
-            outputs = [o for o in self.outputs_of(key) if o.form in fresh]
-            yield Told(name, remark, status, json.loads(tunes), json.loads(problems), outputs)
+            if status != "done":
+                fresh = set()
+            outputs = self.outputs_of(key)
+            yield Told(
+                name,
+                remark,
+                status,
+                json.loads(tunes),
+                json.loads(problems),
+                [o for o in outputs if o.form in fresh],
+                [o for o in outputs if o.form not in fresh and self._is_there(o)],
+                # A name with bytes that are no text is known by its escapes only.
+                gone="\\" not in key and not os.path.lexists(self.path_of(key)),
+            )
+
+    def _is_there(self, output: Output) -> bool:
+        return os.path.lexists(os.path.join(self._out, output.path))
 
     def status_of(self, key: str) -> tuple[str, list[dict[str, Any]], list[dict[str, Any]]]:
         """The status, tunes and problems of a source that is known."""

@@ -30,7 +30,8 @@ def check(files: tuple[str, ...], as_json: bool) -> None:
     codes = [_check(name, as_json, reports) for name in files]
     if as_json:
         data: Any = reports[0] if len(reports) == 1 else reports
-        click.echo(json.dumps(data, indent=2, ensure_ascii=False))
+        text = json.dumps(data, indent=2, ensure_ascii=False)
+        click.echo(text.encode("utf-8", "backslashreplace"))
     sys.exit(max(codes))
 
 

@@ -284,4 +284,7 @@ def _print(
 def _print_json(reports: list[dict[str, Any]]) -> None:
     """One object for one tune, a list for several."""
     data: Any = reports[0] if len(reports) == 1 else reports
-    click.echo(json.dumps(data, indent=2, ensure_ascii=False))
+    text = json.dumps(data, indent=2, ensure_ascii=False)
+    # JSON is UTF-8 whatever the terminal has (RFC 8259 section 8.1); half a surrogate pair, from a
+    # file name, is written as JSON's own escape.
+    click.echo(text.encode("utf-8", "backslashreplace"))

@@ -4,6 +4,8 @@ answers at once."""
 from __future__ import annotations
 
 import importlib
+import io
+import sys
 
 import click
 
@@ -43,3 +45,7 @@ class LazyGroup(click.Group):
 @click.version_option(package_name="rollstave", prog_name="rollstave")
 def main() -> None:
     """Turn plain-text string tablature into engraved notation."""
+    for stream in (sys.stdout, sys.stderr):
+        # A title may have letters that the terminal has not: they are escaped, no reason to end.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")

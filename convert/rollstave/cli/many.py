@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from rollstave.archive.sources import Found
 
 EXIT_ERROR, EXIT_STOPPED = 2, 130  # 130: ended by Ctrl-C, as shells say it
-_MOST_FAILURES = 20  # told at the end; the report has all
+_MOST_FAILURES = _MOST_REMARKS = 20  # told at the end; the report has all
+_NARROW = 60  # columns of a terminal below which the bar itself needs all the room
 
 
 class Wish(Struct, frozen=True):
@@ -50,6 +51,8 @@ def convert_many(
     except KeyboardInterrupt:  # before there was anything to stop, or a second time
         say("stopped; the same command goes on from there")
         return EXIT_STOPPED
+    except BrokenPipeError:  # whoever reads the output has read enough
+        raise
     except OSError as error:
         where = error.filename or out
         click.echo(printable(f"cannot write to {where}: {error.strerror or error}"), err=True)
@@ -116,12 +119,13 @@ def _finish(
         paths = write_reports(archive.out, archive.state, recipe.formats, found, left)
     except OSError as error:
         stopped = stopped or f"cannot write the report: {error.strerror or error}"
-    if as_json and paths:
-        click.echo(paths[0].read_text(encoding="utf-8"), nl=False)
-    else:
-        _table(tally, found)
-        for path in paths:
-            click.echo(printable(f"wrote {path}"))
+    try:
+        _tell(tally, found, paths, as_json)
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        say(f"the summary cannot be printed: {error.strerror or error}")
+        return EXIT_ERROR
     if stopped:
         say(
             f"{stopped}: {tally.looked_at} of {tally.total} files are done; the same command "
@@ -130,7 +134,20 @@ def _finish(
         return EXIT_STOPPED if stopped == "stopped" else EXIT_ERROR
     for folder, reason in found.unlisted:
         say(f"{folder}: cannot be read: {reason}")
-    return EXIT_ERROR if tally.counts["failed"] or found.unlisted else 0
+    for pattern in found.unmatched:
+        say(f"{pattern}: no file is called so")
+    bad = tally.counts["failed"] or found.unlisted or found.unmatched
+    return EXIT_ERROR if bad else 0
+
+
+def _tell(tally: Tally, found: Found, paths: Sequence[Path], as_json: bool) -> None:
+    """The report as JSON (always UTF-8, RFC 8259 section 8.1), or the table. Raises OSError."""
+    if as_json and paths:
+        click.echo(paths[0].read_bytes(), nl=False)
+        return
+    _table(tally, found)
+    for path in paths:
+        click.echo(printable(f"wrote {path}"))
 
 
 def say(text: str) -> None:
@@ -144,6 +161,8 @@ def _searched(found: Found) -> str:
     if found.unlisted:
         folder, reason = found.unlisted[0]
         return f"{folder} cannot be read: {reason}"
+    if found.unmatched and not found.folders:
+        return f"no file is called {found.unmatched[0]}"
     endings = ", ".join(sorted(e for e in TAB_ENDINGS if e))
     return f"files are looked into that have no ending or one of {endings}"
 
@@ -175,8 +194,11 @@ def _table(tally: Tally, found: Found) -> None:
     passed = len(found.passed) + sum(found.others.values())
     if passed:
         table.add_row(str(passed), "passed over: not called as tabs are, or no plain files")
-    for name, reason in tally.remarks:
+    for name, reason in tally.remarks[:_MOST_REMARKS]:
         console.print(Text(printable(f"{name}: notice: {reason}")), soft_wrap=True)
+    if len(tally.remarks) > _MOST_REMARKS:
+        more = len(tally.remarks) - _MOST_REMARKS
+        console.print(f"and {more} more with other names; the report has them all")
     for name, reason in tally.failures[:_MOST_FAILURES]:
         console.print(Text(printable(f"{name}: error: {reason}")), soft_wrap=True)
     if len(tally.failures) > _MOST_FAILURES:
@@ -192,6 +214,7 @@ def _progress(total: int) -> Iterator[Callable[[Tally], None]]:
         BarColumn,
         MofNCompleteColumn,
         Progress,
+        ProgressColumn,
         TextColumn,
         TimeRemainingColumn,
     )
@@ -200,12 +223,11 @@ def _progress(total: int) -> Iterator[Callable[[Tally], None]]:
     if not console.is_terminal:
         yield lambda tally: None
         return
-    columns = (
-        TextColumn("{task.description}"),
-        BarColumn(),
-        MofNCompleteColumn(),
-        TimeRemainingColumn(),
-    )
+    columns: list[ProgressColumn]
+    columns = [BarColumn(None), MofNCompleteColumn(), TimeRemainingColumn(compact=True)]
+    if console.width >= _NARROW:
+        words_column = TextColumn("{task.description}")
+        columns = [words_column, BarColumn(), MofNCompleteColumn(), TimeRemainingColumn()]
     with Progress(*columns, console=console, transient=True) as bar:
         task = bar.add_task("converting", total=total)
 

@@ -24,7 +24,8 @@ from rollstave.score.model import ChordName
 from rollstave.score.values import VALUES
 
 _BARS = {"light-light": Bar.DOUBLE, "light-heavy": Bar.FINAL}
-_LONGEST = 64  # quarter notes of a measure
+_LONGEST = 1_000  # quarter notes of a measure
+_LONG, _MOST_OF_LONG = 64, 100_000  # a long measure, and quarter notes in all of those together
 _FINEST = 2520  # parts of a quarter note: any tuplet of up to 10
 _MOST_TIMES = 1_000  # that a part is played
 _PER_MINUTE = re.compile(r"\d+(?:\.\d+)?")
@@ -60,6 +61,7 @@ def read_measures(
     divisions = 1
     signatures = Signatures(problems)
     found: list[ReadMeasure] = []
+    long = Fraction(0)
     for element in part.findall("measure"):
         read = ReadMeasure(element.get("number", ""), element.get("implicit") == "yes")
         name = read.number or str(len(found) + 1)
@@ -97,7 +99,12 @@ def read_measures(
                 _direction(child, read, signatures, name)
             elif child.tag == "barline":
                 _barline(child, read, found)
-        if read.length > _LONGEST or any(_is_fine(h.onset, h.duration) for h in read.heard):
+        long += read.length if read.length > _LONG else 0
+        if (
+            read.length > _LONGEST
+            or long > _MOST_OF_LONG
+            or any(_is_fine(h.onset, h.duration) for h in read.heard)
+        ):
             raise ValueError(
                 f"measure {read.number or len(found) + 1} is {read.length} quarter notes long or "
                 "has notes shorter than any that are written"

@@ -66,7 +66,8 @@ def read_text(data: bytes) -> None:
 
 def write(data: bytes) -> None:
     """Read, then written: XML that is well-formed and read again, MIDI that mido opens, text that
-    is read again as the same music."""
+    is read again and can be compared. That it is the same music is not asked: of signs that are
+    typed at random, not all can be typed again."""
     for tune in read(data):
         (xml,) = rollstave.write(tune, "musicxml")
         etree.fromstring(xml)

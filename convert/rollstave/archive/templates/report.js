@@ -36,7 +36,9 @@ document.querySelectorAll("#tunes thead th").forEach((head, column) => {
     document.querySelectorAll("#tunes thead th").forEach((h) => h.removeAttribute("aria-sort"));
     head.setAttribute("aria-sort", down ? "descending" : "ascending");
     const sorted = rows.map((row) => [value(row, column), row]);
-    sorted.sort((a, b) => order.compare(a[0], b[0]) * (down ? -1 : 1));
+    // Rows that have nothing there come last either way.
+    sorted.sort((a, b) => (a[0] === "") - (b[0] === "")
+      || order.compare(a[0], b[0]) * (down ? -1 : 1));
     body.append(...sorted.map((pair) => pair[1]));
   });
 });
