@@ -166,3 +166,18 @@ def test_progress_is_told() -> None:
     scores = [tunes.case("compound"), tunes.case("triplets")]
     write_book(scores, progress=lambda: calls.append(1))
     assert len(calls) == 2
+
+
+def test_long_titles_and_flats_in_the_lists_of_a_book() -> None:
+    long = "The Exceedingly Long and Winding Title of a Tune That Was Made One Autumn for the Lower"
+    long += " Ferry School"
+    flat = rollstave.read(
+        f"Title: {long}\nTuning: gDGBD\nKey: Bb\nTime: 4/4\n\n"
+        + "".join(f"{row}|-0---0---0---0---|\n" for row in "DBGDg")
+    )[0].score
+    made = pypdf.PdfReader(io.BytesIO(write_book([flat], "Larkspur Ferry, book two", "")))
+    for page in (made.pages[1], made.pages[-1]):
+        assert "B♭ major" in page.extract_text()
+        lines = page.extract_text(extraction_mode="layout").splitlines()
+        # The page number stands beside the end of a title of two lines.
+        assert [line for line in lines if re.search(r"Ferry School.*\D3$", line.rstrip())], lines

@@ -15,6 +15,7 @@ from rollstave.score.model import Score
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.paper import compile_typst, page_setup, quoted
 from rollstave.writing.pool import engrave_all
+from rollstave.writing.sheet.drawing import with_signs
 
 _PLAIN = SheetOptions()
 
@@ -104,8 +105,8 @@ def _preamble(title: str, author: str, options: SheetOptions) -> list[str]:
         "#let where(name) = context counter(page)"
         ".at(query(label(name)).first().location()).first()",
         "#let entry(name, words, detail) = link(label(name), block(width: 100%, spacing: 3.2mm, "
-        "grid(columns: (auto, 1fr, auto), column-gutter: 2mm, [#words #text(size: 9pt, "
-        "fill: luma(90))[#detail]], repeat(gap: 1mm)[.], where(name))))",
+        "grid(columns: (auto, 1fr, auto), column-gutter: 2mm, align: bottom, [#words "
+        "#text(size: 9pt, fill: luma(90))[#detail]], repeat(gap: 1mm)[.], where(name))))",
         "#let part(words) = block(above: 8mm, below: 4mm, sticky: true, text(weight: 700, words))",
     ]
 
@@ -130,10 +131,9 @@ def _contents(groups: Sequence[tuple[str, Sequence[Entry]]]) -> list[str]:
     lines = [_TEXT_PAGE, "#heading(level: 1)[Contents]", "#text(size: 22pt)[Contents]"]
     for tuning, entries in groups:
         lines.append(f"#part({quoted(tuning)})")
-        lines.extend(
-            f"#entry({quoted(e.label)}, {quoted(e.score.title)}, {quoted(str(e.score.key))})"
-            for e in entries
-        )
+        for e in entries:
+            key = with_signs(str(e.score.key))
+            lines.append(f"#entry({quoted(e.label)}, {quoted(e.score.title)}, {quoted(key)})")
     return lines
 
 
@@ -169,7 +169,7 @@ def _index(entries: Sequence[Entry]) -> list[str]:
     ]
     keys = sorted({str(e.score.key) for e in entries})
     for key in keys:
-        lines.append(f"#part({quoted(key)})")
+        lines.append(f"#part({quoted(with_signs(key))})")
         mine = [e for e in entries if str(e.score.key) == key]
         lines.extend(
             f"#entry({quoted(e.label)}, {quoted(e.score.title)}, {quoted(e.tuning)})"

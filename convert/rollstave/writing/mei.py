@@ -302,7 +302,7 @@ class _Measures:
                 note = add(group, "note")
                 note.set(_ID, _id(TAB_PREFIX, measure, symbol, head))
                 note.set("tab.course", str(int(head.note.string)))
-                note.set("tab.fret", str(int(head.note.fret or 0)))
+                note.set("tab.fret", str(self._fret(head)))
             return
         holder = parent
         if len(symbol.heads) > 1:
@@ -319,6 +319,12 @@ class _Measures:
         lyric = measure.events[symbol.event_index].lyric
         if lyric and symbol.part == 0:
             self._syllable(holder if holder is not parent else note, lyric)
+
+    def _fret(self, head: Head) -> int:
+        """The fret as a number. For engraving a harmonic, whose fret is set in brackets, has one of
+        three digits, or Verovio sets the next one into them; the sheet writes what it is."""
+        wide = self.for_engraving and head.note.harmonic
+        return _THREE_DIGITS if wide else int(head.note.fret or 0)
 
     def _staff_note(
         self, parent: etree._Element, measure: Measure, symbol: Symbol, head: Head

@@ -117,6 +117,18 @@ def test_axe_finds_nothing_serious(open_page: Open, scheme: Any, screen: str) ->
         assert len(results.response["passes"]) > 10
 
 
+def test_the_list_of_keys_opens_at_its_beginning(open_page: Open) -> None:
+    """On a phone it is longer than the screen; its one control is at the end."""
+    opened = open_page(_unsure(), *SCREENS["phone"])
+    opened.press("?")
+    box = opened.page.locator("#help").bounding_box()
+    head = opened.page.locator("#help-title").bounding_box()
+    assert box is not None
+    assert head is not None
+    assert head["y"] >= box["y"]
+    assert opened.page.evaluate("document.activeElement.closest('#help') !== null")
+
+
 def _contrast(opened: Opened, element: str) -> float:
     """The contrast of two colours (WCAG 2.2, definition of contrast ratio), computed here."""
     ink, ground = opened.page.evaluate(

@@ -6,6 +6,7 @@ in units.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from lxml import etree
@@ -22,6 +23,9 @@ from rollstave.writing.sheet.skyline import Box
 
 CHORD_SIZE = 370.0
 _CHORD_GAP = 130.0  # over whatever reaches highest under a chord name
+_CHORD_APART = 90.0  # between two names
+_CHORD_ASTRAY = 450.0  # how far from its note a name may be pushed: about an eighth note
+_CHORD_SHARES = (1.0, 0.9, 0.8, 0.7)
 _CHORD_LOW = 190.0  # over the top line at least
 _SECTION_SIZE, _ENDING_SIZE, _ROLL_SIZE, _NUMBER_SIZE = 400.0, 290.0, 270.0, 230.0
 _ENDING_DROP = 330.0  # how far an ending's hook hangs down
@@ -66,15 +70,13 @@ def _chords(context: MarkContext, layer: etree._Element) -> None:
             if x is not None:
                 found.append((x - 95, with_signs(chord.text), chord.inferred))
     base = system.first.heights[0] - _CHORD_LOW
-    placed: list[tuple[float, str, bool]] = []
-    edge = system.first.left
-    for x, name, inferred in found:
+    size, lefts = _side_by_side(context, found)
+    placed = [
+        (left, name, inferred) for left, (_, name, inferred) in zip(lefts, found, strict=True)
+    ]
+    for left, name, inferred in placed:
         style = Style.ITALIC if inferred else Style.REGULAR
-        width = text_width(name, CHORD_SIZE, style)
-        left = min(max(x, edge), system.first.right - width)
-        edge = left + width + 90
-        placed.append((left, name, inferred))
-        box = text_box(name, left, 0.0, CHORD_SIZE, "start", style)
+        box = text_box(name, left, 0.0, size, "start", style)
         ceiling = system.drawn.ceiling(box.left - 40, box.right + 40, base + _CHORD_GAP)
         base = min(base, ceiling - _CHORD_GAP - box.bottom)
     for left, name, inferred in placed:
@@ -83,7 +85,7 @@ def _chords(context: MarkContext, layer: etree._Element) -> None:
             name,
             left,
             base,
-            CHORD_SIZE,
+            size,
             "start",
             Style.ITALIC if inferred else Style.REGULAR,
             class_="chord inferred" if inferred else "chord",
@@ -91,6 +93,31 @@ def _chords(context: MarkContext, layer: etree._Element) -> None:
         system.take(box)
     if context.options.shapes_over_music:
         _shapes(context, layer, [left for left, _, _ in placed])
+
+
+def _side_by_side(
+    context: MarkContext, names: Sequence[tuple[float, str, bool]]
+) -> tuple[float, list[float]]:
+    """The size of a system's chord names and their left edges. Names that touch are pushed to the
+    right; where that takes one too far from its note, all names of the system are smaller."""
+    first = context.system.first
+    tried: list[tuple[float, float, list[float]]] = []
+    for share in _CHORD_SHARES:
+        size = CHORD_SIZE * share
+        lefts: list[float] = []
+        edge, astray = first.left, 0.0
+        for x, name, inferred in names:
+            width = text_width(name, size, Style.ITALIC if inferred else Style.REGULAR)
+            left = min(max(x, edge), first.right - width)
+            edge = left + width + _CHORD_APART * share
+            astray = max(astray, abs(left - x))
+            lefts.append(left)
+        tried.append((astray, size, lefts))
+        if astray <= _CHORD_ASTRAY:
+            break
+    # Small names that help little are no help.
+    astray, size, lefts = tried[-1]
+    return (size, lefts) if astray < tried[0][0] / 2 else tried[0][1:]
 
 
 def _shapes(context: MarkContext, layer: etree._Element, lefts: list[float]) -> None:

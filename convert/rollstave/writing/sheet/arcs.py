@@ -13,9 +13,9 @@ from rollstave.score.links import LinkPair
 from rollstave.writing.fonts import CAP_HEIGHT, text_width
 from rollstave.writing.sheet.context import MarkContext, digits, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
-from rollstave.writing.sheet.skyline import Box
+from rollstave.writing.sheet.skyline import Box, Skyline
 
-_LETTERS = {Link.HAMMER_ON: "H", Link.PULL_OFF: "P", Link.TAP: "T"}
+_LETTERS = {Link.HAMMER_ON: "H", Link.PULL_OFF: "P", Link.TAP: "t"}  # T is the thumb
 _LETTER_SIZE = 265.0  # as large as fits between an arc and the next line
 _LIFT = 36.0  # the ends of an arc over the line of its string
 _RISE = 62.0  # its control points over its ends; its top is at three quarters of that
@@ -28,6 +28,7 @@ _UNDER = 75.0  # under the ends of its arc
 _OPEN = 190.0  # the length of an arc to nowhere
 _SLIDE_SQUEEZE = 22.0  # how much of its air a slide gives up on either side
 _LEAST = 60.0  # the shortest arc of a tie
+_HALF_BAR = 20.0  # of a bar line
 
 
 def _arc(
@@ -96,6 +97,14 @@ def draw_links(context: MarkContext, layer: etree._Element) -> None:
             _letter(context, layer, letter, box)
 
 
+def _bar_lines(context: MarkContext) -> Skyline:
+    """The bar lines of a system, which run from its first staff through its last."""
+    system = context.system
+    top, bottom = system.first.heights[0], system.last.heights[-1]
+    ends = [right for _, right in system.spans.values()]
+    return Skyline([Box(x - _HALF_BAR, top, x + _HALF_BAR, bottom) for x in ends])
+
+
 def _letter(context: MarkContext, layer: etree._Element, letter: str, arc: Box) -> None:
     """The letter over the middle of its arc, or as near to it as nothing else stands; under the
     line where all of that ground is taken."""
@@ -104,10 +113,12 @@ def _letter(context: MarkContext, layer: etree._Element, letter: str, arc: Box) 
     near = int(reach + _BESIDE)
     steps = [0.0] + [side * d for d in range(40, near + 1, 40) for side in (1, -1)]
     over, under = arc.top - 20, arc.bottom + _UNDER + CAP_HEIGHT * _LETTER_SIZE
-    obstacles = (context.taken, context.system.drawn)
+    drawn = (context.taken, context.system.drawn)
+    # Clear of the bar lines too, where that can be.
     x, base = next(
         (
             (middle + step, base)
+            for obstacles in ((*drawn, _bar_lines(context)), drawn)
             for base in (over, under)
             for step in steps
             if all(

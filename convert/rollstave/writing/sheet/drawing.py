@@ -21,8 +21,9 @@ _STYLES: dict[Style, dict[str, str]] = {
 _DEEP = frozenset("gjpqyQ,;()[]/")
 _ANCHORS = {"start": 0.0, "middle": 0.5, "end": 1.0}
 # Signs that a typist writes with letters, as a printer sets them.
-_FLAT = re.compile(r"(?<=[A-G])b")
-_SHARP = re.compile(r"(?<=[A-G])#")
+# After the letter of a note, and before an altered degree of a chord: m7b5, 7#9.
+_FLAT = re.compile(r"(?<=[A-G])b|b(?=\d)")
+_SHARP = re.compile(r"(?<=[A-G])#|#(?=\d)")
 
 
 def number(value: float) -> str:
@@ -31,7 +32,8 @@ def number(value: float) -> str:
 
 
 def with_signs(name: str) -> str:
-    """A chord or note name with a true flat or sharp: ``Bb7/F#`` becomes ``B♭7/F♯``."""
+    """A chord or note name with a true flat or sharp: ``Bb7/F#`` becomes ``B♭7/F♯``,
+    ``F#m7b5`` becomes ``F♯m7♭5``."""
     return _SHARP.sub("♯", _FLAT.sub("♭", name))
 
 

@@ -16,6 +16,9 @@ from rollstave.writing.sheet.drawing import number, shape, text, with_signs
 
 _TITLE_SIZE, _TEXT_SIZE, _LINE = 720.0, 330.0, 440.0
 _TITLE_DROP = 520.0  # from the top margin to the base line of the title
+_LEAST_TITLE = 0.72  # a title that would be set smaller than this share is broken into lines
+_MOST_TITLE_LINES = 4
+_TITLE_LEADING = 1.15
 _UNDER_TITLE = 680.0
 _COLUMN_GAP = 600.0
 _TEMPO_GAP = 420.0
@@ -75,9 +78,11 @@ def draw_head(
     from rollstave.writing.sheet.chordrow import draw_chord_row
 
     block = shape(parent, "g", class_="title-block")
-    size = min(_TITLE_SIZE, _TITLE_SIZE * (right - left) / max(1.0, _title_width(score.title)))
+    lines, size = _title_lines(score.title, right - left)
     y = top + _TITLE_DROP
-    text(block, score.title, (left + right) / 2, y, size, class_="title")
+    for row, line in enumerate(lines):
+        y += size * _TITLE_LEADING if row else 0.0
+        text(block, line, (left + right) / 2, y, size, class_="title")
     mine = [with_signs_of_tuning(tuning_line(score)), with_signs(capo_line(score))]
     mine = [line for line in (*mine, manner_line(score)) if line]
     theirs = [line for line in (score.composer, score.source) if line]
@@ -107,8 +112,43 @@ def draw_head(
     return bottom
 
 
-def _title_width(title: str) -> float:
-    return text_width(title, _TITLE_SIZE, Style.REGULAR)
+def _title_lines(title: str, room: float) -> tuple[list[str], float]:
+    """A title in as few lines as keep it well above the size of the text, and that size; lines
+    as even as the words allow. What is too long even so is set smaller."""
+    words = title.split()
+    lines, size = [title], 0.0
+    for count in range(1, max(1, min(_MOST_TITLE_LINES, len(words))) + 1):
+        found = _even_lines(words, count) if count > 1 else [title]
+        widest = max(text_width(line, _TITLE_SIZE, Style.REGULAR) for line in found)
+        fitting = _TITLE_SIZE * min(1.0 if count == 1 else _LEAST_TITLE, room / max(1.0, widest))
+        if fitting > size:
+            lines, size = found, fitting
+        if size >= _LEAST_TITLE * _TITLE_SIZE:
+            break
+    return lines, size
+
+
+def _even_lines(words: list[str], count: int) -> list[str]:
+    """Words in at most so many lines, the widest of which is as narrow as can be."""
+    widths = [text_width(word + " ", _TITLE_SIZE, Style.REGULAR) for word in words]
+    narrow, wide = max(widths), sum(widths)
+    lines = [" ".join(words)]
+    # Halve the span in which the least width that needs no more lines must lie.
+    for _ in range(12):
+        limit = (narrow + wide) / 2
+        tried: list[list[str]] = [[]]
+        load = 0.0
+        for word, width in zip(words, widths, strict=True):
+            if load + width > limit and tried[-1]:
+                tried.append([])
+                load = 0.0
+            tried[-1].append(word)
+            load += width
+        if len(tried) <= count:
+            wide, lines = limit, [" ".join(line) for line in tried]
+        else:
+            narrow = limit
+    return lines
 
 
 def with_signs_of_tuning(line: str) -> str:

@@ -109,6 +109,8 @@ SIGNS: tuple[Sign, ...] = (
     Sign("grace", _grace, "grace note, quickly before"),
     Sign("ghost", "(2)", "hardly sounded"),
     Sign("held", "(2)", "held, not struck again"),
+    # One sign for two things: the arc before it tells them apart.
+    Sign("ghost or held", "(2)", "hardly sounded; after an arc: held, not struck again"),
     Sign("harmonic", "‹12›", "harmonic"),
     Sign("ring", _ring_on, "let ring"),
     Sign("left hand", "1 2 3 4", "fingers of the left hand"),
@@ -129,8 +131,8 @@ def features(score: Score, options: SheetOptions) -> set[str]:
                 found |= _of_event(event)
         if any(h.tie_from for n in notate(score) for s in n.symbols for h in s.heads):
             found.add("held")
-    if "ghost" in found:
-        found.discard("held")
+    if {"ghost", "held"} <= found:
+        found = found - {"ghost", "held"} | {"ghost or held"}
     if options.mark_unsure and any(not m.rhythm.sure for m in score.measures):
         found.add("unsure")
     if options.chord_row or options.shapes_over_music:

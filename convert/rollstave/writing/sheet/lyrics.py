@@ -2,33 +2,92 @@
 
 from __future__ import annotations
 
-from lxml import etree
+from collections.abc import Iterator, Sequence
 
+from lxml import etree
+from msgspec import Struct
+
+from rollstave.score.notation import NotatedMeasure, Symbol
 from rollstave.writing.fonts import CAP_HEIGHT, text_width
 from rollstave.writing.sheet.context import MarkContext, tab_id
-from rollstave.writing.sheet.drawing import number, text, text_box
-from rollstave.writing.sheet.engraving import LYRIC_SIZE
+from rollstave.writing.sheet.drawing import number, shape, text, text_box
+from rollstave.writing.sheet.engraving import LYRIC_SIZE, SVG
 
 _GAP = 75.0  # between two words, in units
+_HYPHEN_WIDTH = 78.0  # of the hyphens, which are drawn as bars; as Verovio draws them
+_HYPHEN_THICK = 19.0
+_HYPHEN_RISE = 91.0  # from the base line to the top of the bar
+_BESIDE_HYPHEN = 36.0  # between a hyphen and the syllables beside it, at least
+_HYPHEN_EVERY = 1_200.0  # where syllables are far apart, several hyphens lead over
 _UNDER_LETTERS = 150.0  # between the picking letters and the words of a tab without a staff
 _BAR_GAP = 50.0  # between a bar line and a word
+_RECT = f"{{{SVG}}}rect"
+
+
+class _Word(Struct):
+    """A syllable: the middle of its note, its text without the hyphen after it, and whether its
+    word goes on."""
+
+    middle: float
+    text: str
+    goes_on: bool
+
+    @property
+    def width(self) -> float:
+        return text_width(self.text, LYRIC_SIZE)
+
+    @property
+    def gap(self) -> float:
+        """The room after it, up to the next word."""
+        return _HYPHEN_WIDTH + 2 * _BESIDE_HYPHEN if self.goes_on else _GAP
 
 
 def settle_lyrics(context: MarkContext, layer: etree._Element) -> None:
-    """Move the syllables that Verovio set; nothing is drawn on the layer."""
+    """Move the syllables that Verovio set, and draw the hyphens between them, which Verovio set
+    for where the syllables were before."""
     rows: dict[str, list[tuple[float, etree._Element]]] = {}
     for element, middle in context.system.lyrics:
         rows.setdefault(element.get("y", ""), []).append((middle, element))
     for row in rows.values():
         row.sort(key=lambda item: item[0])
-        words = [(middle, element.text or "") for middle, element in row]
-        for (_, element), left in zip(row, _lefts(context, words), strict=True):
+        drawn = [_drop_hyphens(element) for _, element in row]
+        typed = [lyric for _, _, lyric in _sung(context)]
+        # Verovio draws no hyphen where it sees no room for one.
+        goes_on = [_goes_on(lyric) for lyric in typed] if len(typed) == len(row) else drawn
+        words = [_Word(at, e.text or "", on) for (at, e), on in zip(row, goes_on, strict=True)]
+        lefts = _lefts(context, words)
+        for (_, element), left in zip(row, lefts, strict=True):
             element.set("x", number(left))
             if "text-anchor" in element.attrib:
                 del element.attrib["text-anchor"]
             element.set("class", "lyric")
             y = float(element.get("y", "0"))
             context.system.take(text_box(element.text or "", left, y, LYRIC_SIZE, "start"))
+        _hyphens(context, layer, words, lefts, float(row[0][1].get("y", "0")))
+
+
+def _sung(context: MarkContext) -> Iterator[tuple[NotatedMeasure, Symbol, str]]:
+    """The symbols of a system that have a syllable, in order."""
+    for notated in context.notated:
+        for symbol in notated.symbols:
+            lyric = notated.measure.events[symbol.event_index].lyric
+            if lyric and not symbol.part and symbol.heads:
+                yield notated, symbol, lyric
+
+
+def _goes_on(lyric: str) -> bool:
+    return lyric.endswith("-") and len(lyric) > 1
+
+
+def _drop_hyphens(syllable: etree._Element) -> bool:
+    """Take Verovio's hyphens after a syllable away; whether there were any."""
+    group = syllable.getparent()
+    if group is None:
+        return False
+    bars = group.findall(_RECT)
+    for bar in bars:
+        group.remove(bar)
+    return bool(bars)
 
 
 def draw_lyrics_under_tab(context: MarkContext, layer: etree._Element) -> None:
@@ -36,37 +95,63 @@ def draw_lyrics_under_tab(context: MarkContext, layer: etree._Element) -> None:
     system = context.system
     if system.staff is not None:
         return
-    words: list[tuple[float, str]] = []
-    for notated in context.notated:
-        for symbol in notated.symbols:
-            lyric = notated.measure.events[symbol.event_index].lyric
-            if not lyric or symbol.part or not symbol.heads:
-                continue
-            name = tab_id(notated, symbol, symbol.heads[0].note)
-            if name in system.places:
-                words.append((system.places[name][0], lyric))
+    words: list[_Word] = []
+    for notated, symbol, lyric in _sung(context):
+        name = tab_id(notated, symbol, symbol.heads[0].note)
+        if name in system.places:
+            on = _goes_on(lyric)
+            words.append(_Word(system.places[name][0], lyric[:-1] if on else lyric, on))
     base = system.bottom + _UNDER_LETTERS + CAP_HEIGHT * LYRIC_SIZE
-    for (_, lyric), left in zip(words, _lefts(context, words), strict=True):
-        system.take(text(layer, lyric, left, base, LYRIC_SIZE, "start", class_="lyric"))
+    lefts = _lefts(context, words)
+    for word, left in zip(words, lefts, strict=True):
+        system.take(text(layer, word.text, left, base, LYRIC_SIZE, "start", class_="lyric"))
+    _hyphens(context, layer, words, lefts, base)
 
 
-def _lefts(context: MarkContext, words: list[tuple[float, str]]) -> list[float]:
-    """The left edges of syllables, given as the middle of their note and their text.
+def _hyphens(
+    context: MarkContext,
+    layer: etree._Element,
+    words: Sequence[_Word],
+    lefts: Sequence[float],
+    base: float,
+) -> None:
+    """Hyphens in the middle between the syllables of a word; after the last one of a line, close
+    to it (common practice, no source)."""
+    for i, (word, left) in enumerate(zip(words, lefts, strict=True)):
+        if not word.goes_on:
+            continue
+        start = left + word.width
+        end = lefts[i + 1] if i + 1 < len(words) else start + word.gap
+        count = max(1, int((end - start) / _HYPHEN_EVERY))
+        for k in range(1, count + 1):
+            x = start + (end - start) * k / (count + 1) - _HYPHEN_WIDTH / 2
+            shape(
+                layer,
+                "rect",
+                class_="hyphen",
+                x=x,
+                y=base - _HYPHEN_RISE,
+                width=_HYPHEN_WIDTH,
+                height=_HYPHEN_THICK,
+                fill="currentColor",
+            )
+
+
+def _lefts(context: MarkContext, words: Sequence[_Word]) -> list[float]:
+    """The left edges of syllables.
 
     Each is centred under its note, but stays in its measure where there is room, and then they
     are pushed to the right from the left, and back to the left from the end of the line.
     """
-    widths = [text_width(lyric, LYRIC_SIZE) for _, lyric in words]
-    lefts = [
-        _in_measure(context, middle, middle - width / 2)
-        for (middle, _), width in zip(words, widths, strict=True)
-    ]
+    lefts = [_in_measure(context, word.middle, word.middle - word.width / 2) for word in words]
     for i in range(1, len(words)):
-        lefts[i] = max(lefts[i], lefts[i - 1] + widths[i - 1] + _GAP)
+        before = words[i - 1]
+        lefts[i] = max(lefts[i], lefts[i - 1] + before.width + before.gap)
     edge = context.system.first.right
     for i in range(len(words) - 1, -1, -1):
-        lefts[i] = min(lefts[i], edge - widths[i])
-        edge = lefts[i] - _GAP
+        room = words[i].gap if words[i].goes_on or i + 1 < len(words) else 0.0
+        lefts[i] = min(lefts[i], edge - room - words[i].width)
+        edge = lefts[i]
     return lefts
 
 

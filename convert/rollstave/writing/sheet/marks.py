@@ -14,16 +14,16 @@ from lxml import etree
 
 from rollstave.contract.manager import OWN, contract
 from rollstave.contract.offers import Mark, resolve
-from rollstave.grid.model import SlideEdge
 from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
 from rollstave.writing.sheet.above import draw_above
-from rollstave.writing.sheet.arcs import draw_links, draw_ties, open_arc
+from rollstave.writing.sheet.arcs import draw_links, draw_ties
 from rollstave.writing.sheet.canvas import SheetCanvas
 from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, digits, half_width, tab_id
-from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
+from rollstave.writing.sheet.drawing import number, path, shape, text
 from rollstave.writing.sheet.engraving import DIGIT_SIZE, GRACE_SIZE, SVG
 from rollstave.writing.sheet.graces import draw_graces, place_grace_digits
 from rollstave.writing.sheet.lyrics import draw_lyrics_under_tab, settle_lyrics
+from rollstave.writing.sheet.ornaments import draw_ornaments
 from rollstave.writing.sheet.skyline import Box
 from rollstave.writing.sheet.unsure import draw_unsure
 
@@ -37,9 +37,6 @@ _PALE = "0.75"
 _DOT, _DOT_DROP, _DOT_UNDER_BEAM = 34.0, 45.0, 175.0  # of augmentation, from the stem's top
 _DOT_AFTER_STEM, _DOT_AFTER_FLAG = 85.0, 260.0
 _LEFT_SIZE, _LEFT_GAP = 265.0, 170.0  # finger numbers of the left hand, under the letters
-_BEND_SIZE = 240.0
-# Semitones of a bend as players say it, in whole tones. Common practice.
-_BEND_NAMES = {1: "½", 2: "1", 3: "1½", 4: "2", 5: "2½", 6: "3"}
 
 
 def _digits_and_lines(context: MarkContext, layer: etree._Element) -> None:
@@ -163,73 +160,6 @@ def _left_fingers(context: MarkContext, layer: etree._Element) -> None:
                 context.taken.add(box)
 
 
-def _ornaments(context: MarkContext, layer: etree._Element) -> None:
-    """Bends, vibrato, notes that ring on, slides from and to nowhere."""
-    for _, symbol, note, tied, name in context.heads():
-        at = context.system.places.get(name)
-        if at is None or symbol.part or context.system.tab is None:
-            continue
-        x, y = at[0] + half_width(note, tied), at[1]
-        if note.bend is not None:
-            _bend(context, layer, note.bend, x + 20, y)
-        if note.vibrato:
-            waves = "".join(" q25 -50 50 0 q25 50 50 0" for _ in range(2))
-            path(layer, f"M{number(x + 45)} {number(y - 95)}{waves}", 20.0, class_="vibrato")
-            context.taken.add(Box(x + 45, y - 135, x + 245, y - 60))
-        if note.let_ring:
-            context.taken.add(open_arc(layer, x + 20, y))
-        for edge, side in ((note.slide_from, -1), (note.slide_to, 1)):
-            if edge is not None:
-                rising = 1 if edge is SlideEdge.UP else -1
-                near = at[0] + side * (half_width(note, tied) + 35)
-                far = near + side * 170
-                # Left of the digit the line ends beside it; right of it the line starts there.
-                x1, x2 = (far, near) if side < 0 else (near, far)
-                y1, y2 = y + 65 * rising, y - 65 * rising
-                path(
-                    layer,
-                    f"M{number(x1)} {number(y1)} L{number(x2)} {number(y2)}",
-                    class_="slide",
-                )
-
-
-def _bend(context: MarkContext, layer: etree._Element, semitones: int, x: float, y: float) -> None:
-    """An arrow that leaves the digit to the right and turns up, its size over its point."""
-    right, top = x + 110, y - 215
-    path(
-        layer,
-        f"M{number(x)} {number(y - 30)} Q{number(right)} {number(y - 30)} "
-        f"{number(right)} {number(top + 55)}",
-        18.0,
-        class_="bend",
-    )
-    shape(
-        layer,
-        "path",
-        class_="bend",
-        fill="currentColor",
-        d=f"M{number(right)} {number(top)} l38 75 h-76 Z",
-    )
-    words = _BEND_NAMES.get(semitones, f"{semitones / 2:g}")
-    # The size stands over the point, or where that is taken beside it or higher up.
-    spots = (
-        (right, top - 25, "middle"),
-        (right + 60, top + 70, "start"),
-        (right, top - 190, "middle"),
-    )
-    sx, sy, anchor = next(
-        (
-            spot
-            for spot in spots
-            if context.taken.free(text_box(words, spot[0], spot[1], _BEND_SIZE, spot[2]), 10)
-        ),
-        spots[0],
-    )
-    box = text(layer, words, sx, sy, _BEND_SIZE, anchor, class_="bend")
-    context.taken.add(box)
-    context.taken.add(Box(right - 38, top, right + 38, y - 30))
-
-
 def _brushes(context: MarkContext, layer: etree._Element) -> None:
     """A brush: an arrow beside the digits, from the lowest line struck to the highest."""
     for notated in context.notated:
@@ -270,7 +200,7 @@ MARKS: tuple[tuple[str, Draw], ...] = (
     ("brushes", _brushes),
     ("ties", draw_ties),
     ("links", draw_links),
-    ("ornaments", _ornaments),
+    ("ornaments", draw_ornaments),
     ("letters", _letters),
     ("left hand", _left_fingers),
     ("words", draw_lyrics_under_tab),

@@ -16,6 +16,7 @@ from msgspec import Struct, field
 from rollstave.writing.fonts import CAP_HEIGHT, DESCENT, text_width
 from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX
 from rollstave.writing.options import View
+from rollstave.writing.sheet.brackets import PARENTHESIS, join_brackets
 from rollstave.writing.sheet.engraving import (
     DIGIT_SIZE,
     GRACE_SIZE,
@@ -137,6 +138,10 @@ def _joined(parts: list[StaffLines]) -> StaffLines | None:
 def _take_drawn(system: System, boxes: dict[str, Box]) -> None:
     """Note every note's place, and the box of everything that Verovio drew: lines, beams, curves,
     glyphs, texts."""
+    if PARENTHESIS in boxes:
+        for group in system.element.iter(_GROUP):
+            if group.get("class") == "chord":
+                join_brackets(group)
     brackets: dict[etree._Element, None] = {}
     words: list[etree._Element] = []
     # A list, because texts lose their spans while we walk over them.
@@ -196,12 +201,13 @@ def _take_glyph(system: System, use: etree._Element, boxes: dict[str, Box]) -> N
     if match is None or (box := boxes.get(name)) is None:
         return
     x, y, scale = float(match[1]), float(match[2]), float(match[3] or 1)
+    tall = float(match[4] or scale)
     system.take(
         Box(
             x + scale * box.left,
-            y + scale * box.top,
+            y + tall * box.top,
             x + scale * box.right,
-            y + scale * box.bottom,
+            y + tall * box.bottom,
         )
     )
     head = _holder(use)
