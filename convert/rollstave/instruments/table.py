@@ -28,7 +28,13 @@ FIVE_STRING_BANJO = Instrument(
         Tuning.of("gCGCD", "G4 C3 G3 C4 D4", "double C"),
         Tuning.of("gCGCE", "G4 C3 G3 C4 E4", "open C"),
         Tuning.of(
-            "gDGCD", "G4 D3 G3 C4 D4", "sawmill", "mountain modal", "mountain minor", "modal"
+            "gDGCD",
+            "G4 D3 G3 C4 D4",
+            "sawmill",
+            "mountain modal",
+            "mountain minor",
+            "modal",
+            "G modal",
         ),
         Tuning.of("gDGBbD", "G4 D3 G3 Bb3 D4", "G minor", "open G minor"),
         Tuning.of("f#DF#AD", "F#4 D3 F#3 A3 D4", "open D", "D"),

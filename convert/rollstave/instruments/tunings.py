@@ -16,10 +16,11 @@ _SEPARATORS = re.compile(r"[\s,\-–—./]+")
 def _fold(words: str) -> str:
     """Lower case, without the word tuning and without punctuation, for comparing names."""
     words = re.sub(r"\b(tuning|tuned|the|in|to)\b", " ", words.lower())
+    words = re.sub(r"\bdbl\b|\b2(?= ?c\b)", "double ", words)
     return " ".join(re.findall(r"[a-z0-9#♯♭]+", words))
 
 
-_COMMON = ("standard", "regular", "normal", "usual", "banjo")
+_COMMON = ("standard", "std", "regular", "normal", "usual", "banjo")
 
 
 def find_by_name(text: str, instrument: Instrument) -> Tuning | None:

@@ -20,11 +20,16 @@ CHORD = re.compile(
     r"(?:maj|min|dim|aug|sus|add|m|M|mi|ma|o|°|\+|-|\d|b\d|#\d|\(|\))*"
     rf"(?:/{_ROOT})?|N\.?C\.?)\)?$"
 )
+# Endings in words; the number stands in their place.
+_ENDING_WORDS = re.compile(
+    r"[(\[]?\b(?P<number>first|second|third|1st|2nd|3rd)\s(?:ending|time)\b[)\]]?:?", re.IGNORECASE
+)
+_ENDING_NUMBERS = {"first": "1.", "second": "2.", "third": "3."}
 _ENDING = re.compile(
     r"[|\[(]?\s*(?P<number>\d(?:\s?[,-]\s?\d)*)(?P<mark>[.)\]:]|st|nd|rd)?[_\-. |]*$"
 )
 _ENDING_PIECE = re.compile(r"[|\[(]?-?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)?[_\-. ]*[|\]]?")
-_COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti", re.IGNORECASE)
+_COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti|n", re.IGNORECASE)
 _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
 
 _LEFT_HAND = re.compile(r"\s*(?:LH|L\.H\.|left hand|fingers)\s*:?(?=[\s|\d])", re.IGNORECASE)
@@ -51,17 +56,40 @@ def _bare(text: str) -> str:
     return _BARS.sub(lambda bar: " " * len(bar[0]), text)
 
 
+# Qualities typed as words of their own, and what they are in a name.
+_QUALITY = re.compile(r"(?P<root>(?<!\S)[A-G](?:#|b|♯|♭)?)\s(?P<words>major|minor|maj|min|7th)\b")
+_QUALITIES = {"major": "", "maj": "", "minor": "m", "min": "m", "7th": "7"}
+_BEATS = ("/", "//", "///", "////", ".", "%")  # beats on which a chord goes on
+
+
+def _quality(match: re.Match[str]) -> str:
+    return (match["root"] + _QUALITIES[match["words"]]).ljust(len(match[0]))
+
+
 def _chords(line: Line) -> list[Word] | None:
-    found = words(_bare(line.text))
-    if found and all(CHORD.match(w.text) for w in found):
-        return [Word(w.text.strip("()"), w.start + w.text.startswith("(")) for w in found]
-    return None
+    text = _QUALITY.sub(_quality, _bare(line.text))
+    drawn = "--" in text  # a chord goes on over its measures: G------C---
+    found = words(text.replace("-", " ") if drawn else text)
+    names = [w for w in found if w.text not in _BEATS]
+    if not names or names[0] is not found[0] or (drawn and len(names) < 2):
+        return None
+    if len(names) > 1:  # a lone name in square brackets is a section's
+        names = [
+            Word(w.text[1:-1], w.start + 1) if w.text[0] + w.text[-1] == "[]" else w for w in names
+        ]
+    if not all(CHORD.match(w.text) for w in names):
+        return None
+    return [Word(w.text.strip("()"), w.start + w.text.startswith("(")) for w in names]
 
 
 def _endings(line: Line) -> list[Word] | None:
-    pieces = list(_ENDING_PIECE.finditer(line.text))
-    rest = _ENDING_PIECE.sub("", line.text)
-    if not pieces or rest.strip(" _-|.]") or not re.search(r"[.\[_)|]|st|nd", line.text):
+    text = _ENDING_WORDS.sub(
+        lambda m: _ENDING_NUMBERS.get(m["number"].lower(), f"{m['number'][0]}.").ljust(len(m[0])),
+        line.text,
+    )
+    pieces = list(_ENDING_PIECE.finditer(text))
+    rest = _ENDING_PIECE.sub("", text)
+    if not pieces or rest.strip(" _-|.:]") or not re.search(r"[.\[_)|]|st|nd", text):
         return None
     found = []
     for piece in pieces:
@@ -70,19 +98,53 @@ def _endings(line: Line) -> list[Word] | None:
     return found
 
 
+_MEASURE_NUMBER = re.compile(r"(?:#|\b(?:m|meas|bar|measure)\b\.?) ?(?=\d)", re.IGNORECASE)
+
+
 def _counts(line: Line) -> list[Word] | None:
     text = _bare(line.text)
-    found = [Word(m[0], m.start()) for m in _COUNT_WORDS.finditer(text)]
+    plain = _MEASURE_NUMBER.sub(lambda m: " " * len(m[0]), text)
+    if plain != text and len(_MEASURE_NUMBER.findall(text)) == len(plain.split()):  # m.1   m.2
+        text = plain
+    found = [Word("&" if m[0] == "n" else m[0], m.start()) for m in _COUNT_WORDS.finditer(text)]
     left = _COUNT_WORDS.sub("", text)
     if not found or left.strip(" .-()") or not any(w.text[0].isdigit() for w in found):
         return None
     return found
 
 
+# What the fingers of the picking hand are called, and T, I and M for it; a line must have those
+# that are named third, which no line of words or counts has.
+_HANDS: tuple[tuple[re.Pattern[str], dict[int, int], str], ...] = (
+    (re.compile(r"[TIMtim]+"), {}, ""),
+    (re.compile(r"[pim]+|[PIM]+"), str.maketrans("pimPIM", "TIMTIM"), "pP"),
+    (re.compile(r"[Tt12]+"), str.maketrans("12", "IM"), "Tt"),
+)
+
+
+_PINCH = re.compile(r"\([A-Za-z12]{2,3}\)|[A-Za-z12](?:[+/&][A-Za-z12]){1,2}")
+
+
+def _pinched(word: Word) -> Word:
+    """``(TM)``, ``T+M`` and ``T/M`` are ``TM``."""
+    if not _PINCH.fullmatch(word.text):
+        return word
+    return Word(re.sub(r"\W", "", word.text), word.start + word.text.startswith("("))
+
+
 def _picking(line: Line) -> list[Word] | None:
     """Picking letters; letters of a pinch may be typed together (``TM``)."""
     found = words(_bare(line.text).replace("-", " ").replace(".", " "))
-    if not found or not all(re.match(r"[TIMtim]+$", w.text) for w in found):
+    if not found:
+        return None
+    found = [_pinched(w) for w in found]
+    for pattern, names, needed in _HANDS:
+        if all(pattern.fullmatch(w.text) for w in found):
+            if needed and (len(found) < 2 or not any(c in needed for w in found for c in w.text)):
+                return None
+            found = [Word(w.text.translate(names), w.start) for w in found]
+            break
+    else:
         return None
     result = []
     for word in found:
@@ -143,6 +205,12 @@ def _durations(line: Line) -> list[Word] | None:
     return None
 
 
+def _durations_over(line: Line) -> list[Word] | None:
+    """The same over a system, where a lone letter names a chord or a part."""
+    found = _durations(line)
+    return found if found and len(found) > 1 else None
+
+
 def _stems(line: Line) -> list[Word] | None:
     """Stems with the beams, flags and dots that touch them."""
     found = stems_of(line)
@@ -159,6 +227,7 @@ ABOVE: tuple[tuple[LineKind, Classifier], ...] = (
     (LineKind.PICKING, _picking),
     (LineKind.JUMPS, _jumps),
     (LineKind.HAND, _hand),
+    (LineKind.DURATIONS, _durations_over),
 )
 BELOW: tuple[tuple[LineKind, Classifier], ...] = (
     (LineKind.LEFT_HAND, _left_hand),
@@ -171,6 +240,18 @@ BELOW: tuple[tuple[LineKind, Classifier], ...] = (
 )
 
 
+CHORDS: tuple[tuple[LineKind, Classifier], ...] = ((LineKind.CHORDS, _chords),)
+# What a line says of itself at its left end, and the kind of its words.
+_SAYS = re.compile(
+    r"\s*(?:(?P<chords>chords?)|(?P<counts>counts?|beats?)"
+    r"|(?P<picking>r\.?h\.?|right hand|pick(?:ing)?))\s?[:=]?\s+(?=\S)",
+    re.IGNORECASE,
+)
+_SAID: dict[str | None, tuple[tuple[LineKind, Classifier], ...]] = {
+    "chords": ((LineKind.CHORDS, _chords),),
+    "counts": ((LineKind.COUNTS, _counts),),
+    "picking": ((LineKind.PICKING, _picking),),
+}
 _NO_WORDS = re.compile(r"[\s\-_=.*~#]*$")  # a ruler, whatever else is in the table
 
 
@@ -180,6 +261,9 @@ def classify(
     """What a line over or under a system holds, by the table, or None."""
     if _NO_WORDS.match(line.text):
         return None
+    if said := _SAYS.match(line.text):
+        table = _SAID[said.lastgroup]
+        line = line.with_text(" " * said.end() + line.text[said.end() :])
     for kind, classifier in table:
         found = classifier(line)
         if found is not None:

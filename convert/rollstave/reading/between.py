@@ -78,7 +78,8 @@ class WordReader:
         if self._leads_to_rows(index) and (found := attach.classify(line, attach.ABOVE)):
             kind, words = found
             # A lone letter is a section's name unless it stands over a system's own bars.
-            if not (len(words) == 1 and read_section(line) and words[0].start < 2):
+            alone = len(line.text.split()) == 1
+            if not (alone and read_section(line) and words[0].start < 2):
                 if kind is not LineKind.STEMS:  # it may be no more than bars: the system tells
                     self.ledger.claim_line(line, Use.WORD)
                 self.over.extend((kind, word, line) for word in words)
@@ -104,6 +105,9 @@ class WordReader:
             or titles.capitals_alike(self.lines, index, self._title_text())
         ):
             self._begin_tune(line)
+            return
+        if self.tune.measures and self._alone(index) and self._titled_again(line):
+            self.ledger.claim_line(line, Use.FRAME)
             return
         if self._again(line) or self.direction(line, 0, line.text, beside=False):
             return
@@ -148,6 +152,16 @@ class WordReader:
         self.tune.section_names.append(name)
         if rest and not self.direction(line, line.text.find(rest), rest, beside=False):
             self.note(line, line.text.find(rest), rest)
+
+    def in_margin(self, line: Line, end: int) -> None:
+        """The name of a section to the left of a row's label, up to ``end``."""
+        words = line.text[:end]
+        if words.strip(" .:)").isdecimal():  # of a measure
+            return
+        if end and (section := read_section(line.with_text(words))):
+            self._section(line, *section)
+        elif end:
+            self.note(line, len(words) - len(words.lstrip()), words.strip())
 
     def _not_a_section(self) -> None:
         """A section's name with no measures before the next one heads words: it is text."""
@@ -310,7 +324,8 @@ class WordReader:
             self.tune.headings.remove(old)
             self.tune.headings.append(Heading("title", words, line.place(line.text.find(words))))
         else:
-            self.note(line, line.text.find(words), words)
+            bare = words.lstrip("([") if words.count("(") > words.count(")") else words
+            self.note(line, line.text.find(bare), bare)
         self._headings(more)
         return True
 
@@ -323,6 +338,11 @@ class WordReader:
         self.tune.title_guessed = False
         if old.text.casefold() != title.strip().casefold():
             self.tune.notes.insert(0, FreeText(old.text, old.place, 0))
+
+    def _titled_again(self, line: Line) -> bool:
+        """True if the line is the tune's title once more, as at the head of a further page."""
+        title = self._title_text()
+        return bool(title) and _same(title, titles.without_continued(line.text))
 
     def _title_text(self) -> str:
         first = self._titled()

@@ -38,7 +38,10 @@ TIMES: tuple[re.Pattern[str], ...] = tuple(
         r"(?P<n>repeat)(?:\s+(?:this|it|part|strain|section))*",
     )
 )
-_CAPO = r"(?:d\.?\s?c\.?|da capo)"
+_CAPO = (
+    r"(?:d\.?\s?c\.?|da capo"
+    r"|(?:(?:go|and|then) )*(?:back to|from) (?:the )?(?:top|beginning|start|head)(?: and play)?)"
+)
 _SEGNO = r"(?:d\.?\s?s\.?|dal segno|from the sign|back to the sign)"
 _CODA_SIGN = r"[𝄌⊕⌖]"
 # What a jump is called: the words in any case, and with a sign in place of its name.
@@ -105,7 +108,7 @@ class Direction(Struct, frozen=True):
 
 def read_direction(text: str, after: int, beside: bool, place: Place) -> Direction | None:
     """The direction that a piece of text is, or None."""
-    if len(text) > 40:
+    if len(text) > 60:
         return None
     for pattern in TIMES:
         if match := pattern.match(text):

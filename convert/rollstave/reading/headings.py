@@ -61,7 +61,7 @@ BARE: tuple[tuple[str, str], ...] = (
     (r"(?:time\s+)?(?P<v>\d+\s*/\s*\d+)(?:\s+time)?", "time"),
     (r"(?P<v>(?:cut|common)\s+time)", "time"),
     (
-        rf"{_FIFTH}\s+(?P<v>(?:(?:is\s+)?(?:raised|up|spiked?|capo(?:ed)?|tuned)|to|at|not|counted)\b.*)",
+        rf"{_FIFTH}\s+(?P<v>(?:(?:is\s+)?(?:raised|up|spiked?|capo(?:ed)?|tuned)|to|at|on|not|counted)\b.*)",
         "fifth string",
     ),
     (
@@ -94,16 +94,28 @@ AT_THE_HEAD: tuple[tuple[str, str], ...] = (
 )
 # Before the word tuning stands the name of one, and letters may follow it.
 _NAMED_TUNING = re.compile(
-    r"(?P<v>.{1,30})\s+tuning(?P<w>\s*[(\[][^)\]]*[)\]])?\s*$", re.IGNORECASE
+    r"(?P<v>.{1,30})\s+tuning(?P<w>\s*[(\[][^)\]]*[)\]]|:?\s[A-G#♯♭]{4,9})?\s*$", re.IGNORECASE
 )
 # Forms that take a whole line, commas and all; a line that ends in a period is a sentence.
 WHOLE: tuple[tuple[str, str], ...] = (
-    (r"(?P<v>from\s+the\s.*[^.])", "source"),
+    (r"(?P<v>from\s+the\s(?!top\b|beginning\b|start\b|head\b|sign\b).*[^.])", "source"),
     (r"(?:composed|written|music)\s+by\s+(?P<v>\S.*)", "composer"),
 )
 _WHOLE = [(re.compile(pattern + r"\s*$", re.IGNORECASE), key) for pattern, key in WHOLE]
 _BARE = [(re.compile(pattern + r"\s*$", re.IGNORECASE), key) for pattern, key in BARE]
 _HEAD = [(re.compile(pattern + r"\s*$", re.IGNORECASE), key) for pattern, key in AT_THE_HEAD]
+
+
+# "Key: h - hammer, p - pull" is a legend, not a key.
+_LISTS_SIGNS = re.compile(r"(?!\s*[A-G][#b]?\s)\s*\S{1,3}\s?[-=:]\s?[A-Za-z]{4}")
+_REMARK_LINE = re.compile(r"\s*remark\s*:\s*(?=\S)", re.IGNORECASE)
+
+
+def remark_after(text: str) -> int | None:
+    """Where the words of a line begin that says itself that it is a remark, or None: such a line
+    is nothing else, whatever it looks like."""
+    match = _REMARK_LINE.match(text)
+    return match.end() if match else None
 
 
 def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
@@ -114,9 +126,13 @@ def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
     among headings that are none have the key :data:`REMARK`.
     """
     text = line.text
+    if (start := remark_after(text)) is not None:
+        return [Heading(REMARK, text[start:].rstrip(), line.place(start))]
     matches = list(_KEYWORD.finditer(text))
     if not matches and (dashed := _DASHED.match(text)):
         matches = [dashed]
+    if matches and _key(matches[0]) == "key" and _LISTS_SIGNS.match(text, matches[0].end()):
+        return None
     if matches:
         before = text[: matches[0].start()].strip(" -*•,;([")
         found = _read_bare(line, " " * text.find(before) + before, head) if before else []
@@ -125,6 +141,7 @@ def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
         for match, after in zip(matches, [*matches[1:], None], strict=True):
             end = after.start() if after else len(text)
             value = text[match.end() : end].rstrip(" \t,;|/-([")
+            value += "|" * text.startswith(value + "|", match.end()) * (value.upper() == "C")
             heading = Heading(_key(match), value, line.place(match.end()))
             found += _with_more(heading, line, match.end(), head)
         return found
@@ -197,26 +214,39 @@ _SECTION = re.compile(
     r"|(?P<b>(?:part|section|strain)\s+[A-Z0-9])"
     r"|(?P<c>[A-Z0-9]\s+(?:part|section|strain))"
     r"|(?P<d>(?:first|second|third|fourth|1st|2nd|3rd|high|low|fine|coarse)\s+(?:part|strain))"
-    r"|(?P<e>(?:intro(?:duction)?|verse|chorus|refrain|bridge|outro|tag|break|coda|ending)"
+    r"|(?P<e>(?:intro(?:duction)?|verse|chorus|refrain|bridge|outro|tag|break|coda|variation"
+    r"|(?:alternate\s+)?ending)"
     r"(?:\s+\d)?)"
-    r"|(?P<f>[A-F])(?=[:.(]|\s*$|\s+\(|\s+(?:x\s?\d|\d\s?x|twice)\s*$)"
-    r")\s*[:.]?\s*(?P<rest>\([^)]*\)|(?<=\s)(?:x\s?\d|\d\s?x|(?:play\s+)?twice))?\s*$",
+    r"|(?P<f>[A-F][1-4]?)(?=[:.(]|\s*$|\s+\(|\s+(?:x\s?\d|\d\s?x|twice)\s*$)"
+    r"|(?P<g>I{1,3}|IV|V)(?=[:.])"
+    r")(?:\s*[:.])?(?:\s*(?P<rest>\([^)]*\)|(?<=\s)(?:x\s?\d|\d\s?x|(?:play\s+)?twice)))?"
+    r"(?:\s*[:.])?\s*$",
     re.IGNORECASE,
+)
+
+
+# "--- A part ---", "*B*": signs on both sides of a few words.
+_DRESSED = re.compile(
+    r"\s*[-*=~_#]{1,8} ?(?P<inside>[^\s\-*=~_#][^\-*=~_#]{0,30}) ?[-*=~_#]{1,8}\s*"
 )
 
 
 def read_section(line: Line) -> tuple[str, str] | None:
     """The section name on a line (``A part``, ``[B]``, ``Chorus``) and the words after it
     (``Second strain. Play it softly.``), or None."""
+    dressed = _DRESSED.fullmatch(line.text)
+    if dressed:
+        return read_section(replace(line, text=dressed["inside"]))
     match = _SECTION.match(line.text)
     if match is None:
         name, stop, rest = line.text.partition(". ")
         if not stop or not (found := read_section(replace(line, text=name))):
             return None
         return found[0], rest.strip()
-    if match["f"] and not match["f"].isupper():
+    letters = match["f"] or match["g"]
+    if letters and not letters.isupper():
         return None
-    name = next(match[g] for g in "abcdef" if match[g])
+    name = next(match[g] for g in "abcdefg" if match[g])
     if not (said := match["rest"]):
         return str(name), ""
     return f"{name} {said if said.startswith('(') else f'({said})'}", ""

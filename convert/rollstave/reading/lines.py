@@ -9,20 +9,28 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
+from rollstave.problems import ProblemList
 from rollstave.reading.decode import Line
+from rollstave.reading.headings import remark_after
 from rollstave.reading.stems import looks_drawn
 
 # Before a label people put a bullet or a number; after it a bar, a colon, a bracket or a gap.
 _LABEL = re.compile(
     r"\s*(?P<mark>(?:[*•·]|-(?=\s)|\(?\d{1,2}(?:[.)]|-(?=\s)))\s+)?"
     r"(?P<open>[(\[])?(?P<label>[A-Ga-g](?:#|♯|♭|b(?=[\s|:!+)\]\-\d']))?[0-9']?)(?(open)[)\]])"
-    r"(?P<end>-{1,2}(?=\|)|\s*(?=[|!])|\s*:(?!\|)|\s*:(?=\|)|\s+(?=[-=|\d(<xX])|(?=[-=])|\s*[)\]](?=[-|]))"
+    r"(?P<end>-{1,2}(?=\|)|\s*(?:\.\s*)?(?=[|!])|\s*:(?!\|)|\s*:(?=\|)|\s+(?=[-=|\d(<xX])|(?=[-=])|\s*[)\]](?=[-|]))"
 )
 # A bracket over an ending, drawn with dashes: |1.--------|2.------
 _ENDING = re.compile(r"\s*[|\[]?\s?\d[.)](?=[-\s])")
 # Strings named by their numbers; only a whole system of them is believed.
 _NUMBER_LABEL = re.compile(
-    r"\s*(?P<label>[1-9])(?:st|nd|rd|th)?(?P<end>\s*(?=\|)|\s*[:)](?!\|)|\s+(?=[-|]))"
+    r"\s*(?:(?:string|str\.?) ?#?)?(?P<number>[1-9])(?:st|nd|rd|th)?(?: ?string)?"
+    r"(?: ?[=(:]? ?(?P<letter>[A-Ga-g](?:#|♯|♭|b)?)\)?)?"
+    r"(?:\s*(?=\|)|\s*[:)](?!\|)|\s+(?=[-|]))",
+    re.IGNORECASE,
+)
+_LETTER_AND_NUMBER = re.compile(
+    r"\s*(?P<letter>[A-Ga-g](?:#|♯|♭|b)?) ?[(\[](?P<number>[1-9])[)\]]\s*(?=[|:-])"
 )
 _MARK = re.compile(r"\s*(?:(?:[*•·]|-(?=\s)|\(?\d{1,2}[.)])\s+)?(?=[-|=_])")
 _SIGN_LETTERS = "hpsbxtrvcolumngakifjHPSBXTRLNVO"
@@ -83,9 +91,21 @@ def as_row(line: Line) -> Row | None:
     return Row(line, label, start, end)
 
 
+# The name of a part, or the number of a measure, in the margin: "A  D|---".
+_MARGIN = re.compile(
+    r"\s*(?:(?:part )?[A-Z]|\d{1,3})[.:)]?\s+(?=[A-Ga-g][#b]?\s?\|)", re.IGNORECASE
+)
+
+
+def before_label(text: str) -> int:
+    """Where the label of a row begins that has the name of a part before it; else 0."""
+    match = _MARGIN.match(text)
+    return match.end() if match else 0
+
+
 def _label(text: str) -> tuple[str, int]:
     """The label of a row and where its body starts."""
-    match = _LABEL.match(text)
+    match = _LABEL.match(text) or _LABEL.match(text, before_label(text))
     if match:
         return match["label"], match.end()
     mark = _MARK.match(text)
@@ -115,17 +135,23 @@ def body_end(text: str, start: int) -> int:
 
 def numbered(rows: Sequence[Row]) -> list[Row] | None:
     """The rows with their string numbers as labels, if every row has one and they count up or
-    down by one; else None."""
+    down by one; else None. Where every number has a letter beside it, that is the label."""
     found = []
+    letters, numbers = [], []
     for row in rows:
-        match = _NUMBER_LABEL.match(row.line.text)
+        text = row.line.text
+        match = _NUMBER_LABEL.match(text) or _LETTER_AND_NUMBER.match(text)
         if row.label or match is None:
             return None
-        end = body_end(row.line.text, match.end())
-        found.append(Row(row.line, match["label"], match.end(), end))
-    numbers = [int(row.label) for row in found]
+        letters.append(match["letter"])
+        numbers.append(int(match["number"]))
+        found.append(Row(row.line, match["number"], match.end(), body_end(text, match.end())))
     up = list(range(1, len(rows) + 1))
-    return found if numbers in (up, up[::-1]) else None
+    if numbers not in (up, up[::-1]):
+        return None
+    if all(letters):
+        return [replace(row, label=letter) for row, letter in zip(found, letters, strict=True)]
+    return found
 
 
 def find_rows(lines: Sequence[Line]) -> list[Row | None]:
@@ -135,7 +161,16 @@ def find_rows(lines: Sequence[Line]) -> list[Row | None]:
     lines are believed only in groups of four or more with something in common: a ruler or a
     line of dots is no row.
     """
-    rows = [None if looks_drawn(line.text) else as_row(line) for line in lines]
+    rows = [
+        None if looks_drawn(line.text) or _is_remark(line) else as_row(_with_plain_bars(line))
+        for line in lines
+    ]
+    for index in range(1, len(lines) - 1):
+        # Two systems side by side, an empty row of both: it has the bars of the row above.
+        above, below, line = rows[index - 1], rows[index + 1], lines[index]
+        between = rows[index] is None and above is not None and below is not None
+        if between and looks_drawn(line.text) and _bars(line.text) == _bars(lines[index - 1].text):
+            rows[index] = as_row(line)
     index = 0
     while index < len(lines):
         end = index
@@ -147,6 +182,47 @@ def find_rows(lines: Sequence[Line]) -> list[Row | None]:
         index = max(end, index + 1)
     _strange_among_rows(lines, rows)
     return rows
+
+
+# Repeats drawn with brackets in place of bars.
+_BRACKETED_REPEATS = (("[:", "|:"), (":]", ":|"), ("{:", "|:"), (":}", ":|"))
+
+
+_LETTER_O = re.compile(r"(?:(?<=-)|(?<=-[12]))[oO](?=[-\dhps])")
+_FEWEST_O = 3
+
+
+def with_zeros(rows: Sequence[Row | None], problems: ProblemList) -> list[Row | None]:
+    """The rows with ``0`` in place of the letter o, where a file has that letter for every open
+    string and no figure 0."""
+    found = [row for row in rows if row is not None]
+    count = sum(len(_LETTER_O.findall(row.body)) for row in found)
+    if count < _FEWEST_O or any("0" in row.body for row in found):
+        return list(rows)
+    first = next(row for row in found if _LETTER_O.search(row.body))
+    at = _LETTER_O.search(first.line.text, first.start)
+    problems.notice(
+        "letter-for-zero",
+        "the letter o is read as the figure 0, an open string: these rows have no 0",
+        first.line.place(at.start() if at else first.start),
+    )
+    return [
+        row and replace(row, line=row.line.with_text(_LETTER_O.sub("0", row.line.text)))
+        for row in rows
+    ]
+
+
+def _with_plain_bars(line: Line) -> Line:
+    text = line.text
+    if ":" not in text:
+        return line
+    for typed, meant in _BRACKETED_REPEATS:
+        text = text.replace(typed, meant)
+    return line if text == line.text else line.with_text(text)
+
+
+def _is_remark(line: Line) -> bool:
+    return remark_after(line.text) is not None
 
 
 def _strange_among_rows(lines: Sequence[Line], rows: list[Row | None]) -> None:
@@ -171,16 +247,19 @@ def _weak_rows(lines: Sequence[Line]) -> dict[int, Row]:
     """Rows with another fill in a run of lines, by index."""
     best: dict[int, Row] = {}
     for fill in FILLS:
-        made = [_with_fill(line, fill) for line in lines]
+        made = [None if _is_remark(line) else _with_fill(line, fill) for line in lines]
         found: dict[int, Row] = {}
         start = 0
         for index in range(len(made) + 1):
             if index < len(made) and made[index] is not None:
                 continue
+            if index - start < _FEWEST_WEAK_ROWS:
+                start = index + 1
+                continue
             group = {i: row for i in range(start, index) if (row := made[i]) is not None}
             drawn = all(looks_drawn(lines[i].text) for i in group)
             struck = any(c.isdigit() for c in _bodies(group))
-            if len(group) >= _FEWEST_WEAK_ROWS and struck and not drawn:
+            if struck and not drawn:
                 found.update(group)
             start = index + 1
         if len(found) > len(best):
@@ -209,7 +288,7 @@ def _with_fill(line: Line, fill: str) -> Row | None:
 
 
 # Bars that are no bars on a keyboard of old: tried where a system has no | at all.
-_BAR_LOOKALIKES = "!+:Il"
+_BAR_LOOKALIKES = "!+:Il/["
 
 
 def with_bars(rows: Sequence[Row]) -> list[Row]:

@@ -13,7 +13,9 @@ from rollstave.reading.placing import slot_at
 from rollstave.reading.rows import Slot
 
 _KINDS = (LineKind.COUNTS, LineKind.ENDINGS)
-_MARKED = re.compile(r"\d\s?[.)\]:_-]|\d(?:st|nd|rd|th)|[_-]{2}")  # as brackets of endings are
+_MARKED = re.compile(
+    r"\d\s?[.)\]:_-]|\d(?:st|nd|rd|th)|[_-]{2}|\b(?:ending|time)\b", re.IGNORECASE
+)  # as brackets of endings are
 
 
 def measure_numbers(

@@ -44,9 +44,13 @@ def attach_words(
     ends = [slot.cells[0].end for slot in slots]
     found: list[list[Attachment]] = [[] for _ in slots]
     result = list(measures)
-    for kind, word, line in words:
+    off = _set_off(measures, slots, words)
+    for kind, typed, line in words:
+        word = replace(typed, start=typed.start + off.get(line.number, 0))
         where = slot_at(slots, ends, word.start)
-        place = line.place(word.start)
+        if kind is LineKind.CHORDS and where is not None:
+            where = _chord_slot(result, slots, word, where)
+        place = line.place(typed.start)
         if kind is LineKind.STEMS and _on_a_bar(slots, word.start, where):
             continue
         if where is None:
@@ -75,6 +79,51 @@ def attach_words(
         else measure
         for measure, attachments in zip(result, found, strict=True)
     ]
+
+
+# Lines whose every word stands at a note.
+_AT_NOTES = (LineKind.PICKING, LineKind.LEFT_HAND, LineKind.DURATIONS)
+_FEWEST_WORDS = 3
+
+
+def _set_off(
+    measures: Sequence[GridMeasure],
+    slots: Sequence[Slot],
+    words: Sequence[tuple[LineKind, Word, Line]],
+) -> dict[int, int]:
+    """Lines that stand a column to the left or right of their notes throughout, by number: what
+    is to be added to the place of their words."""
+    notes = {
+        slot.cells[0].start + column.position + digit
+        for slot, measure in zip(slots, measures, strict=True)
+        for column in measure.columns
+        for digit in range(column.width)
+    }
+    lines: dict[int, list[int]] = {}
+    for kind, word, line in words:
+        if kind in _AT_NOTES:
+            lines.setdefault(line.number, []).append(word.start)
+    off = {}
+    for number, starts in lines.items():
+        if len(starts) < _FEWEST_WORDS or any(start in notes for start in starts):
+            continue
+        by = [shift for shift in (1, -1) if all(start + shift in notes for start in starts)]
+        if len(by) == 1:
+            off[number] = by[0]
+        elif by:  # evenly spaced: the side on which each note of the line's reach has a word
+            off[number] = by[0] if min(notes) > min(starts) else by[1]
+    return off
+
+
+def _chord_slot(
+    measures: Sequence[GridMeasure], slots: Sequence[Slot], word: Word, where: int
+) -> int:
+    """A chord name right before a bar, behind the last note, is that of the measure after."""
+    cell = slots[where].cells[0]
+    columns = measures[where].columns
+    last = columns[-1].position + columns[-1].width if columns else 0
+    late = word.start >= cell.end - 1 and word.start - cell.start >= last
+    return where + 1 if late and where + 1 < len(slots) else where
 
 
 def _report_letters(

@@ -13,7 +13,7 @@ from rollstave.problems import Place, ProblemList
 from rollstave.reading.between import WordReader
 from rollstave.reading.decode import Line, split_lines
 from rollstave.reading.ledger import Ledger
-from rollstave.reading.lines import find_rows
+from rollstave.reading.lines import find_rows, with_zeros
 from rollstave.reading.numbers import habits_of
 from rollstave.reading.scrub import scrub
 from rollstave.reading.signs import read_legend
@@ -38,7 +38,7 @@ def read_grid(
     for line in typed:
         ledger.open(line)
     lines = scrub(typed, ledger, problems)
-    rows = find_rows(lines)
+    rows = with_zeros(find_rows(lines), problems)
     blocks = find_systems(lines, rows, instrument, problems)
     if not blocks:
         first = next((line for line in lines if not line.blank), None)

@@ -16,6 +16,9 @@ from rollstave.reading.lines import Row
 _BAR = re.compile(r"(?P<end>:|(?<![\d)>])[*oO•])?(?P<bar>\|+)(?P<start>:|[*oO•](?!\d))?")
 
 
+# The label of a second system beside the first: |---|     D|---|
+_LABEL_AGAIN = re.compile(r"\s+(?:[A-Ga-g](?:#|♯|♭|b)?\d?\s*)?")
+
 _STEP = 3  # how many columns a bar may stand from those of other rows and be the same bar
 
 
@@ -164,6 +167,8 @@ def _slots(rows: Sequence[Row], all_marks: list[list[_Mark]]) -> list[Slot]:
             for row, start, end in zip(rows, starts, ends, strict=True)
         )
         if index == -1 and all(not cell.text.strip() for cell in cells):
+            continue
+        if all(_LABEL_AGAIN.fullmatch(cell.text) for cell in cells):
             continue
         if index == number - 1 and not (_holds_music(cells) or _open_end(cells)):
             continue

@@ -6,6 +6,9 @@ import html
 import re
 from collections import Counter
 from collections.abc import Sequence
+from itertools import pairwise
+
+from msgspec.structs import replace
 
 from rollstave.problems import ProblemList
 from rollstave.reading.decode import Line, plain
@@ -24,7 +27,17 @@ _TAG = re.compile(
 _BLOCK = re.compile(r"</?(?:title|p|div|br|h[1-6]|td|tr|pre|blockquote|center|hr)\b", re.IGNORECASE)
 _GAP = "   "  # divides headings
 _ENTITY = re.compile(r"&(?:[a-z]{2,8}|#\d{1,6}|#x[0-9a-f]{1,5});", re.IGNORECASE)
-_PAGE = re.compile(r"(?:- ?)?page \d{1,4}(?: of \d{1,4})?(?: ?-)?", re.IGNORECASE)
+# Codes of a message board; believed where one of them is closed, since ``[B]`` names a part.
+_BOARD = (
+    r"(?:b|i|u|s|code|pre|quote|tab|font|size|colou?r|cent(?:er|re)|url|spoiler|list)"
+    r"(?:=[^\[\]]{0,60})?\]"
+)
+_BOARD_END = re.compile(rf"\[/{_BOARD}", re.IGNORECASE)
+_PAGE = re.compile(r"(?:- ?)?(?:page|p\.) ?\d{1,4}(?: of \d{1,4})?(?: ?-)?", re.IGNORECASE)
+_PAGE_NUMBER = re.compile(r"(-{1,3}) ?\d{1,3} ?\1")  # believed between empty lines
+# A line of words in a box: the sides are no bars.
+_SIDES = "|#"
+_A_WORD = re.compile(r"[^\W\d_]{3}")
 _FENCE = re.compile(r"\s*(?:```|~~~)\w*\s*$")
 
 
@@ -40,7 +53,14 @@ def scrub(lines: Sequence[Line], ledger: Ledger, problems: ProblemList | None = 
     markup = any(_TAG.search(line.text) for line in lines)
     # Cut from a page's source, a tab may have no tag left.
     markup = markup or sum(bool(_ENTITY.search(line.text)) for line in lines) >= _FEWEST_LINES
-    lines = [_scrub(line, markup, ledger) for line in lines]
+    patterns = [_TAG.pattern, _ENTITY.pattern] if markup else []
+    if any(_BOARD_END.search(line.text) for line in lines):
+        patterns.append(rf"\[/?{_BOARD}")
+    codes = re.compile("|".join(patterns), re.IGNORECASE) if patterns else None
+    lines = _without_page_numbers(lines, ledger)
+    if markup:
+        lines = [piece for line in lines for piece in _at_line_breaks(line)]
+    lines = [_scrub(line, codes, ledger) for line in lines]
     return without_header(uncoded(lines, ledger, problems), ledger)
 
 
@@ -97,7 +117,7 @@ def _without_front(line: Line, front: re.Pattern[str], ledger: Ledger) -> Line:
     return line.without(0, match.end())
 
 
-def _scrub(line: Line, markup: bool, ledger: Ledger) -> Line:
+def _scrub(line: Line, codes: re.Pattern[str] | None, ledger: Ledger) -> Line:
     if match := _QUOTE.match(line.text):
         ledger.claim(line, 0, match.end(), Use.FRAME)
         line = line.without(0, match.end())
@@ -107,18 +127,73 @@ def _scrub(line: Line, markup: bool, ledger: Ledger) -> Line:
     if _PAGE.fullmatch(line.text.strip()):
         ledger.claim(line, 0, len(line.text), Use.FRAME)
         return line.with_text(" " * len(line.text))
-    if markup and ("<" in line.text or "&" in line.text):
-        line = _without_markup(line, ledger)
+    if _in_a_box(line.text.strip()):
+        line = _without_sides(line, ledger)
+    if codes is not None and any(char in line.text for char in "<&["):
+        line = _without_markup(line, codes, ledger)
     return line
 
 
-def _without_markup(line: Line, ledger: Ledger) -> Line:
+_PRE = re.compile(r"</?pre\b[^<>]*>", re.IGNORECASE)
+_BREAK = re.compile(r"</?(?:pre|br|p|div|tr)\b[^<>]*>", re.IGNORECASE)
+_FEWEST_BREAKS = 4  # in a page without lines
+
+
+def _at_line_breaks(line: Line) -> list[Line]:
+    """The pieces of a line that are lines on the page: where a tab begins and ends, and at every
+    break of a page that is all one line."""
+    if "<" not in line.text:
+        return [line]
+    found = [m.start() for m in _BREAK.finditer(line.text)]
+    if len(found) < _FEWEST_BREAKS:
+        found = [m.start() for m in _PRE.finditer(line.text)]
+    length = len(line.text)
+    edges = [0, *(at for at in found if at), length]
+    columns = line.columns or tuple(range(length))
+    return [replace(line, text=line.text[a:b], columns=columns[a:b]) for a, b in pairwise(edges)]
+
+
+def _without_page_numbers(lines: Sequence[Line], ledger: Ledger) -> list[Line]:
+    result = list(lines)
+    for index, line in enumerate(lines):
+        if not _PAGE_NUMBER.fullmatch(line.text.strip()):
+            continue
+        if all(
+            other.blank
+            for other in (*lines[max(0, index - 1) : index], *lines[index + 1 : index + 2])
+        ):
+            ledger.claim(line, 0, len(line.text), Use.FRAME)
+            result[index] = line.with_text(" " * len(line.text))
+    return result
+
+
+def _in_a_box(text: str) -> bool:
+    inside = text[1:-1]
+    return (
+        text[:1] in _SIDES
+        and text[-1:] == text[:1]
+        and inside[:1].isspace()
+        and text[0] not in inside
+        and "--" not in inside
+        and _A_WORD.search(inside) is not None
+    )
+
+
+def _without_sides(line: Line, ledger: Ledger) -> Line:
+    text = line.text
+    left, right = len(text) - len(text.lstrip()), len(text.rstrip()) - 1
+    for side in (left, right):
+        ledger.claim(line, side, side + 1, Use.FRAME)
+    return line.with_text(f"{' ' * (left + 1)}{text[left + 1 : right]} {text[right + 1 :]}")
+
+
+def _without_markup(line: Line, codes: re.Pattern[str], ledger: Ledger) -> Line:
     """Rebuilt piece by piece from the left, so that long lines cost no more than their length."""
     pieces: list[str] = []
     columns: list[int] = []
     own = line.columns or tuple(range(len(line.text)))
     at = 0
-    for match in re.finditer(f"{_TAG.pattern}|{_ENTITY.pattern}", line.text, re.IGNORECASE):
+    for match in codes.finditer(line.text):
         pieces.append(line.text[at : match.start()])
         columns.extend(own[at : match.start()])
         if match[0].startswith("&"):

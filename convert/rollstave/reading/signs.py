@@ -64,7 +64,7 @@ _MEANINGS: tuple[tuple[str, Link | str], ...] = (
     (r"tap", Link.TAP),
 )
 _ITEM = re.compile(
-    r"(?<![^\s,;(])(?P<sign>\(\s?[\dn#]{1,2}\s?\)|<\s?[\dn#]{1,2}\s?>|[^\s\w=:,;.\-|(){}]|[{}\[\]*]"
+    r"(?<![^\s,;(])(?!(?i:key)\b)(?P<sign>\(\s?[\dn#]{1,2}\s?\)|<\s?[\dn#]{1,2}\s?>|[^\s\w=:,;.\-|(){}]|[{}\[\]*]"
     r"|[A-Za-z]{1,3})\s*(?:=|:|\bis\b|\bmeans\b|--?)\s*(?P<words>[A-Za-z][^=:;,.]{2,60})"
 )
 
@@ -114,7 +114,7 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
                 problems.notice(
                     "legend",
                     f"{match['sign']} is read as the tab's own legend says: "
-                    f"{match['words'].strip()}",
+                    f"{match['words'].split('  ')[0].strip()}",
                     line.place(match.start("sign")),
                 )
                 signs = changed

@@ -25,6 +25,8 @@ _NOTE = re.compile(
 )
 _PLAIN = re.compile(_NOTE.pattern.replace(r"(?P<half>\+?)", "(?P<half>)"))
 _BEND = re.compile(r"\(?(?P<target>\d{1,2})\)?|(?P<full>full)|(?P<half>1/2|½)")
+# Brackets around notes that are joined anyhow: (2h4), (4p2p0)
+_SLUR = re.compile(r"\(\d{1,2}(?:[hpsHPS/\\]\d{1,2}){1,4}(?P<close>\))")
 _LARGEST_BEND = 4  # semitones
 _WORDS = re.compile(r"[^\s\-|.\d(<]+")
 _WORD_SIGN = re.compile(r"\((?P<inside>[A-Za-z/\\~^]{1,4})\)|(?P<bare>[A-Za-z]{2,4})")
@@ -71,6 +73,7 @@ def read_cell(
     touching = -1  # the index right after the last note and what clings to it
     waiting: list[str] = []  # marks typed before their note, and where
     waits: list[tuple[int, int]] = []
+    slur_ends: set[int] = set()  # brackets that close around joined notes
     index = 0
     while index < len(text):
         char = text[index]
@@ -91,6 +94,13 @@ def read_cell(
             )
             graces.add(small, len(match[0]))
             index = touching = match.end()
+            continue
+        if index in slur_ends:
+            index += 1
+            continue
+        if char == "(" and (slur := _SLUR.match(text, index)):
+            slur_ends.add(slur.start("close"))
+            index += 1
             continue
         if match := pattern.match(text, index):
             if habits and len(match["fret"]) > 1 and habits.splits(_digits_place(cell, match)):
@@ -118,6 +128,9 @@ def read_cell(
             touching = index
             continue
         sign, width = _sign_at(text, index, signs)
+        if sign in _RESTS and _is_rest(reading, text, index, touching):
+            index += width
+            continue
         if sign in signs.links and graces.take_link(signs.links[sign], width):
             pass
         elif sign in signs.links:
@@ -169,6 +182,17 @@ def read_cell(
             ledger.claim(line, cell.start + at, cell.start + at + width, Use.REPORTED)
     _close(reading, text, sign_at)
     return reading
+
+
+_RESTS = ("r", "R")
+
+
+def _is_rest(reading: RowReading, text: str, index: int, touching: int) -> bool:
+    """True if ``r`` stands between dashes, no bent note before it: it is the letter of a rest,
+    which the rows say by themselves."""
+    alone = index != touching and text[index + 1 : index + 2] in ("-", "", " ")
+    bent = bool(reading.strokes) and reading.strokes[-1][1].bend is not None
+    return alone and not bent
 
 
 def _releases(text: str, index: int, width: int, touching: int) -> bool:

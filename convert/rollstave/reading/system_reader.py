@@ -5,18 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from rollstave.grid.model import GridMeasure, LineKind, Stroke
+from rollstave.grid.model import GridMeasure, Heading, LineKind, Stroke
 from rollstave.instruments.model import Instrument
 from rollstave.problems import Place
 from rollstave.reading import attach, titles
 from rollstave.reading.between import WordReader
 from rollstave.reading.decode import Line
-from rollstave.reading.directions import read_direction
+from rollstave.reading.directions import is_order_of_parts, read_direction
 from rollstave.reading.graces import Grace, with_graces
 from rollstave.reading.headings import read_headings, read_section
 from rollstave.reading.ledger import Use
-from rollstave.reading.lines import Row
+from rollstave.reading.lines import Row, before_label
 from rollstave.reading.measure_numbers import measure_numbers
+from rollstave.reading.meter_column import meter_in_rows
 from rollstave.reading.numbers import Habits
 from rollstave.reading.placing import attach_words
 from rollstave.reading.rows import Slot, cut, trailing_text
@@ -24,7 +25,13 @@ from rollstave.reading.signs import Signs
 from rollstave.reading.strokes import into_columns, read_cell
 from rollstave.reading.systems import Block, System
 
-_FRAME = re.compile(r"[-|:*]+")
+# Words about the playing, which no song has.
+_SPEAKS = re.compile(
+    r"\b(?:forward|backward|reverse|alternat\w+|foggy|square|roll) (?:roll|thumb)|\brolls\b"
+    r"|\b(?:hammer|pull)[ -]?o(?:n|ff)\b|\bpinch(?:es)?\b|\bchoke\b",
+    re.IGNORECASE,
+)
+_FRAME = re.compile(r"[-|:*]+|(?<=\|)[oO•]|[oO•](?=\|)|(?<=\|)\s+[A-Ga-g](?:#|♯|♭|b)?\d?\s?(?=\|)")
 
 
 class SystemReader:
@@ -72,11 +79,14 @@ class SystemReader:
         if titles.is_ruler(line):
             self.ledger.claim_line(line, Use.FRAME)
             return
-        self.ledger.claim_line(line, Use.WORD)
         if found := attach.classify(line, (*attach.ABOVE, *attach.BELOW)):
+            self.ledger.claim_line(line, Use.WORD)
             kind, words = found
             self.words.over.extend((kind, word, line) for word in words)
+        elif "--" not in line.text:
+            self.words.note(line, len(line.text) - len(line.text.lstrip()), line.text.strip())
         else:
+            self.ledger.claim_line(line, Use.WORD)
             self.problems.warn(
                 "extra-row",
                 "this line has no bars where the rows around it have some; it is left out",
@@ -98,6 +108,9 @@ class SystemReader:
                     found.append(shorter)
                     index += 1
                     continue
+            if attach.classify(line, attach.BELOW) is None and self._chords_under(index):
+                found.append(line)
+                return found
             if attach.classify(line, attach.BELOW) is None and (
                 attach.classify(line, attach.ABOVE) or not self._looks_like_lyrics(line, found)
             ):
@@ -106,10 +119,21 @@ class SystemReader:
             index += 1
         return found
 
+    def _chords_under(self, index: int) -> bool:
+        """Several chord names under a system that has none over it, and a gap after them."""
+        after = self.lines[index + 1] if index + 1 < len(self.lines) else None
+        over = any(kind is LineKind.CHORDS for kind, _, _ in self.words.over)
+        found = attach.classify(self.lines[index], attach.CHORDS)
+        text = self.lines[index].text.strip()
+        alone = (after is None or after.blank) and "  " in text and not is_order_of_parts(text)
+        return alone and not over and found is not None and len(found[1]) > 1
+
     def _looks_like_lyrics(self, line: Line, earlier: Sequence[Line]) -> bool:
         """Lyrics are spread out under the notes: indented, with wide gaps or hyphens."""
         text = line.text
         if not any(c.isalpha() for c in text) or read_direction(text, 0, False, Place(1, 1)):
+            return False
+        if _SPEAKS.search(text):
             return False
         spread = "  " in text.strip() or " - " in text or "- " in text
         indented = text[:1] == " "
@@ -121,12 +145,13 @@ class SystemReader:
             tune.labels = tuple(row.label for row in rows)
         for row in rows:
             self._claim_frame(row)
-        slots = cut(rows, self.problems)
+            self.words.in_margin(row.line, before_label(row.line.text))
+        slots = self._without_meter(cut(rows, self.problems))
         measures = [self._measure(slot, len(tune.measures) + i) for i, slot in enumerate(slots)]
         words = list(self.words.over)
         self.words.over.clear()
         for line in under:
-            if found := attach.classify(line, attach.BELOW):
+            if found := attach.classify(line, (*attach.BELOW, *attach.CHORDS)):
                 kind, typed = found
             else:
                 kind, typed = LineKind.LYRICS, attach.lyrics(line)
@@ -144,7 +169,9 @@ class SystemReader:
         for row in rows:
             if trailing := trailing_text(row):
                 start, text = trailing
-                if not self.words.direction(row.line, start, text, beside=True):
+                if text.casefold() == row.label.casefold():  # the label once more
+                    self.ledger.claim(row.line, start, start + len(text), Use.LABEL)
+                elif not self.words.direction(row.line, start, text, beside=True):
                     self.words.note(row.line, start, text)
 
     def _numbered(self, lines: Sequence[Line]) -> None:
@@ -158,6 +185,27 @@ class SystemReader:
                 "the numbers on this line are read as those of the measures",
                 lines[0].place(len(lines[0].text) - len(lines[0].text.lstrip())),
             )
+
+    def _without_meter(self, slots: list[Slot]) -> list[Slot]:
+        """The slots of a tune's first system without its time signature, which is a heading."""
+        tune = self.words.tune
+        found = None if tune.measures else meter_in_rows(slots)
+        if found is None:
+            return slots
+        meter, at = found
+        place = at.row.line.place(at.start + len(at.text) - len(at.text.lstrip("- ")))
+        for cell in slots[0].cells:
+            self.ledger.claim(cell.row.line, cell.start, cell.end, Use.HEADING)
+        if tune.has_heading("time"):
+            return slots[1:]
+        tune.headings.append(Heading("time", meter, place))
+        self.problems.notice(
+            "meter-in-rows",
+            f"the figures before the first measure are read as the time {meter}; if they are "
+            "frets, add a line such as: Time: 4/4, and leave out the bar behind them",
+            place,
+        )
+        return slots[1:]
 
     def _claim_drawn(self, measures: Sequence[GridMeasure], lines: Sequence[Line]) -> None:
         """Lines of stems, or of nothing but the system's bars drawn on."""

@@ -21,6 +21,7 @@ from rollstave.reading.lines import Row, numbered, with_bars, with_gap_bars
 
 _LONGEST_GAP = 2  # empty lines between the rows of a system typed with double spacing
 _FRET = re.compile(r"\d+")
+_LONGEST_SIGN = 9  # characters of a bracket over a triplet
 
 
 class System(Struct, frozen=True):
@@ -111,7 +112,10 @@ def _double_spaced(
             number % strings
             and position + 1 < len(runs)
             and number + len(runs[position + 1].rows) <= strings
-            and _only_blank(lines, runs[position].end, runs[position + 1].start)
+            and (
+                _only_blank(lines, runs[position].end, runs[position + 1].start)
+                or _interrupted(together, runs[position + 1], strings)
+            )
         ):
             position += 1
             together.append(runs[position])
@@ -122,6 +126,15 @@ def _double_spaced(
         found.append((together[0].start, together[-1].end, rows))
         index = position + 1
     return found
+
+
+def _interrupted(before: Sequence[_Run], after: _Run, strings: int) -> bool:
+    """True if a lone line, as a remark, stands between the rows of one system: together they are
+    one, with their bars in the same columns."""
+    rows = [row for run in (*before, after) for row in run.rows]
+    columns = {tuple(i for i, c in enumerate(row.line.text) if c == "|") for row in rows}
+    one_line = after.start - before[-1].end == 1
+    return one_line and len(rows) == strings and len(columns) == 1 and columns != {()}
 
 
 def _only_blank(lines: Sequence[Line], start: int, end: int) -> bool:
@@ -147,7 +160,11 @@ def _cut(
     if len(rows) % strings and (fewer := _without_extra(rows, strings)) is not None:
         rows = fewer
     if len(rows) % strings:
-        filled = _left_out(rows, strings, known, problems)
+        filled = None
+        for labels in [known] if known else _labels_of_tunings(instrument):
+            # Without a system to compare, an outer row may as well be lost as left out.
+            outer = known or (rows[0].label, rows[-1].label) == (labels[0], labels[-1])
+            filled = filled or (_left_out(rows, strings, labels, problems) if outer else None)
         if filled is None:
             _wrong_number(rows, instrument, problems)
             return []
@@ -204,6 +221,8 @@ def _without_extra(rows: Sequence[Row], strings: int) -> list[Row] | None:
         [row for row in rows if "|" in row.line.text],
         # The edges of a box drawn around labelled rows.
         [row for row in rows if row.label or _FRET.search(row.body)],
+        # Signs drawn over a place of labelled rows: |-3-|
+        [row for row in rows if row.label or len(row.body.strip()) > _LONGEST_SIGN],
         # Brackets of endings drawn as a row: |-1-------|-2-------|
         [row for row in rows if row.label or not _ends_drawn(row)],
     ):
@@ -220,6 +239,20 @@ def _ends_drawn(row: Row) -> bool:
     numbers = _ENDING_DRAWN.findall(row.body)
     in_turn = numbers == [str(n + 1) for n in range(len(numbers))]
     return bool(numbers) and in_turn and numbers == _FRET.findall(row.body)
+
+
+def _labels_of_tunings(instrument: Instrument) -> list[tuple[str, ...]]:
+    """What the rows of each tuning are called, string 1 first and a short string in small."""
+    short = instrument.short_string
+    return [
+        tuple(
+            pitch.letter[0].lower() + pitch.letter[1:]
+            if short and short.string == number
+            else pitch.letter
+            for number, pitch in enumerate(tuning.pitches, start=1)
+        )
+        for tuning in instrument.tunings
+    ]
 
 
 def _left_out(

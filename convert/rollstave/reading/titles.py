@@ -28,7 +28,7 @@ def could_be_title(line: Line) -> bool:
     if _LONGEST < len(words) <= LONGEST_LINE:
         title, more = split_title(line, line.text.find(words), words)
         words = title if more else words
-    named = any(c.isalpha() for c in words)
+    named = 3 * sum(c.isalnum() for c in words) > len(words.replace(" ", ""))
     if words.startswith("|"):  # bars without a row: chord names that are not known, a ruler
         return False
     if words.endswith((".", ":", ";", ",")) and not _SHORTENED.search(words):
@@ -48,12 +48,22 @@ def looks_named(text: str) -> bool:
 
 
 _SHORTENED = re.compile(r"\b(?:trad|arr|jr|sr)\.$", re.IGNORECASE)
-_DRESS = re.compile(r"^(?:#+\s+|(?:[*=_~]+\s*)+|-{2,}\s*)|(?:\s*[*=_~#])+$|\s*-{2,}$")
+_DRESS = re.compile(
+    r"^(?:(?i:re|fwd?):\s+|#+\s+|(?:[*=_~]+\s*)+|-{2,}\s*)|(?:\s*[*=_~#])+$|\s*-{2,}$"
+)
 
 
 def undressed(text: str) -> str:
     """A title without the signs that make it a title elsewhere: ``# Title``, ``*** Title ***``."""
     return _DRESS.sub("", text).strip() or text
+
+
+_CONTINUED = re.compile(r"[-,]? ?[(\[]?(?:cont(?:inued|\.|'d)?|ctd\.?)[)\]]?$", re.IGNORECASE)
+
+
+def without_continued(text: str) -> str:
+    """A title without what says that its tune goes on here: ``Nettle Hill (cont.)``."""
+    return _CONTINUED.sub("", text.strip())
 
 
 def is_numbered(text: str) -> bool:
@@ -67,6 +77,7 @@ def capitals_alike(lines: Sequence[Line], index: int, first: str) -> bool:
     beside = [lines[i] for i in (index - 1, index + 1) if 0 <= i < len(lines)]
     return (
         all(len(t.split()) > 1 and t.isupper() for t in (first, line.text.strip()))
+        and first.split() != line.text.split()  # else the head of a further page
         and all(other.blank or is_ruler(other) for other in beside)
         and could_be_title(line)
         and not read_section(line)
@@ -94,6 +105,9 @@ def begins_tune(lines: Sequence[Line], index: int, first_title_numbered: bool) -
     if below is not None and is_ruler(below) and len(below.text.strip()) > 2:
         return True
     if first_title_numbered and is_numbered(line.text):
+        return True
+    title, more = split_title(line, line.text.find(line.text.strip()), line.text.strip())
+    if any(h.key == "tuning" for h in more) and looks_named(title):
         return True
     seen = 0
     for later in lines[index + 1 : index + 8]:

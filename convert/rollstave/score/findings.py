@@ -109,7 +109,7 @@ def _tuning(
             said = "named in the heading" + (", from string 1 on" if turned else "")
             return tuning, Finding("tuning", _name(tuning), How.DECLARED, said)
         close = suggest(heading.text, instrument)
-        hint = f"; did you mean {close!r}?" if close else ""
+        hint = f"; did you mean {close!r}?" if close else "."
         words = (
             f"the tuning {heading.text!r} is not known{hint} Write its name (rollstave tunings "
             f"lists them) or its {instrument.strings} letters, as {instrument.default.written}"

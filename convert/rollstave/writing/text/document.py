@@ -15,7 +15,7 @@ from rollstave.grid.model import Bar
 from rollstave.pitch import spell
 from rollstave.problems import ProblemList
 from rollstave.reading.decode import Line
-from rollstave.reading.headings import read_section
+from rollstave.reading.headings import read_headings, read_section
 from rollstave.reading.signs import COMMON, Signs, read_legend
 from rollstave.score.hands import hand_of
 from rollstave.score.model import Event, Measure, Score
@@ -67,8 +67,18 @@ def _head(score: Score) -> list[str]:
         if value:
             lines.append(f"{name}: {value}")
     if score.notes:
-        lines += ["", *score.notes]
+        lines += ["", *(_note(note) for note in score.notes)]
     return lines
+
+
+def _note(text: str) -> str:
+    """A line of words. What would be read as rows or headings says that it is a remark; a legend
+    must be read as one."""
+    line = Line(1, text, text)
+    if read_legend([line], ProblemList()) != COMMON:
+        return text
+    looks_else = "|" in text or "--" in text or read_headings(line, head=True) is not None
+    return f"Remark: {text}" if looks_else else text
 
 
 def _time(score: Score) -> str:
