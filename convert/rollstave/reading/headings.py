@@ -103,7 +103,10 @@ WHOLE: tuple[tuple[str, str], ...] = (
 )
 _WHOLE = [(re.compile(pattern + r"\s*$", re.IGNORECASE), key) for pattern, key in WHOLE]
 _BARE = [(re.compile(pattern + r"\s*$", re.IGNORECASE), key) for pattern, key in BARE]
-_HEAD = [(re.compile(pattern + r"\s*$", re.IGNORECASE), key) for pattern, key in AT_THE_HEAD]
+_AT_HEAD = [
+    *_BARE,
+    *((re.compile(pattern + r"\s*$", re.IGNORECASE), key) for pattern, key in AT_THE_HEAD),
+]
 
 
 # "Key: h - hammer, p - pull" is a legend, not a key.
@@ -195,7 +198,7 @@ def _read_bare(line: Line, text: str, head: bool) -> list[Heading] | None:
 def bare_heading(line: Line, start: int, text: str, head: bool = True) -> Heading | None:
     """The heading that words without a colon are, or None; they stand at ``line.text[start:]``."""
     words = text.rstrip(".")
-    for pattern, key in (*_BARE, *(_HEAD if head else ())):
+    for pattern, key in _AT_HEAD if head else _BARE:
         if match := pattern.match(text if key in ("composer", REMARK) else words):
             return Heading(key, match["v"].strip(), line.place(start + match.start("v")))
     if match := _NAMED_TUNING.match(words):

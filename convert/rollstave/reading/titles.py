@@ -93,13 +93,17 @@ def begins_tune(lines: Sequence[Line], index: int, first_title_numbered: bool) -
     """
     line = lines[index]
     alone = index == 0 or lines[index - 1].blank or is_ruler(lines[index - 1])
-    if (
-        not alone
-        or not could_be_title(line)
-        or read_section(line)
-        or read_headings(line, head=True)
-    ):
+    if not alone or not could_be_title(line):
         return False
+    # What a line of words is not is asked last: it costs most.
+    return _opens(lines, index, first_title_numbered) and not (
+        read_section(line) or read_headings(line, head=True)
+    )
+
+
+def _opens(lines: Sequence[Line], index: int, first_title_numbered: bool) -> bool:
+    """True if something at a line, or under it, shows that a tune begins there."""
+    line = lines[index]
     below = lines[index + 1] if index + 1 < len(lines) else None
     # Two dashes are no underline: in mail they stand over the sender's name.
     if below is not None and is_ruler(below) and len(below.text.strip()) > 2:
