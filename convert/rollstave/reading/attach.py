@@ -25,9 +25,6 @@ _ENDING_WORDS = re.compile(
     r"[(\[]?\b(?P<number>first|second|third|1st|2nd|3rd)\s(?:ending|time)\b[)\]]?:?", re.IGNORECASE
 )
 _ENDING_NUMBERS = {"first": "1.", "second": "2.", "third": "3."}
-_ENDING = re.compile(
-    r"[|\[(]?\s*(?P<number>\d(?:\s?[,-]\s?\d)*)(?P<mark>[.)\]:]|st|nd|rd)?[_\-. |]*$"
-)
 _ENDING_PIECE = re.compile(r"[|\[(]?-?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)?[_\-. ]*[|\]]?")
 _COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti|n", re.IGNORECASE)
 _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")

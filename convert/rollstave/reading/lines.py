@@ -328,7 +328,8 @@ def with_gap_bars(rows: Sequence[Row]) -> list[Row] | None:
     inner = [g for g in firsts if any(g + 1 < row.end for row in rows)]
     edges = [start - 1, *inner, end]
     groups = [b - a for a, b in itertools.pairwise(edges)]
-    if not inner or min(groups[:1] if len(groups) == 1 else groups[1:]) <= _LEAST_GROUP:
+    # The first group may be a pickup.
+    if not inner or min(groups[1:]) <= _LEAST_GROUP:
         return None
     return [_rebarred(row, [g for g in inner if g < len(row.line.text)]) for row in rows]
 

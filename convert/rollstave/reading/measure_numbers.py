@@ -30,8 +30,7 @@ def measure_numbers(
     """
     found: list[Line] = []
     ends = [slot.cells[0].end for slot in slots]
-    for line_number, group in groupby(words, key=lambda item: item[2].number):
-        del line_number
+    for _, group in groupby(words, key=lambda item: item[2].number):
         typed = list(group)
         kinds = {kind for kind, _, _ in typed}
         line = typed[0][2]

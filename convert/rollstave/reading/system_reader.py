@@ -27,7 +27,7 @@ from rollstave.reading.systems import Block, System
 
 # Words about the playing, which no song has.
 _SPEAKS = re.compile(
-    r"\b(?:forward|backward|reverse|alternat\w+|foggy|square|roll) (?:roll|thumb)|\brolls\b"
+    r"\b(?:forward|backward|reverse|alternat\w+|square|roll) (?:roll|thumb)|\brolls\b"
     r"|\b(?:hammer|pull)[ -]?o(?:n|ff)\b|\bpinch(?:es)?\b|\bchoke\b",
     re.IGNORECASE,
 )

@@ -19,6 +19,7 @@ from rollstave.score.layout import system_starts
 from rollstave.score.links import LinkPair, NoteAddress, links_of
 from rollstave.score.model import Measure, Score
 from rollstave.score.notation import Head, NotatedMeasure, Symbol, notate
+from rollstave.score.syllables import syllable_of
 from rollstave.writing.options import View
 from rollstave.writing.xml import add, clean, root_element
 
@@ -346,9 +347,9 @@ class _Measures:
         return element
 
     def _syllable(self, holder: etree._Element, text: str) -> None:
-        goes_on = text.endswith("-") and len(text) > 1
+        words, goes_on = syllable_of(text)
         verse = add(holder, "verse", n=1)
-        syllable = add(verse, "syl", text[:-1] if goes_on else text)
+        syllable = add(verse, "syl", words)
         if goes_on:
             syllable.set("con", "d")
             syllable.set("wordpos", "m" if self.in_word else "i")

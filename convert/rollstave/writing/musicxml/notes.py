@@ -12,6 +12,7 @@ from rollstave.pitch import Pitch
 from rollstave.score.links import LinkPair, NoteAddress
 from rollstave.score.model import Measure, Score
 from rollstave.score.notation import GraceHead, Head, Symbol
+from rollstave.score.syllables import syllable_of
 from rollstave.writing.xml import add
 
 _ACCIDENTALS = {
@@ -233,7 +234,7 @@ class NoteWriter:
 
     def _lyric(self, element: etree._Element, text: str) -> None:
         """A syllable; a hyphen after it says that its word goes on."""
-        goes_on = text.endswith("-") and len(text) > 1
+        words, goes_on = syllable_of(text)
         kinds = {
             (False, False): "single",
             (False, True): "begin",
@@ -242,7 +243,7 @@ class NoteWriter:
         }
         lyric = add(element, "lyric", number=1)
         add(lyric, "syllabic", kinds[self._in_word, goes_on])
-        add(lyric, "text", text[:-1] if goes_on else text)
+        add(lyric, "text", words)
         self._in_word = goes_on
 
     def _notations(

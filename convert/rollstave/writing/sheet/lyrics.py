@@ -8,6 +8,7 @@ from lxml import etree
 from msgspec import Struct
 
 from rollstave.score.notation import NotatedMeasure, Symbol
+from rollstave.score.syllables import syllable_of
 from rollstave.writing.fonts import CAP_HEIGHT, text_width
 from rollstave.writing.sheet.context import MarkContext, tab_id
 from rollstave.writing.sheet.drawing import number, shape, text, text_box
@@ -53,7 +54,7 @@ def settle_lyrics(context: MarkContext, layer: etree._Element) -> None:
         drawn = [_drop_hyphens(element) for _, element in row]
         typed = [lyric for _, _, lyric in _sung(context)]
         # Verovio draws no hyphen where it sees no room for one.
-        goes_on = [_goes_on(lyric) for lyric in typed] if len(typed) == len(row) else drawn
+        goes_on = [syllable_of(t)[1] for t in typed] if len(typed) == len(row) else drawn
         words = [_Word(at, e.text or "", on) for (at, e), on in zip(row, goes_on, strict=True)]
         lefts = _lefts(context, words)
         for (_, element), left in zip(row, lefts, strict=True):
@@ -73,10 +74,6 @@ def _sung(context: MarkContext) -> Iterator[tuple[NotatedMeasure, Symbol, str]]:
             lyric = notated.measure.events[symbol.event_index].lyric
             if lyric and not symbol.part and symbol.heads:
                 yield notated, symbol, lyric
-
-
-def _goes_on(lyric: str) -> bool:
-    return lyric.endswith("-") and len(lyric) > 1
 
 
 def _drop_hyphens(syllable: etree._Element) -> bool:
@@ -99,8 +96,7 @@ def draw_lyrics_under_tab(context: MarkContext, layer: etree._Element) -> None:
     for notated, symbol, lyric in _sung(context):
         name = tab_id(notated, symbol, symbol.heads[0].note)
         if name in system.places:
-            on = _goes_on(lyric)
-            words.append(_Word(system.places[name][0], lyric[:-1] if on else lyric, on))
+            words.append(_Word(system.places[name][0], *syllable_of(lyric)))
     base = system.bottom + _UNDER_LETTERS + CAP_HEIGHT * LYRIC_SIZE
     lefts = _lefts(context, words)
     for word, left in zip(words, lefts, strict=True):
