@@ -10,15 +10,16 @@ from pathlib import Path
 from msgspec.structs import replace
 
 import rollstave
-from rollstave.grid.model import Bar, Link
+from rollstave.deciding.chords import chord_name
+from rollstave.grid.typed import Bar, Link
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import parse_tuning
 from rollstave.pitch import Key, spell
 from rollstave.problems import Place
-from rollstave.rhythm.model import Meter, Source
-from rollstave.score.chords import chord_name
-from rollstave.score.model import Event, Measure, Note, Rhythm, Score
+from rollstave.rhythm.meter import Meter
+from rollstave.rhythm.timed import Source
+from rollstave.score.records import Event, Measure, Note, Rhythm, Score
 
 SAMPLES = tuple(sorted((Path(__file__).parent.parent / "samples").glob("*.txt")))
 

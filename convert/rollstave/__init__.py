@@ -41,7 +41,8 @@ if TYPE_CHECKING:
         Writer,
         WriterOption,
     )
-    from rollstave.grid.model import (
+    from rollstave.deciding.findings import Finding, How
+    from rollstave.grid.typed import (
         Attachment,
         Bar,
         Column,
@@ -55,13 +56,13 @@ if TYPE_CHECKING:
         SlideEdge,
         Stroke,
     )
-    from rollstave.instruments.model import Instrument, ShortString, Tuning
+    from rollstave.instruments.instrument import Instrument, ShortString, Tuning
     from rollstave.instruments.setup import Setup
     from rollstave.pitch import Key, Pitch
     from rollstave.problems import Place, Problem, Severity, TabError
-    from rollstave.rhythm.model import Meter, Source
-    from rollstave.score.findings import Finding, How
-    from rollstave.score.model import (
+    from rollstave.rhythm.meter import Meter
+    from rollstave.rhythm.timed import Source
+    from rollstave.score.records import (
         ChordName,
         Event,
         Finger,
@@ -84,15 +85,16 @@ _NAMES = {
     "rollstave.contract.manager": "known_instruments",
     "rollstave.contract.offers": "Candidate Dialect HouseText Mark ReadGrid RhythmEvidence "
     "TuningOf Weights Writer WriterOption",
-    "rollstave.grid.model": "Attachment Bar Column FreeText GraceStroke GridMeasure GridTune "
+    "rollstave.grid.typed": "Attachment Bar Column FreeText GraceStroke GridMeasure GridTune "
     "Heading LineKind Link SlideEdge Stroke",
-    "rollstave.instruments.model": "Instrument ShortString Tuning",
+    "rollstave.instruments.instrument": "Instrument ShortString Tuning",
     "rollstave.instruments.setup": "Setup",
     "rollstave.pitch": "Key Pitch",
     "rollstave.problems": "Place Problem Severity TabError",
-    "rollstave.rhythm.model": "Meter Source",
-    "rollstave.score.findings": "Finding How",
-    "rollstave.score.model": "ChordName Event Finger GraceNote Measure Note Rhythm Score",
+    "rollstave.rhythm.meter": "Meter",
+    "rollstave.rhythm.timed": "Source",
+    "rollstave.deciding.findings": "Finding How",
+    "rollstave.score.records": "ChordName Event Finger GraceNote Measure Note Rhythm Score",
     "rollstave.writing": "format_names write",
     "rollstave.writing.options": "PAPERS Paper SheetOptions View",
     "rollstave.writing.sheet.canvas": "PlacedNote SheetCanvas",

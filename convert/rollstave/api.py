@@ -10,17 +10,17 @@ from msgspec.structs import replace
 from rollstave.contract.dialects import in_original, translate
 from rollstave.contract.manager import contract
 from rollstave.contract.offers import HouseText, ReadGrid
-from rollstave.grid.model import GridTune
-from rollstave.instruments.model import Instrument
+from rollstave.deciding.build import Built, build_score
+from rollstave.deciding.findings import Finding, How
+from rollstave.grid.typed import GridTune
+from rollstave.instruments.instrument import Instrument
 from rollstave.musicxml_in.detect import is_musicxml
 from rollstave.problems import Problem, ProblemList, TabError
 from rollstave.reading.decode import decode, refuse_large
 from rollstave.reading.parts import Part, parts_of
 from rollstave.reading.reader import read_grid
 from rollstave.reading.which import which_instrument
-from rollstave.score.build import Built, build_score
-from rollstave.score.findings import Finding, How
-from rollstave.score.model import Score
+from rollstave.score.records import Score
 
 
 class Tune(Struct, frozen=True):

@@ -6,7 +6,7 @@ import os
 import time
 from pathlib import Path
 
-from rollstave.archive.model import Job, Recipe, Result
+from rollstave.archive.jobs import Job, Recipe, Result
 from rollstave.archive.task import convert_and_stage
 
 

@@ -20,8 +20,8 @@ from typing import Any
 import pytest
 
 from rollstave.archive import run as running
+from rollstave.archive.jobs import Recipe
 from rollstave.archive.making import versions
-from rollstave.archive.model import Recipe
 from rollstave.archive.names import name_all
 from rollstave.archive.run import Archive, Limits, Run, Tally
 from rollstave.archive.sources import find

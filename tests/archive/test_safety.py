@@ -16,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 
-from rollstave.archive.model import Job, Recipe, Result, Source, Staged
+from rollstave.archive.jobs import Job, Recipe, Result, Source, Staged
 from rollstave.archive.names import name_all, safe_component
 from rollstave.archive.placing import Placer, hash_of
 from rollstave.archive.run import Archive

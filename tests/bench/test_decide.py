@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 import rollstave
 from rollstave.bench.decide import NotWritable, decide
-from rollstave.rhythm.model import Source
-from rollstave.score.model import Measure, Score
+from rollstave.rhythm.timed import Source
+from rollstave.score.records import Measure, Score
 from tests import tunes
 from tests.bench.asking import ASKING
 from tests.benchmarks.rhythm.arrange import arrange

@@ -14,7 +14,7 @@ from pathlib import Path
 from statistics import median
 
 import rollstave
-from rollstave.score.notation import notate
+from rollstave.notating.notation import notate
 from rollstave.workers.pool import cores
 from rollstave.writing.book import write_book
 from rollstave.writing.mei import build_mei

@@ -22,7 +22,7 @@ from pathlib import Path
 from statistics import median
 
 import rollstave
-from rollstave.score.notation import notate
+from rollstave.notating.notation import notate
 from rollstave.writing.mei import build_mei
 from rollstave.writing.sheet import engraver
 

@@ -108,7 +108,7 @@ def test_the_table_has_no_other_tunings() -> None:
 @pytest.mark.parametrize("tuning", FIVE_STRING_BANJO.tunings, ids=lambda t: t.written)
 def test_a_tuning_is_its_base_with_a_capo(tuning: object) -> None:
     # Common practice: double D is double C at capo 2, open A is open G at capo 2.
-    from rollstave.instruments.model import Tuning
+    from rollstave.instruments.instrument import Tuning
 
     assert isinstance(tuning, Tuning)
     if tuning.base is None:

@@ -11,7 +11,7 @@ from itertools import pairwise
 import pytest
 
 import rollstave
-from rollstave.instruments.model import Instrument
+from rollstave.instruments.instrument import Instrument
 
 BY_NAME = {i.name: i for i in rollstave.known_instruments()}
 

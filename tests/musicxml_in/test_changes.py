@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 
 import rollstave
+from rollstave.notating.playback import play_order
 from rollstave.score.compare import first_difference
-from rollstave.score.playback import play_order
 
 
 def part_of(*measures: tuple[list[Any], list[int]]) -> bytes:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 import rollstave
-from rollstave.grid.model import Link, SlideEdge
+from rollstave.grid.typed import Link, SlideEdge
 
 TAB = "Title: Weir Lane\nTuning: gDGBD\nTime: 4/4\n\nD|{row}|\n" + "".join(
     f"{name}|{'-' * 17}|\n" for name in "BGDg"

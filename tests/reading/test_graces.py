@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 import rollstave
-from rollstave.grid.model import Link
+from rollstave.grid.typed import Link
 
 ROWS = """Title: Reed Pier
 Tuning: open G

@@ -7,7 +7,7 @@ import itertools
 import pytest
 
 import rollstave
-from rollstave.score.findings import How
+from rollstave.deciding.findings import How
 
 TAB = """
 D|-------0-------0-|

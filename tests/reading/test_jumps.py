@@ -6,8 +6,8 @@ from __future__ import annotations
 import pytest
 
 import rollstave
+from rollstave.notating.playback import play_order
 from rollstave.score.compare import first_difference
-from rollstave.score.playback import play_order
 from rollstave.writing import write
 
 HEAD = "Title: Larkspur Lane\nTuning: open G\nTime: 4/4\n\n"

@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import rollstave
-from rollstave.grid.model import GridTune
+from rollstave.grid.typed import GridTune
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Place, Problem, ProblemList, Severity, TabError
 from rollstave.reading.decode import split_lines

@@ -7,7 +7,7 @@ import re
 import pytest
 
 import rollstave
-from rollstave.grid.model import Bar, GridMeasure, LineKind, Link, SlideEdge, Stroke
+from rollstave.grid.typed import Bar, GridMeasure, LineKind, Link, SlideEdge, Stroke
 
 ROLL = (
     "-------0-------0-",

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from rollstave.grid.model import GridTune, Link
+from rollstave.grid.typed import GridTune, Link
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Problem, ProblemList
 from rollstave.reading.decode import decode

@@ -13,9 +13,9 @@ from fractions import Fraction
 import pytest
 
 import rollstave
-from rollstave.grid.model import Link
-from rollstave.score.model import Note
-from rollstave.score.playback import play_order
+from rollstave.grid.typed import Link
+from rollstave.notating.playback import play_order
+from rollstave.score.records import Note
 from tests.reading.test_wild import PLAIN, ROW, on_bodies, on_rows
 
 

@@ -14,12 +14,12 @@ from collections.abc import Callable
 import pytest
 
 import rollstave
-from rollstave.grid.model import Link, SlideEdge
+from rollstave.grid.typed import Link, SlideEdge
+from rollstave.notating.playback import play_order
 from rollstave.reading import attach
 from rollstave.reading.decode import Line
 from rollstave.reading.headings import read_headings, read_section
 from rollstave.reading.lines import as_row
-from rollstave.score.playback import play_order
 from tests.pace import slowness
 from tests.reading.test_wild import PLAIN, on_rows
 from tests.reading.test_wild_habits import blocks, score_of, struck

@@ -8,8 +8,8 @@ import pytest
 from msgspec.structs import replace
 
 import rollstave
-from rollstave.grid.model import Bar
-from rollstave.score.dances import dance_of
+from rollstave.deciding.dances import dance_of
+from rollstave.grid.typed import Bar
 
 ROWS = """\
 D|-0-2-0---|-0-------|

@@ -14,9 +14,9 @@ import xmlschema
 from lxml import etree
 
 import rollstave
-from rollstave.grid.model import Link
+from rollstave.grid.typed import Link
 from rollstave.score.compare import essence
-from rollstave.score.model import Score
+from rollstave.score.records import Score
 from rollstave.writing.options import SheetOptions, View
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 import rollstave
-from rollstave.grid.model import Bar
+from rollstave.grid.typed import Bar
+from rollstave.notating.playback import play_order
 from rollstave.score.compare import essence, first_difference
-from rollstave.score.model import Score
-from rollstave.score.playback import play_order
+from rollstave.score.records import Score
 
 HEAD = "Title: Larkspur Lane\nTuning: open G\nTime: 4/4\nKey: G\n\n"
 JUMPS = ("D.C.", "D.S.", "D.C. al Fine", "D.S. al Fine", "D.C. al Coda", "D.S. al Coda")

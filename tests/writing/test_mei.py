@@ -11,8 +11,8 @@ import verovio
 from lxml import etree
 
 import rollstave
-from rollstave.score.model import Score
-from rollstave.score.notation import notate
+from rollstave.notating.notation import notate
+from rollstave.score.records import Score
 from rollstave.writing.mei import NAMESPACE
 from tests import tunes
 

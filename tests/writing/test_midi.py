@@ -10,8 +10,8 @@ import pytest
 from msgspec.structs import replace
 
 import rollstave
-from rollstave.score.model import Score
-from rollstave.score.playback import play_order
+from rollstave.notating.playback import play_order
+from rollstave.score.records import Score
 from tests import tunes
 
 

@@ -10,7 +10,7 @@ import pytest
 from lxml import etree
 
 import rollstave
-from rollstave.score.notation import notate
+from rollstave.notating.notation import notate
 from rollstave.writing.options import SheetOptions
 from tests import tunes
 

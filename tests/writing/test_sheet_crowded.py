@@ -14,7 +14,7 @@ import pytest
 from lxml import etree
 
 import rollstave
-from rollstave.score.notation import notate
+from rollstave.notating.notation import notate
 from rollstave.writing.options import SheetOptions, View
 from tests import tunes
 from tests.writing.test_sheet_geometry import (

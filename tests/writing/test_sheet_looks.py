@@ -11,10 +11,10 @@ from msgspec.structs import replace
 
 import rollstave
 from rollstave.cli.look import _HANDS, in_hand
+from rollstave.deciding.hands import HANDS
+from rollstave.deciding.shape_row import shape_row
 from rollstave.instruments.table import FIVE_STRING_BANJO
-from rollstave.score.hands import HANDS
-from rollstave.score.model import Finger, Score
-from rollstave.score.shape_row import shape_row
+from rollstave.score.records import Finger, Score
 from rollstave.writing.book import write_book
 from rollstave.writing.options import SheetOptions, View
 from rollstave.writing.sheet.diagram import draw_diagram
@@ -176,7 +176,7 @@ def test_a_bass_has_its_clef() -> None:
 
 def test_stems_of_a_bass_turn_at_the_middle_line_of_its_clef() -> None:
     # Common practice: on or over the middle line (D3 as written, D2 as it sounds) stems go down.
-    from rollstave.score.notation import notate
+    from rollstave.notating.notation import notate
 
     score = rollstave.read(BASS)[0].score
     for notated in notate(score):

@@ -1,7 +1,7 @@
 """Measures of odd length, and rests, come back from text.
 
 The check is a round trip: the score built here is the truth, the reader is the judge. How a score
-numbers pickups is the project's own rule (``score.model.Measure.number``).
+numbers pickups is the project's own rule (``score.records.Measure.number``).
 """
 
 from __future__ import annotations
@@ -14,14 +14,15 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 import rollstave
-from rollstave.grid.model import Bar
+from rollstave.grid.typed import Bar
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.pitch import Key, spell
 from rollstave.problems import Place
-from rollstave.rhythm.model import Meter, Source
+from rollstave.rhythm.meter import Meter
+from rollstave.rhythm.timed import Source
 from rollstave.score.compare import first_difference
-from rollstave.score.model import Event, Measure, Note, Rhythm, Score
+from rollstave.score.records import Event, Measure, Note, Rhythm, Score
 from rollstave.writing.text import write_text
 
 SETUP = Setup(FIVE_STRING_BANJO, FIVE_STRING_BANJO.default)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.archive.model import Recipe
+from rollstave.archive.jobs import Recipe
 from rollstave.archive.names import fitted
 
 if TYPE_CHECKING:

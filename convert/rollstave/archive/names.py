@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from pathlib import PurePosixPath
 
-from rollstave.archive.model import Job, Source
+from rollstave.archive.jobs import Job, Source
 
 LONGEST = 120  # bytes of a component before page numbers, titles and endings; systems allow 255
 RESERVED_AT_TOP = ("report",)  # the report's own name

@@ -9,7 +9,7 @@ import os
 from collections.abc import Iterable, Sequence
 from pathlib import Path, PurePosixPath
 
-from rollstave.archive.model import Job, Recipe, Result, Staged, problem
+from rollstave.archive.jobs import Job, Recipe, Result, Staged, problem
 from rollstave.archive.names import shown
 from rollstave.archive.state import Output, State
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import IO, Any
 from urllib.parse import quote
 
-from rollstave.archive.model import problem
+from rollstave.archive.jobs import problem
 from rollstave.archive.sources import Found
 from rollstave.archive.state import State, Told
 

@@ -17,8 +17,8 @@ from typing import Any, Self
 
 from msgspec import Struct, field
 
+from rollstave.archive.jobs import Job, Recipe, Result, problem
 from rollstave.archive.lock import Lock
-from rollstave.archive.model import Job, Recipe, Result, problem
 from rollstave.archive.placing import Placer, remove_staged
 from rollstave.archive.state import STATE_FOLDER, State
 from rollstave.archive.task import CannotStage, convert_and_stage

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from msgspec import Struct, field
 
-from rollstave.archive.model import Source
+from rollstave.archive.jobs import Source
 from rollstave.archive.names import shown
 from rollstave.archive.state import STATE_FOLDER, written_in
 

@@ -12,8 +12,8 @@ from typing import Any
 
 from msgspec import Struct
 
+from rollstave.archive.jobs import Job, Recipe, Result
 from rollstave.archive.lock import as_os_error
-from rollstave.archive.model import Job, Recipe, Result
 
 STATE_FOLDER = ".rollstave"  # in every --out
 FORMAT = "1"  # of the tables; another one begins anew

@@ -7,8 +7,8 @@ import hashlib
 import os
 from pathlib import Path, PurePosixPath
 
+from rollstave.archive.jobs import Job, Recipe, Result, Staged, problem
 from rollstave.archive.making import Made, in_short, make, read_tunes
-from rollstave.archive.model import Job, Recipe, Result, Staged, problem
 
 # Problems that say a file is no tab at all: such files of a walked folder are skipped.
 NO_TAB_CODES = frozenset({"empty", "no-tab", "binary"})

@@ -17,11 +17,11 @@ from msgspec.structs import replace
 
 from rollstave.api import Tune, read
 from rollstave.bench.system_text import SystemText
-from rollstave.grid.model import Column, GridMeasure, GridTune, LineKind
+from rollstave.grid.typed import Column, GridMeasure, GridTune, LineKind
 from rollstave.problems import Place, Severity, TabError
-from rollstave.rhythm.model import Source
+from rollstave.rhythm.timed import Source
 from rollstave.score.compare import essence
-from rollstave.score.model import Event, Measure, Note
+from rollstave.score.records import Event, Measure, Note
 from rollstave.writing.text.counting import rhythm_words, values
 
 _NOWHERE = Place(1, 1)

@@ -15,11 +15,11 @@ from msgspec.structs import replace
 
 from rollstave.api import Tune, read
 from rollstave.bench.decide import NotWritable, decide, with_rhythm
-from rollstave.grid.model import GridMeasure
+from rollstave.grid.typed import GridMeasure
 from rollstave.problems import Place, Problem, Severity, TabError
 from rollstave.proofreading import proofread
 from rollstave.rhythm.spoken import as_counts
-from rollstave.score.model import Measure, Score
+from rollstave.score.records import Measure, Score
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.places import measure_id, note_places
 from rollstave.writing.sheet import write_svg

@@ -10,7 +10,7 @@ import re
 from bisect import bisect_left
 from collections.abc import Sequence
 
-from rollstave.grid.model import Column, GridMeasure, GridTune, LineKind
+from rollstave.grid.typed import Column, GridMeasure, GridTune, LineKind
 from rollstave.reading.decode import Line, split_lines
 from rollstave.reading.ledger import Ledger
 from rollstave.reading.scrub import scrub

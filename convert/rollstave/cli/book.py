@@ -11,7 +11,7 @@ import click
 from rollstave.cli.look import hand_option, in_hand, options_from, sheet_options
 
 if TYPE_CHECKING:
-    from rollstave.score.model import Score
+    from rollstave.score.records import Score
 
 
 @click.command()

@@ -14,7 +14,7 @@ from rollstave.cli.look import hand_option, options_from, sheet_options
 
 if TYPE_CHECKING:
     from rollstave.api import Tune
-    from rollstave.archive.model import Recipe
+    from rollstave.archive.jobs import Recipe
 
 EXIT_ERROR = 2
 FEW = 12  # up to so many files that are named one by one are told about one by one
@@ -194,7 +194,7 @@ def _recipe(
     hand: str | None,
     look: dict[str, Any],
 ) -> Recipe:
-    from rollstave.archive.model import Recipe
+    from rollstave.archive.jobs import Recipe
 
     return Recipe(formats, options_from(**look), hand, settings=settings)
 
@@ -227,8 +227,8 @@ def _write(
     reports: list[dict[str, Any]],
 ) -> list[dict[str, Any]]:
     """Write all formats of all tunes of a file, or nothing; the problems if it fails."""
+    from rollstave.archive.jobs import problem
     from rollstave.archive.making import make
-    from rollstave.archive.model import problem
     from rollstave.cli import files as disk
     from rollstave.cli.report import problem_data, summary
     from rollstave.problems import TabError

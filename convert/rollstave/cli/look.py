@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from rollstave.score.model import Score
+    from rollstave.score.records import Score
     from rollstave.writing.options import SheetOptions
 
 _OPTIONS = (
@@ -94,7 +94,7 @@ def in_hand(score: Score, hand: str | None) -> Score:
     """The score with its letters chosen for the hand that was typed, if one was."""
     if hand is None:
         return score
-    from rollstave.score.hands import HANDS
-    from rollstave.score.picking import with_hand
+    from rollstave.deciding.hands import HANDS
+    from rollstave.deciding.picking import with_hand
 
     return with_hand(score, HANDS[_HANDS[hand]])

@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from rollstave.cli.report import printable
 
 if TYPE_CHECKING:
-    from rollstave.archive.model import Job, Recipe
+    from rollstave.archive.jobs import Job, Recipe
     from rollstave.archive.run import Archive, Run, Tally
     from rollstave.archive.sources import Found
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from rollstave.api import Tune
 from rollstave.problems import Problem
-from rollstave.rhythm.model import Source
+from rollstave.rhythm.timed import Source
 
 _LONGEST = 200  # characters
 

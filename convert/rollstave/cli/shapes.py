@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
+    from rollstave.deciding.shapes import MovableShape, NamedShape
     from rollstave.instruments.setup import Setup
-    from rollstave.score.shapes import MovableShape, NamedShape
 
 
 @click.command()
@@ -24,10 +24,10 @@ if TYPE_CHECKING:
 @click.option("--json", "as_json", is_flag=True, help="Print the shapes as JSON.")
 def shapes(chords: tuple[str, ...], tuning: str, out: Path | None, as_json: bool) -> None:
     """Print each closed shape of the CHORDS and where it makes which chord, up to fret 17."""
+    from rollstave.deciding.shapes import CAUTION, movable_shapes
     from rollstave.instruments.setup import Setup
     from rollstave.instruments.table import FIVE_STRING_BANJO
     from rollstave.instruments.tunings import parse_tuning
-    from rollstave.score.shapes import CAUTION, movable_shapes
 
     known = parse_tuning(tuning, FIVE_STRING_BANJO)
     if known is None:
@@ -78,7 +78,7 @@ def _notes(held: NamedShape, setup: Setup) -> list[str]:
 
 
 def _data(shape: MovableShape, setup: Setup) -> dict[str, object]:
-    from rollstave.score.shapes import suggest_fingers
+    from rollstave.deciding.shapes import suggest_fingers
 
     return {
         "pattern": shape.pattern,

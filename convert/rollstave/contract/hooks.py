@@ -23,7 +23,7 @@ import pluggy
 
 if TYPE_CHECKING:
     from rollstave.contract.offers import Dialect, Mark, RhythmEvidence, TuningOf, Writer
-    from rollstave.instruments.model import Instrument
+    from rollstave.instruments.instrument import Instrument
 
 CONTRACT_VERSION = "1.0"
 PROJECT = "rollstave"

@@ -19,7 +19,7 @@ from msgspec.structs import replace
 from rollstave.contract import hooks, own
 from rollstave.contract.discovery import GROUP, Found, entry_points
 from rollstave.contract.offers import Dialect, Mark, RhythmEvidence, TuningOf, Writer
-from rollstave.instruments.model import Instrument
+from rollstave.instruments.instrument import Instrument
 
 OWN = "rollstave"
 SWITCH = "ROLLSTAVE_PLUGINS"  # "off" leaves only the project's own parts

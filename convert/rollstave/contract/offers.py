@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, Any, cast
 from msgspec import Struct
 
 if TYPE_CHECKING:
-    from rollstave.grid.model import GridTune
-    from rollstave.instruments.model import Instrument, Tuning
+    from rollstave.grid.typed import GridTune
+    from rollstave.instruments.instrument import Instrument, Tuning
 
 
 Reference = str | Callable[..., Any]

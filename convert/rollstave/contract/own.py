@@ -10,7 +10,7 @@ from rollstave.contract.hooks import CONTRACT_VERSION, hookimpl
 from rollstave.contract.offers import Dialect, Mark, RhythmEvidence, Writer, WriterOption
 
 if TYPE_CHECKING:
-    from rollstave.instruments.model import Instrument
+    from rollstave.instruments.instrument import Instrument
 
 rollstave_contract = CONTRACT_VERSION
 HOUSE = "rows of dashes"

@@ -17,7 +17,7 @@ from rollstave.problems import Place, Problem, Severity, TabError
 
 if TYPE_CHECKING:
     from rollstave.api import Tune
-    from rollstave.score.model import Score
+    from rollstave.score.records import Score
 
 _PLAIN = FigureOptions()
 _KEPT_IN_MEMORY = 200  # figures; some 100 kB each

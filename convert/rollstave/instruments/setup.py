@@ -6,7 +6,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from rollstave.instruments.model import Instrument, Tuning
+from rollstave.instruments.instrument import Instrument, Tuning
 
 
 class NoSuchFret(ValueError):

@@ -9,7 +9,7 @@ MusicXML 4.0 (from memory).
 
 from __future__ import annotations
 
-from rollstave.instruments.model import Instrument, ShortString, Tuning
+from rollstave.instruments.instrument import Instrument, ShortString, Tuning
 
 FIVE_STRING_BANJO = Instrument(
     name="five-string banjo",

@@ -6,7 +6,7 @@ import difflib
 import re
 from collections.abc import Sequence
 
-from rollstave.instruments.model import Instrument, Tuning
+from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.pitch import Pitch, accidental
 
 _LETTER = re.compile(r"([A-Ga-g])(#|♯|b(?![a-z])|♭)?(\d)?['`,]*")

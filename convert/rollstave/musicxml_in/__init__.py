@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from rollstave.problems import ProblemList
-    from rollstave.score.model import Score
+    from rollstave.score.records import Score
 
 
 def read_musicxml(data: bytes, problems: ProblemList) -> Score:

@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from rollstave.musicxml_in.numbers import WrongValue, whole
 from rollstave.pitch import MODES, Key, Pitch, spell
 from rollstave.problems import ProblemList
-from rollstave.rhythm.model import Meter
+from rollstave.rhythm.meter import Meter
 
 ALTERS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
 _KEPT_DIRECTIONS = {"rehearsal", "metronome", "segno", "coda", "words"}

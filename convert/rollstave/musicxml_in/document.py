@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from lxml import etree
 
-from rollstave.instruments.model import Tuning
+from rollstave.instruments.instrument import Tuning
 from rollstave.musicxml_in.events import build_measures, fretted
 from rollstave.musicxml_in.measures import read_measures
 from rollstave.musicxml_in.numbers import WrongValue
 from rollstave.musicxml_in.parse import parse
 from rollstave.musicxml_in.setups import read_setup
 from rollstave.problems import Place, ProblemList, TabError
-from rollstave.score.model import Score
+from rollstave.score.records import Score
 
 # Notes and measures of the part that is read: some hundred times a long tune. Each costs about a
 # millisecond, and a file may be large without a limit of its own (64 MB have half a million).

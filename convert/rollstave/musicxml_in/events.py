@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
-from rollstave.grid.model import Bar
+from rollstave.grid.typed import Bar
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.musicxml_in.fretting import Unplayable, find_frets, places_of, playable
 from rollstave.musicxml_in.graces import HeardGrace, grace_groups, place_graces
@@ -15,8 +15,9 @@ from rollstave.musicxml_in.measures import ReadMeasure
 from rollstave.musicxml_in.notes import Heard
 from rollstave.pitch import spell
 from rollstave.problems import Place, ProblemList, TabError
-from rollstave.rhythm.model import Meter, Source
-from rollstave.score.model import Event, Measure, Note, Rhythm
+from rollstave.rhythm.meter import Meter
+from rollstave.rhythm.timed import Source
+from rollstave.score.records import Event, Measure, Note, Rhythm
 
 
 def fretted(

@@ -12,12 +12,12 @@ from fractions import Fraction
 from lxml import etree
 from msgspec import Struct
 
-from rollstave.grid.model import Link
+from rollstave.grid.typed import Link
 from rollstave.instruments.setup import Setup
 from rollstave.musicxml_in.fretting import places_of
 from rollstave.musicxml_in.notes import LINKS, Heard, read_note
 from rollstave.problems import Place
-from rollstave.score.model import GraceNote
+from rollstave.score.records import GraceNote
 
 
 class HeardGrace(Struct):

@@ -10,18 +10,18 @@ from lxml import etree
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from rollstave.grid.model import Bar
+from rollstave.deciding.chords import chord_name
+from rollstave.grid.typed import Bar
 from rollstave.musicxml_in.changes import ALTERS, Signatures
 from rollstave.musicxml_in.graces import HeardGrace, read_grace
 from rollstave.musicxml_in.notes import Heard, read_note
 from rollstave.musicxml_in.numbers import whole, whole_attribute
+from rollstave.notating.values import VALUES
 from rollstave.pitch import Key
 from rollstave.problems import ProblemList
 from rollstave.reading.directions import JUMPS, PLACES
-from rollstave.rhythm.model import Meter
-from rollstave.score.chords import chord_name
-from rollstave.score.model import ChordName
-from rollstave.score.values import VALUES
+from rollstave.rhythm.meter import Meter
+from rollstave.score.records import ChordName
 
 _BARS = {"light-light": Bar.DOUBLE, "light-heavy": Bar.FINAL}
 _LONGEST = 1_000  # quarter notes of a measure

@@ -7,10 +7,10 @@ from fractions import Fraction
 from lxml import etree
 from msgspec import Struct
 
-from rollstave.grid.model import Link, SlideEdge
+from rollstave.grid.typed import Link, SlideEdge
 from rollstave.musicxml_in.numbers import line_of, step, whole
 from rollstave.pitch import Pitch
-from rollstave.score.model import Finger
+from rollstave.score.records import Finger
 
 LINKS = (
     ("technical/hammer-on", Link.HAMMER_ON),

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from lxml import etree
 
 from rollstave.contract.manager import contract
-from rollstave.instruments.model import Instrument, Tuning
+from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import written_form

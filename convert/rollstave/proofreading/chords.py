@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from rollstave.api import Tune
-from rollstave.grid.model import LineKind
-from rollstave.proofreading.model import Mark
-from rollstave.score.chords import chord_name, chord_tones
-from rollstave.score.model import Event
+from rollstave.deciding.chords import chord_name, chord_tones
+from rollstave.grid.typed import LineKind
+from rollstave.proofreading.correction import Mark
+from rollstave.score.records import Event
 
 _FEWEST = 4  # notes that can contradict a name
 _CONTRADICTED = 0.4  # at most this share of the time belongs to the chord

@@ -7,9 +7,9 @@ from fractions import Fraction
 from statistics import median
 
 from rollstave.api import Tune
-from rollstave.grid.model import Bar, GridMeasure
+from rollstave.grid.typed import Bar, GridMeasure
 from rollstave.problems import Place
-from rollstave.proofreading.model import Mark
+from rollstave.proofreading.correction import Mark
 
 _FEWEST = 4  # measures that show what is usual
 _TWICE = 1.7  # so much wider than usual, and with so many more notes, are two measures in one

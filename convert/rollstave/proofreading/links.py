@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rollstave.api import Tune
-from rollstave.grid.model import Link
-from rollstave.proofreading.model import Mark
+from rollstave.grid.typed import Link
+from rollstave.proofreading.correction import Mark
 from rollstave.score.links import links_of, note_at
 
 # The link, the way it must go (common practice), and its counterpart.

@@ -7,9 +7,9 @@ from collections.abc import Callable, Iterable
 from rollstave.api import Tune
 from rollstave.problems import Severity
 from rollstave.proofreading.chords import contradicted_chords
+from rollstave.proofreading.correction import Mark
 from rollstave.proofreading.lengths import odd_lengths
 from rollstave.proofreading.links import wrong_links
-from rollstave.proofreading.model import Mark
 from rollstave.proofreading.reach import stretches
 from rollstave.proofreading.repeats import unpaired_repeats
 from rollstave.proofreading.rows import exchanged_rows

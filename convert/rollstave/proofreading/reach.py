@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rollstave.api import Tune
-from rollstave.proofreading.model import Mark
+from rollstave.proofreading.correction import Mark
 
 # Frets from the lowest to the highest finger of one grip (common practice: four frets are easy
 # on a banjo's neck, five can be done low down, six up the neck, where frets lie closer).

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rollstave.api import Tune
-from rollstave.grid.model import Bar, GridMeasure
+from rollstave.grid.typed import Bar, GridMeasure
 from rollstave.problems import Place
-from rollstave.proofreading.model import Mark
+from rollstave.proofreading.correction import Mark
 
 
 def unpaired_repeats(tune: Tune) -> Iterator[Mark]:

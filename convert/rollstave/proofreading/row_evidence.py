@@ -15,7 +15,7 @@ from itertools import groupby, pairwise
 from msgspec import Struct
 
 from rollstave.api import Tune
-from rollstave.grid.model import GridMeasure
+from rollstave.grid.typed import GridMeasure
 from rollstave.instruments.setup import Setup
 from rollstave.proofreading.heard import best_scale, midi_or_none, smoothness
 

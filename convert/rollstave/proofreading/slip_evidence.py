@@ -16,7 +16,7 @@ from msgspec import Struct
 
 from rollstave.proofreading.heard import midi_or_none, step_to
 from rollstave.proofreading.surroundings import Struck, Surroundings
-from rollstave.score.model import Note
+from rollstave.score.records import Note
 
 NAMES = (
     "class",

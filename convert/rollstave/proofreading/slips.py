@@ -11,13 +11,13 @@ from collections.abc import Iterator
 from msgspec import Struct
 
 from rollstave.api import Tune
+from rollstave.deciding.chords import chord_tones
 from rollstave.problems import Place
-from rollstave.proofreading.model import Mark
+from rollstave.proofreading.correction import Mark
 from rollstave.proofreading.slip_evidence import NAMES, Candidate, candidates
 from rollstave.proofreading.surroundings import Struck, Surroundings
 from rollstave.proofreading.weights import weights_of
-from rollstave.score.chords import chord_tones
-from rollstave.score.model import ChordName, Measure
+from rollstave.score.records import ChordName, Measure
 
 _FEWEST_NOTES = 24  # of a tune that shows what is usual in it
 _AROUND = tuple(NAMES.index(name) for name in ("around_2", "before_4", "after_4", "around_1"))

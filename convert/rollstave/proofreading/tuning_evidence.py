@@ -15,10 +15,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave.api import Tune
-from rollstave.instruments.model import Tuning
+from rollstave.deciding.theory import key_correlations
+from rollstave.instruments.instrument import Tuning
 from rollstave.instruments.setup import Setup
 from rollstave.proofreading.heard import MAJOR, best_scale, midi_or_none, smoothness
-from rollstave.score.theory import key_correlations
 
 NAMES = (
     "scale",

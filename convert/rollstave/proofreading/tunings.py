@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from rollstave.api import Tune
 from rollstave.problems import Place
-from rollstave.proofreading.model import Mark
+from rollstave.proofreading.correction import Mark
 from rollstave.proofreading.tuning_evidence import NAMES, others
 from rollstave.proofreading.weights import weights_of
 

@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 from msgspec import Struct
 
-from rollstave.grid.model import LineKind
+from rollstave.grid.typed import LineKind
 from rollstave.reading.decode import Line
 from rollstave.reading.stems import stems_of
 

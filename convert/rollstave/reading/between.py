@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence, Set
 
-from rollstave.grid.model import FreeText, Heading, LineKind
+from rollstave.grid.typed import FreeText, Heading, LineKind
 from rollstave.problems import Place, ProblemList
 from rollstave.reading import attach, titles
 from rollstave.reading.decode import Line

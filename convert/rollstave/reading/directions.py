@@ -13,7 +13,7 @@ from typing import Any
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.grid.model import Bar, GridMeasure
+from rollstave.grid.typed import Bar, GridMeasure
 from rollstave.problems import Place, ProblemList
 
 _NUMBERS = {

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from rollstave.grid.model import Column, GraceStroke, Link
+from rollstave.grid.typed import Column, GraceStroke, Link
 from rollstave.problems import ProblemList
 from rollstave.reading.signs import Signs
 

@@ -10,7 +10,7 @@ import re
 
 from msgspec.structs import replace
 
-from rollstave.grid.model import Heading
+from rollstave.grid.typed import Heading
 from rollstave.reading.decode import Line
 from rollstave.reading.pieces import pieces
 from rollstave.reading.tuning_words import are_letters, could_be_tuning, is_tuning

@@ -7,7 +7,7 @@ from statistics import median
 
 from msgspec.structs import replace
 
-from rollstave.grid.model import Bar, GridMeasure
+from rollstave.grid.typed import Bar, GridMeasure
 from rollstave.problems import Place, ProblemList
 
 _FULLER = 1.2  # a joined measure is at most so much wider than the usual one

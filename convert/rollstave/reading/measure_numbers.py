@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from itertools import groupby
 
-from rollstave.grid.model import LineKind
+from rollstave.grid.typed import LineKind
 from rollstave.reading.attach import Word
 from rollstave.reading.decode import Line
 from rollstave.reading.placing import slot_at

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rollstave.grid.model import Bar
+from rollstave.grid.typed import Bar
 from rollstave.reading.rows import Cell, Slot
 
 _WIDEST = 5  # characters between its bars

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
-from rollstave.grid.model import Attachment, Column, GridMeasure, LineKind
+from rollstave.grid.typed import Attachment, Column, GridMeasure, LineKind
 from rollstave.problems import Place, ProblemList
 from rollstave.reading.attach import Word
 from rollstave.reading.decode import Line

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rollstave.grid.model import GridTune
-from rollstave.instruments.model import Instrument
+from rollstave.grid.typed import GridTune
+from rollstave.instruments.instrument import Instrument
 from rollstave.problems import Place, ProblemList
 from rollstave.reading.between import WordReader
 from rollstave.reading.decode import Line, split_lines

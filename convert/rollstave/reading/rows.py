@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from rollstave.grid.model import Bar
+from rollstave.grid.typed import Bar
 from rollstave.problems import ProblemList
 from rollstave.reading.lines import Row
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from rollstave.grid.model import Link
+from rollstave.grid.typed import Link
 from rollstave.problems import ProblemList
 from rollstave.reading.decode import Line
 

@@ -7,7 +7,7 @@ from bisect import bisect_left
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from rollstave.grid.model import FreeText, GridMeasure, GridTune, Heading, Link
+from rollstave.grid.typed import FreeText, GridMeasure, GridTune, Heading, Link
 from rollstave.problems import ProblemList
 from rollstave.reading.directions import Direction, apply
 from rollstave.reading.joining import carry_starts, close_endings, join_broken

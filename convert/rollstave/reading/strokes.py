@@ -12,7 +12,7 @@ from typing import Any
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from rollstave.grid.model import Column, GraceStroke, Link, SlideEdge, Stroke
+from rollstave.grid.typed import Column, GraceStroke, Link, SlideEdge, Stroke
 from rollstave.problems import Place, ProblemList
 from rollstave.reading.graces import Graces, grace_at
 from rollstave.reading.ledger import Ledger, Use

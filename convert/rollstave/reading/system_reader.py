@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from rollstave.grid.model import GridMeasure, Heading, LineKind, Stroke
-from rollstave.instruments.model import Instrument
+from rollstave.grid.typed import GridMeasure, Heading, LineKind, Stroke
+from rollstave.instruments.instrument import Instrument
 from rollstave.problems import Place
 from rollstave.reading import attach, titles
 from rollstave.reading.between import WordReader

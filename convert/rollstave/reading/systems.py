@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.instruments.model import Instrument
+from rollstave.instruments.instrument import Instrument
 from rollstave.problems import ProblemList
 from rollstave.reading.decode import Line
 from rollstave.reading.lines import Row, numbered, with_bars, with_gap_bars

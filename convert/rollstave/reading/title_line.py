@@ -6,7 +6,7 @@ import re
 
 from msgspec.structs import replace
 
-from rollstave.grid.model import Heading
+from rollstave.grid.typed import Heading
 from rollstave.reading.decode import Line
 from rollstave.reading.headings import REMARK, bare_heading, read_headings
 from rollstave.reading.pieces import Piece, pieces

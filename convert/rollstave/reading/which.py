@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from rollstave.contract.manager import contract
-from rollstave.instruments.model import Instrument
+from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Place, ProblemList
 from rollstave.reading.decode import split_lines

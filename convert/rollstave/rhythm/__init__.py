@@ -1,6 +1,7 @@
 """From grid measures to onsets and durations: ``infer_rhythm`` is the one way in."""
 
 from rollstave.rhythm.infer import infer_rhythm
-from rollstave.rhythm.model import Meter, MeterPrior, RhythmReading, Source, TimedMeasure
+from rollstave.rhythm.meter import Meter, MeterPrior
+from rollstave.rhythm.timed import RhythmReading, Source, TimedMeasure
 
 __all__ = ["Meter", "MeterPrior", "RhythmReading", "Source", "TimedMeasure", "infer_rhythm"]

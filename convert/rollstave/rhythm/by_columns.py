@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from rollstave.rhythm.columns import Reading, exact_reading
 from rollstave.rhythm.habits import Habit, as_close_as_can_be, habits, squeezed, told_by_gaps
-from rollstave.rhythm.model import Source
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.state import Found, State
+from rollstave.rhythm.timed import Source
 
 NEAT = 0.9  # share of measures that a habit explains before columns are taken at their word
 _LOOSE = 0.42  # share from which columns are evidence at all

@@ -12,13 +12,13 @@ from rollstave.rhythm.by_writing import counted_choice
 from rollstave.rhythm.choices import Choice, make_choice, normalise
 from rollstave.rhythm.evidence import Evidence
 from rollstave.rhythm.habits import Habit
-from rollstave.rhythm.model import Source
 from rollstave.rhythm.model_data import RhythmData, rhythm_data
 from rollstave.rhythm.offered import Spoken, plugins_say
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.right_hand import ROLLING, fits_a_roll
 from rollstave.rhythm.roll_names import roll_name
 from rollstave.rhythm.state import Found, State
+from rollstave.rhythm.timed import Source
 from rollstave.rhythm.tunewide import ROUNDS, TuneWide
 
 CLEAR, _CLEAR_ROLLS = (

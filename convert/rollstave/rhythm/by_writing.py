@@ -5,11 +5,11 @@ from __future__ import annotations
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.choices import Choice, base_scores, normalise
 from rollstave.rhythm.drawn import read_stems
-from rollstave.rhythm.model import Source
 from rollstave.rhythm.model_data import Pattern, RhythmData
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.short import rests_without_letter
 from rollstave.rhythm.state import Found, State
+from rollstave.rhythm.timed import Source
 from rollstave.rhythm.written import Written, counted_beat, read_counts, read_letters
 
 _WRITTEN, _BETWEEN, _TAUGHT, _PERHAPS_SHORT = 0.999, 0.99, 0.99, 0.85

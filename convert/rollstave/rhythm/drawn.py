@@ -12,7 +12,7 @@ from collections import defaultdict
 
 from msgspec import Struct
 
-from rollstave.grid.model import GridMeasure, LineKind
+from rollstave.grid.typed import GridMeasure, LineKind
 from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.written import Written
 

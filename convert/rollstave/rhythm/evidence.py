@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from rollstave.grid.model import Bar, Column, GridMeasure, LineKind, Link
+from rollstave.grid.typed import Bar, Column, GridMeasure, LineKind, Link
 
 TICKS = 24
 

@@ -10,23 +10,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from rollstave.grid.model import GridMeasure
+from rollstave.grid.typed import GridMeasure
 from rollstave.rhythm.by_columns import NEAT, find_habit, take_columns
 from rollstave.rhythm.by_weighing import doubt_columns, weigh
 from rollstave.rhythm.by_writing import learn_from_written, take_written
 from rollstave.rhythm.evidence import TICKS, gather
+from rollstave.rhythm.meter import Meter, MeterPrior
 from rollstave.rhythm.meters import find_meter
-from rollstave.rhythm.model import (
-    Alternative,
-    Meter,
-    MeterPrior,
-    RhythmReading,
-    TimedMeasure,
-    durations_from,
-)
 from rollstave.rhythm.model_data import Pattern
 from rollstave.rhythm.reasons import explain
 from rollstave.rhythm.state import State
+from rollstave.rhythm.timed import Alternative, RhythmReading, TimedMeasure, durations_from
 
 _UNEXPLAINED = 0.6  # at most, for a measure that is too long or too short without a reason
 

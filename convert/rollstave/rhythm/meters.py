@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import exp, log
 
-from rollstave.grid.model import GridMeasure, LineKind
+from rollstave.grid.typed import GridMeasure, LineKind
 from rollstave.rhythm.candidates import role_of
 from rollstave.rhythm.columns import exact_reading
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import mood
 from rollstave.rhythm.habits import Habit, Typing, squeezed
-from rollstave.rhythm.model import Meter, MeterPrior
+from rollstave.rhythm.meter import Meter, MeterPrior
 from rollstave.rhythm.model_data import RhythmData, rhythm_data
 from rollstave.rhythm.written import all_lettered, letters_to_ticks
 

@@ -16,10 +16,10 @@ from msgspec import Struct, field
 
 from rollstave.contract.manager import OWN, contract
 from rollstave.contract.offers import Candidate, RhythmEvidence, Weights, resolve
-from rollstave.grid.model import GridMeasure
+from rollstave.grid.typed import GridMeasure
 from rollstave.rhythm.choices import Choice, normalise
 from rollstave.rhythm.evidence import TICKS
-from rollstave.rhythm.model import Meter
+from rollstave.rhythm.meter import Meter
 from rollstave.rhythm.state import State
 
 EVIDENCE = (

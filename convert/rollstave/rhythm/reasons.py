@@ -9,9 +9,9 @@ from msgspec import Struct
 
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.habits import Habit
-from rollstave.rhythm.model import Source
 from rollstave.rhythm.model_data import Pattern
 from rollstave.rhythm.roll_names import roll_name
+from rollstave.rhythm.timed import Source
 
 
 class Why(Struct, frozen=True):

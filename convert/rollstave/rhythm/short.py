@@ -12,9 +12,9 @@ from collections import Counter
 from collections.abc import Sequence
 from fractions import Fraction
 
-from rollstave.grid.model import LineKind
-from rollstave.rhythm.model import Source
+from rollstave.grid.typed import LineKind
 from rollstave.rhythm.state import State
+from rollstave.rhythm.timed import Source
 
 _IN_TIME = 0.9  # share of the gaps of a tune that one number of columns explains
 _CLOSE = 3  # characters from a note to the next where notes are as close as they can be

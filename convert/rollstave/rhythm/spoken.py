@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from rollstave.rhythm.model import Meter
+from rollstave.rhythm.meter import Meter
 
 _PARTS = {
     Fraction(0): "",

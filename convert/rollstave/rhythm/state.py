@@ -7,10 +7,10 @@ from functools import cached_property
 
 from msgspec import Struct, field
 
-from rollstave.grid.model import GridMeasure
+from rollstave.grid.typed import GridMeasure
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import mood
-from rollstave.rhythm.model import Meter
+from rollstave.rhythm.meter import Meter
 from rollstave.rhythm.model_data import Pattern
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.right_hand import right_hand

@@ -13,9 +13,9 @@ from fractions import Fraction
 
 from msgspec import Struct
 
-from rollstave.grid.model import Attachment, GridMeasure, LineKind
+from rollstave.grid.typed import Attachment, GridMeasure, LineKind
 from rollstave.rhythm.evidence import TICKS
-from rollstave.rhythm.model import Meter
+from rollstave.rhythm.meter import Meter
 
 _PARTS: dict[str, Fraction] = {
     "e": Fraction(1, 4),

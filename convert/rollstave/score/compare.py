@@ -6,9 +6,9 @@ from collections.abc import Hashable
 
 from msgspec.structs import replace
 
-from rollstave.grid.model import Bar
+from rollstave.grid.typed import Bar
 from rollstave.problems import Place
-from rollstave.score.model import Measure, Note, Score
+from rollstave.score.records import Measure, Note, Score
 
 _NOWHERE = Place(1, 1)
 

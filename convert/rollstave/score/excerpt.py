@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
-from rollstave.score.model import Measure, Score
+from rollstave.score.records import Measure, Score
 
 
 def excerpt(score: Score, first: int, last: int | None = None) -> Score:

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from rollstave.grid.model import Link
-from rollstave.score.model import Event, GraceNote, Measure, Note
+from rollstave.grid.typed import Link
+from rollstave.score.records import Event, GraceNote, Measure, Note
 
 
 class NoteAddress(Struct, frozen=True):

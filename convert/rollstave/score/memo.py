@@ -10,7 +10,7 @@ from collections.abc import Callable
 from functools import wraps
 from typing import TypeVar
 
-from rollstave.score.model import Score
+from rollstave.score.records import Score
 
 Answer = TypeVar("Answer")
 _KEPT = 4  # scores: the last few that a writer, a bench or a book works on

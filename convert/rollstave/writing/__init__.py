@@ -12,7 +12,7 @@ from msgspec import Struct
 from rollstave.contract.manager import OWN, Offer, contract
 from rollstave.contract.offers import Writer, resolve
 from rollstave.problems import Problem, Severity, TabError
-from rollstave.score.model import Score
+from rollstave.score.records import Score
 
 if TYPE_CHECKING:
     from rollstave.api import Tune

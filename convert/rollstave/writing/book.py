@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 
 from msgspec import Struct
 
-from rollstave.score.model import Score
+from rollstave.score.records import Score
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.paper import compile_typst, page_setup, quoted
 from rollstave.writing.pool import engrave_all

@@ -13,13 +13,13 @@ from fractions import Fraction
 
 from lxml import etree
 
-from rollstave.grid.model import Bar, Link
+from rollstave.grid.typed import Bar, Link
+from rollstave.notating.layout import system_starts
+from rollstave.notating.notation import Head, NotatedMeasure, Symbol, notate
+from rollstave.notating.syllables import syllable_of
 from rollstave.pitch import Pitch
-from rollstave.score.layout import system_starts
 from rollstave.score.links import LinkPair, NoteAddress, links_of
-from rollstave.score.model import Measure, Score
-from rollstave.score.notation import Head, NotatedMeasure, Symbol, notate
-from rollstave.score.syllables import syllable_of
+from rollstave.score.records import Measure, Score
 from rollstave.writing.options import View
 from rollstave.writing.xml import add, clean, root_element
 

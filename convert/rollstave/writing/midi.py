@@ -5,8 +5,8 @@ from __future__ import annotations
 import io
 from fractions import Fraction
 
-from rollstave.score.model import Score
-from rollstave.score.playback import grace_time, play_order
+from rollstave.notating.playback import grace_time, play_order
+from rollstave.score.records import Score
 
 TICKS_PER_QUARTER = 480
 _PICKED, _SLURRED, _GHOST = 88, 70, 48

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
-from rollstave.score.model import Score
+from rollstave.score.records import Score
 from rollstave.writing.fonts import FAMILY, font_folder
 from rollstave.writing.options import Paper, SheetOptions
 from rollstave.writing.sheet import write_svg

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from rollstave.notating.notation import notate
 from rollstave.problems import Place
-from rollstave.score.model import Score
-from rollstave.score.notation import notate
+from rollstave.score.records import Score
 from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, grace_id, note_id
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from rollstave.score.model import Score
+from rollstave.score.records import Score
 from rollstave.workers import WorkerLost, Workers
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.paper import sheet_pages

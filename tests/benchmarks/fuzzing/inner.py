@@ -6,6 +6,7 @@ import contextlib
 from fractions import Fraction
 
 from rollstave.contract.manager import contract
+from rollstave.deciding.chords import chord_name, chord_tones, pitch_class
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import find_by_name, letters_in, parse_tuning, suggest
 from rollstave.pitch import Pitch, parse_key, spell
@@ -23,8 +24,7 @@ from rollstave.reading.signs import read_legend
 from rollstave.reading.strokes import read_cell
 from rollstave.reading.titles import begins_tune, could_be_title, is_numbered, undressed
 from rollstave.reading.which import which_instrument
-from rollstave.rhythm.model import parse_meter
-from rollstave.score.chords import chord_name, chord_tones, pitch_class
+from rollstave.rhythm.meter import parse_meter
 
 INSTRUMENTS = tuple(offer.thing for offer in contract().offers("instruments"))
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from rollstave.grid.model import Attachment, Bar, Column, GridMeasure, LineKind, Link, Stroke
+from rollstave.grid.typed import Attachment, Bar, Column, GridMeasure, LineKind, Link, Stroke
 from rollstave.problems import Place
 from rollstave.rhythm.infer import infer_rhythm
-from rollstave.rhythm.model import Meter, MeterPrior
+from rollstave.rhythm.meter import Meter, MeterPrior
 
 METERS = (
     None,

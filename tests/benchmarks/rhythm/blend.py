@@ -100,8 +100,9 @@ def _odds(job: tuple[str, Any, int, Style]) -> list[tuple[str, float, bool]]:
     from rollstave.reading.reader import read_grid
     from rollstave.rhythm import by_columns, by_weighing, infer_rhythm
     from rollstave.rhythm.evidence import gather
-    from rollstave.rhythm.model import Source, parse_meter
+    from rollstave.rhythm.meter import parse_meter
     from rollstave.rhythm.right_hand import right_hand
+    from rollstave.rhythm.timed import Source
 
     from .arrange import arrange
     from .model import MeasureKind

@@ -13,9 +13,9 @@ from collections import Counter
 from collections.abc import Iterable
 from fractions import Fraction
 
+from rollstave.deciding.dances import dance_of
 from rollstave.rhythm.meters import METERS
 from rollstave.rhythm.model_data import rhythm_data
-from rollstave.score.dances import dance_of
 
 from .dances import titles
 from .model import ArrangedTune, MeasureKind, TuneKind

@@ -2,7 +2,7 @@
 
     python -m tests.benchmarks.rhythm.dances
 
-prints how often each dance of ``rollstave.score.dances`` is in which meter among the tunes that
+prints how often each dance of ``rollstave.deciding.dances`` is in which meter among the tunes that
 may be tuned on: its table ``COUNTED`` is this.
 """
 
@@ -31,7 +31,7 @@ def _title(path: Path) -> str:
 
 
 def main() -> None:
-    from rollstave.score.dances import dance_of
+    from rollstave.deciding.dances import dance_of
 
     found: dict[str, Counter[str]] = {}
     for tune in load().tunes:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from time import perf_counter
 
+from rollstave.deciding.dances import prior_of
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import ProblemList
 from rollstave.reading.reader import read_grid
 from rollstave.rhythm import infer_rhythm
-from rollstave.rhythm.model import parse_meter
-from rollstave.score.dances import prior_of
+from rollstave.rhythm.meter import parse_meter
 
 from .model import Meter, SolvedMeasure, SolvedTune
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 import rollstave
-from rollstave.score.model import Score
+from rollstave.score.records import Score
 from tests import tunes
 
 if TYPE_CHECKING:

@@ -11,9 +11,9 @@ import music21
 import pytest
 
 import rollstave
+from rollstave.deciding.retuning import retuned
+from rollstave.deciding.voices import drones, picking_fingers
 from rollstave.score.links import NoteAddress
-from rollstave.score.retuning import retuned
-from rollstave.score.voices import drones, picking_fingers
 from rollstave.writing.page.timing import play_data
 from tests import tunes
 
@@ -71,7 +71,7 @@ def test_no_id_is_given_twice(name: str) -> None:
 
 
 def test_drones_of_ferry_landing() -> None:
-    """By hand, after the rule stated in score/voices.py. Measure 1 is an alternating thumb roll
+    """By hand, after the rule stated in deciding/voices.py. Measure 1 is an alternating thumb roll
     over strings 3 2 5 1: strings 2 and 1 fill in between open, 5 is the short string, the tune is
     on string 3. In measure 3 strings 1 and 2 are fretted and so belong to the tune."""
     found = drones(tunes.case("ferry-landing"))

@@ -14,7 +14,7 @@ import pytest
 from msgspec.structs import replace
 
 import rollstave
-from rollstave.score.model import Score
+from rollstave.score.records import Score
 from tests import tunes
 from tests.writing.page.conftest import Open, Opened
 

@@ -13,8 +13,8 @@ import pytest
 from msgspec.structs import replace
 
 import rollstave
-from rollstave.score.model import Score
-from rollstave.score.playback import play_order
+from rollstave.notating.playback import play_order
+from rollstave.score.records import Score
 from tests import tunes
 from tests.writing.page.conftest import Open, Opened
 

@@ -15,7 +15,7 @@ import pytest
 from numpy.typing import NDArray
 
 from rollstave.instruments.table import FIVE_STRING_BANJO
-from rollstave.score.model import Score
+from rollstave.score.records import Score
 from tests.writing.page.conftest import Open, Opened
 
 RATES = (44_100, 48_000)

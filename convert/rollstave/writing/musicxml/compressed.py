@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import zipfile
 
-from rollstave.score.model import Score
+from rollstave.score.records import Score
 from rollstave.writing.musicxml.document import write_musicxml
 
 _NAME = "score.musicxml"

@@ -8,14 +8,14 @@ from math import lcm
 from lxml import etree
 
 import rollstave
-from rollstave.grid.model import Bar
+from rollstave.deciding.tempo import tempo_mark
+from rollstave.grid.typed import Bar
+from rollstave.notating.layout import system_starts
+from rollstave.notating.notation import NotatedMeasure, notate
+from rollstave.notating.values import single_value
 from rollstave.pitch import spell
-from rollstave.score.layout import system_starts
 from rollstave.score.links import links_of
-from rollstave.score.model import ChordName, Measure, Score
-from rollstave.score.notation import NotatedMeasure, notate
-from rollstave.score.tempo import tempo_mark
-from rollstave.score.values import single_value
+from rollstave.score.records import ChordName, Measure, Score
 from rollstave.writing.musicxml.notes import NoteWriter
 from rollstave.writing.xml import add
 

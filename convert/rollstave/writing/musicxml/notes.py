@@ -7,12 +7,12 @@ from fractions import Fraction
 
 from lxml import etree
 
-from rollstave.grid.model import Link, SlideEdge
+from rollstave.grid.typed import Link, SlideEdge
+from rollstave.notating.notation import GraceHead, Head, Symbol
+from rollstave.notating.syllables import syllable_of
 from rollstave.pitch import Pitch
 from rollstave.score.links import LinkPair, NoteAddress
-from rollstave.score.model import Measure, Score
-from rollstave.score.notation import GraceHead, Head, Symbol
-from rollstave.score.syllables import syllable_of
+from rollstave.score.records import Measure, Score
 from rollstave.writing.xml import add
 
 _ACCIDENTALS = {

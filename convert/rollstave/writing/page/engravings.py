@@ -13,7 +13,7 @@ from base64 import b64encode
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.score.model import Score
+from rollstave.score.records import Score
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.page.slim import Slimmer
 from rollstave.writing.sheet.drawing import number, shape

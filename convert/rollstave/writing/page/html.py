@@ -12,7 +12,7 @@ from urllib.parse import quote
 from msgspec import Struct
 
 from rollstave.score.excerpt import excerpt
-from rollstave.score.model import Finger, Score
+from rollstave.score.records import Finger, Score
 from rollstave.writing.fonts import Style, face_rules
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.page.engravings import PAPER_WIDTH, WIDTHS, make_engravings

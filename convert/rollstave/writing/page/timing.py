@@ -12,13 +12,13 @@ from typing import Any
 
 from msgspec import Struct
 
-from rollstave.grid.model import Link, SlideEdge
+from rollstave.deciding.voices import drones, picking_fingers
+from rollstave.grid.typed import Link, SlideEdge
 from rollstave.instruments.setup import Setup
+from rollstave.notating.notation import NotatedMeasure, notate
+from rollstave.notating.playback import grace_time, play_order
 from rollstave.score.links import NoteAddress
-from rollstave.score.model import Event, Finger, Measure, Note, Score
-from rollstave.score.notation import NotatedMeasure, notate
-from rollstave.score.playback import grace_time, play_order
-from rollstave.score.voices import drones, picking_fingers
+from rollstave.score.records import Event, Finger, Measure, Note, Score
 from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.drawing import with_signs
 

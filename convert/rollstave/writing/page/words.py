@@ -7,14 +7,14 @@ from collections.abc import Iterator
 from lxml import etree
 from msgspec import Struct
 
-from rollstave.instruments.model import Instrument
-from rollstave.score.model import Score
-from rollstave.score.retuning import CAUTION as STRING_CAUTION
-from rollstave.score.retuning import retuned
-from rollstave.score.rolls import first_uses
-from rollstave.score.shape_row import shape_row
-from rollstave.score.shapes import CAUTION as HAND_CAUTION
-from rollstave.score.shapes import NamedShape
+from rollstave.deciding.retuning import CAUTION as STRING_CAUTION
+from rollstave.deciding.retuning import retuned
+from rollstave.deciding.rolls import first_uses
+from rollstave.deciding.shape_row import shape_row
+from rollstave.deciding.shapes import CAUTION as HAND_CAUTION
+from rollstave.deciding.shapes import NamedShape
+from rollstave.instruments.instrument import Instrument
+from rollstave.score.records import Score
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.page.slim import Slimmer
 from rollstave.writing.sheet.diagram import HEIGHT, draw_diagram, width_of

@@ -11,8 +11,8 @@ from fractions import Fraction
 
 from lxml import etree
 
-from rollstave.score.notation import NotatedMeasure
-from rollstave.score.shapes import Frets, NamedShape
+from rollstave.deciding.shapes import Frets, NamedShape
+from rollstave.notating.notation import NotatedMeasure
 from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
 from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.context import MarkContext

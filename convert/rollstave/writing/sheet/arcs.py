@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from lxml import etree
 
-from rollstave.grid.model import Link
+from rollstave.grid.typed import Link
 from rollstave.score.links import LinkPair
 from rollstave.writing.fonts import CAP_HEIGHT, text_width
 from rollstave.writing.sheet.context import MarkContext, digits, half_width, tab_id

@@ -9,7 +9,7 @@ from typing import Literal
 from lxml import etree
 from msgspec import Struct
 
-from rollstave.score.model import Measure, Note, Score
+from rollstave.score.records import Measure, Note, Score
 from rollstave.writing.fonts import Style
 from rollstave.writing.sheet.context import MarkContext, half_width
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 from lxml import etree
 
-from rollstave.instruments.model import Instrument
-from rollstave.score.model import Score
-from rollstave.score.shape_row import shape_row
-from rollstave.score.shapes import NamedShape
+from rollstave.deciding.shape_row import shape_row
+from rollstave.deciding.shapes import NamedShape
+from rollstave.instruments.instrument import Instrument
+from rollstave.score.records import Score
 from rollstave.writing.sheet.diagram import HEIGHT, draw_diagram, width_of
 from rollstave.writing.sheet.drawing import shape
 

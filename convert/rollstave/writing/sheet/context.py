@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 from msgspec import Struct, field
 
+from rollstave.deciding.rolls import RollUse
+from rollstave.deciding.shapes import NamedShape
+from rollstave.notating.notation import NotatedMeasure, Symbol
 from rollstave.score.links import LinkPair, NoteAddress, note_at
-from rollstave.score.model import GraceNote, Note, Score
-from rollstave.score.notation import NotatedMeasure, Symbol
-from rollstave.score.rolls import RollUse
-from rollstave.score.shapes import NamedShape
+from rollstave.score.records import GraceNote, Note, Score
 from rollstave.writing.fonts import text_width
 from rollstave.writing.mei import TAB_PREFIX, id_of, note_id
 from rollstave.writing.options import SheetOptions

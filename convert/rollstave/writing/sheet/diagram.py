@@ -10,8 +10,8 @@ from collections.abc import Callable
 
 from lxml import etree
 
-from rollstave.instruments.model import Instrument
-from rollstave.score.shapes import NamedShape, suggest_fingers
+from rollstave.deciding.shapes import NamedShape, suggest_fingers
+from rollstave.instruments.instrument import Instrument
 from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
 from rollstave.writing.sheet.drawing import number, path, shape, text, with_signs
 

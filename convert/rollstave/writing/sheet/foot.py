@@ -11,13 +11,13 @@ from collections.abc import Sequence
 from lxml import etree
 from msgspec import Struct
 
+from rollstave.deciding.rolls import first_uses
+from rollstave.deciding.shape_row import shape_row
+from rollstave.deciding.shapes import CAUTION
 from rollstave.problems import ProblemList
 from rollstave.reading.decode import Line
 from rollstave.reading.signs import COMMON, read_legend
-from rollstave.score.model import Score
-from rollstave.score.rolls import first_uses
-from rollstave.score.shape_row import shape_row
-from rollstave.score.shapes import CAUTION
+from rollstave.score.records import Score
 from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.drawing import shape, text

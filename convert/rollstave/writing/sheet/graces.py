@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from lxml import etree
 
-from rollstave.score.notation import NotatedMeasure, Symbol
+from rollstave.notating.notation import NotatedMeasure, Symbol
 from rollstave.writing.fonts import CAP_HEIGHT
 from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, grace_id
 from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, half_width, tab_id

@@ -9,7 +9,7 @@ from lxml import etree
 
 from rollstave.instruments.tunings import written_form
 from rollstave.pitch import spell
-from rollstave.score.model import Score
+from rollstave.score.records import Score
 from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.drawing import number, shape, text, with_signs

@@ -13,9 +13,9 @@ from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 
-from rollstave.score.model import Score
-from rollstave.score.notation import NotatedMeasure, middle_line, notate
-from rollstave.score.rolls import first_uses
+from rollstave.deciding.rolls import first_uses
+from rollstave.notating.notation import NotatedMeasure, middle_line, notate
+from rollstave.score.records import Score
 from rollstave.writing.options import View
 
 _EDGE = 4  # steps from the middle of a staff to its outer line

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from lxml import etree
 
-from rollstave.score.model import Measure
+from rollstave.score.records import Measure
 from rollstave.writing.fonts import CAP_HEIGHT, Style, font_folder, text_width
 from rollstave.writing.sheet.context import MarkContext
 from rollstave.writing.sheet.drawing import number, shape, text

@@ -10,10 +10,10 @@ from collections.abc import Callable, Sequence
 from lxml import etree
 from msgspec import Struct
 
-from rollstave.grid.model import Link
-from rollstave.score.model import Event, Note, Score
-from rollstave.score.notation import notate
-from rollstave.score.shape_row import shape_row
+from rollstave.deciding.shape_row import shape_row
+from rollstave.grid.typed import Link
+from rollstave.notating.notation import notate
+from rollstave.score.records import Event, Note, Score
 from rollstave.writing.fonts import text_width
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.drawing import number, path, shape, text

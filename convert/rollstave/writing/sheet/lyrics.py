@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from lxml import etree
 from msgspec import Struct
 
-from rollstave.score.notation import NotatedMeasure, Symbol
-from rollstave.score.syllables import syllable_of
+from rollstave.notating.notation import NotatedMeasure, Symbol
+from rollstave.notating.syllables import syllable_of
 from rollstave.writing.fonts import CAP_HEIGHT, text_width
 from rollstave.writing.sheet.context import MarkContext, tab_id
 from rollstave.writing.sheet.drawing import number, shape, text, text_box

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from lxml import etree
 
-from rollstave.grid.model import SlideEdge
+from rollstave.grid.typed import SlideEdge
 from rollstave.writing.sheet.arcs import open_arc
 from rollstave.writing.sheet.context import MarkContext, half_width
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box

@@ -13,7 +13,7 @@ from typing import cast
 from lxml import etree
 from msgspec import Struct
 
-from rollstave.score.model import Score
+from rollstave.score.records import Score
 from rollstave.writing.fonts import FAMILY_LIST, Style, face_rules
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.drawing import number, shape, text

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from lxml import etree
 
+from rollstave.deciding.shapes import CAUTION, MovableShape
 from rollstave.instruments.setup import Setup
-from rollstave.score.shapes import CAUTION, MovableShape
 from rollstave.writing.fonts import FAMILY_LIST, Style, face_rules
 from rollstave.writing.options import Paper, SheetOptions
 from rollstave.writing.sheet.chordrow import draw_shapes

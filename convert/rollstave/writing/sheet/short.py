@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rollstave.score.layout import system_shares, system_starts
+from rollstave.notating.layout import system_shares, system_starts
+from rollstave.notating.notation import NotatedMeasure
 from rollstave.score.links import links_of
-from rollstave.score.model import Score
-from rollstave.score.notation import NotatedMeasure
+from rollstave.score.records import Score
 from rollstave.writing.mei import build_mei
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.engraver import engrave

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
+from rollstave.deciding.rolls import first_uses
+from rollstave.deciding.shape_row import shape_row
+from rollstave.notating.layout import system_starts
+from rollstave.notating.notation import notate
 from rollstave.score.excerpt import excerpt
-from rollstave.score.layout import system_starts
 from rollstave.score.links import links_of
-from rollstave.score.model import Score
-from rollstave.score.notation import notate
-from rollstave.score.rolls import first_uses
-from rollstave.score.shape_row import shape_row
+from rollstave.score.records import Score
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.context import MarkContext
 from rollstave.writing.sheet.engraving import MUSIC_WIDTH, Engraving

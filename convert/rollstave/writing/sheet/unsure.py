@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from lxml import etree
 
-from rollstave.score.model import Measure
+from rollstave.score.records import Measure
 from rollstave.writing.fonts import text_width
 from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX
 from rollstave.writing.sheet.context import MarkContext

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from rollstave.grid.model import Bar, LineKind
-from rollstave.rhythm.model import Meter
+from rollstave.grid.typed import Bar, LineKind
+from rollstave.rhythm.meter import Meter
 from rollstave.score.memo import once_for_a_score
-from rollstave.score.model import Measure, Score
+from rollstave.score.records import Measure, Score
 
 _PARTS: dict[Fraction, str] = {
     Fraction(1, 2): "&",

@@ -11,15 +11,15 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
-from rollstave.grid.model import Bar
+from rollstave.deciding.hands import hand_of
+from rollstave.deciding.tempo import tempo_mark
+from rollstave.grid.typed import Bar
 from rollstave.pitch import spell
 from rollstave.problems import ProblemList
 from rollstave.reading.decode import Line
 from rollstave.reading.headings import read_headings, read_section
 from rollstave.reading.signs import COMMON, Signs, read_legend
-from rollstave.score.hands import hand_of
-from rollstave.score.model import Event, Measure, Score
-from rollstave.score.tempo import tempo_mark
+from rollstave.score.records import Event, Measure, Score
 from rollstave.writing.text.counting import counts_in, values
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.tokens import Token, grace_texts, token

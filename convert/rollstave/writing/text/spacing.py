@@ -13,7 +13,7 @@ from math import gcd, lcm
 
 from msgspec import Struct
 
-from rollstave.score.model import Measure
+from rollstave.score.records import Measure
 from rollstave.writing.text.tokens import Token
 
 _LEAST_GAP = 2  # columns between two notes: a dash between them, whatever their strings

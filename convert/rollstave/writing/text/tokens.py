@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from rollstave.grid.model import Link, SlideEdge
+from rollstave.grid.typed import Link, SlideEdge
 from rollstave.reading.signs import Signs
-from rollstave.score.model import Event, Note
+from rollstave.score.records import Event, Note
 
 
 class Token(Struct, frozen=True):

@@ -10,9 +10,9 @@ import pytest
 from msgspec.structs import replace
 
 import rollstave
+from rollstave.deciding.naming import _name, with_chord_names
 from rollstave.pitch import Key
-from rollstave.score.model import Measure
-from rollstave.score.naming import _name, with_chord_names
+from rollstave.score.records import Measure
 from tests import tunes
 
 # The project's table of shapes in C tuning, gCGBD (common practice; pitches by arithmetic), as

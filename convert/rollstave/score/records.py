@@ -11,11 +11,12 @@ from fractions import Fraction
 
 from msgspec import Struct
 
-from rollstave.grid.model import Bar, Link, SlideEdge
+from rollstave.grid.typed import Bar, Link, SlideEdge
 from rollstave.instruments.setup import Setup
 from rollstave.pitch import Key, Pitch
 from rollstave.problems import Place
-from rollstave.rhythm.model import Alternative, Meter, Source
+from rollstave.rhythm.meter import Meter
+from rollstave.rhythm.timed import Alternative, Source
 
 
 class Finger(Enum):

@@ -16,11 +16,11 @@ from itertools import product
 from msgspec import Struct
 from msgspec.structs import replace
 
+from rollstave.deciding.chords import chord_name, chord_tones, pitch_class
+from rollstave.deciding.shapes import Frets, NamedShape, suggest_fingers
 from rollstave.instruments.setup import NoSuchFret, Setup
-from rollstave.score.chords import chord_name, chord_tones, pitch_class
 from rollstave.score.memo import once_for_a_score
-from rollstave.score.model import ChordName, Event, Score
-from rollstave.score.shapes import Frets, NamedShape, suggest_fingers
+from rollstave.score.records import ChordName, Event, Score
 
 _REACH = 3  # frets between the lowest and the highest finger of a shape that we suggest
 

@@ -12,9 +12,9 @@ from fractions import Fraction
 
 from msgspec import Struct
 
+from rollstave.deciding.chords import chord_name, chord_tones
 from rollstave.instruments.setup import Setup
-from rollstave.score.chords import chord_name, chord_tones
-from rollstave.score.model import Measure
+from rollstave.score.records import Measure
 
 Frets = tuple[int | None, ...]
 LAST_FRET = 17

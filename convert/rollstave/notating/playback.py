@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from rollstave.grid.model import Bar
-from rollstave.score.model import Event, Measure
+from rollstave.grid.typed import Bar
+from rollstave.score.records import Event, Measure
 
 
 def play_order(measures: Sequence[Measure]) -> tuple[int, ...]:

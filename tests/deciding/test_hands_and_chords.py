@@ -8,9 +8,9 @@ import music21
 import pytest
 
 import rollstave
-from rollstave.score.chords import KINDS, chord_name, chord_tones
-from rollstave.score.hands import hand_of
-from rollstave.score.model import Finger, Score
+from rollstave.deciding.chords import KINDS, chord_name, chord_tones
+from rollstave.deciding.hands import hand_of
+from rollstave.score.records import Finger, Score
 
 TAB = """Title: The Ferry Bell
 Time: 4/4

@@ -8,7 +8,12 @@ from fractions import Fraction
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.grid.model import (
+from rollstave.deciding.chords import chord_name, held_frets
+from rollstave.deciding.findings import About, Finding, How, read_about
+from rollstave.deciding.hands import Hand, hand_of
+from rollstave.deciding.naming import with_chord_names
+from rollstave.deciding.picking import hand_of_letters, with_fingers
+from rollstave.grid.typed import (
     Attachment,
     Bar,
     Column,
@@ -18,16 +23,13 @@ from rollstave.grid.model import (
     LineKind,
     Stroke,
 )
-from rollstave.instruments.model import Instrument
+from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.pitch import Key, spell
 from rollstave.problems import Place, ProblemList
 from rollstave.rhythm import RhythmReading, TimedMeasure, infer_rhythm
 from rollstave.rhythm.spoken import as_counts
-from rollstave.score.chords import chord_name, held_frets
-from rollstave.score.findings import About, Finding, How, read_about
-from rollstave.score.hands import Hand, hand_of
-from rollstave.score.model import (
+from rollstave.score.records import (
     ChordName,
     Event,
     Finger,
@@ -37,8 +39,6 @@ from rollstave.score.model import (
     Rhythm,
     Score,
 )
-from rollstave.score.naming import with_chord_names
-from rollstave.score.picking import hand_of_letters, with_fingers
 
 _PLAIN_METER = 0.95  # an inferred meter less probable than this is pointed out
 
@@ -141,7 +141,7 @@ def _sounding(stroke: Stroke, setup: Setup) -> int:
 def _key(about: About, midi: dict[Place, int]) -> tuple[Key, Finding]:
     if about.key is not None:
         return about.key, Finding("key", str(about.key), How.DECLARED)
-    from rollstave.score.theory import find_key
+    from rollstave.deciding.theory import find_key
 
     key, reason = find_key([midi[place] for place in sorted(midi, key=_by_place)])
     return key, Finding("key", str(key), How.INFERRED, reason)

@@ -19,8 +19,8 @@ from itertools import combinations
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.score.hands import HANDS, Hand
-from rollstave.score.model import Event, Finger, Measure, Note, Score
+from rollstave.deciding.hands import HANDS, Hand
+from rollstave.score.records import Event, Finger, Measure, Note, Score
 
 _ORDER = (Finger.MIDDLE, Finger.INDEX, Finger.THUMB)  # from string 1 to string 5
 _NUMBER = {finger.value: number for number, finger in enumerate(_ORDER)}

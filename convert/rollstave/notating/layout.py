@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rollstave.grid.model import Bar
-from rollstave.score.notation import NotatedMeasure
+from rollstave.grid.typed import Bar
+from rollstave.notating.notation import NotatedMeasure
 
 # A system of four measures of eight eighth notes is full. A measure takes room for its symbols
 # and a little for its bar.

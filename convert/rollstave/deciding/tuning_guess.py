@@ -14,12 +14,12 @@ from fractions import Fraction
 
 from msgspec import Struct
 
-from rollstave.grid.model import GridTune, LineKind, Stroke
-from rollstave.instruments.model import Instrument, Tuning
+from rollstave.deciding.chords import chord_name, chord_tones
+from rollstave.grid.typed import GridTune, LineKind, Stroke
+from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.instruments.tunings import letters_in
 from rollstave.pitch import Key, parse_key
-from rollstave.score.chords import chord_name, chord_tones
 
 ENOUGH = 0.8  # the least confidence that overrules the usual tuning
 _IN, _OUT = math.log(0.85), math.log(0.15)  # a note inside and outside its chord or scale

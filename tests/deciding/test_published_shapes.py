@@ -13,10 +13,10 @@ from pathlib import Path
 import pytest
 
 import rollstave
+from rollstave.deciding.naming import _name
+from rollstave.deciding.shapes import suggest_fingers
 from rollstave.instruments.setup import Setup
 from rollstave.pitch import Pitch
-from rollstave.score.naming import _name
-from rollstave.score.shapes import suggest_fingers
 
 DATA = json.loads((Path(__file__).parent / "data" / "chord-shapes.json").read_text("utf-8"))
 # Measured when this was written: 254 of 289 guitar shapes, 210 of 288 for the ukulele.

@@ -13,7 +13,7 @@ from fractions import Fraction
 from msgspec import Struct
 
 from rollstave.rhythm.roll_names import ROLLS
-from rollstave.score.model import Measure
+from rollstave.score.records import Measure
 
 
 class RollUse(Struct, frozen=True):

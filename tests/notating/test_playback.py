@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from msgspec.structs import replace
 
-from rollstave.grid.model import Bar
-from rollstave.score.model import Measure
-from rollstave.score.playback import play_order
+from rollstave.grid.typed import Bar
+from rollstave.notating.playback import play_order
+from rollstave.score.records import Measure
 from tests.tunes import score
 
 # A row of measures: ``[`` opens a repeat, ``]`` closes one, a digit before them is an ending.

@@ -13,14 +13,14 @@ import pytest
 from msgspec.structs import replace
 
 import rollstave
+from rollstave.deciding.chords import chord_name, chord_tones
+from rollstave.deciding.shape_row import shape_row, usual_shape
+from rollstave.deciding.shapes import suggest_fingers
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import parse_tuning
-from rollstave.score.chords import chord_name, chord_tones
-from rollstave.score.shape_row import shape_row, usual_shape
-from rollstave.score.shapes import suggest_fingers
 from tests import tunes
-from tests.score.test_published_shapes import DATA, SUFFIXES, _setup
+from tests.deciding.test_published_shapes import DATA, SUFFIXES, _setup
 
 # Measured when this was written: 44 of 72 chords of the guitar and 53 of 72 of the ukulele have
 # a published shape; most of the others are the same with a string more or less, or above fret 4.

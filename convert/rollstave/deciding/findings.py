@@ -8,16 +8,16 @@ from fractions import Fraction
 
 from msgspec import Struct
 
-from rollstave.grid.model import GridTune, Heading
-from rollstave.instruments.model import Instrument, Tuning
+from rollstave.deciding.dances import prior_of
+from rollstave.deciding.tempo import parse_tempo
+from rollstave.deciding.tuning_guess import ENOUGH, guess_tuning
+from rollstave.grid.typed import GridTune, Heading
+from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.tunings import from_letters, letters_in, parse_tuning, suggest
 from rollstave.pitch import Key, Pitch, accidental, parse_key
 from rollstave.problems import ProblemList
-from rollstave.rhythm.model import Meter, MeterPrior, parse_meter
-from rollstave.score.dances import prior_of
-from rollstave.score.tempo import parse_tempo
-from rollstave.score.tuning_guess import ENOUGH, guess_tuning
+from rollstave.rhythm.meter import Meter, MeterPrior, parse_meter
 
 
 class How(Enum):

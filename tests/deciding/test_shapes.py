@@ -7,7 +7,7 @@ import itertools
 import music21
 import pytest
 
-from rollstave.score.shapes import LAST_FRET, movable_shapes, suggest_fingers, used_shapes
+from rollstave.deciding.shapes import LAST_FRET, movable_shapes, suggest_fingers, used_shapes
 from tests import tunes
 
 # The project's table of shapes in C tuning, gCGBD (common practice; pitches by arithmetic):

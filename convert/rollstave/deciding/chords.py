@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from rollstave.pitch import accidental
-from rollstave.score.model import ChordName, Event
+from rollstave.score.records import ChordName, Event
 
 _NAME = re.compile(r"([A-G])(#|b|♯|♭)?([^/]*)(?:/([A-G])(#|b|♯|♭)?)?$")
 # Suffix as typed: MusicXML 4.0 kind value, and the chord's tones in semitones over the root.

@@ -15,7 +15,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
 from rollstave.score.links import NoteAddress, links_of
-from rollstave.score.model import Finger, Measure, Note, Score
+from rollstave.score.records import Finger, Measure, Note, Score
 
 _LEAST = 2  # strokes that make a string of a measure a drone
 

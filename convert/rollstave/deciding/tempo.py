@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from rollstave.rhythm.model import Meter
+from rollstave.rhythm.meter import Meter
 
 SLOWEST, FASTEST = 10, 500  # of a minute; beyond what any metronome beats
 

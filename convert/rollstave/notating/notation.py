@@ -11,12 +11,12 @@ from fractions import Fraction
 
 from msgspec import Struct
 
-from rollstave.instruments.model import Instrument
+from rollstave.instruments.instrument import Instrument
+from rollstave.notating.values import Piece, single_value, written
 from rollstave.pitch import Pitch
-from rollstave.rhythm.model import Meter
+from rollstave.rhythm.meter import Meter
 from rollstave.score.memo import once_for_a_score
-from rollstave.score.model import GraceNote, Measure, Note, Score
-from rollstave.score.values import Piece, single_value, written
+from rollstave.score.records import GraceNote, Measure, Note, Score
 
 _SIGNATURE_ORDER = "FCGDAEB"
 

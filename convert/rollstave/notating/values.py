@@ -15,7 +15,7 @@ from functools import lru_cache
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.rhythm.model import Meter
+from rollstave.rhythm.meter import Meter
 
 # Names of note values as MusicXML has them, and their length in quarter notes.
 VALUES: tuple[tuple[str, Fraction], ...] = (

@@ -8,10 +8,10 @@ from fractions import Fraction
 import pytest
 from msgspec.structs import replace
 
-from rollstave.score.hands import BLUEGRASS, DOWN_PICKING, FIXED_HAND, HANDS, TWO_FINGER, Hand
-from rollstave.score.model import Measure
-from rollstave.score.picking import hand_of_letters, with_fingers
-from rollstave.score.rolls import ROLLS, first_uses, roll_of
+from rollstave.deciding.hands import BLUEGRASS, DOWN_PICKING, FIXED_HAND, HANDS, TWO_FINGER, Hand
+from rollstave.deciding.picking import hand_of_letters, with_fingers
+from rollstave.deciding.rolls import ROLLS, first_uses, roll_of
+from rollstave.score.records import Measure
 from tests import tunes
 
 
@@ -73,7 +73,7 @@ def test_down_picking_takes_the_short_string_with_the_thumb() -> None:
 def test_a_written_finger_bends_the_path() -> None:
     measures = list(_measures("33333333"))
     events = list(measures[0].events)
-    from rollstave.score.model import Finger
+    from rollstave.score.records import Finger
 
     for index in (0, 2, 4, 6):
         note = replace(events[index].notes[0], finger=Finger.INDEX, inferred_finger=False)
@@ -130,7 +130,7 @@ NAMED = {
 @pytest.mark.parametrize("fingers", NAMED)
 def test_rolls_have_their_names(fingers: str) -> None:
     strings = "".join({"T": "3", "I": "2", "M": "1"}[f] for f in fingers)
-    from rollstave.score.model import Finger
+    from rollstave.score.records import Finger
 
     (measure,) = _measures(strings)
     events = tuple(

@@ -7,9 +7,9 @@ from fractions import Fraction
 import pytest
 from msgspec.structs import replace
 
+from rollstave.notating.notation import NotatedMeasure, notate, signature
 from rollstave.pitch import Key
-from rollstave.rhythm.model import Meter, parse_meter
-from rollstave.score.notation import NotatedMeasure, notate, signature
+from rollstave.rhythm.meter import Meter, parse_meter
 from tests.tunes import Timed, score, setup
 
 E8, Q, H = "1/2", 1, 2

@@ -7,8 +7,8 @@ import random
 import music21
 import pytest
 
+from rollstave.deciding.theory import find_key
 from rollstave.pitch import MODES, Key, parse_key, spell
-from rollstave.score.theory import find_key
 
 TONICS = ("C", "G", "D", "A", "E", "B", "F#", "C#", "F", "Bb", "Eb", "Ab", "Db", "Gb", "Cb")
 

@@ -15,10 +15,10 @@ from functools import lru_cache
 
 from msgspec.structs import replace
 
+from rollstave.deciding.chords import KINDS, chord_name, chord_tones, held_frets
 from rollstave.instruments.setup import Setup
 from rollstave.pitch import Key, spell
-from rollstave.score.chords import KINDS, chord_name, chord_tones, held_frets
-from rollstave.score.model import ChordName, Event, Measure, Note
+from rollstave.score.records import ChordName, Event, Measure, Note
 
 # The chords that a teacher would write.
 _SUFFIXES = ("", "m", "7", "m7", "maj7", "dim")

@@ -14,7 +14,7 @@ import re
 
 from msgspec import Struct
 
-from rollstave.score.model import Finger
+from rollstave.score.records import Finger
 
 T, I, M = Finger.THUMB, Finger.INDEX, Finger.MIDDLE  # noqa: E741
 

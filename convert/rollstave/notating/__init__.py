@@ -1,0 +1,1 @@
+"""How a decided score is written down: note values, ties, beams, systems, the order of play."""
