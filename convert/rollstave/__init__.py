@@ -13,7 +13,7 @@ may change. What stays until the next major version:
   changed copy of one;
 - an enumeration may gain a member, a mapping a key, and :func:`read` may understand more;
 - the text of messages, and how sheets look to the last hundredth of a millimetre, may change at
-  any time; codes of problems stay.
+  any time; codes of problems, the rows of :mod:`rollstave.vocabulary.problems`, stay.
 
 What is to go is named in the release notes one minor version ahead and warns with
 DeprecationWarning. Plugins rely on the contract (``hookimpl``, ``CONTRACT_VERSION``) as well;

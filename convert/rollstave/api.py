@@ -21,6 +21,7 @@ from rollstave.reading.parts import Part, parts_of
 from rollstave.reading.reader import read_grid
 from rollstave.reading.which import which_instrument
 from rollstave.score.records import Score
+from rollstave.vocabulary import problems as kinds
 
 
 class Tune(Struct, frozen=True):
@@ -63,7 +64,7 @@ def read(
         text = house.text if house else text
         grids, built = _read_parts(text, instrument, problems, name)
     if not built and not problems.has_errors:
-        problems.error("no-tab", "no measure with notes was found")
+        problems.add(kinds.NO_TAB, "no measure with notes was found")
     if problems.has_errors:
         raise TabError(tuple(in_original(p, house) for p in problems.sorted()))
     parted = (_problems_of(problems.sorted(), grids, n) for n in range(len(grids)))

@@ -26,7 +26,8 @@ class Place(Struct, frozen=True):
 class Problem(Struct, frozen=True):
     """Something to tell: where, how bad, and in words what is wrong and what would be right.
 
-    ``code`` is a short stable word for programs and tests (``"short-string"``).
+    ``code`` is a short stable word for programs and tests (``"row-left-out"``); they all stand in
+    :mod:`rollstave.vocabulary.problems`.
     """
 
     severity: Severity
@@ -46,6 +47,25 @@ class Problem(Struct, frozen=True):
         return replace(self, place=Place(self.place.line + lines, self.place.column + columns))
 
 
+class ProblemKind(Struct, frozen=True):
+    """A row of :mod:`rollstave.vocabulary.problems`: a code, how much it usually matters, and what
+    it means. ``also`` are the other severities that it may have."""
+
+    code: str
+    severity: Severity
+    meaning: str
+    also: tuple[Severity, ...] = ()
+
+    def problem(
+        self, message: str, place: Place | None = None, severity: Severity | None = None
+    ) -> Problem:
+        """A problem of this kind. Raises ValueError for a severity that the row does not have."""
+        severity = severity or self.severity
+        if severity is not self.severity and severity not in self.also:
+            raise ValueError(f"{self.code!r} is never of severity {severity.value!r}")
+        return Problem(severity, self.code, message, place)
+
+
 class TabError(Exception):
     """A text that cannot become a score. Carries the problems that say why."""
 
@@ -60,14 +80,15 @@ class ProblemList:
     def __init__(self) -> None:
         self._problems: list[Problem] = []
 
-    def notice(self, code: str, message: str, place: Place | None = None) -> None:
-        self._problems.append(Problem(Severity.NOTICE, code, message, place))
-
-    def warn(self, code: str, message: str, place: Place | None = None) -> None:
-        self._problems.append(Problem(Severity.WARNING, code, message, place))
-
-    def error(self, code: str, message: str, place: Place | None = None) -> None:
-        self._problems.append(Problem(Severity.ERROR, code, message, place))
+    def add(
+        self,
+        kind: ProblemKind,
+        message: str,
+        place: Place | None = None,
+        severity: Severity | None = None,
+    ) -> None:
+        """Add a problem of a kind, as bad as its row says or as ``severity`` does."""
+        self._problems.append(kind.problem(message, place, severity))
 
     @property
     def has_errors(self) -> bool:

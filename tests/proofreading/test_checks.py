@@ -16,7 +16,7 @@ from click.testing import CliRunner, Result
 import rollstave
 from rollstave.cli.main import main
 from rollstave.proofreading import (
-    Mark,
+    Correction,
     proofread,
     row_evidence,
     slip_evidence,
@@ -47,7 +47,7 @@ g|-------0-------0-|-------0-------0-|-------0-------0-|-------0-------0-||
 """
 
 
-def marks(text: str) -> tuple[Mark, ...]:
+def marks(text: str) -> tuple[Correction, ...]:
     (tune,) = rollstave.read(text)
     return proofread(tune)
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from msgspec import Struct, field
 
+from rollstave.problems import ProblemKind
 from rollstave.writing.options import SheetOptions
 
 
@@ -89,12 +90,12 @@ class Result(Struct):
     final: bool = True
 
 
-def problem(code: str, message: str, severity: str = "error") -> dict[str, Any]:
+def problem(kind: ProblemKind, message: str) -> dict[str, Any]:
     """A problem without a place as plain data."""
     return {
         "line": None,
         "column": None,
-        "severity": severity,
-        "code": code,
+        "severity": kind.severity.value,
+        "code": kind.code,
         "message": message,
     }

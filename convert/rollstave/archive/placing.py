@@ -12,6 +12,7 @@ from pathlib import Path, PurePosixPath
 from rollstave.archive.jobs import Job, Recipe, Result, Staged, problem
 from rollstave.archive.names import shown
 from rollstave.archive.state import Output, State
+from rollstave.vocabulary import problems as kinds
 
 _NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO}
 
@@ -96,7 +97,7 @@ class Placer:
     @staticmethod
     def _fail(result: Result, message: str) -> None:
         result.status, result.final = "failed", False
-        result.problems = [problem("file", message)]
+        result.problems = [problem(kinds.FILE, message)]
         for file in result.files:
             with contextlib.suppress(OSError):
                 os.unlink(file.staged)

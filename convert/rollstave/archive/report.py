@@ -16,6 +16,7 @@ from urllib.parse import quote
 from rollstave.archive.jobs import problem
 from rollstave.archive.sources import Found
 from rollstave.archive.state import State, Told
+from rollstave.vocabulary import problems as kinds
 
 _SHOWN_STATUS = {
     "done": "good",
@@ -97,13 +98,13 @@ def _remarks(told: Told) -> list[dict[str, Any]]:
     """Notices about the file itself: its name, and outputs that do not belong to it as it is."""
     remarks = []
     if told.remark:
-        remarks.append(problem("name", told.remark, "notice"))
+        remarks.append(problem(kinds.NAME, told.remark))
     if told.gone and told.status == "done":
-        remarks.append(problem("old", "the file is no longer there", "notice"))
+        remarks.append(problem(kinds.OLD, "the file is no longer there"))
     if told.older:
         paths = ", ".join(output.path for output in told.older)
         words = f"still there from an earlier version of the file: {paths}"
-        remarks.append(problem("old", words, "notice"))
+        remarks.append(problem(kinds.OLD, words))
     return remarks
 
 

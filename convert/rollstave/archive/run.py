@@ -22,6 +22,7 @@ from rollstave.archive.lock import Lock
 from rollstave.archive.placing import Placer, remove_staged
 from rollstave.archive.state import STATE_FOLDER, State
 from rollstave.archive.task import CannotStage, convert_and_stage
+from rollstave.vocabulary import problems as kinds
 from rollstave.workers import MEGABYTE, WorkerLost, Workers, cores
 
 TRIES = 3  # a tune whose worker died is blamed after so many; a kill from outside is not its fault
@@ -237,7 +238,7 @@ class Run:
                 raise
             except Exception as error:
                 told = problem(
-                    "internal", f"rollstave itself failed: {type(error).__name__}: {error}"
+                    kinds.INTERNAL, f"rollstave itself failed: {type(error).__name__}: {error}"
                 )
                 self._end(job, Result("failed", problems=[told], final=False))
 
@@ -247,7 +248,7 @@ class Run:
         if lost.reason == "died" and self._tries[ticket] < TRIES:
             self._waiting.appendleft((ticket, job))
             return
-        told = problem("worker", _blame(lost, self._limits))
+        told = problem(kinds.WORKER, _blame(lost, self._limits))
         self._end(job, Result("failed", problems=[told], final=False))
 
     def _end(self, job: Job, result: Result) -> None:

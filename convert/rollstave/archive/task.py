@@ -9,6 +9,7 @@ from pathlib import Path, PurePosixPath
 
 from rollstave.archive.jobs import Job, Recipe, Result, Staged, problem
 from rollstave.archive.making import Made, in_short, make, read_tunes
+from rollstave.vocabulary import problems as kinds
 
 # Problems that say a file is no tab at all: such files of a walked folder are skipped.
 NO_TAB_CODES = frozenset({"empty", "no-tab", "binary"})
@@ -37,11 +38,11 @@ def convert_and_stage(job: Job, recipe: Recipe, staging: str, ticket: int) -> Re
     try:
         data = Path(job.source.path).read_bytes()
     except FileNotFoundError:
-        told = problem("file", "cannot be read: it vanished, or was never there")
+        told = problem(kinds.FILE, "cannot be read: it vanished, or was never there")
         return Result("vanished" if job.source.walked else "failed", problems=[told], final=False)
     except (OSError, ValueError) as error:
         words = getattr(error, "strerror", None) or error
-        told = problem("file", f"cannot be read: {words}")
+        told = problem(kinds.FILE, f"cannot be read: {words}")
         return Result("failed", problems=[told], final=False)
     content = hashlib.sha256(data).hexdigest()
     stem = PurePosixPath(job.target).name
@@ -57,7 +58,7 @@ def convert_and_stage(job: Job, recipe: Recipe, staging: str, ticket: int) -> Re
         raise
     except Exception as error:
         told = problem(
-            "internal", f"rollstave itself failed on this file: {type(error).__name__}: {error}"
+            kinds.INTERNAL, f"rollstave itself failed on this file: {type(error).__name__}: {error}"
         )
         return Result("failed", content, problems=[told])
     files = _stage(made, staging, ticket)

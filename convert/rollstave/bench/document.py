@@ -17,8 +17,9 @@ from msgspec import Struct
 
 from rollstave.cli.files import write_all
 from rollstave.musicxml_in.detect import is_musicxml
-from rollstave.problems import Problem, Severity, TabError
+from rollstave.problems import TabError
 from rollstave.reading.decode import Encoding, decode_with
+from rollstave.vocabulary import problems as kinds
 
 LARGEST = 1_000_000  # bytes; a songbook of text tab has a tenth of that
 _LINE_END = re.compile("(\r\r?\n|\r|\n)")
@@ -107,7 +108,7 @@ def difference(theirs: str, mine: str) -> list[str]:
 
 
 def _refused(message: str) -> TabError:
-    return TabError((Problem(Severity.ERROR, "bench", message),))
+    return TabError((kinds.BENCH.problem(message),))
 
 
 def _hash(data: bytes) -> str:

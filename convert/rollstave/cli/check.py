@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING, Any
 import click
 from msgspec.structs import replace
 
+from rollstave.vocabulary import problems as kinds
+
 if TYPE_CHECKING:
     from rollstave.api import Tune
     from rollstave.problems import Place, Problem
-    from rollstave.proofreading import Mark
+    from rollstave.proofreading import Correction
 
 EXIT_TO_MEND, EXIT_ERROR = 1, 2
 
@@ -40,7 +42,7 @@ def _check(name: str, as_json: bool, reports: list[dict[str, Any]]) -> int:
     from rollstave.api import read
     from rollstave.cli.files import read_bytes, stem_of
     from rollstave.cli.report import for_people, summary
-    from rollstave.problems import Problem, Severity, TabError
+    from rollstave.problems import Severity, TabError
     from rollstave.proofreading import proofread
 
     shown = "standard input" if name == "-" else name
@@ -52,7 +54,7 @@ def _check(name: str, as_json: bool, reports: list[dict[str, Any]]) -> int:
     except TabError as error:
         return _unreadable(shown, error.problems, lines, as_json, reports)
     except OSError as error:
-        problem = Problem(Severity.ERROR, "file", f"cannot be read: {error.strerror or error}")
+        problem = kinds.FILE.problem(f"cannot be read: {error.strerror or error}")
         return _unreadable(shown, (problem,), lines, as_json, reports)
     code = 0
     for tune in tunes:
@@ -91,7 +93,9 @@ def _unreadable(
     return EXIT_ERROR
 
 
-def _with_marks(report: dict[str, Any], tune: Tune, marks: tuple[Mark, ...]) -> dict[str, Any]:
+def _with_marks(
+    report: dict[str, Any], tune: Tune, marks: tuple[Correction, ...]
+) -> dict[str, Any]:
     """The report with the marks among its problems, each with its mend ("" where none is known)."""
     known = {(p.code, p.place) for p in tune.problems}
     found = [{"mend": ""} | problem for problem in report["problems"]]

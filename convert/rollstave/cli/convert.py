@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rollstave.cli.look import hand_option, options_from, sheet_options
+from rollstave.vocabulary import problems as kinds
 
 if TYPE_CHECKING:
     from rollstave.api import Tune
@@ -208,14 +209,14 @@ def _read(name: str, hand: str | None) -> tuple[tuple[Tune, ...] | None, list[di
     from rollstave.archive.making import read_tunes
     from rollstave.cli.files import read_bytes, stem_of
     from rollstave.cli.report import problem_data
-    from rollstave.problems import Problem, Severity, TabError
+    from rollstave.problems import TabError
 
     try:
         return read_tunes(read_bytes(name), stem_of(name), hand), []
     except TabError as error:
         return None, [problem_data(p) for p in error.problems]
     except OSError as error:
-        problem = Problem(Severity.ERROR, "file", f"cannot be read: {error.strerror or error}")
+        problem = kinds.FILE.problem(f"cannot be read: {error.strerror or error}")
         return None, [problem_data(problem)]
 
 
@@ -244,7 +245,7 @@ def _write(
     ):
         return [
             problem(
-                "file",
+                kinds.FILE,
                 "this would write over the file that is read; name a folder with --out, or "
                 "rewrite a tab in place with: rollstave tidy",
             )
@@ -253,7 +254,7 @@ def _write(
         disk.write_all(waiting)
     except OSError as error:
         where = error.filename or folder
-        return [problem("file", f"cannot write to {where}: {error.strerror or error}")]
+        return [problem(kinds.FILE, f"cannot write to {where}: {error.strerror or error}")]
     for position, tune in enumerate(tunes):
         written = [str(folder / output.name) for output in made if output.tune == position]
         reports.append(summary(tune, _shown(name)) | {"written": written})

@@ -7,6 +7,7 @@ from msgspec.structs import replace
 from rollstave.contract.manager import OWN, Contract, Offer
 from rollstave.contract.offers import Dialect, HouseText, ReadGrid, resolve
 from rollstave.problems import Place, Problem, ProblemList, TabError
+from rollstave.vocabulary import problems as kinds
 
 
 def translate(text: str, problems: ProblemList, contract: Contract) -> HouseText | ReadGrid | None:
@@ -23,8 +24,8 @@ def translate(text: str, problems: ProblemList, contract: Contract) -> HouseText
             return None
         read = _read(text, offer, contract)
         if read is not None:
-            problems.notice(
-                "dialect",
+            problems.add(
+                kinds.DIALECT,
                 f"read as {offer.thing.name}, {score:.0%} sure, by the plugin {offer.plugin.name}",
             )
             return read

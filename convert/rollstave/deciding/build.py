@@ -39,6 +39,7 @@ from rollstave.score.records import (
     Rhythm,
     Score,
 )
+from rollstave.vocabulary import problems as kinds
 
 _PLAIN_METER = 0.95  # an inferred meter less probable than this is pointed out
 
@@ -81,8 +82,8 @@ def build_score(
         note_measures=tuple(note.before_measure for note in grid.notes),
     )
     if about.meter is None and reading.meter_confidence < _PLAIN_METER:
-        problems.notice(
-            "meter-assumed",
+        problems.add(
+            kinds.METER_ASSUMED,
             f"no time is named and {reading.meter} is read ({reading.meter_reason}); if that is "
             "wrong, add a line such as: Time: 4/4",
         )
@@ -107,7 +108,7 @@ def _pitches(
                 try:
                     found[stroke.place] = _sounding(stroke, setup)
                 except NoSuchFret as error:
-                    problems.error("fret", str(error), stroke.place)
+                    problems.add(kinds.FRET, str(error), stroke.place)
                     found[stroke.place] = setup.open_midi(stroke.string)
             for grace in column.grace:
                 _check_grace(grace, setup, problems)
@@ -118,7 +119,7 @@ def _check_grace(grace: GraceStroke, setup: Setup, problems: ProblemList) -> Non
     try:
         setup.midi(grace.string, grace.fret, grace.half)
     except NoSuchFret as error:
-        problems.error("fret", str(error), grace.place)
+        problems.add(kinds.FRET, str(error), grace.place)
 
 
 # A natural harmonic over a fret sounds this many semitones above the open string: the partials
@@ -158,8 +159,8 @@ def _report_rhythm(
         place = Place(grid.first_line, grid.first_column)
         short = timed.length != reading.meter.length
         if short and not (timed.pickup or timed.complement):
-            problems.warn(
-                "measure-length",
+            problems.add(
+                kinds.MEASURE_LENGTH,
                 f"measure {grid.index + 1} is {_quarters(timed.length)} long where "
                 f"{reading.meter} has {_quarters(reading.meter.length)}; "
                 "it is written as it stands",
@@ -169,8 +170,8 @@ def _report_rhythm(
             reading_words = as_counts(timed.onsets, reading.meter)
             others = [as_counts(a.onsets, reading.meter) for a in timed.alternatives]
             other = f"; nearly as likely: {' or '.join(others)}" if others else ""
-            problems.notice(
-                "rhythm-unsure",
+            problems.add(
+                kinds.RHYTHM_UNSURE,
                 f"the rhythm of measure {grid.index + 1} is not sure "
                 f"({timed.confidence:.0%}; {', '.join(timed.reasons)}): read as "
                 f"{reading_words}{other}. A line of counts under it decides",
@@ -289,8 +290,8 @@ class _Builder:
         elif len(numbers) == len(struck):
             found = dict(zip(struck, numbers, strict=True))
         else:
-            self.problems.warn(
-                "left-hand",
+            self.problems.add(
+                kinds.LEFT_HAND,
                 f"{len(numbers)} fingers are written where {len(stopped)} strings are stopped; "
                 "they are left out",
                 typed.place,

@@ -16,8 +16,9 @@ from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.tunings import from_letters, letters_in, parse_tuning, suggest
 from rollstave.pitch import Key, Pitch, accidental, parse_key
-from rollstave.problems import ProblemList
+from rollstave.problems import ProblemList, Severity
 from rollstave.rhythm.meter import Meter, MeterPrior, parse_meter
+from rollstave.vocabulary import problems as kinds
 
 
 class How(Enum):
@@ -66,8 +67,8 @@ def read_about(grid: GridTune, instrument: Instrument, problems: ProblemList) ->
     key = _key(said.get("key"), problems)
     meter = None
     if (heading := said.get("time")) is not None and (meter := parse_meter(heading.text)) is None:
-        problems.warn(
-            "time",
+        problems.add(
+            kinds.TIME,
             f"{heading.text!r} is no time signature; write it as 4/4, 3/4, 6/8 or cut time",
             heading.place,
         )
@@ -115,9 +116,10 @@ def _tuning(
             f"lists them) or its {instrument.strings} letters, as {instrument.default.written}"
         )
         if by_labels is None:
-            problems.error("tuning", words, heading.place)
+            problems.add(kinds.TUNING, words, heading.place)
         else:
-            problems.warn("tuning", f"{words}; the row labels decide", heading.place)
+            decided = f"{words}; the row labels decide"
+            problems.add(kinds.TUNING, decided, heading.place, Severity.WARNING)
     if by_labels is not None:
         reason = "the labels of the rows name the strings"
         meant = [t for t in instrument.tunings if _same_letters(t, by_labels)]
@@ -134,8 +136,8 @@ def _tuning(
     close = f"; close to it: {others}" if others else ""
     if guess.confidence >= ENOUGH and heading is None:
         if guess.tuning is not default:
-            problems.notice(
-                "tuning-inferred",
+            problems.add(
+                kinds.TUNING_INFERRED,
                 f"no tuning is named; {_name(guess.tuning)} is read ({guess.confidence:.0%}): "
                 f"{guess.reason}{close}. If that is wrong, add a line such as: "
                 f"Tuning: {default.written}",
@@ -143,8 +145,8 @@ def _tuning(
         reason = f"{guess.reason}, {guess.confidence:.0%} sure{close}"
         return guess.tuning, Finding("tuning", _name(guess.tuning), How.INFERRED, reason)
     if heading is None:
-        problems.notice(
-            "tuning-assumed",
+        problems.add(
+            kinds.TUNING_ASSUMED,
             f"no tuning is named and no labels decide it; {default.name} ({default.written}) is "
             f"assumed{close}. If that is wrong, add a line such as: "
             f"Tuning: {instrument.tunings[1 % len(instrument.tunings)].written}",
@@ -170,8 +172,8 @@ def _compare_labels(
     # leave out sharps and flats.
     if tuning.base == labels.written or _same_letters(tuning, labels):
         return
-    problems.warn(
-        "labels",
+    problems.add(
+        kinds.LABELS,
         f"the heading says {tuning.written} but the labels of the rows say {labels.written}; "
         "the heading counts",
         heading.place,
@@ -229,13 +231,13 @@ def _setup(
         none = re.match(r"\s*(no|none|off|-|0)\b", heading.text.lower())
         number = 0 if none else _number(heading.text)
         if number is None or number >= instrument.frets - 4:
-            problems.warn("capo", f"{heading.text!r} is no fret for a capo", heading.place)
+            problems.add(kinds.CAPO, f"{heading.text!r} is no fret for a capo", heading.place)
             number = 0
         capo = number
         if capo and tuning.base and tuning.capo == capo:
             base = parse_tuning(tuning.base, instrument) or tuning
-            problems.notice(
-                "capo-in-tuning",
+            problems.add(
+                kinds.CAPO_IN_TUNING,
                 f"{tuning.name} is {base.name} with a capo at {capo}, so the capo is counted once",
                 heading.place,
             )
@@ -295,8 +297,8 @@ def _short_string(
         raised = (wanted.midi - open_pitch.midi) % 12
         raised = raised - 12 if raised > 7 else raised
     if raised is None or not -5 <= raised <= 12:
-        problems.warn(
-            "fifth-string",
+        problems.add(
+            kinds.FIFTH_STRING,
             f"{words!r} does not say how the fifth string is set; write for instance "
             '"Fifth string: raised to A", "Fifth string: capo 7" or "Fifth string: not raised"',
             heading.place,
@@ -328,8 +330,8 @@ def _key(heading: Heading | None, problems: ProblemList) -> Key | None:
         first = re.match(r"[A-Ga-g][#b♯♭]?m?(?=\W|$)", heading.text.strip())
         key = parse_key(first[0]) if first else None
     if key is None:
-        problems.warn(
-            "key", f"{heading.text!r} is no key; write it as G, Am or G dorian", heading.place
+        problems.add(
+            kinds.KEY, f"{heading.text!r} is no key; write it as G, Am or G dorian", heading.place
         )
     return key
 
@@ -340,7 +342,9 @@ def _tempo(heading: Heading | None, meter: Meter | None, problems: ProblemList) 
         return None
     tempo = parse_tempo(heading.text, meter)
     if tempo is None:
-        problems.warn(
-            "tempo", f"{heading.text!r} is no tempo; write beats a minute, as 100", heading.place
+        problems.add(
+            kinds.TEMPO,
+            f"{heading.text!r} is no tempo; write beats a minute, as 100",
+            heading.place,
         )
     return tempo

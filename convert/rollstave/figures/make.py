@@ -14,6 +14,7 @@ from msgspec.structs import replace
 
 from rollstave.figures.options import FigureOptions
 from rollstave.problems import Place, Problem, Severity, TabError
+from rollstave.vocabulary import problems as kinds
 
 if TYPE_CHECKING:
     from rollstave.api import Tune
@@ -235,7 +236,7 @@ def _shown(score: Score, options: FigureOptions) -> Score:
 
 
 def _error(message: str) -> TabError:
-    return TabError((Problem(Severity.ERROR, "figure-option", message),))
+    return TabError((kinds.FIGURE_OPTION.problem(message),))
 
 
 def _alt(score: Score, options: FigureOptions) -> str:

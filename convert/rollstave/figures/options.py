@@ -12,7 +12,8 @@ from typing import Any
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.problems import Place, Problem, Severity, TabError
+from rollstave.problems import Place, TabError
+from rollstave.vocabulary import problems as kinds
 from rollstave.writing.options import SheetOptions, View
 
 
@@ -101,7 +102,7 @@ def read_words(line: str) -> dict[str, str]:
 
 def _error(message: str, column: int | None = None) -> TabError:
     place = None if column is None else Place(1, column)
-    return TabError((Problem(Severity.ERROR, "figure-option", message, place),))
+    return TabError((kinds.FIGURE_OPTION.problem(message, place),))
 
 
 def _yes_or_no(value: str) -> bool:

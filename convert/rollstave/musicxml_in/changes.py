@@ -16,8 +16,9 @@ from msgspec.structs import replace
 
 from rollstave.musicxml_in.numbers import WrongValue, whole
 from rollstave.pitch import MODES, Key, Pitch, spell
-from rollstave.problems import ProblemList
+from rollstave.problems import ProblemKind, ProblemList
 from rollstave.rhythm.meter import Meter
+from rollstave.vocabulary import problems as kinds
 
 ALTERS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
 _KEPT_DIRECTIONS = {"rehearsal", "metronome", "segno", "coda", "words"}
@@ -57,19 +58,21 @@ class Signatures(Struct):
         key = _key(element, self.semitones) or self._key_here
         meter = _meter(element) or self.here
         if element.find("time") is not None and _meter(element) is None:
-            self._say("meter", f"measure {measure}: this kind of time signature is not understood")
+            self._say(
+                kinds.METER, f"measure {measure}: this kind of time signature is not understood"
+            )
         if first:
             self.key, self.meter = key, meter
         else:
             if key != self._key_here:
                 self._say(
-                    "key-change",
+                    kinds.KEY_CHANGE,
                     f"measure {measure}: the key changes to {key}; a score has one key, so the "
                     f"signature stays that of {self.key}, and the notes are as they sound",
                 )
             if (meter.count, meter.unit) != (self.here.count, self.here.unit):
                 self._say(
-                    "meter-change",
+                    kinds.METER_CHANGE,
                     f"measure {measure}: the meter changes to {meter}; a score has one meter, so "
                     f"the signature stays {self.meter}, and the measures have their own lengths",
                 )
@@ -78,14 +81,14 @@ class Signatures(Struct):
             if details.find("staff-tuning") is not None:
                 if self._tuned and not first:
                     self._say(
-                        "tuning-change",
+                        kinds.TUNING_CHANGE,
                         f"measure {measure}: the tuning of the staff is given again; only the "
                         "first is read",
                     )
                 self._tuned = True
         if element.find("measure-style/measure-repeat") is not None:
             self._say(
-                "measure-repeat",
+                kinds.MEASURE_REPEAT,
                 f"measure {measure}: signs that repeat a measure are not read; the measure is as "
                 "the file has it",
             )
@@ -96,7 +99,7 @@ class Signatures(Struct):
             self.tempo = tempo
         elif tempo != self._tempo_here:
             self._say(
-                "tempo-change",
+                kinds.TEMPO_CHANGE,
                 f"measure {measure}: the tempo changes to {float(tempo):g} quarter notes a minute; "
                 "a score has one tempo, the first",
             )
@@ -141,10 +144,10 @@ class Signatures(Struct):
                 f"{tag} ({times}{': ' + named if tag == 'words' else ''})"
                 for tag, times in sorted(self._left.items())
             )
-            self.problems.notice("left-out", f"a score does not hold these, left out: {counted}")
+            self.problems.add(kinds.LEFT_OUT, f"a score does not hold these, left out: {counted}")
 
-    def _say(self, code: str, message: str) -> None:
-        self.problems.warn(code, message)
+    def _say(self, kind: ProblemKind, message: str) -> None:
+        self.problems.add(kind, message)
 
 
 def _key(attributes: etree._Element, semitones: int) -> Key | None:

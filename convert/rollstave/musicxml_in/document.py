@@ -10,8 +10,9 @@ from rollstave.musicxml_in.measures import read_measures
 from rollstave.musicxml_in.numbers import WrongValue
 from rollstave.musicxml_in.parse import parse
 from rollstave.musicxml_in.setups import read_setup
-from rollstave.problems import Place, ProblemList, TabError
+from rollstave.problems import Place, ProblemList, Severity, TabError
 from rollstave.score.records import Score
+from rollstave.vocabulary import problems as kinds
 
 # Notes and measures of the part that is read: some hundred times a long tune. Each costs about a
 # millisecond, and a file may be large without a limit of its own (64 MB have half a million).
@@ -26,8 +27,8 @@ def read_musicxml(data: bytes, problems: ProblemList, tuning: Tuning | None = No
     """
     root = parse(data, problems)
     if root.tag != "score-partwise":
-        problems.error(
-            "musicxml",
+        problems.add(
+            kinds.MUSICXML,
             f"this is XML, but not a score by parts (score-partwise): its root is {root.tag}; save "
             "it as partwise MusicXML",
         )
@@ -35,11 +36,11 @@ def read_musicxml(data: bytes, problems: ProblemList, tuning: Tuning | None = No
     try:
         return _score(root, problems, tuning)
     except WrongValue as error:
-        problems.error("musicxml", str(error), Place(error.line, 1))
+        problems.add(kinds.MUSICXML, str(error), Place(error.line, 1))
         raise TabError(problems.sorted()) from error
     except (ValueError, ArithmeticError, LookupError) as error:
         # A number that is none, divisions of 0, a step that is no letter.
-        problems.error("musicxml", f"a value in this MusicXML file makes no sense: {error}")
+        problems.add(kinds.MUSICXML, f"a value in this MusicXML file makes no sense: {error}")
         raise TabError(problems.sorted()) from error
 
 
@@ -49,14 +50,15 @@ def _score(root: etree._Element, problems: ProblemList, tuning: Tuning | None) -
     if part is None and parts:
         part = parts[0]
     if part is None:
-        problems.error("musicxml", "the MusicXML file has no part to read")
+        problems.add(kinds.MUSICXML, "the MusicXML file has no part to read")
         raise TabError(problems.sorted())
     if len(parts) > 1:
-        problems.notice("musicxml", f"the file has {len(parts)} parts; one of them is read")
+        several = f"the file has {len(parts)} parts; one of them is read"
+        problems.add(kinds.MUSICXML, several, severity=Severity.NOTICE)
     count = sum(1 for _ in part.iter("note", "measure"))
     if count > MOST:
         message = f"this part has {count:,} notes and measures, and up to {MOST:,} are read"
-        problems.error("too-large", f"{message}; divide the score into tunes")
+        problems.add(kinds.TOO_LARGE, f"{message}; divide the score into tunes")
         raise TabError(problems.sorted())
     setup = read_setup(part, tuning)
     measures, key, meter, tempo = read_measures(part, problems)

@@ -14,10 +14,11 @@ from rollstave.musicxml_in.graces import HeardGrace, grace_groups, place_graces
 from rollstave.musicxml_in.measures import ReadMeasure
 from rollstave.musicxml_in.notes import Heard
 from rollstave.pitch import spell
-from rollstave.problems import Place, ProblemList, TabError
+from rollstave.problems import Place, ProblemList, Severity, TabError
 from rollstave.rhythm.meter import Meter
 from rollstave.rhythm.timed import Source
 from rollstave.score.records import Event, Measure, Note, Rhythm
+from rollstave.vocabulary import problems as kinds
 
 
 def fretted(
@@ -56,8 +57,9 @@ def fretted(
         over_bar = _over_bar(sounding, read.length)
         bare += [(index, notes) for _, notes in events if any(h.string is None for h in notes)]
     if rung:
-        problems.notice(
-            "tied", f"{rung} notes tied over a bar line are left to ring; they are not struck again"
+        problems.add(
+            kinds.TIED,
+            f"{rung} notes tied over a bar line are left to ring; they are not struck again",
         )
     if bare:
         _find(bare, setup, problems)
@@ -98,10 +100,10 @@ def _check_places(
                 )
                 note.string = note.fret = None
                 note.half = False
-    for code, found_ones in (("fret", absent), ("pitch", others)):
+    for kind_of, found_ones in ((kinds.FRET, absent), (kinds.PITCH, others)):
         if found_ones:
             more = f" (and {len(found_ones) - 1} more like it)" if len(found_ones) > 1 else ""
-            problems.warn(code, found_ones[0] + more)
+            problems.add(kind_of, found_ones[0] + more, severity=Severity.WARNING)
 
 
 def _find_on_string(note: Heard, setup: Setup) -> None:
@@ -136,9 +138,10 @@ def _graces(
                 note.link = None if note.string in led else note.link
         read.graces = kept
     if lost:
-        problems.notice(
-            "grace",
+        problems.add(
+            kinds.GRACE,
             f"{lost} grace notes are left out: nothing is struck after them, or no fret has them",
+            severity=Severity.NOTICE,
         )
 
 
@@ -164,8 +167,8 @@ def _find(bare: Sequence[tuple[int, list[Heard]]], setup: Setup, problems: Probl
         once = list({h.pitch.midi: h for h in notes}.values())
         if len(once) < len(notes) and not playable([h.pitch.midi for h in notes], setup):
             notes[:] = once
-            problems.notice(
-                "unison",
+            problems.add(
+                kinds.UNISON,
                 f"measure {index + 1}: a pitch that is written twice in a chord is played once, "
                 f"since no grip in {setup.tuning.written} has it on two strings",
             )
@@ -174,8 +177,8 @@ def _find(bare: Sequence[tuple[int, list[Heard]]], setup: Setup, problems: Probl
     except Unplayable as error:
         index, notes = bare[error.index]
         names = ", ".join(str(h.pitch) for h in notes)
-        problems.error(
-            "range",
+        problems.add(
+            kinds.RANGE,
             f"measure {index + 1}: {names} cannot be played in {setup.tuning.written}; choose "
             "another tuning or transpose the tune",
         )
@@ -183,8 +186,8 @@ def _find(bare: Sequence[tuple[int, list[Heard]]], setup: Setup, problems: Probl
     for (_, notes), grip in zip(bare, grips, strict=True):
         for note, (string, fret) in zip(notes, grip, strict=True):
             note.string, note.fret = string, fret
-    problems.notice(
-        "frets",
+    problems.add(
+        kinds.FRETS,
         f"{len(bare)} notes and chords have no string and fret; the easiest way to play them in "
         f"{setup.tuning.written} was searched",
     )

@@ -10,6 +10,7 @@ from typing import Any, NoReturn
 from lxml import etree
 
 from rollstave.problems import Place, ProblemList, TabError
+from rollstave.vocabulary import problems as kinds
 
 LARGEST = 64 * 1024 * 1024  # bytes of a score, unpacked; a tune has some hundred kilobytes
 _MOST_MEMBERS = 1000  # of an archive
@@ -40,7 +41,7 @@ def _tree(data: bytes, problems: ProblemList) -> etree._Element:
         root = etree.fromstring(data, parser)
     except etree.XMLSyntaxError as error:
         line, column = error.position
-        problems.error("xml", _in_words(error), Place(line, column))
+        problems.add(kinds.XML, _in_words(error), Place(line, column))
         raise TabError(problems.sorted()) from None
     inside: Any = root.getroottree().docinfo.internalDTD
     if inside is not None and list(inside.iterentities()):
@@ -95,5 +96,5 @@ def _member(archive: zipfile.ZipFile, name: str, problems: ProblemList) -> bytes
 
 
 def _refuse(problems: ProblemList, message: str) -> NoReturn:
-    problems.error("musicxml", message)
+    problems.add(kinds.MUSICXML, message)
     raise TabError(problems.sorted())

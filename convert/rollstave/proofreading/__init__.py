@@ -4,7 +4,7 @@
 its own; ``CHECKS`` in :mod:`rollstave.proofreading.proofread` names them in order.
 """
 
-from rollstave.proofreading.correction import Mark
+from rollstave.proofreading.correction import Correction
 from rollstave.proofreading.proofread import proofread
 
-__all__ = ["Mark", "proofread"]
+__all__ = ["Correction", "proofread"]

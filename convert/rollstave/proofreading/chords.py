@@ -8,8 +8,9 @@ from fractions import Fraction
 from rollstave.api import Tune
 from rollstave.deciding.chords import chord_name, chord_tones
 from rollstave.grid.typed import LineKind
-from rollstave.proofreading.correction import Mark
+from rollstave.proofreading.correction import Correction
 from rollstave.score.records import Event
+from rollstave.vocabulary import problems as kinds
 
 _FEWEST = 4  # notes that can contradict a name
 _CONTRADICTED = 0.4  # at most this share of the time belongs to the chord
@@ -17,7 +18,7 @@ _FITS = 0.85  # a chord that would be right holds this share
 _ROOTS = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 
 
-def contradicted_chords(tune: Tune) -> Iterator[Mark]:
+def contradicted_chords(tune: Tune) -> Iterator[Correction]:
     """Names under which most of the notes are foreign, where another common chord fits them.
 
     The drone of a short string is left out: it sounds against every chord.
@@ -40,8 +41,8 @@ def contradicted_chords(tune: Tune) -> Iterator[Mark]:
             better = _better(heard)
             if better is not None:
                 inside = sum(pc in tones for pc, _ in heard)
-                yield Mark(
-                    "chord",
+                yield Correction(
+                    kinds.CHORD,
                     typed[index].place,
                     f"{chord.text} stands over notes of which {inside} of {len(heard)} belong "
                     "to it",

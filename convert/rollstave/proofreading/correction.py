@@ -1,21 +1,25 @@
-"""What a check gives: a mark."""
+"""What a check gives: something to mend."""
 
 from __future__ import annotations
 
 from msgspec import Struct
 
-from rollstave.problems import Place
+from rollstave.problems import Place, ProblemKind
 
 
-class Mark(Struct, frozen=True):
+class Correction(Struct, frozen=True):
     """Something to mend: where, what is odd and why, and what would be right if that is known.
 
-    ``code`` is a short stable word for programs and tests (``"slip"``). ``also`` is the other place
-    of a contradiction between two, where either may be wrong.
+    ``also`` is the other place of a contradiction between two, where either may be wrong.
     """
 
-    code: str
+    kind: ProblemKind
     place: Place
     message: str
     mend: str = ""
     also: Place | None = None
+
+    @property
+    def code(self) -> str:
+        """The short stable word for programs and tests (``"slip"``)."""
+        return self.kind.code

@@ -9,14 +9,15 @@ from statistics import median
 from rollstave.api import Tune
 from rollstave.grid.typed import Bar, GridMeasure
 from rollstave.problems import Place
-from rollstave.proofreading.correction import Mark
+from rollstave.proofreading.correction import Correction
+from rollstave.vocabulary import problems as kinds
 
 _FEWEST = 4  # measures that show what is usual
 _TWICE = 1.7  # so much wider than usual, and with so many more notes, are two measures in one
 _EDGES = (Bar.REPEAT_END, Bar.REPEAT_START, Bar.DOUBLE, Bar.FINAL)
 
 
-def odd_lengths(tune: Tune) -> Iterator[Mark]:
+def odd_lengths(tune: Tune) -> Iterator[Correction]:
     """A measure that the meter does not allow in the middle of a strain; one as wide and full as
     two. At the edges of strains short measures are pickups and what completes them."""
     measures = tune.grid.measures
@@ -34,8 +35,8 @@ def odd_lengths(tune: Tune) -> Iterator[Mark]:
             and len(grid.columns) > _TWICE * usual_columns
             and _nothing_between(measures, index, usual_width)
         ):
-            yield Mark(
-                "long",
+            yield Correction(
+                kinds.LONG,
                 place,
                 f"measure {index + 1} is as wide and as full as two; a bar line may be missing",
                 "a bar line (|) in the middle",
@@ -45,8 +46,8 @@ def odd_lengths(tune: Tune) -> Iterator[Mark]:
             continue
         if measure.length > meter.length or not _at_edge(measures, index):
             kind = "longer" if measure.length > meter.length else "shorter"
-            yield Mark(
-                "length",
+            yield Correction(
+                kinds.LENGTH,
                 place,
                 f"measure {index + 1} is {kind} than its neighbours: it has "
                 f"{_beats(measure.length)} where {meter} has {_beats(meter.length)}",

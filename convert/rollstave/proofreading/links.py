@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from rollstave.api import Tune
 from rollstave.grid.typed import Link
-from rollstave.proofreading.correction import Mark
+from rollstave.proofreading.correction import Correction
 from rollstave.score.links import links_of, note_at
+from rollstave.vocabulary import problems as kinds
 
 # The link, the way it must go (common practice), and its counterpart.
 _WAYS = {
@@ -16,7 +17,7 @@ _WAYS = {
 }
 
 
-def wrong_links(tune: Tune) -> Iterator[Mark]:
+def wrong_links(tune: Tune) -> Iterator[Correction]:
     measures = tune.score.measures
     for pair in links_of(measures):
         if pair.kind not in _WAYS:
@@ -26,8 +27,8 @@ def wrong_links(tune: Tune) -> Iterator[Mark]:
         if start.fret is None or end.fret is None or (end.fret - start.fret) * way > 0:
             continue
         mend = f"{start.fret}{other}{end.fret}" if start.fret != end.fret else ""
-        yield Mark(
-            "link",
+        yield Correction(
+            kinds.LINK,
             end.place,
             f"this {name} does not {verb}: it goes from fret {start.fret} to fret {end.fret} on "
             f"string {end.string}",

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from rollstave.api import Tune
 from rollstave.problems import Severity
 from rollstave.proofreading.chords import contradicted_chords
-from rollstave.proofreading.correction import Mark
+from rollstave.proofreading.correction import Correction
 from rollstave.proofreading.lengths import odd_lengths
 from rollstave.proofreading.links import wrong_links
 from rollstave.proofreading.reach import stretches
@@ -15,8 +15,9 @@ from rollstave.proofreading.repeats import unpaired_repeats
 from rollstave.proofreading.rows import exchanged_rows
 from rollstave.proofreading.slips import likely_slips
 from rollstave.proofreading.tunings import messy_tuning
+from rollstave.vocabulary import problems as kinds
 
-Check = Callable[[Tune], Iterable[Mark]]
+Check = Callable[[Tune], Iterable[Correction]]
 CHECKS: tuple[Check, ...] = (
     odd_lengths,
     unpaired_repeats,
@@ -28,18 +29,18 @@ CHECKS: tuple[Check, ...] = (
     likely_slips,
 )
 # Warnings that the checks look at more closely themselves.
-_CHECKED_HERE = ("measure-length",)
+_CHECKED_HERE = (kinds.MEASURE_LENGTH.code,)
 _MOST_OF_A_KIND = 20
 
 
-def proofread(tune: Tune) -> tuple[Mark, ...]:
+def proofread(tune: Tune) -> tuple[Correction, ...]:
     """The marks of a tune by line and column: the reader's own warnings and those of all checks.
 
     A tune in the wrong tuning or with its rows mixed up would be marked all over; of one kind
     the first twenty are given and the last of them says how many more there are.
     """
     marks = [
-        Mark(p.code, p.place, p.message)
+        Correction(kinds.PROBLEM_KINDS[p.code], p.place, p.message)
         for p in tune.problems
         if p.place and p.severity is Severity.WARNING and p.code not in _CHECKED_HERE
     ]
@@ -50,7 +51,9 @@ def proofread(tune: Tune) -> tuple[Mark, ...]:
             more = len(found) - _MOST_OF_A_KIND
             found = found[: _MOST_OF_A_KIND - 1]
             found.append(
-                Mark(last.code, last.place, f"{last.message}; and {more} more like it", last.mend)
+                Correction(
+                    last.kind, last.place, f"{last.message}; and {more} more like it", last.mend
+                )
             )
         marks.extend(found)
     return tuple(sorted(marks, key=lambda m: (m.place.line, m.place.column, m.code)))

@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from rollstave.api import Tune
 from rollstave.grid.typed import Bar, GridMeasure
 from rollstave.problems import Place
-from rollstave.proofreading.correction import Mark
+from rollstave.proofreading.correction import Correction
+from rollstave.vocabulary import problems as kinds
 
 
-def unpaired_repeats(tune: Tune) -> Iterator[Mark]:
+def unpaired_repeats(tune: Tune) -> Iterator[Correction]:
     """A repeat that is opened and not closed, or closed in a tune that opens its repeats and
     not opened; the first repeat of a tune may go back to the beginning (common practice)."""
     measures = tune.grid.measures
@@ -24,8 +25,8 @@ def unpaired_repeats(tune: Tune) -> Iterator[Mark]:
             opened = measure
         if measure.right is Bar.REPEAT_END:
             if opened is None and opens_them and closed:
-                yield Mark(
-                    "repeat",
+                yield Correction(
+                    kinds.REPEAT,
                     _place(measure),
                     f"the repeat that ends with measure {index + 1} is nowhere opened (|:)",
                 )
@@ -37,7 +38,7 @@ def unpaired_repeats(tune: Tune) -> Iterator[Mark]:
     yield from _jumps(measures)
 
 
-def _jumps(measures: tuple[GridMeasure, ...]) -> Iterator[Mark]:
+def _jumps(measures: tuple[GridMeasure, ...]) -> Iterator[Correction]:
     """Jumps that lead nowhere: D.S. without a segno, al Fine without Fine, a coda that is not
     there or that nothing leads to."""
     fine, segno = any(m.fine for m in measures), any(m.segno for m in measures)
@@ -52,8 +53,8 @@ def _jumps(measures: tuple[GridMeasure, ...]) -> Iterator[Mark]:
         elif "Coda" in jump and not (coda and to_coda):
             missing = "no " + ("To Coda" if coda else "coda") + " in the tune"
         if missing:
-            yield Mark(
-                "jump",
+            yield Correction(
+                kinds.JUMP,
                 _place(measure),
                 f"{jump} stands after measure {measure.index + 1}, but there is {missing}",
             )
@@ -63,15 +64,15 @@ def _place(measure: GridMeasure) -> Place:
     return Place(measure.first_line, measure.first_column)
 
 
-def _never_closed(measure: GridMeasure) -> Mark:
-    return Mark(
-        "repeat",
+def _never_closed(measure: GridMeasure) -> Correction:
+    return Correction(
+        kinds.REPEAT,
         _place(measure),
         f"the repeat that opens with measure {measure.index + 1} is never closed (:|)",
     )
 
 
-def _endings(measures: tuple[GridMeasure, ...]) -> Iterator[Mark]:
+def _endings(measures: tuple[GridMeasure, ...]) -> Iterator[Correction]:
     """A first ending must lead back, and a later one must have a first."""
     seen_first = False
     current: GridMeasure | None = None
@@ -80,8 +81,8 @@ def _endings(measures: tuple[GridMeasure, ...]) -> Iterator[Mark]:
             current = measure
             first = measure.ending.startswith("1")
             if not first and not seen_first:
-                yield Mark(
-                    "ending",
+                yield Correction(
+                    kinds.ENDING,
                     _place(measure),
                     f"ending {measure.ending} has no first ending before it",
                 )
@@ -89,8 +90,8 @@ def _endings(measures: tuple[GridMeasure, ...]) -> Iterator[Mark]:
         if current is not None and measure.ending_stop:
             first = current.ending is not None and current.ending.startswith("1")
             if first and measure.right is not Bar.REPEAT_END:
-                yield Mark(
-                    "ending",
+                yield Correction(
+                    kinds.ENDING,
                     _place(current),
                     f"ending {current.ending} does not lead back: no repeat (:|) closes it",
                 )

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from rollstave.api import Tune
 from rollstave.problems import Place
-from rollstave.proofreading.correction import Mark
+from rollstave.proofreading.correction import Correction
 from rollstave.proofreading.row_evidence import NAMES, Pair, pairs
 from rollstave.proofreading.weights import weights_of
+from rollstave.vocabulary import problems as kinds
 
 _REASONS = (
     ("measures", "its measures stand elsewhere in the tune the other way round"),
@@ -18,7 +19,7 @@ _REASONS = (
 )
 
 
-def exchanged_rows(tune: Tune) -> Iterator[Mark]:
+def exchanged_rows(tune: Tune) -> Iterator[Correction]:
     """At most one pair for each system: the one that most speaks for."""
     weights = weights_of("rows", NAMES)
     best: dict[int, tuple[float, Pair]] = {}
@@ -31,8 +32,8 @@ def exchanged_rows(tune: Tune) -> Iterator[Mark]:
         upper = pair.upper
         found = dict(zip(NAMES, pair.features, strict=True))
         reason = next((words for name, words in _REASONS if found[name] > 0), _REASONS[-1][1])
-        yield Mark(
-            "rows-exchanged",
+        yield Correction(
+            kinds.ROWS_EXCHANGED,
             Place(pair.measures[0].first_line + upper - 1, 1),
             f"the rows of strings {upper} and {upper + 1} seem to be exchanged in this system: "
             f"{reason}",

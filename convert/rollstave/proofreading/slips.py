@@ -13,11 +13,12 @@ from msgspec import Struct
 from rollstave.api import Tune
 from rollstave.deciding.chords import chord_tones
 from rollstave.problems import Place
-from rollstave.proofreading.correction import Mark
+from rollstave.proofreading.correction import Correction
 from rollstave.proofreading.slip_evidence import NAMES, Candidate, candidates
 from rollstave.proofreading.surroundings import Struck, Surroundings
 from rollstave.proofreading.weights import weights_of
 from rollstave.score.records import ChordName, Measure
+from rollstave.vocabulary import problems as kinds
 
 _FEWEST_NOTES = 24  # of a tune that shows what is usual in it
 _AROUND = tuple(NAMES.index(name) for name in ("around_2", "before_4", "after_4", "around_1"))
@@ -35,7 +36,7 @@ class _Twin(Struct, frozen=True):
     times: int
 
 
-def likely_slips(tune: Tune) -> Iterator[Mark]:
+def likely_slips(tune: Tune) -> Iterator[Correction]:
     """The most striking first; of two notes that contradict each other one is marked."""
     around = Surroundings(tune)
     if around.number < _FEWEST_NOTES:
@@ -126,7 +127,7 @@ def _chord_at(measure: Measure, around: Surroundings, event: int) -> ChordName |
 
 def _mark(
     around: Surroundings, candidate: Candidate, twin: _Twin | None, also: Place | None
-) -> Mark:
+) -> Correction:
     note, (string, fret) = candidate.note, candidate.meant
     mend = f"{fret}" if string == note.string else f"{fret} on string {string}"
     if twin is None:
@@ -139,17 +140,17 @@ def _mark(
         message = f"fret {note.fret} stands here where {elsewhere} has fret {fret}"
     else:
         message = f"this note is on string {note.string} where {elsewhere} has it on {string}"
-    return Mark("slip", note.place, f"{message}, and {same}", mend, also)
+    return Correction(kinds.SLIP, note.place, f"{message}, and {same}", mend, also)
 
 
-def _mark_alone(candidate: Candidate, mend: str) -> Mark:
+def _mark_alone(candidate: Candidate, mend: str) -> Correction:
     note = candidate.note
     if candidate.features[_ALONE]:
         message = (
             f"this note sounds {note.pitch.letter}, which sounds nowhere else in the tune, and "
             "the notes around it do not lead to it"
         )
-        return Mark("foreign", note.place, message, mend)
+        return Correction(kinds.FOREIGN, note.place, message, mend)
     if candidate.features[_STRINGS] > 0:
         message = (
             f"in this order of strings the tune elsewhere strikes string {candidate.meant[0]} "
@@ -157,4 +158,4 @@ def _mark_alone(candidate: Candidate, mend: str) -> Mark:
         )
     else:
         message = f"fret {note.fret} fits the notes around it and the rest of the tune badly"
-    return Mark("slip", note.place, message, mend)
+    return Correction(kinds.SLIP, note.place, message, mend)

@@ -6,14 +6,15 @@ from collections.abc import Iterator
 
 from rollstave.api import Tune
 from rollstave.problems import Place
-from rollstave.proofreading.correction import Mark
+from rollstave.proofreading.correction import Correction
 from rollstave.proofreading.tuning_evidence import NAMES, others
 from rollstave.proofreading.weights import weights_of
+from rollstave.vocabulary import problems as kinds
 
 _FEWEST = 40  # notes
 
 
-def messy_tuning(tune: Tune) -> Iterator[Mark]:
+def messy_tuning(tune: Tune) -> Iterator[Correction]:
     """The declared tuning, if what is fingered sounds much more like a tune in another one."""
     if sum(len(c.strokes) for m in tune.grid.measures for c in m.columns) < _FEWEST:
         return
@@ -34,4 +35,4 @@ def messy_tuning(tune: Tune) -> Iterator[Mark]:
             f"in {own} no scale holds more than {best.own_share:.0%} of the notes, and they go on "
             f"by odd steps; fingered alike in {tuning} one holds {best.share:.0%}"
         )
-    yield Mark("tuning", place, message, tuning)
+    yield Correction(kinds.TUNING, place, message, tuning)

@@ -23,6 +23,7 @@ from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.so_far import TuneSoFar
 from rollstave.reading.stems import stems_of
 from rollstave.reading.title_line import split_title
+from rollstave.vocabulary import problems as kinds
 
 # What is believed behind words that are neither title nor heading.
 HEADINGS_BEHIND = ("tuning", "key", "time", "tempo", "capo", "fifth string")
@@ -58,10 +59,10 @@ class WordReader:
                 continue
             texts = [FreeText(h.text, h.place, len(kept.measures)) for h in tune.headings]
             for direction in tune.directions:
-                self.problems.warn("stray", "this direction has no measures", direction.place)
+                self.problems.add(kinds.STRAY, "this direction has no measures", direction.place)
             kept.notes.extend(sorted([*texts, *tune.notes], key=lambda n: n.place.line))
-            self.problems.warn(
-                "no-measures",
+            self.problems.add(
+                kinds.NO_MEASURES,
                 "a tune is named here but no tab follows; the words are kept with the tune before",
                 Place(tune.first_line, 1),
             )
@@ -87,8 +88,8 @@ class WordReader:
         if self._leads_to_rows(index) and self._section_and_chords(line):
             return
         if is_order_of_parts(line.text):
-            self.problems.notice(
-                "order",
+            self.problems.add(
+                kinds.ORDER,
                 f"{line.text.strip()!r} is kept as words: parts are written once and played as "
                 "often as their repeat signs say; type |: and :| around a part, or 'play twice' "
                 "under it",
@@ -208,8 +209,8 @@ class WordReader:
         self.ledger.claim_line(line, Use.DIRECTION)
         tune.measures.extend(copies)
         tune.systems += 1
-        self.problems.notice(
-            "again",
+        self.problems.add(
+            kinds.AGAIN,
             f"{line.text.strip()!r}: the {len(copies)} measures of {name} are added again",
             line.place(0),
         )
@@ -258,8 +259,8 @@ class WordReader:
             before = next((h for h in self.tune.headings if h.key == heading.key), None)
             if before is not None:
                 if before.text.strip().casefold() != heading.text.strip().casefold():
-                    self.problems.warn(
-                        "heading-twice",
+                    self.problems.add(
+                        kinds.HEADING_TWICE,
                         f"a second heading for {heading.key} ({heading.text!r}); the first one "
                         "counts",
                         heading.place,
@@ -280,7 +281,9 @@ class WordReader:
                 self.ledger.claim_line(line, Use.HEADING)
                 start = len(line.text) - len(line.text.lstrip())
                 return [*others, Heading(last.key, line.text.strip(), line.place(start))]
-        self.problems.warn("heading-empty", f"nothing is said of the {last.key} here", last.place)
+        self.problems.add(
+            kinds.HEADING_EMPTY, f"nothing is said of the {last.key} here", last.place
+        )
         return others
 
     def _begin_tune(self, line: Line) -> None:
@@ -299,8 +302,8 @@ class WordReader:
         place = line.place(max(0, line.text.find(title)))
         self.tune.headings.append(Heading("title", title, place))
         if more:
-            self.problems.notice(
-                "title-line",
+            self.problems.add(
+                kinds.TITLE_LINE,
                 f"this line is read as the title {title!r} and "
                 + ", ".join(f"{h.key} {h.text!r}" for h in more),
                 place,
@@ -377,8 +380,8 @@ class WordReader:
         """Words meant for a system that never came."""
         for kind, word, line in self.over:
             self.ledger.claim_line(line, Use.WORD)
-            self.problems.warn(
-                "stray",
+            self.problems.add(
+                kinds.STRAY,
                 f"{word.text!r} looks like {kind.value} but no system follows it",
                 line.place(word.start),
             )

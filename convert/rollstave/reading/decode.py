@@ -9,7 +9,8 @@ import unicodedata
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.problems import Place, Problem, Severity, TabError
+from rollstave.problems import Place, TabError
+from rollstave.vocabulary import problems as kinds
 
 TAB_WIDTH = 8
 # More than a thousand tunes. What is larger is no tab, or a collection that is better divided:
@@ -134,7 +135,7 @@ def refuse_large(size: int) -> None:
             f"this file has {size / 1e6:.1f} MB, and a text is read up to {LARGEST / 1e6:.0f} MB; "
             "divide it into files of some tunes each"
         )
-        raise TabError((Problem(Severity.ERROR, "too-large", message, Place(1, 1)),))
+        raise TabError((kinds.TOO_LARGE.problem(message, Place(1, 1)),))
 
 
 def decode_with(data: bytes) -> tuple[str, Encoding]:
@@ -151,9 +152,7 @@ def decode_with(data: bytes) -> tuple[str, Encoding]:
     if b"\0" in data or _share_of_controls(data) > 0.05:
         raise TabError(
             (
-                Problem(
-                    Severity.ERROR,
-                    "binary",
+                kinds.BINARY.problem(
                     "this is not a text file; save the tab as plain text and try again",
                     Place(1, 1),
                 ),

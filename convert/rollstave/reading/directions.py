@@ -15,6 +15,7 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import Bar, GridMeasure
 from rollstave.problems import Place, ProblemList
+from rollstave.vocabulary import problems as kinds
 
 _NUMBERS = {
     "once": 1,
@@ -220,8 +221,8 @@ def _repeat(result: list[GridMeasure], direction: Direction, problems: ProblemLi
     what = f"measures {start + 1} to {end + 1} are played {times} times"
     if result[end].right is not Bar.REPEAT_END:
         if any(m.right is Bar.REPEAT_END for m in result[start : end + 1]):
-            problems.notice(
-                "times",
+            problems.add(
+                kinds.TIMES,
                 "these measures have repeats already; the words change nothing",
                 direction.place,
             )
@@ -229,7 +230,7 @@ def _repeat(result: list[GridMeasure], direction: Direction, problems: ProblemLi
         result[start] = replace(result[start], left=Bar.REPEAT_START)
         what += "; repeat bars are added"
     result[end] = replace(result[end], right=Bar.REPEAT_END, times=kept)
-    problems.notice("times", what, direction.place)
+    problems.add(kinds.TIMES, what, direction.place)
 
 
 def _span(result: Sequence[GridMeasure], direction: Direction) -> tuple[int, int]:

@@ -16,6 +16,7 @@ from msgspec.structs import replace
 from rollstave.grid.typed import Column, GraceStroke, Link
 from rollstave.problems import ProblemList
 from rollstave.reading.signs import Signs
+from rollstave.vocabulary import problems as kinds
 
 _BRACED = re.compile(r"\{(?P<fret>0|[1-9]\d?)(?P<half>\+?)\}")
 _BRACED_OR_ROUND = re.compile(r"[{(](?P<fret>0|[1-9]\d?)(?P<half>\+?)[)}]")
@@ -92,8 +93,8 @@ def with_graces(
     for grace in sorted(graces, key=lambda g: (g.stroke.position, g.stroke.string)):
         index = _column_of(columns, grace)
         if index is None:
-            problems.warn(
-                "grace",
+            problems.add(
+                kinds.GRACE,
                 f"the grace note {{{grace.stroke.fret}}} stands before no note of its measure; "
                 "it is left out of the music",
                 grace.stroke.place,

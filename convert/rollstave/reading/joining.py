@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import Bar, GridMeasure
 from rollstave.problems import Place, ProblemList
+from rollstave.vocabulary import problems as kinds
 
 _FULLER = 1.2  # a joined measure is at most so much wider than the usual one
 _EMPTIER = 0.9  # and each piece narrower than this share of it
@@ -35,8 +36,8 @@ def join_broken(measures: Sequence[GridMeasure], problems: ProblemList) -> list[
         if before is not None and before.right is Bar.NONE and before.system != measure.system:
             if _belongs(before, measure, usual):
                 result[-1] = _joined(before, measure)
-                problems.notice(
-                    "broken-measure",
+                problems.add(
+                    kinds.BROKEN_MEASURE,
                     "the measure that begins here goes on in the next system; the pieces are "
                     "put together",
                     Place(before.first_line, before.first_column),
@@ -61,8 +62,8 @@ def carry_starts(measures: Sequence[GridMeasure], problems: ProblemList) -> list
         closed = any(m.right is Bar.REPEAT_END for m in result)
         turned = set(opened[-1:] if closed else opened)
         last = result[-1]
-        problems.notice(
-            "repeat-sign",
+        problems.add(
+            kinds.REPEAT_SIGN,
             "a repeat sign opens at the end of this line and nothing follows it; it is read as one "
             "that closes (:|)",
             Place(last.first_line, last.first_column),

@@ -13,6 +13,7 @@ from enum import Enum
 
 from rollstave.problems import Place, ProblemList
 from rollstave.reading.decode import Line
+from rollstave.vocabulary import problems as kinds
 
 
 class Use(Enum):
@@ -96,8 +97,8 @@ class Ledger:
         while end < limit and claims[end] is None:
             claims[end] = Use.REPORTED
             end += 1
-        problems.warn(
-            "unread",
+        problems.add(
+            kinds.UNREAD,
             f"{self._typed[number][start:end]!r} is not understood here; "
             "it is left out of the music",
             Place(number, start + 1),

@@ -13,6 +13,7 @@ from rollstave.problems import ProblemList
 from rollstave.reading.decode import Line
 from rollstave.reading.headings import remark_after
 from rollstave.reading.stems import looks_drawn
+from rollstave.vocabulary import problems as kinds
 
 # Before a label people put a bullet or a number; after it a bar, a colon, a bracket or a gap.
 _LABEL = re.compile(
@@ -201,8 +202,8 @@ def with_zeros(rows: Sequence[Row | None], problems: ProblemList) -> list[Row | 
         return list(rows)
     first = next(row for row in found if _LETTER_O.search(row.body))
     at = _LETTER_O.search(first.line.text, first.start)
-    problems.notice(
-        "letter-for-zero",
+    problems.add(
+        kinds.LETTER_FOR_ZERO,
         "the letter o is read as the figure 0, an open string: these rows have no 0",
         first.line.place(at.start() if at else first.start),
     )

@@ -14,6 +14,7 @@ from msgspec import Struct, field
 
 from rollstave.problems import Place, ProblemList
 from rollstave.reading.lines import Row
+from rollstave.vocabulary import problems as kinds
 
 _FRET = re.compile(r"0|[1-9]\d*")
 _CLOSE_TYPING = 0.15  # share of notes with a note in the next column that makes a dense typist
@@ -81,8 +82,8 @@ def _decide(rows: Sequence[Row], last_fret: int, found: Habits, problems: Proble
             elif len(match[0]) > 1:
                 places = [row.line.place(i) for i in range(match.start(), match.end())]
                 found.split.update((p.line, p.column) for p in places[:-1])
-                problems.notice(
-                    "two-notes",
+                problems.add(
+                    kinds.TWO_NOTES,
                     f"{match[0]} is read as {len(match[0])} notes: no fret is written so, and "
                     "this tab sets notes in neighbouring columns",
                     places[0],
@@ -97,8 +98,8 @@ def _decide(rows: Sequence[Row], last_fret: int, found: Habits, problems: Proble
         place = row.line.place(match.start())
         if fret > last_fret:
             found.split.add((place.line, place.column))
-            problems.notice(
-                "two-notes",
+            problems.add(
+                kinds.TWO_NOTES,
                 f"{match[0]} is read as {one} and then {two}: the neck ends at {last_fret}, and "
                 "this tab sets notes in neighbouring columns",
                 place,
@@ -110,15 +111,15 @@ def _decide(rows: Sequence[Row], last_fret: int, found: Habits, problems: Proble
         as_two = max(min(abs(n - f) for f in near) if n else 0 for n in (one, two))
         if as_two <= _REACH < as_one:
             found.split.add((place.line, place.column))
-            problems.notice(
-                "two-notes",
+            problems.add(
+                kinds.TWO_NOTES,
                 f"{match[0]} is read as {one} and then {two}: the notes around it are at frets "
                 f"{min(near)} to {max(near)}, out of reach of fret {fret}",
                 place,
             )
         elif as_one <= _REACH and as_two <= _REACH:
-            problems.notice(
-                "close-call",
+            problems.add(
+                kinds.CLOSE_CALL,
                 f"{match[0]} is read as fret {fret}; {one} and then {two} could be meant as well, "
                 "since both lie under the hand and this tab sets notes in neighbouring columns",
                 place,

@@ -13,6 +13,7 @@ from rollstave.reading.attach import Word
 from rollstave.reading.decode import Line
 from rollstave.reading.directions import jump_at, stands_before
 from rollstave.reading.rows import Slot
+from rollstave.vocabulary import problems as kinds
 
 # How far from its note a word may stand and still belong to it, in characters.
 REACH = {
@@ -54,7 +55,7 @@ def attach_words(
         if kind is LineKind.STEMS and _on_a_bar(slots, word.start, where):
             continue
         if where is None:
-            problems.warn("stray", f"{word.text!r} ({kind.value}) stands over no measure", place)
+            problems.add(kinds.STRAY, f"{word.text!r} ({kind.value}) stands over no measure", place)
             continue
         if kind is LineKind.ENDINGS:
             result[where] = replace(result[where], ending=word.text)
@@ -66,7 +67,7 @@ def attach_words(
         position = word.start - slots[where].cells[0].start
         column = _column_at(result[where].columns, position, kind)
         if column is None and kind in _NEEDS_NOTE:
-            problems.warn("stray", f"{word.text!r} ({kind.value}) stands under no note", place)
+            problems.add(kinds.STRAY, f"{word.text!r} ({kind.value}) stands under no note", place)
         if kind is LineKind.HAND:
             if column is not None:
                 result[where] = _struck_together(result[where], column, word, place, problems)
@@ -139,8 +140,8 @@ def _report_letters(
             continue
         for letter in letters:
             if letter.column is None:
-                problems.warn(
-                    "stray",
+                problems.add(
+                    kinds.STRAY,
                     f"{letter.text!r} ({letter.kind.value}) stands under no note",
                     letter.place,
                 )
@@ -170,8 +171,8 @@ def _struck_together(
     """The measure with a brush where one is said; a pinch needs only its notes."""
     columns = list(measure.columns)
     if len(columns[column].strokes) < 2:
-        problems.notice(
-            "struck-together",
+        problems.add(
+            kinds.STRUCK_TOGETHER,
             f"{word.text!r} stands at a single note; nothing is struck together there",
             place,
         )

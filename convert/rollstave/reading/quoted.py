@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from rollstave.problems import ProblemList
 from rollstave.reading.decode import Line, plain
 from rollstave.reading.ledger import Ledger, Use
+from rollstave.vocabulary import problems as kinds
 
 _CODES = re.compile(r"(?:=[0-9A-F]{2})+")
 # What nobody types but a mail program: a coded equals sign, a letter of UTF-8 or of Latin-1, a
@@ -64,8 +65,8 @@ def uncoded(
 
 def _say_alone(line: Line, problems: ProblemList | None) -> None:
     if problems is not None:
-        problems.notice(
-            "mail-coding",
+        problems.add(
+            kinds.MAIL_CODING,
             "'=20' alone on a line is read as an empty line, as mail programs code a blank; a "
             "tempo is written Tempo: 20",
             line.place(line.text.index("=")),

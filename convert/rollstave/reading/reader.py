@@ -19,6 +19,7 @@ from rollstave.reading.scrub import scrub
 from rollstave.reading.signs import read_legend
 from rollstave.reading.system_reader import SystemReader
 from rollstave.reading.systems import Block, find_systems
+from rollstave.vocabulary import problems as kinds
 
 
 def read_grid(
@@ -43,12 +44,12 @@ def read_grid(
     if not blocks:
         first = next((line for line in lines if not line.blank), None)
         if first is None:
-            problems.error(
-                "empty", "the file is empty; there is no tab to read", Place(first_line, 1)
+            problems.add(
+                kinds.EMPTY, "the file is empty; there is no tab to read", Place(first_line, 1)
             )
         else:
-            problems.error(
-                "no-tab",
+            problems.add(
+                kinds.NO_TAB,
                 f"no tab found: a system is {instrument.strings} rows of dashes and fret numbers, "
                 "one row for each string, with bars (|) between the measures",
                 first.place(0),

@@ -11,6 +11,7 @@ from msgspec import Struct
 from rollstave.grid.typed import Bar
 from rollstave.problems import ProblemList
 from rollstave.reading.lines import Row
+from rollstave.vocabulary import problems as kinds
 
 # Repeat dots are colons; a star beside a bar means the same where no fret is next to it.
 _BAR = re.compile(r"(?P<end>:|(?<![\d)>])[*oO•])?(?P<bar>\|+)(?P<start>:|[*oO•](?!\d))?")
@@ -104,8 +105,8 @@ def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
     if len(counts) > 1:
         for row, marks in zip(rows, all_marks, strict=True):
             if len(marks) != usual:
-                problems.warn(
-                    "bars-differ",
+                problems.add(
+                    kinds.BARS_DIFFER,
                     f"this row has {len(marks)} bar lines where the others have {usual}; "
                     "the bars that most rows share are used",
                     row.line.place(row.start),
@@ -132,8 +133,8 @@ def _report_steps(rows: Sequence[Row], all_marks: list[list[_Mark]], problems: P
         common = Counter(bars).most_common(1)[0][0]
         odd = [row for row, begins in zip(rows, bars, strict=True) if begins != common]
     for row in odd:
-        problems.warn(
-            "rows-out-of-step",
+        problems.add(
+            kinds.ROWS_OUT_OF_STEP,
             "this row is out of step with the rows of its system: its bar lines stand in other "
             "columns, or it is longer or shorter; each measure is read from its own bar line",
             row.line.place(row.start),

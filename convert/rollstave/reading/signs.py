@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from rollstave.grid.typed import Link
 from rollstave.problems import ProblemList
 from rollstave.reading.decode import Line
+from rollstave.vocabulary import problems as kinds
 
 # Common practice; the signs vary by writer. "r" releases a bend: the note is not struck anew.
 LINKS: dict[str, Link] = {
@@ -111,8 +112,8 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
                 continue
             changed = _with(signs, match["sign"], meaning)
             if changed is not signs:
-                problems.notice(
-                    "legend",
+                problems.add(
+                    kinds.LEGEND,
                     f"{match['sign']} is read as the tab's own legend says: "
                     f"{match['words'].split('  ')[0].strip()}",
                     line.place(match.start("sign")),

@@ -19,6 +19,7 @@ from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.numbers import Habits
 from rollstave.reading.rows import Cell
 from rollstave.reading.signs import COMMON, Signs
+from rollstave.vocabulary import problems as kinds
 
 _NOTE = re.compile(
     r"(?P<open>[(<]?)(?P<fret>0|[1-9]\d{0,2}|[xX])(?P<half>\+?)(?P<close>[)>]?)(?P<star>\*?)"
@@ -161,8 +162,8 @@ def read_cell(
         else:
             word = _WORDS.match(text, index)
             unread = word[0] if word else char
-            problems.warn(
-                "unread",
+            problems.add(
+                kinds.UNREAD,
                 f"{unread!r} is not understood here; it is left out of the music",
                 place,
             )
@@ -173,8 +174,8 @@ def read_cell(
             width = len(unread)
         index += width
     for at, width in waits:
-        problems.warn(
-            "unread",
+        problems.add(
+            kinds.UNREAD,
             f"{text[at : at + width]!r} stands at no note; it is left out of the music",
             line.place(cell.start + at),
         )
@@ -242,8 +243,8 @@ def _stroke(
         if match["close"] and not match["open"]:
             consumed = match.end("half") - match.start()
         else:
-            problems.warn(
-                "bracket",
+            problems.add(
+                kinds.BRACKET,
                 f"the bracket {match['open']!r} is not closed after fret {match['fret']}",
                 place,
             )
@@ -295,8 +296,8 @@ def _edge(link: Link, sign: str) -> SlideEdge | None:
 def _slides_away(reading: RowReading, sign: str, place: Place, problems: ProblemList) -> None:
     """A slide sign with a long row of dashes after it leads nowhere, not to the next note."""
     _amend(reading, "slide_to", SlideEdge.UP if sign == "/" else SlideEdge.DOWN)
-    problems.notice(
-        "far-slide",
+    problems.add(
+        kinds.FAR_SLIDE,
         "the note here is too far from the slide sign before it, which is read as a slide to "
         "nowhere; type the sign beside this note if it slides here",
         place,

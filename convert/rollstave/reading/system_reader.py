@@ -24,6 +24,7 @@ from rollstave.reading.rows import Slot, cut, trailing_text
 from rollstave.reading.signs import Signs
 from rollstave.reading.strokes import into_columns, read_cell
 from rollstave.reading.systems import Block, System
+from rollstave.vocabulary import problems as kinds
 
 # Words about the playing, which no song has.
 _SPEAKS = re.compile(
@@ -87,8 +88,8 @@ class SystemReader:
             self.words.note(line, len(line.text) - len(line.text.lstrip()), line.text.strip())
         else:
             self.ledger.claim_line(line, Use.WORD)
-            self.problems.warn(
-                "extra-row",
+            self.problems.add(
+                kinds.EXTRA_ROW,
                 "this line has no bars where the rows around it have some; it is left out",
                 line.place(0),
             )
@@ -180,8 +181,8 @@ class SystemReader:
             self.ledger.claim_line(line, Use.FRAME)
         if not self.said_numbers:
             self.said_numbers = True
-            self.problems.notice(
-                "measure-numbers",
+            self.problems.add(
+                kinds.MEASURE_NUMBERS,
                 "the numbers on this line are read as those of the measures",
                 lines[0].place(len(lines[0].text) - len(lines[0].text.lstrip())),
             )
@@ -199,8 +200,8 @@ class SystemReader:
         if tune.has_heading("time"):
             return slots[1:]
         tune.headings.append(Heading("time", meter, place))
-        self.problems.notice(
-            "meter-in-rows",
+        self.problems.add(
+            kinds.METER_IN_ROWS,
             f"the figures before the first measure are read as the time {meter}; if they are "
             "frets, add a line such as: Time: 4/4, and leave out the bar behind them",
             place,

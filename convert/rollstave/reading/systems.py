@@ -18,6 +18,7 @@ from rollstave.instruments.instrument import Instrument
 from rollstave.problems import ProblemList
 from rollstave.reading.decode import Line
 from rollstave.reading.lines import Row, numbered, with_bars, with_gap_bars
+from rollstave.vocabulary import problems as kinds
 
 _LONGEST_GAP = 2  # empty lines between the rows of a system typed with double spacing
 _FRET = re.compile(r"\d+")
@@ -150,8 +151,8 @@ def _cut(
     strings = instrument.strings
     if (wrapped := _wrapped(rows, strings)) is not None:
         first = rows[0]
-        problems.notice(
-            "wrapped",
+        problems.add(
+            kinds.WRAPPED,
             "each row of this system goes on in the line after it, as mail programs wrap long "
             "lines; the pieces are put together",
             first.line.place(first.start),
@@ -173,8 +174,8 @@ def _cut(
     for start in range(0, len(rows), strings):
         group = with_bars(rows[start : start + strings])
         if (gapped := with_gap_bars(group)) is not None:
-            problems.notice(
-                "gaps-as-bars",
+            problems.add(
+                kinds.GAPS_AS_BARS,
                 "this system has no bar lines; the gaps that stand in all its rows are read as "
                 "bar lines",
                 group[0].line.place(group[0].start),
@@ -274,8 +275,8 @@ def _left_out(
     missing = [s for s in range(strings) if s not in by_string]
     first = rows[0]
     names = ", ".join(f"{known[s]} (string {s + 1})" for s in missing)
-    problems.notice(
-        "row-left-out",
+    problems.add(
+        kinds.ROW_LEFT_OUT,
         f"this system has no row for {names}; nothing is played there",
         first.line.place(first.start),
     )
@@ -301,8 +302,8 @@ def _wrong_number(rows: Sequence[Row], instrument: Instrument, problems: Problem
     else:
         what = "leave an empty line between two systems, and take out any extra row"
     at = rows[min(strings, number - 1)]
-    problems.error(
-        "rows",
+    problems.add(
+        kinds.ROWS,
         f"this system has {number} row{'s' if number > 1 else ''} where the {instrument.name} has "
         f"{strings} strings; {what}",
         at.line.place(at.start),
@@ -331,8 +332,8 @@ def _right_way_up(
             if over and not said:
                 said = True
                 first = system.rows[0]
-                problems.notice(
-                    "upside-down",
+                problems.add(
+                    kinds.UPSIDE_DOWN,
                     f"the rows stand upside down, string {instrument.strings} on top: {reason}",
                     first.line.place(first.start),
                 )

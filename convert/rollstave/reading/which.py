@@ -8,11 +8,12 @@ from collections.abc import Sequence
 from rollstave.contract.manager import contract
 from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.table import FIVE_STRING_BANJO
-from rollstave.problems import Place, ProblemList
+from rollstave.problems import Place, ProblemList, Severity
 from rollstave.reading.decode import split_lines
 from rollstave.reading.ledger import Ledger
 from rollstave.reading.lines import Row, find_rows
 from rollstave.reading.scrub import scrub
+from rollstave.vocabulary import problems as kinds
 
 _HEADING = re.compile(r"\s*instrument\s*[:=]\s*(?P<name>[^,;|]+)", re.IGNORECASE)
 
@@ -31,10 +32,11 @@ def which_instrument(text: str, problems: ProblemList, first_line: int = 1) -> I
             if found is not None:
                 return found
             names = ", ".join(i.name for i in contract().instruments())
-            problems.warn(
-                "instrument",
+            problems.add(
+                kinds.INSTRUMENT,
                 f"the instrument {match['name'].strip()!r} is not known; known are: {names}",
                 line.place(match.start("name")),
+                Severity.WARNING,
             )
     runs = _runs(find_rows(lines))
     if not runs or any(len(run) % FIVE_STRING_BANJO.strings == 0 for run in runs):
@@ -99,8 +101,8 @@ def _banjo_without_short_string(labels: Sequence[str]) -> bool:
 
 
 def _say(instrument: Instrument, why: str, place: Place, problems: ProblemList) -> None:
-    problems.notice(
-        "instrument",
+    problems.add(
+        kinds.INSTRUMENT,
         f"this is read as tab for {instrument.name}: {why}. If that is wrong, add a line such "
         f"as: Instrument: {FIVE_STRING_BANJO.name}",
         place,

@@ -11,8 +11,9 @@ from msgspec import Struct
 
 from rollstave.contract.manager import OWN, Offer, contract
 from rollstave.contract.offers import Writer, resolve
-from rollstave.problems import Problem, Severity, TabError
+from rollstave.problems import Problem, TabError
 from rollstave.score.records import Score
+from rollstave.vocabulary import problems as kinds
 
 if TYPE_CHECKING:
     from rollstave.api import Tune
@@ -95,14 +96,12 @@ def write(
     )
     if not worked:
         said = f"{contract().faults[-1]}; nothing is written"
-        raise TabError((Problem(Severity.ERROR, "plugin", said),))
+        raise TabError((kinds.PLUGIN.problem(said),))
     return cast("list[bytes]", made)
 
 
 def _too_long(to: str, count: int) -> Problem:
-    return Problem(
-        Severity.ERROR,
-        "too-large",
+    return kinds.TOO_LARGE.problem(
         f"{count:,} measures are too many for {to}, which takes up to {MOST_MEASURES:,}; divide "
         "the tune, or write musicxml, midi or text",
     )

@@ -1,0 +1,187 @@
+"""Every code of a problem: how much it matters, and what it means.
+
+The codes are promised to stay (see :mod:`rollstave`). Whoever reports a problem names its row
+here, so a code that has no row cannot be reported.
+"""
+
+from __future__ import annotations
+
+from rollstave.problems import ProblemKind, Severity
+
+_NOTICE, _WARNING, _ERROR = Severity.NOTICE, Severity.WARNING, Severity.ERROR
+
+# The file and its words ----------------------------------------------------------------------
+
+FILE = ProblemKind("file", _ERROR, "A file cannot be read.")
+BINARY = ProblemKind("binary", _ERROR, "The file is no text.")
+TOO_LARGE = ProblemKind(
+    "too-large", _ERROR, "A file or a tune is larger than what is read or written at once."
+)
+EMPTY = ProblemKind("empty", _ERROR, "There is nothing in the file.")
+NO_TAB = ProblemKind("no-tab", _ERROR, "There are words, but no rows of tab or no notes in them.")
+DIALECT = ProblemKind("dialect", _NOTICE, "A plugin's dialect read the text.")
+PLUGIN = ProblemKind("plugin", _ERROR, "A plugin's writer failed.")
+MAIL_CODING = ProblemKind(
+    "mail-coding", _NOTICE, "What a mail program put in place of a character is put right."
+)
+UNREAD = ProblemKind(
+    "unread", _WARNING, "Characters in a row are not understood and left out of the music."
+)
+STRAY = ProblemKind("stray", _WARNING, "A word over or under the tab stands at no measure or note.")
+TITLE_LINE = ProblemKind("title-line", _NOTICE, "A title's line says more than the title.")
+HEADING_EMPTY = ProblemKind("heading-empty", _WARNING, "A heading says nothing.")
+HEADING_TWICE = ProblemKind(
+    "heading-twice", _WARNING, "A heading is there twice and says two things; the first counts."
+)
+NO_MEASURES = ProblemKind("no-measures", _WARNING, "A tune is named but has no tab.")
+ORDER = ProblemKind("order", _NOTICE, "An order of parts is kept as words.")
+AGAIN = ProblemKind("again", _NOTICE, "A part is played again because words say so.")
+TIMES = ProblemKind("times", _NOTICE, "Words say how often a part is played, or change nothing.")
+LEGEND = ProblemKind("legend", _NOTICE, "The tab's own legend gives a sign another meaning.")
+
+# Rows and systems ----------------------------------------------------------------------------
+
+ROWS = ProblemKind(
+    "rows", _ERROR, "A system has more or fewer rows than the instrument has strings."
+)
+ROW_LEFT_OUT = ProblemKind(
+    "row-left-out", _NOTICE, "A string has no row in a system; nothing is played on it there."
+)
+EXTRA_ROW = ProblemKind(
+    "extra-row", _WARNING, "A line without bars among rows with bars is left out."
+)
+WRAPPED = ProblemKind("wrapped", _NOTICE, "Rows that a mail program wrapped are put together.")
+UPSIDE_DOWN = ProblemKind("upside-down", _NOTICE, "The rows stand upside down.")
+GAPS_AS_BARS = ProblemKind("gaps-as-bars", _NOTICE, "Gaps in all rows are read as bar lines.")
+BARS_DIFFER = ProblemKind("bars-differ", _WARNING, "The rows of a system have different bar lines.")
+ROWS_OUT_OF_STEP = ProblemKind(
+    "rows-out-of-step", _WARNING, "The rows of a system do not end together."
+)
+BROKEN_MEASURE = ProblemKind(
+    "broken-measure", _NOTICE, "A measure that goes on in the next system is put together."
+)
+REPEAT_SIGN = ProblemKind(
+    "repeat-sign", _NOTICE, "A repeat sign at the end of a line is read as one that closes."
+)
+MEASURE_NUMBERS = ProblemKind(
+    "measure-numbers", _NOTICE, "Numbers over the rows are those of the measures."
+)
+METER_IN_ROWS = ProblemKind(
+    "meter-in-rows", _NOTICE, "Figures before the first measure are the time signature."
+)
+
+# Notes as typed ------------------------------------------------------------------------------
+
+LETTER_FOR_ZERO = ProblemKind("letter-for-zero", _NOTICE, "The letter o is read as the figure 0.")
+TWO_NOTES = ProblemKind("two-notes", _NOTICE, "Figures side by side are read as several notes.")
+CLOSE_CALL = ProblemKind(
+    "close-call", _NOTICE, "Figures side by side might be one note or several."
+)
+FAR_SLIDE = ProblemKind(
+    "far-slide", _NOTICE, "A slide sign is too far from the next note to lead to it."
+)
+BRACKET = ProblemKind("bracket", _WARNING, "A bracket around a fret is not closed.")
+STRUCK_TOGETHER = ProblemKind(
+    "struck-together", _NOTICE, "A word for a brush or a pinch stands at a single note."
+)
+GRACE = ProblemKind(
+    "grace", _WARNING, "A grace note stands before nothing, or cannot be played.", also=(_NOTICE,)
+)
+FRET = ProblemKind("fret", _ERROR, "A fret does not exist on its string.", also=(_WARNING,))
+LEFT_HAND = ProblemKind(
+    "left-hand", _WARNING, "Finger numbers do not fit the strings that are stopped."
+)
+
+# What is known of the tune -------------------------------------------------------------------
+
+INSTRUMENT = ProblemKind(
+    "instrument",
+    _NOTICE,
+    "The instrument is found from the rows, or its name is not known.",
+    also=(_WARNING,),
+)
+TUNING = ProblemKind(
+    "tuning",
+    _ERROR,
+    "The tuning is not known, or the notes speak for another one.",
+    also=(_WARNING,),
+)
+TUNING_INFERRED = ProblemKind("tuning-inferred", _NOTICE, "No tuning is named; the notes decide.")
+TUNING_ASSUMED = ProblemKind(
+    "tuning-assumed", _NOTICE, "No tuning is named; the usual one is assumed."
+)
+LABELS = ProblemKind(
+    "labels", _WARNING, "The labels of the rows say another tuning than the heading."
+)
+CAPO = ProblemKind("capo", _WARNING, "The words for the capo name no fret.")
+CAPO_IN_TUNING = ProblemKind("capo-in-tuning", _NOTICE, "The tuning's name has the capo in it.")
+FIFTH_STRING = ProblemKind(
+    "fifth-string", _WARNING, "The words do not say how the fifth string is set."
+)
+KEY = ProblemKind("key", _WARNING, "The words are no key.")
+TIME = ProblemKind("time", _WARNING, "The words are no time signature.")
+TEMPO = ProblemKind("tempo", _WARNING, "The words are no tempo.")
+METER_ASSUMED = ProblemKind("meter-assumed", _NOTICE, "No time is named; the notes decide.")
+
+# Rhythm --------------------------------------------------------------------------------------
+
+MEASURE_LENGTH = ProblemKind(
+    "measure-length", _WARNING, "A measure is shorter or longer than the meter."
+)
+RHYTHM_UNSURE = ProblemKind("rhythm-unsure", _NOTICE, "The rhythm of a measure is not sure.")
+
+# MusicXML that is read -----------------------------------------------------------------------
+
+XML = ProblemKind("xml", _ERROR, "The file is no well-formed XML.")
+MUSICXML = ProblemKind(
+    "musicxml",
+    _ERROR,
+    "The file is XML, but no score that can be read, or has more parts than one.",
+    also=(_NOTICE,),
+)
+LEFT_OUT = ProblemKind("left-out", _NOTICE, "What a score does not hold is left out.")
+KEY_CHANGE = ProblemKind("key-change", _WARNING, "The key changes later; a score has one.")
+METER_CHANGE = ProblemKind("meter-change", _WARNING, "The meter changes later; a score has one.")
+TEMPO_CHANGE = ProblemKind("tempo-change", _WARNING, "The tempo changes later; a score has one.")
+TUNING_CHANGE = ProblemKind(
+    "tuning-change", _WARNING, "The tuning is given again later; the first is read."
+)
+MEASURE_REPEAT = ProblemKind(
+    "measure-repeat", _WARNING, "A sign that repeats a measure is not read."
+)
+METER = ProblemKind("meter", _WARNING, "A kind of time signature is not understood.")
+TIED = ProblemKind("tied", _NOTICE, "Notes tied over a bar line ring on.")
+PITCH = ProblemKind("pitch", _WARNING, "A fret does not sound the pitch that is written.")
+RANGE = ProblemKind("range", _ERROR, "A pitch cannot be played on the instrument.")
+UNISON = ProblemKind("unison", _NOTICE, "A pitch that is written twice in a chord is played once.")
+FRETS = ProblemKind("frets", _NOTICE, "Notes had no string and fret; the easiest were searched.")
+
+# What an editor would mark -------------------------------------------------------------------
+
+CHORD = ProblemKind("chord", _WARNING, "A chord name does not fit the notes under it.")
+ENDING = ProblemKind("ending", _WARNING, "An ending has no partner, or does not lead back.")
+FOREIGN = ProblemKind("foreign", _WARNING, "A note is foreign to the chord and to what is like it.")
+JUMP = ProblemKind("jump", _WARNING, "A jump leads nowhere.")
+LENGTH = ProblemKind("length", _WARNING, "A measure is shorter or longer than its neighbours.")
+LINK = ProblemKind("link", _WARNING, "A hammer-on does not rise, or a pull-off does not fall.")
+LONG = ProblemKind("long", _WARNING, "A measure is as long as two.")
+REPEAT = ProblemKind("repeat", _WARNING, "A repeat is not opened or not closed.")
+ROWS_EXCHANGED = ProblemKind(
+    "rows-exchanged", _WARNING, "Two rows of a system seem to be exchanged."
+)
+SLIP = ProblemKind("slip", _WARNING, "A note differs by a little from where the same is played.")
+STRETCH = ProblemKind("stretch", _WARNING, "Frets are stopped at once that no hand reaches.")
+
+# Folders, figures and the bench --------------------------------------------------------------
+
+BENCH = ProblemKind("bench", _ERROR, "The bench cannot do what was asked.")
+FIGURE = ProblemKind("figure", _ERROR, "A figure cannot be made.")
+FIGURE_OPTION = ProblemKind("figure-option", _ERROR, "An option of a figure is not known.")
+NAME = ProblemKind("name", _NOTICE, "An output has another name than its source.")
+OLD = ProblemKind("old", _NOTICE, "An output is left from an earlier run.")
+WORKER = ProblemKind("worker", _ERROR, "A worker was lost over a file.")
+INTERNAL = ProblemKind("internal", _ERROR, "rollstave itself failed.")
+
+PROBLEM_KINDS: dict[str, ProblemKind] = {
+    kind.code: kind for kind in tuple(globals().values()) if isinstance(kind, ProblemKind)
+}
