@@ -88,18 +88,18 @@ def setup(
     assert by in ("capo", "peg")
     assert count in ("neck", "peg")
     return Setup(
-        FIVE_STRING_BANJO,
-        known,
-        capo,
-        raised,
-        "peg" if by == "peg" else "capo",
-        "peg" if count == "peg" else "neck",
+        instrument=FIVE_STRING_BANJO,
+        tuning=known,
+        capo=capo,
+        short_raise=raised,
+        short_raised_by="peg" if by == "peg" else "capo",
+        short_numbering="peg" if count == "peg" else "neck",
     )
 
 
 Struck = tuple[int, int]
 Timed = tuple[Fraction | int | str, Sequence[Struck]]
-SURE = Rhythm(1.0, True, Source.WRITTEN, ("built by hand",))
+SURE = Rhythm(confidence=1.0, sure=True, source=Source.WRITTEN, reasons=("built by hand",))
 
 
 def measure(index: int, timed: Sequence[Timed], held: Setup, key: Key, number: int) -> Measure:
@@ -110,16 +110,16 @@ def measure(index: int, timed: Sequence[Timed], held: Setup, key: Key, number: i
         duration = Fraction(length)
         notes = tuple(
             Note(
-                string,
-                fret,
-                spell(held.midi(string, fret), key.fifths),
-                Place(index + 1, 8 * position + string),
+                string=string,
+                fret=fret,
+                pitch=spell(held.midi(string, fret), key.fifths),
+                place=Place(index + 1, 8 * position + string),
             )
             for string, fret in struck
         )
         events.append(Event(now, duration, notes))
         now += duration
-    return Measure(index, number, now, tuple(events), SURE)
+    return Measure(index=index, number=number, length=now, events=tuple(events), rhythm=SURE)
 
 
 def score(
@@ -137,7 +137,14 @@ def score(
     if pickup:
         built[0] = replace(built[0], implicit=True)
     built[-1] = replace(built[-1], right=Bar.FINAL)
-    return Score("The Tin Lighthouse", held, key, meter, Fraction(96), tuple(built))
+    return Score(
+        title="The Tin Lighthouse",
+        setup=held,
+        key=key,
+        meter=meter,
+        tempo=Fraction(96),
+        measures=tuple(built),
+    )
 
 
 def _triplets() -> Score:

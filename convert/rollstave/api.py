@@ -16,7 +16,7 @@ from rollstave.grid.typed import GridTune
 from rollstave.instruments.instrument import Instrument
 from rollstave.musicxml_in.detect import is_musicxml
 from rollstave.problems import Problem, ProblemList, TabError
-from rollstave.reading.decode import decode, refuse_large
+from rollstave.reading.page.decode import decode, refuse_large
 from rollstave.reading.parts import Part, parts_of
 from rollstave.reading.reader import read_grid
 from rollstave.reading.which import which_instrument
@@ -70,7 +70,7 @@ def read(
     parted = (_problems_of(problems.sorted(), grids, n) for n in range(len(grids)))
     told = [tuple(in_original(p, house) for p in part) for part in parted]
     return tuple(
-        Tune(b.score, grid, b.findings, told[position])
+        Tune(score=b.score, grid=grid, findings=b.findings, problems=told[position])
         for position, (b, grid) in enumerate(zip(built, grids, strict=True))
     )
 
@@ -100,11 +100,16 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
     (grid,) = read_grid(text, score.setup.instrument, ProblemList())
     findings = (
         Finding("title", score.title, How.DECLARED),
-        Finding("tuning", score.setup.tuning.written, How.DECLARED, "of the MusicXML file"),
+        Finding(
+            subject="tuning",
+            value=score.setup.tuning.written,
+            how=How.DECLARED,
+            reason="of the MusicXML file",
+        ),
         Finding("key", str(score.key), How.DECLARED),
         Finding("meter", str(score.meter), How.DECLARED),
     )
-    return Tune(score, grid, findings, problems.sorted())
+    return Tune(score=score, grid=grid, findings=findings, problems=problems.sorted())
 
 
 def _problems_of(

@@ -63,7 +63,7 @@ class ProblemKind(Struct, frozen=True):
         severity = severity or self.severity
         if severity is not self.severity and severity not in self.also:
             raise ValueError(f"{self.code!r} is never of severity {severity.value!r}")
-        return Problem(severity, self.code, message, place)
+        return Problem(severity=severity, code=self.code, message=message, place=place)
 
 
 class TabError(Exception):

@@ -68,7 +68,12 @@ class Fence(Struct, frozen=True):
     def place_of(self, problem: Problem) -> Problem:
         """A problem of the text with its place on the page."""
         if problem.place is None:
-            return Problem(problem.severity, problem.code, problem.message, Place(self.line, 1))
+            return Problem(
+                severity=problem.severity,
+                code=problem.code,
+                message=problem.message,
+                place=Place(self.line, 1),
+            )
         typed = self.text.splitlines()
         row = problem.place.line - 1
         on_page = self.line + row  # the index of the same line on the page
@@ -82,7 +87,10 @@ class Fence(Struct, frozen=True):
         at = max(0, opening.find(self.words, opening.find(WORD) + len(WORD)))
         column = problem.place.column if problem.place else 1
         return Problem(
-            problem.severity, problem.code, problem.message, Place(self.line, at + column)
+            severity=problem.severity,
+            code=problem.code,
+            message=problem.message,
+            place=Place(self.line, at + column),
         )
 
 

@@ -34,7 +34,9 @@ def rollstave_plugin(parser: MarkdownIt, **settings: Any) -> None:
             if token.type == "fence" and token.info.split()[:1] == [WORD]:
                 words = token.info.strip()[len(WORD) :].strip()
                 line = token.map[0] + 1 if token.map else 1
-                token.content = page.block(Fence(token.content, words, line, lines))
+                token.content = page.block(
+                    Fence(text=token.content, words=words, line=line, lines=lines)
+                )
                 token.type = _TOKEN
                 made.append(token)
         if made:

@@ -80,7 +80,7 @@ class _Blocks(Preprocessor):
         text = "\n".join(line.removeprefix(indent) for line in lines[at + 1 : end])
         words = opening["info"].strip()[len(WORD) :].strip()
         before = self.extension.lines_before
-        fence = Fence(text, words, at + 1 + before, [""] * before + lines)
+        fence = Fence(text=text, words=words, line=at + 1 + before, lines=[""] * before + lines)
         kept = self.md.htmlStash.store(self.page.block(fence))
         return ["", indent + kept, ""]
 

@@ -32,7 +32,7 @@ from tests.archive.tabs import ROOT, convert, fill, hidden, process, report, tab
 
 def run_with(task: running.Task, tabs: Path, out: Path, limits: Limits) -> Tally:
     """A run whose workers do ``task``."""
-    recipe = Recipe(("musicxml",), SheetOptions(), None, versions())
+    recipe = Recipe(formats=("musicxml",), options=SheetOptions(), hand=None, versions=versions())
     with Archive(out) as archive:
         jobs = name_all(find([str(tabs)], out).sources)
         return Run(archive, recipe, jobs, limits=limits, task=task).run()
@@ -177,7 +177,7 @@ def test_a_power_cut_between_placing_and_remembering(
 def test_a_tab_that_vanishes_while_the_run_goes_on(tmp_path: Path) -> None:
     tabs, out = tmp_path / "tabs", tmp_path / "out"
     paths = fill(tabs, 6)
-    recipe = Recipe(("musicxml",), SheetOptions(), None, versions())
+    recipe = Recipe(formats=("musicxml",), options=SheetOptions(), hand=None, versions=versions())
     with Archive(out) as archive:
         jobs = name_all(find([str(tabs)], out).sources)
         paths[4].unlink()

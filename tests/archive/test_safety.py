@@ -61,7 +61,10 @@ def test_a_component_is_one_component(name: str) -> None:
 
 @given(st.lists(st.text(max_size=12), min_size=1, max_size=8, unique=True), st.booleans())
 def test_targets_are_never_the_same_and_never_leave(names: list[str], walked: bool) -> None:
-    sources = [Source(f"/in/{n}/{name}", name, name, walked) for n, name in enumerate(names)]
+    sources = [
+        Source(path=f"/in/{n}/{name}", name=name, below=name, walked=walked)
+        for n, name in enumerate(names)
+    ]
     targets = [job.target for job in name_all(sources)]
     assert len({t.casefold() for t in targets}) == len(names)
     for target in targets:
@@ -167,11 +170,15 @@ def test_even_a_wrong_target_is_refused(tmp_path: Path, target: str) -> None:
     with Archive(tmp_path / "out") as archive:
         staged = archive.staging / "0-0"
         staged.write_bytes(b"x")
-        file = Staged(0, "midi", "escape.mid", str(staged), hash_of(str(staged)))
+        file = Staged(
+            tune=0, form="midi", name="escape.mid", staged=str(staged), content=hash_of(str(staged))
+        )
         result = Result("done", "c", files=[file])
         placer = Placer(archive.out, archive.state, recipe, frozenset(), overwrite=True)
         with archive.lock:
-            placer.place([(Job(Source("/in/x", "x", "x", False), target), result)])
+            placer.place(
+                [(Job(Source(path="/in/x", name="x", below="x", walked=False), target), result)]
+            )
     assert result.status == "failed"
     assert not list(tmp_path.rglob("escape*"))
 

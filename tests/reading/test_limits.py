@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import rollstave
-from rollstave.reading.decode import LARGEST
+from rollstave.reading.page.decode import LARGEST
 from tests.pace import slowness
 
 SYSTEM = """\

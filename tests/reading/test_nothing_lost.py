@@ -17,8 +17,8 @@ import rollstave
 from rollstave.grid.typed import GridTune
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Place, Problem, ProblemList, Severity, TabError
-from rollstave.reading.decode import split_lines
 from rollstave.reading.ledger import Ledger, Use
+from rollstave.reading.page.decode import split_lines
 from rollstave.reading.reader import read_grid
 from tests.pace import slowness
 

@@ -15,7 +15,7 @@ import pytest
 from rollstave.grid.typed import GridTune, Link
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Problem, ProblemList
-from rollstave.reading.decode import decode
+from rollstave.reading.page.decode import decode
 from rollstave.reading.reader import read_grid
 
 SAMPLES = Path(__file__).parents[2] / "samples"

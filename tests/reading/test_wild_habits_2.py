@@ -16,10 +16,10 @@ import pytest
 import rollstave
 from rollstave.grid.typed import Link, SlideEdge
 from rollstave.notating.playback import play_order
-from rollstave.reading import attach
-from rollstave.reading.decode import Line
-from rollstave.reading.headings import read_headings, read_section
-from rollstave.reading.lines import as_row
+from rollstave.reading.beside import attach
+from rollstave.reading.page.decode import Line
+from rollstave.reading.rows.finding import as_row
+from rollstave.reading.words.headings import read_headings, read_section
 from tests.pace import slowness
 from tests.reading.test_wild import PLAIN, on_rows
 from tests.reading.test_wild_habits import blocks, score_of, struck

@@ -111,7 +111,9 @@ _CHORDS = ["G", "D7", "C", "Am", "Em", "F#m", "C/E", "Gmaj7"]
 def _setups() -> st.SearchStrategy[Setup]:
     tunings = st.sampled_from(FIVE_STRING_BANJO.tunings)
     return st.builds(
-        lambda tuning, capo, up: Setup(FIVE_STRING_BANJO, tuning, capo, up),
+        lambda tuning, capo, up: Setup(
+            instrument=FIVE_STRING_BANJO, tuning=tuning, capo=capo, short_raise=up
+        ),
         tunings,
         st.integers(0, 4),
         st.integers(0, 5),
@@ -147,24 +149,24 @@ def _scores(draw: st.DrawFn) -> Score:
         chord = draw(st.none() | st.sampled_from(_CHORDS))
         measures.append(
             Measure(
-                index,
-                index + 1,
-                meter.length,
-                tuple(events),
-                Rhythm(1.0, True, Source.WRITTEN, ()),
-                (chord_name(chord, Fraction(0)),) if chord else (),
+                index=index,
+                number=index + 1,
+                length=meter.length,
+                events=tuple(events),
+                rhythm=Rhythm(confidence=1.0, sure=True, source=Source.WRITTEN, reasons=()),
+                chords=(chord_name(chord, Fraction(0)),) if chord else (),
             )
         )
     right = draw(st.sampled_from([Bar.FINAL, Bar.REPEAT_END]))
     measures[-1] = replace(measures[-1], right=right)
     tempo = draw(st.none() | st.integers(40, 200))
     return Score(
-        "Made at the Quay",
-        setup,
-        key,
-        meter,
-        tempo * meter.beat if tempo else None,
-        tuple(measures),
+        title="Made at the Quay",
+        setup=setup,
+        key=key,
+        meter=meter,
+        tempo=tempo * meter.beat if tempo else None,
+        measures=tuple(measures),
     )
 
 
@@ -182,7 +184,14 @@ def _note(draw: st.DrawFn, string: int, setup: Setup, key: Key, frets: dict[int,
         )
     frets[string] = fret
     pitch = spell(setup.midi(string, fret), key.fifths)
-    return Note(string, fret, pitch, NOWHERE, link, ghost=draw(st.integers(0, 9)) == 0)
+    return Note(
+        string=string,
+        fret=fret,
+        pitch=pitch,
+        place=NOWHERE,
+        link=link,
+        ghost=draw(st.integers(0, 9)) == 0,
+    )
 
 
 @settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -195,9 +204,22 @@ def test_generated_scores_come_back(score: Score, width: int) -> None:
 def test_instruments_are_all_written_with_their_rows() -> None:
     for instrument in rollstave.known_instruments():
         setup = Setup(instrument, instrument.default)
-        note = Note(1, 0, instrument.default.pitches[0], NOWHERE)
+        note = Note(string=1, fret=0, pitch=instrument.default.pitches[0], place=NOWHERE)
         event = Event(Fraction(0), Fraction(4), (note,))
-        measure = Measure(0, 1, Fraction(4), (event,), Rhythm(1.0, True, Source.WRITTEN, ()))
-        score = Score("One Note", setup, Key("C"), Meter(4, 4), None, (measure,))
+        measure = Measure(
+            index=0,
+            number=1,
+            length=Fraction(4),
+            events=(event,),
+            rhythm=Rhythm(confidence=1.0, sure=True, source=Source.WRITTEN, reasons=()),
+        )
+        score = Score(
+            title="One Note",
+            setup=setup,
+            key=Key("C"),
+            meter=Meter(4, 4),
+            tempo=None,
+            measures=(measure,),
+        )
         found = again(score)
         assert found.setup == setup

@@ -30,7 +30,9 @@ _METERS = [Meter(4, 4), Meter(3, 4), Meter(2, 4), Meter(6, 8), Meter(2, 2)]
 
 
 def note(string: int, fret: int) -> Note:
-    return Note(string, fret, spell(SETUP.midi(string, fret), 1), Place(1, 1))
+    return Note(
+        string=string, fret=fret, pitch=spell(SETUP.midi(string, fret), 1), place=Place(1, 1)
+    )
 
 
 def measure(length: Fraction, struck: dict[Fraction, Note]) -> Measure:
@@ -41,7 +43,13 @@ def measure(length: Fraction, struck: dict[Fraction, Note]) -> Measure:
         Event(start, end - start, (struck[start],))
         for start, end in zip(onsets, [*onsets[1:], length], strict=False)
     ]
-    return Measure(0, 1, length, tuple(events), Rhythm(1.0, True, Source.WRITTEN, ()))
+    return Measure(
+        index=0,
+        number=1,
+        length=length,
+        events=tuple(events),
+        rhythm=Rhythm(confidence=1.0, sure=True, source=Source.WRITTEN, reasons=()),
+    )
 
 
 def score_of(meter: Meter, measures: list[Measure]) -> Score:
@@ -58,7 +66,14 @@ def score_of(meter: Meter, measures: list[Measure]) -> Score:
         implicit = one.length != meter.length
         found = replace(one, index=index, number=0 if pickup else number, right=right)
         numbered.append(replace(found, implicit=implicit))
-    return Score("The Short Pier", SETUP, Key("G"), meter, None, tuple(numbered))
+    return Score(
+        title="The Short Pier",
+        setup=SETUP,
+        key=Key("G"),
+        meter=meter,
+        tempo=None,
+        measures=tuple(numbered),
+    )
 
 
 @st.composite

@@ -70,7 +70,7 @@ def make(tunes: tuple[Tune, ...], stem: str, recipe: Recipe) -> list[Made]:
             for number, data in enumerate(pages, start=1):
                 of_page = f"-{number}" if len(pages) > 1 else ""
                 name = _file_name(stem, of_tune, of_page + extension)
-                made.append(Made(position, form, name, data))
+                made.append(Made(tune=position, form=form, name=name, data=data))
     return made
 
 

@@ -47,7 +47,12 @@ class Placer:
         accepted = [(job, result) for job, result in batch if self._accepts(job, result)]
         self._state.announce(
             Output(
-                self._path(job, f), self._state.key(job.source.path), f.form, f.tune, "", f.content
+                path=self._path(job, f),
+                source=self._state.key(job.source.path),
+                form=f.form,
+                tune=f.tune,
+                content="",
+                coming=f.content,
             )
             for job, result in accepted
             for f in result.files

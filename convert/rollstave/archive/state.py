@@ -254,13 +254,13 @@ class State:
                 fresh = set()
             outputs = self.outputs_of(key)
             yield Told(
-                name,
-                remark,
-                status,
-                json.loads(tunes),
-                json.loads(problems),
-                [o for o in outputs if o.form in fresh],
-                [o for o in outputs if o.form not in fresh and self._is_there(o)],
+                name=name,
+                remark=remark,
+                status=status,
+                tunes=json.loads(tunes),
+                problems=json.loads(problems),
+                outputs=[o for o in outputs if o.form in fresh],
+                older=[o for o in outputs if o.form not in fresh and self._is_there(o)],
                 # A name with bytes that are no text is known by its escapes only.
                 gone="\\" not in key and not os.path.lexists(self.path_of(key)),
             )

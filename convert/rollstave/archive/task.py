@@ -76,7 +76,15 @@ def _stage(made: list[Made], staging: str, ticket: int) -> list[Staged]:
                 stream.flush()
                 os.fsync(stream.fileno())
             digest = hashlib.sha256(output.data).hexdigest()
-            files.append(Staged(output.tune, output.form, output.name, path, digest))
+            files.append(
+                Staged(
+                    tune=output.tune,
+                    form=output.form,
+                    name=output.name,
+                    staged=path,
+                    content=digest,
+                )
+            )
     except OSError as error:
         raise CannotStage(error.errno or errno.EIO) from error
     return files

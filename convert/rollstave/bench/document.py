@@ -18,7 +18,7 @@ from msgspec import Struct
 from rollstave.cli.files import write_all
 from rollstave.musicxml_in.detect import is_musicxml
 from rollstave.problems import TabError
-from rollstave.reading.decode import Encoding, decode_with
+from rollstave.reading.page.decode import Encoding, decode_with
 from rollstave.vocabulary import problems as kinds
 
 LARGEST = 1_000_000  # bytes; a songbook of text tab has a tenth of that
@@ -88,7 +88,7 @@ class Document:
         """
         if self.now() != seen:
             raise Changed(self.load())
-        before = self.load() if seen else State("", "", _UTF8, ())
+        before = self.load() if seen else State(text="", seen="", encoding=_UTF8, ends=())
         encoding = _UTF8 if in_utf8 else before.encoding
         typed = _with_ends(text, before)
         try:
@@ -119,12 +119,12 @@ def _state(data: bytes) -> State:
     text, encoding = decode_with(data)
     pieces = _LINE_END.split(text)
     plain = "\n".join(pieces[0::2])
-    state = State(plain, _hash(data), encoding, tuple(pieces[1::2]))
+    state = State(text=plain, seen=_hash(data), encoding=encoding, ends=tuple(pieces[1::2]))
     try:
         exact = encoding.encode(_with_ends(plain, state)) == data
     except UnicodeEncodeError:
         exact = False
-    return State(plain, state.seen, encoding, state.ends, exact)
+    return State(text=plain, seen=state.seen, encoding=encoding, ends=state.ends, exact=exact)
 
 
 def _with_ends(text: str, before: State) -> str:

@@ -11,9 +11,9 @@ from bisect import bisect_left
 from collections.abc import Sequence
 
 from rollstave.grid.typed import Column, GridMeasure, GridTune, LineKind
-from rollstave.reading.decode import Line, split_lines
 from rollstave.reading.ledger import Ledger
-from rollstave.reading.scrub import scrub
+from rollstave.reading.page.decode import Line, split_lines
+from rollstave.reading.page.scrub import scrub
 
 # The line ends that split_lines knows; kept as they are.
 _LINE_END = re.compile(r"(\r\r?\n|[\n\r\x85\u2028\u2029])")

@@ -118,7 +118,7 @@ def _with_marks(
 def _lines(data: bytes) -> list[str]:
     from rollstave.musicxml_in.detect import is_musicxml
     from rollstave.problems import TabError
-    from rollstave.reading.decode import decode, split_lines
+    from rollstave.reading.page.decode import decode, split_lines
 
     if data.startswith(b"PK") and is_musicxml(data):
         return []  # packed: its lines are not those of the file

@@ -155,7 +155,14 @@ def convert(
     if _is_archive(files, out, list_file is not None or report):
         from rollstave.cli.many import Wish, convert_many
 
-        wish = Wish(jobs, seconds, memory, again, overwrite, as_json)
+        wish = Wish(
+            jobs=jobs,
+            seconds=seconds,
+            megabytes=memory,
+            again=again,
+            overwrite=overwrite,
+            as_json=as_json,
+        )
         listed = list_file.read() if list_file is not None else b""
         sys.exit(convert_many(files, listed, out, _recipe(formats, settings, hand, look), wish))
     reports: list[dict[str, Any]] = []

@@ -44,7 +44,7 @@ def _tidy(path: Path, diff: bool, width: int, force: bool) -> bool:
     from rollstave.cli.files import write_all
     from rollstave.musicxml_in.detect import is_musicxml
     from rollstave.problems import TabError
-    from rollstave.reading.decode import decode
+    from rollstave.reading.page.decode import decode
 
     try:
         data = path.read_bytes()

@@ -47,7 +47,9 @@ def entry_points(group: str, path: Sequence[str] | None = None) -> list[Found]:
         name, version = (match["name"], match["version"] or "") if match else (info, "")
         for entry, value in _section(text, group):
             key = (entry, value)
-            found.setdefault(key, Found(entry, value, name.replace("_", "-"), version))
+            found.setdefault(
+                key, Found(name=entry, value=value, package=name.replace("_", "-"), version=version)
+            )
     return sorted(found.values(), key=lambda f: (f.name, f.value))
 
 

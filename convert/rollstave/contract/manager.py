@@ -86,7 +86,9 @@ class Contract(Struct, dict=True):
         self._discovered = False
         from rollstave import __version__
 
-        ours = Plugin(OWN, "rollstave.contract.own", OWN, __version__, own)
+        ours = Plugin(
+            name=OWN, value="rollstave.contract.own", package=OWN, version=__version__, module=own
+        )
         self._pluggy.register(own, OWN)
         self.plugins.append(ours)
 
@@ -100,7 +102,9 @@ class Contract(Struct, dict=True):
         if os.environ.get(SWITCH, "").lower() == "off":
             return
         for found in entry_points(GROUP) if self.found is None else self.found:
-            plugin = Plugin(found.name, found.value, found.package, found.version)
+            plugin = Plugin(
+                name=found.name, value=found.value, package=found.package, version=found.version
+            )
             try:
                 self._load(plugin)
             except Exception as error:

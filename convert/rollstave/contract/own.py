@@ -28,10 +28,10 @@ def rollstave_instruments() -> Sequence[Instrument]:
 def rollstave_dialects() -> Sequence[Dialect]:
     return (
         Dialect(
-            HOUSE,
-            recognise,
-            "rollstave.contract.own:as_it_is",
-            "one row for each string, dashes, fret numbers and bars",
+            name=HOUSE,
+            recognise=recognise,
+            read="rollstave.contract.own:as_it_is",
+            help="one row for each string, dashes, fret numbers and bars",
         ),
     )
 

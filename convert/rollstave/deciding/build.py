@@ -69,16 +69,16 @@ def build_score(
     _report_rhythm(grid.measures, reading, problems)
     title = about.title or fallback_title
     score = Score(
-        title,
-        about.setup,
-        key,
-        reading.meter,
-        about.tempo,
-        measures,
-        about.composer,
-        about.source,
-        tuple(note.text for note in grid.notes),
-        about.style,
+        title=title,
+        setup=about.setup,
+        key=key,
+        meter=reading.meter,
+        tempo=about.tempo,
+        measures=measures,
+        composer=about.composer,
+        source=about.source,
+        notes=tuple(note.text for note in grid.notes),
+        style=about.style,
         note_measures=tuple(note.before_measure for note in grid.notes),
     )
     if about.meter is None and reading.meter_confidence < _PLAIN_METER:
@@ -88,10 +88,10 @@ def build_score(
             "wrong, add a line such as: Time: 4/4",
         )
     meter_finding = Finding(
-        "meter",
-        str(reading.meter),
-        How.DECLARED if about.meter else How.INFERRED,
-        "" if about.meter else reading.meter_reason,
+        subject="meter",
+        value=str(reading.meter),
+        how=How.DECLARED if about.meter else How.INFERRED,
+        reason="" if about.meter else reading.meter_reason,
     )
     title_finding = Finding("title", title, How.DECLARED if about.title else How.ASSUMED)
     return Built(score, (title_finding, *about.findings, key_finding, meter_finding))
@@ -145,7 +145,7 @@ def _key(about: About, midi: dict[Place, int]) -> tuple[Key, Finding]:
     from rollstave.deciding.theory import find_key
 
     key, reason = find_key([midi[place] for place in sorted(midi, key=_by_place)])
-    return key, Finding("key", str(key), How.INFERRED, reason)
+    return key, Finding(subject="key", value=str(key), how=How.INFERRED, reason=reason)
 
 
 def _by_place(place: Place) -> tuple[int, int]:
@@ -203,34 +203,34 @@ class _Builder:
             events = self._events(measure, timed)
             found.append(
                 Measure(
-                    measure.index,
-                    0 if pickup else number,
-                    timed.length,
-                    events,
-                    Rhythm(
-                        timed.confidence,
-                        timed.sure,
-                        timed.source,
-                        timed.reasons,
-                        timed.alternatives,
+                    index=measure.index,
+                    number=0 if pickup else number,
+                    length=timed.length,
+                    events=events,
+                    rhythm=Rhythm(
+                        confidence=timed.confidence,
+                        sure=timed.sure,
+                        source=timed.source,
+                        reasons=timed.reasons,
+                        alternatives=timed.alternatives,
                     ),
-                    self._chords(measure, timed, events),
-                    measure.left,
-                    measure.right,
-                    measure.ending,
-                    measure.ending_stop,
-                    ending,
-                    measure.section,
-                    pickup or timed.length != reading.meter.length,
-                    measure.system,
-                    measure.first_line,
-                    measure.last_line,
-                    measure.times,
-                    measure.jump,
-                    measure.fine,
-                    measure.segno,
-                    measure.to_coda,
-                    measure.coda,
+                    chords=self._chords(measure, timed, events),
+                    left=measure.left,
+                    right=measure.right,
+                    ending=measure.ending,
+                    ending_stop=measure.ending_stop,
+                    in_ending=ending,
+                    section=measure.section,
+                    implicit=pickup or timed.length != reading.meter.length,
+                    system=measure.system,
+                    first_line=measure.first_line,
+                    last_line=measure.last_line,
+                    times=measure.times,
+                    jump=measure.jump,
+                    fine=measure.fine,
+                    segno=measure.segno,
+                    to_coda=measure.to_coda,
+                    coda=measure.coda,
                 )
             )
             if measure.ending_stop:
@@ -260,7 +260,16 @@ class _Builder:
             brush = column.brush or self._is_brush(notes)
             onset, duration = timed.onsets[index], timed.durations[index]
             grace = self._grace(column)
-            events.append(Event(onset, duration, notes, brush, lyric, grace))
+            events.append(
+                Event(
+                    onset=onset,
+                    duration=duration,
+                    notes=notes,
+                    brush=brush,
+                    lyric=lyric,
+                    grace=grace,
+                )
+            )
         return tuple(events)
 
     def _grace(self, column: Column) -> tuple[tuple[GraceNote, ...], ...]:
@@ -273,7 +282,14 @@ class _Builder:
                 midi = self.setup.open_midi(typed.string)
             pitch = spell(midi, self.key.fifths)
             groups.setdefault(typed.position, []).append(
-                GraceNote(typed.string, typed.fret, pitch, typed.place, typed.leads, typed.half)
+                GraceNote(
+                    string=typed.string,
+                    fret=typed.fret,
+                    pitch=pitch,
+                    place=typed.place,
+                    leads=typed.leads,
+                    half=typed.half,
+                )
             )
         return tuple(tuple(groups[position]) for position in sorted(groups))
 
@@ -322,21 +338,21 @@ class _Builder:
                     finger = self.hand.finger(stroke.string)
             notes.append(
                 Note(
-                    stroke.string,
-                    stroke.fret,
-                    spell(self._midi(stroke), self.key.fifths),
-                    stroke.place,
-                    stroke.link,
-                    finger,
-                    finger is not None and stroke.string not in written,
-                    stroke.muted,
-                    stroke.ghost,
-                    stroke.harmonic,
-                    stroke.bend,
-                    stroke.vibrato,
-                    stroke.slide_from,
-                    stroke.slide_to,
-                    stroke.let_ring,
+                    string=stroke.string,
+                    fret=stroke.fret,
+                    pitch=spell(self._midi(stroke), self.key.fifths),
+                    place=stroke.place,
+                    link=stroke.link,
+                    finger=finger,
+                    inferred_finger=finger is not None and stroke.string not in written,
+                    muted=stroke.muted,
+                    ghost=stroke.ghost,
+                    harmonic=stroke.harmonic,
+                    bend=stroke.bend,
+                    vibrato=stroke.vibrato,
+                    slide_from=stroke.slide_from,
+                    slide_to=stroke.slide_to,
+                    let_ring=stroke.let_ring,
                     half=stroke.half,
                 )
             )

@@ -46,10 +46,12 @@ def chord_name(text: str, onset: Fraction) -> ChordName:
     suffix that the table lacks has the kind ``other`` and keeps its text."""
     match = _NAME.match(text)
     if match is None:
-        return ChordName(onset, text, None, "none")
+        return ChordName(onset=onset, text=text, root=None, kind="none")
     kind, _ = KINDS.get(match[3], ("other", ()))
     bass = (match[4], accidental(match[5])) if match[4] else None
-    return ChordName(onset, text, (match[1], accidental(match[2])), kind, bass)
+    return ChordName(
+        onset=onset, text=text, root=(match[1], accidental(match[2])), kind=kind, bass=bass
+    )
 
 
 def pitch_class(part: tuple[str, int]) -> int:

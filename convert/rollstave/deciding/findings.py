@@ -74,16 +74,16 @@ def read_about(grid: GridTune, instrument: Instrument, problems: ProblemList) ->
         )
     tempo = _tempo(said.get("tempo"), meter, problems)
     return About(
-        text("title"),
-        setup,
-        key,
-        meter,
-        prior_of([text("title"), text("style"), *_short_words(grid)]),
-        tempo,
-        text("composer"),
-        text("source"),
-        text("style"),
-        tuple(findings),
+        title=text("title"),
+        setup=setup,
+        key=key,
+        meter=meter,
+        dance=prior_of([text("title"), text("style"), *_short_words(grid)]),
+        tempo=tempo,
+        composer=text("composer"),
+        source=text("source"),
+        style=text("style"),
+        findings=tuple(findings),
     )
 
 
@@ -108,7 +108,9 @@ def _tuning(
             usual = from_letters(letters, instrument) if letters else None
             turned = usual is not None and usual.written != tuning.written
             said = "named in the heading" + (", from string 1 on" if turned else "")
-            return tuning, Finding("tuning", _name(tuning), How.DECLARED, said)
+            return tuning, Finding(
+                subject="tuning", value=_name(tuning), how=How.DECLARED, reason=said
+            )
         close = suggest(heading.text, instrument)
         hint = f"; did you mean {close!r}?" if close else "."
         words = (
@@ -125,7 +127,9 @@ def _tuning(
         meant = [t for t in instrument.tunings if _same_letters(t, by_labels)]
         if not by_labels.name and len(meant) == 1:
             by_labels, reason = meant[0], f"{reason}, which leave out sharps and flats"
-        return by_labels, Finding("tuning", _name(by_labels), How.INFERRED, reason)
+        return by_labels, Finding(
+            subject="tuning", value=_name(by_labels), how=How.INFERRED, reason=reason
+        )
     guess = guess_tuning(grid, instrument)
     default = instrument.default
     # Where the usual tuning is assumed all the same, the likelier one was close as well.
@@ -143,7 +147,9 @@ def _tuning(
                 f"Tuning: {default.written}",
             )
         reason = f"{guess.reason}, {guess.confidence:.0%} sure{close}"
-        return guess.tuning, Finding("tuning", _name(guess.tuning), How.INFERRED, reason)
+        return guess.tuning, Finding(
+            subject="tuning", value=_name(guess.tuning), how=How.INFERRED, reason=reason
+        )
     if heading is None:
         problems.add(
             kinds.TUNING_ASSUMED,
@@ -152,7 +158,7 @@ def _tuning(
             f"Tuning: {instrument.tunings[1 % len(instrument.tunings)].written}",
         )
     reason = f"the usual tuning{close}"
-    return default, Finding("tuning", _name(default), How.ASSUMED, reason)
+    return default, Finding(subject="tuning", value=_name(default), how=How.ASSUMED, reason=reason)
 
 
 def _tuning_of_labels(grid: GridTune, instrument: Instrument) -> Tuning | None:
@@ -243,7 +249,12 @@ def _setup(
             )
             tuning = base
         findings.append(Finding("capo", str(capo) if capo else "none", How.DECLARED))
-    setup = Setup(instrument, tuning, capo, capo if instrument.short_string else 0)
+    setup = Setup(
+        instrument=instrument,
+        tuning=tuning,
+        capo=capo,
+        short_raise=capo if instrument.short_string else 0,
+    )
     if instrument.short_string is None:
         return setup
     if heading := said.get("fifth string"):
@@ -251,10 +262,10 @@ def _setup(
     if capo:
         findings.append(
             Finding(
-                "fifth string",
-                f"raised {capo} semitones to {_raised(setup).letter}",
-                How.ASSUMED,
-                "raised by as much as the capo, as players nearly always do",
+                subject="fifth string",
+                value=f"raised {capo} semitones to {_raised(setup).letter}",
+                how=How.ASSUMED,
+                reason="raised by as much as the capo, as players nearly always do",
             )
         )
     return setup
@@ -307,12 +318,12 @@ def _short_string(
     if raised < 0:
         by = "peg"
     result = Setup(
-        setup.instrument,
-        setup.tuning,
-        setup.capo,
-        raised,
-        "peg" if by == "peg" else "capo",
-        "peg" if numbering == "peg" else "neck",
+        instrument=setup.instrument,
+        tuning=setup.tuning,
+        capo=setup.capo,
+        short_raise=raised,
+        short_raised_by="peg" if by == "peg" else "capo",
+        short_numbering="peg" if numbering == "peg" else "neck",
     )
     value = f"raised {raised} semitones to {_raised(result).letter}" if raised else "not raised"
     if numbering == "peg":

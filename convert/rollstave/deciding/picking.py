@@ -136,7 +136,9 @@ def _steps(measures: Sequence[Measure]) -> list[_Step]:
                 )
                 for note in event.notes
             )
-            steps.append(_Step(m, e, wait <= _SPEED, notes, event.brush))
+            steps.append(
+                _Step(measure=m, event=e, fast=wait <= _SPEED, notes=notes, brush=event.brush)
+            )
             last = at
         start += measure.length
     return steps

@@ -41,12 +41,12 @@ def roll_of(measure: Measure) -> RollUse | None:
     if name is None:
         return None
     return RollUse(
-        name,
-        measure.index,
-        events[0].onset,
-        events[-1].onset,
-        fingers,
-        tuple(n.string for n in notes),
+        name=name,
+        measure=measure.index,
+        start=events[0].onset,
+        last=events[-1].onset,
+        fingers=fingers,
+        strings=tuple(n.string for n in notes),
     )
 
 

@@ -50,11 +50,23 @@ class _Ease(Struct, frozen=True):
 # On six strings the root belongs at the bottom and a barre is an everyday shape; on four every
 # string should sound. Chosen by hand so that most shapes are those of the published data set that
 # the tests name.
-_FOUR = _Ease(4, 0.4, 1.0, 0.6, 3.0, 5.0, 0.7)
+_FOUR = _Ease(highest=4, fret=0.4, finger=1.0, span=0.6, barre=3.0, silent=5.0, wrong_bass=0.7)
 _EASE = {
-    6: _Ease(6, 0.3, 1.0, 0.3, 0.5, 3.0, 6.0, 5.0, 2.0, 0.2, 6.0),
+    6: _Ease(
+        highest=6,
+        fret=0.3,
+        finger=1.0,
+        span=0.3,
+        barre=0.5,
+        silent=3.0,
+        wrong_bass=6.0,
+        wide=5.0,
+        open_inside=2.0,
+        open_string=0.2,
+        open_high=6.0,
+    ),
     4: _FOUR,
-    5: _Ease(4, 0.4, 1.0, 0.6, 3.0, 2.0, 0.0),
+    5: _Ease(highest=4, fret=0.4, finger=1.0, span=0.6, barre=3.0, silent=2.0, wrong_bass=0.0),
 }
 _MELODY = -1  # marks a string that carries the melody
 _OPEN_PLACE = 3  # a shape whose lowest finger is no higher than this lies among the open strings

@@ -79,7 +79,7 @@ def _best(scores: Sequence[tuple[float, int, int, Tuning]], what: str, short: in
     # How the drone is tuned can hardly be told: the long strings decide how sure it is.
     weight = sum(w for w, s in ranked if _long_strings(s[3], short) == _long_strings(tuning, short))
     reason = f"{inside} of {total} notes belong to the {what}"
-    return Guess(tuning, weight / whole, reason, close)
+    return Guess(tuning=tuning, confidence=weight / whole, reason=reason, close=close)
 
 
 def _in_words(grid: GridTune, instrument: Instrument) -> Guess | None:

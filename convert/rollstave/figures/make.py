@@ -186,7 +186,7 @@ def _engrave(
 def _text(source: str | bytes | Tune, tune: Tune) -> str:
     """The tab as typed, or as rollstave types it where nobody did."""
     from rollstave.musicxml_in.detect import is_musicxml
-    from rollstave.reading.decode import decode
+    from rollstave.reading.page.decode import decode
     from rollstave.writing import write
 
     if isinstance(source, str | bytes):
@@ -203,10 +203,10 @@ def _prefix(key: str) -> str:
 def _problem(data: dict[str, Any]) -> Problem:
     place = data["place"]
     return Problem(
-        Severity(data["severity"]),
-        data["code"],
-        data["message"],
-        Place(place["line"], place["column"]) if place else None,
+        severity=Severity(data["severity"]),
+        code=data["code"],
+        message=data["message"],
+        place=Place(place["line"], place["column"]) if place else None,
     )
 
 

@@ -65,22 +65,22 @@ def _score(root: etree._Element, problems: ProblemList, tuning: Tuning | None) -
     with_frets = fretted(measures, setup, problems, key.fifths)
     built = build_measures(with_frets, measures, meter)
     return Score(
-        _text(root, "work/work-title") or _text(root, "movement-title"),
-        setup,
-        key,
-        meter,
-        tempo,
-        built,
-        _text(root, "identification/creator[@type='composer']"),
-        _text(root, "identification/source"),
-        tuple(
+        title=_text(root, "work/work-title") or _text(root, "movement-title"),
+        setup=setup,
+        key=key,
+        meter=meter,
+        tempo=tempo,
+        measures=built,
+        composer=_text(root, "identification/creator[@type='composer']"),
+        source=_text(root, "identification/source"),
+        notes=tuple(
             (w.text or "")
             for c in root.findall("credit")
             if c.find("credit-type") is None
             for w in c.findall("credit-words")
             if w.get("halign") == "left"
         ),
-        _text(root, "identification/miscellaneous/miscellaneous-field[@name='style']"),
+        style=_text(root, "identification/miscellaneous/miscellaneous-field[@name='style']"),
     )
 
 

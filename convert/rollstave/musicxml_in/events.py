@@ -208,19 +208,24 @@ def build_measures(
         current = read.ending or current
         result.append(
             Measure(
-                index,
-                0 if pickup else number,
-                length,
-                _events(events, length, read.graces),
-                Rhythm(1.0, True, Source.WRITTEN, ("written in the MusicXML file",)),
-                tuple(read.chords),
-                read.left,
-                read.right,
-                read.ending,
-                read.ending_stop,
-                current,
-                read.section,
-                pickup or length != meter.length,
+                index=index,
+                number=0 if pickup else number,
+                length=length,
+                events=_events(events, length, read.graces),
+                rhythm=Rhythm(
+                    confidence=1.0,
+                    sure=True,
+                    source=Source.WRITTEN,
+                    reasons=("written in the MusicXML file",),
+                ),
+                chords=tuple(read.chords),
+                left=read.left,
+                right=read.right,
+                ending=read.ending,
+                ending_stop=read.ending_stop,
+                in_ending=current,
+                section=read.section,
+                implicit=pickup or length != meter.length,
                 times=read.times,
                 jump=read.jump,
                 fine=read.fine,
@@ -251,27 +256,36 @@ def _events(
         lyric = next((h.lyric for h in heard if h.lyric), None)
         brush = any(h.brush for h in heard)
         small = grace_groups([g for g in graces if g.onset == onset]) if graces else ()
-        found.append(Event(onset, end - onset, notes, brush, lyric, small))
+        found.append(
+            Event(
+                onset=onset,
+                duration=end - onset,
+                notes=notes,
+                brush=brush,
+                lyric=lyric,
+                grace=small,
+            )
+        )
     return tuple(found)
 
 
 def _note(heard: Heard) -> Note:
     return Note(
-        heard.string or 1,
-        heard.fret,
-        heard.pitch,
-        Place(heard.line, 1),
-        heard.link,
-        heard.finger,
-        heard.inferred_finger,
-        heard.muted,
-        heard.ghost,
-        heard.harmonic,
-        heard.bend,
-        heard.vibrato,
-        heard.slide_from,
-        heard.slide_to,
-        heard.let_ring,
-        heard.left_finger,
-        heard.half,
+        string=heard.string or 1,
+        fret=heard.fret,
+        pitch=heard.pitch,
+        place=Place(heard.line, 1),
+        link=heard.link,
+        finger=heard.finger,
+        inferred_finger=heard.inferred_finger,
+        muted=heard.muted,
+        ghost=heard.ghost,
+        harmonic=heard.harmonic,
+        bend=heard.bend,
+        vibrato=heard.vibrato,
+        slide_from=heard.slide_from,
+        slide_to=heard.slide_to,
+        let_ring=heard.let_ring,
+        left_finger=heard.left_finger,
+        half=heard.half,
     )

@@ -43,7 +43,9 @@ def read_grace(element: etree._Element, onset: Fraction) -> HeardGrace | None:
         ),
         None,
     )
-    return HeardGrace(onset, heard, leads, element.find("chord") is not None)
+    return HeardGrace(
+        onset=onset, heard=heard, leads=leads, chord=element.find("chord") is not None
+    )
 
 
 def place_graces(
@@ -74,6 +76,13 @@ def grace_groups(graces: Sequence[HeardGrace]) -> tuple[tuple[GraceNote, ...], .
             groups.append([])
         h = grace.heard
         groups[-1].append(
-            GraceNote(h.string or 1, h.fret or 0, h.pitch, Place(h.line, 1), grace.leads, h.half)
+            GraceNote(
+                string=h.string or 1,
+                fret=h.fret or 0,
+                pitch=h.pitch,
+                place=Place(h.line, 1),
+                leads=grace.leads,
+                half=h.half,
+            )
         )
     return tuple(tuple(sorted(group, key=lambda n: n.string)) for group in groups)

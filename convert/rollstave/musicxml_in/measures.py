@@ -19,7 +19,7 @@ from rollstave.musicxml_in.numbers import whole, whole_attribute
 from rollstave.notating.values import VALUES
 from rollstave.pitch import Key
 from rollstave.problems import ProblemList
-from rollstave.reading.directions import JUMPS, PLACES
+from rollstave.reading.words.directions import JUMPS, PLACES
 from rollstave.rhythm.meter import Meter
 from rollstave.score.records import ChordName
 

@@ -61,15 +61,15 @@ def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> H
     head = element.find("notehead")
     technical = element.find("notations/technical")
     found = Heard(
-        onset,
-        duration,
-        Pitch(
+        onset=onset,
+        duration=duration,
+        pitch=Pitch(
             step(pitch, "step"),
             whole(pitch, "alter", 0, -2, 2),
             whole(pitch, "octave", 4, 0, 9),
         ),
-        _number(technical, "string"),
-        _number(technical, "fret"),
+        string=_number(technical, "string"),
+        fret=_number(technical, "fret"),
         tied=any(t.get("type") == "stop" for t in element.findall("tie")),
         ties=any(t.get("type") == "start" for t in element.findall("tie")),
         muted=head is not None and head.text == "x",

@@ -43,10 +43,10 @@ def read_setup(part: etree._Element, wanted: Tuning | None) -> Setup:
             return found
     instrument = next((i for i in known if i.strings == len(pitches)), FIVE_STRING_BANJO)
     return Setup(
-        instrument,
-        Tuning(written_form(pitches, instrument), pitches),
-        capo,
-        capo if instrument.short_string else 0,
+        instrument=instrument,
+        tuning=Tuning(written_form(pitches, instrument), pitches),
+        capo=capo,
+        short_raise=capo if instrument.short_string else 0,
     )
 
 
@@ -59,10 +59,17 @@ def _known(instrument: Instrument, pitches: Sequence[Pitch], capo: int) -> Setup
         for tuning in instrument.tunings:
             own = [p.midi for p in tuning.pitches]
             if own == midi:
-                return Setup(instrument, tuning, capo, capo if short else 0)
+                return Setup(
+                    instrument=instrument,
+                    tuning=tuning,
+                    capo=capo,
+                    short_raise=capo if short else 0,
+                )
             if not exact and short:
                 last = short.string - 1
                 raised = capo + midi[last] - own[last]
                 if own[:last] == midi[:last] and 0 <= raised <= 12:
-                    return Setup(instrument, tuning, capo, raised)
+                    return Setup(
+                        instrument=instrument, tuning=tuning, capo=capo, short_raise=raised
+                    )
     return None

@@ -94,17 +94,17 @@ def _notate_measure(
     heads = _heads(measure, pieces, usual)
     symbols = (
         Symbol(
-            p.event_index,
-            p.part,
-            p.onset,
-            p.duration,
-            p.value,
-            p.dots,
-            drawn,
-            p.beam,
-            p.tuplet,
-            up,
-            grace,
+            event_index=p.event_index,
+            part=p.part,
+            onset=p.onset,
+            duration=p.duration,
+            value=p.value,
+            dots=p.dots,
+            heads=drawn,
+            beam=p.beam,
+            tuplet=p.tuplet,
+            stem_up=up,
+            grace=grace,
         )
         for p, (drawn, grace), up in zip(pieces, heads, stems, strict=True)
     )
@@ -177,7 +177,13 @@ def _heads(
             tuple(GraceHead(n, needed(n.pitch)) for n in group) for group in event.grace if not tied
         )
         heads = tuple(
-            Head(n, None if tied else needed(n.pitch), tied, not piece.last) for n in event.notes
+            Head(
+                note=n,
+                accidental=None if tied else needed(n.pitch),
+                tie_from=tied,
+                tie_to=not piece.last,
+            )
+            for n in event.notes
         )
         result.append((heads, grace))
     return result

@@ -138,15 +138,15 @@ def _pieces(
             parts.append((a, b, value, dots, tuplet))
     return [
         Piece(
-            index,
-            part,
-            part == len(parts) - 1,
-            left - offset,
-            right - left,
-            value,
-            dots,
-            rest,
-            tuplet,
+            event_index=index,
+            part=part,
+            last=part == len(parts) - 1,
+            onset=left - offset,
+            duration=right - left,
+            value=value,
+            dots=dots,
+            rest=rest,
+            tuplet=tuplet,
         )
         for part, (left, right, value, dots, tuplet) in enumerate(parts)
     ]

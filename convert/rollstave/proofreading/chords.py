@@ -42,11 +42,11 @@ def contradicted_chords(tune: Tune) -> Iterator[Correction]:
             if better is not None:
                 inside = sum(pc in tones for pc, _ in heard)
                 yield Correction(
-                    kinds.CHORD,
-                    typed[index].place,
-                    f"{chord.text} stands over notes of which {inside} of {len(heard)} belong "
-                    "to it",
-                    better,
+                    kind=kinds.CHORD,
+                    place=typed[index].place,
+                    message=f"{chord.text} stands over notes of which {inside} of {len(heard)} "
+                    "belong to it",
+                    mend=better,
                 )
 
 

@@ -36,10 +36,11 @@ def odd_lengths(tune: Tune) -> Iterator[Correction]:
             and _nothing_between(measures, index, usual_width)
         ):
             yield Correction(
-                kinds.LONG,
-                place,
-                f"measure {index + 1} is as wide and as full as two; a bar line may be missing",
-                "a bar line (|) in the middle",
+                kind=kinds.LONG,
+                place=place,
+                message=f"measure {index + 1} is as wide and as full as two; "
+                "a bar line may be missing",
+                mend="a bar line (|) in the middle",
             )
             continue
         if measure.length == meter.length or measure.number == 0:

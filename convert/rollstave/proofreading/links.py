@@ -28,9 +28,9 @@ def wrong_links(tune: Tune) -> Iterator[Correction]:
             continue
         mend = f"{start.fret}{other}{end.fret}" if start.fret != end.fret else ""
         yield Correction(
-            kinds.LINK,
-            end.place,
-            f"this {name} does not {verb}: it goes from fret {start.fret} to fret {end.fret} on "
-            f"string {end.string}",
-            mend,
+            kind=kinds.LINK,
+            place=end.place,
+            message=f"this {name} does not {verb}: it goes from fret {start.fret} to fret {end.fret} "
+            f"on string {end.string}",
+            mend=mend,
         )

@@ -52,7 +52,10 @@ def proofread(tune: Tune) -> tuple[Correction, ...]:
             found = found[: _MOST_OF_A_KIND - 1]
             found.append(
                 Correction(
-                    last.kind, last.place, f"{last.message}; and {more} more like it", last.mend
+                    kind=last.kind,
+                    place=last.place,
+                    message=f"{last.message}; and {more} more like it",
+                    mend=last.mend,
                 )
             )
         marks.extend(found)

@@ -205,7 +205,15 @@ def _side(contents: Sequence[Content], setup: Setup) -> _Side:
     smooth, _ = smoothness(melody)
     hand = -sum(_effort(contents))
     return _Side(
-        classes, places, strings, Counter(orders), Counter(contents), steps, smooth, hand, missing
+        classes=classes,
+        places=places,
+        strings=strings,
+        orders=Counter(orders),
+        measures=Counter(contents),
+        steps=steps,
+        smooth=smooth,
+        hand=hand,
+        missing=missing,
     )
 
 

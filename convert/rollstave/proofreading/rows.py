@@ -33,9 +33,9 @@ def exchanged_rows(tune: Tune) -> Iterator[Correction]:
         found = dict(zip(NAMES, pair.features, strict=True))
         reason = next((words for name, words in _REASONS if found[name] > 0), _REASONS[-1][1])
         yield Correction(
-            kinds.ROWS_EXCHANGED,
-            Place(pair.measures[0].first_line + upper - 1, 1),
-            f"the rows of strings {upper} and {upper + 1} seem to be exchanged in this system: "
-            f"{reason}",
-            "exchange this row and the one below it, labels left where they are",
+            kind=kinds.ROWS_EXCHANGED,
+            place=Place(pair.measures[0].first_line + upper - 1, 1),
+            message=f"the rows of strings {upper} and {upper + 1} seem to be exchanged in this "
+            f"system: {reason}",
+            mend="exchange this row and the one below it, labels left where they are",
         )

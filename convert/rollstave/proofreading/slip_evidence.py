@@ -86,7 +86,9 @@ def candidates(around: Surroundings) -> Iterator[Candidate]:
                 held = _held(around, index)
             common = _Common(around, index, note, typed, held)
             for one, midi in meant:
-                yield Candidate(index, note, one, common.features(one, midi))
+                yield Candidate(
+                    event=index, note=note, meant=one, features=common.features(one, midi)
+                )
 
 
 def _meant(around: Surroundings, index: int, note: Note) -> list[tuple[Struck, int]]:

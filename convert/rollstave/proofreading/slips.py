@@ -140,7 +140,9 @@ def _mark(
         message = f"fret {note.fret} stands here where {elsewhere} has fret {fret}"
     else:
         message = f"this note is on string {note.string} where {elsewhere} has it on {string}"
-    return Correction(kinds.SLIP, note.place, f"{message}, and {same}", mend, also)
+    return Correction(
+        kind=kinds.SLIP, place=note.place, message=f"{message}, and {same}", mend=mend, also=also
+    )
 
 
 def _mark_alone(candidate: Candidate, mend: str) -> Correction:
@@ -150,7 +152,7 @@ def _mark_alone(candidate: Candidate, mend: str) -> Correction:
             f"this note sounds {note.pitch.letter}, which sounds nowhere else in the tune, and "
             "the notes around it do not lead to it"
         )
-        return Correction(kinds.FOREIGN, note.place, message, mend)
+        return Correction(kind=kinds.FOREIGN, place=note.place, message=message, mend=mend)
     if candidate.features[_STRINGS] > 0:
         message = (
             f"in this order of strings the tune elsewhere strikes string {candidate.meant[0]} "
@@ -158,4 +160,4 @@ def _mark_alone(candidate: Candidate, mend: str) -> Correction:
         )
     else:
         message = f"fret {note.fret} fits the notes around it and the rest of the tune badly"
-    return Correction(kinds.SLIP, note.place, message, mend)
+    return Correction(kind=kinds.SLIP, place=note.place, message=message, mend=mend)

@@ -80,10 +80,10 @@ def others(tune: Tune) -> Iterator[Other]:
             continue
         other = _hear(struck, replace(setup, tuning=tuning))
         yield Other(
-            tuning,
-            own.scale,
-            other.scale,
-            (
+            tuning=tuning,
+            own_share=own.scale,
+            share=other.scale,
+            features=(
                 other.scale - own.scale,
                 other.profile - own.profile,
                 other.smooth - own.smooth,
@@ -121,14 +121,14 @@ def _hear(struck: Sequence[Struck], setup: Setup) -> _Heard:
     steps, made = smoothness(melody)
     wide = (*MAJOR, 10)
     return _Heard(
-        best_scale(counts)[1],
-        max(sum(counts[(t + s) % 12] for s in wide) for t in range(12)) / max(1, number),
-        _profile(counts),
-        steps / max(1, made),
-        -sum(n / number * math.log(n / number) for n in counts.values()),
-        clashes / max(1, number),
-        _by_phrases(classes),
-        number,
+        scale=best_scale(counts)[1],
+        wide_scale=max(sum(counts[(t + s) % 12] for s in wide) for t in range(12)) / max(1, number),
+        profile=_profile(counts),
+        smooth=steps / max(1, made),
+        entropy=-sum(n / number * math.log(n / number) for n in counts.values()),
+        clashes=clashes / max(1, number),
+        phrases=_by_phrases(classes),
+        number=number,
     )
 
 

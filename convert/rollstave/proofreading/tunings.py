@@ -35,4 +35,4 @@ def messy_tuning(tune: Tune) -> Iterator[Correction]:
             f"in {own} no scale holds more than {best.own_share:.0%} of the notes, and they go on "
             f"by odd steps; fingered alike in {tuning} one holds {best.share:.0%}"
         )
-    yield Correction(kinds.TUNING, place, message, tuning)
+    yield Correction(kind=kinds.TUNING, place=place, message=message, mend=tuning)

@@ -1,6 +1,6 @@
 """From typed text to the grid.
 
-``decode`` turns bytes into lines, ``lines`` tells rows from words, ``headings`` reads what is said
-about the tune, ``rows`` cuts a system into measures, ``strokes`` reads frets and signs, ``attach``
-reads the lines above and below a system, and ``reader`` walks the file.
+``page`` turns bytes into lines, ``rows`` tells rows from words and cuts systems into measures,
+``cells`` reads frets and signs, ``beside`` the lines over and under a system, ``words`` what is said
+about the tune; ``reader`` walks the file.
 """

@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from enum import Enum
 
 from rollstave.problems import Place, ProblemList
-from rollstave.reading.decode import Line
+from rollstave.reading.page.decode import Line
 from rollstave.vocabulary import problems as kinds
 
 

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from rollstave.reading.decode import Line, split_lines
-from rollstave.reading.headings import read_headings
 from rollstave.reading.ledger import Ledger
-from rollstave.reading.lines import find_rows
-from rollstave.reading.scrub import scrub
-from rollstave.reading.titles import could_be_title, is_ruler
+from rollstave.reading.page.decode import Line, split_lines
+from rollstave.reading.page.scrub import scrub
+from rollstave.reading.rows.finding import find_rows
+from rollstave.reading.words.headings import read_headings
+from rollstave.reading.words.titles import could_be_title, is_ruler
 
 
 class Part(Struct, frozen=True):

@@ -10,15 +10,15 @@ from collections.abc import Sequence
 from rollstave.grid.typed import GridTune
 from rollstave.instruments.instrument import Instrument
 from rollstave.problems import Place, ProblemList
-from rollstave.reading.between import WordReader
-from rollstave.reading.decode import Line, split_lines
+from rollstave.reading.cells.signs import read_legend
 from rollstave.reading.ledger import Ledger
-from rollstave.reading.lines import find_rows, with_zeros
-from rollstave.reading.numbers import habits_of
-from rollstave.reading.scrub import scrub
-from rollstave.reading.signs import read_legend
+from rollstave.reading.page.decode import Line, split_lines
+from rollstave.reading.page.scrub import scrub
+from rollstave.reading.rows.finding import find_rows, with_zeros
+from rollstave.reading.rows.gathering import Block, find_systems
+from rollstave.reading.rows.numbers import habits_of
 from rollstave.reading.system_reader import SystemReader
-from rollstave.reading.systems import Block, find_systems
+from rollstave.reading.words.between import WordReader
 from rollstave.vocabulary import problems as kinds
 
 

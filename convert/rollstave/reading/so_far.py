@@ -9,8 +9,8 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, GridMeasure, GridTune, Heading, Link
 from rollstave.problems import ProblemList
-from rollstave.reading.directions import Direction, apply
-from rollstave.reading.joining import carry_starts, close_endings, join_broken
+from rollstave.reading.rows.joining import carry_starts, close_endings, join_broken
+from rollstave.reading.words.directions import Direction, apply
 
 
 class TuneSoFar(Struct):
@@ -40,10 +40,10 @@ class TuneSoFar(Struct):
         measures = [replace(m, index=index) for index, m in enumerate(joined)]
         measures = apply(measures, directions, problems)
         return GridTune(
-            tuple(self.headings),
-            close_endings(measures),
-            tuple(self.notes),
-            self.labels,
-            strings,
-            self.first_line,
+            headings=tuple(self.headings),
+            measures=close_endings(measures),
+            notes=tuple(self.notes),
+            labels=self.labels,
+            strings=strings,
+            first_line=self.first_line,
         )

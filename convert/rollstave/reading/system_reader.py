@@ -8,22 +8,23 @@ from collections.abc import Sequence
 from rollstave.grid.typed import GridMeasure, Heading, LineKind, Stroke
 from rollstave.instruments.instrument import Instrument
 from rollstave.problems import Place
-from rollstave.reading import attach, titles
-from rollstave.reading.between import WordReader
-from rollstave.reading.decode import Line
-from rollstave.reading.directions import is_order_of_parts, read_direction
-from rollstave.reading.graces import Grace, with_graces
-from rollstave.reading.headings import read_headings, read_section
+from rollstave.reading.beside import attach
+from rollstave.reading.beside.placing import attach_words
+from rollstave.reading.cells.graces import Grace, with_graces
+from rollstave.reading.cells.signs import Signs
+from rollstave.reading.cells.strokes import into_columns, read_cell
 from rollstave.reading.ledger import Use
-from rollstave.reading.lines import Row, before_label
-from rollstave.reading.measure_numbers import measure_numbers
-from rollstave.reading.meter_column import meter_in_rows
-from rollstave.reading.numbers import Habits
-from rollstave.reading.placing import attach_words
-from rollstave.reading.rows import Slot, cut, trailing_text
-from rollstave.reading.signs import Signs
-from rollstave.reading.strokes import into_columns, read_cell
-from rollstave.reading.systems import Block, System
+from rollstave.reading.page.decode import Line
+from rollstave.reading.rows.cutting import Slot, cut, trailing_text
+from rollstave.reading.rows.finding import Row, before_label
+from rollstave.reading.rows.gathering import Block, System
+from rollstave.reading.rows.measure_numbers import measure_numbers
+from rollstave.reading.rows.meter_column import meter_in_rows
+from rollstave.reading.rows.numbers import Habits
+from rollstave.reading.words import titles
+from rollstave.reading.words.between import WordReader
+from rollstave.reading.words.directions import is_order_of_parts, read_direction
+from rollstave.reading.words.headings import read_headings, read_section
 from rollstave.vocabulary import problems as kinds
 
 # Words about the playing, which no song has.
@@ -250,12 +251,12 @@ class SystemReader:
         top = slot.cells[0]
         numbers = [cell.row.line.number for cell in slot.cells]
         return GridMeasure(
-            index,
-            tune.systems,
-            slot.width,
-            with_graces(into_columns(by_string, sign_widths), graces, self.problems),
-            slot.left,
-            slot.right,
+            index=index,
+            system=tune.systems,
+            width=slot.width,
+            columns=with_graces(into_columns(by_string, sign_widths), graces, self.problems),
+            left=slot.left,
+            right=slot.right,
             section=section,
             first_line=min(numbers),
             last_line=max(cell.row.line.last_number for cell in slot.cells),

@@ -9,10 +9,10 @@ from rollstave.contract.manager import contract
 from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Place, ProblemList, Severity
-from rollstave.reading.decode import split_lines
 from rollstave.reading.ledger import Ledger
-from rollstave.reading.lines import Row, find_rows
-from rollstave.reading.scrub import scrub
+from rollstave.reading.page.decode import split_lines
+from rollstave.reading.page.scrub import scrub
+from rollstave.reading.rows.finding import Row, find_rows
 from rollstave.vocabulary import problems as kinds
 
 _HEADING = re.compile(r"\s*instrument\s*[:=]\s*(?P<name>[^,;|]+)", re.IGNORECASE)

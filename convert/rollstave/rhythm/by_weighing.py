@@ -113,7 +113,14 @@ def _groups(state: State, left: Sequence[int]) -> list[list[int]]:
 def _settled(state: State) -> list[Choice]:
     """Measures already decided, as choices with one reading: the rest learns from them."""
     return [
-        Choice([index], state.evidence[index], [found.pattern], [0.0], [0.0], [1.0])
+        Choice(
+            members=[index],
+            evidence=state.evidence[index],
+            patterns=[found.pattern],
+            base=[0.0],
+            columns=[0.0],
+            odds=[1.0],
+        )
         for index, found in enumerate(state.found)
         if found is not None and found.pattern[1]
     ]

@@ -99,6 +99,8 @@ def counted_choice(state: State, data: RhythmData, index: int) -> Choice:
     base = base_scores(data, evidence, pool, state.name, state.mood, (-1, -1))
     # The plainest way comes first and is a little likelier for that.
     columns = [0.0 if way == 0 else _LESS_PLAIN for way in range(len(patterns))]
-    choice = Choice([index], evidence, patterns, base, columns)
+    choice = Choice(
+        members=[index], evidence=evidence, patterns=patterns, base=base, columns=columns
+    )
     choice.odds = normalise([b + c for b, c in zip(base, columns, strict=True)])
     return choice

@@ -175,11 +175,11 @@ def make_choice(
     best = base[order[0]] + columns[order[0]] if order else 0.0
     kept = [i for i in order[:_MOST] if base[i] + columns[i] > best - _HOPELESS]
     choice = Choice(
-        members,
-        first,
-        [patterns[i] for i in kept],
-        [base[i] for i in kept],
-        [columns[i] for i in kept],
+        members=members,
+        evidence=first,
+        patterns=[patterns[i] for i in kept],
+        base=[base[i] for i in kept],
+        columns=[columns[i] for i in kept],
     )
     if kept:
         choice.odds = normalise([b + c for b, c in zip(choice.base, choice.columns, strict=True)])

@@ -57,7 +57,9 @@ def exact_reading(evidence: Evidence, habit: Habit) -> Reading | None:
     length = end * TICKS // habit.columns
     if onsets and (length <= onsets[-1] or not is_usual(length, tuple(onsets))):
         return None
-    return Reading(tuple(onsets), length, _EXACT * (evidence.count + 1), True)
+    return Reading(
+        onsets=tuple(onsets), length=length, score=_EXACT * (evidence.count + 1), exact=True
+    )
 
 
 @lru_cache(maxsize=8192)
@@ -136,7 +138,10 @@ def near_readings(
                 step = _fits(final, length - onsets[-1], habit.columns)
                 found.append((total - step, onsets, length, columns + step))
     found.sort()
-    return [Reading(onsets, length, score, False) for _, onsets, length, score in found[:_READINGS]]
+    return [
+        Reading(onsets=onsets, length=length, score=score, exact=False)
+        for _, onsets, length, score in found[:_READINGS]
+    ]
 
 
 @lru_cache(maxsize=1024)

@@ -87,7 +87,9 @@ def read_stems(measure: GridMeasure, full: int, may_be_short: bool) -> Written |
     # Too much is no measure, too little in the middle of a strain a half note with a plain stem.
     if at > full or (at < full and not may_be_short):
         return None
-    return Written(tuple(onsets), True, 0, at, "stems and beams")
+    return Written(
+        onsets=tuple(onsets), all_written=True, offset=0, length=at, what="stems and beams"
+    )
 
 
 def _groups(stems: dict[int, _Stem], count: int) -> list[list[int]]:

@@ -86,19 +86,21 @@ def _evidence(measure: GridMeasure, opens: bool, closes: bool, strain: int) -> E
     # Grace notes at the bar push the first note as signs between two notes push the second.
     small = columns[0].sign_width if columns and columns[0].grace else 0
     return Evidence(
-        measure.index,
-        max(0, positions[0] - small) if positions else measure.width,
-        tuple(end - start for start, end in zip(positions, ends, strict=True)),
-        pushes,
-        "".join(_kind(c) for c in columns),
-        tuple(c.strokes[0].string for c in columns),
-        tuple(c.strokes[0].fret or 0 for c in columns),
-        tuple(tuple((s.string, s.fret, s.link is not None) for s in c.strokes) for c in columns),
-        opens,
-        closes,
-        tuple(index in over for index in range(len(columns))),
-        strain,
-        measure.right is Bar.REPEAT_END,
+        index=measure.index,
+        lead=max(0, positions[0] - small) if positions else measure.width,
+        gaps=tuple(end - start for start, end in zip(positions, ends, strict=True)),
+        pushes=pushes,
+        kinds="".join(_kind(c) for c in columns),
+        strings=tuple(c.strokes[0].string for c in columns),
+        frets=tuple(c.strokes[0].fret or 0 for c in columns),
+        signature=tuple(
+            tuple((s.string, s.fret, s.link is not None) for s in c.strokes) for c in columns
+        ),
+        opens=opens,
+        closes=closes,
+        chords=tuple(index in over for index in range(len(columns))),
+        strain=strain,
+        repeats=measure.right is Bar.REPEAT_END,
     )
 
 

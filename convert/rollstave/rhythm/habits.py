@@ -98,7 +98,13 @@ class Typing:
                 for index, (_, width) in enumerate(typed)
                 if width - lead - spare in weights
             )
-            yield Habit(columns, lead, spare, pushed, fit / len(typed) - unusual)
+            yield Habit(
+                columns=columns,
+                lead=lead,
+                spare=spare,
+                pushed=pushed,
+                fit=fit / len(typed) - unusual,
+            )
 
     def _explained(self, index: int, columns: int, lead: int, pushed: bool) -> float:
         """The share of a measure's onsets that are exact, less for a coarse miss."""

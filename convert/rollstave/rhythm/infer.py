@@ -51,7 +51,9 @@ def infer_rhythm(
     weigh(state, habit)
     patterns = [found.pattern if found else (0, ()) for found in state.found]
     timed = tuple(_timed(state, index, patterns, confidence) for index in range(len(measures)))
-    return RhythmReading(meter, reason, timed, confidence)
+    return RhythmReading(
+        meter=meter, meter_reason=reason, measures=timed, meter_confidence=confidence
+    )
 
 
 def _timed(state: State, index: int, patterns: Sequence[Pattern], of_meter: float) -> TimedMeasure:
@@ -77,16 +79,16 @@ def _timed(state: State, index: int, patterns: Sequence[Pattern], of_meter: floa
         found.probability = min(found.probability, _UNEXPLAINED)
         found.sure = False
     return TimedMeasure(
-        onsets,
-        durations_from(onsets, total),
-        total,
-        found.probability * of_meter,
-        found.sure,
-        source,
-        reasons,
-        tuple(_alternative(p, odds) for p, odds in found.others),
-        pickup,
-        complement,
+        onsets=onsets,
+        durations=durations_from(onsets, total),
+        length=total,
+        confidence=found.probability * of_meter,
+        sure=found.sure,
+        source=source,
+        reasons=reasons,
+        alternatives=tuple(_alternative(p, odds) for p, odds in found.others),
+        pickup=pickup,
+        complement=complement,
     )
 
 
@@ -99,5 +101,8 @@ def _alternative(pattern: Pattern, odds: float) -> Alternative:
     length, ticks = pattern
     onsets = tuple(Fraction(o, TICKS) for o in ticks)
     return Alternative(
-        onsets, durations_from(onsets, Fraction(length, TICKS)), odds, "nearly as likely"
+        onsets=onsets,
+        durations=durations_from(onsets, Fraction(length, TICKS)),
+        probability=odds,
+        reason="nearly as likely",
     )

@@ -51,14 +51,18 @@ def from_json(data: dict[str, Any]) -> RhythmData:
             ((length, tuple(onsets)), n) for length, onsets, n in entries
         )
     return RhythmData(
-        patterns,
-        _chains(patterns),
-        data["weights"],
-        tuple(data["blend"]),
-        {mode: tuple((a, b) for a, b in points) for mode, points in data["calibration"].items()},
-        data["sure"],
-        data["meters"],
-        {meter: _count_shares(patterns, meter) for meter in {key[0] for key in patterns}},
+        patterns=patterns,
+        chains=_chains(patterns),
+        weights=data["weights"],
+        blend=tuple(data["blend"]),
+        calibration={
+            mode: tuple((a, b) for a, b in points) for mode, points in data["calibration"].items()
+        },
+        sure=data["sure"],
+        meters=data["meters"],
+        onset_counts={
+            meter: _count_shares(patterns, meter) for meter in {key[0] for key in patterns}
+        },
     )
 
 

@@ -108,11 +108,11 @@ def _from_times(
     if onsets is None:
         return None
     return Written(
-        tuple(o - offset for o in onsets),
-        len(by_column) == len(measure.columns),
-        offset,
-        length - offset if offset else None,
-        "counts",
+        onsets=tuple(o - offset for o in onsets),
+        all_written=len(by_column) == len(measure.columns),
+        offset=offset,
+        length=length - offset if offset else None,
+        what="counts",
     )
 
 
@@ -197,7 +197,9 @@ def read_letters(measure: GridMeasure) -> Written | None:
     if any(a >= b for a, b in itertools.pairwise(times)):
         return None
     rests = len(onsets) < len(attached)
-    return Written(times, True, 0, at, "duration letters", rests)
+    return Written(
+        onsets=times, all_written=True, offset=0, length=at, what="duration letters", rests=rests
+    )
 
 
 def all_lettered(measure: GridMeasure) -> bool:

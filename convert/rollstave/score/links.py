@@ -53,7 +53,7 @@ def _grace_links(
     leading: dict[int, tuple[Link, NoteAddress]] = {}
     for number, group in enumerate(event.grace):
         for note in group:
-            here = NoteAddress(measure, index, note.string, number)
+            here = NoteAddress(measure=measure, event=index, string=note.string, grace=number)
             if before := leading.pop(note.string, None):
                 found.append(LinkPair(*before, here))
             if note.leads is not None:

@@ -38,14 +38,47 @@ class Format(Struct, frozen=True):
 FORMATS: dict[str, Format] = {
     f.name: f
     for f in (
-        Format("musicxml", ".musicxml", "rollstave.writing.musicxml", "write_musicxml"),
-        Format("mxl", ".mxl", "rollstave.writing.musicxml.compressed", "write_mxl"),
-        Format("svg", ".svg", "rollstave.writing.sheet", "write_svg", paged=True, sheet=True),
-        Format("pdf", ".pdf", "rollstave.writing.paper", "write_pdf", sheet=True),
-        Format("mei", ".mei", "rollstave.writing.mei", "write_mei"),
-        Format("midi", ".mid", "rollstave.writing.midi", "write_midi"),
-        Format("html", ".html", "rollstave.writing.page", "write_html", sheet=True),
-        Format("text", ".txt", "rollstave.writing.text", "write_text"),
+        Format(
+            name="musicxml",
+            extension=".musicxml",
+            module="rollstave.writing.musicxml",
+            function="write_musicxml",
+        ),
+        Format(
+            name="mxl",
+            extension=".mxl",
+            module="rollstave.writing.musicxml.compressed",
+            function="write_mxl",
+        ),
+        Format(
+            name="svg",
+            extension=".svg",
+            module="rollstave.writing.sheet",
+            function="write_svg",
+            paged=True,
+            sheet=True,
+        ),
+        Format(
+            name="pdf",
+            extension=".pdf",
+            module="rollstave.writing.paper",
+            function="write_pdf",
+            sheet=True,
+        ),
+        Format(name="mei", extension=".mei", module="rollstave.writing.mei", function="write_mei"),
+        Format(
+            name="midi", extension=".mid", module="rollstave.writing.midi", function="write_midi"
+        ),
+        Format(
+            name="html",
+            extension=".html",
+            module="rollstave.writing.page",
+            function="write_html",
+            sheet=True,
+        ),
+        Format(
+            name="text", extension=".txt", module="rollstave.writing.text", function="write_text"
+        ),
     )
 }
 

@@ -11,19 +11,19 @@ from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import find_by_name, letters_in, parse_tuning, suggest
 from rollstave.pitch import Pitch, parse_key, spell
 from rollstave.problems import Place, ProblemList, TabError
-from rollstave.reading.attach import ABOVE, BELOW, classify, lyrics
-from rollstave.reading.decode import Line, decode_with, split_lines
-from rollstave.reading.directions import read_direction, section_again
-from rollstave.reading.headings import read_headings, read_section
+from rollstave.reading.beside.attach import ABOVE, BELOW, classify, lyrics
+from rollstave.reading.cells.signs import read_legend
+from rollstave.reading.cells.strokes import read_cell
 from rollstave.reading.ledger import Ledger
-from rollstave.reading.lines import as_row, body_end, find_rows
-from rollstave.reading.numbers import habits_of
-from rollstave.reading.rows import cut, trailing_text
-from rollstave.reading.scrub import scrub
-from rollstave.reading.signs import read_legend
-from rollstave.reading.strokes import read_cell
-from rollstave.reading.titles import begins_tune, could_be_title, is_numbered, undressed
+from rollstave.reading.page.decode import Line, decode_with, split_lines
+from rollstave.reading.page.scrub import scrub
+from rollstave.reading.rows.cutting import cut, trailing_text
+from rollstave.reading.rows.finding import as_row, body_end, find_rows
+from rollstave.reading.rows.numbers import habits_of
 from rollstave.reading.which import which_instrument
+from rollstave.reading.words.directions import read_direction, section_again
+from rollstave.reading.words.headings import read_headings, read_section
+from rollstave.reading.words.titles import begins_tune, could_be_title, is_numbered, undressed
 from rollstave.rhythm.meter import parse_meter
 
 INSTRUMENTS = tuple(offer.thing for offer in contract().offers("instruments"))

@@ -64,20 +64,27 @@ def _measure(source: Bytes, index: int) -> GridMeasure:
         strokes = tuple(
             Stroke(s, (None, *range(13))[source.below(14)], place, link=link) for s in strings
         )
-        columns.append(Column(position, strokes, 1 + source.below(2), source.below(2)))
+        columns.append(
+            Column(
+                position=position,
+                strokes=strokes,
+                width=1 + source.below(2),
+                sign_width=source.below(2),
+            )
+        )
         position += 1 + source.below(6)
     bars = tuple(Bar)
     return GridMeasure(
-        index,
-        source.below(2),
-        width,
-        tuple(columns),
-        bars[source.below(len(bars))],
-        bars[source.below(len(bars))],
-        (None, None, "1", "2")[source.below(4)],
-        bool(source.below(2)),
-        (None, None, None, "B")[source.below(4)],
-        tuple(_attachments(source, width, columns)),
+        index=index,
+        system=source.below(2),
+        width=width,
+        columns=tuple(columns),
+        left=bars[source.below(len(bars))],
+        right=bars[source.below(len(bars))],
+        ending=(None, None, "1", "2")[source.below(4)],
+        ending_stop=bool(source.below(2)),
+        section=(None, None, None, "B")[source.below(4)],
+        attachments=tuple(_attachments(source, width, columns)),
     )
 
 
@@ -90,16 +97,30 @@ def _attachments(source: Bytes, width: int, columns: list[Column]) -> list[Attac
         for number, column in enumerate(columns):
             text = words[source.below(len(words))]
             found.append(
-                Attachment(kind, text, column.position, number, Place(2, column.position + 1))
+                Attachment(
+                    kind=kind,
+                    text=text,
+                    position=column.position,
+                    column=number,
+                    place=Place(2, column.position + 1),
+                )
             )
     else:
         for _ in range(source.below(9)):
             position = source.below(width)
             at = next((n for n, c in enumerate(columns) if c.position == position), None)
             text = words[source.below(len(words))]
-            found.append(Attachment(kind, text, position, at, Place(2, position + 1)))
+            found.append(
+                Attachment(
+                    kind=kind, text=text, position=position, column=at, place=Place(2, position + 1)
+                )
+            )
     kind, text = OTHERS[source.below(3)]
-    found.append(Attachment(kind, text, source.below(width), None, Place(3, 1)))
+    found.append(
+        Attachment(
+            kind=kind, text=text, position=source.below(width), column=None, place=Place(3, 1)
+        )
+    )
     return found
 
 

@@ -113,7 +113,9 @@ class NoteWriter:
                 mark = "end" if last else "continue" if number else "begin"
                 for level in (1, 2):
                     add(element, "beam", mark, number=level)
-            address = NoteAddress(measure.index, symbol.event_index, note.string, number)
+            address = NoteAddress(
+                measure=measure.index, event=symbol.event_index, string=note.string, grace=number
+            )
             links = ((self.ends.get(address), "stop"), (self.starts.get(address), "start"))
             notations = etree.Element("notations")
             for kind, mark in links:

@@ -83,7 +83,15 @@ class SheetCanvas:
                 measure = notated.measure
                 event = measure.events[symbol.event_index]
                 wide = half_width(note, tied)
-                yield PlacedNote(note, measure, event.onset, at[0], at[1], wide, tied)
+                yield PlacedNote(
+                    note=note,
+                    measure=measure,
+                    onset=event.onset,
+                    x=at[0],
+                    y=at[1],
+                    half_width=wide,
+                    tied=tied,
+                )
 
     def is_free(self, left: float, top: float, right: float, bottom: float) -> bool:
         """True if no digit and no mark stands on a ground."""

@@ -15,8 +15,8 @@ from rollstave.deciding.rolls import first_uses
 from rollstave.deciding.shape_row import shape_row
 from rollstave.deciding.shapes import CAUTION
 from rollstave.problems import ProblemList
-from rollstave.reading.decode import Line
-from rollstave.reading.signs import COMMON, read_legend
+from rollstave.reading.cells.signs import COMMON, read_legend
+from rollstave.reading.page.decode import Line
 from rollstave.score.records import Score
 from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.options import SheetOptions
@@ -91,7 +91,7 @@ def make_foot(score: Score, options: SheetOptions, width: float) -> Foot:
     words = tuple(line for note in paragraphs(score) for line in _wrapped(note, width))
     remarks = tuple(line for remark in _remarks(score, options) for line in _wrapped(remark, width))
     key = tuple(tuple(line) for line in key_lines(score, options, width, _SIZE))
-    return Foot(key, _legend(score, options, width), words, remarks)
+    return Foot(key=key, legend=_legend(score, options, width), words=words, remarks=remarks)
 
 
 def _legend(

@@ -75,10 +75,10 @@ def likely_heights(score: Score, starts: Sequence[int], view: View) -> list[floa
             for head in symbol.heads
         ]
         content = _Content(
-            measures,
-            max(steps, default=0),
-            min(steps, default=0),
-            any(n.measure.index in rolls for n in measures),
+            measures=measures,
+            highest=max(steps, default=0),
+            lowest=min(steps, default=0),
+            has_roll=any(n.measure.index in rolls for n in measures),
         )
         amounts = [float(part(content)) for part in _PARTS.values()]
         found.append(sum(a * u for a, u in zip(amounts, _UNITS[view], strict=True)))

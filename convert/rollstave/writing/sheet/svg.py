@@ -41,13 +41,13 @@ def engraved(score: Score, options: SheetOptions = _PLAIN) -> Engraving:
         wanted = sorted({p for m in system.measures for p in by_measure.get(m, [])})
         draw_marks(
             MarkContext(
-                score,
-                system,
-                [notated[m] for m in system.measures],
-                [links[p] for p in wanted],
-                last_part,
-                rolls,
-                options,
+                score=score,
+                system=system,
+                notated=[notated[m] for m in system.measures],
+                links=[links[p] for p in wanted],
+                last_part=last_part,
+                rolls=rolls,
+                options=options,
                 shapes=shapes,
             )
         )

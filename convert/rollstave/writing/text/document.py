@@ -16,9 +16,9 @@ from rollstave.deciding.tempo import tempo_mark
 from rollstave.grid.typed import Bar
 from rollstave.pitch import spell
 from rollstave.problems import ProblemList
-from rollstave.reading.decode import Line
-from rollstave.reading.headings import read_headings, read_section
-from rollstave.reading.signs import COMMON, Signs, read_legend
+from rollstave.reading.cells.signs import COMMON, Signs, read_legend
+from rollstave.reading.page.decode import Line
+from rollstave.reading.words.headings import read_headings, read_section
 from rollstave.score.records import Event, Measure, Score
 from rollstave.writing.text.counting import counts_in, values
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of

@@ -1,7 +1,7 @@
 """How one note is typed: its fret with what clings to it, and the sign that leads to it.
 
-The signs are those that :mod:`rollstave.reading.signs` reads; where the tune's own legend gives
-a sign another meaning, another spelling is taken.
+The signs are those that :mod:`rollstave.reading.cells.signs` reads; where the tune's own legend
+gives a sign another meaning, another spelling is taken.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from rollstave.grid.typed import Link, SlideEdge
-from rollstave.reading.signs import Signs
+from rollstave.reading.cells.signs import Signs
 from rollstave.score.records import Event, Note
 
 
@@ -75,7 +75,7 @@ def token(note: Note, fret_before: int | None, brushed: bool, signs: Signs) -> T
         after += _mark("brushed", signs)
     if note.slide_to is not None:
         after += "/" if note.slide_to is SlideEdge.UP else "\\"
-    return Token(digits, before, after, _sign(note, fret_before, signs))
+    return Token(digits=digits, before=before, after=after, sign=_sign(note, fret_before, signs))
 
 
 def _mark(name: str, signs: Signs) -> str:

@@ -7,10 +7,10 @@ import re
 from msgspec.structs import replace
 
 from rollstave.grid.typed import Heading
-from rollstave.reading.decode import Line
-from rollstave.reading.headings import REMARK, bare_heading, read_headings
-from rollstave.reading.pieces import Piece, pieces
-from rollstave.reading.tuning_words import are_letters
+from rollstave.reading.page.decode import Line
+from rollstave.reading.words.dividing import Piece, pieces
+from rollstave.reading.words.headings import REMARK, bare_heading, read_headings
+from rollstave.reading.words.tuning_words import are_letters
 
 _QUOTES = re.compile(r"""^(["'])(?P<inside>.*\S)\1$""")
 # "Nettle Hill by Mara Quay", with the name in capitals.

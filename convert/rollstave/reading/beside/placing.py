@@ -9,10 +9,10 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import Attachment, Column, GridMeasure, LineKind
 from rollstave.problems import Place, ProblemList
-from rollstave.reading.attach import Word
-from rollstave.reading.decode import Line
-from rollstave.reading.directions import jump_at, stands_before
-from rollstave.reading.rows import Slot
+from rollstave.reading.beside.attach import Word
+from rollstave.reading.page.decode import Line
+from rollstave.reading.rows.cutting import Slot
+from rollstave.reading.words.directions import jump_at, stands_before
 from rollstave.vocabulary import problems as kinds
 
 # How far from its note a word may stand and still belong to it, in characters.
@@ -72,7 +72,9 @@ def attach_words(
             if column is not None:
                 result[where] = _struck_together(result[where], column, word, place, problems)
             continue
-        found[where].append(Attachment(kind, word.text, position, column, place))
+        found[where].append(
+            Attachment(kind=kind, text=word.text, position=position, column=column, place=place)
+        )
     _report_letters(result, found, problems)
     return [
         replace(measure, attachments=(*measure.attachments, *attachments))

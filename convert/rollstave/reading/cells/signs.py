@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import Link
 from rollstave.problems import ProblemList
-from rollstave.reading.decode import Line
+from rollstave.reading.page.decode import Line
 from rollstave.vocabulary import problems as kinds
 
 # Common practice; the signs vary by writer. "r" releases a bend: the note is not struck anew.

@@ -6,7 +6,7 @@ import re
 
 from msgspec import Struct
 
-from rollstave.reading.tuning_words import could_be_tuning, is_tuning
+from rollstave.reading.words.tuning_words import could_be_tuning, is_tuning
 
 
 class Piece(Struct, frozen=True):

@@ -115,13 +115,17 @@ def read_direction(text: str, after: int, beside: bool, place: Place) -> Directi
         if match := pattern.match(text):
             word = match["n"].lower()
             number = int(word) if word.isdigit() else _NUMBERS[word]
-            return Direction("times", str(number), after, beside, place) if number > 1 else None
+            return (
+                Direction(kind="times", value=str(number), after=after, beside=beside, place=place)
+                if number > 1
+                else None
+            )
     for pattern, jump in JUMPS:
         if pattern.match(text):
-            return Direction("jump", jump, after, beside, place)
+            return Direction(kind="jump", value=jump, after=after, beside=beside, place=place)
     for pattern, field in PLACES:
         if pattern.match(text):
-            return Direction(field, "", after, beside, place)
+            return Direction(kind=field, value="", after=after, beside=beside, place=place)
     return None
 
 

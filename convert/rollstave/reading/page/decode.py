@@ -223,7 +223,7 @@ def split_lines(text: str, first: int = 1) -> list[Line]:
         unseen = not plain.isascii() and any(unicodedata.category(c) == "Cf" for c in plain)
         if unseen or "\t" in plain:
             expanded, columns = _expand(plain)
-            lines.append(Line(number, expanded.rstrip(), typed, columns))
+            lines.append(Line(number=number, text=expanded.rstrip(), typed=typed, columns=columns))
         else:
             lines.append(Line(number, plain.rstrip(), typed))
     return lines

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from rollstave.reading.decode import Line
 from rollstave.reading.ledger import Ledger, Use
+from rollstave.reading.page.decode import Line
 
 # Header fields of mail and news (RFC 5322 and 5536), from memory.
 _FIELD = re.compile(

@@ -11,9 +11,9 @@ import re
 from msgspec.structs import replace
 
 from rollstave.grid.typed import Heading
-from rollstave.reading.decode import Line
-from rollstave.reading.pieces import pieces
-from rollstave.reading.tuning_words import are_letters, could_be_tuning, is_tuning
+from rollstave.reading.page.decode import Line
+from rollstave.reading.words.dividing import pieces
+from rollstave.reading.words.tuning_words import are_letters, could_be_tuning, is_tuning
 
 REMARK = "remark"  # the key of words among headings that are kept as text
 

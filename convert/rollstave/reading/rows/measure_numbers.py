@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from rollstave.grid.typed import LineKind
-from rollstave.reading.attach import Word
-from rollstave.reading.decode import Line
-from rollstave.reading.placing import slot_at
-from rollstave.reading.rows import Slot
+from rollstave.reading.beside.attach import Word
+from rollstave.reading.beside.placing import slot_at
+from rollstave.reading.page.decode import Line
+from rollstave.reading.rows.cutting import Slot
 
 _KINDS = (LineKind.COUNTS, LineKind.ENDINGS)
 _MARKED = re.compile(

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 from msgspec.structs import replace
 
 from rollstave.problems import ProblemList
-from rollstave.reading.decode import Line, plain
 from rollstave.reading.ledger import Ledger, Use
+from rollstave.reading.page.decode import Line, plain
 from rollstave.vocabulary import problems as kinds
 
 _CODES = re.compile(r"(?:=[0-9A-F]{2})+")
@@ -98,7 +98,9 @@ def _decoded(line: Line, ledger: Ledger) -> Line:
         return line
     pieces.append(line.text[at:])
     columns.extend(own[at:])
-    return Line(line.number, "".join(pieces).rstrip(), line.typed, tuple(columns))
+    return Line(
+        number=line.number, text="".join(pieces).rstrip(), typed=line.typed, columns=tuple(columns)
+    )
 
 
 def _joined(pieces: Sequence[Line]) -> Line:

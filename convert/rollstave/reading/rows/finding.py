@@ -10,9 +10,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave.problems import ProblemList
-from rollstave.reading.decode import Line
-from rollstave.reading.headings import remark_after
-from rollstave.reading.stems import looks_drawn
+from rollstave.reading.beside.stems import looks_drawn
+from rollstave.reading.page.decode import Line
+from rollstave.reading.words.headings import remark_after
 from rollstave.vocabulary import problems as kinds
 
 # Before a label people put a bullet or a number; after it a bar, a colon, a bracket or a gap.
@@ -89,7 +89,7 @@ def as_row(line: Line) -> Row | None:
         return None
     if "---" not in core and "|" not in core:
         return None
-    return Row(line, label, start, end)
+    return Row(line=line, label=label, start=start, end=end)
 
 
 # The name of a part, or the number of a measure, in the margin: "A  D|---".
@@ -146,7 +146,14 @@ def numbered(rows: Sequence[Row]) -> list[Row] | None:
             return None
         letters.append(match["letter"])
         numbers.append(int(match["number"]))
-        found.append(Row(row.line, match["number"], match.end(), body_end(text, match.end())))
+        found.append(
+            Row(
+                line=row.line,
+                label=match["number"],
+                start=match.end(),
+                end=body_end(text, match.end()),
+            )
+        )
     up = list(range(1, len(rows) + 1))
     if numbers not in (up, up[::-1]):
         return None

@@ -15,7 +15,7 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import Column, GraceStroke, Link
 from rollstave.problems import ProblemList
-from rollstave.reading.signs import Signs
+from rollstave.reading.cells.signs import Signs
 from rollstave.vocabulary import problems as kinds
 
 _BRACED = re.compile(r"\{(?P<fret>0|[1-9]\d?)(?P<half>\+?)\}")

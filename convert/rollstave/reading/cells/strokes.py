@@ -14,11 +14,11 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import Column, GraceStroke, Link, SlideEdge, Stroke
 from rollstave.problems import Place, ProblemList
-from rollstave.reading.graces import Graces, grace_at
+from rollstave.reading.cells.graces import Graces, grace_at
+from rollstave.reading.cells.signs import COMMON, Signs
 from rollstave.reading.ledger import Ledger, Use
-from rollstave.reading.numbers import Habits
-from rollstave.reading.rows import Cell
-from rollstave.reading.signs import COMMON, Signs
+from rollstave.reading.rows.cutting import Cell
+from rollstave.reading.rows.numbers import Habits
 from rollstave.vocabulary import problems as kinds
 
 _NOTE = re.compile(
@@ -87,10 +87,10 @@ def read_cell(
         if char in "{(" and (match := grace_at(text, index, signs, half_frets)):
             at = match.start("fret")
             small = GraceStroke(
-                string,
-                int(match["fret"]),
-                line.place(cell.start + at),
-                at,
+                string=string,
+                fret=int(match["fret"]),
+                place=line.place(cell.start + at),
+                position=at,
                 half=bool(match["half"]),
             )
             graces.add(small, len(match[0]))
@@ -250,10 +250,10 @@ def _stroke(
             )
     fret = None if muted else int(match["fret"])
     stroke = Stroke(
-        string,
-        fret,
-        at,
-        consumed,
+        string=string,
+        fret=fret,
+        place=at,
+        width=consumed,
         link=Link.TIE if round_brackets and signs.brackets == "tie" else None,
         muted=muted,
         ghost=round_brackets and signs.brackets == "ghost",
@@ -351,7 +351,15 @@ def into_columns(
         strokes = tuple(s for _, _, s in sorted(group, key=lambda g: g[1]))
         signs = max((sign_widths.get((string, p), 0) for p, string, _ in group), default=0)
         brush = any(s.brushed for s in strokes)
-        columns.append(Column(position, strokes, max(s.width for s in strokes), signs, brush))
+        columns.append(
+            Column(
+                position=position,
+                strokes=strokes,
+                width=max(s.width for s in strokes),
+                sign_width=signs,
+                brush=brush,
+            )
+        )
     return tuple(columns)
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from rollstave.reading.decode import Line
-from rollstave.reading.headings import read_headings, read_section
-from rollstave.reading.title_line import split_title
+from rollstave.reading.page.decode import Line
+from rollstave.reading.words.headings import read_headings, read_section
+from rollstave.reading.words.title_line import split_title
 
 _LONGEST = 70
 LONGEST_LINE = 300  # of a title with what it says more

@@ -16,8 +16,8 @@ from msgspec.structs import replace
 
 from rollstave.instruments.instrument import Instrument
 from rollstave.problems import ProblemList
-from rollstave.reading.decode import Line
-from rollstave.reading.lines import Row, numbered, with_bars, with_gap_bars
+from rollstave.reading.page.decode import Line
+from rollstave.reading.rows.finding import Row, numbered, with_bars, with_gap_bars
 from rollstave.vocabulary import problems as kinds
 
 _LONGEST_GAP = 2  # empty lines between the rows of a system typed with double spacing
@@ -212,7 +212,9 @@ def _joined(first: Row, second: Row) -> Row:
     text = first.line.text
     piece = second.line.without(0, second.start)
     line = replace(first.line, text=text + piece.text, continued=piece, break_at=len(text))
-    return Row(line, first.label, first.start, len(text) + second.end - second.start)
+    return Row(
+        line=line, label=first.label, start=first.start, end=len(text) + second.end - second.start
+    )
 
 
 def _without_extra(rows: Sequence[Row], strings: int) -> list[Row] | None:
@@ -291,7 +293,7 @@ def _empty_like(row: Row, label: str) -> Row:
     """A row with the bars of another one and no notes."""
     body = re.sub(r"[^|:]|(?<!\|):(?!\|)", "-", row.body)
     text = row.line.text[: row.start] + body
-    return Row(row.line.with_text(text), label, row.start, len(text))
+    return Row(line=row.line.with_text(text), label=label, start=row.start, end=len(text))
 
 
 def _wrong_number(rows: Sequence[Row], instrument: Instrument, problems: ProblemList) -> None:

@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from rollstave.grid.typed import Bar
 from rollstave.problems import ProblemList
-from rollstave.reading.lines import Row
+from rollstave.reading.rows.finding import Row
 from rollstave.vocabulary import problems as kinds
 
 # Repeat dots are colons; a star beside a bar means the same where no fret is next to it.
@@ -66,7 +66,9 @@ def _marks(row: Row) -> list[_Mark]:
             kind = Bar.REPEAT_START
         else:
             kind = Bar.DOUBLE if len(match["bar"]) > 1 else Bar.SINGLE
-        marks.append(_Mark(match.start(), match.end(), kind, ends and starts))
+        marks.append(
+            _Mark(begin=match.start(), end=match.end(), kind=kind, also_starts=ends and starts)
+        )
     return marks
 
 

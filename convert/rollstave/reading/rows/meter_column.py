@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rollstave.grid.typed import Bar
-from rollstave.reading.rows import Cell, Slot
+from rollstave.reading.rows.cutting import Cell, Slot
 
 _WIDEST = 5  # characters between its bars
 _BEATS = ("2", "3", "4", "5", "6", "9", "12")

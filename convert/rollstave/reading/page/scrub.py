@@ -11,10 +11,10 @@ from itertools import pairwise
 from msgspec.structs import replace
 
 from rollstave.problems import ProblemList
-from rollstave.reading.decode import Line, plain
 from rollstave.reading.ledger import Ledger, Use
-from rollstave.reading.mail import without_header
-from rollstave.reading.quoted import uncoded
+from rollstave.reading.page.decode import Line, plain
+from rollstave.reading.page.mail import without_header
+from rollstave.reading.page.quoted import uncoded
 
 _QUOTE = re.compile(r"\s*(?:>\s?)+")
 # Only tags by name: <12> is a harmonic.
@@ -209,4 +209,4 @@ def _without_markup(line: Line, codes: re.Pattern[str], ledger: Ledger) -> Line:
         at = match.end()
     pieces.append(line.text[at:])
     columns.extend(own[at:])
-    return Line(line.number, "".join(pieces), line.typed, tuple(columns))
+    return Line(number=line.number, text="".join(pieces), typed=line.typed, columns=tuple(columns))

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 
-from rollstave.reading.decode import Line
+from rollstave.reading.page.decode import Line
 
 _LINE = re.compile(r"[|_=\\/'.3\s-]+")
 _GAP = re.compile(r"\S\s\s+\S")

@@ -11,8 +11,8 @@ from collections.abc import Callable
 from msgspec import Struct
 
 from rollstave.grid.typed import LineKind
-from rollstave.reading.decode import Line
-from rollstave.reading.stems import stems_of
+from rollstave.reading.beside.stems import stems_of
+from rollstave.reading.page.decode import Line
 
 _ROOT = r"[A-G](?:#|b|♯|♭)?"
 CHORD = re.compile(

@@ -7,9 +7,13 @@ from collections.abc import Sequence, Set
 
 from rollstave.grid.typed import FreeText, Heading, LineKind
 from rollstave.problems import Place, ProblemList
-from rollstave.reading import attach, titles
-from rollstave.reading.decode import Line
-from rollstave.reading.directions import (
+from rollstave.reading.beside import attach
+from rollstave.reading.beside.stems import stems_of
+from rollstave.reading.ledger import Ledger, Use
+from rollstave.reading.page.decode import Line
+from rollstave.reading.so_far import TuneSoFar
+from rollstave.reading.words import titles
+from rollstave.reading.words.directions import (
     BEFORE,
     Direction,
     copy_section,
@@ -18,11 +22,8 @@ from rollstave.reading.directions import (
     read_direction,
     section_again,
 )
-from rollstave.reading.headings import REMARK, heads_words, read_headings, read_section
-from rollstave.reading.ledger import Ledger, Use
-from rollstave.reading.so_far import TuneSoFar
-from rollstave.reading.stems import stems_of
-from rollstave.reading.title_line import split_title
+from rollstave.reading.words.headings import REMARK, heads_words, read_headings, read_section
+from rollstave.reading.words.title_line import split_title
 from rollstave.vocabulary import problems as kinds
 
 # What is believed behind words that are neither title nor heading.

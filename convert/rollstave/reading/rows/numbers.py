@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from msgspec import Struct, field
 
 from rollstave.problems import Place, ProblemList
-from rollstave.reading.lines import Row
+from rollstave.reading.rows.finding import Row
 from rollstave.vocabulary import problems as kinds
 
 _FRET = re.compile(r"0|[1-9]\d*")

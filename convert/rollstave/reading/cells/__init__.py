@@ -1,0 +1,1 @@
+"""One row's part of a measure: frets and signs become strokes."""

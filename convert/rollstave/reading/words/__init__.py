@@ -1,0 +1,1 @@
+"""Words between systems: headings, titles, sections, directions, remarks."""
