@@ -30,7 +30,7 @@ def wrong_links(tune: Tune) -> Iterator[Correction]:
         yield Correction(
             kind=kinds.LINK,
             place=end.place,
-            message=f"this {name} does not {verb}: it goes from fret {start.fret} to fret {end.fret} "
-            f"on string {end.string}",
+            message=f"this {name} does not {verb}: it goes from fret {start.fret} to fret "
+            f"{end.fret} on string {end.string}",
             mend=mend,
         )
