@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 import rollstave
-from rollstave.notating.playback import play_order
+from rollstave.deciding.playback import play_order
 from rollstave.score.compare import first_difference
 
 

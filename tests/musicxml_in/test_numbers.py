@@ -10,7 +10,7 @@ from __future__ import annotations
 import pytest
 
 import rollstave
-from rollstave.notating.playback import play_order
+from rollstave.deciding.playback import play_order
 
 FILE = """<?xml version="1.0"?>
 <score-partwise version="4.0"><part-list><score-part id="P1"><part-name/></score-part></part-list>

@@ -6,7 +6,7 @@ from __future__ import annotations
 import pytest
 
 import rollstave
-from rollstave.notating.playback import play_order
+from rollstave.deciding.playback import play_order
 from rollstave.score.compare import first_difference
 from rollstave.writing import write
 

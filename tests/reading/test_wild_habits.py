@@ -13,8 +13,8 @@ from fractions import Fraction
 import pytest
 
 import rollstave
+from rollstave.deciding.playback import play_order
 from rollstave.grid.typed import Link
-from rollstave.notating.playback import play_order
 from rollstave.score.records import Note
 from tests.reading.test_wild import PLAIN, ROW, on_bodies, on_rows
 

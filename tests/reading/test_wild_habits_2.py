@@ -14,8 +14,8 @@ from collections.abc import Callable
 import pytest
 
 import rollstave
+from rollstave.deciding.playback import play_order
 from rollstave.grid.typed import Link, SlideEdge
-from rollstave.notating.playback import play_order
 from rollstave.reading.beside import attach
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.finding import as_row

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 import rollstave
+from rollstave.deciding.playback import play_order
 from rollstave.grid.typed import Bar
-from rollstave.notating.playback import play_order
 from rollstave.score.compare import essence, first_difference
 from rollstave.score.records import Score
 

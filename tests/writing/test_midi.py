@@ -10,7 +10,7 @@ import pytest
 from msgspec.structs import replace
 
 import rollstave
-from rollstave.notating.playback import play_order
+from rollstave.deciding.playback import play_order
 from rollstave.score.records import Score
 from tests import tunes
 

@@ -12,7 +12,7 @@ import xmlschema
 from lxml import etree
 
 import rollstave
-from rollstave.notating.playback import play_order
+from rollstave.deciding.playback import play_order
 from tests import tunes
 
 # What partitura does not keep (directions, harmonies) it says by warnings.

@@ -13,6 +13,7 @@ from rollstave.deciding.findings import About, Finding, How, read_about
 from rollstave.deciding.hands import Hand, hand_of
 from rollstave.deciding.naming import with_chord_names
 from rollstave.deciding.picking import hand_of_letters, with_fingers
+from rollstave.deciding.playback import report_playing
 from rollstave.grid.typed import (
     Attachment,
     Bar,
@@ -67,6 +68,8 @@ def build_score(
     measures = with_fingers(measures, hand)
     measures = with_chord_names(measures, key, about.setup)
     _report_rhythm(grid.measures, reading, problems)
+    places = [Place(m.first_line, m.first_column) for m in grid.measures]
+    report_playing(measures, problems, places)
     title = about.title or fallback_title
     score = Score(
         title=title,

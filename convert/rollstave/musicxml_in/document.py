@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lxml import etree
 
+from rollstave.deciding.playback import report_playing
 from rollstave.instruments.instrument import Tuning
 from rollstave.musicxml_in.events import build_measures, fretted
 from rollstave.musicxml_in.measures import read_measures
@@ -64,6 +65,7 @@ def _score(root: etree._Element, problems: ProblemList, tuning: Tuning | None) -
     measures, key, meter, tempo = read_measures(part, problems)
     with_frets = fretted(measures, setup, problems, key.fifths)
     built = build_measures(with_frets, measures, meter)
+    report_playing(built, problems)
     return Score(
         title=_text(root, "work/work-title") or _text(root, "movement-title"),
         setup=setup,

@@ -130,6 +130,11 @@ MEASURE_LENGTH = ProblemKind(
 )
 RHYTHM_UNSURE = ProblemKind("rhythm-unsure", _NOTICE, "The rhythm of a measure is not sure.")
 
+# The order of play ---------------------------------------------------------------------------
+
+NEVER_PLAYED = ProblemKind("never-played", _WARNING, "No pass through the tune reaches a measure.")
+TOO_OFTEN = ProblemKind("too-often", _WARNING, "A repeat is said to be played very often.")
+
 # MusicXML that is read -----------------------------------------------------------------------
 
 XML = ProblemKind("xml", _ERROR, "The file is no well-formed XML.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from fractions import Fraction
 
-from rollstave.notating.playback import grace_time, play_order
+from rollstave.deciding.playback import grace_time, play_order
 from rollstave.score.records import Score
 
 TICKS_PER_QUARTER = 480

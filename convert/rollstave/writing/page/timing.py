@@ -12,11 +12,11 @@ from typing import Any
 
 from msgspec import Struct
 
+from rollstave.deciding.playback import grace_time, play_order
 from rollstave.deciding.voices import drones, picking_fingers
 from rollstave.grid.typed import Link, SlideEdge
 from rollstave.instruments.setup import Setup
 from rollstave.notating.notation import NotatedMeasure, notate
-from rollstave.notating.playback import grace_time, play_order
 from rollstave.score.links import NoteAddress
 from rollstave.score.records import Event, Finger, Measure, Note, Score
 from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, note_id
