@@ -222,3 +222,18 @@ def test_the_last_bar_is_the_last() -> None:
     (tune,) = rollstave.read(part_of(([meter.TimeSignature("4/4")], [62, 59, 55, 62])))
     (again,) = rollstave.read(rollstave.write(tune, "text")[0])
     assert first_difference(tune.score, again.score) is None
+
+
+def test_a_step_back_past_the_measure_is_said_and_nothing_begins_before_it() -> None:
+    """MusicXML 4.0, backup: it is not to lead to before the measure's start."""
+    note = "<note><pitch><step>G</step><octave>3</octave></pitch><duration>1</duration></note>"
+    text = (
+        '<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>Banjo</part-name>'
+        '</score-part></part-list><part id="P1"><measure number="1"><attributes><divisions>1'
+        "</divisions><time><beats>4</beats><beat-type>4</beat-type></time></attributes>"
+        f"{note}<backup><duration>3</duration></backup>{note}{note}</measure></part>"
+        "</score-partwise>"
+    )
+    (tune,) = rollstave.read(text)
+    assert [p.code for p in tune.problems if p.code == "out-of-measure"] == ["out-of-measure"]
+    assert all(event.onset >= 0 for m in tune.score.measures for event in m.events)

@@ -112,6 +112,14 @@ class Signatures(Struct):
             return replace(pitch, octave=pitch.octave + octaves) if octaves else pitch
         return spell(pitch.midi + self.semitones, self._key_here.fifths)
 
+    def before_the_measure(self, measure: str) -> None:
+        """Say that a step back led to a time before the measure."""
+        self._say(
+            kinds.OUT_OF_MEASURE,
+            f"measure {measure}: a backup leads to before the measure; what follows it begins with "
+            "the measure",
+        )
+
     # What is left out ---------------------------------------------------------------------------
 
     def direction(self, element: etree._Element, understood: bool) -> None:

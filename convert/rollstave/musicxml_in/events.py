@@ -13,6 +13,7 @@ from rollstave.musicxml_in.fretting import Unplayable, find_frets, places_of, pl
 from rollstave.musicxml_in.graces import HeardGrace, grace_groups, place_graces
 from rollstave.musicxml_in.measures import ReadMeasure
 from rollstave.musicxml_in.notes import Heard
+from rollstave.musicxml_in.sounding import SoundingPitch
 from rollstave.pitch import spell
 from rollstave.problems import Place, ProblemList, Severity, TabError
 from rollstave.rhythm.meter import Meter
@@ -33,19 +34,15 @@ def fretted(
     rung = 0
     for index, read in enumerate(measures):
         by_onset: dict[Fraction, list[Heard]] = {}
-        sounding: dict[int, list[Heard]] = {}
+        sounding: dict[int, SoundingPitch] = {}
         lyrics = {h.onset: h.lyric for h in read.heard if h.duration == 0}
         for note in sorted(read.heard, key=lambda h: h.onset):
             if note.duration == 0:
                 continue
-            same = sounding.setdefault(note.pitch.midi, [])
-            before = _tied_to(note, same)
-            if before is not None:
-                before.duration = note.onset + note.duration - before.onset
-                before.ties = note.ties
+            same = sounding.setdefault(note.pitch.midi, SoundingPitch())
+            if note.tied and same.prolonged(note):
                 continue
-            first = all(h.onset == note.onset for h in same)
-            same.append(note)
+            first = same.strike(note)
             tie_is_open = over_bar.get(note.pitch.midi) if first else None
             if note.tied and (tie_is_open or (tie_is_open is not None and note.onset == 0)):
                 rung += 1  # it rings on: nothing is struck
@@ -127,8 +124,10 @@ def _graces(
     for read, events in zip(measures, with_frets, strict=True):
         struck = dict(events)
         kept = []
-        for onset in dict.fromkeys(grace.onset for grace in read.graces):
-            before = [grace for grace in read.graces if grace.onset == onset]
+        by_onset: dict[Fraction, list[HeardGrace]] = {}
+        for grace in read.graces:
+            by_onset.setdefault(grace.onset, []).append(grace)
+        for onset, before in by_onset.items():
             placed = place_graces(before, struck[onset], setup) if onset in struck else []
             lost += len(before) - len(placed)
             kept += placed
@@ -145,20 +144,12 @@ def _graces(
         )
 
 
-def _tied_to(note: Heard, earlier: Sequence[Heard]) -> Heard | None:
-    """The note that a tie leads here from: it ends where this one begins, or its tie is open.
-    Notation editors leave gaps where they cut a long note in two."""
-    if not note.tied:
-        return None
-    return next((h for h in earlier if h.onset + h.duration == note.onset or h.ties), None)
-
-
-def _over_bar(sounding: Mapping[int, Sequence[Heard]], length: Fraction) -> dict[int, bool]:
+def _over_bar(sounding: Mapping[int, SoundingPitch], length: Fraction) -> dict[int, bool]:
     """The pitches that may ring on in the next measure, and whether a tie leads there."""
     return {
-        midi: any(h.ties for h in notes)
-        for midi, notes in sounding.items()
-        if any(h.ties or h.onset + h.duration >= length for h in notes)
+        midi: any(h.ties for h in same.notes)
+        for midi, same in sounding.items()
+        if any(h.ties or h.onset + h.duration >= length for h in same.notes)
     }
 
 
@@ -248,6 +239,9 @@ def _events(
 ) -> tuple[Event, ...]:
     """Each event lasts to the next: text tab has no sign for the end of a note."""
     found: list[Event] = []
+    before: dict[Fraction, list[HeardGrace]] = {}
+    for grace in graces:
+        before.setdefault(grace.onset, []).append(grace)
     if not events or events[0][0] > 0:
         found.append(Event(Fraction(0), events[0][0] if events else length, ()))
     for index, (onset, heard) in enumerate(events):
@@ -255,7 +249,7 @@ def _events(
         notes = tuple(_note(h) for h in sorted(heard, key=lambda h: h.string or 0))
         lyric = next((h.lyric for h in heard if h.lyric), None)
         brush = any(h.brush for h in heard)
-        small = grace_groups([g for g in graces if g.onset == onset]) if graces else ()
+        small = grace_groups(before.get(onset, ()))
         found.append(
             Event(
                 onset=onset,

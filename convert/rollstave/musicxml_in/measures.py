@@ -93,6 +93,9 @@ def read_measures(
             elif child.tag in ("backup", "forward"):
                 step = Fraction(whole(child, "duration", 0, 0), divisions)
                 now += step if child.tag == "forward" else -step
+                if now < 0:
+                    signatures.before_the_measure(name)
+                    now = Fraction(0)
             elif child.tag == "harmony":
                 read.chords.append(_chord(child, now))
             elif child.tag == "direction":

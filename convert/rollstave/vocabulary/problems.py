@@ -155,6 +155,9 @@ MEASURE_REPEAT = ProblemKind(
     "measure-repeat", _WARNING, "A sign that repeats a measure is not read."
 )
 METER = ProblemKind("meter", _WARNING, "A kind of time signature is not understood.")
+OUT_OF_MEASURE = ProblemKind(
+    "out-of-measure", _WARNING, "A step back in time leads to before the measure."
+)
 TIED = ProblemKind("tied", _NOTICE, "Notes tied over a bar line ring on.")
 PITCH = ProblemKind("pitch", _WARNING, "A fret does not sound the pitch that is written.")
 RANGE = ProblemKind("range", _ERROR, "A pitch cannot be played on the instrument.")

@@ -1,0 +1,54 @@
+"""What sounds at one pitch in a measure, and which note a tie leads here from.
+
+Every answer takes about the same time however many notes there are: a file may have thousands at
+one onset.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from heapq import heappop, heappush
+
+from rollstave.musicxml_in.notes import Heard
+
+
+class SoundingPitch:
+    """The notes of one pitch in the order of their onsets."""
+
+    def __init__(self) -> None:
+        self.notes: list[Heard] = []
+        self._ending_at: dict[Fraction, list[int]] = {}
+        self._open: list[int] = []
+
+    def strike(self, note: Heard) -> bool:
+        """Add a note that is struck; True if none sounded earlier in the measure."""
+        first = not self.notes or self.notes[0].onset == note.onset
+        self.notes.append(note)
+        self._keep(len(self.notes) - 1)
+        return first
+
+    def prolonged(self, note: Heard) -> bool:
+        """Add the time of a note to the one that a tie leads here from, if there is one: the first
+        that ends where this one begins, or whose tie is open. Notation editors leave gaps where
+        they cut a long note in two."""
+        ending = self._ending_at.get(note.onset, [])
+        while ending and self._end(ending[0]) != note.onset:
+            heappop(ending)
+        while self._open and not self.notes[self._open[0]].ties:
+            heappop(self._open)
+        found = [heap[0] for heap in (ending, self._open) if heap]
+        if not found:
+            return False
+        earlier = self.notes[min(found)]
+        earlier.duration = note.onset + note.duration - earlier.onset
+        earlier.ties = note.ties
+        self._keep(min(found))
+        return True
+
+    def _keep(self, index: int) -> None:
+        heappush(self._ending_at.setdefault(self._end(index), []), index)
+        if self.notes[index].ties:
+            heappush(self._open, index)
+
+    def _end(self, index: int) -> Fraction:
+        return self.notes[index].onset + self.notes[index].duration

@@ -1,0 +1,50 @@
+"""Ties between notes of one pitch, against the plain rule walked note by note."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rollstave.musicxml_in.notes import Heard
+from rollstave.musicxml_in.sounding import SoundingPitch
+from rollstave.pitch import Pitch
+
+NOTES = st.lists(
+    st.tuples(st.integers(0, 6), st.integers(1, 4), st.booleans(), st.booleans()), max_size=12
+)
+
+
+def _heard(rows: list[tuple[int, int, bool, bool]]) -> list[Heard]:
+    return [
+        Heard(
+            onset=Fraction(onset),
+            duration=Fraction(length),
+            pitch=Pitch("G", 0, 3),
+            string=None,
+            fret=None,
+            tied=tied,
+            ties=ties,
+        )
+        for onset, length, tied, ties in sorted(rows)
+    ]
+
+
+@given(NOTES)
+def test_a_tie_leads_from_the_first_note_that_ends_here_or_is_open(
+    rows: list[tuple[int, int, bool, bool]],
+) -> None:
+    struck: list[Heard] = []
+    for note in _heard(rows):
+        earlier = next((h for h in struck if h.onset + h.duration == note.onset or h.ties), None)
+        if note.tied and earlier is not None:
+            earlier.duration = note.onset + note.duration - earlier.onset
+            earlier.ties = note.ties
+        else:
+            struck.append(note)
+    same = SoundingPitch()
+    for note in _heard(rows):
+        if not (note.tied and same.prolonged(note)):
+            same.strike(note)
+    assert same.notes == struck
