@@ -1,8 +1,9 @@
 """Comparing what was read with the truth: music, structure, facts, words; and what was said of it.
 
 A difference is *silent* if nothing was said near it: no warning in the lines of its measure or of
-the measures beside it, no doubt about its rhythm, no word on the fact that is wrong. Errors that refuse
-a file are never silent. A false alarm is a warning in a text that is read rightly and whose truth names no doubt.
+the measures beside it, no doubt about its rhythm, no word on the fact that is wrong. Errors that
+refuse a file are never silent. A false alarm is a warning in a text that is read rightly and whose
+truth names no doubt.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """The truth of a text: tunes, their facts, their measures. Times are quarter notes.
 
-A note is typed ``string:fret`` with marks behind it: ``h p s t`` for how it is reached, ``=`` tied,
-``b`` bend, ``~`` vibrato, ``x`` muted, ``*`` harmonic, ``g`` ghost. A time that is None is left open
-by the text.
+A note is typed ``string:fret`` with marks behind it: ``h p s t`` for how it is reached, ``=`` for
+a tie, ``b`` bend, ``~`` vibrato, ``x`` muted, ``*`` harmonic, ``g`` ghost. A time that is None is
+left open by the text.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ NOTE = re.compile(r"(?P<string>\d):(?P<fret>\d*\+?)(?P<marks>.*)")
 
 @dataclass(frozen=True)
 class TrueNote:
-    """A note: its string, its fret as typed on the long neck, its marks in order of the alphabet."""
+    """A note: its string, its fret as typed on the long neck, its marks in order."""
 
     string: int
     fret: str
