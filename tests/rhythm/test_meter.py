@@ -31,6 +31,31 @@ def test_a_few_rolls_of_eight_are_in_four_four() -> None:
     assert str(tune.score.meter) == "4/4"
 
 
+ROLL = (3, 2, 5, 1, 4, 2, 5, 1)
+
+
+@pytest.mark.parametrize("gap", [1, 2, 3, 4])
+@pytest.mark.parametrize("heading", ["", "Title: The Loose Shutter\n", "Style: reel\n"])
+def test_a_tune_of_rolls_without_a_time_is_in_eighths_of_four_four(gap: int, heading: str) -> None:
+    """Where nothing else decides, a typed roll is eighths in 4/4: common practice, no source."""
+    full = measure(ROLL, gap)
+    (tune,) = rollstave.read(f"{heading}\n{rows(*[full] * 12)}")
+    assert str(tune.score.meter) == "4/4"
+    assert {m.length for m in tune.score.measures} == {4}
+    assert any(f.subject == "meter" and f.how is rollstave.How.INFERRED for f in tune.findings)
+
+
+def test_a_time_that_is_named_counts_the_same_columns_in_sixteenths() -> None:
+    (tune,) = rollstave.read(f"Time: 2/4\n\n{rows(*[measure(ROLL, 2)] * 12)}")
+    assert str(tune.score.meter) == "2/4"
+
+
+def test_a_dance_that_is_never_counted_in_four_keeps_its_meter() -> None:
+    """A polka is in 2/4: common practice, no source."""
+    (tune,) = rollstave.read(f"Title: The Tollgate Polka\n\n{rows(*[measure(ROLL, 2)] * 12)}")
+    assert str(tune.score.meter) == "2/4"
+
+
 @pytest.mark.parametrize("meter", ["5/4", "7/8", "12/8", "3/8", "9/16"])
 def test_any_meter_that_is_written_is_kept(meter: str) -> None:
     count, unit = map(int, meter.split("/"))
