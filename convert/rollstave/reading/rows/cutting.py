@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from rollstave.grid.typed import Bar
 from rollstave.problems import ProblemList
-from rollstave.reading.rows.finding import Row
+from rollstave.reading.rows.records import Row
 from rollstave.vocabulary import problems as kinds
 
 # Repeat dots are colons; a star beside a bar means the same where no fret is next to it.
