@@ -15,11 +15,11 @@ from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot, cut, trailing_text
 from rollstave.reading.rows.finding import before_label
-from rollstave.reading.rows.records import Block, Row, System
+from rollstave.reading.rows.records import LETTER, Block, Row, System
 from rollstave.reading.state import At, ReadingState
 from rollstave.reading.words.taking import note, take_direction, take_margin
 
-_FRAME = re.compile(r"[-|:*]+|(?<=\|)[oO•]|[oO•](?=\|)|(?<=\|)\s+[A-Ga-g](?:#|♯|♭|b)?\d?\s?(?=\|)")
+_FRAME = re.compile(rf"[-|:*]+|(?<=\|)[oO•]|[oO•](?=\|)|(?<=\|)\s+{LETTER}\d?\s?(?=\|)")
 
 
 def read_block(state: ReadingState, block: Block) -> int:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from msgspec.structs import replace
 
 from rollstave.reading.rows.finding import as_row, body_end
-from rollstave.reading.rows.records import Row
+from rollstave.reading.rows.records import LETTER, Row
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
@@ -19,12 +19,12 @@ _LEAST_GROUP = 6  # columns between two gaps: less is a beat, not a measure
 # Strings named by their numbers; only a whole system of them is believed.
 _NUMBER_LABEL = re.compile(
     r"\s*(?:(?:string|str\.?) ?#?)?(?P<number>[1-9])(?:st|nd|rd|th)?(?: ?string)?"
-    r"(?: ?[=(:]? ?(?P<letter>[A-Ga-g](?:#|♯|♭|b)?)\)?)?"
+    rf"(?: ?[=(:]? ?(?P<letter>{LETTER})\)?)?"
     r"(?:\s*(?=\|)|\s*[:)](?!\|)|\s+(?=[-|]))",
     re.IGNORECASE,
 )
 _LETTER_AND_NUMBER = re.compile(
-    r"\s*(?P<letter>[A-Ga-g](?:#|♯|♭|b)?) ?[(\[](?P<number>[1-9])[)\]]\s*(?=[|:-])"
+    rf"\s*(?P<letter>{LETTER}) ?[(\[](?P<number>[1-9])[)\]]\s*(?=[|:-])"
 )
 
 

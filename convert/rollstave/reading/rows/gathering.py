@@ -63,9 +63,7 @@ def _runs(lines: Sequence[Line], rows: Sequence[Row | None]) -> list[Run]:
 
 def _ruler(rows: Sequence[Row]) -> bool:
     """True for a line or two of dashes that divide a text: no label, no bar, no fret."""
-    return len(rows) < 3 and not any(
-        row.label or "|" in row.body or any(c.isdecimal() for c in row.body) for row in rows
-    )
+    return len(rows) < 3 and not any(row.label or "|" in row.body or row.figures for row in rows)
 
 
 def _together(state: ReadingState, runs: Sequence[Run]) -> list[list[Run]]:

@@ -13,7 +13,7 @@ from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
 _FULLER = 1.2  # a joined measure is at most so much wider than the usual one
-_EMPTIER = 0.9  # and each of its parts narrower than this share of it
+_EMPTIER = 0.9  # and each half of it narrower than this share of it
 
 
 def broken_measures(state: ReadingState, measures: Sequence[GridMeasure]) -> list[GridMeasure]:
@@ -119,7 +119,7 @@ def _joined(before: GridMeasure, after: GridMeasure) -> GridMeasure:
 
 
 def close_endings(measures: Sequence[GridMeasure]) -> tuple[GridMeasure, ...]:
-    """Mark where each ending stops: at a repeat, a double bar, a new section, the next ending,
+    """Close each ending: at a repeat, a double bar, a new section, the next ending,
     or after as many measures as the ending before it had."""
     result = list(measures)
     start: int | None = None

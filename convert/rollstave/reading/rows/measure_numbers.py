@@ -16,7 +16,7 @@ from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
 _KINDS = (LineKind.COUNTS, LineKind.ENDINGS)
-_MARKED = re.compile(
+_BRACKETED = re.compile(
     r"\d\s?[.)\]:_-]|\d(?:st|nd|rd|th)|[_-]{2}|\b(?:ending|time)\b", re.IGNORECASE
 )  # as brackets of endings are
 
@@ -69,7 +69,7 @@ def _numbering(
         own = numbers[0] - first in (before, before + 1)
         over_all = first == 0 and len(numbers) > 2
         if LineKind.ENDINGS in found_kinds:
-            sure = (own or over_all) and not _MARKED.search(line.text) and first == 0
+            sure = (own or over_all) and not _BRACKETED.search(line.text) and first == 0
         else:
             sure = own or len(numbers) > 1
         if sure:

@@ -13,7 +13,6 @@ from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
 _LONGEST_SIGN = 9  # characters of a bracket over a triplet
-_FIGURES = re.compile(r"\d+")
 
 
 def wrapped(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
@@ -55,7 +54,7 @@ def extra_rows(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
     for kept in (
         [row for row in rows if "|" in row.line.text],
         # The edges of a box drawn around labelled rows.
-        [row for row in rows if row.label or _FIGURES.search(row.body)],
+        [row for row in rows if row.label or row.figures],
         # Signs drawn over a place of labelled rows: |-3-|
         [row for row in rows if row.label or len(row.body.strip()) > _LONGEST_SIGN],
         # Brackets of endings drawn as a row: |-1-------|-2-------|
@@ -95,7 +94,7 @@ def _ends_drawn(row: Row) -> bool:
     """True for a row that has nothing but 1, 2 and so on right after its bars."""
     numbers = _ENDING_DRAWN.findall(row.body)
     in_turn = numbers == [str(n + 1) for n in range(len(numbers))]
-    return bool(numbers) and in_turn and numbers == _FIGURES.findall(row.body)
+    return bool(numbers) and in_turn and numbers == row.figures
 
 
 def _labels_of_tunings(instrument: Instrument) -> list[tuple[str, ...]]:

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 from msgspec import Struct, field
 
 from rollstave.problems import Place
 from rollstave.reading.page.decode import Line
+
+# A string's letter, as it is typed for a label.
+LETTER = r"[A-Ga-g](?:#|♯|♭|b)?"
 
 
 def without_octave(label: str) -> str:
@@ -27,6 +32,10 @@ class Row(Struct, frozen=True):
     @property
     def body(self) -> str:
         return self.line.text[self.start : self.end]
+
+    @property
+    def figures(self) -> list[str]:
+        return re.findall(r"\d+", self.body)
 
     @property
     def string_label(self) -> str:

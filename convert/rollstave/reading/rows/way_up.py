@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Sequence
 
@@ -12,8 +11,6 @@ from rollstave.instruments.instrument import Instrument
 from rollstave.reading.rows.records import Block, Row, System
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
-
-_FIGURES = re.compile(r"\d+")
 
 
 def upside_down(state: ReadingState) -> None:
@@ -75,8 +72,8 @@ def _by_notes(blocks: Sequence[Block], instrument: Instrument) -> tuple[bool, st
     for block in blocks:
         for system in block.systems:
             for name, row in (("top", system.rows[0]), ("bottom", system.rows[-1])):
-                for match in _FIGURES.finditer(row.body):
-                    frets[name][1 <= int(match[0][:3]) <= short.peg_fret] += 1
+                for figure in row.figures:
+                    frets[name][1 <= int(figure[:3]) <= short.peg_fret] += 1
     impossible = frets["bottom"][True]
     top = frets["top"]
     if impossible >= 3 and not top[True] and top[False] >= 3:
