@@ -234,7 +234,7 @@ def find_systems(state: ReadingState) -> None:
         _say_nothing_found(state)
 
 
-def read_systems_way(state: ReadingState) -> None:
+def find_conventions(state: ReadingState) -> None:
     """Find which way up the systems stand and what their figures and signs mean."""
     state.in_block = {i for block in state.blocks for i in range(block.start, block.end)}
     words = (line for i, line in enumerate(state.lines) if i not in state.in_block)
@@ -281,7 +281,7 @@ STAGES: tuple[Stage, ...] = (
     Stage("plain lines", make_plain, of_file=True),
     Stage("rows", find_rows, of_file=True),
     Stage("systems", find_systems),
-    Stage("way up and signs", read_systems_way),
+    Stage("way up and signs", find_conventions),
     Stage("systems and words", read_lines),
     Stage("tunes", finish_tunes),
     Stage("rest", report_rest),
