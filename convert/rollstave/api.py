@@ -16,9 +16,9 @@ from rollstave.grid.typed import GridTune
 from rollstave.instruments.instrument import Instrument
 from rollstave.musicxml_in.detect import is_musicxml
 from rollstave.problems import Problem, ProblemList, TabError
+from rollstave.reading.chapters import chapters_of
 from rollstave.reading.page.decode import decode, refuse_large
-from rollstave.reading.parts import Part, parts_of
-from rollstave.reading.reader import read_grid
+from rollstave.reading.reader import prepare, read_grid, read_prepared
 from rollstave.reading.which import which_instrument
 from rollstave.score.records import Score
 from rollstave.vocabulary import problems as kinds
@@ -62,7 +62,7 @@ def read(
         built = [build_score(grid, translated.instrument, problems, name) for grid in grids]
     else:
         text = house.text if house else text
-        grids, built = _read_parts(text, instrument, problems, name)
+        grids, built = _read_chapters(text, instrument, problems, name)
     if not built and not problems.has_errors:
         problems.add(kinds.NO_TAB, "no measure with notes was found")
     if problems.has_errors:
@@ -75,15 +75,16 @@ def read(
     )
 
 
-def _read_parts(
+def _read_chapters(
     text: str, instrument: Instrument | None, problems: ProblemList, name: str
 ) -> tuple[tuple[GridTune, ...], list[Built]]:
-    """The tunes of a text, each piece of it for the instrument that it names or shows."""
+    """The tunes of a text, each chapter of it for the instrument that it names or shows."""
     grids: list[GridTune] = []
     built: list[Built] = []
-    for part in parts_of(text) if instrument is None else (Part(text, 1),):
-        chosen = instrument or which_instrument(part.text, problems, part.first_line)
-        found = read_grid(part.text, chosen, problems, first_line=part.first_line)
+    file = prepare(text, problems)
+    for chapter in chapters_of(file) if instrument is None else (file,):
+        chosen = instrument or which_instrument(chapter)
+        found = read_prepared(chapter, chosen)
         grids += found
         built += [build_score(grid, chosen, problems, name) for grid in found]
     return tuple(grids), built

@@ -11,9 +11,8 @@ from bisect import bisect_left
 from collections.abc import Sequence
 
 from rollstave.grid.typed import Column, GridMeasure, GridTune, LineKind
-from rollstave.reading.ledger import Ledger
-from rollstave.reading.page.decode import Line, split_lines
-from rollstave.reading.page.scrub import scrub
+from rollstave.reading.page.decode import Line
+from rollstave.reading.reader import plain_lines
 
 # The line ends that split_lines knows; kept as they are.
 _LINE_END = re.compile(r"(\r\r?\n|[\n\r\x85\u2028\u2029])")
@@ -28,8 +27,7 @@ class SystemText:
     def __init__(self, text: str, tune: GridTune, measure: GridMeasure) -> None:
         pieces = _LINE_END.split(text)
         self.typed, self.ends = pieces[0::2], [*pieces[1::2], ""]
-        typed = split_lines(text)
-        self.lines = scrub(typed, Ledger(typed))
+        self.lines = plain_lines(text)
         self.measure = measure
         self.words = [a for m in tune.measures if m.system == measure.system for a in m.attachments]
         self.start = _index(self._line(measure.first_line), measure.first_column - 1)

@@ -2,5 +2,5 @@
 
 ``page`` turns bytes into lines, ``rows`` tells rows from words and cuts systems into measures,
 ``cells`` reads frets and signs, ``beside`` the lines over and under a system, ``words`` what is
-said about the tune; ``reader`` walks the file.
+said about the tune. ``stages`` has their order, which ``reader`` walks.
 """

@@ -34,14 +34,12 @@ class Ledger:
     """Claims on the characters of a file, by place."""
 
     def __init__(self, lines: Iterable[Line] = ()) -> None:
-        self._typed: dict[int, str] = {}
         self._claims: dict[int, list[Use | None]] = {}
         for line in lines:
             self.open(line)
 
     def open(self, line: Line) -> None:
         """Begin the account of a line of the file."""
-        self._typed[line.number] = line.typed
         # Characters that are not seen (joiners, marks of direction) are no words to report.
         self._claims[line.number] = (
             [None] * len(line.typed)
@@ -76,31 +74,30 @@ class Ledger:
         """What the character at a place was taken for; None for blanks that nobody took."""
         return self._claims[place.line][place.column - 1]
 
-    def report_rest(self, problems: ProblemList) -> None:
-        """Report every word that holds characters nobody has claimed."""
-        for number, typed in self._typed.items():
-            claims = self._claims[number]
+    def report_rest(self, lines: Iterable[Line], problems: ProblemList) -> None:
+        """Report every word of some lines that holds characters nobody has claimed."""
+        for line in lines:
+            claims = self._claims[line.number]
             if None not in claims:
                 continue
-            for word in re.finditer(r"\S+", typed):
+            for word in re.finditer(r"\S+", line.typed):
                 start = word.start()
                 while start < word.end():
                     if claims[start] is not None:
                         start += 1
                         continue
-                    start = self._report_run(number, start, word.end(), problems)
+                    start = self._report_run(line, start, word.end(), problems)
 
-    def _report_run(self, number: int, start: int, limit: int, problems: ProblemList) -> int:
+    def _report_run(self, line: Line, start: int, limit: int, problems: ProblemList) -> int:
         """Report one run of unclaimed characters; the index after it."""
-        claims = self._claims[number]
+        claims = self._claims[line.number]
         end = start
         while end < limit and claims[end] is None:
             claims[end] = Use.REPORTED
             end += 1
         problems.add(
             kinds.UNREAD,
-            f"{self._typed[number][start:end]!r} is not understood here; "
-            "it is left out of the music",
-            Place(number, start + 1),
+            f"{line.typed[start:end]!r} is not understood here; it is left out of the music",
+            Place(line.number, start + 1),
         )
         return end

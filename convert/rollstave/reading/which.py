@@ -9,39 +9,38 @@ from rollstave.contract.manager import contract
 from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Place, ProblemList, Severity
-from rollstave.reading.ledger import Ledger
-from rollstave.reading.page.decode import split_lines
-from rollstave.reading.page.scrub import scrub
-from rollstave.reading.rows.finding import Row, find_rows
+from rollstave.reading.rows.records import Row
+from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
 _HEADING = re.compile(r"\s*instrument\s*[:=]\s*(?P<name>[^,;|]+)", re.IGNORECASE)
 
 
-def which_instrument(text: str, problems: ProblemList, first_line: int = 1) -> Instrument:
-    """The instrument of a file; the five-string banjo where nothing speaks for another.
+def which_instrument(state: ReadingState) -> Instrument:
+    """The instrument of a file, or of a chapter of it; the five-string banjo where nothing speaks
+    for another.
 
     A heading decides. Without one, rows that make no banjo system but those of another
     instrument do, if their labels spell one of its tunings or if there are several systems of
     them. The choice is reported unless it is the banjo or declared.
     """
-    lines = scrub(split_lines(text, first_line), Ledger())
-    for line in lines:
+    for line in state.lines:
         if match := _HEADING.match(line.text):
             found = _by_name(match["name"])
             if found is not None:
                 return found
             names = ", ".join(i.name for i in contract().instruments())
-            problems.add(
+            state.problems.add(
                 kinds.INSTRUMENT,
                 f"the instrument {match['name'].strip()!r} is not known; known are: {names}",
                 line.place(match.start("name")),
                 Severity.WARNING,
             )
-    runs = _runs(find_rows(lines))
+    runs = _runs(state.rows)
     if not runs or any(len(run) % FIVE_STRING_BANJO.strings == 0 for run in runs):
         return contract().completed(FIVE_STRING_BANJO)
-    return _by_rows(runs, text.lower(), problems)
+    low_text = "\n".join(line.typed for line in state.typed).lower()
+    return _by_rows(runs, low_text, state.problems)
 
 
 def _by_name(text: str) -> Instrument | None:
@@ -74,7 +73,7 @@ def _by_rows(runs: Sequence[Sequence[Row]], low_text: str, problems: ProblemList
     place = first.line.place(first.start)
     # String 1 on top is the rule: an instrument that fits so wins over one upside down.
     for instrument, from_top in [(i, True) for i in fitting] + [(i, False) for i in fitting]:
-        labels = [row.label.rstrip("0123456789'") for row in runs[0][: instrument.strings]]
+        labels = [row.string_label for row in runs[0][: instrument.strings]]
         # The long strings of a banjo whose fifth row was forgotten look like a plectrum banjo.
         named = any(word in low_text for word in (instrument.name, *instrument.words))
         if _banjo_without_short_string(labels) and not named:

@@ -1,24 +1,24 @@
-"""The typist's habit, and measures whose columns say their rhythm to the letter."""
+"""The typist's spacing, and measures whose columns say their rhythm to the letter."""
 
 from __future__ import annotations
 
 from rollstave.rhythm.columns import Reading, exact_reading
-from rollstave.rhythm.habits import Habit, as_close_as_can_be, habits, squeezed, told_by_gaps
 from rollstave.rhythm.reasons import Why
+from rollstave.rhythm.spacing import Spacing, as_close_as_can_be, spacings, squeezed, told_by_gaps
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
 
-NEAT = 0.9  # share of measures that a habit explains before columns are taken at their word
+NEAT = 0.9  # share of measures that a spacing explains before columns are taken at their word
 _LOOSE = 0.42  # share from which columns are evidence at all
 EXACT = 0.998
 
 
-def find_habit(state: State) -> Habit | None:
-    """The typist's habit if columns say anything of time in this file."""
+def find_spacing(state: State) -> Spacing | None:
+    """The typist's spacing if columns say anything of time in this file."""
     open_ones = [e for e, f in zip(state.evidence, state.found, strict=True) if f is None]
     if not open_ones:
         return None
-    found = habits(open_ones, state.length)
+    found = spacings(open_ones, state.length)
     if not found or found[0].fit < _LOOSE:
         return None
     close = as_close_as_can_be(open_ones)
@@ -34,9 +34,9 @@ def find_habit(state: State) -> Habit | None:
     return found[0]
 
 
-def _ends_agree(state: State, habit: Habit) -> bool:
+def _ends_agree(state: State, spacing: Spacing) -> bool:
     """True if, by the columns, every strain that starts with a pickup ends as much short."""
-    ends = [exact_reading(e, habit) if e.count else None for e in state.evidence]
+    ends = [exact_reading(e, spacing) if e.count else None for e in state.evidence]
     for index, (evidence, end) in enumerate(zip(state.evidence, ends, strict=True)):
         if not evidence.closes or evidence.opens or not evidence.count:
             continue
@@ -49,17 +49,17 @@ def _ends_agree(state: State, habit: Habit) -> bool:
     return True
 
 
-def take_columns(state: State, habit: Habit) -> None:
+def take_columns(state: State, spacing: Spacing) -> None:
     """Take the columns at their word where they are exact and the length is possible."""
     for index, evidence in enumerate(state.evidence):
         if state.found[index] is not None or index in state.counted:
             continue
-        reading = exact_reading(evidence, habit)
+        reading = exact_reading(evidence, spacing)
         if reading and state.ends_open and reading.length != state.length:
             continue
         if reading is not None and _possible(state, index, reading):
             state.found[index] = Found(
-                (reading.length, reading.onsets), EXACT, Why(Source.COLUMNS, "columns", habit)
+                (reading.length, reading.onsets), EXACT, Why(Source.COLUMNS, "columns", spacing)
             )
 
 

@@ -11,12 +11,12 @@ from msgspec.structs import replace
 from rollstave.rhythm.by_writing import counted_choice
 from rollstave.rhythm.choices import Choice, make_choice, normalise
 from rollstave.rhythm.evidence import Evidence
-from rollstave.rhythm.habits import Habit
 from rollstave.rhythm.model_data import RhythmData, rhythm_data
 from rollstave.rhythm.offered import Spoken, plugins_say
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.right_hand import ROLLING, fits_a_roll
 from rollstave.rhythm.roll_names import roll_name
+from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
 from rollstave.rhythm.tunewide import ROUNDS, TuneWide
@@ -31,7 +31,7 @@ _AGREED, DOUBTED = 0.985, 0.985
 _CLOSE = 0.15  # a second reading with at least this probability is shown
 
 
-def weigh(state: State, habit: Habit | None) -> None:
+def weigh(state: State, spacing: Spacing | None) -> None:
     """Weigh all evidence for the measures that are still open."""
     left = [i for i, found in enumerate(state.found) if found is None]
     if not left:
@@ -40,7 +40,7 @@ def weigh(state: State, habit: Habit | None) -> None:
     choices = [counted_choice(state, data, index) for index in state.counted]
     for members in _groups(state, [index for index in left if index not in state.counted]):
         choice = make_choice(
-            data, members, state.evidence, state.name, state.length, habit, state.mood
+            data, members, state.evidence, state.name, state.length, spacing, state.mood
         )
         if choice.patterns:
             choices.append(choice)
@@ -54,9 +54,9 @@ def weigh(state: State, habit: Habit | None) -> None:
     # Where only the order of the notes is known, a reading is sure only in a tune that is
     # understood nearly throughout; where notes are typed as close as they can be, columns that
     # had to be weighed are not sure either: they may be no columns at all.
-    clear = not state.close if habit is not None else is_clear(state.hand, _clearness(choices))
+    clear = not state.close if spacing is not None else is_clear(state.hand, _clearness(choices))
     for choice in choices:
-        _decide(state, data, choice, habit, clear, spoken)
+        _decide(state, data, choice, spacing, clear, spoken)
 
 
 def doubt_columns(state: State) -> None:
@@ -130,16 +130,16 @@ def _decide(
     state: State,
     data: RhythmData,
     choice: Choice,
-    habit: Habit | None,
+    spacing: Spacing | None,
     clear: bool,
     spoken: Spoken,
 ) -> None:
     order = sorted(range(len(choice.patterns)), key=lambda i: (-choice.odds[i], choice.patterns[i]))
     best = order[0]
     odds = choice.odds[best]
-    mode = "columns" if habit is not None else order_mode(state.hand, choice.evidence)
+    mode = "columns" if spacing is not None else order_mode(state.hand, choice.evidence)
     counted = choice.members[0] in state.counted
-    why = Why(Source.WRITTEN, "counts") if counted else _why(choice, best, habit)
+    why = Why(Source.WRITTEN, "counts") if counted else _why(choice, best, spacing)
     if also := spoken.reasons(choice, best):
         why = replace(why, also=also)
     others = [(choice.patterns[i], choice.odds[i]) for i in order[1:3] if choice.odds[i] >= _CLOSE]
@@ -154,13 +154,13 @@ def _decide(
         )
 
 
-def _why(choice: Choice, best: int, habit: Habit | None) -> Why:
+def _why(choice: Choice, best: int, spacing: Spacing | None) -> Why:
     """What spoke for the reading most: its columns, its like elsewhere, or the hands."""
     alone = normalise(choice.base)
     likelier = choice.odds[best] > 0.5 + alone[best] / 2
-    if habit is not None and choice.columns[best] >= max(choice.columns) - log(2):
+    if spacing is not None and choice.columns[best] >= max(choice.columns) - log(2):
         exact = choice.columns[best] > -0.4 * (choice.evidence.count + 1) * len(choice.members)
-        return Why(Source.COLUMNS, "columns" if exact else "columns nearly", habit)
+        return Why(Source.COLUMNS, "columns" if exact else "columns nearly", spacing)
     if likelier and len(choice.members) == 1:
         return Why(Source.REPETITION, "the rest of the tune has this rhythm")
     return Why(Source.ORDER, "order")

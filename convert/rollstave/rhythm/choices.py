@@ -11,8 +11,8 @@ from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.columns import near_readings, onsets_score
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import local_factors, whole_factors
-from rollstave.rhythm.habits import Habit
 from rollstave.rhythm.model_data import Pattern, RhythmData
+from rollstave.rhythm.spacing import Spacing
 
 # Of the measures of a file that is typed in time, so many are typed without regard to it.
 _CARELESS = 0.01
@@ -83,15 +83,15 @@ def base_scores(
 
 
 def pool_of(
-    data: RhythmData, evidence: Evidence, meter: str, length: int, habit: Habit | None
+    data: RhythmData, evidence: Evidence, meter: str, length: int, spacing: Spacing | None
 ) -> list[tuple[Pattern, float]]:
     """Patterns for a measure with log priors: known ones, and those its columns come near to."""
     pool = candidates(data, evidence, meter, length)
-    if habit is None:
+    if spacing is None:
         return pool
     have = {pattern for pattern, _ in pool}
-    lengths = plausible_lengths(evidence, habit, length)
-    for reading in near_readings(evidence, habit, lengths, wishes()):
+    lengths = plausible_lengths(evidence, spacing, length)
+    for reading in near_readings(evidence, spacing, lengths, wishes()):
         pattern = (reading.length, reading.onsets)
         if pattern not in have:
             usual = reading.length == length or evidence.opens or evidence.closes
@@ -100,11 +100,11 @@ def pool_of(
     return pool
 
 
-def plausible_lengths(evidence: Evidence, habit: Habit, length: int) -> list[int]:
+def plausible_lengths(evidence: Evidence, spacing: Spacing, length: int) -> list[int]:
     """The full length, and what the width says if it is something else on the grid."""
-    push = sum(evidence.pushes) if habit.pushed else 0
-    width = evidence.width - habit.lead - habit.spare - push
-    typed = width * TICKS // habit.columns
+    push = sum(evidence.pushes) if spacing.pushed else 0
+    width = evidence.width - spacing.lead - spacing.spare - push
+    typed = width * TICKS // spacing.columns
     found = {length}
     for tick in range(typed - typed % 6, typed + 7, 6):
         if tick > 0 and (abs(tick - length) >= 6):
@@ -128,15 +128,15 @@ def wishes() -> dict[int, float]:
 
 
 def column_scores(
-    evidence: Evidence, habit: Habit | None, patterns: Sequence[Pattern]
+    evidence: Evidence, spacing: Spacing | None, patterns: Sequence[Pattern]
 ) -> list[float]:
     """Log probability of how a measure is typed under each pattern; 0 if columns say nothing."""
-    if habit is None:
+    if spacing is None:
         return [0.0] * len(patterns)
     careless = log(_CARELESS) + (evidence.count + 1) * log(0.35)
     scores = []
     for length, onsets in patterns:
-        typed = onsets_score(evidence, habit, onsets, length)
+        typed = onsets_score(evidence, spacing, onsets, length)
         top = max(typed, careless)
         scores.append(top + log(exp(typed - top) + exp(careless - top)))
     return scores
@@ -148,16 +148,16 @@ def make_choice(
     all_evidence: Sequence[Evidence],
     meter: str,
     length: int,
-    habit: Habit | None,
+    spacing: Spacing | None,
     tune_mood: str,
 ) -> Choice:
     """The readings of a group of like measures, the best forty by measure and columns."""
     first = all_evidence[members[0]]
-    pool = pool_of(data, first, meter, length, habit)
-    if habit is not None and len(members) > 1:
+    pool = pool_of(data, first, meter, length, spacing)
+    if spacing is not None and len(members) > 1:
         have = {pattern for pattern, _ in pool}
         for member in members[1:4]:
-            for pattern, prior in pool_of(data, all_evidence[member], meter, length, habit):
+            for pattern, prior in pool_of(data, all_evidence[member], meter, length, spacing):
                 if pattern not in have:
                     pool.append((pattern, prior))
                     have.add(pattern)
@@ -169,7 +169,7 @@ def make_choice(
     patterns = [pattern for pattern, _ in pool]
     columns = [0.0] * len(patterns)
     for member in members:
-        for index, score in enumerate(column_scores(all_evidence[member], habit, patterns)):
+        for index, score in enumerate(column_scores(all_evidence[member], spacing, patterns)):
             columns[index] += score
     order = sorted(range(len(patterns)), key=lambda i: (-(base[i] + columns[i]), patterns[i]))
     best = base[order[0]] + columns[order[0]] if order else 0.0

@@ -1,4 +1,4 @@
-"""Onsets read from the columns of a measure under a typist's habit (``habits``)."""
+"""Onsets read from the columns of a measure under a typist's spacing (``spacings``)."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from math import log
 from msgspec import Struct
 
 from rollstave.rhythm.evidence import TICKS, Evidence
-from rollstave.rhythm.habits import Habit
+from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.usual import is_usual
 
 # Log probabilities of one gap that is exact, a character off, or more (per further character).
@@ -38,23 +38,23 @@ class Reading(Struct, frozen=True):
     exact: bool
 
 
-def exact_reading(evidence: Evidence, habit: Habit) -> Reading | None:
+def exact_reading(evidence: Evidence, spacing: Spacing) -> Reading | None:
     """The onsets and the length that the columns say to the letter, or None."""
-    push = evidence.pushes if habit.pushed else (0,) * evidence.count
-    at = evidence.lead - habit.lead
+    push = evidence.pushes if spacing.pushed else (0,) * evidence.count
+    at = evidence.lead - spacing.lead
     onsets: list[int] = []
     for gap, extra in zip(evidence.gaps, push, strict=True):
-        if at < 0 or at * TICKS % habit.columns:
+        if at < 0 or at * TICKS % spacing.columns:
             return None
-        tick = at * TICKS // habit.columns
+        tick = at * TICKS // spacing.columns
         if onsets and tick <= onsets[-1]:  # what a sign takes was all that stood between
             return None
         onsets.append(tick)
         at += gap - extra
-    end = at - habit.spare
-    if end * TICKS % habit.columns:
+    end = at - spacing.spare
+    if end * TICKS % spacing.columns:
         return None
-    length = end * TICKS // habit.columns
+    length = end * TICKS // spacing.columns
     if onsets and (length <= onsets[-1] or not is_usual(length, tuple(onsets))):
         return None
     return Reading(
@@ -68,22 +68,22 @@ def _fits(gap: int, duration: int, columns: int) -> float:
     return gap_score(gap - duration * columns / TICKS)
 
 
-def onsets_score(evidence: Evidence, habit: Habit, onsets: Sequence[int], length: int) -> float:
+def onsets_score(evidence: Evidence, spacing: Spacing, onsets: Sequence[int], length: int) -> float:
     """Log probability of a measure's columns if these are its onsets."""
-    score = _fits(evidence.lead - habit.lead, onsets[0], habit.columns)
-    gaps = _gaps(evidence, habit)
+    score = _fits(evidence.lead - spacing.lead, onsets[0], spacing.columns)
+    gaps = _gaps(evidence, spacing)
     for gap, start, end in zip(gaps, onsets, (*onsets[1:], length), strict=True):
-        score += _fits(gap, end - start, habit.columns)
+        score += _fits(gap, end - start, spacing.columns)
     return score
 
 
-def _gaps(evidence: Evidence, habit: Habit) -> list[int]:
+def _gaps(evidence: Evidence, spacing: Spacing) -> list[int]:
     """Characters that stand for time from each column to the next, the last to the bar line."""
     gaps = list(evidence.gaps)
-    if habit.pushed:
+    if spacing.pushed:
         gaps = [gap - push for gap, push in zip(gaps, evidence.pushes, strict=True)]
     if gaps:
-        gaps[-1] -= habit.spare
+        gaps[-1] -= spacing.spare
     return gaps
 
 
@@ -95,26 +95,26 @@ _GRID = (0, 3, 4, 6, 8, 9)  # ticks modulo an eighth note: 32nd notes and sixtee
 
 
 def near_readings(
-    evidence: Evidence, habit: Habit, lengths: Sequence[int], wish: dict[int, float]
+    evidence: Evidence, spacing: Spacing, lengths: Sequence[int], wish: dict[int, float]
 ) -> list[Reading]:
     """Readings whose gaps come near the typed ones, best first: a beam search over onsets.
 
     ``wish`` gives a log weight for each onset tick modulo a quarter, to choose between readings
     that are as near.
     """
-    *inner, final = _gaps(evidence, habit) or [0]
+    *inner, final = _gaps(evidence, spacing) or [0]
     if not evidence.count:
         return []
     longest = max(lengths)
-    first = evidence.lead - habit.lead
+    first = evidence.lead - spacing.lead
     # Sorted as they are: less is likelier, and of two that are as likely the earlier one.
     beam: list[tuple[float, tuple[int, ...], float]] = []
     for tick in range(longest):
-        if tick % 12 in _GRID and abs(first - tick * habit.columns / TICKS) <= _NEAR:
-            columns = _fits(first, tick, habit.columns)
+        if tick % 12 in _GRID and abs(first - tick * spacing.columns / TICKS) <= _NEAR:
+            columns = _fits(first, tick, spacing.columns)
             beam.append((-columns - wish.get(tick % TICKS, -3.0), (tick,), columns))
     for gap in inner:
-        steps = _near(gap, habit.columns)
+        steps = _near(gap, spacing.columns)
         by_phase: dict[int, list[tuple[int, float, float]]] = {}
         grown = []
         for total, onsets, columns in beam:
@@ -135,7 +135,7 @@ def near_readings(
     for total, onsets, columns in beam:
         for length in lengths:
             if length > onsets[-1]:
-                step = _fits(final, length - onsets[-1], habit.columns)
+                step = _fits(final, length - onsets[-1], spacing.columns)
                 found.append((total - step, onsets, length, columns + step))
     found.sort()
     return [

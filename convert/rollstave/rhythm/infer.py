@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from rollstave.grid.typed import GridMeasure
-from rollstave.rhythm.by_columns import NEAT, find_habit, take_columns
+from rollstave.rhythm.by_columns import NEAT, find_spacing, take_columns
 from rollstave.rhythm.by_weighing import doubt_columns, weigh
 from rollstave.rhythm.by_writing import learn_from_written, take_written
 from rollstave.rhythm.evidence import TICKS, gather
@@ -42,13 +42,13 @@ def infer_rhythm(
         meter, reason, confidence = find_meter(measures, evidence, prior)
     state = State(measures, evidence, meter, [None] * len(measures))
     take_written(state)
-    habit = find_habit(state)
-    if habit is not None and habit.fit >= NEAT:
-        take_columns(state, habit)
+    spacing = find_spacing(state)
+    if spacing is not None and spacing.fit >= NEAT:
+        take_columns(state, spacing)
         if state.doubtful:
             doubt_columns(state)
     learn_from_written(state)
-    weigh(state, habit)
+    weigh(state, spacing)
     patterns = [found.pattern if found else (0, ()) for found in state.found]
     timed = tuple(_timed(state, index, patterns, confidence) for index in range(len(measures)))
     return RhythmReading(

@@ -10,12 +10,12 @@ from rollstave.rhythm.candidates import role_of
 from rollstave.rhythm.columns import exact_reading
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import mood
-from rollstave.rhythm.habits import Habit, Typing, squeezed
 from rollstave.rhythm.meter import Meter, MeterPrior
 from rollstave.rhythm.model_data import RhythmData, rhythm_data
+from rollstave.rhythm.spacing import Spacing, Typing, squeezed
 from rollstave.rhythm.written import all_lettered, letters_to_ticks
 
-_NO_HABIT = 6.0  # log odds against a meter under which the columns make no sense, a measure
+_NO_SPACING = 6.0  # log odds against a meter under which the columns make no sense, a measure
 _OTHERS = 2.0  # tunes of any sort that a prior is mixed with
 _FEW, _USUAL = 6, 8.0  # measures that tell little, and log odds for 4/4 then
 # The measures of a tune are so alike that they tell as much of the meter as so many would that have
@@ -39,7 +39,7 @@ def find_meter(
 ) -> tuple[Meter, str, float]:
     """The meter under which the tune is likeliest, the reason in words, its probability.
 
-    Each meter is scored by the habit that explains the columns under it and by how usual the
+    Each meter is scored by the spacing that explains the columns under it and by how usual the
     rhythms are that this gives; without columns, by how usual so many notes in a measure are.
     """
     data = rhythm_data()
@@ -52,7 +52,7 @@ def find_meter(
     known = _known_before(data, mood(evidence)[0], prior)
     # Meters of one length (4/4 and 2/2) are typed alike.
     typing = Typing(struck)
-    typed = {length: typing.habits(int(length * TICKS)) for length in {m.length for m in METERS}}
+    typed = {length: typing.spacings(int(length * TICKS)) for length in {m.length for m in METERS}}
     scores = [
         known[str(meter)] + _score(data, meter, struck, typed[meter.length], in_time)
         for meter in METERS
@@ -109,22 +109,22 @@ def _score(
     data: RhythmData,
     meter: Meter,
     struck: Sequence[Evidence],
-    found: Sequence[Habit],
+    found: Sequence[Spacing],
     typed_in_time: bool,
 ) -> float:
     """Log probability of the measures under a meter; the longer a tune, the surer."""
     name, length = str(meter), int(meter.length * TICKS)
     total = 0.0
-    habit = found[0] if typed_in_time and found and found[0].fit >= 0.6 else None
+    spacing = found[0] if typed_in_time and found and found[0].fit >= 0.6 else None
     counts = data.onset_counts.get(name, {})
     for evidence in struck:
         total += counts.get(evidence.count, -7.0)
         if evidence.count == 6 and length == 3 * TICKS:
             total += _THREES * _threes(evidence.strings) * (1 if meter.compound else -1)
-        if habit is None:
-            total -= _NO_HABIT if typed_in_time else 0.0
+        if spacing is None:
+            total -= _NO_SPACING if typed_in_time else 0.0
             continue
-        reading = exact_reading(evidence, habit)
+        reading = exact_reading(evidence, spacing)
         if reading is None:
             total -= 6.0
             continue

@@ -8,19 +8,19 @@ from fractions import Fraction
 from msgspec import Struct
 
 from rollstave.rhythm.evidence import TICKS, Evidence
-from rollstave.rhythm.habits import Habit
 from rollstave.rhythm.model_data import Pattern
 from rollstave.rhythm.roll_names import roll_name
+from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.timed import Source
 
 
 class Why(Struct, frozen=True):
-    """The main ground of a reading: its source, a word for it, and the habit if columns count.
+    """The main ground of a reading: its source, a word for it, and the spacing if columns count.
     ``also`` is what evidence of plugins says for it."""
 
     source: Source
     text: str
-    habit: Habit | None = None
+    spacing: Spacing | None = None
     also: tuple[str, ...] = ()
 
 
@@ -44,9 +44,9 @@ def explain(
         found.append("nothing is struck")
     elif source is Source.WRITTEN:
         found.append(f"the {why.text} say so")
-    elif why.habit is not None:
+    elif why.spacing is not None:
         nearly = "nearly " if why.text.endswith("nearly") else ""
-        found.append(f"columns {nearly}fit, {_unit(why.habit)}")
+        found.append(f"columns {nearly}fit, {_unit(why.spacing)}")
     elif name is not None or (even and seen.count in (6, 8)):
         source = Source.ROLL
     elif source is Source.REPETITION:
@@ -84,10 +84,10 @@ def _same_before(index: int, evidence: Sequence[Evidence]) -> int | None:
     return None
 
 
-def _unit(habit: Habit) -> str:
+def _unit(spacing: Spacing) -> str:
     """How wide the typist's unit is: ``2 per eighth``."""
     for unit, name in _NAMES.items():
-        columns = habit.columns * unit
+        columns = spacing.columns * unit
         if columns.denominator == 1 and 1 <= columns <= 4:
             return f"{columns} per {name} note"
-    return f"{habit.columns} per quarter note"
+    return f"{spacing.columns} per quarter note"

@@ -16,10 +16,10 @@ from rollstave.reading.cells.signs import read_legend
 from rollstave.reading.cells.strokes import read_cell
 from rollstave.reading.ledger import Ledger
 from rollstave.reading.page.decode import Line, decode_with, split_lines
-from rollstave.reading.page.scrub import scrub
+from rollstave.reading.reader import prepare
 from rollstave.reading.rows.cutting import cut, trailing_text
-from rollstave.reading.rows.finding import as_row, body_end, find_rows
-from rollstave.reading.rows.numbers import habits_of
+from rollstave.reading.rows.finding import as_row, body_end
+from rollstave.reading.rows.numbers import digit_style_of
 from rollstave.reading.which import which_instrument
 from rollstave.reading.words.directions import read_direction, section_again
 from rollstave.reading.words.headings import read_headings, read_section
@@ -105,16 +105,16 @@ def rows(data: bytes) -> None:
     problems = ProblemList()
     for line in lines:
         body_end(line.text, 0)
-    found = [row for row in find_rows(lines) if row is not None][:5]
+    found = [row for row in prepare(text_of(data), problems).rows if row is not None][:5]
     found += [row] * (5 - len(found)) if (row := _some_row(lines)) else []
     if len(found) != 5:
         return
-    habits = habits_of([found], 22, problems)
+    digits = digit_style_of([found], 22, problems)
     for slot in cut(found, problems):
         assert slot.width >= 0
         for string, cell in enumerate(slot.cells, start=1):
             reading = read_cell(
-                cell, string, 22, None, False, problems, habits=habits, ledger=_ledger(lines)
+                cell, string, 22, None, False, problems, habits=digits, ledger=_ledger(lines)
             )
             for index, stroke in reading.strokes:
                 assert 0 <= index <= cell.end
@@ -137,10 +137,8 @@ def _some_row(lines: list[Line]) -> object:
 
 def scrubbing(data: bytes) -> None:
     """Quote marks, markup, numbers of lines taken off; which instrument is meant."""
-    text = text_of(data)
-    lines = split_lines(text)
-    cleaned = scrub(lines, _ledger(lines))
-    for line in cleaned:
+    file = prepare(text_of(data), ProblemList())
+    for line in file.lines:
         line.place(0)
         line.place(len(line.text))
-    which_instrument(text, ProblemList())
+    which_instrument(file)

@@ -1,6 +1,6 @@
 """Arranges a fiddle tune for the banjo, its rhythm still known.
 
-The melody lies on strings 1 to 4 (``fingering``). For each tune a habit is drawn: how often long
+The melody lies on strings 1 to 4 (``fingering``). For each tune chances are drawn: how often long
 notes are filled with string 5 and drones so that they become bits of rolls (or the long, short,
 short of down-picking), how often notes are doubled by an open string or by string 5, how often
 neighbouring notes on a string are hammered, pulled or slid. Measures with the same melody are
@@ -33,7 +33,7 @@ HOMES = (0, 0, 0, 0, 5, 7)  # the fret at which a tune's left hand is at home
 
 
 @dataclass(frozen=True, slots=True)
-class Habit:
+class Chances:
     """Chances, per place where it could happen, and the unit of the fills in quarter notes."""
 
     fill: float
@@ -48,7 +48,7 @@ def arrange(tune: CorpusTune, seed: int, bare: bool = False) -> ArrangedTune:
     rng = random.Random(f"{seed}:arrange:{tune.number}")
     tuning = rng.choice(sorted(TUNINGS))
     home = rng.choice(HOMES)
-    habit = Habit(
+    chances = Chances(
         fill=rng.choice((0.0, 0.3, 0.8)),
         double=rng.choice((0.0, 0.1, 0.3)),
         link=rng.choice((0.0, 0.1, 0.3)),
@@ -69,7 +69,7 @@ def arrange(tune: CorpusTune, seed: int, bare: bool = False) -> ArrangedTune:
         if not bare:
             salt = index if rng.random() < SECOND_THOUGHT else -1
             how = random.Random(f"{seed}:{tune.number}:{salt}:{_content(measure)}")
-            events = _ornament(events, habit, how)
+            events = _ornament(events, chances, how)
         measures.append(
             ArrangedMeasure(
                 measure.length, tuple(events), measure.kind, measure.left, measure.right
@@ -89,27 +89,27 @@ def _fill_unit(tune: CorpusTune) -> Fraction:
     return SIXTEENTH if found[SIXTEENTH] > found[EIGHTH] else EIGHTH
 
 
-def _ornament(events: Sequence[Event], habit: Habit, rng: random.Random) -> list[Event]:
+def _ornament(events: Sequence[Event], chances: Chances, rng: random.Random) -> list[Event]:
     result: list[Event] = []
     for event in events:
-        units = event.duration / habit.unit
-        if units >= 2 and units.denominator == 1 and rng.random() < habit.fill:
-            result += _filled(event, int(units), habit, rng)
-        elif rng.random() < habit.double * (1 if units >= 2 else Fraction(1, 5)):
+        units = event.duration / chances.unit
+        if units >= 2 and units.denominator == 1 and rng.random() < chances.fill:
+            result += _filled(event, int(units), chances, rng)
+        elif rng.random() < chances.double * (1 if units >= 2 else Fraction(1, 5)):
             result.append(_doubled(event, rng))
         else:
             result.append(event)
-    return _linked(result, habit, rng)
+    return _linked(result, chances, rng)
 
 
-def _filled(event: Event, units: int, habit: Habit, rng: random.Random) -> list[Event]:
+def _filled(event: Event, units: int, chances: Chances, rng: random.Random) -> list[Event]:
     """A long note as melody, drones and string 5, each one unit long."""
     string = event.strokes[0].string
     drones = [s for s in (1, 2) if s != string]
     drone = rng.choice(drones)
     melody, thumb = event.strokes, (Stroke(5, 0),)
     open_drone = (Stroke(drone, 0),)
-    if units % 4 == 0 and habit.down_picking:
+    if units % 4 == 0 and chances.down_picking:
         brush = tuple(Stroke(s, 0) for s in (1, 2, 3) if s != string)
         pattern = [(2, melody), (1, brush), (1, thumb)]
     elif units % 3 == 0:
@@ -122,8 +122,8 @@ def _filled(event: Event, units: int, habit: Habit, rng: random.Random) -> list[
     result, onset, left = [], event.onset, units
     while left > 0:
         for n, strokes in pattern if left >= length else [(left, melody)]:
-            result.append(Event(onset, n * habit.unit, strokes))
-            onset += n * habit.unit
+            result.append(Event(onset, n * chances.unit, strokes))
+            onset += n * chances.unit
             left -= n
     return result
 
@@ -136,13 +136,13 @@ def _doubled(event: Event, rng: random.Random) -> Event:
     return event._replace(strokes=tuple(sorted(strokes)))
 
 
-def _linked(events: Sequence[Event], habit: Habit, rng: random.Random) -> list[Event]:
+def _linked(events: Sequence[Event], chances: Chances, rng: random.Random) -> list[Event]:
     """Some steps on one string reached by the left hand: never two in a row."""
     result = list(events[:1])
     for event in events[1:]:
         before = result[-1]
         sign = _sign(before, event, rng)
-        if sign and not before.linked and rng.random() < habit.link:
+        if sign and not before.linked and rng.random() < chances.link:
             event = event._replace(strokes=(event.strokes[0]._replace(link=sign),))
         result.append(event)
     return result

@@ -40,7 +40,7 @@ Slots = list[tuple[int, tuple[Stroke, ...]]]  # (slots it lasts, strings struck)
 
 @dataclass(frozen=True, slots=True)
 class Hand:
-    """A tune's habits: patterns it uses, and chances per measure."""
+    """How a tune is played: patterns it uses, and chances per measure."""
 
     patterns: tuple[str, ...]
     down_picking: bool

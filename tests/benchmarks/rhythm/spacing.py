@@ -19,8 +19,8 @@ PROPORTIONAL = (Style.EVEN, Style.PUSHED, Style.SLOPPY)
 
 
 @dataclass(frozen=True, slots=True)
-class Habit:
-    """A typist's habits in one tune.
+class Spacing:
+    """A typist's spacing in one tune.
 
     ``per_quarter``: columns of a quarter note (proportional styles). ``lead``: dashes after a bar
     line. ``dashes``: dashes between squeezed notes, 1 or 2, or 0 for either as it comes.
@@ -32,14 +32,14 @@ class Habit:
     dashes: int
 
 
-def draw_habit(tune: ArrangedTune, style: Style, rng: random.Random) -> Habit:
-    """Draw the habits for a tune: the smallest unit takes 1 to 4 columns, as signs allow."""
+def draw_spacing(tune: ArrangedTune, style: Style, rng: random.Random) -> Spacing:
+    """Draw the spacing for a tune: the smallest unit takes 1 to 4 columns, as signs allow."""
     grid = _grid(tune)
     usable = [c for c in range(1, 9) if _fits(tune, style, c / grid)]
     wanted = [c for c in usable if c <= 4 and c / grid <= WIDEST_QUARTER] or usable[:1]
     if not wanted:
         raise ValueError("notes too close for even typing")
-    return Habit(style, rng.choice(wanted) / grid, rng.randint(0, 2), rng.choice((1, 2, 0)))
+    return Spacing(style, rng.choice(wanted) / grid, rng.randint(0, 2), rng.choice((1, 2, 0)))
 
 
 def _grid(tune: ArrangedTune) -> Fraction:
@@ -76,27 +76,27 @@ def _gaps(measure: ArrangedMeasure, per_quarter: Fraction) -> Iterable[tuple[Eve
 
 
 def columns(
-    measure: ArrangedMeasure, habit: Habit, labels: Sequence[str], rng: random.Random
+    measure: ArrangedMeasure, spacing: Spacing, labels: Sequence[str], rng: random.Random
 ) -> tuple[list[int], int]:
     """The column of each event, and the width of the measure.
 
     ``labels``: what stands under the notes; labels keep a space between them.
     """
     if not measure.events:
-        return [], habit.lead + max(4, int(measure.length * habit.per_quarter))
-    if habit.style in PROPORTIONAL:
-        return _proportional(measure, habit, rng)
-    return _squeezed(measure, habit, labels, rng)
+        return [], spacing.lead + max(4, int(measure.length * spacing.per_quarter))
+    if spacing.style in PROPORTIONAL:
+        return _proportional(measure, spacing, rng)
+    return _squeezed(measure, spacing, labels, rng)
 
 
 def _proportional(
-    measure: ArrangedMeasure, habit: Habit, rng: random.Random
+    measure: ArrangedMeasure, spacing: Spacing, rng: random.Random
 ) -> tuple[list[int], int]:
-    push = habit.style is not Style.EVEN
-    sloppy = habit.style is Style.SLOPPY
-    position = habit.lead + int(measure.events[0].onset * habit.per_quarter)
+    push = spacing.style is not Style.EVEN
+    sloppy = spacing.style is Style.SLOPPY
+    position = spacing.lead + int(measure.events[0].onset * spacing.per_quarter)
     found = [position]
-    for before, after, gap in _gaps(measure, habit.per_quarter):
+    for before, after, gap in _gaps(measure, spacing.per_quarter):
         if push:
             gap += before.width - 1 + after.linked
         if sloppy:
@@ -104,7 +104,7 @@ def _proportional(
         position += gap
         found.append(position)
     last = measure.events[-1]
-    gap = int(last.duration * habit.per_quarter) + (last.width - 1 if push else 0)
+    gap = int(last.duration * spacing.per_quarter) + (last.width - 1 if push else 0)
     if sloppy:
         gap = _slip(gap, last.width, rng)
     return found, position + gap
@@ -118,14 +118,14 @@ def _slip(gap: int, least: int, rng: random.Random) -> int:
 
 
 def _squeezed(
-    measure: ArrangedMeasure, habit: Habit, labels: Sequence[str], rng: random.Random
+    measure: ArrangedMeasure, spacing: Spacing, labels: Sequence[str], rng: random.Random
 ) -> tuple[list[int], int]:
-    position = habit.lead
+    position = spacing.lead
     found = []
     followers: list[Event | None] = [*measure.events[1:], None]
     for event, follower, label in zip(measure.events, followers, labels, strict=True):
         found.append(position)
-        dashes = habit.dashes or rng.choice((1, 2))
+        dashes = spacing.dashes or rng.choice((1, 2))
         if follower is not None and follower.linked:
             dashes = 1  # the sign takes the place of the dash
         position += max(event.width + dashes, len(label) + 1 if label else 0)

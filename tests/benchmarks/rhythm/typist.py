@@ -11,7 +11,7 @@ Styles (the words are those of the benchmark's definition):
 
 A lead-in of 0 to 2 dashes after each bar line is constant in a tune. Repeat dots are typed in
 every row. A hammered, pulled or slid note has its sign either right after the fret before or
-right before its own fret, as the typist's habit is.
+right before its own fret, as the typist's spacing is.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ import random
 from .counts import beat_of, count_labels
 from .letters import letter_labels
 from .model import ArrangedMeasure, ArrangedTune, Bar, Style, TuneKind, TypedMeasure, TypedTune
-from .spacing import columns, draw_habit
+from .spacing import columns, draw_spacing
 from .stems import drawn_under, stem_labels
 from .tunings import row_labels
 
@@ -42,7 +42,7 @@ def type_tune(
 ) -> TypedTune:
     """Type a tune in a style, under its title or a number."""
     rng = random.Random(f"{seed}:typist:{tune.kind}:{tune.number}:{style}")
-    habit = draw_habit(tune, style, rng)
+    spacing = draw_spacing(tune, style, rng)
     early_sign = rng.random() < 0.6
     per_system = rng.randint(2, 5)
     beat = beat_of(tune) if style is Style.COUNTED else None
@@ -62,7 +62,7 @@ def type_tune(
             labels = stem_labels(measure)
         else:
             labels = [""] * len(measure.events)
-        block = Block(measure, labels, *columns(measure, habit, labels, rng))
+        block = Block(measure, labels, *columns(measure, spacing, labels, rng))
         if style is Style.DRAWN:
             block.under = drawn_under(measure, block.positions, block.width, tune.meter)
         blocks.append(block)

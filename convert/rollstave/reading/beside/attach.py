@@ -1,6 +1,7 @@
 """Lines over and under a system: what they hold, and which column each word stands at.
 
-``CLASSIFIERS`` is the table of kinds, tried in order.
+``CLASSIFIERS`` tells each kind; ``ABOVE`` and ``BELOW`` are the kinds of a line there, tried in
+order.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ _ENDING_WORDS = re.compile(
     r"[(\[]?\b(?P<number>first|second|third|1st|2nd|3rd)\s(?:ending|time)\b[)\]]?:?", re.IGNORECASE
 )
 _ENDING_NUMBERS = {"first": "1.", "second": "2.", "third": "3."}
-_ENDING_PIECE = re.compile(r"[|\[(]?-?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)?[_\-. ]*[|\]]?")
+_ENDING = re.compile(r"[|\[(]?-?(?P<number>\d(?:\s?[,-]\s?\d)*)(?:[.)\]:]|st|nd|rd)?[_\-. ]*[|\]]?")
 _COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti|n", re.IGNORECASE)
 _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
 
@@ -54,7 +55,7 @@ def _bare(text: str) -> str:
 
 
 # Qualities typed as words of their own, and what they are in a name.
-_QUALITY = re.compile(r"(?P<root>(?<!\S)[A-G](?:#|b|♯|♭)?)\s(?P<words>major|minor|maj|min|7th)\b")
+_QUALITY = re.compile(rf"(?P<root>(?<!\S){_ROOT})\s(?P<words>major|minor|maj|min|7th)\b")
 _QUALITIES = {"major": "", "maj": "", "minor": "m", "min": "m", "7th": "7"}
 _BEATS = ("/", "//", "///", "////", ".", "%")  # beats on which a chord goes on
 
@@ -84,14 +85,13 @@ def _endings(line: Line) -> list[Word] | None:
         lambda m: _ENDING_NUMBERS.get(m["number"].lower(), f"{m['number'][0]}.").ljust(len(m[0])),
         line.text,
     )
-    pieces = list(_ENDING_PIECE.finditer(text))
-    rest = _ENDING_PIECE.sub("", text)
-    if not pieces or rest.strip(" _-|.:]") or not re.search(r"[.\[_)|]|st|nd", text):
+    endings = list(_ENDING.finditer(text))
+    rest = _ENDING.sub("", text)
+    if not endings or rest.strip(" _-|.:]") or not re.search(r"[.\[_)|]|st|nd", text):
         return None
     found = []
-    for piece in pieces:
-        number = re.sub(r"\s", "", re.search(r"\d(?:\s?[,-]\s?\d)*", piece[0])[0])  # type: ignore[index]
-        found.append(Word(number, piece.start()))
+    for ending in endings:
+        found.append(Word(re.sub(r"\s", "", ending["number"]), ending.start()))
     return found
 
 
@@ -185,7 +185,17 @@ def _jumps(line: Line) -> list[Word] | None:
     return None if len(found) == 1 and found[0].start < 2 else found
 
 
-_HAND_WORDS = re.compile(r"(?:brush|br\.?|pinch|pi?n\.?|strum)(?!\w)|[↑↓vV^](?!\S)", re.IGNORECASE)
+# What is struck together is a brush by these words and arrows, and else a pinch.
+_BRUSHES = ("brush", "br", "strum")
+_ARROWS = "↑↓v^"
+_HAND_WORDS = re.compile(
+    rf"(?:(?:{'|'.join(_BRUSHES)}|pinch|pi?n)\.?)(?!\w)|[{_ARROWS}](?!\S)", re.IGNORECASE
+)
+
+
+def is_brush(text: str) -> bool:
+    """True for a word or sign of the striking hand that is a brush."""
+    return text.lower() in (*_BRUSHES, *_ARROWS)
 
 
 def _hand(line: Line) -> list[Word] | None:
@@ -215,51 +225,67 @@ def _stems(line: Line) -> list[Word] | None:
 
 
 Classifier = Callable[[Line], list[Word] | None]
-ABOVE: tuple[tuple[LineKind, Classifier], ...] = (
-    (LineKind.LEFT_HAND, _left_hand),
-    (LineKind.STEMS, _stems),
-    (LineKind.ENDINGS, _endings),
-    (LineKind.CHORDS, _chords),
-    (LineKind.COUNTS, _counts),
-    (LineKind.PICKING, _picking),
-    (LineKind.JUMPS, _jumps),
-    (LineKind.HAND, _hand),
+Table = tuple[tuple[LineKind, Classifier], ...]
+CLASSIFIERS: dict[LineKind, Classifier] = {
+    LineKind.LEFT_HAND: _left_hand,
+    LineKind.STEMS: _stems,
+    LineKind.ENDINGS: _endings,
+    LineKind.CHORDS: _chords,
+    LineKind.COUNTS: _counts,
+    LineKind.PICKING: _picking,
+    LineKind.JUMPS: _jumps,
+    LineKind.HAND: _hand,
+    LineKind.DURATIONS: _durations,
+}
+
+
+def _in_order(*kinds: LineKind) -> Table:
+    return tuple((kind, CLASSIFIERS[kind]) for kind in kinds)
+
+
+ABOVE = (
+    *_in_order(
+        LineKind.LEFT_HAND,
+        LineKind.STEMS,
+        LineKind.ENDINGS,
+        LineKind.CHORDS,
+        LineKind.COUNTS,
+        LineKind.PICKING,
+        LineKind.JUMPS,
+        LineKind.HAND,
+    ),
     (LineKind.DURATIONS, _durations_over),
 )
-BELOW: tuple[tuple[LineKind, Classifier], ...] = (
-    (LineKind.LEFT_HAND, _left_hand),
-    (LineKind.STEMS, _stems),
-    (LineKind.PICKING, _picking),
-    (LineKind.DURATIONS, _durations),
-    (LineKind.COUNTS, _counts),
-    (LineKind.JUMPS, _jumps),
-    (LineKind.HAND, _hand),
+BELOW = _in_order(
+    LineKind.LEFT_HAND,
+    LineKind.STEMS,
+    LineKind.PICKING,
+    LineKind.DURATIONS,
+    LineKind.COUNTS,
+    LineKind.JUMPS,
+    LineKind.HAND,
 )
-
-
-CHORDS: tuple[tuple[LineKind, Classifier], ...] = ((LineKind.CHORDS, _chords),)
+CHORDS = _in_order(LineKind.CHORDS)
 # What a line says of itself at its left end, and the kind of its words.
 _SAYS = re.compile(
     r"\s*(?:(?P<chords>chords?)|(?P<counts>counts?|beats?)"
     r"|(?P<picking>r\.?h\.?|right hand|pick(?:ing)?))\s?[:=]?\s+(?=\S)",
     re.IGNORECASE,
 )
-_SAID: dict[str | None, tuple[tuple[LineKind, Classifier], ...]] = {
-    "chords": ((LineKind.CHORDS, _chords),),
-    "counts": ((LineKind.COUNTS, _counts),),
-    "picking": ((LineKind.PICKING, _picking),),
+_SAID = {
+    "chords": CHORDS,
+    "counts": _in_order(LineKind.COUNTS),
+    "picking": _in_order(LineKind.PICKING),
 }
 _NO_WORDS = re.compile(r"[\s\-_=.*~#]*$")  # a ruler, whatever else is in the table
 
 
-def classify(
-    line: Line, table: tuple[tuple[LineKind, Classifier], ...]
-) -> tuple[LineKind, list[Word]] | None:
+def classify(line: Line, table: Table) -> tuple[LineKind, list[Word]] | None:
     """What a line over or under a system holds, by the table, or None."""
     if _NO_WORDS.match(line.text):
         return None
     if said := _SAYS.match(line.text):
-        table = _SAID[said.lastgroup]
+        table = _SAID[said.lastgroup or ""]
         line = line.with_text(" " * said.end() + line.text[said.end() :])
     for kind, classifier in table:
         found = classifier(line)
@@ -279,11 +305,11 @@ def remark_behind(line: Line) -> int | None:
 
 
 def lyrics(line: Line) -> list[Word]:
-    """The syllables of a line of lyrics: words, and the parts of a word that hyphens divide."""
+    """The syllables of a line of lyrics: words, and the syllables of a word that hyphens divide."""
     found: list[Word] = []
     for word in words(line.text):
         if word.text.strip("-_") == "":
             continue
-        for part in re.finditer(r"[^-]+-?", word.text):
-            found.append(Word(part[0], word.start + part.start()))
+        for syllable in re.finditer(r"[^-]+-?", word.text):
+            found.append(Word(syllable[0], word.start + syllable.start()))
     return found

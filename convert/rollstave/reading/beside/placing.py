@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import Attachment, Column, GridMeasure, LineKind
 from rollstave.problems import Place, ProblemList
-from rollstave.reading.beside.attach import Word
+from rollstave.reading.beside.attach import Word, is_brush
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot
 from rollstave.reading.words.directions import jump_at, stands_before
@@ -164,9 +164,6 @@ def _jump_slot(slots: Sequence[Slot], ends: Sequence[int], word: Word, where: in
     return min(bisect_right(ends, word.start + len(word.text) // 2), len(slots) - 1)
 
 
-_BRUSHES = ("brush", "br", "strum", "↑", "↓", "v", "^")
-
-
 def _struck_together(
     measure: GridMeasure, column: int, word: Word, place: Place, problems: ProblemList
 ) -> GridMeasure:
@@ -178,7 +175,7 @@ def _struck_together(
             f"{word.text!r} stands at a single note; nothing is struck together there",
             place,
         )
-    elif word.text.lower() in _BRUSHES:
+    elif is_brush(word.text):
         columns[column] = replace(columns[column], brush=True)
     return replace(measure, columns=tuple(columns))
 

@@ -14,7 +14,7 @@ from rollstave.reading.page.decode import Line
 _LINE = re.compile(r"[|_=\\/'.3\s-]+")
 _GAP = re.compile(r"\S\s\s+\S")
 # One stem with what touches it: the end of a beam, flags, dots.
-_PIECE = re.compile(r"[_=3-]*\|(?:[\\/']+|[_=3-]+)?\.{0,2}")
+_STEM = re.compile(r"[_=3-]*\|(?:[\\/']+|[_=3-]+)?\.{0,2}")
 
 
 def stems_of(line: Line) -> list[tuple[str, int]] | None:
@@ -31,7 +31,7 @@ def stems_of(line: Line) -> list[tuple[str, int]] | None:
         left = text[before:at].split(" ")[-1].lstrip("\\/'.")
         right = text[at + 1 : after].split(" ")[0]
         touching = f"{left}|{right}"
-        if not _PIECE.fullmatch(touching):
+        if not _STEM.fullmatch(touching):
             return None
         found.append((touching, at))
     loose = re.sub(r"\S*\|\S*", "", text).strip()

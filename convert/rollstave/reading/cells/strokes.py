@@ -18,7 +18,7 @@ from rollstave.reading.cells.graces import Graces, grace_at
 from rollstave.reading.cells.signs import COMMON, Signs
 from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.rows.cutting import Cell
-from rollstave.reading.rows.numbers import Habits
+from rollstave.reading.rows.records import DigitStyle as Habits
 from rollstave.vocabulary import problems as kinds
 
 _NOTE = re.compile(

@@ -53,7 +53,7 @@ class Line(Struct, frozen=True):
     """A line of the file: its number from 1, its text made plain, and as it was typed.
 
     ``columns`` maps an index of ``text`` to the typed column (from 0) where tabs, quote marks or
-    markup moved it. A line that a mail program wrapped has its second piece in ``continued``,
+    markup moved it. A line that a mail program wrapped has its second segment in ``continued``,
     which begins at index ``break_at`` of ``text``.
     """
 
@@ -109,19 +109,19 @@ class Line(Struct, frozen=True):
 
 
 class Encoding(Struct, frozen=True):
-    """How the characters of a file are written as bytes: Python's name for it, and a mark before
-    the first one."""
+    """How the characters of a file are written as bytes: Python's name for it, and what stands
+    before the first one."""
 
     name: str
-    mark: bytes = b""
+    byte_order_mark: bytes = b""
 
     def encode(self, text: str) -> bytes:
         """Raises UnicodeEncodeError for a character that the encoding does not have."""
-        return self.mark + text.encode(self.name)
+        return self.byte_order_mark + text.encode(self.name)
 
 
 def decode(data: bytes) -> str:
-    """Text of a file in UTF-8, UTF-16 with a mark, or else Windows-1252; raises TabError.
+    """Text of a file in UTF-8, UTF-16 with a byte order mark, else Windows-1252. Raises TabError.
 
     A file with control characters that no text has is refused as binary.
     """
@@ -167,7 +167,7 @@ def decode_with(data: bytes) -> tuple[str, Encoding]:
 
 
 def _wide_encoding(data: bytes) -> str | None:
-    """UTF-16 without its mark: plain letters with a zero byte before or after each."""
+    """UTF-16 without its byte order mark: plain letters with a zero byte before or after each."""
     sample = data[:4096]
     half = len(sample) // 2
     if half < 8:
@@ -213,7 +213,7 @@ def _share_of_controls(data: bytes) -> float:
 def split_lines(text: str, first: int = 1) -> list[Line]:
     """Lines with any line ending; tabs become spaces, look-alikes of dash and bar become plain.
 
-    ``first`` is the number of the first line, where the text is a piece of a file.
+    ``first`` is the number of the first line, where the text stands in the midst of a file.
     """
     text = re.sub(r"\r\r?\n|[\r\x85\u2028\u2029]", "\n", text)
     lines = []

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.page.decode import Line
+from rollstave.reading.state import ReadingState
 
 # Header fields of mail and news (RFC 5322 and 5536), from memory.
 _FIELD = re.compile(
@@ -23,17 +24,17 @@ _BEFORE = re.compile(
 )
 
 
-def without_header(lines: Sequence[Line], ledger: Ledger) -> list[Line]:
-    """The lines with the heads of mails blanked, all but the subject, which names the tune.
+def headers(state: ReadingState) -> None:
+    """Blank the heads of mails, all but the subject, which names the tune.
 
     A head is a run of such lines with a subject, or with an address among them.
     """
-    result = list(lines)
+    lines = list(state.lines)
     index = 0
     while index < len(lines):
         end = index
         while end < len(lines) and (
-            _FIELD.match(lines[end].text)
+            (":" in lines[end].text and _FIELD.match(lines[end].text))
             or (end > index and not lines[end].blank and lines[end].text[0] == " ")
         ):
             end += 1
@@ -42,9 +43,8 @@ def without_header(lines: Sequence[Line], ledger: Ledger) -> list[Line]:
             alone and lines[index].text.startswith("Subject:")
         ):
             for at in range(index, end):
-                result[at] = _blanked(lines[at], ledger)
+                state.lines[at] = _blanked(lines[at], state.ledger)
         index = max(end, index + 1)
-    return result
 
 
 def _is_header(lines: Sequence[Line]) -> bool:

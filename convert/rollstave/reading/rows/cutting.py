@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from rollstave.grid.typed import Bar
 from rollstave.problems import ProblemList
-from rollstave.reading.rows.finding import Row
+from rollstave.reading.rows.records import LETTER, Row
 from rollstave.vocabulary import problems as kinds
 
 # Repeat dots are colons; a star beside a bar means the same where no fret is next to it.
@@ -18,13 +18,13 @@ _BAR = re.compile(r"(?P<end>:|(?<![\d)>])[*oO•])?(?P<bar>\|+)(?P<start>:|[*oO�
 
 
 # The label of a second system beside the first: |---|     D|---|
-_LABEL_AGAIN = re.compile(r"\s+(?:[A-Ga-g](?:#|♯|♭|b)?\d?\s*)?")
+_LABEL_AGAIN = re.compile(rf"\s+(?:{LETTER}\d?\s*)?")
 
 _STEP = 3  # how many columns a bar may stand from those of other rows and be the same bar
 
 
 class Cell(Struct, frozen=True):
-    """One row's part of a measure: ``row.line.text[start:end]``."""
+    """One row's share of a measure: ``row.line.text[start:end]``."""
 
     row: Row
     start: int
@@ -47,7 +47,7 @@ class Slot(Struct, frozen=True):
         return max(cell.end - cell.start for cell in self.cells)
 
 
-class _Mark(Struct, frozen=True):
+class _RowBar(Struct, frozen=True):
     """A bar line in one row: from ``begin`` to ``end`` (repeat dots included)."""
 
     begin: int
@@ -56,8 +56,8 @@ class _Mark(Struct, frozen=True):
     also_starts: bool = False
 
 
-def _marks(row: Row) -> list[_Mark]:
-    marks = []
+def _bars_of(row: Row) -> list[_RowBar]:
+    bars = []
     for match in _BAR.finditer(row.line.text, row.start, row.end):
         ends, starts = match["end"] is not None, match["start"] is not None
         if ends:
@@ -66,74 +66,76 @@ def _marks(row: Row) -> list[_Mark]:
             kind = Bar.REPEAT_START
         else:
             kind = Bar.DOUBLE if len(match["bar"]) > 1 else Bar.SINGLE
-        marks.append(
-            _Mark(begin=match.start(), end=match.end(), kind=kind, also_starts=ends and starts)
+        bars.append(
+            _RowBar(begin=match.start(), end=match.end(), kind=kind, also_starts=ends and starts)
         )
-    return marks
+    return bars
 
 
-def _majority(all_marks: list[list[_Mark]], usual: int) -> list[list[_Mark]]:
+def _majority(all_bars: list[list[_RowBar]], usual: int) -> list[list[_RowBar]]:
     """The bars of rows whose numbers of bars differ.
 
     Rows with the usual number keep their own. A row with more or fewer takes its bars near the
     columns of the others, and a bar is assumed where it has none there.
     """
-    model = next(marks for marks in all_marks if len(marks) == usual)
+    model = next(bars for bars in all_bars if len(bars) == usual)
     result = []
-    for marks in all_marks:
-        if len(marks) == usual:
-            result.append(marks)
+    for bars in all_bars:
+        if len(bars) == usual:
+            result.append(bars)
             continue
         at = 0
-        own: list[_Mark] = []
+        own: list[_RowBar] = []
         for wanted in model:
-            while at < len(marks) and marks[at].begin < wanted.begin - _STEP:
+            while at < len(bars) and bars[at].begin < wanted.begin - _STEP:
                 at += 1
-            if at < len(marks) and marks[at].begin <= wanted.begin + _STEP:
-                own.append(marks[at])
+            if at < len(bars) and bars[at].begin <= wanted.begin + _STEP:
+                own.append(bars[at])
                 at += 1
             else:
                 begin = max(wanted.begin, own[-1].end if own else 0)
-                own.append(_Mark(begin, begin, wanted.kind))
+                own.append(_RowBar(begin, begin, wanted.kind))
         result.append(own)
     return result
 
 
 def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
     """The measures of a system. Rows out of step are matched bar by bar and reported."""
-    all_marks = [_marks(row) for row in rows]
-    counts = Counter(len(marks) for marks in all_marks)
+    all_bars = [_bars_of(row) for row in rows]
+    counts = Counter(len(bars) for bars in all_bars)
     usual, _ = counts.most_common(1)[0]
     if len(counts) > 1:
-        for row, marks in zip(rows, all_marks, strict=True):
-            if len(marks) != usual:
+        for row, bars in zip(rows, all_bars, strict=True):
+            if len(bars) != usual:
                 problems.add(
                     kinds.BARS_DIFFER,
-                    f"this row has {len(marks)} bar lines where the others have {usual}; "
+                    f"this row has {len(bars)} bar lines where the others have {usual}; "
                     "the bars that most rows share are used",
                     row.line.place(row.start),
                 )
-        all_marks = _majority(all_marks, usual)
+        all_bars = _majority(all_bars, usual)
     else:
-        _report_steps(rows, all_marks, problems)
-    return _slots(rows, all_marks)
+        _report_steps(rows, all_bars, problems)
+    return _slots(rows, all_bars)
 
 
-def _report_steps(rows: Sequence[Row], all_marks: list[list[_Mark]], problems: ProblemList) -> None:
+def _report_steps(
+    rows: Sequence[Row], all_bars: list[list[_RowBar]], problems: ProblemList
+) -> None:
     """Warn once for each row whose bars do not stand under those of the others."""
-    if not all_marks[0]:
+    if not all_bars[0]:
         ends = Counter(_text_end(row) for row in rows)
         usual = ends.most_common(1)[0][0]
         odd = [row for row in rows if _text_end(row) != usual]
     else:
-        bars = [tuple(m.begin for m in marks) for marks in all_marks]
+        columns = [tuple(m.begin for m in bars) for bars in all_bars]
         # Repeat dots in some rows only begin one character earlier: compare the bar itself.
-        bars = [
+        columns = [
             tuple(row.line.text.index("|", b) for b in begins)
-            for row, begins in zip(rows, bars, strict=True)
+            for row, begins in zip(rows, columns, strict=True)
         ]
-        common = Counter(bars).most_common(1)[0][0]
-        odd = [row for row, begins in zip(rows, bars, strict=True) if begins != common]
+        common = Counter(columns).most_common(1)[0][0]
+        odd = [row for row, begins in zip(rows, columns, strict=True) if begins != common]
     for row in odd:
         problems.add(
             kinds.ROWS_OUT_OF_STEP,
@@ -143,27 +145,27 @@ def _report_steps(rows: Sequence[Row], all_marks: list[list[_Mark]], problems: P
         )
 
 
-def _merge(marks: Sequence[_Mark]) -> Bar:
-    kinds = {mark.kind for mark in marks}
+def _merge(bars: Sequence[_RowBar]) -> Bar:
+    found = {bar.kind for bar in bars}
     for kind in (Bar.REPEAT_END, Bar.REPEAT_START, Bar.DOUBLE):
-        if kind in kinds:
+        if kind in found:
             return kind
     return Bar.SINGLE
 
 
-def _slots(rows: Sequence[Row], all_marks: list[list[_Mark]]) -> list[Slot]:
-    number = len(all_marks[0])
+def _slots(rows: Sequence[Row], all_bars: list[list[_RowBar]]) -> list[Slot]:
+    number = len(all_bars[0])
     slots: list[Slot] = []
     for index in range(-1, number):
-        before = [marks[index] if index >= 0 else None for marks in all_marks]
-        after = [marks[index + 1] if index + 1 < number else None for marks in all_marks]
+        before = [bars[index] if index >= 0 else None for bars in all_bars]
+        after = [bars[index + 1] if index + 1 < number else None for bars in all_bars]
         starts = [
-            row.start if mark is None else _after_bar(row, mark, before)
-            for row, mark in zip(rows, before, strict=True)
+            row.start if bar is None else _after_bar(row, bar, before)
+            for row, bar in zip(rows, before, strict=True)
         ]
         ends = [
-            _text_end(row) if mark is None else mark.begin
-            for row, mark in zip(rows, after, strict=True)
+            _text_end(row) if bar is None else bar.begin
+            for row, bar in zip(rows, after, strict=True)
         ]
         cells = tuple(
             Cell(row, start, max(start, end))
@@ -175,12 +177,12 @@ def _slots(rows: Sequence[Row], all_marks: list[list[_Mark]]) -> list[Slot]:
             continue
         if index == number - 1 and not (_holds_music(cells) or _open_end(cells)):
             continue
-        left_marks = [m for m in before if m is not None]
-        right_marks = [m for m in after if m is not None]
-        left = _merge(left_marks) if left_marks else Bar.NONE
+        left_bars = [m for m in before if m is not None]
+        right_bars = [m for m in after if m is not None]
+        left = _merge(left_bars) if left_bars else Bar.NONE
         if left is Bar.REPEAT_END:
-            left = Bar.REPEAT_START if any(m.also_starts for m in left_marks) else Bar.SINGLE
-        right = _merge(right_marks) if right_marks else Bar.NONE
+            left = Bar.REPEAT_START if any(m.also_starts for m in left_bars) else Bar.SINGLE
+        right = _merge(right_bars) if right_bars else Bar.NONE
         # At the end of a system it is for the next one; ``joining`` sees to that.
         if right is Bar.REPEAT_START and index + 1 < number - 1:
             right = Bar.SINGLE
@@ -188,15 +190,15 @@ def _slots(rows: Sequence[Row], all_marks: list[list[_Mark]]) -> list[Slot]:
     return slots
 
 
-def _after_bar(row: Row, mark: _Mark, others: Sequence[_Mark | None]) -> int:
+def _after_bar(row: Row, bar: _RowBar, others: Sequence[_RowBar | None]) -> int:
     """The column after a bar and its repeat dots, the same for the rows that have no dots."""
-    wide = max(m.end - row_bar for m in others if m for row_bar in [m.begin]) if others else 1
-    end = mark.end
+    wide = max(m.end - m.begin for m in others if m)
+    end = bar.end
     text = row.line.text
     has_dots = any(
         (m is not None and m.kind is Bar.REPEAT_START) or (m and m.also_starts) for m in others
     )
-    if has_dots and mark.kind is not Bar.REPEAT_START and not mark.also_starts and wide > 1:
+    if has_dots and bar.kind is not Bar.REPEAT_START and not bar.also_starts and wide > 1:
         end += 1 if text[end : end + 1] == "-" else 0
     return end
 

@@ -8,21 +8,22 @@ from statistics import median
 from msgspec.structs import replace
 
 from rollstave.grid.typed import Bar, GridMeasure
-from rollstave.problems import Place, ProblemList
+from rollstave.problems import Place
+from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
 _FULLER = 1.2  # a joined measure is at most so much wider than the usual one
-_EMPTIER = 0.9  # and each piece narrower than this share of it
+_EMPTIER = 0.9  # and each half of it narrower than this share of it
 
 
-def join_broken(measures: Sequence[GridMeasure], problems: ProblemList) -> list[GridMeasure]:
+def broken_measures(state: ReadingState, measures: Sequence[GridMeasure]) -> list[GridMeasure]:
     """Put together measures that begin at the end of one system and end in the next.
 
-    Such a piece has no bar where the line ends, and both pieces together are about as wide as a
-    measure between two bars. A last piece without notes that nothing continues is no measure.
+    The first of them has no bar where the line ends, and both together are about as wide as a
+    measure between two bars. A last one without notes that nothing continues is no measure.
     The measures keep the indices they had before.
     """
-    # What follows an open end may be a piece, also with a bar before it, as after a label.
+    # What follows an open end may be broken, also with a bar before it, as after a label.
     widths = [
         m.width
         for before, m in zip((None, *measures), measures, strict=False)
@@ -36,7 +37,7 @@ def join_broken(measures: Sequence[GridMeasure], problems: ProblemList) -> list[
         if before is not None and before.right is Bar.NONE and before.system != measure.system:
             if _belongs(before, measure, usual):
                 result[-1] = _joined(before, measure)
-                problems.add(
+                state.problems.add(
                     kinds.BROKEN_MEASURE,
                     "the measure that begins here goes on in the next system; the pieces are "
                     "put together",
@@ -51,8 +52,8 @@ def join_broken(measures: Sequence[GridMeasure], problems: ProblemList) -> list[
     return [_filled(measure, usual) for measure in result]
 
 
-def carry_starts(measures: Sequence[GridMeasure], problems: ProblemList) -> list[GridMeasure]:
-    """A repeat sign that opens at the end of a line belongs to the measure that follows. Where
+def repeats_at_line_ends(state: ReadingState, measures: Sequence[GridMeasure]) -> list[GridMeasure]:
+    """Give a repeat sign that opens at the end of a line to the measure that follows. Where
     nothing follows it at the end of the tune, it was meant the other way round, and so were the
     others that stand so if no repeat is closed anywhere."""
     result = list(measures)
@@ -62,7 +63,7 @@ def carry_starts(measures: Sequence[GridMeasure], problems: ProblemList) -> list
         closed = any(m.right is Bar.REPEAT_END for m in result)
         turned = set(opened[-1:] if closed else opened)
         last = result[-1]
-        problems.add(
+        state.problems.add(
             kinds.REPEAT_SIGN,
             "a repeat sign opens at the end of this line and nothing follows it; it is read as one "
             "that closes (:|)",
@@ -118,7 +119,7 @@ def _joined(before: GridMeasure, after: GridMeasure) -> GridMeasure:
 
 
 def close_endings(measures: Sequence[GridMeasure]) -> tuple[GridMeasure, ...]:
-    """Mark where each ending stops: at a repeat, a double bar, a new section, the next ending,
+    """Close each ending: at a repeat, a double bar, a new section, the next ending,
     or after as many measures as the ending before it had."""
     result = list(measures)
     start: int | None = None

@@ -9,16 +9,39 @@ from itertools import groupby
 from rollstave.grid.typed import LineKind
 from rollstave.reading.beside.attach import Word
 from rollstave.reading.beside.placing import slot_at
+from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot
+from rollstave.reading.state import ReadingState
+from rollstave.vocabulary import problems as kinds
 
 _KINDS = (LineKind.COUNTS, LineKind.ENDINGS)
-_MARKED = re.compile(
+_BRACKETED = re.compile(
     r"\d\s?[.)\]:_-]|\d(?:st|nd|rd|th)|[_-]{2}|\b(?:ending|time)\b", re.IGNORECASE
 )  # as brackets of endings are
 
 
 def measure_numbers(
+    state: ReadingState, words: Sequence[tuple[LineKind, Word, Line]], slots: Sequence[Slot]
+) -> list[tuple[LineKind, Word, Line]] | None:
+    """Leave out the lines that number the measures. It is said once, because they might have been
+    counts."""
+    lines = _numbering(words, slots, len(state.tune.measures))
+    if not lines:
+        return None
+    for line in lines:
+        state.ledger.claim_line(line, Use.FRAME)
+    if not state.said_numbers:
+        state.said_numbers = True
+        state.problems.add(
+            kinds.MEASURE_NUMBERS,
+            "the numbers on this line are read as those of the measures",
+            lines[0].place(len(lines[0].text) - len(lines[0].text.lstrip())),
+        )
+    return [item for item in words if item[2] not in lines]
+
+
+def _numbering(
     words: Sequence[tuple[LineKind, Word, Line]], slots: Sequence[Slot], before: int
 ) -> list[Line]:
     """The lines over or under a system that number its measures. ``before`` is how many measures
@@ -32,9 +55,9 @@ def measure_numbers(
     ends = [slot.cells[0].end for slot in slots]
     for _, group in groupby(words, key=lambda item: item[2].number):
         typed = list(group)
-        kinds = {kind for kind, _, _ in typed}
+        found_kinds = {kind for kind, _, _ in typed}
         line = typed[0][2]
-        if not kinds <= set(_KINDS) or not all(w.text.isdecimal() for _, w, _ in typed):
+        if not found_kinds <= set(_KINDS) or not all(w.text.isdecimal() for _, w, _ in typed):
             continue
         numbers = [int(word.text) for _, word, _ in typed]
         where = [slot_at(slots, ends, word.start) for _, word, _ in typed]
@@ -45,8 +68,8 @@ def measure_numbers(
             continue
         own = numbers[0] - first in (before, before + 1)
         over_all = first == 0 and len(numbers) > 2
-        if LineKind.ENDINGS in kinds:
-            sure = (own or over_all) and not _MARKED.search(line.text) and first == 0
+        if LineKind.ENDINGS in found_kinds:
+            sure = (own or over_all) and not _BRACKETED.search(line.text) and first == 0
         else:
             sure = own or len(numbers) > 1
         if sure:

@@ -10,10 +10,9 @@ import re
 from bisect import bisect_left
 from collections.abc import Sequence
 
-from msgspec import Struct, field
-
-from rollstave.problems import Place, ProblemList
-from rollstave.reading.rows.finding import Row
+from rollstave.problems import ProblemList
+from rollstave.reading.rows.records import DigitStyle, Row
+from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
 _FRET = re.compile(r"0|[1-9]\d*")
@@ -23,27 +22,23 @@ _MOST_NEAR = 60
 _WINDOW = 24  # columns to either side that show where the hand is
 
 
-class Habits(Struct):
-    """How a file types its frets.
-
-    ``dense`` is True if notes stand in neighbouring columns. ``split`` are the places of the
-    numbers that are two notes, by line and index of their first digit.
-    """
-
-    dense: bool
-    split: set[tuple[int, int]] = field(default_factory=set)
-
-    def splits(self, place: Place) -> bool:
-        return (place.line, place.column) in self.split
-
-
-def habits_of(systems: Sequence[Sequence[Row]], last_fret: int, problems: ProblemList) -> Habits:
-    """Look through all systems of a file; numbers read as two notes, and close calls, are
+def neighbouring_columns(state: ReadingState) -> None:
+    """Find the numbers that are two notes, in all systems of a file; they, and close calls, are
     reported with the reason."""
-    found = Habits(_is_dense(systems))
+    systems = [system.rows for block in state.blocks for system in block.systems]
+    state.digits = digit_style_of(systems, state.instrument.frets, state.problems)
+
+
+def digit_style_of(
+    systems: Sequence[Sequence[Row]], last_fret: int, problems: ProblemList
+) -> DigitStyle:
+    """How the rows of some systems, for a neck with so many frets, type their frets."""
+    found = DigitStyle(_is_dense(systems))
     if found.dense:
         for rows in systems:
-            _decide(rows, last_fret, found, problems)
+            singles, doubles = _numbers(rows, found, problems)
+            for row, match in doubles:
+                _decide(row, match, singles, last_fret, found, problems)
     return found
 
 
@@ -69,8 +64,11 @@ def _is_dense(systems: Sequence[Sequence[Row]]) -> bool:
     return notes >= 8 and close > _CLOSE_TYPING * notes
 
 
-def _decide(rows: Sequence[Row], last_fret: int, found: Habits, problems: ProblemList) -> None:
-    """Find the numbers of one system that are two notes; three digits and more always are."""
+def _numbers(
+    rows: Sequence[Row], found: DigitStyle, problems: ProblemList
+) -> tuple[list[tuple[int, int]], list[tuple[Row, re.Match[str]]]]:
+    """The frets of one digit in a system, with their columns and in their order, and the numbers
+    of two digits; three digits and more are as many notes."""
     singles: list[tuple[int, int]] = []
     doubles: list[tuple[Row, re.Match[str]]] = []
     for row in rows:
@@ -88,39 +86,49 @@ def _decide(rows: Sequence[Row], last_fret: int, found: Habits, problems: Proble
                     "this tab sets notes in neighbouring columns",
                     places[0],
                 )
-    singles.sort()
-    for row, match in doubles:
-        fret = int(match[0])
-        column = match.start() - row.start
-        first = bisect_left(singles, (column - _WINDOW, 0))
-        near = [f for c, f in singles[first : first + _MOST_NEAR] if c <= column + _WINDOW]
-        one, two = divmod(fret, 10)
-        place = row.line.place(match.start())
-        if fret > last_fret:
-            found.split.add((place.line, place.column))
-            problems.add(
-                kinds.TWO_NOTES,
-                f"{match[0]} is read as {one} and then {two}: the neck ends at {last_fret}, and "
-                "this tab sets notes in neighbouring columns",
-                place,
-            )
-            continue
-        if not near:
-            continue
-        as_one = min(abs(fret - f) for f in near)
-        as_two = max(min(abs(n - f) for f in near) if n else 0 for n in (one, two))
-        if as_two <= _REACH < as_one:
-            found.split.add((place.line, place.column))
-            problems.add(
-                kinds.TWO_NOTES,
-                f"{match[0]} is read as {one} and then {two}: the notes around it are at frets "
-                f"{min(near)} to {max(near)}, out of reach of fret {fret}",
-                place,
-            )
-        elif as_one <= _REACH and as_two <= _REACH:
-            problems.add(
-                kinds.CLOSE_CALL,
-                f"{match[0]} is read as fret {fret}; {one} and then {two} could be meant as well, "
-                "since both lie under the hand and this tab sets notes in neighbouring columns",
-                place,
-            )
+    return sorted(singles), doubles
+
+
+def _decide(
+    row: Row,
+    match: re.Match[str],
+    singles: Sequence[tuple[int, int]],
+    last_fret: int,
+    found: DigitStyle,
+    problems: ProblemList,
+) -> None:
+    """Decide whether a number of two digits is two notes."""
+    fret = int(match[0])
+    column = match.start() - row.start
+    first = bisect_left(singles, (column - _WINDOW, 0))
+    near = [f for c, f in singles[first : first + _MOST_NEAR] if c <= column + _WINDOW]
+    one, two = divmod(fret, 10)
+    place = row.line.place(match.start())
+    if fret > last_fret:
+        found.split.add((place.line, place.column))
+        problems.add(
+            kinds.TWO_NOTES,
+            f"{match[0]} is read as {one} and then {two}: the neck ends at {last_fret}, and "
+            "this tab sets notes in neighbouring columns",
+            place,
+        )
+        return
+    if not near:
+        return
+    as_one = min(abs(fret - f) for f in near)
+    as_two = max(min(abs(n - f) for f in near) if n else 0 for n in (one, two))
+    if as_two <= _REACH < as_one:
+        found.split.add((place.line, place.column))
+        problems.add(
+            kinds.TWO_NOTES,
+            f"{match[0]} is read as {one} and then {two}: the notes around it are at frets "
+            f"{min(near)} to {max(near)}, out of reach of fret {fret}",
+            place,
+        )
+    elif as_one <= _REACH and as_two <= _REACH:
+        problems.add(
+            kinds.CLOSE_CALL,
+            f"{match[0]} is read as fret {fret}; {one} and then {two} could be meant as well, "
+            "since both lie under the hand and this tab sets notes in neighbouring columns",
+            place,
+        )

@@ -108,7 +108,7 @@ class Direction(Struct, frozen=True):
 
 
 def read_direction(text: str, after: int, beside: bool, place: Place) -> Direction | None:
-    """The direction that a piece of text is, or None."""
+    """The direction that a text is, or None."""
     if len(text) > 60:
         return None
     for pattern in TIMES:

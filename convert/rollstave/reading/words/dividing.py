@@ -10,7 +10,7 @@ from rollstave.reading.words.tuning_words import could_be_tuning, is_tuning
 
 
 class Piece(Struct, frozen=True):
-    """A part of a line: where it starts, its text, and what divides it from the one before
+    """A piece of a line: where it starts, its text, and what divides it from the one before
     (``""`` for a wide gap and for the first)."""
 
     start: int
@@ -28,7 +28,7 @@ _BRACKETS = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
 
 
 def pieces(text: str) -> list[Piece]:
-    """The parts of a line that are not empty. The brackets of a tuning stay with what stands
+    """The pieces of a line that are not empty. The brackets of a tuning stay with what stands
     before them: ``sawmill (gDGCD)``."""
     kept = [
         m.span()

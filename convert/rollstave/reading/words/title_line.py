@@ -29,33 +29,33 @@ def split_title(line: Line, start: int, text: str) -> tuple[str, list[Heading]]:
     The title ends where something that is understood begins (a key, a tuning, a name after
     "by"), or at a long dash: what follows that is the source. Else all of it is title.
     """
-    parts = pieces(text)
+    found = pieces(text)
     end = next(
         (
             index
-            for index in range(1, len(parts))
-            if _understood(line, start, parts[index]) or parts[index].divider in _LONG_DASH
+            for index in range(1, len(found))
+            if _understood(line, start, found[index]) or found[index].divider in _LONG_DASH
         ),
-        len(parts),
+        len(found),
     )
-    if not parts:
+    if not found:
         return text, []
-    # A bracket that what is understood stands in is no part of the title.
-    while end > 1 and _is_open(text[: parts[end - 1].start + len(parts[end - 1].text)]):
+    # A bracket that what is understood stands in does not belong to the title.
+    while end > 1 and _is_open(text[: found[end - 1].start + len(found[end - 1].text)]):
         end -= 1
-    last = parts[end - 1]
+    last = found[end - 1]
     title = text[: last.start + len(last.text)]
-    if end == len(parts):
+    if end == len(found):
         title = text
     more: list[Heading] = []
-    for part in parts[end:]:
-        if found := _understood(line, start, part):
-            more += found
-        elif more and more[-1].key == "source" and part.divider.strip() == ",":
-            more[-1] = replace(more[-1], text=f"{more[-1].text}, {part.text}")
+    for piece in found[end:]:
+        if headings := _understood(line, start, piece):
+            more += headings
+        elif more and more[-1].key == "source" and piece.divider.strip() == ",":
+            more[-1] = replace(more[-1], text=f"{more[-1].text}, {piece.text}")
         else:
-            key = "source" if part.divider in _LONG_DASH else REMARK
-            more.append(Heading(key, part.text, line.place(start + part.start)))
+            key = "source" if piece.divider in _LONG_DASH else REMARK
+            more.append(Heading(key, piece.text, line.place(start + piece.start)))
     for pattern, key in ((_METER_AT_END, "time"), (_WORD_AT_END, "tuning")):
         match = pattern.match(title)
         if match and (key == "time" or are_letters(match["last"])):
@@ -72,9 +72,9 @@ def _is_open(text: str) -> bool:
     return any(text.count(left) > text.count(right) for left, right in ("()", "[]"))
 
 
-def _understood(line: Line, start: int, part: Piece) -> list[Heading] | None:
-    if found := bare_heading(line, start + part.start, part.text):
+def _understood(line: Line, start: int, piece: Piece) -> list[Heading] | None:
+    if found := bare_heading(line, start + piece.start, piece.text):
         return [found]
     # With a keyword and a colon; blanks before, so that places stay right.
-    at = start + part.start
-    return read_headings(line.with_text(" " * at + part.text), head=True)
+    at = start + piece.start
+    return read_headings(line.with_text(" " * at + piece.text), head=True)

@@ -1,8 +1,8 @@
 """How a file is typed: columns for time, or only order.
 
-A typist's habit is a number of characters for a quarter note, a lead-in after the bar line,
+A typist's spacing is a number of characters for a quarter note, a lead-in after the bar line,
 characters to spare before the next bar line, and whether two-digit frets and signs push later
-notes right or eat the dashes. The habit that explains most measures is taken for the file.
+notes right or eat the dashes. The spacing that explains most measures is taken for the file.
 """
 
 from __future__ import annotations
@@ -15,11 +15,11 @@ from msgspec import Struct
 from rollstave.rhythm.evidence import TICKS, Evidence
 
 _MOST_COLUMNS = 24  # characters of a quarter note, at the most
-_SAMPLE = 60  # measures looked at to find the habit
+_SAMPLE = 60  # measures looked at to find the spacing
 
 
-class Habit(Struct, frozen=True):
-    """A typist's habit; ``columns`` is characters in a quarter note, 0 if columns say nothing."""
+class Spacing(Struct, frozen=True):
+    """A typist's spacing; ``columns`` is characters in a quarter note, 0 if columns say nothing."""
 
     columns: int
     lead: int
@@ -32,22 +32,22 @@ class Habit(Struct, frozen=True):
         return self.columns > 0
 
 
-def habits(evidence: Sequence[Evidence], length: int) -> list[Habit]:
-    """Habits that may explain a file whose full measures last ``length`` ticks, best first;
+def spacings(evidence: Sequence[Evidence], length: int) -> list[Spacing]:
+    """Spacings that may explain a file whose full measures last ``length`` ticks, best first;
     those that cannot be the best are left out.
 
-    ``fit`` is the share of sampled measures that a habit explains exactly, less a little for
-    unusual habits. An empty list: the columns tell only the order.
+    ``fit`` is the share of sampled measures that a spacing explains exactly, less a little for
+    unusual spacings. An empty list: the columns tell only the order.
     """
-    return Typing(evidence).habits(length)
+    return Typing(evidence).spacings(length)
 
 
 class Typing:
-    """A file's measures, looked at for the habit behind them under one length or several."""
+    """A file's measures, looked at for the spacing behind them under one length or several."""
 
     def __init__(self, evidence: Sequence[Evidence]) -> None:
         inner = [e for e in evidence if e.count and not e.opens and not e.closes]
-        # Measures at the ends of strains may be pickups; they tell of the habit only if all are.
+        # Measures at the ends of strains may be pickups; they tell of the spacing only if all are.
         struck = inner if len(inner) > 2 else [e for e in evidence if e.count]
         self._sample = struck[:: max(1, len(struck) // _SAMPLE)]
         self._leads = _likely_leads(Counter(e.lead for e in self._sample), len(self._sample))
@@ -56,22 +56,22 @@ class Typing:
         self._typed = {pushed: [_typed(e, pushed) for e in self._sample] for pushed in pushes}
         self._good: dict[tuple[int, int, bool, int], float] = {}
 
-    def habits(self, length: int) -> list[Habit]:
-        """The habits under measures of ``length`` ticks, see :func:`habits`."""
-        found: list[Habit] = []
+    def spacings(self, length: int) -> list[Spacing]:
+        """The spacings under measures of ``length`` ticks, see :func:`spacings`."""
+        found: list[Spacing] = []
         best = 0.0
         for lead in self._leads:
             for pushed in self._typed:
                 for spare in (0, -1, 1):
-                    for habit in self._with_columns(length, lead, spare, pushed, best):
-                        found.append(habit)
-                        best = max(best, habit.fit)
-        found.sort(key=lambda h: (-h.fit, h.pushed, abs(h.spare), h.columns))
+                    for spacing in self._with_columns(length, lead, spare, pushed, best):
+                        found.append(spacing)
+                        best = max(best, spacing.fit)
+        found.sort(key=lambda s: (-s.fit, s.pushed, abs(s.spare), s.columns))
         return found
 
     def _with_columns(
         self, length: int, lead: int, spare: int, pushed: bool, best: float
-    ) -> Iterable[Habit]:
+    ) -> Iterable[Spacing]:
         unusual = 0.02 * abs(spare) + 0.005 * (lead > 2)
         if 1.0 - unusual < best:
             return
@@ -98,7 +98,7 @@ class Typing:
                 for index, (_, width) in enumerate(typed)
                 if width - lead - spare in weights
             )
-            yield Habit(
+            yield Spacing(
                 columns=columns,
                 lead=lead,
                 spare=spare,

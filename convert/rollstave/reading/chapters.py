@@ -1,42 +1,35 @@
-"""Cutting a file where the instrument changes: tunes that name their own instrument."""
+"""Cutting a file into chapters where the instrument changes: tunes that name their own."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
-from msgspec import Struct
+from msgspec.structs import replace
 
-from rollstave.reading.ledger import Ledger
-from rollstave.reading.page.decode import Line, split_lines
-from rollstave.reading.page.scrub import scrub
-from rollstave.reading.rows.finding import find_rows
+from rollstave.reading.page.decode import Line
+from rollstave.reading.state import ReadingState
 from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.titles import could_be_title, is_ruler
 
 
-class Part(Struct, frozen=True):
-    """A piece of a file for one instrument, and the number of its first line."""
+def chapters_of(state: ReadingState) -> tuple[ReadingState, ...]:
+    """The file as one chapter, unless a tune after the first names an instrument: then a chapter
+    for each tune that begins with a title or an instrument of its own.
 
-    text: str
-    first_line: int
-
-
-def parts_of(text: str) -> tuple[Part, ...]:
-    """The file as one piece, unless a tune after the first names an instrument: then a piece for
-    each tune that begins with a title or an instrument of its own."""
-    if text.lower().count("instrument") == 0:
-        return (Part(text, 1),)
-    typed = split_lines(text)
-    lines = scrub(typed, Ledger())
-    rows = find_rows(lines)
-    is_row = [row is not None for row in rows]
+    The chapters share the prepared lines and rows of the file.
+    """
+    if "instrument" not in state.text.lower():
+        return (state,)
+    lines = state.lines
+    is_row = [row is not None for row in state.rows]
     keys = [
         set() if row or line.blank else {h.key for h in read_headings(line) or ()}
         for line, row in zip(lines, is_row, strict=True)
     ]
     first = is_row.index(True) if True in is_row else len(lines)
     if not any("instrument" in found for found in keys[first:]):
-        return (Part(text, 1),)
+        return (state,)
     starts = [0]
     for index in range(first, len(lines)):
         if keys[index] & {"instrument", "title"}:
@@ -44,13 +37,27 @@ def parts_of(text: str) -> tuple[Part, ...]:
             # Only where a tab stands between is it another tune.
             if any(is_row[starts[-1] : start]):
                 starts.append(start)
-    pieces = []
+    return tuple(_chapter(state, a, b) for a, b in pairwise([*starts, len(lines)]))
+
+
+def _chapter(state: ReadingState, start: int, end: int) -> ReadingState:
+    """The lines ``start`` to ``end`` (indices, end excluded) of a file."""
     # A line that mail had cut is several lines of the file.
-    firsts = [lines[start].number - 1 for start in starts]
-    for start, end in zip([0, *firsts[1:]], [*firsts[1:], len(typed)], strict=True):
-        piece = "\n".join(line.typed for line in typed[start:end])
-        pieces.append(Part(piece, start + 1))
-    return tuple(pieces)
+    before = state.first_line
+    first = state.lines[start].number if start else before
+    last = state.lines[end].number - 1 if end < len(state.lines) else before + len(state.typed) - 1
+    return replace(
+        state,
+        first_line=first,
+        typed=state.typed[first - before : last + 1 - before],
+        lines=state.lines[start:end],
+        rows=state.rows[start:end],
+        # Every chapter is read by itself.
+        blocks=[],
+        tunes=[],
+        over=[],
+        taken=set(),
+    )
 
 
 def _beginning(

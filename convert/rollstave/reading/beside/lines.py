@@ -1,0 +1,201 @@
+"""Lines under a system and among its rows: which of them belong to it, and as what.
+
+``UNDER`` and ``AMONG`` are the tables of rules, tried in order. What a line holds is told by the
+tables of ``attach``.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from enum import Enum
+
+from msgspec import Struct, field
+
+from rollstave.grid.typed import LineKind
+from rollstave.problems import Place
+from rollstave.reading.beside import attach
+from rollstave.reading.ledger import Use
+from rollstave.reading.page.decode import Line
+from rollstave.reading.state import ReadingState
+from rollstave.reading.words import titles
+from rollstave.reading.words.directions import is_order_of_parts, read_direction
+from rollstave.reading.words.headings import read_headings, read_section
+from rollstave.reading.words.taking import note, note_line
+from rollstave.vocabulary import problems as kinds
+
+# Words about the playing, which no song has.
+_SPEAKS = re.compile(
+    r"\b(?:forward|backward|reverse|alternat\w+|square|roll) (?:roll|thumb)|\brolls\b"
+    r"|\b(?:hammer|pull)[ -]?o(?:n|ff)\b|\bpinch(?:es)?\b|\bchoke\b",
+    re.IGNORECASE,
+)
+_MOST_LYRICS = 4  # lines under one system
+_SHORT_LYRIC = 3  # words that need no wide gaps
+
+
+class Verdict(Enum):
+    """What a rule says of a line under a system."""
+
+    TAKE = "it belongs to the system"
+    TAKE_LAST = "it does, and no line after it"
+    STOP = "it does not, nor does any line after it"
+
+
+class Under(Struct):
+    """The lines taken under a system so far, and the next one."""
+
+    index: int
+    line: Line
+    taken: list[Line] = field(default_factory=list)
+
+
+UnderRule = Callable[[ReadingState, Under], Verdict | None]
+
+
+def lines_under(state: ReadingState, index: int) -> list[Line]:
+    """The lines from ``index`` on that belong under the system just above them."""
+    found: list[Line] = []
+    while index < len(state.lines) and not state.lines[index].blank:
+        under = Under(index, state.lines[index], found)
+        verdict = next((v for _, rule in UNDER if (v := rule(state, under))), Verdict.STOP)
+        if verdict is Verdict.STOP:
+            break
+        found.append(under.line)
+        if verdict is Verdict.TAKE_LAST:
+            break
+        index += 1
+    return found
+
+
+def next_rows(state: ReadingState, under: Under) -> Verdict | None:
+    """Stop at the next system."""
+    return Verdict.STOP if under.index in state.in_block else None
+
+
+def section_or_heading(state: ReadingState, under: Under) -> Verdict | None:
+    """Stop at the name of a section and at headings."""
+    return Verdict.STOP if read_section(under.line) or read_headings(under.line) else None
+
+
+def remark_behind(state: ReadingState, under: Under) -> Verdict | None:
+    """Take letters or counts, and keep the remark in brackets behind them as text."""
+    line = under.line
+    at = attach.remark_behind(line)
+    if at is None:
+        return None
+    shorter = line.with_text(line.text[:at])
+    if attach.classify(shorter, attach.BELOW) is None:
+        return None
+    note(state, line, at, line.text[at:].rstrip())
+    under.line = shorter
+    return Verdict.TAKE
+
+
+def known_kind(state: ReadingState, under: Under) -> Verdict | None:
+    """Take letters, counts and whatever else stands under notes."""
+    return Verdict.TAKE if attach.classify(under.line, attach.BELOW) is not None else None
+
+
+def chords_under(state: ReadingState, under: Under) -> Verdict | None:
+    """Take several chord names under a system that has none over it, and a gap after them."""
+    after = state.lines[under.index + 1] if under.index + 1 < len(state.lines) else None
+    text = under.line.text.strip()
+    if (after is not None and not after.blank) or "  " not in text or is_order_of_parts(text):
+        return None
+    if any(kind is LineKind.CHORDS for kind, _, _ in state.over):
+        return None
+    found = attach.classify(under.line, attach.CHORDS)
+    return Verdict.TAKE_LAST if found is not None and len(found[1]) > 1 else None
+
+
+def over_next_system(state: ReadingState, under: Under) -> Verdict | None:
+    """Stop at what can only stand over the next system."""
+    return Verdict.STOP if attach.classify(under.line, attach.ABOVE) else None
+
+
+def lyrics(state: ReadingState, under: Under) -> Verdict | None:
+    """Take lyrics, which are spread out under the notes: indented, with wide gaps or hyphens."""
+    text = under.line.text
+    if not any(c.isalpha() for c in text) or read_direction(text, 0, False, Place(1, 1)):
+        return None
+    if _SPEAKS.search(text):
+        return None
+    spread = "  " in text.strip() or " - " in text or "- " in text
+    short = spread or len(attach.words(text)) <= _SHORT_LYRIC
+    sung = text[:1] == " " and short and len(under.taken) < _MOST_LYRICS
+    return Verdict.TAKE if sung else None
+
+
+UNDER: tuple[tuple[str, UnderRule], ...] = (
+    ("rows of the next system", next_rows),
+    ("section or heading", section_or_heading),
+    ("letters with a remark behind", remark_behind),
+    ("letters, counts and the like", known_kind),
+    ("chords under a system", chords_under),
+    ("words over the next system", over_next_system),
+    ("lyrics", lyrics),
+)
+
+
+# A rule for lines among the rows says whether it has taken the line.
+AmongRule = Callable[[ReadingState, Line], bool]
+
+
+def read_among(state: ReadingState, line: Line) -> None:
+    """Read a line among the rows of a system that is none of them."""
+    for _, rule in AMONG:
+        if rule(state, line):
+            return
+
+
+def empty(state: ReadingState, line: Line) -> bool:
+    """Pass over an empty line."""
+    return line.blank
+
+
+def ruler(state: ReadingState, line: Line) -> bool:
+    """Take a line of nothing but dashes, stars and the like."""
+    if not titles.is_ruler(line):
+        return False
+    state.ledger.claim_line(line, Use.FRAME)
+    return True
+
+
+def count_with_dashes(state: ReadingState, line: Line) -> bool:
+    """Take words that belong to the notes, as a count typed with dashes."""
+    found = attach.classify(line, (*attach.ABOVE, *attach.BELOW))
+    if not found:
+        return False
+    state.ledger.claim_line(line, Use.WORD)
+    kind, words = found
+    state.over.extend((kind, word, line) for word in words)
+    return True
+
+
+def remark(state: ReadingState, line: Line) -> bool:
+    """Keep words as text."""
+    if "--" in line.text:
+        return False
+    note_line(state, line)
+    return True
+
+
+def extra_row(state: ReadingState, line: Line) -> bool:
+    """Report a row without the bars of the others."""
+    state.ledger.claim_line(line, Use.WORD)
+    state.problems.add(
+        kinds.EXTRA_ROW,
+        "this line has no bars where the rows around it have some; it is left out",
+        line.place(0),
+    )
+    return True
+
+
+AMONG: tuple[tuple[str, AmongRule], ...] = (
+    ("empty line", empty),
+    ("ruler", ruler),
+    ("count with dashes", count_with_dashes),
+    ("remark", remark),
+    ("extra row", extra_row),
+)

@@ -1,0 +1,89 @@
+"""What stands before the lines: numbers of a listing, quote marks, a mail writer's initials."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+
+from rollstave.reading.ledger import Use
+from rollstave.reading.page.decode import Line
+from rollstave.reading.state import ReadingState
+
+_LINE_NUMBER = re.compile(r"\s*(\d{1,6})[:.)|]?(?:\s|$)")
+_INITIALS = re.compile(r"\s*([A-Z]{2,4})>")
+_COLON_AND_GAP = re.compile(r"\s*:(?:\s|$)")
+_BAR_AND_GAP = re.compile(r"\s*\|(?:\s|$)")
+_QUOTE = re.compile(r"\s*(?:>\s?)+")
+_FEWEST_LINES = 6
+
+
+def line_numbers(state: ReadingState) -> None:
+    """Take off the numbers of the lines, if every line that is not blank has one and they count
+    on."""
+    if _are_numbered(state.lines):
+        _take_off(state, _LINE_NUMBER)
+
+
+def bars_and_colons(state: ReadingState) -> None:
+    """Take off a bar or a colon before every line, words and all, as some programs quote."""
+    if not state.fronted and (front := _quoting_sign(state.lines)):
+        _take_off(state, front)
+
+
+def initials(state: ReadingState) -> None:
+    """Take off the initials of whom a mail quotes (``MQ> ``), where many lines have them."""
+    if state.fronted:
+        return
+    found = Counter(
+        match[1]
+        for line in state.lines
+        if ">" in line.text and (match := _INITIALS.match(line.text))
+    )
+    who, times = found.most_common(1)[0] if found else ("", 0)
+    if times >= _FEWEST_LINES:
+        _take_off(state, re.compile(rf"\s*{who}>\s?"))
+
+
+def quote_marks(state: ReadingState) -> None:
+    """Take off the ``>`` of a mail that is quoted, once or several times over."""
+    for index, line in enumerate(state.lines):
+        if ">" in line.text and (match := _QUOTE.match(line.text)):
+            state.ledger.claim(line, 0, match.end(), Use.FRAME)
+            state.lines[index] = line.without(0, match.end())
+
+
+def _are_numbered(lines: Sequence[Line]) -> bool:
+    first: int | None = None
+    seen = 0
+    for line in lines:
+        if line.blank:
+            continue
+        match = _LINE_NUMBER.match(line.text)
+        if match is None:
+            return False
+        offset = int(match[1]) - line.number
+        if first is not None and offset != first:
+            return False
+        first = offset
+        seen += 1
+    return seen >= _FEWEST_LINES
+
+
+def _quoting_sign(lines: Sequence[Line]) -> re.Pattern[str] | None:
+    typed = [line.text for line in lines if not line.blank]
+    if len(typed) < _FEWEST_LINES:
+        return None
+    if all(_COLON_AND_GAP.match(text) for text in typed):
+        return _COLON_AND_GAP
+    if not all(_BAR_AND_GAP.match(text) for text in typed):
+        return None
+    return _BAR_AND_GAP if any(text.count("|") == 1 for text in typed) else None
+
+
+def _take_off(state: ReadingState, front: re.Pattern[str]) -> None:
+    state.fronted = True
+    for index, line in enumerate(state.lines):
+        if match := front.match(line.text):
+            state.ledger.claim(line, 0, match.end(), Use.FRAME)
+            state.lines[index] = line.without(0, match.end())

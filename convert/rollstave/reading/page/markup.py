@@ -1,0 +1,100 @@
+"""Markup of web pages and message boards: tags, character references, codes in brackets."""
+
+from __future__ import annotations
+
+import html
+import re
+from itertools import pairwise
+
+from msgspec.structs import replace
+
+from rollstave.reading.ledger import Ledger, Use
+from rollstave.reading.page.decode import Line, plain
+from rollstave.reading.state import ReadingState
+
+# Only tags by name: <12> is a harmonic.
+_TAG = re.compile(
+    r"</?(?:!doctype|html|head|body|title|pre|br|p|div|span|code|tt|font|a|b|i|u|em|strong|h[1-6]"
+    r"|center|blockquote|td|tr|table|hr|meta|script|style)(?:\s[^<>]*)?/?>|<!--.*?-->",
+    re.IGNORECASE,
+)
+# Tags that end a line on the page: what stands on both sides of one is not one line of words.
+_BLOCK = re.compile(r"</?(?:title|p|div|br|h[1-6]|td|tr|pre|blockquote|center|hr)\b", re.IGNORECASE)
+_GAP = "   "  # divides headings
+_ENTITY = re.compile(r"&(?:[a-z]{2,8}|#\d{1,6}|#x[0-9a-f]{1,5});", re.IGNORECASE)
+_FEWEST_ENTITIES = 6  # lines with one, where there is no tag: cut from a page's source
+# Codes of a message board; believed where one of them is closed, since ``[B]`` names a part.
+_BOARD = (
+    r"(?:b|i|u|s|code|pre|quote|tab|font|size|colou?r|cent(?:er|re)|url|spoiler|list)"
+    r"(?:=[^\[\]]{0,60})?\]"
+)
+_BOARD_END = re.compile(rf"\[/{_BOARD}", re.IGNORECASE)
+_PRE = re.compile(r"</?pre\b[^<>]*>", re.IGNORECASE)
+_BREAK = re.compile(r"</?(?:pre|br|p|div|tr)\b[^<>]*>", re.IGNORECASE)
+_FEWEST_BREAKS = 4  # in a page without lines
+
+
+def line_breaks(state: ReadingState) -> None:
+    """Cut a line of a page where tags end a line: where a tab begins and ends, and at every break
+    of a page that is all one line."""
+    lines = state.lines
+    tagged = any("<" in line.text and _TAG.search(line.text) for line in lines)
+    state.markup = tagged or (
+        sum("&" in line.text and bool(_ENTITY.search(line.text)) for line in lines)
+        >= _FEWEST_ENTITIES
+    )
+    if state.markup:
+        state.lines = [cut for line in lines for cut in _at_line_breaks(line)]
+
+
+def tags_and_codes(state: ReadingState) -> None:
+    """Take off tags and the codes of message boards, and put characters for their references."""
+    patterns = [_TAG.pattern, _ENTITY.pattern] if state.markup else []
+    if any("[/" in line.text and _BOARD_END.search(line.text) for line in state.lines):
+        patterns.append(rf"\[/?{_BOARD}")
+    if not patterns:
+        return
+    codes = re.compile("|".join(patterns), re.IGNORECASE)
+    state.lines = [
+        _without_codes(line, codes, state.ledger)
+        if any(char in line.text for char in "<&[")
+        else line
+        for line in state.lines
+    ]
+
+
+def _at_line_breaks(line: Line) -> list[Line]:
+    if "<" not in line.text:
+        return [line]
+    found = [m.start() for m in _BREAK.finditer(line.text)]
+    if len(found) < _FEWEST_BREAKS:
+        found = [m.start() for m in _PRE.finditer(line.text)]
+    length = len(line.text)
+    edges = [0, *(at for at in found if at), length]
+    columns = line.columns or tuple(range(length))
+    return [replace(line, text=line.text[a:b], columns=columns[a:b]) for a, b in pairwise(edges)]
+
+
+def _without_codes(line: Line, codes: re.Pattern[str], ledger: Ledger) -> Line:
+    """Rebuild a line from the left, so that long lines cost no more than their length."""
+    texts: list[str] = []
+    columns: list[int] = []
+    own = line.columns or tuple(range(len(line.text)))
+    at = 0
+    for match in codes.finditer(line.text):
+        texts.append(line.text[at : match.start()])
+        columns.extend(own[at : match.start()])
+        if match[0].startswith("&"):
+            texts.append(plain(html.unescape(match[0])[:1].replace("\u00a0", " "))[:1])
+            columns.append(own[match.start()])
+            # The first character stands for all; it is claimed by whoever reads it.
+            ledger.claim(line, match.start() + 1, match.end(), Use.FRAME)
+        else:
+            ledger.claim(line, match.start(), match.end(), Use.FRAME)
+            if _BLOCK.match(match[0]) and texts[-1].strip() and not texts[-1].endswith("|"):
+                texts.append(_GAP)
+                columns.extend([own[match.start()]] * len(_GAP))
+        at = match.end()
+    texts.append(line.text[at:])
+    columns.extend(own[at:])
+    return Line(number=line.number, text="".join(texts), typed=line.typed, columns=tuple(columns))

@@ -1,0 +1,105 @@
+"""Systems whose bars or labels are typed another way: one habit a function."""
+
+from __future__ import annotations
+
+import itertools
+import re
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+
+from rollstave.reading.rows.finding import as_row, body_end
+from rollstave.reading.rows.records import LETTER, Row
+from rollstave.reading.state import ReadingState
+from rollstave.vocabulary import problems as kinds
+
+# Bars that are no bars on a keyboard of old: tried where a system has no | at all.
+_BAR_LOOKALIKES = "!+:Il/["
+_LEAST_GROUP = 6  # columns between two gaps: less is a beat, not a measure
+# Strings named by their numbers; only a whole system of them is believed.
+_NUMBER_LABEL = re.compile(
+    r"\s*(?:(?:string|str\.?) ?#?)?(?P<number>[1-9])(?:st|nd|rd|th)?(?: ?string)?"
+    rf"(?: ?[=(:]? ?(?P<letter>{LETTER})\)?)?"
+    r"(?:\s*(?=\|)|\s*[:)](?!\|)|\s+(?=[-|]))",
+    re.IGNORECASE,
+)
+_LETTER_AND_NUMBER = re.compile(
+    rf"\s*(?P<letter>{LETTER}) ?[(\[](?P<number>[1-9])[)\]]\s*(?=[|:-])"
+)
+
+
+def other_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
+    """Put ``|`` for another bar, where a system has none: a character that every row has as
+    often, in the same columns but for one row."""
+    if any("|" in row.line.text for row in rows):
+        return None
+    for char in _BAR_LOOKALIKES:
+        columns = [
+            tuple(i for i, c in enumerate(row.line.text) if c == char and i < row.end)
+            for row in rows
+        ]
+        usual = max(columns, key=columns.count)
+        if not usual or columns.count(usual) < len(rows) - 1:
+            continue
+        if any(len(c) != len(usual) for c in columns):
+            continue
+        return [_rebarred(row, places) for row, places in zip(rows, columns, strict=True)]
+    return None
+
+
+def gaps_as_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
+    """Put ``|`` in the gaps that all rows have in the same columns, where they have no bar at all
+    and the gaps are as far apart as bars."""
+    if any("|" in row.line.text for row in rows):
+        return None
+    start, end = max(row.start for row in rows), max(row.end for row in rows)
+    gaps = [
+        column
+        for column in range(start + 1, end)
+        if all(column >= row.end or row.line.text[column] == " " for row in rows)
+    ]
+    firsts = [g for g in gaps if g - 1 not in gaps]
+    inner = [g for g in firsts if any(g + 1 < row.end for row in rows)]
+    edges = [start - 1, *inner, end]
+    groups = [b - a for a, b in itertools.pairwise(edges)]
+    # The first group may be a pickup.
+    if not inner or min(groups[1:]) <= _LEAST_GROUP:
+        return None
+    state.problems.add(
+        kinds.GAPS_AS_BARS,
+        "this system has no bar lines; the gaps that stand in all its rows are read as bar lines",
+        rows[0].line.place(rows[0].start),
+    )
+    return [_rebarred(row, [g for g in inner if g < len(row.line.text)]) for row in rows]
+
+
+def numbers_as_labels(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
+    """Take string numbers for labels, if every row has one and they count up or down by one.
+    Where every number has a letter beside it, that is the label."""
+    found = []
+    letters, numbers = [], []
+    for row in rows:
+        text = row.line.text
+        match = None if row.label else _NUMBER_LABEL.match(text) or _LETTER_AND_NUMBER.match(text)
+        if match is None:
+            return None
+        letters.append(match["letter"])
+        numbers.append(int(match["number"]))
+        start = match.end()
+        found.append(
+            Row(line=row.line, label=match["number"], start=start, end=body_end(text, start))
+        )
+    up = list(range(1, len(rows) + 1))
+    if numbers not in (up, up[::-1]):
+        return None
+    if all(letters):
+        return [replace(row, label=letter) for row, letter in zip(found, letters, strict=True)]
+    return found
+
+
+def _rebarred(row: Row, columns: Sequence[int]) -> Row:
+    text = list(row.line.text)
+    for column in columns:
+        text[column] = "|"
+    line = row.line.with_text("".join(text))
+    return as_row(line) or replace(row, line=line)

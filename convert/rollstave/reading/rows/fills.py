@@ -1,0 +1,143 @@
+"""Rows whose dashes or bars are typed with other characters: one habit a function."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+
+from rollstave.reading.beside.stems import looks_drawn
+from rollstave.reading.page.decode import Line
+from rollstave.reading.rows.finding import as_row, is_remark, label_of
+from rollstave.reading.rows.records import Row
+from rollstave.reading.state import ReadingState
+from rollstave.vocabulary import problems as kinds
+
+# What people type for an empty stretch of string where they do not use dashes.
+FILLS = "=_. ~·"
+_FEWEST_WEAK_ROWS = 4
+# Repeats drawn with brackets in place of bars.
+_BRACKETED_REPEATS = (("[:", "|:"), (":]", ":|"), ("{:", "|:"), (":}", ":|"))
+_LETTER_O = re.compile(r"(?:(?<=-)|(?<=-[12]))[oO](?=[-\dhps])")
+_FEWEST_O = 3
+
+
+def bracketed_repeats(state: ReadingState) -> None:
+    """Read ``[:`` and ``:]`` as repeat signs."""
+    for index, line in enumerate(state.lines):
+        text = line.text
+        if ":" not in text:
+            continue
+        for typed, meant in _BRACKETED_REPEATS:
+            text = text.replace(typed, meant)
+        if text != line.text and not looks_drawn(line.text) and not is_remark(line):
+            state.rows[index] = as_row(line.with_text(text))
+
+
+def empty_rows_side_by_side(state: ReadingState) -> None:
+    """Take what looks like stems, between two rows and with the bars of the row above, for an
+    empty row of two systems side by side."""
+    lines, rows = state.lines, state.rows
+    for index in range(1, len(lines) - 1):
+        if rows[index] is not None or rows[index - 1] is None or rows[index + 1] is None:
+            continue
+        line = lines[index]
+        if looks_drawn(line.text) and bars_in(line.text) == bars_in(lines[index - 1].text):
+            rows[index] = as_row(line)
+
+
+def other_fills(state: ReadingState) -> None:
+    """Put dashes for another fill. Such rows are believed only in groups of four or more with
+    something in common: a ruler or a line of dots is no row."""
+    lines, rows = state.lines, state.rows
+    index = 0
+    while index < len(lines):
+        end = index
+        while end < len(lines) and rows[end] is None and not lines[end].blank:
+            end += 1
+        if end - index >= _FEWEST_WEAK_ROWS:
+            for offset, row in _weak_rows(lines[index:end]).items():
+                rows[index + offset] = row
+        index = max(end, index + 1)
+
+
+def other_fill_in_one_row(state: ReadingState) -> None:
+    """Put dashes for another fill in one row, as people set the short string apart: it has a
+    label, and its bars stand under those of the row beside it."""
+    rows = state.rows
+    for index, line in enumerate(state.lines):
+        if rows[index] is not None or line.blank:
+            continue
+        beside = [rows[i] for i in (index - 1, index + 1) if 0 <= i < len(rows)]
+        bars = [bars_in(row.line.text) for row in beside if row is not None and row.label]
+        if not bars or bars_in(line.text) != bars[0] or len(bars[0]) < 2:
+            continue
+        if label_of(line.text)[0]:
+            found = (_with_fill(line, fill) for fill in FILLS if fill != " ")
+            rows[index] = next((row for row in found if row is not None), None)
+
+
+def letters_for_zeros(state: ReadingState) -> None:
+    """Put ``0`` for the letter o, where a file has that letter for every open string and no
+    figure 0."""
+    found = [row for row in state.rows if row is not None]
+    count = sum(
+        len(_LETTER_O.findall(body)) for row in found if "o" in (body := row.body) or "O" in body
+    )
+    if count < _FEWEST_O or any("0" in row.body for row in found):
+        return
+    first = next(row for row in found if _LETTER_O.search(row.body))
+    at = _LETTER_O.search(first.line.text, first.start)
+    state.problems.add(
+        kinds.LETTER_FOR_ZERO,
+        "the letter o is read as the figure 0, an open string: these rows have no 0",
+        first.line.place(at.start() if at else first.start),
+    )
+    state.rows = [
+        row and replace(row, line=row.line.with_text(_LETTER_O.sub("0", row.line.text)))
+        for row in state.rows
+    ]
+
+
+def bars_in(text: str) -> list[int]:
+    """The indices of the bars of a text."""
+    return [index for index, char in enumerate(text) if char == "|"]
+
+
+def _weak_rows(lines: Sequence[Line]) -> dict[int, Row]:
+    """Rows with another fill in a run of lines, by index."""
+    best: dict[int, Row] = {}
+    for fill in FILLS:
+        made = [None if is_remark(line) else _with_fill(line, fill) for line in lines]
+        found: dict[int, Row] = {}
+        start = 0
+        for index in range(len(made) + 1):
+            if index < len(made) and made[index] is not None:
+                continue
+            if index - start >= _FEWEST_WEAK_ROWS:
+                group = {i: row for i in range(start, index) if (row := made[i]) is not None}
+                drawn = all(looks_drawn(lines[i].text) for i in group)
+                struck = any(c.isdigit() for row in group.values() for c in row.body)
+                if struck and not drawn:
+                    found.update(group)
+            start = index + 1
+        if len(found) > len(best):
+            best = found
+    return best
+
+
+def _with_fill(line: Line, fill: str) -> Row | None:
+    """The line as a row with dashes in place of another fill, or None."""
+    text = line.text
+    if fill == " ":
+        first, last = text.find("|"), text.rfind("|")
+        if first < 0 or last - first < 4 or first > 6:
+            return None
+        plain = text[:first] + text[first:last].replace(" ", "-") + text[last:]
+    elif text.count(fill) < 3:
+        return None
+    else:
+        plain = text.replace(fill, "-")
+    row = as_row(line.with_text(plain))
+    return replace(row, line=row.line) if row else None

@@ -1,0 +1,114 @@
+"""What is known of a text while it is read: the one object that every stage and rule works on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from enum import Enum
+from typing import Any
+
+from msgspec import Struct, field
+
+from rollstave.grid.typed import FreeText, GridMeasure, GridTune, Heading, LineKind, Link
+from rollstave.instruments.instrument import Instrument
+from rollstave.instruments.table import FIVE_STRING_BANJO
+from rollstave.problems import ProblemKind, ProblemList
+from rollstave.reading.beside.attach import Word
+from rollstave.reading.cells.signs import COMMON, Signs
+from rollstave.reading.ledger import Ledger
+from rollstave.reading.page.decode import Line
+from rollstave.reading.rows.records import Block, DigitStyle, Row
+from rollstave.reading.words.directions import Direction
+
+
+class At(Enum):
+    """Where a habit is put right, and what its rule takes and gives.
+
+    A rule that gives None, or what it was given, has not found its habit.
+    """
+
+    LINES = "lines of a file"  # (state): it changes ``state.lines``
+    ROWS = "rows of a file"  # (state): it changes ``state.rows``
+    CHAPTER = "rows for one instrument"  # (state): it changes ``state.rows``
+    GAP = "between rows"  # (state, runs before, run after) -> whether they are one system
+    BLOCK = "rows without a gap"  # (state, rows) -> rows or None
+    SYSTEM = "rows of a system"  # (state, rows) -> rows or None
+    SYSTEMS = "all systems"  # (state): it changes ``state.blocks`` or how they are read
+    MEASURES = "measures of a system"  # (state, slots) -> slots or None
+    BESIDE = "words beside a system"  # (state, words, slots) -> words or None
+    TUNE = "measures of a tune"  # (state, measures) -> measures or None
+
+
+class Habit(Struct, frozen=True):
+    """An odd way of typing that is brought to plain typing.
+
+    ``recognises`` is a sentence on what shows it, ``rule`` the function that puts it right, and
+    ``reports`` the kind of problem that says so, where it may be doubted.
+    """
+
+    name: str
+    at: At
+    recognises: str
+    rule: Callable[..., Any]
+    reports: ProblemKind | None = None
+
+
+class TuneSoFar(Struct):
+    """A tune while it is read."""
+
+    first_line: int
+    headings: list[Heading] = field(default_factory=list)
+    measures: list[GridMeasure] = field(default_factory=list)
+    notes: list[FreeText] = field(default_factory=list)
+    directions: list[Direction] = field(default_factory=list)
+    labels: tuple[str, ...] = ()
+    section: str | None = None
+    section_names: list[str] = field(default_factory=list)
+    carried: dict[int, Link] = field(default_factory=dict)
+    struck: set[int] = field(default_factory=set)
+    systems: int = 0
+    typed: int = 0
+    title_guessed: bool = False
+
+    def has_heading(self, key: str) -> bool:
+        return any(h.key == key for h in self.headings)
+
+    @property
+    def title(self) -> Heading | None:
+        return next((h for h in self.headings if h.key == "title"), None)
+
+
+class ReadingState(Struct):
+    """A file, or a chapter of it, on its way from text to grid tunes.
+
+    The fields stand in the order in which the stages fill them.
+    """
+
+    habits: Mapping[At, Sequence[Habit]]
+    problems: ProblemList
+    ledger: Ledger
+    text: str = ""  # of the file
+    first_line: int = 1  # the number of the first line
+    typed: Sequence[Line] = ()  # the lines as they were typed
+    lines: list[Line] = field(default_factory=list)  # the lines as plain typing
+    fronted: bool = False  # something stood before every line and is taken off
+    markup: bool = False  # the lines come from a page with tags
+    rows: list[Row | None] = field(default_factory=list)  # a row, or None, for each line
+    instrument: Instrument = FIVE_STRING_BANJO
+    labels: tuple[str, ...] = ()  # of the first system that has some
+    blocks: list[Block] = field(default_factory=list)
+    block_at: dict[int, Block] = field(default_factory=dict)  # by the index of its first line
+    in_block: set[int] = field(default_factory=set)  # indices of lines
+    signs: Signs = COMMON
+    digits: DigitStyle = field(default_factory=DigitStyle)
+    tunes: list[TuneSoFar] = field(default_factory=list)
+    over: list[tuple[LineKind, Word, Line]] = field(default_factory=list)  # the next system
+    section_line: Line | None = None  # of a section that has no measures yet
+    taken: set[int] = field(default_factory=set)  # lines that a heading above them has taken
+    said_numbers: bool = False  # that the measures are numbered has been said
+    ended: bool = False  # a stage has found that there is nothing more to read
+    grid: tuple[GridTune, ...] = ()
+
+    @property
+    def tune(self) -> TuneSoFar:
+        """The tune that lines belong to at this moment."""
+        return self.tunes[-1]

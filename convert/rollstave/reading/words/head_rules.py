@@ -1,0 +1,193 @@
+"""Rules for lines of words that say something of a whole tune: headings and titles."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rollstave.grid.typed import FreeText, Heading
+from rollstave.reading.ledger import Use
+from rollstave.reading.page.decode import Line
+from rollstave.reading.state import ReadingState, TuneSoFar
+from rollstave.reading.words import titles
+from rollstave.reading.words.headings import REMARK, read_headings
+from rollstave.reading.words.taking import indent, leftover, note
+from rollstave.reading.words.title_line import split_title
+from rollstave.vocabulary import problems as kinds
+
+# What is believed behind words that are neither title nor heading.
+_BELIEVED = ("tuning", "key", "time", "tempo", "capo", "fifth string")
+
+
+def value_of_heading(state: ReadingState, index: int) -> bool:
+    """Pass over the line that a heading above has taken for its value."""
+    return index in state.taken
+
+
+def headings(state: ReadingState, index: int) -> bool:
+    """Take a line of headings."""
+    line = state.lines[index]
+    found = read_headings(line, head=not state.tune.measures)
+    if not found:
+        return False
+    state.ledger.claim_line(line, Use.HEADING)
+    _add(state, _with_value(state, found, index))
+    return True
+
+
+def title_of_further_tune(state: ReadingState, index: int) -> bool:
+    """Begin a tune at a line that is the title of a further one."""
+    if not state.tune.measures:
+        return False
+    first = _title_text(state)
+    if not (
+        titles.begins_tune(state.lines, index, titles.is_numbered(first))
+        or titles.capitals_alike(state.lines, index, first)
+    ):
+        return False
+    line = state.lines[index]
+    _begin_tune(state, line.number)
+    _take_title(state, line)
+    return True
+
+
+def title_once_more(state: ReadingState, index: int) -> bool:
+    """Pass over the tune's title once more, as at the head of a further page."""
+    line, text = state.lines[index], _title_text(state)
+    if not (state.tune.measures and text and _alone(state, index)):
+        return False
+    if not _same(text, titles.without_continued(line.text)):
+        return False
+    state.ledger.claim_line(line, Use.FRAME)
+    return True
+
+
+def title(state: ReadingState, index: int) -> bool:
+    """Take the first words of a tune for its title, until some stand more like one."""
+    if not _is_title(state, index):
+        return False
+    _take_title(state, state.lines[index])
+    state.tune.title_guessed = True
+    return True
+
+
+def words_and_headings(state: ReadingState, index: int) -> bool:
+    """Take headings behind words that are no title: ``Otter's Run   Tuning: gDGCD``."""
+    line, tune = state.lines[index], state.tune
+    text = line.text.strip()
+    if tune.measures or len(text) > titles.LONGEST_LINE:
+        return False
+    words, more = split_title(line, line.text.find(text), text)
+    if words == text or not any(h.key in _BELIEVED for h in more):
+        return False
+    state.ledger.claim_line(line, Use.HEADING)
+    old = tune.title
+    if old and tune.title_guessed and old.text.startswith(words):
+        # The title of a page says more than the one over the tune.
+        tune.headings.remove(old)
+        tune.headings.append(Heading("title", words, line.place(line.text.find(words))))
+    else:
+        bare = words.lstrip("([") if words.count("(") > words.count(")") else words
+        note(state, line, line.text.find(bare), bare)
+    _add(state, more)
+    return True
+
+
+def _begin_tune(state: ReadingState, first_line: int) -> None:
+    leftover(state)
+    state.tunes.append(TuneSoFar(first_line=first_line))
+
+
+def _add(state: ReadingState, found: Sequence[Heading]) -> None:
+    """Add headings to the tune, or to a new one if a title is among them after measures."""
+    if any(h.key == "title" for h in found) and state.tune.measures:
+        _begin_tune(state, found[0].place.line)
+    tune = state.tune
+    for heading in found:
+        if heading.key == REMARK:
+            tune.notes.append(FreeText(heading.text, heading.place, len(tune.measures)))
+            continue
+        if heading.key == "title" and tune.title_guessed:
+            _forget_guess(tune, heading.text)
+        before = next((h for h in tune.headings if h.key == heading.key), None)
+        if before is None:
+            tune.headings.append(heading)
+        elif before.text.strip().casefold() != heading.text.strip().casefold():
+            state.problems.add(
+                kinds.HEADING_TWICE,
+                f"a second heading for {heading.key} ({heading.text!r}); the first one counts",
+                heading.place,
+            )
+
+
+def _with_value(state: ReadingState, found: Sequence[Heading], index: int) -> list[Heading]:
+    """The headings without one that says nothing; a value may stand on the next line."""
+    *others, last = found
+    if last.text.strip():
+        return list(found)
+    following = index + 1
+    if following < len(state.lines) and following not in state.in_block:
+        line = state.lines[following]
+        if not line.blank and not titles.is_ruler(line) and read_headings(line) is None:
+            state.taken.add(following)
+            state.ledger.claim_line(line, Use.HEADING)
+            return [*others, Heading(last.key, line.text.strip(), line.place(indent(line)))]
+    state.problems.add(kinds.HEADING_EMPTY, f"nothing is said of the {last.key} here", last.place)
+    return others
+
+
+def _take_title(state: ReadingState, line: Line) -> None:
+    """Take the line of a title, with what else it says."""
+    state.ledger.claim_line(line, Use.HEADING)
+    text = titles.undressed(line.text.strip())
+    title, more = split_title(line, line.text.find(text), text)
+    if state.tune.title_guessed:
+        _forget_guess(state.tune, title)
+    place = line.place(max(0, line.text.find(title)))
+    state.tune.headings.append(Heading("title", title, place))
+    if more:
+        state.problems.add(
+            kinds.TITLE_LINE,
+            f"this line is read as the title {title!r} and "
+            + ", ".join(f"{h.key} {h.text!r}" for h in more),
+            place,
+        )
+    _add(state, more)
+
+
+def _forget_guess(tune: TuneSoFar, title: str) -> None:
+    """Make text of the first line, which was taken for the title: the typist names it somewhere
+    else."""
+    old = tune.title
+    if old is None:
+        return
+    tune.headings.remove(old)
+    tune.title_guessed = False
+    if old.text.casefold() != title.strip().casefold():
+        tune.notes.insert(0, FreeText(old.text, old.place, 0))
+
+
+def _is_title(state: ReadingState, index: int) -> bool:
+    tune, line = state.tune, state.lines[index]
+    if tune.measures or not titles.could_be_title(line):
+        return False
+    old = tune.title
+    if old is None and not tune.headings and not tune.notes:
+        return True
+    if old is not None and not (tune.title_guessed and not titles.looks_named(old.text)):
+        return tune.title_guessed and _same(old.text, line.text)
+    if not titles.looks_named(titles.undressed(line.text.strip())):
+        return False
+    return (not tune.notes and old is None) or _alone(state, index)
+
+
+def _title_text(state: ReadingState) -> str:
+    return state.tune.title.text if state.tune.title is not None else ""
+
+
+def _alone(state: ReadingState, index: int) -> bool:
+    before = state.lines[index - 1] if index else None
+    return before is None or before.blank or titles.is_ruler(before)
+
+
+def _same(one: str, other: str) -> bool:
+    return one.strip().casefold() == titles.undressed(other.strip()).casefold()

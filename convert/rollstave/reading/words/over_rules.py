@@ -1,0 +1,77 @@
+"""Rules for lines of words over a system: rulers, chords and counts, sections with chords."""
+
+from __future__ import annotations
+
+import re
+
+from rollstave.grid.typed import LineKind
+from rollstave.reading.beside import attach
+from rollstave.reading.beside.stems import stems_of
+from rollstave.reading.ledger import Use
+from rollstave.reading.state import ReadingState
+from rollstave.reading.words import titles
+from rollstave.reading.words.directions import is_sign
+from rollstave.reading.words.headings import read_section
+from rollstave.reading.words.taking import begin_section
+
+# Words at the left end, before a gap.
+_FRONT = re.compile(r"\s*[\[(]?\w[^|]{0,24}?(?=\s{2})")
+_MOST_LINES_OVER = 4
+
+
+def ruler(state: ReadingState, index: int) -> bool:
+    """Take a line of dashes or stars that divides, unless it draws stems over a system."""
+    line = state.lines[index]
+    if not titles.is_ruler(line) or is_sign(line.text):
+        return False
+    if leads_to_rows(state, index) and stems_of(line) is not None:
+        return False
+    state.ledger.claim_line(line, Use.FRAME)
+    return True
+
+
+def words_over_system(state: ReadingState, index: int) -> bool:
+    """Take chords, counts, endings and whatever else stands over the notes of a system."""
+    line = state.lines[index]
+    if not leads_to_rows(state, index) or not (found := attach.classify(line, attach.ABOVE)):
+        return False
+    kind, words = found
+    # A lone letter is a section's name unless it stands over a system's own bars.
+    if len(line.text.split()) == 1 and read_section(line) and words[0].start < 2:
+        return False
+    if kind is not LineKind.STEMS:  # it may be no more than bars: the system tells
+        state.ledger.claim_line(line, Use.WORD)
+    state.over.extend((kind, word, line) for word in words)
+    return True
+
+
+def section_and_chords(state: ReadingState, index: int) -> bool:
+    """Take ``Verse 1   (C)     (G7)`` over a system: the section that begins, and its chords."""
+    line = state.lines[index]
+    if not leads_to_rows(state, index):
+        return False
+    front = _FRONT.match(line.text)
+    if front is None or not (section := read_section(line.with_text(front[0]))):
+        return False
+    behind = line.with_text(" " * front.end() + line.text[front.end() :])
+    found = attach.classify(behind, attach.ABOVE)
+    if found is None or found[0] is not LineKind.CHORDS:
+        return False
+    state.ledger.claim_line(line, Use.WORD)
+    begin_section(state, line, *section)
+    state.over.extend((LineKind.CHORDS, word, line) for word in found[1])
+    return True
+
+
+def leads_to_rows(state: ReadingState, index: int) -> bool:
+    """True if only lines that may stand over a system lie between here and the next rows."""
+    lines = state.lines
+    for later in range(index + 1, min(index + 1 + _MOST_LINES_OVER, len(lines))):
+        if later in state.in_block:
+            return True
+        line = lines[later]
+        if line.blank:
+            return False
+        if attach.classify(line, attach.ABOVE) is None and not titles.is_ruler(line):
+            return False
+    return False

@@ -1,0 +1,78 @@
+"""Rules for lines of words that order the music: sections, directions, orders of parts."""
+
+from __future__ import annotations
+
+from rollstave.reading.ledger import Use
+from rollstave.reading.state import ReadingState
+from rollstave.reading.words.directions import copy_section, is_order_of_parts, section_again
+from rollstave.reading.words.headings import read_section
+from rollstave.reading.words.taking import begin_section, note_line, take_direction
+from rollstave.vocabulary import problems as kinds
+
+# A tune may grow to so many times its typed measures by sections played again.
+_MOST_GROWTH = 8
+_LINES_TO_ROWS = 9  # rows follow within so many lines of a section's name
+_MOST_WORDS = 4  # of a section's name
+
+
+def order_of_parts(state: ReadingState, index: int) -> bool:
+    """Keep ``AABB`` as words, and say what would make parts be played again."""
+    line = state.lines[index]
+    if not is_order_of_parts(line.text):
+        return False
+    state.problems.add(
+        kinds.ORDER,
+        f"{line.text.strip()!r} is kept as words: parts are written once and played as often as "
+        "their repeat signs say; type |: and :| around a part, or 'play twice' under it",
+        line.place(0),
+    )
+    note_line(state, line)
+    return True
+
+
+def section_played_again(state: ReadingState, index: int) -> bool:
+    """Take ``A part again``: the measures of that section are added once more."""
+    line, tune = state.lines[index], state.tune
+    name = section_again(line.text, tune.section_names)
+    if name is None or not any(m.section == name for m in tune.measures):
+        return False
+    copies = copy_section(tune.measures, name, tune.systems)
+    if len(tune.measures) + len(copies) > _MOST_GROWTH * tune.typed:
+        return False
+    state.ledger.claim_line(line, Use.DIRECTION)
+    tune.measures.extend(copies)
+    tune.systems += 1
+    state.problems.add(
+        kinds.AGAIN,
+        f"{line.text.strip()!r}: the {len(copies)} measures of {name} are added again",
+        line.place(0),
+    )
+    return True
+
+
+def direction(state: ReadingState, index: int) -> bool:
+    """Take words that say how often a part is played, or where the player goes back to."""
+    line = state.lines[index]
+    return take_direction(state, line, 0, line.text)
+
+
+def section(state: ReadingState, index: int) -> bool:
+    """Take the name of a section."""
+    line = state.lines[index]
+    found = read_section(line) or _plain_section(state, index)
+    if not found:
+        return False
+    state.ledger.claim_line(line, Use.SECTION)
+    begin_section(state, line, *found)
+    return True
+
+
+def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
+    """A few words alone between two systems, without a full stop, name a section."""
+    text = state.lines[index].text.strip()
+    alone = index > 0 and state.lines[index - 1].blank
+    named = text[:1].isupper() and len(text.split()) <= _MOST_WORDS and text[-1:].isalnum()
+    if not (state.tune.measures and alone and named):
+        return None
+    near = range(index + 1, index + 1 + _LINES_TO_ROWS)
+    return (text, "") if any(later in state.in_block for later in near) else None

@@ -1,0 +1,252 @@
+"""The tables of reading: every row is needed, and a file is prepared once.
+
+What odd typing means is common practice, no source: each habit stands beside the plain tab.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable
+
+import pytest
+from msgspec.structs import replace
+
+import rollstave
+from rollstave.grid.typed import GridTune
+from rollstave.instruments.table import FIVE_STRING_BANJO
+from rollstave.problems import Problem, ProblemList
+from rollstave.reading import chapters, stages, which
+from rollstave.reading.beside import lines
+from rollstave.reading.reader import read_grid
+from rollstave.reading.state import At, ReadingState
+from rollstave.reading.words import between
+from tests.reading.test_wild import DIALECTS, PLAIN, on_rows
+from tests.reading.test_wild_habits import HABITS as TYPED
+from tests.reading.test_wild_habits_2 import HABITS as TYPED_TOO
+
+SYSTEM = PLAIN.split("\n\n")[1].rstrip("\n")
+FOUR = "A|-0---2---|\nD|-0---2---|\nG|-0---2---|\nC|-0---2---|"
+
+
+def read(text: str) -> tuple[tuple[GridTune, ...], tuple[Problem, ...]]:
+    problems = ProblemList()
+    return read_grid(text, FIVE_STRING_BANJO, problems), problems.sorted()
+
+
+def frets(tunes: tuple[GridTune, ...]) -> list[list[tuple[int, int | None]]]:
+    """String and fret of everything struck, measure by measure."""
+    return [
+        [(s.string, s.fret) for c in m.columns for s in c.strokes]
+        for t in tunes
+        for m in t.measures
+    ]
+
+
+def without(name: str) -> tuple[stages.Habit, ...]:
+    return tuple(habit for habit in stages.HABITS if habit.name != name)
+
+
+# The plain tab as a habit types it, by the names of the table.
+AS_TYPED: dict[str, Callable[[str], str]] = {
+    "line numbers": DIALECTS["line numbers"],
+    "bars before lines": DIALECTS["quote bars"],
+    "initials": TYPED["initials before quoted lines"],
+    "page numbers": TYPED_TOO["numbers of pages"],
+    "breaks in markup": lambda t: t.replace("\n", "<br>"),
+    "quote marks": DIALECTS["mail quotes"],
+    "fences": lambda t: t.replace("\n\nD", "\n```tab\nD", 1) + "```\n",
+    "page heads": lambda t: t.replace("\n\nD|-----5", "\n\nPage 2 of 3\n\nD|-----5"),
+    "boxes": lambda t: t.replace("Title: Gull Street", "| Title: Gull Street |"),
+    "markup": DIALECTS["pre block"],
+    "mail coding": DIALECTS["long lines cut by mail"],
+    "mail heads": lambda t: f"From: mara@ferry.example\nDate: 3 May\n\n{t}",
+    "systems side by side": TYPED_TOO["systems side by side without labels"],
+    "other fills": DIALECTS["equals signs"],
+    "another fill in one row": TYPED["the fifth string in equals signs"],
+    "letters for zeros": TYPED_TOO["the letter o for zero"],
+    "double spacing": DIALECTS["blank rows between"],
+    "line between rows": TYPED_TOO["a remark between rows"],
+    "wrapped rows": DIALECTS["wrapped lines"],
+    "extra rows": DIALECTS["a box around"],
+    "rows left out": lambda t: re.sub(r"^D\|[-|]+\n", "", t, flags=re.MULTILINE),
+    "other bars": DIALECTS["bang bars"],
+    "gaps as bars": on_rows(lambda row: row.replace("|", " ").rstrip()),
+    "numbers as labels": TYPED_TOO["strings in words"],
+    "upside down": DIALECTS["upside down"],
+}
+# Tabs of their own, for habits that the plain tab cannot show.
+OWN: dict[str, str] = {
+    "bracketed repeats": "Tune\n\n" + re.sub(r"\|$", ":]", SYSTEM, flags=re.MULTILINE),
+    "notes in neighbouring columns": """Tune
+
+D|-2-2-2-2-2-24-|
+B|--1-1-1-1-1---|
+G|--------------|
+D|--------------|
+g|--------------|
+""",
+    "measure numbers": f"Tune\n\n 1                  2\n{SYSTEM}\n",
+    "repeats at line ends": "Tune\n\n" + re.sub(r"\|$", "|:", SYSTEM, flags=re.MULTILINE),
+    "broken measures": "Tune\n\n"
+    + "\n".join(row[:28] for row in SYSTEM.split("\n"))
+    + "\n\n"
+    + "\n".join(row[28:] for row in SYSTEM.split("\n")),
+    "meter in rows": "Tune\n\n"
+    + "\n".join(
+        f"{row[:2]}{sign}|{row[2:]}"
+        for row, sign in zip(SYSTEM.split("\n"), ("---", "-4-", "-4-", "---", "---"), strict=True)
+    ),
+}
+EXAMPLES = {name: change(PLAIN) for name, change in AS_TYPED.items()} | OWN
+
+
+def test_each_row_of_the_tables_has_a_name_and_a_sentence() -> None:
+    for names in (
+        [stage.name for stage in stages.STAGES],
+        [habit.name for habit in stages.HABITS],
+        *([name for name, _ in table] for table in (between.RULES, lines.UNDER, lines.AMONG)),
+    ):
+        assert len(names) == len(set(names)) > 4
+    for habit in stages.HABITS:
+        assert re.fullmatch(r"[A-Z].*[^.]\.", habit.recognises)
+    assert {habit.at for habit in stages.HABITS} == set(At)
+
+
+@pytest.mark.parametrize("name", [habit.name for habit in stages.HABITS])
+def test_each_habit_is_needed(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With its row, a habit reads as the plain tab and says what the row says; without, not."""
+    text = EXAMPLES[name]
+    tunes, problems = read(text)
+    if name not in OWN:
+        assert frets(tunes) == frets(read(PLAIN)[0])
+        assert tunes[0].headings[0].text == "Gull Street"
+    (habit,) = (habit for habit in stages.HABITS if habit.name == name)
+    if habit.reports is not None and name != "mail coding":  # these codes are sure
+        assert habit.reports.code in {p.code for p in problems}
+    monkeypatch.setattr(stages, "HABITS", without(name))
+    assert read(text) != (tunes, problems)
+
+
+def counted(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
+    """How often each stage runs, and each rule that prepares a file."""
+    calls: Counter[str] = Counter()
+
+    def count(name: str, run: Callable[[ReadingState], None]) -> Callable[[ReadingState], None]:
+        def counting(state: ReadingState) -> None:
+            calls[name] += 1
+            run(state)
+
+        return counting
+
+    habits = [
+        replace(habit, rule=count(habit.name, habit.rule))
+        if habit.at in (At.LINES, At.ROWS)
+        else habit
+        for habit in stages.HABITS
+    ]
+    walked = [replace(stage, run=count(stage.name, stage.run)) for stage in stages.STAGES]
+    monkeypatch.setattr(stages, "HABITS", tuple(habits))
+    monkeypatch.setattr(stages, "STAGES", tuple(walked))
+    return calls
+
+
+@pytest.mark.parametrize(
+    ("text", "tunes", "read_chapters"),
+    [
+        (PLAIN, 1, 1),
+        (f"{PLAIN}\n{PLAIN.replace('Gull', 'Quay')}", 2, 1),
+        (f"{PLAIN}\nTitle: Quay Walk\nInstrument: tenor banjo\n\n{FOUR}\n\n{PLAIN}", 3, 3),
+    ],
+    ids=["one tune", "several tunes", "several instruments"],
+)
+def test_a_file_is_prepared_once(
+    text: str, tunes: int, read_chapters: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    calls = counted(monkeypatch)
+    assert len(rollstave.read(text)) == tunes
+    once = {habit.name for habit in stages.HABITS if habit.at in (At.LINES, At.ROWS)}
+    once |= {stage.name for stage in stages.STAGES if stage.of_file}
+    assert {name: calls[name] for name in once} == dict.fromkeys(once, 1)
+    assert {calls[s.name] for s in stages.STAGES if not s.of_file} == {read_chapters}
+    # Nobody else prepares lines or rows behind the table's back.
+    for module in (chapters, which):
+        assert not {"split_lines", "as_row", "plain_row", "prepare"} & set(vars(module))
+
+
+# A line under the head of a tune, and one behind its systems, that each rule takes.
+TAKEN = {
+    "value of a heading": "Tuning:\nas ever\n\n{s}\n",
+    "ruler": "Tune\n*****\n\n{s}\n",
+    "words over a system": "Tune\n\n   G       C\n{s}\n",
+    "section with chords": "Tune\n\nVerse 1   (C)     (G7)\n{s}\n",
+    "order of parts": "Tune\nAABB\n\n{s}\n",
+    "headings": "Key: G\n\n{s}\n",
+    "title of a further tune": "Tune\n\n{s}\n\nQuay Walk\n---------\n\n{s}\n",
+    "title once more": "Gull Street\n\n{s}\n\nGull Street\n\n{s}\n",
+    "section played again": "Tune\n\nA part\n{s}\n\nA part again\n",
+    "direction": "Tune\n\n{s}\n\nD.C. al Fine\n",
+    "section": "Tune\n\nA part\n\n{s}\n",
+    "title": "Gull Street\n\n{s}\n",
+    "words and headings": "Title: Tune\nsomebody's notes.   Tuning: gDGBD\n\n{s}\n",
+    "text": "Tune\n\n{s}\n\nPlay it softly, please.\n",
+}
+
+
+@pytest.mark.parametrize("name", [name for name, _ in between.RULES])
+def test_each_rule_for_words_takes_its_line(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    took: list[str] = []
+
+    def noted(name: str, rule: between.WordRule) -> between.WordRule:
+        def noting(state: ReadingState, index: int) -> bool:
+            taken = rule(state, index)
+            took.extend([name] * taken)
+            return taken
+
+        return noting
+
+    rules = tuple((other, noted(other, rule)) for other, rule in between.RULES)
+    monkeypatch.setattr(between, "RULES", rules)
+    text = TAKEN[name].format(s=SYSTEM)
+    found = read(text)
+    assert name in took
+    monkeypatch.setattr(between, "RULES", tuple(row for row in rules if row[0] != name))
+    assert read(text) != found
+
+
+UNDER = {
+    "section or heading": "{s}\nE\n",  # a section, and the letter of an eighth
+    "letters with a remark behind": "{s}\n  T I M T I M T I   (lightly now)\n",
+    "letters, counts and the like": "{s}\n  T I M T I M T I\n",
+    "chords under a system": "{s}\n  G       C\n",
+    "words over the next system": "{s}\n  G       C\n{s}\n",
+    "lyrics": "{s}\n  Down    by the  ferry-land-ing\n",
+}
+AMONG = {
+    "empty line": "\n\n".join(SYSTEM.split("\n")),
+    "ruler": SYSTEM.replace("\nG", "\n* * *\nG"),
+    "count with dashes": SYSTEM.replace("\nG", "\n 1 & 2 & 3 & 4 &\nG"),
+    "remark": SYSTEM.replace("\nG", "\n(gently)\nG"),
+    "extra row": SYSTEM.replace("\nG", "\n-------7h9--------\nG"),
+}
+
+
+@pytest.mark.parametrize("name", UNDER)
+def test_each_rule_for_lines_under_a_system_is_needed(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = "Tune\n\n" + UNDER[name].format(s=SYSTEM)
+    found = read(text)
+    monkeypatch.setattr(lines, "UNDER", tuple(row for row in lines.UNDER if row[0] != name))
+    assert read(text) != found
+
+
+@pytest.mark.parametrize("name", [name for name, _ in lines.AMONG])
+def test_each_rule_for_lines_among_rows_is_needed(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = f"Tune\n\n{AMONG[name]}\n"
+    found = read(text)
+    assert frets(found[0]) == frets(read(SYSTEM)[0])
+    monkeypatch.setattr(lines, "AMONG", tuple(row for row in lines.AMONG if row[0] != name))
+    assert read(text) != found
