@@ -80,6 +80,7 @@ def build_score(
         notes=tuple(note.text for note in grid.notes),
         style=about.style,
         note_measures=tuple(note.before_measure for note in grid.notes),
+        signs=grid.signs,
     )
     if about.meter is None and reading.meter_confidence < _PLAIN_METER:
         problems.add(
@@ -354,6 +355,7 @@ class _Builder:
                     slide_to=stroke.slide_to,
                     let_ring=stroke.let_ring,
                     half=stroke.half,
+                    marks=stroke.marks,
                 )
             )
         return tuple(notes)

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from msgspec.structs import replace
+
 from rollstave.grid.typed import GridTune
 from rollstave.instruments.instrument import Instrument
 from rollstave.problems import Place, ProblemList
@@ -84,4 +86,5 @@ def _walk(
         index += 1
     words.leftover()
     words.without_measures()
-    return tuple(t.finish(instrument.strings, problems) for t in words.tunes if t.measures)
+    tunes = (t.finish(instrument.strings, problems) for t in words.tunes if t.measures)
+    return tuple(replace(tune, signs=signs.own) for tune in tunes)

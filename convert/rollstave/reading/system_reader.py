@@ -10,9 +10,9 @@ from rollstave.instruments.instrument import Instrument
 from rollstave.problems import Place
 from rollstave.reading.beside import attach
 from rollstave.reading.beside.placing import attach_words
+from rollstave.reading.cells.columns import into_columns
 from rollstave.reading.cells.graces import Grace, with_graces
-from rollstave.reading.cells.signs import Signs
-from rollstave.reading.cells.strokes import into_columns, read_cell
+from rollstave.reading.cells.strokes import CellReader
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot, cut, trailing_text
@@ -26,6 +26,7 @@ from rollstave.reading.words.between import WordReader
 from rollstave.reading.words.directions import is_order_of_parts, read_direction
 from rollstave.reading.words.headings import read_headings, read_section
 from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.signs import Signs
 
 # Words about the playing, which no song has.
 _SPEAKS = re.compile(
@@ -45,8 +46,13 @@ class SystemReader:
         self.words = words
         self.lines, self.problems, self.ledger = words.lines, words.problems, words.ledger
         self.instrument = instrument
-        self.signs = signs
-        self.habits = habits
+        self.cells = CellReader(
+            problems=self.problems,
+            signs=signs,
+            habits=habits,
+            ledger=self.ledger,
+            half_frets=bool(instrument.half_frets),
+        )
         self.said_numbers = False
 
     def read(self, block: Block) -> int:
@@ -227,17 +233,8 @@ class SystemReader:
         sign_widths: dict[tuple[int, int], int] = {}
         graces: list[Grace] = []
         for string, cell in enumerate(slot.cells, start=1):
-            reading = read_cell(
-                cell,
-                string,
-                self.instrument.frets,
-                tune.carried.pop(string, None),
-                string in tune.struck,
-                self.problems,
-                self.signs,
-                self.habits,
-                self.ledger,
-                bool(self.instrument.half_frets),
+            reading = self.cells.read(
+                cell, string, tune.carried.pop(string, None), string in tune.struck
             )
             if reading.strokes:
                 by_string[string] = reading.strokes
