@@ -13,7 +13,10 @@ from rollstave.vocabulary.technique import Element, Technique
 
 def _slurred(name: str, letter: str) -> tuple[Element, ...]:
     """The elements of a link that is slurred and has a letter."""
-    return (Element("slur", on="both"), Element(f"technical/{name}", on="both", text=letter))
+    return (
+        Element("slur", on="both", use="written"),
+        Element(f"technical/{name}", on="both", text=letter),
+    )
 
 
 _SLIDE = Element("slide", on="both", attributes=(("line-type", "solid"),))
