@@ -11,7 +11,7 @@ from rollstave.grid.typed import Link
 from rollstave.notating.notation import GraceHead, Head, Symbol
 from rollstave.notating.syllables import syllable_of
 from rollstave.pitch import Pitch
-from rollstave.score.links import LinkPair, NoteAddress, note_at
+from rollstave.score.links import LinkPair, NoteAddress, goes_on
 from rollstave.score.records import Measure, Note, Score
 from rollstave.vocabulary.signs import HELD
 from rollstave.writing.musicxml.techniques import (
@@ -50,19 +50,13 @@ class NoteWriter:
     def __init__(self, score: Score, divisions: int, links: Sequence[LinkPair]) -> None:
         self.score = score
         self.divisions = divisions
-        kept = [pair for pair in links if pair.kind not in HELD or self._is_tied(pair)]
+        kept = [pair for pair in links if pair.kind not in HELD or goes_on(score.measures, pair)]
         self.starts: dict[NoteAddress, Link] = {pair.start: pair.kind for pair in kept}
         self.ends: dict[NoteAddress, Link] = {pair.end: pair.kind for pair in kept}
         self._symbols: list[Symbol] = []
         self._beam_cache: dict[int, dict[int, list[tuple[int, str]]]] = {}
         self._parts: dict[int, int] = {}
         self._in_word = False
-
-    def _is_tied(self, pair: LinkPair) -> bool:
-        """Whether a note that is held goes on as it was: a bend that is released does not."""
-        start, end = (note_at(self.score.measures, at) for at in (pair.start, pair.end))
-        bent = isinstance(start, Note) and start.bend is not None
-        return start.pitch.midi == end.pitch.midi and not bent
 
     def ticks(self, duration: Fraction) -> int:
         """A duration in divisions."""
