@@ -12,7 +12,7 @@ from rollstave.musicxml_in.numbers import line_of, step, whole
 from rollstave.pitch import Pitch
 from rollstave.score.records import Finger
 from rollstave.vocabulary.signs import setting
-from rollstave.vocabulary.technique import Element, Technique
+from rollstave.vocabulary.technique import MusicXMLElement, Technique
 from rollstave.vocabulary.techniques import TECHNIQUES
 
 # Each element of the table that is read, and its technique.
@@ -127,7 +127,7 @@ def _notations(found: Heard, notations: etree._Element) -> None:
         found.inferred_finger = pluck.get("font-style") == "italic"
 
 
-def _is_here(one: Element, element: etree._Element, end: str) -> bool:
+def _is_here(one: MusicXMLElement, element: etree._Element, end: str) -> bool:
     """Whether an element is that of the table, at the end of a link that is asked for."""
     if one.on == "both":
         return element.get("type") == end
@@ -136,7 +136,7 @@ def _is_here(one: Element, element: etree._Element, end: str) -> bool:
     return len(one.types) != 1 or element.get("type") == one.types[0]
 
 
-def _value(one: Element, element: etree._Element) -> int | None:
+def _value(one: MusicXMLElement, element: etree._Element) -> int | None:
     """How much of it there is, where a number in it says so."""
     text = element.findtext(one.child) if one.child else None
     return round(float(text)) if text else None

@@ -9,7 +9,7 @@ from msgspec import Struct
 MARKS = "marks"  # the field of a note for techniques that have no field of their own
 
 
-class Element(Struct, frozen=True):
+class MusicXMLElement(Struct, frozen=True):
     """An element of MusicXML 4.0 for a technique. ``path`` is that below ``notations``, as
     ``technical/tap``; ``notehead`` stands beside them.
 
@@ -83,7 +83,7 @@ class Technique(Struct, frozen=True):
     way: int = 0
     other: str = ""
     leads: bool = False
-    elements: tuple[Element, ...] = ()
+    elements: tuple[MusicXMLElement, ...] = ()
     joins: str = ""
     head: tuple[str, str] | None = None
     shown: str = ""

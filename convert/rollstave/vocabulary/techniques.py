@@ -8,18 +8,18 @@ legend are tried. The signs are common practice (no source) unless a row says ot
 from __future__ import annotations
 
 from rollstave.grid.typed import Link, SlideEdge
-from rollstave.vocabulary.technique import Element, Technique
+from rollstave.vocabulary.technique import MusicXMLElement, Technique
 
 
-def _slurred(name: str, letter: str) -> tuple[Element, ...]:
+def _slurred(name: str, letter: str) -> tuple[MusicXMLElement, ...]:
     """The elements of a link that is slurred and has a letter."""
     return (
-        Element("slur", on="both", use="written"),
-        Element(f"technical/{name}", on="both", text=letter),
+        MusicXMLElement("slur", on="both", use="written"),
+        MusicXMLElement(f"technical/{name}", on="both", text=letter),
     )
 
 
-_SLIDE = Element("slide", on="both", attributes=(("line-type", "solid"),))
+_SLIDE = MusicXMLElement("slide", on="both", attributes=(("line-type", "solid"),))
 
 TECHNIQUES: tuple[Technique, ...] = (
     Technique(
@@ -72,7 +72,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         signs=("s", "S", "sl", "/", "\\"),
         picked=False,
         leads=True,
-        elements=(_SLIDE, Element("glissando", on="both", use="read")),
+        elements=(_SLIDE, MusicXMLElement("glissando", on="both", use="read")),
         joins="gliss",
         drawing="line",
         key="slide",
@@ -88,7 +88,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         field="bend",
         value=2,  # semitones where the typist does not say
         signs=("b", "B", "c", "^", "ch"),
-        elements=(Element("technical/bend", child="bend-alter"),),
+        elements=(MusicXMLElement("technical/bend", child="bend-alter"),),
         drawing="bend",
         key="bend, in whole tones",
         sample="bend",
@@ -104,7 +104,9 @@ TECHNIQUES: tuple[Technique, ...] = (
         field="vibrato",
         signs=("~", "v", "vib"),
         elements=(
-            Element("ornaments/wavy-line", types=("start", "stop"), attributes=(("number", "1"),)),
+            MusicXMLElement(
+                "ornaments/wavy-line", types=("start", "stop"), attributes=(("number", "1"),)
+            ),
         ),
         drawing="vibrato",
         key="vibrato",
@@ -124,8 +126,8 @@ TECHNIQUES: tuple[Technique, ...] = (
         around=("<", ">"),
         star="*",
         elements=(
-            Element("technical/harmonic", child="natural"),
-            Element("notehead", text="diamond", use="written"),
+            MusicXMLElement("technical/harmonic", child="natural"),
+            MusicXMLElement("notehead", text="diamond", use="written"),
         ),
         head=("head.shape", "diamond"),
         shown="‹{}›",
@@ -143,7 +145,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         field="ghost",
         around=("(", ")"),
         brackets=True,
-        elements=(Element("notehead", attributes=(("parentheses", "yes"),)),),
+        elements=(MusicXMLElement("notehead", attributes=(("parentheses", "yes"),)),),
         head=("head.mod", "paren"),
         shown="({})",
         key="hardly sounded",
@@ -161,7 +163,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         signs=("lr",),
         early=True,
         brackets=True,
-        elements=(Element("tied", types=("let-ring",)),),
+        elements=(MusicXMLElement("tied", types=("let-ring",)),),
         drawing="ring",
         key="let ring",
         sample="ring",
@@ -179,7 +181,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         brackets=True,
         picked=False,
         held=True,
-        elements=(Element("tied", on="both"),),
+        elements=(MusicXMLElement("tied", on="both"),),
         joins="tie",
         drawing="arc",
         legend=r"tie[ds]?\b|held|hold",
@@ -191,7 +193,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         examples=("x",),
         field="muted",
         instead="x",
-        elements=(Element("notehead", text="x"),),
+        elements=(MusicXMLElement("notehead", text="x"),),
         head=("head.shape", "x"),
         shown="x",
         key="muted",
@@ -209,7 +211,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         event="brush",
         signs=("br",),
         early=True,
-        elements=(Element("arpeggiate", attributes=(("direction", "up"),)),),
+        elements=(MusicXMLElement("arpeggiate", attributes=(("direction", "up"),)),),
         key="brush",
         sample="brush",
         rank=50,
@@ -239,7 +241,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         signs=("t", "T"),
         picked=False,
         from_nowhere=True,
-        elements=(Element("technical/tap", on="end"),),
+        elements=(MusicXMLElement("technical/tap", on="end"),),
         drawing="arc",
         letter="t",  # T is the thumb
         key="tap",
@@ -255,7 +257,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         field="slide_from",
         value=SlideEdge.UP,
         signs=("/", "s", "S", "sl"),
-        elements=(Element("articulations/scoop"),),
+        elements=(MusicXMLElement("articulations/scoop"),),
         drawing="edge",
         key_of="slide",
         played="from",
@@ -268,7 +270,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         field="slide_from",
         value=SlideEdge.DOWN,
         signs=("\\",),
-        elements=(Element("articulations/plop"),),
+        elements=(MusicXMLElement("articulations/plop"),),
         drawing="edge",
         key_of="slide",
         played="from",
@@ -281,7 +283,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         field="slide_to",
         value=SlideEdge.DOWN,
         signs=("\\", "s", "S", "sl"),
-        elements=(Element("articulations/falloff"),),
+        elements=(MusicXMLElement("articulations/falloff"),),
         drawing="edge",
         key_of="slide",
         played="to",
@@ -294,7 +296,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         field="slide_to",
         value=SlideEdge.UP,
         signs=("/",),
-        elements=(Element("articulations/doit"),),
+        elements=(MusicXMLElement("articulations/doit"),),
         drawing="edge",
         key_of="slide",
         played="to",

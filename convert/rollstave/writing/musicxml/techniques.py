@@ -10,7 +10,7 @@ from msgspec import Struct
 from rollstave.grid.typed import Link
 from rollstave.score.records import Event, Note
 from rollstave.vocabulary.signs import LINKS, techniques_of
-from rollstave.vocabulary.technique import Element
+from rollstave.vocabulary.technique import MusicXMLElement
 from rollstave.vocabulary.techniques import TECHNIQUES
 from rollstave.writing.xml import add
 
@@ -30,7 +30,7 @@ class Leading(Struct, frozen=True):
 class Said(Struct, frozen=True):
     """An element to write: its type and number, and the value of its child."""
 
-    element: Element
+    element: MusicXMLElement
     type: str | None = None
     number: int | None = None
     value: object = None
