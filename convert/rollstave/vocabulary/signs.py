@@ -13,7 +13,8 @@ from typing import Any
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.grid.typed import LegendSign, Link
+from rollstave.grid.typed import LegendSign, Link, Stroke
+from rollstave.problems import Place
 from rollstave.vocabulary.technique import MARKS, Technique
 from rollstave.vocabulary.techniques import TECHNIQUES
 
@@ -93,11 +94,14 @@ def says(line: str, sign: LegendSign) -> bool:
 _ON_NOTES = tuple(row for row in TECHNIQUES if row.what in ("mark", "edge") and not row.event)
 _FIELDS = tuple(dict.fromkeys(row.field for row in _ON_NOTES if row.field != MARKS))
 _values = attrgetter(*_FIELDS, MARKS)
+# What most notes have; asked first, because it is quick.
+_NOTHING = _values(Stroke(string=1, fret=0, place=Place(1, 1)))
 
 
 def techniques_of(note: Any) -> tuple[Technique, ...]:
     """The marks and edges that a stroke or a note has, in the order of the table."""
-    return _having(_values(note))
+    values = _values(note)
+    return () if values == _NOTHING else _having(values)
 
 
 @lru_cache(maxsize=256)

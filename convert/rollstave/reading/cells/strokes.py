@@ -32,6 +32,7 @@ _BEND = re.compile(r"\(?(?P<target>\d{1,2})\)?|(?P<full>full)|(?P<half>1/2|½)")
 _SLUR = re.compile(r"\(\d{1,2}(?:[hpsHPS/\\]\d{1,2}){1,4}(?P<close>\))")
 _LARGEST_BEND = 4  # semitones
 _EMPTY = re.compile(r"[-. ]+")
+_ALL_EMPTY = re.compile(r"[-. ]*")
 _WORDS = re.compile(r"[^\s\-|.\d(<]+")
 
 
@@ -45,6 +46,8 @@ class CellReader(Manner, frozen=True):
         the string was struck in an earlier cell."""
         if self.ledger is not None:
             self.ledger.claim(cell.row.line, cell.start, cell.end, Use.MUSIC)
+        if _ALL_EMPTY.fullmatch(cell.text):
+            return RowReading(pending=carried)
         state = CellState(
             manner=self,
             cell=cell,

@@ -13,8 +13,10 @@ from rollstave.notating.syllables import syllable_of
 from rollstave.pitch import Pitch
 from rollstave.score.links import LinkPair, NoteAddress, goes_on
 from rollstave.score.records import Measure, Note, Score
-from rollstave.vocabulary.signs import HELD
+from rollstave.vocabulary.signs import HELD, techniques_of
+from rollstave.vocabulary.technique import Technique
 from rollstave.writing.musicxml.techniques import (
+    ALONE,
     Leading,
     Said,
     add_group,
@@ -37,6 +39,7 @@ _STAFF_VOICE, _TAB_VOICE = 1, 5
 _BEAMS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4}
 # A fret is a whole number in MusicXML 4.0: the extra fret of a diatonic neck is said beside it.
 HALF_FRET = "half fret"
+_GROUPS_OF_ALL = ("tuplet", "technical")  # those that a note may have without any technique
 # What stands in the notations of a note, in the order in which it is written.
 _GROUPS = (
     *("tied", "slur", "tuplet", "slide", "ornaments", "technical", "articulations"),
@@ -160,9 +163,9 @@ class NoteWriter:
         _pitch(element, note.pitch)
         add(element, "duration", self.ticks(symbol.duration))
         leading = self._leading(measure, symbol, note)
-        if head.tie_from or leading.ends in HELD:
+        if head.tie_from or (leading.ends and leading.ends in HELD):
             add(element, "tie", type="stop")
-        if head.tie_to or leading.starts in HELD:
+        if head.tie_to or (leading.starts and leading.starts in HELD):
             add(element, "tie", type="start")
         add(element, "voice", _TAB_VOICE if tab else _STAFF_VOICE)
         add(element, "type", symbol.value)
@@ -173,11 +176,13 @@ class NoteWriter:
         self._time_modification(element, symbol)
         if symbol.value != "whole":
             add(element, "stem", ("up" if symbol.stem_up else "down") if not tab else "up")
-        add_head(element, note)
+        rows = techniques_of(note)
+        if rows:
+            add_head(element, rows)
         add(element, "staff", 2 if tab else 1)
         if not chord:
             self._beams(element, measure, symbol)
-        self._notations(element, measure, symbol, head, leading, chord, tab)
+        self._notations(element, measure, symbol, head, leading, rows, chord, tab)
         event = measure.events[symbol.event_index]
         if event.lyric and not chord and not tab and symbol.part == 0:
             self._lyric(element, event.lyric)
@@ -253,11 +258,14 @@ class NoteWriter:
     def _leading(self, measure: Measure, symbol: Symbol, note: Note) -> Leading:
         """The links of a note that begin and end at this part of it."""
         address = NoteAddress(measure.index, symbol.event_index, note.string)
+        starts, ends = self.starts.get(address), self.ends.get(address)
+        if starts is None and ends is None and note.link is None:
+            return ALONE
         first, last = symbol.part == 0, symbol.part == self._parts[symbol.event_index]
         return Leading(
             reached=note.link if first else None,
-            ends=self.ends.get(address) if first else None,
-            starts=self.starts.get(address) if last else None,
+            ends=ends if first else None,
+            starts=starts if last else None,
         )
 
     def _notations(
@@ -267,26 +275,30 @@ class NoteWriter:
         symbol: Symbol,
         head: Head,
         leading: Leading,
+        rows: Sequence[Technique],
         chord: bool,
         tab: bool,
     ) -> None:
         first = symbol.part == 0
-        said = [*of_links(leading, head.note.string)]
+        said = [*of_links(leading, head.note.string)] if leading is not ALONE else []
+        if first and rows:
+            said += of_note(head.note, rows)
+        event = measure.events[symbol.event_index]
         if first:
-            said += of_note(head.note)
-            said += of_event(measure.events[symbol.event_index])
+            said += of_event(event)
         notations = etree.Element("notations")
         if head.tie_from:
             add(notations, "tied", type="stop")
         if head.tie_to:
             add(notations, "tied", type="start")
-        for name in _GROUPS:
-            if name == "tuplet" and not chord:
-                for mark in self._tuplet_mark(symbol):
+        used = {one.element.path.partition("/")[0] for one in said}
+        for name in _GROUPS if said else _GROUPS_OF_ALL:
+            if name == "tuplet":
+                for mark in self._tuplet_mark(symbol) if not chord else ():
                     add(notations, "tuplet", type=mark, number=1)
             elif name == "technical":
                 self._technical(notations, head.note, said, first, tab)
-            elif said:
+            elif name in used:
                 add_group(notations, name, said)
         if len(notations):
             element.append(notations)
@@ -325,7 +337,7 @@ def _pitch(element: etree._Element, sounding: Pitch) -> None:
 
 def _add_technical(technical: etree._Element, said: Sequence[Said], half: bool) -> None:
     """What is technical of how a note is played: links, the extra fret, marks."""
-    found = [one for one in said if one.element.path.startswith("technical/")]
+    found = [one for one in said if one.element.path.startswith("technical/")] if said else []
     for one in found:
         if one.element.on != "note":
             add_said(technical, one)

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from lxml import etree
 from msgspec import Struct
 
 from rollstave.grid.typed import Link
 from rollstave.score.records import Event, Note
-from rollstave.vocabulary.signs import LINKS, techniques_of
-from rollstave.vocabulary.technique import MusicXMLElement
+from rollstave.vocabulary.signs import LINKS
+from rollstave.vocabulary.technique import MusicXMLElement, Technique
 from rollstave.vocabulary.techniques import TECHNIQUES
 from rollstave.writing.xml import add
 
@@ -25,6 +25,9 @@ class Leading(Struct, frozen=True):
     reached: Link | None = None
     ends: Link | None = None
     starts: Link | None = None
+
+
+ALONE = Leading()
 
 
 class Said(Struct, frozen=True):
@@ -48,22 +51,24 @@ def of_links(leading: Leading, string: int) -> Iterator[Said]:
                 yield Said(element, kind, string)
 
 
-def of_note(note: Note) -> Iterator[Said]:
+def of_note(note: Note, rows: Sequence[Technique]) -> list[Said]:
     """The elements of a note's marks, but for its head."""
-    for row in techniques_of(note):
+    found = []
+    for row in rows:
         value = getattr(note, row.field)
         for element in row.elements:
-            if element.path == _HEAD or element.use == "read":
-                continue
-            for kind in element.types or (None,):
-                yield Said(element, kind, value=value)
+            if element.path != _HEAD and element.use != "read":
+                found += [Said(element, kind, value=value) for kind in element.types or (None,)]
+    return found
 
 
-def of_event(event: Event) -> Iterator[Said]:
+def of_event(event: Event) -> list[Said]:
     """The elements of what an event is struck with; each of its notes has them."""
+    found = []
     for row in _OF_EVENTS:
         if getattr(event, row.event):
-            yield from (Said(element) for element in row.elements)
+            found += [Said(element) for element in row.elements]
+    return found
 
 
 def add_said(parent: etree._Element, said: Said) -> None:
@@ -90,11 +95,11 @@ def add_group(notations: etree._Element, name: str, said: list[Said]) -> None:
         add_said(parent, one)
 
 
-def add_head(element: etree._Element, note: Note) -> None:
+def add_head(element: etree._Element, rows: Sequence[Technique]) -> None:
     """Append the head of a note, if it is no common one; of two shapes, the later row's."""
     shape = ""
     attributes: dict[str, object] = {}
-    for row in techniques_of(note):
+    for row in rows:
         for one in row.elements:
             if one.path == _HEAD:
                 shape = one.text or shape
