@@ -10,6 +10,7 @@ from pathlib import Path
 from msgspec.structs import replace
 
 import rollstave
+from rollstave import TECHNIQUES
 from rollstave.deciding.chords import chord_name
 from rollstave.grid.typed import Bar, Link
 from rollstave.instruments.setup import Setup
@@ -23,9 +24,9 @@ from rollstave.score.records import Event, Measure, Note, Rhythm, Score
 
 SAMPLES = tuple(sorted((Path(__file__).parent.parent / "samples").glob("*.txt")))
 
-# Every sign that is read: h p s / \ b ^ ~ x <12> 7* (5), slides from and to nowhere, a pinch, a
-# brush, a pickup, repeats with endings, chord names over a bass, lyrics, sections, capo, a raised
-# and fretted fifth string.
+# What stands around and over the notes: a pinch, a brush, a pickup, repeats with endings, chord
+# names over a bass, lyrics, sections, capo, a raised and fretted fifth string; and some techniques.
+# All of those are in the tune that the table of techniques makes, see :func:`every_technique`.
 SIGNS = r"""Title: Every Sign of the Harbour
 Composer: Larkspur Ferry school
 Source: the sign sheet, page 1
@@ -224,14 +225,48 @@ def _repeats() -> Score:
 
 @cache
 def signs() -> rollstave.Tune:
-    """The tune of every sign."""
+    """The tune of what stands around the notes."""
     (tune,) = rollstave.read(SIGNS)
+    return tune
+
+
+def every_technique() -> str:
+    """A tab with a measure for each technique that is a sign at notes; those that can only stand at
+    the first note of a string are in the first measure. What is held is one long note in MusicXML,
+    and grace notes take no time, so both have tests of their own."""
+    typed = [
+        (cell, row.from_nowhere or row.field == "slide_from")
+        for row in TECHNIQUES
+        if row.what in ("link", "mark", "edge") and not row.held
+        for cell in row.examples
+    ]
+    opening = [cell for cell, first in typed if first and not cell[0].isdigit()]
+    rows = dict.fromkeys((1, 2, 4, 3, 5), "")
+    for place, string in enumerate((1, 2, 4)):
+        rows[string] += f"{'-' * (1 + 5 * place)}{opening[place]}".ljust(17, "-") + "|"
+    for string in (3, 5):
+        rows[string] += "-" * 17 + "|"
+    assert len(opening) == 3
+    for cell in (cell for cell, _ in typed if cell not in opening):
+        rows[1] += f"-{cell}".ljust(17, "-") + "|"
+        rows[3] += f"{'-' * 9}0{'-' * 7}|"
+        for string in (2, 4, 5):
+            rows[string] += "-" * 17 + "|"
+    tab = "".join(f"{'DBGDg'[s - 1]}|{rows[s]}\n" for s in range(1, 6))
+    return f"Title: The Weir\nTuning: gDGBD\nKey: G\nTime: 4/4\n\n{tab}"
+
+
+@cache
+def techniques() -> rollstave.Tune:
+    """The tune that is made from the table of techniques."""
+    (tune,) = rollstave.read(every_technique())
     return tune
 
 
 CASES: dict[str, Callable[[], Score]] = {
     **{path.stem: partial(_sample_score, path.stem) for path in SAMPLES},
     "every-sign": lambda: signs().score,
+    "every-technique": lambda: techniques().score,
     "triplets": _triplets,
     "ties": _ties,
     "compound": _compound,

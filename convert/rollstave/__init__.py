@@ -51,6 +51,7 @@ if TYPE_CHECKING:
         GridMeasure,
         GridTune,
         Heading,
+        LegendSign,
         LineKind,
         Link,
         SlideEdge,
@@ -72,6 +73,9 @@ if TYPE_CHECKING:
         Rhythm,
         Score,
     )
+    from rollstave.vocabulary.signs import techniques_of
+    from rollstave.vocabulary.technique import MusicXMLElement, Technique
+    from rollstave.vocabulary.techniques import TECHNIQUES
     from rollstave.writing import format_names, write
     from rollstave.writing.options import PAPERS, Paper, SheetOptions, View
     from rollstave.writing.sheet.canvas import PlacedNote, SheetCanvas
@@ -86,7 +90,7 @@ _NAMES = {
     "rollstave.contract.offers": "Candidate Dialect HouseText Mark ReadGrid RhythmEvidence "
     "TuningOf Weights Writer WriterOption",
     "rollstave.grid.typed": "Attachment Bar Column FreeText GraceStroke GridMeasure GridTune "
-    "Heading LineKind Link SlideEdge Stroke",
+    "Heading LegendSign LineKind Link SlideEdge Stroke",
     "rollstave.instruments.instrument": "Instrument ShortString Tuning",
     "rollstave.instruments.setup": "Setup",
     "rollstave.pitch": "Key Pitch",
@@ -95,6 +99,9 @@ _NAMES = {
     "rollstave.rhythm.timed": "Source",
     "rollstave.deciding.findings": "Finding How",
     "rollstave.score.records": "ChordName Event Finger GraceNote Measure Note Rhythm Score",
+    "rollstave.vocabulary.signs": "techniques_of",
+    "rollstave.vocabulary.technique": "MusicXMLElement Technique",
+    "rollstave.vocabulary.techniques": "TECHNIQUES",
     "rollstave.writing": "format_names write",
     "rollstave.writing.options": "PAPERS Paper SheetOptions View",
     "rollstave.writing.sheet.canvas": "PlacedNote SheetCanvas",
@@ -104,6 +111,7 @@ _HOMES = {name: module for module, names in _NAMES.items() for name in names.spl
 __all__ = [
     "CONTRACT_VERSION",
     "PAPERS",
+    "TECHNIQUES",
     "Attachment",
     "Bar",
     "Candidate",
@@ -123,11 +131,13 @@ __all__ = [
     "How",
     "Instrument",
     "Key",
+    "LegendSign",
     "LineKind",
     "Link",
     "Mark",
     "Measure",
     "Meter",
+    "MusicXMLElement",
     "Note",
     "Paper",
     "Pitch",
@@ -147,6 +157,7 @@ __all__ = [
     "Source",
     "Stroke",
     "TabError",
+    "Technique",
     "Tune",
     "Tuning",
     "TuningOf",
@@ -158,6 +169,7 @@ __all__ = [
     "hookimpl",
     "known_instruments",
     "read",
+    "techniques_of",
     "write",
 ]
 

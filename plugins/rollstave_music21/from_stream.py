@@ -30,8 +30,8 @@ from music21 import (
 )
 
 import rollstave
-from rollstave_music21.marks import add, add_technical, number_of, share_of
-from rollstave_music21.to_stream import CAPO, EDGES, SOURCE, STYLE, VIBRATO, WORDS
+from rollstave_music21.marks import SPANNERS, Notations, add, add_head, number_of, share_of
+from rollstave_music21.to_stream import CAPO, SOURCE, STYLE, WORDS
 
 _MODES = {"major", "minor", "dorian", "phrygian", "lydian", "mixolydian"} | {
     "aeolian",
@@ -144,7 +144,7 @@ class _Document:
         """Hammer-ons, pull-offs and slides by the ids of their first and last notes."""
         starts: dict[int, list[Any]] = {}
         stops: dict[int, list[Any]] = {}
-        kinds = (articulations.HammerOn, articulations.PullOff, spanner.Glissando)
+        kinds = tuple(SPANNERS.values())
         for found in self.part[spanner.Spanner]:
             if isinstance(found, kinds) and found.getFirst() is not None:
                 starts.setdefault(id(found.getFirst()), []).append(found)
@@ -291,10 +291,7 @@ class _Document:
                 add(heard, "tie", type="stop")
             if tied and tied.type in ("start", "continue"):
                 add(heard, "tie", type="start")
-            if one.notehead == "x" or one.noteheadParenthesis:
-                head = "x" if one.notehead == "x" else "normal"
-                round_ = "yes" if one.noteheadParenthesis else None
-                add(heard, "notehead", head, parentheses=round_)
+            add_head(heard, one)
             self._notations(heard, whole, one, position)
             if not position:
                 for lyric in whole.lyrics:
@@ -305,37 +302,21 @@ class _Document:
         if whole is not one:
             marks += share_of(whole.articulations, position)
         string = number_of(marks, articulations.StringIndication)
-        notations = Xml.Element("notations")
-        technical = Xml.Element("technical")
-        if string is not None and self.frets:
-            add(technical, "string", string)
         fret = number_of(marks, articulations.FretIndication)
-        if fret is not None and self.frets:
-            add(technical, "fret", fret)
-        for mark in marks:
-            add_technical(technical, mark)
+        notations = Notations()
+        for name, number in (("string", string), ("fret", fret)):
+            if number is not None and self.frets:
+                notations.add(f"technical/{name}", number)
+        notations.add_marks(marks, one)
         for table, kind in ((self.stops, "stop"), (self.starts, "start")):
             for found in table.get(id(whole), ()):
-                if found.editorial.get("string", string) != string:
-                    continue
-                if isinstance(found, spanner.Glissando):
-                    add(notations, "slide", type=kind)
-                else:
-                    name = "hammer-on" if isinstance(found, articulations.HammerOn) else "pull-off"
-                    add(technical, name, type=kind)
-        if any(getattr(m, "displayText", None) == VIBRATO for m in marks):
-            add(add(notations, "ornaments"), "wavy-line", type="start")
-        for kind_of_edge, name in EDGES.items():
-            if any(type(m) is kind_of_edge for m in marks):
-                add(add(notations, "articulations"), name)
-        if one.tie and one.tie.type == "let-ring":
-            add(notations, "tied", type="let-ring")
+                if found.editorial.get("string", string) == string:
+                    path = next(p for p, of in SPANNERS.items() if isinstance(found, of))
+                    notations.add(path, type=kind)
         if any(isinstance(e, expressions.ArpeggioMark) for e in whole.expressions):
-            add(notations, "arpeggiate")
-        if len(technical):
-            notations.append(technical)
-        if len(notations):
-            heard.append(notations)
+            notations.add("arpeggiate")
+        if len(notations.root):
+            heard.append(notations.root)
 
     def _harmony(self, made: Xml.Element, found: Any, offset: Fraction) -> None:
         if isinstance(found, harmony.NoChord) or found.root() is None:

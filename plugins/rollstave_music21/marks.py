@@ -1,13 +1,150 @@
-"""What music21 says of how a note is played, as elements of MusicXML 4.0."""
+"""How a note is played, between music21 and MusicXML 4.0.
+
+What a technique is in MusicXML says rollstave's table; which class music21 has for an element say
+music21's own tables. What music21 has no class for is a mark with the technique's name as its text.
+"""
 
 from __future__ import annotations
 
 from typing import Any
 from xml.etree import ElementTree as Xml
 
-from music21 import articulations
+from music21 import articulations, interval, spanner, tie
+from music21.musicxml.xmlObjects import ARTICULATION_MARKS, TECHNICAL_MARKS
 
-from rollstave_music21.to_stream import HALF_FRET
+import rollstave
+
+HALF_FRET = "half fret"
+# The links that are spanners in music21, by their elements.
+SPANNERS = {
+    "technical/hammer-on": articulations.HammerOn,
+    "technical/pull-off": articulations.PullOff,
+    "slide": spanner.Glissando,
+}
+_GROUPS = {"technical": TECHNICAL_MARKS, "articulations": ARTICULATION_MARKS}
+_HEAD, _TIED = "notehead", "tied"
+# How a note itself is marked: the elements that are written and read, with their techniques.
+_MARKS = tuple(
+    (element, row)
+    for row in rollstave.TECHNIQUES
+    for element in row.elements
+    if element.on != "both" and not element.use and not row.event
+)
+
+
+def link_row(link: rollstave.Link) -> rollstave.Technique:
+    """The technique of a link."""
+    return next(row for row in rollstave.TECHNIQUES if row.value is link)
+
+
+def spanner_of(row: rollstave.Technique) -> type | None:
+    """The spanner of a link in music21, if it has one."""
+    return next((SPANNERS[e.path] for e in row.elements if e.path in SPANNERS), None)
+
+
+def mark_note(made: Any, typed: rollstave.Note) -> None:
+    """Give a note of music21 what the note of a score has."""
+    rows = [*rollstave.techniques_of(typed)]
+    rows += [link_row(typed.link)] if typed.link else []
+    for row in rows:
+        for element, its_row in _MARKS:
+            if its_row is row:
+                _mark(made, element, row, getattr(typed, row.field))
+
+
+def _mark(
+    made: Any, element: rollstave.MusicXMLElement, row: rollstave.Technique, value: Any
+) -> None:
+    if element.path == _HEAD:
+        made.notehead = element.text or made.notehead
+        made.noteheadParenthesis = bool(element.attributes) or made.noteheadParenthesis
+    elif element.path == _TIED:
+        made.tie = tie.Tie(element.types[0])
+    else:
+        kind = _class_of(element)
+        mark = kind() if kind else articulations.TechnicalIndication()
+        if kind is articulations.FretBend:
+            mark.bendAlter = interval.ChromaticInterval(value)
+        elif not kind:
+            mark.displayText = row.name
+        made.articulations.append(mark)
+
+
+def _class_of(element: rollstave.MusicXMLElement) -> type | None:
+    """music21's class for an element; None where it has none, or one for many things."""
+    group, _, tag = element.path.partition("/")
+    return None if tag.startswith("other-") else _GROUPS.get(group, {}).get(tag)
+
+
+class Notations:
+    """The notations of one note, in groups as MusicXML has them."""
+
+    def __init__(self) -> None:
+        self.root = Xml.Element("notations")
+        self._groups: dict[str, Xml.Element] = {}
+
+    def add(self, path: str, words: object = None, /, **attributes: object) -> Xml.Element:
+        """Append an element below ``notations``: ``tied``, ``technical/tap``."""
+        group, _, tag = path.rpartition("/")
+        parent = self.root
+        if group:
+            if group not in self._groups:
+                self._groups[group] = add(self.root, group)
+            parent = self._groups[group]
+        return add(parent, tag, words, **attributes)
+
+    def add_marks(self, marks: list[Any], made: Any) -> None:
+        """Append what marks of music21 are, and what the note of music21 itself says."""
+        for mark in marks:
+            self._add_mark(mark)
+        for element, _ in _MARKS:
+            if element.path == _TIED and made.tie and made.tie.type == element.types[0]:
+                self.add(_TIED, type=element.types[0])
+
+    def _add_mark(self, mark: Any) -> None:
+        if isinstance(mark, articulations.FrettedPluck):
+            style = "italic" if mark.editorial.get("inferred") else None
+            letter = str(mark.fingerNumber or mark.number).lower()
+            self.add("technical/pluck", letter, **({"font-style": style} if style else {}))
+            return
+        if isinstance(mark, articulations.Fingering):
+            self.add("technical/fingering", mark.fingerNumber)
+            return
+        words = getattr(mark, "displayText", None)
+        if type(mark) is articulations.TechnicalIndication and words == HALF_FRET:
+            self.add("technical/other-technical", HALF_FRET)
+            return
+        for element, row in _MARKS:
+            kind = _class_of(element)
+            if element.path in (_HEAD, _TIED):
+                continue
+            if type(mark) is kind or (kind is None and words == row.name):
+                self._add_element(element, mark)
+
+    def _add_element(self, element: rollstave.MusicXMLElement, mark: Any) -> None:
+        number: Any = None
+        if isinstance(mark, articulations.FretBend):
+            if mark.bendAlter is None:
+                return
+            number = mark.bendAlter.semitones
+        for kind in element.types[:1] or (None,):
+            made = self.add(element.path, element.text or None, type=kind)
+            if element.child:
+                add(made, element.child, number)
+
+
+def add_head(heard: Xml.Element, one: Any) -> None:
+    """Append the head of a note, if it is one that the table has."""
+    for element, _ in _MARKS:
+        if element.path == _HEAD and element.text and one.notehead == element.text:
+            add(heard, _HEAD, one.notehead, parentheses=_round(one))
+            return
+    if one.noteheadParenthesis:
+        add(heard, _HEAD, "normal", parentheses=_round(one))
+
+
+def _round(one: Any) -> str | None:
+    return "yes" if one.noteheadParenthesis else None
 
 
 def add(
@@ -19,25 +156,6 @@ def add(
     if words is not None:
         made.text = str(words)
     return made
-
-
-def add_technical(technical: Xml.Element, mark: Any) -> None:
-    """Append what a mark of a note is in MusicXML; nothing for a mark that tab has not."""
-    if isinstance(mark, articulations.FrettedPluck):
-        style = "italic" if mark.editorial.get("inferred") else None
-        letter = str(mark.fingerNumber or mark.number).lower()
-        add(technical, "pluck", letter, **({"font-style": style} if style else {}))
-    elif isinstance(mark, articulations.FretBend):
-        if mark.bendAlter is not None:
-            add(add(technical, "bend"), "bend-alter", mark.bendAlter.semitones)
-    elif isinstance(mark, articulations.StringHarmonic):
-        add(add(technical, "harmonic"), "natural")
-    elif isinstance(mark, articulations.FretTap):
-        add(technical, "tap")
-    elif isinstance(mark, articulations.Fingering):
-        add(technical, "fingering", mark.fingerNumber)
-    elif type(mark) is articulations.TechnicalIndication and mark.displayText == HALF_FRET:
-        add(technical, "other-technical", HALF_FRET)
 
 
 def number_of(marks: list[Any], kind: type) -> int | None:

@@ -14,7 +14,6 @@ from music21 import (
     expressions,
     harmony,
     instrument,
-    interval,
     key,
     metadata,
     meter,
@@ -36,26 +35,11 @@ from rollstave import (
     Note,
     Score,
     Setup,
-    SlideEdge,
 )
+from rollstave_music21.marks import HALF_FRET, link_row, mark_note, spanner_of
 
 # The names under which music21's metadata keep what they have no name for.
 CAPO, SOURCE, STYLE, WORDS = (f"rollstave-{n}" for n in ("capo", "source", "style", "words"))
-VIBRATO, HALF_FRET = "vibrato", "half fret"
-# Slides from and to nowhere, and their names in MusicXML 4.0.
-EDGES = {
-    articulations.Scoop: "scoop",
-    articulations.Plop: "plop",
-    articulations.Doit: "doit",
-    articulations.Falloff: "falloff",
-}
-_FROM = {SlideEdge.UP: articulations.Scoop, SlideEdge.DOWN: articulations.Plop}
-_TO = {SlideEdge.UP: articulations.Doit, SlideEdge.DOWN: articulations.Falloff}
-_KINDS = {
-    Link.HAMMER_ON: articulations.HammerOn,
-    Link.PULL_OFF: articulations.PullOff,
-    Link.SLIDE: spanner.Glissando,
-}
 _JUMPS = {
     "d.c.": repeat.DaCapo,
     "d.c. al fine": repeat.DaCapoAlFine,
@@ -217,7 +201,7 @@ class _Builder:
         """What leads from a grace note on the string to this note, if one does."""
         if string in self.leading:
             first, link = self.leading.pop(string)
-            made = _KINDS[link]([first, whole])
+            made = _joined(link, first, whole)
             made.editorial.string = string
             self.spanners.append(made)
 
@@ -230,8 +214,8 @@ class _Builder:
             made = notes[0]
         else:
             made = chord.Chord(notes)
-            if event.brush:
-                made.expressions.append(expressions.ArpeggioMark("up"))
+        if notes and event.brush:
+            made.expressions.append(expressions.ArpeggioMark("up"))
         made.duration = duration.Duration(event.duration)
         for typed, one in zip(event.notes, notes, strict=True):
             one.duration = made.duration
@@ -257,26 +241,8 @@ class _Builder:
             marks.append(pluck)
         if typed.left_finger is not None:
             marks.append(articulations.Fingering(typed.left_finger))
-        if typed.harmonic:
-            marks.append(articulations.StringHarmonic())
-        if typed.bend is not None:
-            rise = interval.ChromaticInterval(typed.bend)
-            marks.append(articulations.FretBend(bendAlter=rise))
-        if typed.vibrato:
-            waves = articulations.TechnicalIndication()
-            waves.displayText = VIBRATO
-            marks.append(waves)
-        if typed.slide_from is not None:
-            marks.append(_FROM[typed.slide_from]())
-        if typed.slide_to is not None:
-            marks.append(_TO[typed.slide_to]())
         found.articulations.extend(marks)
-        if typed.muted:
-            found.notehead = "x"
-        if typed.ghost:
-            found.noteheadParenthesis = True
-        if typed.let_ring:
-            found.tie = tie.Tie("let-ring")
+        mark_note(found, typed)
         return found
 
     def _link(self, typed: Note, one: note.Note, whole: note.GeneralNote) -> None:
@@ -288,16 +254,22 @@ class _Builder:
         if typed.link is None or start is None:
             return
         first = start[0]
-        if typed.link is Link.TIE:
+        row = link_row(typed.link)
+        if row.held:
             if isinstance(first, note.Note):
                 first.tie = tie.Tie("continue" if first.tie else "start")
             one.tie = tie.Tie("stop")
-        elif typed.link is Link.TAP:
-            one.articulations.append(articulations.FretTap())
-        else:
-            made = _KINDS[typed.link]([first, whole])
+        elif spanner_of(row) is not None:
+            made = _joined(typed.link, first, whole)
             made.editorial.string = typed.string
             self.spanners.append(made)
+
+
+def _joined(link: Link, first: note.GeneralNote, second: note.GeneralNote) -> spanner.Spanner:
+    """The spanner of a link over its two notes."""
+    kind = spanner_of(link_row(link)) or spanner.Glissando
+    made: spanner.Spanner = kind([first, second])
+    return made
 
 
 def _chord_symbol(name: ChordName) -> Any:

@@ -19,6 +19,8 @@ from music21 import articulations, bar, chord, converter, corpus, harmony, note,
 
 import rollstave
 import rollstave_music21
+from rollstave.score.compare import essence
+from tests.vocabulary.test_techniques import EXAMPLES, has, named, typed_in_a_tab
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -234,3 +236,17 @@ def test_grace_notes_are_music21s_own_and_come_back(tmp_path: Path) -> None:
 def _graces(tune: rollstave.Tune) -> list[list[tuple[int, int, rollstave.Link | None]]]:
     events = (e for m in tune.score.measures for e in m.events)
     return [[(n.string, n.fret, n.leads) for group in e.grace for n in group] for e in events]
+
+
+@pytest.mark.parametrize(("row", "typed"), EXAMPLES, ids=named)
+def test_every_technique_comes_back(row: rollstave.Technique, typed: str) -> None:
+    (tune,) = rollstave.read(typed_in_a_tab(row, typed))
+    text, said = rollstave_music21.to_tab(rollstave_music21.to_score(tune.score))
+    (back,) = rollstave.read(text)
+    assert not any(word in remark for remark in said for word in ("left out", "lost"))
+    if row.held:  # one long note
+        struck = [sum(len(e.notes) for e in t.score.measures[0].events) for t in (tune, back)]
+        assert struck[1] == struck[0] - 1
+    else:
+        assert has(back.score, row)
+        assert essence(back.score)[2:] == essence(tune.score)[2:]

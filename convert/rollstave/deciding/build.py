@@ -41,6 +41,7 @@ from rollstave.score.records import (
     Score,
 )
 from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.signs import UNPICKED
 
 _PLAIN_METER = 0.95  # an inferred meter less probable than this is pointed out
 
@@ -83,6 +84,7 @@ def build_score(
         notes=tuple(note.text for note in grid.notes),
         style=about.style,
         note_measures=tuple(note.before_measure for note in grid.notes),
+        signs=grid.signs,
     )
     if about.meter is None and reading.meter_confidence < _PLAIN_METER:
         problems.add(
@@ -330,12 +332,12 @@ class _Builder:
         return self.hand.brushes and len(notes) > 1 and not thumb
 
     def _notes(self, column: Column, letters: str | None) -> tuple[Note, ...]:
-        picked = [s for s in column.strokes if s.link is None]
+        picked = [s for s in column.strokes if s.link not in UNPICKED]
         written = _fingers_of(letters, picked, self.hand)
         notes = []
         for stroke in column.strokes:
             finger: Finger | None = None
-            if stroke.link is None:
+            if stroke.link not in UNPICKED:
                 finger = written.get(stroke.string)
                 if finger is None and self.setup.instrument.fixed_hand:
                     finger = self.hand.finger(stroke.string)
@@ -357,6 +359,7 @@ class _Builder:
                     slide_to=stroke.slide_to,
                     let_ring=stroke.let_ring,
                     half=stroke.half,
+                    marks=stroke.marks,
                 )
             )
         return tuple(notes)

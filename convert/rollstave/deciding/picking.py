@@ -21,6 +21,7 @@ from msgspec.structs import replace
 
 from rollstave.deciding.hands import HANDS, Hand
 from rollstave.score.records import Event, Finger, Measure, Note, Score
+from rollstave.vocabulary.signs import UNPICKED
 
 _ORDER = (Finger.MIDDLE, Finger.INDEX, Finger.THUMB)  # from string 1 to string 5
 _NUMBER = {finger.value: number for number, finger in enumerate(_ORDER)}
@@ -124,7 +125,7 @@ def _steps(measures: Sequence[Measure]) -> list[_Step]:
     last: Fraction | None = None
     for m, measure in enumerate(measures):
         for e, event in enumerate(measure.events):
-            if not any(note.link is None for note in event.notes):
+            if not any(note.link not in UNPICKED for note in event.notes):
                 continue
             at = start + event.onset
             wait = _REST if last is None else at - last
@@ -132,7 +133,7 @@ def _steps(measures: Sequence[Measure]) -> list[_Step]:
                 (
                     note.string,
                     _NUMBER[note.finger.value] if note.finger and _is_written(note) else None,
-                    note.link is None,
+                    note.link not in UNPICKED,
                 )
                 for note in event.notes
             )

@@ -14,7 +14,7 @@ from rollstave.problems import Place
 
 
 class Link(Enum):
-    """How a note is reached from the note before it on the same string."""
+    """How a note is reached from the note before it on the same string; a tap also from nowhere."""
 
     HAMMER_ON = "hammer-on"
     PULL_OFF = "pull-off"
@@ -36,7 +36,8 @@ class Stroke(Struct, frozen=True):
     ``width`` is how many characters the fret takes, with its brackets. ``bend`` is the rise in
     semitones (2 where the typist did not say). ``link`` says how the note before it on the same
     string leads here; ``slide_from`` and ``slide_to`` are slides from or to nowhere.
-    ``half`` is the extra fret after ``fret`` that some necks have, typed ``6+``.
+    ``half`` is the extra fret after ``fret`` that some necks have, typed ``6+``. ``marks`` are
+    techniques that have no field of their own, by name.
     """
 
     string: int
@@ -54,6 +55,7 @@ class Stroke(Struct, frozen=True):
     let_ring: bool = False
     brushed: bool = False
     half: bool = False
+    marks: tuple[str, ...] = ()
 
 
 class GraceStroke(Struct, frozen=True):
@@ -192,8 +194,18 @@ class FreeText(Struct, frozen=True):
     before_measure: int
 
 
+class LegendSign(Struct, frozen=True):
+    """A sign that a file's own legend gives a meaning: ``sign`` as typed, ``()`` for round
+    brackets; ``means`` the name of a technique; ``line`` the line that says so."""
+
+    sign: str
+    means: str
+    line: str
+
+
 class GridTune(Struct, frozen=True):
-    """One tune of a file as typed. ``labels`` are the row labels, string 1 first, or empty."""
+    """One tune of a file as typed. ``labels`` are the row labels, string 1 first, or empty;
+    ``signs`` what the file's own legend says of its signs."""
 
     headings: tuple[Heading, ...]
     measures: tuple[GridMeasure, ...]
@@ -201,3 +213,4 @@ class GridTune(Struct, frozen=True):
     labels: tuple[str, ...] = ()
     strings: int = 5
     first_line: int = 1
+    signs: tuple[LegendSign, ...] = ()

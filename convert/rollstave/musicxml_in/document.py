@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from lxml import etree
 
 from rollstave.deciding.playback import report_playing
+from rollstave.grid.typed import LegendSign
 from rollstave.instruments.instrument import Tuning
 from rollstave.musicxml_in.events import build_measures, fretted
 from rollstave.musicxml_in.measures import read_measures
@@ -12,6 +15,8 @@ from rollstave.musicxml_in.numbers import WrongValue
 from rollstave.musicxml_in.parse import parse
 from rollstave.musicxml_in.setups import read_setup
 from rollstave.problems import Place, ProblemList, Severity, TabError
+from rollstave.reading.cells.signs import read_legend
+from rollstave.reading.page.decode import Line
 from rollstave.score.records import Score
 from rollstave.vocabulary import problems as kinds
 
@@ -66,6 +71,13 @@ def _score(root: etree._Element, problems: ProblemList, tuning: Tuning | None) -
     with_frets = fretted(measures, setup, problems, key.fifths)
     built = build_measures(with_frets, measures, meter)
     report_playing(built, problems)
+    notes = tuple(
+        (w.text or "")
+        for c in root.findall("credit")
+        if c.find("credit-type") is None
+        for w in c.findall("credit-words")
+        if w.get("halign") == "left"
+    )
     return Score(
         title=_text(root, "work/work-title") or _text(root, "movement-title"),
         setup=setup,
@@ -75,15 +87,17 @@ def _score(root: etree._Element, problems: ProblemList, tuning: Tuning | None) -
         measures=built,
         composer=_text(root, "identification/creator[@type='composer']"),
         source=_text(root, "identification/source"),
-        notes=tuple(
-            (w.text or "")
-            for c in root.findall("credit")
-            if c.find("credit-type") is None
-            for w in c.findall("credit-words")
-            if w.get("halign") == "left"
-        ),
+        notes=notes,
         style=_text(root, "identification/miscellaneous/miscellaneous-field[@name='style']"),
+        signs=_signs(notes),
     )
+
+
+def _signs(notes: Sequence[str]) -> tuple[LegendSign, ...]:
+    """What a legend among the words says of signs, as if it stood beside rows: the notes here are
+    no signs, but whoever writes them as text must keep to it."""
+    lines = (Line(number, text, text) for number, text in enumerate(notes, start=1))
+    return read_legend(lines, ProblemList()).own
 
 
 def _text(root: etree._Element, path: str) -> str:

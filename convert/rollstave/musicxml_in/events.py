@@ -131,10 +131,10 @@ def _graces(
             placed = place_graces(before, struck[onset], setup) if onset in struck else []
             lost += len(before) - len(placed)
             kept += placed
-            led = {grace.heard.string for grace in placed if grace.leads}
+            led = {grace.heard.string: grace.leads for grace in placed if grace.leads}
             for note in struck.get(onset, ()):
                 # What leads to the note is said by the grace note.
-                note.link = None if note.string in led else note.link
+                note.link = None if led.get(note.string) is note.link else note.link
         read.graces = kept
     if lost:
         problems.add(
@@ -282,4 +282,5 @@ def _note(heard: Heard) -> Note:
         let_ring=heard.let_ring,
         left_finger=heard.left_finger,
         half=heard.half,
+        marks=heard.marks,
     )

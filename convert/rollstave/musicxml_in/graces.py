@@ -15,7 +15,7 @@ from msgspec import Struct
 from rollstave.grid.typed import Link
 from rollstave.instruments.setup import Setup
 from rollstave.musicxml_in.fretting import places_of
-from rollstave.musicxml_in.notes import LINKS, Heard, read_note
+from rollstave.musicxml_in.notes import Heard, leads_of, read_note
 from rollstave.problems import Place
 from rollstave.score.records import GraceNote
 
@@ -35,16 +35,8 @@ def read_grace(element: etree._Element, onset: Fraction) -> HeardGrace | None:
     heard = read_note(element, onset, Fraction(0))
     if heard is None:
         return None
-    leads = next(
-        (
-            link
-            for path, link in LINKS
-            if any(e.get("type") == "start" for e in element.iterfind(f"notations/{path}"))
-        ),
-        None,
-    )
     return HeardGrace(
-        onset=onset, heard=heard, leads=leads, chord=element.find("chord") is not None
+        onset=onset, heard=heard, leads=leads_of(element), chord=element.find("chord") is not None
     )
 
 

@@ -11,15 +11,23 @@ from rollstave.grid.typed import Link, SlideEdge
 from rollstave.musicxml_in.numbers import line_of, step, whole
 from rollstave.pitch import Pitch
 from rollstave.score.records import Finger
+from rollstave.vocabulary.signs import setting
+from rollstave.vocabulary.technique import MusicXMLElement, Technique
+from rollstave.vocabulary.techniques import TECHNIQUES
 
-LINKS = (
-    ("technical/hammer-on", Link.HAMMER_ON),
-    ("technical/pull-off", Link.PULL_OFF),
-    ("slide", Link.SLIDE),
-    ("glissando", Link.SLIDE),
+# Each element of the table that is read, and its technique.
+_ELEMENTS = tuple(
+    (element, row)
+    for row in TECHNIQUES
+    for element in row.elements
+    if element.use != "written" and element.path != "notehead"
 )
-_FROM = {"scoop": SlideEdge.UP, "plop": SlideEdge.DOWN}
-_TO = {"doit": SlideEdge.UP, "falloff": SlideEdge.DOWN}
+_HEADS = tuple(
+    (element, row)
+    for row in TECHNIQUES
+    for element in row.elements
+    if element.use != "written" and element.path == "notehead"
+)
 _FINGERS = {"t": Finger.THUMB, "p": Finger.THUMB, "i": Finger.INDEX, "m": Finger.MIDDLE}
 
 
@@ -51,6 +59,15 @@ class Heard(Struct):
     left_finger: int | None = None
     half: bool = False
     line: int = 1
+    marks: tuple[str, ...] = ()
+
+    def take(self, row: Technique, value: object = None) -> None:
+        """Give the note a technique; what the reader of a score knows by ties is left to those."""
+        if row.event:
+            setattr(self, row.event, True)
+        elif not row.held:
+            for name, changed in setting(row, self, value).items():
+                setattr(self, name, changed)
 
 
 def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> Heard | None:
@@ -72,12 +89,15 @@ def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> H
         fret=_number(technical, "fret"),
         tied=any(t.get("type") == "stop" for t in element.findall("tie")),
         ties=any(t.get("type") == "start" for t in element.findall("tie")),
-        muted=head is not None and head.text == "x",
-        ghost=head is not None and head.get("parentheses") == "yes",
         lyric=_lyric(element),
         left_finger=_left_finger(technical),
         line=line_of(element),
     )
+    if head is not None:
+        for one, row in _HEADS:
+            says = not one.text or head.text == one.text
+            if says and all(head.get(name) == value for name, value in one.attributes):
+                found.take(row)
     for notations in element.findall("notations"):
         _notations(found, notations)
         said = notations.findall("technical/other-technical")
@@ -97,28 +117,39 @@ def _left_finger(technical: etree._Element | None) -> int | None:
 
 
 def _notations(found: Heard, notations: etree._Element) -> None:
-    for path, link in LINKS:
-        if any(e.get("type") == "stop" for e in notations.findall(path)):
-            found.link = link
-    found.brush = found.brush or notations.find("arpeggiate") is not None
-    found.vibrato = found.vibrato or notations.find("ornaments/wavy-line") is not None
-    found.harmonic = found.harmonic or notations.find("technical/harmonic") is not None
-    found.let_ring = found.let_ring or any(
-        t.get("type") == "let-ring" for t in notations.findall("tied")
-    )
-    bend = notations.findtext("technical/bend/bend-alter")
-    if bend is not None:
-        found.bend = round(float(bend))
+    for one, row in _ELEMENTS:
+        for element in notations.findall(one.path):
+            if _is_here(one, element, "stop"):
+                found.take(row, _value(one, element))
     pluck = notations.find("technical/pluck")
     if pluck is not None and (pluck.text or "").strip().lower() in _FINGERS:
         found.finger = _FINGERS[(pluck.text or "").strip().lower()]
         found.inferred_finger = pluck.get("font-style") == "italic"
-    for name, edge in _FROM.items():
-        if notations.find(f"articulations/{name}") is not None:
-            found.slide_from = edge
-    for name, edge in _TO.items():
-        if notations.find(f"articulations/{name}") is not None:
-            found.slide_to = edge
+
+
+def _is_here(one: MusicXMLElement, element: etree._Element, end: str) -> bool:
+    """Whether an element is that of the table, at the end of a link that is asked for."""
+    if one.on == "both":
+        return element.get("type") == end
+    if one.path.rpartition("/")[2].startswith("other-") and element.text != one.text:
+        return False
+    return len(one.types) != 1 or element.get("type") == one.types[0]
+
+
+def _value(one: MusicXMLElement, element: etree._Element) -> int | None:
+    """How much of it there is, where a number in it says so."""
+    text = element.findtext(one.child) if one.child else None
+    return round(float(text)) if text else None
+
+
+def leads_of(element: etree._Element) -> Link | None:
+    """How a grace note leads on, if it does."""
+    for one, row in _ELEMENTS:
+        if row.leads and one.on == "both" and isinstance(row.value, Link):
+            for found in element.iterfind(f"notations/{one.path}"):
+                if _is_here(one, found, "start"):
+                    return row.value
+    return None
 
 
 def _lyric(element: etree._Element) -> str | None:

@@ -30,6 +30,7 @@ def finished(state: ReadingState, tune: TuneSoFar) -> GridTune:
         labels=tune.labels,
         strings=state.instrument.strings,
         first_line=tune.first_line,
+        signs=state.signs.own,
     )
 
 

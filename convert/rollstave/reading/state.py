@@ -13,11 +13,11 @@ from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import ProblemKind, ProblemList
 from rollstave.reading.beside.attach import Word
-from rollstave.reading.cells.signs import COMMON, Signs
 from rollstave.reading.ledger import Ledger
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.records import Block, DigitStyle, Row
 from rollstave.reading.words.directions import Direction
+from rollstave.vocabulary.signs import COMMON, Signs
 
 
 class At(Enum):

@@ -9,8 +9,9 @@ from rollstave.grid.typed import GridMeasure, LineKind, Stroke
 from rollstave.reading.beside import attach
 from rollstave.reading.beside.lines import lines_under, read_among
 from rollstave.reading.beside.placing import attach_words
+from rollstave.reading.cells.columns import into_columns
 from rollstave.reading.cells.graces import Grace, with_graces
-from rollstave.reading.cells.strokes import into_columns, read_cell
+from rollstave.reading.cells.strokes import CellReader
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot, cut, trailing_text
@@ -117,20 +118,15 @@ def _measure(state: ReadingState, slot: Slot, index: int) -> GridMeasure:
     by_string: dict[int, list[tuple[int, Stroke]]] = {}
     sign_widths: dict[tuple[int, int], int] = {}
     graces: list[Grace] = []
-    half_frets = bool(state.instrument.half_frets)
+    cells = CellReader(
+        problems=state.problems,
+        signs=state.signs,
+        digits=state.digits,
+        ledger=state.ledger,
+        half_frets=bool(state.instrument.half_frets),
+    )
     for string, cell in enumerate(slot.cells, start=1):
-        reading = read_cell(
-            cell,
-            string,
-            state.instrument.frets,
-            tune.carried.pop(string, None),
-            string in tune.struck,
-            state.problems,
-            state.signs,
-            state.digits,
-            state.ledger,
-            half_frets,
-        )
+        reading = cells.read(cell, string, tune.carried.pop(string, None), string in tune.struck)
         if reading.strokes:
             by_string[string] = reading.strokes
             tune.struck.add(string)

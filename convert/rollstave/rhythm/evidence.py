@@ -9,7 +9,8 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from rollstave.grid.typed import Bar, Column, GridMeasure, LineKind, Link
+from rollstave.grid.typed import Bar, Column, GridMeasure, LineKind
+from rollstave.vocabulary.signs import HELD, UNPICKED
 
 TICKS = 24
 
@@ -94,7 +95,7 @@ def _evidence(measure: GridMeasure, opens: bool, closes: bool, strain: int) -> E
         strings=tuple(c.strokes[0].string for c in columns),
         frets=tuple(c.strokes[0].fret or 0 for c in columns),
         signature=tuple(
-            tuple((s.string, s.fret, s.link is not None) for s in c.strokes) for c in columns
+            tuple((s.string, s.fret, s.link in UNPICKED) for s in c.strokes) for c in columns
         ),
         opens=opens,
         closes=closes,
@@ -107,7 +108,8 @@ def _evidence(measure: GridMeasure, opens: bool, closes: bool, strain: int) -> E
 def _kind(column: Column) -> str:
     """One letter for what is struck: ``l`` a linked note, ``b`` a brush or chord of three or
     more, ``p`` a pinch, ``t`` the short string alone, ``o`` an open string, ``f`` a fretted one."""
-    if column.linked and any(s.link is not Link.TIE for s in column.strokes):
+    links = [s.link for s in column.strokes]
+    if all(link in UNPICKED for link in links) and any(link not in HELD for link in links):
         return "l"
     if len(column.strokes) > 2:
         return "b"

@@ -68,3 +68,11 @@ def note_at(measures: Sequence[Measure], address: NoteAddress) -> Note | GraceNo
     if address.grace is not None:
         notes = event.grace[address.grace]
     return next(n for n in notes if n.string == address.string)
+
+
+def goes_on(measures: Sequence[Measure], pair: LinkPair) -> bool:
+    """Whether the second note of a link has the pitch that the first one ends with, so that a tie
+    may join them: a bend that is released does not go on as it was."""
+    start, end = note_at(measures, pair.start), note_at(measures, pair.end)
+    bent = isinstance(start, Note) and start.bend is not None
+    return start.pitch.midi == end.pitch.midi and not bent

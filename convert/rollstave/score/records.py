@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from msgspec import Struct
 
-from rollstave.grid.typed import Bar, Link, SlideEdge
+from rollstave.grid.typed import Bar, LegendSign, Link, SlideEdge
 from rollstave.instruments.setup import Setup
 from rollstave.pitch import Key, Pitch
 from rollstave.problems import Place
@@ -30,11 +30,12 @@ class Finger(Enum):
 class Note(Struct, frozen=True):
     """One note. ``fret`` is None only for a muted stroke without a fret.
 
-    ``link`` says how the note before it on the same string leads here; that note's event and
-    note are found by :func:`rollstave.score.links.links_of`. ``inferred_finger`` is True where
+    ``link`` says how the note before it on the same string leads here, and where none is before
+    it, that it is tapped from nowhere; that note's event and note are found by
+    :func:`rollstave.score.links.links_of`. ``inferred_finger`` is True where
     the typist wrote no letter. ``bend`` is in semitones. ``left_finger`` is the finger that stops
     the string, where it was written: 1 to 4 from the index finger. ``half`` is the extra fret
-    after ``fret``, typed ``6+``.
+    after ``fret``, typed ``6+``. ``marks`` are techniques that have no field of their own, by name.
     """
 
     string: int
@@ -54,6 +55,7 @@ class Note(Struct, frozen=True):
     let_ring: bool = False
     left_finger: int | None = None
     half: bool = False
+    marks: tuple[str, ...] = ()
 
     @property
     def fret_text(self) -> str:
@@ -157,7 +159,7 @@ class Score(Struct, frozen=True):
     """A tune, ready to be written. ``tempo`` is in quarter notes a minute.
 
     ``notes`` are the typist's lines of words; ``note_measures``, where it is known, the index of
-    the measure before which each of them stood.
+    the measure before which each of them stood; ``signs`` what a legend among them says of signs.
     """
 
     title: str
@@ -171,6 +173,7 @@ class Score(Struct, frozen=True):
     notes: tuple[str, ...] = ()
     style: str = ""
     note_measures: tuple[int, ...] = ()
+    signs: tuple[LegendSign, ...] = ()
 
     @property
     def sounding_tempo(self) -> Fraction:

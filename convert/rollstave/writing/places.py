@@ -5,7 +5,7 @@ from __future__ import annotations
 from rollstave.notating.notation import notate
 from rollstave.problems import Place
 from rollstave.score.records import Score
-from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, grace_id, note_id
+from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id, note_id
 
 
 def note_places(score: Score, prefix: str = "") -> dict[str, Place]:

@@ -13,7 +13,7 @@ from rollstave.pitch import Pitch, parse_key, spell
 from rollstave.problems import Place, ProblemList, TabError
 from rollstave.reading.beside.attach import ABOVE, BELOW, classify, lyrics
 from rollstave.reading.cells.signs import read_legend
-from rollstave.reading.cells.strokes import read_cell
+from rollstave.reading.cells.strokes import CellReader
 from rollstave.reading.ledger import Ledger
 from rollstave.reading.page.decode import Line, decode_with, split_lines
 from rollstave.reading.reader import prepare
@@ -110,12 +110,11 @@ def rows(data: bytes) -> None:
     if len(found) != 5:
         return
     digits = digit_style_of([found], 22, problems)
+    cells = CellReader(problems=problems, digits=digits, ledger=_ledger(lines))
     for slot in cut(found, problems):
         assert slot.width >= 0
         for string, cell in enumerate(slot.cells, start=1):
-            reading = read_cell(
-                cell, string, 22, None, False, problems, habits=digits, ledger=_ledger(lines)
-            )
+            reading = cells.read(cell, string)
             for index, stroke in reading.strokes:
                 assert 0 <= index <= cell.end
                 assert stroke.string == string

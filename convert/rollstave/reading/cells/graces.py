@@ -15,12 +15,11 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import Column, GraceStroke, Link
 from rollstave.problems import ProblemList
-from rollstave.reading.cells.signs import Signs
 from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.signs import LEADS, Signs
 
 _BRACED = re.compile(r"\{(?P<fret>0|[1-9]\d?)(?P<half>\+?)\}")
 _BRACED_OR_ROUND = re.compile(r"[{(](?P<fret>0|[1-9]\d?)(?P<half>\+?)[)}]")
-_LEADS = (Link.HAMMER_ON, Link.PULL_OFF, Link.SLIDE)
 
 
 class Grace(Struct):
@@ -49,7 +48,7 @@ class Graces(Struct):
     def take_link(self, link: Link, width: int) -> bool:
         """Let a sign after a grace note say how it goes on; False if it belongs to none."""
         last = self._last
-        if last is None or last.stroke.leads is not None or link not in _LEADS:
+        if last is None or last.stroke.leads is not None or link not in LEADS:
             return False
         if last not in self._chain:
             self._chain.append(last)
@@ -75,7 +74,7 @@ class Graces(Struct):
 
 def grace_at(text: str, index: int, signs: Signs, half_frets: bool) -> re.Match[str] | None:
     """The grace note typed at an index."""
-    pattern = _BRACED_OR_ROUND if signs.brackets == "grace" else _BRACED
+    pattern = _BRACED_OR_ROUND if signs.brackets.what == "grace" else _BRACED
     match = pattern.match(text, index)
     if match is None or (match["half"] and not half_frets):
         return None

@@ -7,12 +7,25 @@ from fractions import Fraction
 
 from lxml import etree
 
-from rollstave.grid.typed import Link, SlideEdge
+from rollstave.grid.typed import Link
 from rollstave.notating.notation import GraceHead, Head, Symbol
 from rollstave.notating.syllables import syllable_of
 from rollstave.pitch import Pitch
-from rollstave.score.links import LinkPair, NoteAddress
-from rollstave.score.records import Measure, Score
+from rollstave.score.links import LinkPair, NoteAddress, goes_on
+from rollstave.score.records import Measure, Note, Score
+from rollstave.vocabulary.signs import HELD, techniques_of
+from rollstave.vocabulary.technique import Technique
+from rollstave.writing.musicxml.techniques import (
+    ALONE,
+    Leading,
+    Said,
+    add_group,
+    add_head,
+    add_said,
+    of_event,
+    of_links,
+    of_note,
+)
 from rollstave.writing.xml import add
 
 _ACCIDENTALS = {
@@ -24,12 +37,14 @@ _ACCIDENTALS = {
 }
 _STAFF_VOICE, _TAB_VOICE = 1, 5
 _BEAMS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4}
-# Slides from and to nowhere, by which way they go (MusicXML 4.0, articulations).
-_FROM = {SlideEdge.UP: "scoop", SlideEdge.DOWN: "plop"}
-_TO = {SlideEdge.UP: "doit", SlideEdge.DOWN: "falloff"}
-_LINK_TEXT = {Link.HAMMER_ON: ("hammer-on", "H"), Link.PULL_OFF: ("pull-off", "P")}
 # A fret is a whole number in MusicXML 4.0: the extra fret of a diatonic neck is said beside it.
 HALF_FRET = "half fret"
+_GROUPS_OF_ALL = ("tuplet", "technical")  # those that a note may have without any technique
+# What stands in the notations of a note, in the order in which it is written.
+_GROUPS = (
+    *("tied", "slur", "tuplet", "slide", "ornaments", "technical", "articulations"),
+    "arpeggiate",
+)
 
 
 class NoteWriter:
@@ -38,8 +53,9 @@ class NoteWriter:
     def __init__(self, score: Score, divisions: int, links: Sequence[LinkPair]) -> None:
         self.score = score
         self.divisions = divisions
-        self.starts: dict[NoteAddress, Link] = {pair.start: pair.kind for pair in links}
-        self.ends: dict[NoteAddress, Link] = {pair.end: pair.kind for pair in links}
+        kept = [pair for pair in links if pair.kind not in HELD or goes_on(score.measures, pair)]
+        self.starts: dict[NoteAddress, Link] = {pair.start: pair.kind for pair in kept}
+        self.ends: dict[NoteAddress, Link] = {pair.end: pair.kind for pair in kept}
         self._symbols: list[Symbol] = []
         self._beam_cache: dict[int, dict[int, list[tuple[int, str]]]] = {}
         self._parts: dict[int, int] = {}
@@ -116,21 +132,16 @@ class NoteWriter:
             address = NoteAddress(
                 measure=measure.index, event=symbol.event_index, string=note.string, grace=number
             )
-            links = ((self.ends.get(address), "stop"), (self.starts.get(address), "start"))
+            leading = Leading(ends=self.ends.get(address), starts=self.starts.get(address))
+            said = [*of_links(leading, note.string)]
             notations = etree.Element("notations")
-            for kind, mark in links:
-                if kind in _LINK_TEXT:
-                    add(notations, "slur", type=mark, number=note.string)
-            for kind, mark in links:
-                if kind is Link.SLIDE:
-                    add(notations, "slide", type=mark, number=note.string, line_type="solid")
+            for name in ("slur", "slide"):
+                add_group(notations, name, said)
             technical = etree.Element("technical")
             if tab:
                 add(technical, "string", note.string)
                 add(technical, "fret", note.fret)
-            _link_texts(technical, links, note.string)
-            if tab and note.half:
-                add(technical, "other-technical", HALF_FRET)
+            _add_technical(technical, said, half=tab and note.half)
             if len(technical):
                 notations.append(technical)
             if len(notations):
@@ -151,9 +162,10 @@ class NoteWriter:
             add(element, "chord")
         _pitch(element, note.pitch)
         add(element, "duration", self.ticks(symbol.duration))
-        if head.tie_from:
+        leading = self._leading(measure, symbol, note)
+        if head.tie_from or (leading.ends and leading.ends in HELD):
             add(element, "tie", type="stop")
-        if head.tie_to:
+        if head.tie_to or (leading.starts and leading.starts in HELD):
             add(element, "tie", type="start")
         add(element, "voice", _TAB_VOICE if tab else _STAFF_VOICE)
         add(element, "type", symbol.value)
@@ -164,11 +176,13 @@ class NoteWriter:
         self._time_modification(element, symbol)
         if symbol.value != "whole":
             add(element, "stem", ("up" if symbol.stem_up else "down") if not tab else "up")
-        self._notehead(element, head)
+        rows = techniques_of(note)
+        if rows:
+            add_head(element, rows)
         add(element, "staff", 2 if tab else 1)
         if not chord:
             self._beams(element, measure, symbol)
-        self._notations(element, measure, symbol, head, chord, tab)
+        self._notations(element, measure, symbol, head, leading, rows, chord, tab)
         event = measure.events[symbol.event_index]
         if event.lyric and not chord and not tab and symbol.part == 0:
             self._lyric(element, event.lyric)
@@ -188,13 +202,6 @@ class NoteWriter:
             modification = add(note, "time-modification")
             add(modification, "actual-notes", 3)
             add(modification, "normal-notes", 2)
-
-    @staticmethod
-    def _notehead(element: etree._Element, head: Head) -> None:
-        note = head.note
-        shape = "x" if note.muted else "diamond" if note.harmonic else None
-        if shape or note.ghost:
-            add(element, "notehead", shape or "normal", parentheses="yes" if note.ghost else None)
 
     # Beams and tuplets need the neighbours of a symbol in its measure -------------------------
 
@@ -248,64 +255,58 @@ class NoteWriter:
         add(lyric, "text", words)
         self._in_word = goes_on
 
+    def _leading(self, measure: Measure, symbol: Symbol, note: Note) -> Leading:
+        """The links of a note that begin and end at this part of it."""
+        address = NoteAddress(measure.index, symbol.event_index, note.string)
+        starts, ends = self.starts.get(address), self.ends.get(address)
+        if starts is None and ends is None and note.link is None:
+            return ALONE
+        first, last = symbol.part == 0, symbol.part == self._parts[symbol.event_index]
+        return Leading(
+            reached=note.link if first else None,
+            ends=ends if first else None,
+            starts=starts if last else None,
+        )
+
     def _notations(
         self,
         element: etree._Element,
         measure: Measure,
         symbol: Symbol,
         head: Head,
+        leading: Leading,
+        rows: Sequence[Technique],
         chord: bool,
         tab: bool,
     ) -> None:
-        note = head.note
-        address = NoteAddress(measure.index, symbol.event_index, note.string)
         first = symbol.part == 0
-        last = symbol.part == self._parts[symbol.event_index]
-        starts = self.starts.get(address) if last else None
-        ends = self.ends.get(address) if first else None
+        said = [*of_links(leading, head.note.string)] if leading is not ALONE else []
+        if first and rows:
+            said += of_note(head.note, rows)
+        event = measure.events[symbol.event_index]
+        if first:
+            said += of_event(event)
         notations = etree.Element("notations")
         if head.tie_from:
             add(notations, "tied", type="stop")
         if head.tie_to:
             add(notations, "tied", type="start")
-        if first and note.let_ring:
-            add(notations, "tied", type="let-ring")
-        for kind, mark in ((ends, "stop"), (starts, "start")):
-            if kind in _LINK_TEXT:
-                add(notations, "slur", type=mark, number=note.string)
-        if not chord:
-            for mark in self._tuplet_mark(symbol):
-                add(notations, "tuplet", type=mark, number=1)
-        for kind, mark in ((ends, "stop"), (starts, "start")):
-            if kind is Link.SLIDE:
-                add(notations, "slide", type=mark, number=note.string, line_type="solid")
-        if first and note.vibrato:
-            ornaments = add(notations, "ornaments")
-            add(ornaments, "wavy-line", type="start", number=1)
-            add(ornaments, "wavy-line", type="stop", number=1)
-        self._technical(notations, note_head=head, first=first, starts=starts, ends=ends, tab=tab)
-        if first and (note.slide_from or note.slide_to):
-            articulations = add(notations, "articulations")
-            if note.slide_from:
-                add(articulations, _FROM[note.slide_from])
-            if note.slide_to:
-                add(articulations, _TO[note.slide_to])
-        event = measure.events[symbol.event_index]
-        if event.brush and first:
-            add(notations, "arpeggiate", direction="up")
+        used = {one.element.path.partition("/")[0] for one in said}
+        for name in _GROUPS if said else _GROUPS_OF_ALL:
+            if name == "tuplet":
+                for mark in self._tuplet_mark(symbol) if not chord else ():
+                    add(notations, "tuplet", type=mark, number=1)
+            elif name == "technical":
+                self._technical(notations, head.note, said, first, tab)
+            elif name in used:
+                add_group(notations, name, said)
         if len(notations):
             element.append(notations)
 
+    @staticmethod
     def _technical(
-        self,
-        notations: etree._Element,
-        note_head: Head,
-        first: bool,
-        starts: Link | None,
-        ends: Link | None,
-        tab: bool,
+        notations: etree._Element, note: Note, said: Sequence[Said], first: bool, tab: bool
     ) -> None:
-        note = note_head.note
         technical = etree.Element("technical")
         if tab:
             add(technical, "string", note.string)
@@ -321,15 +322,7 @@ class NoteWriter:
                     placement="below",
                     font_style="italic" if note.inferred_finger else None,
                 )
-        _link_texts(technical, ((ends, "stop"), (starts, "start")), note.string)
-        if tab and note.half:
-            add(technical, "other-technical", HALF_FRET)
-        if first and note.harmonic:
-            add(add(technical, "harmonic"), "natural")
-        if first and note.bend is not None:
-            add(add(technical, "bend"), "bend-alter", note.bend)
-        if first and starts is Link.TAP:
-            add(technical, "tap")
+        _add_technical(technical, said, half=tab and note.half)
         if len(technical):
             notations.append(technical)
 
@@ -342,14 +335,17 @@ def _pitch(element: etree._Element, sounding: Pitch) -> None:
     add(pitch, "octave", sounding.octave)
 
 
-def _link_texts(
-    technical: etree._Element, links: Sequence[tuple[Link | None, str]], string: int
-) -> None:
-    """Hammer-ons and pull-offs that end and begin at a note."""
-    for kind, mark in links:
-        if kind in _LINK_TEXT:
-            tag, text = _LINK_TEXT[kind]
-            add(technical, tag, text if mark == "start" else None, type=mark, number=string)
+def _add_technical(technical: etree._Element, said: Sequence[Said], half: bool) -> None:
+    """What is technical of how a note is played: links, the extra fret, marks."""
+    found = [one for one in said if one.element.path.startswith("technical/")] if said else []
+    for one in found:
+        if one.element.on != "note":
+            add_said(technical, one)
+    if half:
+        add(technical, "other-technical", HALF_FRET)
+    for one in found:
+        if one.element.on == "note":
+            add_said(technical, one)
 
 
 def _beam_marks(group: Sequence[Symbol]) -> dict[int, list[tuple[int, str]]]:

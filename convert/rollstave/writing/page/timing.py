@@ -19,7 +19,8 @@ from rollstave.instruments.setup import Setup
 from rollstave.notating.notation import NotatedMeasure, notate
 from rollstave.score.links import NoteAddress
 from rollstave.score.records import Event, Finger, Measure, Note, Score
-from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, note_id
+from rollstave.vocabulary.signs import techniques_of
+from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.drawing import with_signs
 
 _EDGES = {SlideEdge.UP: 1, SlideEdge.DOWN: -1}
@@ -130,7 +131,7 @@ def _event(
     """An event: its onset, duration and notes; ``held`` has the tied parts that are drawn later.
 
     A note's place in the drawing is its address: measure, event, part and string make the ids of
-    its heads (:func:`rollstave.writing.mei.note_id`), which are given for each part.
+    its heads (:func:`rollstave.writing.note_ids.note_id`), which are given for each part.
     """
     found: dict[str, Any] = {
         "at": _plain(event.onset),
@@ -195,14 +196,11 @@ def _note(measure: Measure, index: int, note: Note, known: _Known) -> dict[str, 
         "finger": finger.value if finger else None,
         "drone": address in known.drones,
         "link": note.link.value if note.link else None,
-        "muted": note.muted,
-        "ghost": note.ghost,
-        "harmonic": note.harmonic,
-        "bend": note.bend,
-        "vibrato": note.vibrato,
-        "from": _EDGES[note.slide_from] if note.slide_from else None,
-        "to": _EDGES[note.slide_to] if note.slide_to else None,
     }
+    for row in techniques_of(note):
+        if row.played:
+            value = getattr(note, row.field)
+            optional[row.played] = _EDGES[value] if isinstance(value, SlideEdge) else value
     return {
         "string": note.string,
         "fret": note.fret,

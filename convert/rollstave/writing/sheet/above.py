@@ -14,7 +14,7 @@ from lxml import etree
 from rollstave.deciding.shapes import Frets, NamedShape
 from rollstave.notating.notation import NotatedMeasure
 from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
-from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, note_id
+from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.context import MarkContext
 from rollstave.writing.sheet.diagram import HEIGHT, NAME_HEIGHT, SIDE, draw_diagram, width_of
 from rollstave.writing.sheet.drawing import number, path, text, text_box, with_signs

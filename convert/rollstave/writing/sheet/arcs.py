@@ -6,16 +6,20 @@ stays under the stems of string 1 and under the line above, and its letter stand
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import NamedTuple
+
 from lxml import etree
 
-from rollstave.grid.typed import Link
-from rollstave.score.links import LinkPair
+from rollstave.score.links import LinkPair, NoteAddress
+from rollstave.vocabulary.signs import LINKS
+from rollstave.vocabulary.technique import Technique
 from rollstave.writing.fonts import CAP_HEIGHT, text_width
 from rollstave.writing.sheet.context import MarkContext, digits, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
+from rollstave.writing.sheet.engraving import DIGIT_SIZE
 from rollstave.writing.sheet.skyline import Box, Skyline
 
-_LETTERS = {Link.HAMMER_ON: "H", Link.PULL_OFF: "P", Link.TAP: "t"}  # T is the thumb
 _LETTER_SIZE = 265.0  # as large as fits between an arc and the next line
 _LIFT = 36.0  # the ends of an arc over the line of its string
 _RISE = 62.0  # its control points over its ends; its top is at three quarters of that
@@ -60,41 +64,81 @@ def _arc(
 
 
 def draw_links(context: MarkContext, layer: etree._Element) -> None:
-    """Arcs with a letter; slides as lines between digits. A link over the end of a system is
-    drawn in two halves."""
+    """What leads from digit to digit, as the table of techniques has it: an arc with a letter, or
+    a line. A link over the end of a system is drawn in two halves; a note that is reached from
+    nowhere has the letter over it."""
     tab = context.system.tab
     if tab is None:
         return
     for pair in context.links:
-        start, end = context.place(pair.start, last=True), context.place(pair.end, last=False)
-        if start is None and end is None:
+        span = _span(context, pair, tab.left + 650, tab.right - 60)
+        if span is not None:
+            DRAWINGS[LINKS[pair.kind].drawing](context, layer, pair, span)
+    led = {pair.end for pair in context.links}
+    for notated, symbol, note, tied, name in context.heads():
+        here = NoteAddress(notated.measure.index, symbol.event_index, note.string)
+        at = context.system.places.get(name)
+        if note.link is None or symbol.part or here in led or at is None:
             continue
-        y = (start or end or (0.0, 0.0))[1]
-        left, right = tab.left + 650, tab.right - 60
-        if start:
-            left = start[0] + context.right_edge(pair.start) + 24
-        if end:
-            right = end[0] - context.left_edge(pair.end) - 24
-        if not start:
-            left = max(left, right - 500)
-        if pair.kind is Link.SLIDE:
-            _slide(context, layer, pair, (left, right, y))
-            continue
-        if right - left < _NARROW and start and end:
-            # Digits that nearly touch: a lower arc over their inner edges.
-            middle = (left + right) / 2
-            reach = max(40.0, (right - left) / 2 + 44)
-            tied = context.right_edge(pair.start) > half_width(context.note(pair.start))
-            bracketed = tied or any(
-                digits(context.note(at), False).startswith("(") for at in (pair.start, pair.end)
-            )
-            lift = _BRACKET_LIFT if bracketed else _HIGH_LIFT
-            box = _arc(layer, middle - reach, middle + reach, y, "arc", lift, _LOW_RISE)
-        else:
-            box = _arc(layer, left, max(right, left + 60), y, "arc")
-        context.taken.add(box)
-        if letter := _LETTERS.get(pair.kind):
-            _letter(context, layer, letter, box)
+        letter_over(context, layer, LINKS[note.link], at, half_width(note, tied))
+
+
+class _Span(NamedTuple):
+    """Where a link begins and ends beside its digits, the line of its string, and whether both
+    digits are in the system."""
+
+    left: float
+    right: float
+    y: float
+    whole: bool
+
+
+def _span(context: MarkContext, pair: LinkPair, first: float, last: float) -> _Span | None:
+    """The room of a link between its digits, or to the ends of the system; None where neither of
+    them stands in it."""
+    start, end = context.place(pair.start, last=True), context.place(pair.end, last=False)
+    if start is None and end is None:
+        return None
+    left, right = first, last
+    if start:
+        left = start[0] + context.right_edge(pair.start) + 24
+    if end:
+        right = end[0] - context.left_edge(pair.end) - 24
+    if not start:
+        left = max(left, right - 500)
+    return _Span(left, right, (start or end or (0.0, 0.0))[1], bool(start and end))
+
+
+def _lettered_arc(context: MarkContext, layer: etree._Element, pair: LinkPair, span: _Span) -> None:
+    if span.right - span.left < _NARROW and span.whole:
+        # Digits that nearly touch: a lower arc over their inner edges.
+        middle = (span.left + span.right) / 2
+        reach = max(40.0, (span.right - span.left) / 2 + 44)
+        tied = context.right_edge(pair.start) > half_width(context.note(pair.start))
+        bracketed = tied or any(
+            digits(context.note(at), False).startswith("(") for at in (pair.start, pair.end)
+        )
+        lift = _BRACKET_LIFT if bracketed else _HIGH_LIFT
+        box = _arc(layer, middle - reach, middle + reach, span.y, "arc", lift, _LOW_RISE)
+    else:
+        box = _arc(layer, span.left, max(span.right, span.left + 60), span.y, "arc")
+    context.taken.add(box)
+    if letter := LINKS[pair.kind].letter:
+        _letter(context, layer, letter, box)
+
+
+def letter_over(
+    context: MarkContext,
+    layer: etree._Element,
+    row: Technique,
+    at: tuple[float, float],
+    half: float,
+) -> None:
+    """The letter of a technique over the digit that has it, if it has one."""
+    if row.letter:
+        x, y = at
+        tall = CAP_HEIGHT / 2 * DIGIT_SIZE
+        _letter(context, layer, row.letter, Box(x - half, y - tall, x + half, y + tall))
 
 
 def _bar_lines(context: MarkContext) -> Skyline:
@@ -130,10 +174,8 @@ def _letter(context: MarkContext, layer: etree._Element, letter: str, arc: Box) 
     context.taken.add(text(layer, letter, x, base, _LETTER_SIZE, class_="link"))
 
 
-def _slide(
-    context: MarkContext, layer: etree._Element, pair: LinkPair, span: tuple[float, float, float]
-) -> None:
-    left, right, y = span
+def _slide(context: MarkContext, layer: etree._Element, pair: LinkPair, span: _Span) -> None:
+    left, right, y, _ = span
     start, end = context.note(pair.start), context.note(pair.end)
     tilt = 62.0 if (end.fret or 0) >= (start.fret or 0) else -62.0
     left, right = left + 10, right - 10
@@ -149,6 +191,11 @@ def _slide(
         class_="slide",
     )
     context.taken.add(Box(left, y - 62, right, y + 62))
+
+
+DrawLink = Callable[[MarkContext, etree._Element, LinkPair, _Span], None]
+# The drawings of links, by the names that the table of techniques has for them.
+DRAWINGS: dict[str, DrawLink] = {"arc": _lettered_arc, "line": _slide}
 
 
 def open_arc(layer: etree._Element, left: float, y: float) -> Box:

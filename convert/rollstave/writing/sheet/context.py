@@ -11,8 +11,9 @@ from rollstave.deciding.shapes import NamedShape
 from rollstave.notating.notation import NotatedMeasure, Symbol
 from rollstave.score.links import LinkPair, NoteAddress, note_at
 from rollstave.score.records import GraceNote, Note, Score
+from rollstave.vocabulary.signs import techniques_of
 from rollstave.writing.fonts import text_width
-from rollstave.writing.mei import TAB_PREFIX, id_of, note_id
+from rollstave.writing.note_ids import TAB_PREFIX, id_of, note_id
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.engraving import DIGIT_SIZE, GRACE_SIZE, System
 from rollstave.writing.sheet.skyline import Skyline
@@ -82,10 +83,12 @@ def digits(note: Note | GraceNote, tied: bool) -> str:
     """What stands on the line for a note: the fret with its sign; a tied one in parentheses."""
     if isinstance(note, GraceNote):
         return note.fret_text
-    shown = "x" if note.muted else note.fret_text or "0"
-    if note.harmonic:
-        return f"‹{shown}›"
-    return f"({shown})" if note.ghost or tied else shown
+    rows = techniques_of(note)
+    shown = next((row.shown for row in rows if row.instead and row.shown), note.fret_text or "0")
+    for row in rows:
+        if "{}" in row.shown:
+            shown = row.shown.format(shown)
+    return f"({shown})" if tied and not shown.startswith(("(", "‹")) else shown
 
 
 def half_width(note: Note | GraceNote, tied: bool = False) -> float:

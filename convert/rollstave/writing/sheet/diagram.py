@@ -6,9 +6,8 @@ short string starts at its peg. Lengths are in units.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from lxml import etree
+from msgspec import Struct
 
 from rollstave.deciding.shapes import NamedShape, suggest_fingers
 from rollstave.instruments.instrument import Instrument
@@ -31,6 +30,23 @@ HEIGHT = NAME_HEIGHT + _OPEN_ROOM + _ROWS * _FRET_GAP + _STUB + 50 + CAP_HEIGHT 
 def width_of(instrument: Instrument) -> float:
     """The width that a shape takes: its strings with room for a fret number."""
     return (instrument.strings - 1) * _STRING_GAP + 2 * SIDE
+
+
+class _Neck(Struct, frozen=True):
+    """Where the strings and frets of a shape are: the line of string 1, the nut, the end of the
+    strings, and the first fret that is drawn."""
+
+    grid_right: float
+    nut: float
+    bottom: float
+    first: int
+
+    def x_of(self, string: int) -> float:
+        return self.grid_right - (string - 1) * _STRING_GAP
+
+    def y_of(self, fret: int) -> float:
+        """The fret wire."""
+        return self.nut + (fret - self.first + 1) * _FRET_GAP
 
 
 def draw_diagram(
@@ -61,58 +77,59 @@ def draw_diagram(
     nut = base + 100 + _OPEN_ROOM
     bottom = nut + _ROWS * _FRET_GAP
     short = instrument.short_string
-
-    def x_of(string: int) -> float:
-        return grid_right - (string - 1) * _STRING_GAP
-
-    def y_of(fret: int) -> float:
-        """The fret wire."""
-        return nut + (fret - first + 1) * _FRET_GAP
-
-    for string in range(1, strings + 1):
-        start = nut
-        if short is not None and string == short.string:
-            peg = y_of(short.peg_fret)
-            if peg > bottom:
-                continue
-            if peg >= nut:
-                shape(group, "circle", cx=x_of(string), cy=peg, r=26.0, fill="currentColor")
-                start = peg
-        path(group, f"M{number(x_of(string))} {number(start)}V{number(bottom + _STUB)}", 11.0)
-    for row in range(_ROWS + 1):
-        # Wires reach the short string only where it lies over them.
-        fret = first + row - 1
-        reaches = short is None or fret > short.peg_fret or (fret == short.peg_fret and row > 0)
-        from_x = x_of(strings) if reaches else x_of(strings - 1)
-        width = 36.0 if fret == 0 else 11.0
-        path(group, f"M{number(from_x)} {number(y_of(fret))}H{number(grid_right)}", width)
+    neck = _Neck(grid_right=grid_right, nut=nut, bottom=bottom, first=first)
+    _draw_neck(group, instrument, neck)
     if first > 1:
-        at = y_of(first) - _FRET_GAP / 2 + CAP_HEIGHT * _SMALL / 2
+        at = neck.y_of(first) - _FRET_GAP / 2 + CAP_HEIGHT * _SMALL / 2
         text(group, str(first), grid_left - 90, at, _SMALL, "end", class_="fret-number")
     # An open string is struck above its own end: the nut, or the peg of the short string.
     ends = dict.fromkeys(range(1, strings + 1), nut)
     if short is not None:
-        ends[short.string] = max(nut, y_of(short.peg_fret))
-    _fingers(group, held, x_of, y_of, ends, bottom)
+        ends[short.string] = max(nut, neck.y_of(short.peg_fret))
+    _fingers(group, held, neck, ends)
+
+
+def _draw_neck(group: etree._Element, instrument: Instrument, neck: _Neck) -> None:
+    """The strings, the short one from its peg, and the wires."""
+    strings, short = instrument.strings, instrument.short_string
+    for string in range(1, strings + 1):
+        start = neck.nut
+        if short is not None and string == short.string:
+            peg = neck.y_of(short.peg_fret)
+            if peg > neck.bottom:
+                continue
+            if peg >= neck.nut:
+                shape(group, "circle", cx=neck.x_of(string), cy=peg, r=26.0, fill="currentColor")
+                start = peg
+        path(
+            group,
+            f"M{number(neck.x_of(string))} {number(start)}V{number(neck.bottom + _STUB)}",
+            11.0,
+        )
+    for row in range(_ROWS + 1):
+        # Wires reach the short string only where it lies over them.
+        fret = neck.first + row - 1
+        reaches = short is None or fret > short.peg_fret or (fret == short.peg_fret and row > 0)
+        from_x = neck.x_of(strings) if reaches else neck.x_of(strings - 1)
+        width = 36.0 if fret == 0 else 11.0
+        path(group, f"M{number(from_x)} {number(neck.y_of(fret))}H{number(neck.grid_right)}", width)
 
 
 def _fingers(
     group: etree._Element,
     held: NamedShape,
-    x_of: Callable[[int], float],
-    y_of: Callable[[int], float],
+    neck: _Neck,
     ends: dict[int, float],
-    bottom: float,
 ) -> None:
     fingering = suggest_fingers(held.frets)
     if fingering.barre:
-        y = y_of(held.lowest) - _FRET_GAP / 2
+        y = neck.y_of(held.lowest) - _FRET_GAP / 2
         near, far = fingering.barre
-        path(group, f"M{number(x_of(near))} {number(y)}H{number(x_of(far))}", 2 * _DOT)
+        path(group, f"M{number(neck.x_of(near))} {number(y)}H{number(neck.x_of(far))}", 2 * _DOT)
     for string, (fret, finger) in enumerate(
         zip(held.frets, fingering.fingers, strict=True), start=1
     ):
-        x = x_of(string)
+        x = neck.x_of(string)
         if fret == 0:
             shape(
                 group,
@@ -136,7 +153,7 @@ def _fingers(
                 class_="silent-string",
             )
         elif fret:
-            y = y_of(fret) - _FRET_GAP / 2
+            y = neck.y_of(fret) - _FRET_GAP / 2
             shape(group, "circle", cx=x, cy=y, r=_DOT, fill="currentColor")
-            at = bottom + _STUB + 45 + CAP_HEIGHT * _SMALL
+            at = neck.bottom + _STUB + 45 + CAP_HEIGHT * _SMALL
             text(group, str(finger), x, at, _SMALL, class_="left-finger")

@@ -14,10 +14,9 @@ from msgspec import Struct
 from rollstave.deciding.rolls import first_uses
 from rollstave.deciding.shape_row import shape_row
 from rollstave.deciding.shapes import CAUTION
-from rollstave.problems import ProblemList
-from rollstave.reading.cells.signs import COMMON, read_legend
-from rollstave.reading.page.decode import Line
+from rollstave.grid.typed import LegendSign
 from rollstave.score.records import Score
+from rollstave.vocabulary.signs import ROUND, says
 from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.drawing import shape, text
@@ -121,7 +120,7 @@ def paragraphs(score: Score) -> list[str]:
     found: list[str] = []
     before: int | None = None
     for line, place in zip(score.notes, places, strict=True):
-        if _says_otherwise(line):
+        if _says_otherwise(line, score.signs):
             continue
         # A line that goes on in the middle of a sentence begins with a small letter or a digit.
         goes_on = not line[:1].isupper() and bool(found) and found[-1][-1:] not in ".!?"
@@ -140,13 +139,13 @@ def paragraphs(score: Score) -> list[str]:
 _BRACKETS = re.compile(r"\(\s?[\dn#]{1,2}\s?\)\s*(?:=|:|is\b|means\b|-)[^=]*")
 
 
-def _says_otherwise(line: str) -> bool:
+def _says_otherwise(line: str, signs: Sequence[LegendSign]) -> bool:
     """Whether a line is the legend of another sign than the sheet has: where round brackets mean
     that a note rings on or is held or is a grace note, the sheet draws that, and the key says what
     brackets are on it."""
     if not _BRACKETS.fullmatch(line.strip()):
         return False
-    return read_legend([Line(1, line, line)], ProblemList()).brackets != COMMON.brackets
+    return any(sign.sign == ROUND and says(line, sign) for sign in signs)
 
 
 def _remarks(score: Score, options: SheetOptions) -> list[str]:

@@ -12,7 +12,7 @@ from lxml import etree
 
 from rollstave.notating.notation import NotatedMeasure, Symbol
 from rollstave.writing.fonts import CAP_HEIGHT
-from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX, grace_id
+from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id
 from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text
 from rollstave.writing.sheet.engraving import GRACE_SIZE, STAFF_SPACE

@@ -5,51 +5,86 @@ Lengths are in units.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import NamedTuple
+
 from lxml import etree
 
 from rollstave.grid.typed import SlideEdge
-from rollstave.writing.sheet.arcs import open_arc
+from rollstave.score.records import Note
+from rollstave.vocabulary.signs import techniques_of
+from rollstave.vocabulary.technique import Technique
+from rollstave.writing.fonts import CAP_HEIGHT
+from rollstave.writing.sheet.arcs import letter_over, open_arc
 from rollstave.writing.sheet.context import MarkContext, half_width
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
+from rollstave.writing.sheet.engraving import DIGIT_SIZE
+from rollstave.writing.sheet.icons import ICON, ICONS
 from rollstave.writing.sheet.skyline import Box
 
 _BEND_SIZE = 240.0
+_ICON_AIR = 30.0  # between a digit and an icon over it
 _WAVE, _WAVE_AIR = 100.0, 25.0  # of vibrato: the length of a wave, and before the next digit
 # Semitones of a bend as players say it, in whole tones. Common practice.
 _BEND_NAMES = {1: "½", 2: "1", 3: "1½", 4: "2", 5: "2½", 6: "3"}
 
 
 def draw_ornaments(context: MarkContext, layer: etree._Element) -> None:
-    """Bends, vibrato, notes that ring on, slides from and to nowhere."""
+    """What the table of techniques has for one note: its drawing, or its letter over the digit."""
     for _, symbol, note, tied, name in context.heads():
         at = context.system.places.get(name)
         if at is None or symbol.part or context.system.tab is None:
             continue
-        x, y = at[0] + half_width(note, tied), at[1]
-        if note.bend is not None:
-            _bend(context, layer, note.bend, x + 20, y)
-        if note.vibrato:
-            _vibrato(context, layer, x, y)
-        if note.let_ring:
-            context.taken.add(open_arc(layer, x + 20, y))
-        for edge, side in ((note.slide_from, -1), (note.slide_to, 1)):
-            if edge is not None:
-                rising = 1 if edge is SlideEdge.UP else -1
-                near = at[0] + side * (half_width(note, tied) + 35)
-                far = near + side * 170
-                # Left of the digit the line ends beside it; right of it the line starts there.
-                x1, x2 = (far, near) if side < 0 else (near, far)
-                y1, y2 = y + 65 * rising, y - 65 * rising
-                path(
-                    layer,
-                    f"M{number(x1)} {number(y1)} L{number(x2)} {number(y2)}",
-                    class_="slide",
-                )
+        for row in techniques_of(note):
+            if drawing := DRAWINGS.get(row.drawing):
+                drawing(context, layer, Beside(note, row, *at, half_width(note, tied)))
+            elif row.drawing:
+                _icon(context, layer, row, at)
+            else:
+                letter_over(context, layer, row, at, half_width(note, tied))
 
 
-def _vibrato(context: MarkContext, layer: etree._Element, x: float, y: float) -> None:
-    """A wavy line beside a digit that ends at x: shorter where the next digit of its line is near,
-    higher where an arc leads there."""
+class Beside(NamedTuple):
+    """What an ornament is drawn beside: a note with the technique, the middle of its digits and
+    half their width."""
+
+    note: Note
+    row: Technique
+    x: float
+    y: float
+    half: float
+
+
+def _icon(
+    context: MarkContext, layer: etree._Element, row: Technique, at: tuple[float, float]
+) -> None:
+    """The drawing that the key has for a technique, over the digit."""
+    group = shape(layer, "g", class_=row.name.replace(" ", "-"))
+    left, base = at[0] - ICON / 2, at[1] - CAP_HEIGHT / 2 * DIGIT_SIZE - _ICON_AIR
+    ICONS[row.drawing](group, left, base)
+    context.taken.add(Box(left, base - ICON, left + ICON, base))
+
+
+def _edge(context: MarkContext, layer: etree._Element, beside: Beside) -> None:
+    """A slide from or to nowhere: left of the digit the line ends beside it, right of it the line
+    starts there."""
+    rising = 1 if beside.row.value is SlideEdge.UP else -1
+    side = -1 if beside.row.field == "slide_from" else 1
+    near = beside.x + side * (beside.half + 35)
+    far = near + side * 170
+    x1, x2 = (far, near) if side < 0 else (near, far)
+    y1, y2 = beside.y + 65 * rising, beside.y - 65 * rising
+    path(layer, f"M{number(x1)} {number(y1)} L{number(x2)} {number(y2)}", class_="slide")
+
+
+def _ring(context: MarkContext, layer: etree._Element, beside: Beside) -> None:
+    context.taken.add(open_arc(layer, beside.x + beside.half + 20, beside.y))
+
+
+def _vibrato(context: MarkContext, layer: etree._Element, beside: Beside) -> None:
+    """A wavy line beside a digit: shorter where the next digit of its line is near, higher where
+    an arc leads there."""
+    x, y = beside.x + beside.half, beside.y
     near = [b.left for b in context.taken.boxes if b.top < y < b.bottom and b.left > x]
     room = min(near, default=float("inf")) - x - _WAVE_AIR
     start = next((gap for gap in (45.0, 15.0) if room >= gap + _WAVE), 5.0)
@@ -66,8 +101,9 @@ def _vibrato(context: MarkContext, layer: etree._Element, x: float, y: float) ->
     context.taken.add(ground)
 
 
-def _bend(context: MarkContext, layer: etree._Element, semitones: int, x: float, y: float) -> None:
+def _bend(context: MarkContext, layer: etree._Element, beside: Beside) -> None:
     """An arrow that leaves the digit to the right and turns up, its size over its point."""
+    semitones, x, y = beside.note.bend or 0, beside.x + beside.half + 20, beside.y
     right, top = x + 110, y - 215
     path(
         layer,
@@ -101,3 +137,8 @@ def _bend(context: MarkContext, layer: etree._Element, semitones: int, x: float,
     box = text(layer, words, sx, sy, _BEND_SIZE, anchor, class_="bend")
     context.taken.add(box)
     context.taken.add(Box(right - 38, top, right + 38, y - 30))
+
+
+Draw = Callable[[MarkContext, etree._Element, Beside], None]
+# The drawings beside one digit, by the names that the table of techniques has for them.
+DRAWINGS: dict[str, Draw] = {"bend": _bend, "vibrato": _vibrato, "ring": _ring, "edge": _edge}

@@ -14,7 +14,7 @@ from lxml import etree
 from msgspec import Struct, field
 
 from rollstave.writing.fonts import CAP_HEIGHT, DESCENT, text_width
-from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX
+from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX
 from rollstave.writing.options import View
 from rollstave.writing.sheet.brackets import PARENTHESIS, join_brackets
 from rollstave.writing.sheet.engraving import (

@@ -10,7 +10,7 @@ from lxml import etree
 
 from rollstave.score.records import Measure
 from rollstave.writing.fonts import text_width
-from rollstave.writing.mei import STAFF_PREFIX, TAB_PREFIX
+from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX
 from rollstave.writing.sheet.context import MarkContext
 from rollstave.writing.sheet.drawing import shape, text
 

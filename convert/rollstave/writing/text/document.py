@@ -13,13 +13,12 @@ from msgspec.structs import replace
 
 from rollstave.deciding.hands import hand_of
 from rollstave.deciding.tempo import tempo_mark
-from rollstave.grid.typed import Bar
+from rollstave.grid.typed import Bar, LegendSign
 from rollstave.pitch import spell
-from rollstave.problems import ProblemList
-from rollstave.reading.cells.signs import COMMON, Signs, read_legend
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.headings import read_headings, read_section
 from rollstave.score.records import Event, Measure, Score
+from rollstave.vocabulary.signs import Signs, says, signs_of
 from rollstave.writing.text.counting import counts_in, values
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.tokens import Token, grace_texts, token
@@ -42,8 +41,7 @@ def write_text(score: Score, width: int = WIDTH) -> bytes:
 
 def _signs(score: Score) -> Signs:
     """The signs as the tune's own legend, which is written again, will have them read."""
-    lines = [Line(n, text, text) for n, text in enumerate(score.notes, start=1)]
-    return read_legend(lines, ProblemList()) if lines else COMMON
+    return signs_of(sign for sign in score.signs if any(says(line, sign) for line in score.notes))
 
 
 # Headings -----------------------------------------------------------------------------------
@@ -67,16 +65,16 @@ def _head(score: Score) -> list[str]:
         if value:
             lines.append(f"{name}: {value}")
     if score.notes:
-        lines += ["", *(_note(note) for note in score.notes)]
+        lines += ["", *(_note(note, score.signs) for note in score.notes)]
     return lines
 
 
-def _note(text: str) -> str:
+def _note(text: str, signs: Sequence[LegendSign]) -> str:
     """A line of words. What would be read as rows or headings says that it is a remark; a legend
     must be read as one."""
-    line = Line(1, text, text)
-    if read_legend([line], ProblemList()) != COMMON:
+    if any(says(text, sign) for sign in signs):
         return text
+    line = Line(1, text, text)
     looks_else = "|" in text or "--" in text or read_headings(line, head=True) is not None
     return f"Remark: {text}" if looks_else else text
 

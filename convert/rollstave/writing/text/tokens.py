@@ -1,16 +1,19 @@
 """How one note is typed: its fret with what clings to it, and the sign that leads to it.
 
-The signs are those that :mod:`rollstave.reading.cells.signs` reads; where the tune's own legend
-gives a sign another meaning, another spelling is taken.
+The signs are those of the table of techniques; where the tune's own legend gives a sign another
+meaning, another spelling is taken.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from msgspec import Struct
 
 from rollstave.grid.typed import Link, SlideEdge
-from rollstave.reading.cells.signs import Signs
 from rollstave.score.records import Event, Note
+from rollstave.vocabulary.signs import BY_NAME, EDGES, LINKS, Signs, techniques_of
+from rollstave.vocabulary.technique import Technique
 
 
 class Token(Struct, frozen=True):
@@ -42,9 +45,9 @@ def grace_texts(event: Event, signs: Signs) -> dict[int, str]:
     texts: dict[int, list[str]] = {}
     for number, group in enumerate(event.grace):
         for grace in group:
-            sign = next((s for s, link in signs.links.items() if link is grace.leads), "")
+            sign = signs.spelling(LINKS[grace.leads]) if grace.leads else ""
             row = texts.setdefault(grace.string, [""] * len(event.grace))
-            row[number] = f"{{{grace.fret_text}}}{sign if grace.leads else ''}"
+            row[number] = f"{{{grace.fret_text}}}{sign}"
     widths = [max(len(row[n]) for row in texts.values()) for n in range(len(event.grace))]
     return {
         string: "".join(text.ljust(width, "-") for text, width in zip(row, widths, strict=True))
@@ -55,39 +58,54 @@ def grace_texts(event: Event, signs: Signs) -> dict[int, str]:
 def token(note: Note, fret_before: int | None, brushed: bool, signs: Signs) -> Token:
     """The token of a note. ``fret_before`` is the last fret on its string, for the slide's
     direction; ``brushed`` asks for the brush sign at this note."""
-    digits = note.fret_text or "x"
-    before = after = ""
-    if note.harmonic:
-        before, after = "<", ">"
-    elif (note.ghost and signs.brackets == "ghost") or (
-        note.let_ring and signs.brackets == "let_ring"
-    ):
-        before, after = "(", ")"
-    elif note.let_ring:
-        after += _mark("let_ring", signs)
-    if note.bend is not None:
-        after += _mark("bend", signs)
-        if note.bend != 2 and note.fret is not None:
-            after += f"({note.fret + note.bend})"
-    if note.vibrato:
-        after += _mark("vibrato", signs)
+    marks = techniques_of(note)
+    digits = next((row.instead for row in marks if row.instead), note.fret_text or "x")
+    bracketed = _bracketed(marks, signs)
+    before, after = "", ""
+    if bracketed is not None:
+        before, after = ("(", ")") if bracketed is signs.brackets else bracketed.around
+    rest = [row for row in marks if row is not bracketed and not row.instead]
+    starred = next((row for row in rest if row.star and row.star not in signs.meanings), None)
+    if starred is not None:
+        after += starred.star
+    for row in rest:
+        if row.what == "mark" and row is not starred:
+            after += signs.spelling(row) + _size(row, note)
     if brushed:
-        after += _mark("brushed", signs)
-    if note.slide_to is not None:
-        after += "/" if note.slide_to is SlideEdge.UP else "\\"
+        after += signs.spelling(BY_NAME["brush"])
+    for row in rest:
+        if row.what == "edge" and row.field == "slide_to":
+            after += signs.spelling(row, BY_NAME["slide"])
     return Token(digits=digits, before=before, after=after, sign=_sign(note, fret_before, signs))
 
 
-def _mark(name: str, signs: Signs) -> str:
-    return next((sign for sign, mark in signs.marks.items() if mark == name), "")
+def _bracketed(marks: Sequence[Technique], signs: Signs) -> Technique | None:
+    """The mark that is said by the brackets around the fret. There is room for one pair: what can
+    be said in no other way has it."""
+    found = [row for row in marks if row is signs.brackets or row.around not in ((), ("(", ")"))]
+    return min(found, key=lambda row: bool(row.star or row.signs), default=None)
+
+
+def _size(row: Technique, note: Note) -> str:
+    """How far a note is bent, where it is not as far as the sign alone says."""
+    if row.field != "bend" or note.bend is None or note.bend == row.value or note.fret is None:
+        return ""
+    return f"({note.fret + note.bend})"
 
 
 def _sign(note: Note, fret_before: int | None, signs: Signs) -> str:
+    """What is typed before a note: how it is reached."""
+    slide = BY_NAME["slide"]
     if note.slide_from is not None:
-        return "/" if note.slide_from is SlideEdge.UP else "\\"
+        return signs.spelling(_edge(note.slide_from), slide)
     if note.link is None:
         return ""
-    if note.link is Link.SLIDE and signs.links.get("/") is Link.SLIDE:
+    if note.link is Link.SLIDE:
         down = fret_before is not None and note.fret is not None and note.fret < fret_before
-        return "\\" if down and signs.links.get("\\") is Link.SLIDE else "/"
-    return next((sign for sign, link in signs.links.items() if link is note.link), "")
+        return signs.spelling(_edge(SlideEdge.DOWN if down else SlideEdge.UP), slide)
+    return signs.spelling(LINKS[note.link])
+
+
+def _edge(way: SlideEdge) -> Technique:
+    """The row whose signs slide into a note that way."""
+    return next(row for row in EDGES if row.field == "slide_from" and row.value is way)

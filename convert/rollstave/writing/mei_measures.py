@@ -1,0 +1,315 @@
+"""Measures in MEI 5: staff and tab, what joins their notes, what stands over them.
+
+Staff and tab notes carry ids (:mod:`rollstave.writing.note_ids`). Verovio aborts on frets that are
+no small integers, so frets are written as integers of the score and nothing typed reaches it raw;
+what a digit cannot show is drawn later.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from lxml import etree
+
+from rollstave.grid.typed import Bar
+from rollstave.notating.notation import Head, NotatedMeasure, Symbol
+from rollstave.notating.syllables import syllable_of
+from rollstave.pitch import Pitch
+from rollstave.score.links import LinkPair, goes_on, links_of
+from rollstave.score.records import Measure, Score
+from rollstave.vocabulary.signs import LINKS, techniques_of
+from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id, id_of, note_id
+from rollstave.writing.options import View
+from rollstave.writing.xml import add, clean
+
+_ID = "{http://www.w3.org/XML/1998/namespace}id"
+_VALUES = {
+    "whole": "1",
+    "half": "2",
+    "quarter": "4",
+    "eighth": "8",
+    "16th": "16",
+    "32nd": "32",
+    "64th": "64",
+}
+ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
+_LEFT = {Bar.REPEAT_START: "rptstart", Bar.DOUBLE: "dbl"}
+_RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
+_TWO_DIGITS, _THREE_DIGITS = 10, 100
+
+
+class MeasureWriter:
+    """Writes measures; keeps what one measure must know of the one before."""
+
+    def __init__(
+        self,
+        score: Score,
+        notated: Sequence[NotatedMeasure],
+        view: View,
+        for_engraving: bool,
+        tab_rests: bool,
+    ) -> None:
+        self.tab_rests = tab_rests
+        self.score = score
+        self.last_part = {
+            (n.measure.index, s.event_index): s.part for n in notated for s in n.symbols
+        }
+        self.links: dict[int, list[LinkPair]] = {}
+        for pair in links_of(score.measures):
+            self.links.setdefault(pair.start.measure, []).append(pair)
+        self.view = view
+        self.for_engraving = for_engraving
+        self.in_word = False
+
+    def measure(self, parent: etree._Element, notated: NotatedMeasure) -> None:
+        measure = notated.measure
+        element = add(parent, "measure", n=measure.number)
+        element.set(_ID, f"m{measure.index}")
+        if measure.implicit:
+            element.set("metcon", "false")
+        if measure.left in _LEFT:
+            element.set("left", _LEFT[measure.left])
+        if measure.right in _RIGHT:
+            element.set("right", _RIGHT[measure.right])
+        for number, tab in ((1, False), (2, True)):
+            if not (self.view.has_tab if tab else self.view.has_staff):
+                continue
+            layer = add(add(element, "staff", n=number), "layer", n=1)
+            if notated.whole_rest:
+                _rest_measure(layer, measure, tab, seen=not tab or self.tab_rests)
+            else:
+                self._layer(layer, notated, tab)
+        if self.view.has_staff:
+            self._joined(element, measure)
+        if self.for_engraving:
+            return
+        if measure.index == 0:
+            tempo = add(element, "tempo", staff=1, tstamp=1)
+            tempo.set("midi.bpm", f"{float(self.score.sounding_tempo):g}")
+        self._over(element, notated)
+        self._left_fingers(element, notated)
+
+    def _layer(self, layer: etree._Element, notated: NotatedMeasure, tab: bool) -> None:
+        symbols = notated.symbols
+        stack: list[tuple[int, etree._Element]] = [(len(symbols), layer)]
+        spans = _nested(symbols)
+        for index, symbol in enumerate(symbols):
+            while stack[-1][0] <= index:
+                stack.pop()
+            # Before the beam that its note begins, or the beam would begin with it.
+            outside = any(start == index for start, _, _ in spans)
+            if symbol.grace and outside:
+                self._grace(stack[-1][1], notated.measure, symbol, tab)
+            for start, end, kind in spans:
+                if start == index:
+                    group = add(stack[-1][1], kind)
+                    if kind == "tuplet":
+                        group.set("num", "3")
+                        group.set("numbase", "2")
+                        if tab:
+                            group.set("num.visible", "false")
+                            group.set("bracket.visible", "false")
+                    stack.append((end, group))
+            if symbol.grace and not outside:
+                self._grace(stack[-1][1], notated.measure, symbol, tab)
+            self._symbol(stack[-1][1], notated.measure, symbol, tab)
+
+    def _grace(self, parent: etree._Element, measure: Measure, symbol: Symbol, tab: bool) -> None:
+        """The grace notes before a symbol. For engraving they have no stems: Verovio would join
+        them to the beam that they stand in. On the tab it would give a grace ``tabGrp`` time of
+        its own, so there each group is one plain note that keeps the room; the sheet draws it."""
+        for number, group in enumerate(symbol.grace):
+            at = (measure.index, symbol.event_index, number)
+            if self.for_engraving:
+                timing = {"grace": "acc", "dur": "4", "stem.visible": "false"}
+            else:
+                timing = {"grace": "unacc", "dur": "8"}
+            if tab and self.for_engraving:
+                widest = max(group, key=lambda h: len(h.note.fret_text)).note
+                # More digits keep room for the arc or the line that leads on, or for the arrow
+                # of a brush.
+                leads = any(head.note.leads for head in group)
+                brush = measure.events[symbol.event_index].brush
+                kept = _THREE_DIGITS * brush or _TWO_DIGITS * leads
+                note = add(parent, "note", **timing)
+                note.set(_ID, grace_id(TAB_PREFIX, *at, group[0].note.string))
+                note.set("tab.course", str(int(widest.string)))
+                note.set("tab.fret", str(max(int(widest.fret), kept)))
+                continue
+            if tab:
+                holder = add(parent, "tabGrp", **timing)
+            else:
+                holder = add(parent, "chord", **timing) if len(group) > 1 else parent
+            for head in group:
+                if tab:
+                    note = add(holder, "note")
+                    note.set("tab.course", str(int(head.note.string)))
+                    note.set("tab.fret", str(int(head.note.fret)))
+                else:
+                    note = _pitched(holder, head.note.pitch, head.accidental)
+                note.set(_ID, grace_id(TAB_PREFIX if tab else STAFF_PREFIX, *at, head.note.string))
+                if holder is parent:
+                    for key, value in timing.items():
+                        note.set(key, value)
+
+    def _symbol(self, parent: etree._Element, measure: Measure, symbol: Symbol, tab: bool) -> None:
+        timing = {"dur": _VALUES[symbol.value], "dots": symbol.dots or None}
+        symbol_id = f"{measure.index}-{symbol.event_index}-{symbol.part}"
+        if symbol.is_rest:
+            # One rest is enough for the eye: the tab keeps the time with an invisible space.
+            rest = add(parent, "rest" if not tab or self.tab_rests else "space", **timing)
+            rest.set(_ID, f"{'tr' if tab else 'nr'}{symbol_id}")
+            return
+        if tab:
+            group = add(parent, "tabGrp", **timing)
+            group.set(_ID, f"tg{symbol_id}")
+            add(group, "tabDurSym")
+            for head in symbol.heads:
+                note = add(group, "note")
+                note.set(_ID, _id(TAB_PREFIX, measure, symbol, head))
+                note.set("tab.course", str(int(head.note.string)))
+                note.set("tab.fret", str(self._fret(head)))
+            return
+        holder = parent
+        if len(symbol.heads) > 1:
+            holder = add(parent, "chord", **timing)
+            holder.set(_ID, f"ng{symbol_id}")
+            _stem(holder, symbol)
+        for head in symbol.heads:
+            note = self._staff_note(holder, measure, symbol, head)
+            if holder is parent:
+                note.set("dur", _VALUES[symbol.value])
+                if symbol.dots:
+                    note.set("dots", str(symbol.dots))
+                _stem(note, symbol)
+        lyric = measure.events[symbol.event_index].lyric
+        if lyric and symbol.part == 0:
+            self._syllable(holder if holder is not parent else note, lyric)
+
+    def _fret(self, head: Head) -> int:
+        """The fret as a number. For engraving a harmonic, whose fret is set in brackets, has one of
+        three digits, or Verovio sets the next one into them; the sheet writes what it is."""
+        wide = self.for_engraving and head.note.harmonic
+        return _THREE_DIGITS if wide else int(head.note.fret or 0)
+
+    def _staff_note(
+        self, parent: etree._Element, measure: Measure, symbol: Symbol, head: Head
+    ) -> etree._Element:
+        note = head.note
+        element = _pitched(parent, note.pitch, head.accidental)
+        element.set(_ID, _id(STAFF_PREFIX, measure, symbol, head))
+        tie = {(False, True): "i", (True, True): "m", (True, False): "t"}.get(
+            (head.tie_from, head.tie_to)
+        )
+        if tie:
+            element.set("tie", tie)
+        for row in techniques_of(note):
+            if row.head is not None:
+                element.set(*row.head)
+        return element
+
+    def _syllable(self, holder: etree._Element, text: str) -> None:
+        words, goes_on = syllable_of(text)
+        verse = add(holder, "verse", n=1)
+        syllable = add(verse, "syl", words)
+        if goes_on:
+            syllable.set("con", "d")
+            syllable.set("wordpos", "m" if self.in_word else "i")
+        elif self.in_word:
+            syllable.set("wordpos", "t")
+        self.in_word = goes_on
+
+    def _joined(self, element: etree._Element, measure: Measure) -> None:
+        """Slurs and slide lines of the staff; those of the tab are drawn later."""
+        for pair in self.links.get(measure.index, ()):
+            row = LINKS[pair.kind]
+            if not row.joins or (row.held and not goes_on(self.score.measures, pair)):
+                continue
+            start, end = pair.start, pair.end
+            part = self.last_part[start.measure, start.event]
+            first = id_of(STAFF_PREFIX, start, part)
+            last = id_of(STAFF_PREFIX, end, 0)
+            add(element, row.joins, startid=f"#{first}", endid=f"#{last}")
+
+    def _over(self, element: etree._Element, notated: NotatedMeasure) -> None:
+        measure = notated.measure
+        if measure.section:
+            mark = add(element, "reh", measure.section, staff=1, tstamp=1, place="above")
+            mark.set(_ID, f"section{measure.index}")
+        unit = Fraction(self.score.meter.unit, 4)
+        for number, chord in enumerate(measure.chords):
+            harm = add(
+                element,
+                "harm",
+                clean(chord.text),
+                staff=1,
+                place="above",
+                tstamp=_number(chord.onset * unit + 1),
+            )
+            harm.set(_ID, f"chord{measure.index}-{number}")
+
+    def _left_fingers(self, element: etree._Element, notated: NotatedMeasure) -> None:
+        """The fingers of the left hand that are written (MEI 5.1, ``fing``)."""
+        prefix = TAB_PREFIX if self.view.has_tab else STAFF_PREFIX
+        for symbol in notated.symbols:
+            for head in symbol.heads:
+                if head.note.left_finger is not None and symbol.part == 0:
+                    note = _id(prefix, notated.measure, symbol, head)
+                    staff = 2 if self.view.has_tab else 1
+                    add(
+                        element,
+                        "fing",
+                        head.note.left_finger,
+                        staff=staff,
+                        place="below",
+                        startid=f"#{note}",
+                    )
+
+
+def _number(value: Fraction) -> str:
+    return str(int(value)) if value.denominator == 1 else f"{float(value):.5f}".rstrip("0")
+
+
+def _id(prefix: str, measure: Measure, symbol: Symbol, head: Head) -> str:
+    return note_id(prefix, measure.index, symbol.event_index, symbol.part, head.note.string)
+
+
+def _pitched(parent: etree._Element, pitch: Pitch, accidental: int | None) -> etree._Element:
+    """A note of the staff with its accidental, seen or not."""
+    element = add(parent, "note", pname=pitch.step.lower(), oct=pitch.octave)
+    if accidental is not None:
+        element.set("accid", ACCIDENTALS[accidental])
+    elif pitch.alter:
+        element.set("accid.ges", ACCIDENTALS[pitch.alter])
+    return element
+
+
+def _stem(element: etree._Element, symbol: Symbol) -> None:
+    if symbol.value != "whole" and symbol.beam is None:
+        element.set("stem.dir", "up" if symbol.stem_up else "down")
+
+
+def _rest_measure(layer: etree._Element, measure: Measure, tab: bool, seen: bool) -> None:
+    rest = add(layer, "mRest" if seen else "mSpace")
+    rest.set(_ID, f"{'tr' if tab else 'nr'}{measure.index}-0-0")
+
+
+def _nested(symbols: Sequence[Symbol]) -> list[tuple[int, int, str]]:
+    """Beams and tuplets as (start, end, kind), outer before inner; a beam that would cross the
+    edge of a tuplet is left out."""
+    spans: dict[tuple[str, int], list[int]] = {}
+    for index, symbol in enumerate(symbols):
+        if symbol.beam is not None:
+            spans.setdefault(("beam", symbol.beam), []).append(index)
+        if symbol.tuplet is not None:
+            spans.setdefault(("tuplet", symbol.tuplet), []).append(index)
+    found = [(min(v), max(v) + 1, kind) for (kind, _), v in spans.items()]
+    tuplets = [f for f in found if f[2] == "tuplet"]
+    kept = [
+        (start, end, kind)
+        for start, end, kind in found
+        if kind == "tuplet"
+        or not any(a < start < b < end or start < a < end < b for a, b, _ in tuplets)
+    ]
+    return sorted(kept, key=lambda f: (f[0], -f[1], f[2] != "tuplet"))

@@ -1,0 +1,89 @@
+"""Little drawings of signs, for the key at the foot. Each stands on a base line, in units.
+
+A technique whose drawing is only here is drawn with it over its digit, too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from lxml import etree
+
+from rollstave.writing.sheet.drawing import number, path, shape, text
+from rollstave.writing.sheet.engraving import DIGIT_SIZE, GRACE_SIZE
+
+Icon = Callable[[etree._Element, float, float], None]
+ICON = 260.0  # the width of an icon
+
+
+def _slide(parent: etree._Element, x: float, y: float) -> None:
+    path(parent, f"M{number(x + 20)} {number(y - 30)}L{number(x + 230)} {number(y - 150)}", 20.0)
+
+
+def _brush(parent: etree._Element, x: float, y: float) -> None:
+    middle = x + ICON / 2
+    path(parent, f"M{number(middle)} {number(y + 30)}V{number(y - 150)}", 18.0)
+    shape(
+        parent,
+        "path",
+        fill="currentColor",
+        d=f"M{number(middle)} {number(y - 215)}l40 80h-80Z",
+    )
+
+
+def _vibrato(parent: etree._Element, x: float, y: float) -> None:
+    waves = "".join(" q25 -50 50 0 q25 50 50 0" for _ in range(2))
+    path(parent, f"M{number(x + 30)} {number(y - 90)}{waves}", 20.0)
+
+
+def _bend(parent: etree._Element, x: float, y: float) -> None:
+    path(
+        parent,
+        f"M{number(x + 60)} {number(y - 10)}Q{number(x + 170)} {number(y - 10)} "
+        f"{number(x + 170)} {number(y - 120)}",
+        18.0,
+    )
+    shape(parent, "path", fill="currentColor", d=f"M{number(x + 170)} {number(y - 195)}l38 75h-76Z")
+
+
+def _ring_on(parent: etree._Element, x: float, y: float) -> None:
+    path(parent, f"M{number(x + 40)} {number(y - 60)}q90 -90 180 0", 18.0)
+
+
+def _open(parent: etree._Element, x: float, y: float) -> None:
+    shape(
+        parent,
+        "circle",
+        cx=x + ICON / 2,
+        cy=y - 95,
+        r=52.0,
+        fill="none",
+        stroke="currentColor",
+        stroke_width=13.0,
+    )
+
+
+def _silent(parent: etree._Element, x: float, y: float) -> None:
+    middle = x + ICON / 2
+    path(
+        parent,
+        f"M{number(middle - 48)} {number(y - 143)}l96 96m0 -96l-96 96",
+        13.0,
+    )
+
+
+def _grace(parent: etree._Element, x: float, y: float) -> None:
+    text(parent, "2", x + 40, y - 30, GRACE_SIZE, "middle", class_="key-sign")
+    text(parent, "3", x + 185, y, DIGIT_SIZE, "middle", class_="key-sign")
+
+
+ICONS: dict[str, Icon] = {
+    "slide": _slide,
+    "brush": _brush,
+    "vibrato": _vibrato,
+    "bend": _bend,
+    "ring": _ring_on,
+    "open": _open,
+    "silent": _silent,
+    "grace": _grace,
+}
