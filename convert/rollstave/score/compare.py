@@ -49,7 +49,7 @@ AS_SEEN: dict[tuple[type[Struct], str], Callable[[Any], object]] = {
     (Note, "finger"): lambda note: None if note.inferred_finger else note.finger,
 }
 # The fields of a score that are words about it; then come those that say how it is read.
-_WORDS = ("title", "composer", "source", "style", "notes")
+_WORDS = ("title", "composer", "source", "style", "headings", "notes")
 
 
 def essence(score: Score) -> tuple[tuple[Hashable, ...], ...]:

@@ -20,20 +20,15 @@ from rollstave.notating.syllables import syllable_of
 from rollstave.pitch import Pitch
 from rollstave.score.links import LinkPair, NoteAddress, links_of
 from rollstave.score.records import Measure, Score
+from rollstave.vocabulary.headings import CREATOR
+from rollstave.vocabulary.note_values import NOTE_VALUES
+from rollstave.writing.headings import said_in
 from rollstave.writing.options import View
 from rollstave.writing.xml import add, clean, root_element
 
 NAMESPACE = "http://www.music-encoding.org/ns/mei"
 _ID = "{http://www.w3.org/XML/1998/namespace}id"
-_VALUES = {
-    "whole": "1",
-    "half": "2",
-    "quarter": "4",
-    "eighth": "8",
-    "16th": "16",
-    "32nd": "32",
-    "64th": "64",
-}
+_VALUES = {value.name: value.mei for value in NOTE_VALUES}
 _ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 _LEFT = {Bar.REPEAT_START: "rptstart", Bar.DOUBLE: "dbl"}
 _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
@@ -115,12 +110,16 @@ def _header(root: etree._Element, score: Score) -> None:
     description = add(add(root, "meiHead"), "fileDesc")
     titles = add(description, "titleStmt")
     add(titles, "title", score.title)
-    if score.composer:
-        add(add(titles, "respStmt"), "persName", score.composer, role="composer")
+    others = []
+    for row, words in said_in(score):
+        if row.kept.path == CREATOR:
+            add(add(titles, "respStmt"), "persName", words, role=row.kept.value)
+        else:
+            others.append(row.on_the_sheet(words))
     add(description, "pubStmt")
-    if score.source or score.notes:
+    if others or score.notes:
         notes = add(description, "notesStmt")
-        for text in (score.source, *score.notes):
+        for text in (*others, *score.notes):
             if text:
                 add(notes, "annot", text)
 
