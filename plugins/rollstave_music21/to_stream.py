@@ -39,8 +39,10 @@ from rollstave import (
     SlideEdge,
 )
 
-# The names under which music21's metadata keep what they have no name for.
-CAPO, SOURCE, STYLE, WORDS = (f"rollstave-{n}" for n in ("capo", "source", "style", "words"))
+# The names under which music21's metadata keep what they have no name for: a heading by its key,
+# and what is no heading.
+HEADING = "rollstave-"
+CAPO, WORDS = (f"{HEADING}{name}" for name in ("capo", "words"))
 VIBRATO, HALF_FRET = "vibrato", "half fret"
 # Slides from and to nowhere, and their names in MusicXML 4.0.
 EDGES = {
@@ -91,14 +93,15 @@ def to_score(score: Score) -> stream.Score:
 def _metadata(score: Score) -> metadata.Metadata:
     found = metadata.Metadata()
     found.title = score.title
-    if score.composer:
-        found.composer = score.composer
     kept = {
         CAPO: [str(score.setup.capo)] if score.setup.capo else [],
-        SOURCE: [score.source] if score.source else [],
-        STYLE: [score.style] if score.style else [],
         WORDS: list(score.notes),
     }
+    for heading, words in score.said:
+        if heading == "composer":
+            found.composer = words
+        else:
+            kept[f"{HEADING}{heading}"] = [words]
     for name, values in kept.items():
         if values:
             found.setCustom(name, values)
