@@ -41,7 +41,6 @@ if TYPE_CHECKING:
         Writer,
         WriterOption,
     )
-    from rollstave.deciding.findings import Finding, How
     from rollstave.grid.typed import (
         Attachment,
         Bar,
@@ -63,6 +62,7 @@ if TYPE_CHECKING:
     from rollstave.problems import Place, Problem, Severity, TabError
     from rollstave.rhythm.meter import Meter
     from rollstave.rhythm.timed import Source
+    from rollstave.score.finding import Finding, How
     from rollstave.score.records import (
         ChordName,
         Event,
@@ -97,7 +97,7 @@ _NAMES = {
     "rollstave.problems": "Place Problem Severity TabError",
     "rollstave.rhythm.meter": "Meter",
     "rollstave.rhythm.timed": "Source",
-    "rollstave.deciding.findings": "Finding How",
+    "rollstave.score.finding": "Finding How",
     "rollstave.score.records": "ChordName Event Finger GraceNote Measure Note Rhythm Score",
     "rollstave.vocabulary.signs": "techniques_of",
     "rollstave.vocabulary.technique": "MusicXMLElement Technique",

@@ -10,8 +10,8 @@ from msgspec.structs import replace
 from rollstave.contract.dialects import in_original, translate
 from rollstave.contract.manager import contract
 from rollstave.contract.offers import HouseText, ReadGrid
+from rollstave.deciding.about import declared_beside
 from rollstave.deciding.build import Built, build_score
-from rollstave.deciding.findings import Finding, How
 from rollstave.grid.typed import GridTune
 from rollstave.instruments.instrument import Instrument
 from rollstave.musicxml_in.detect import is_musicxml
@@ -20,6 +20,7 @@ from rollstave.reading.chapters import chapters_of
 from rollstave.reading.page.decode import decode, refuse_large
 from rollstave.reading.reader import prepare, read_grid, read_prepared
 from rollstave.reading.which import which_instrument
+from rollstave.score.finding import Finding, How
 from rollstave.score.records import Score
 from rollstave.vocabulary import problems as kinds
 
@@ -109,6 +110,7 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
         ),
         Finding("key", str(score.key), How.DECLARED),
         Finding("meter", str(score.meter), How.DECLARED),
+        *declared_beside(score),
     )
     return Tune(score=score, grid=grid, findings=findings, problems=problems.sorted())
 

@@ -31,7 +31,7 @@ from music21 import (
 
 import rollstave
 from rollstave_music21.marks import SPANNERS, Notations, add, add_head, number_of, share_of
-from rollstave_music21.to_stream import CAPO, SOURCE, STYLE, WORDS
+from rollstave_music21.to_stream import CAPO, HEADING, WORDS
 
 _MODES = {"major", "minor", "dorian", "phrygian", "lydian", "mixolydian"} | {
     "aeolian",
@@ -106,6 +106,17 @@ def custom(described: Any, name: str) -> list[str]:
     return [str(value) for value in described.getCustom(name)] if described else []
 
 
+def headings(described: Any) -> list[tuple[str, str]]:
+    """The headings that rollstave put into music21's metadata, by their keys."""
+    found = described.all() if described else ()
+    named = ((str(name).removeprefix("custom:"), str(words)) for name, words in found)
+    return [
+        (name.removeprefix(HEADING), words)
+        for name, words in named
+        if name.startswith(HEADING) and name not in (CAPO, WORDS)
+    ]
+
+
 class _Document:
     """The MusicXML of one part."""
 
@@ -124,13 +135,13 @@ class _Document:
         work = add(self.root, "work")
         add(work, "work-title", (described.title if described else None) or "")
         identification = add(self.root, "identification")
-        if described and described.composer:
-            add(identification, "creator", described.composer, type="composer")
-        if source := custom(described, SOURCE):
-            add(identification, "source", source[0])
-        if style := custom(described, STYLE):
-            fields = add(identification, "miscellaneous")
-            add(fields, "miscellaneous-field", style[0], name="style")
+        for person in described.contributors if described else ():
+            if person.name:
+                add(identification, "creator", person.name, type=person.role)
+        # rollstave finds any heading in a field of its key's name.
+        fields = add(identification, "miscellaneous")
+        for name, words in headings(described):
+            add(fields, "miscellaneous-field", words, name=name)
         for line in custom(described, WORDS):
             add(add(self.root, "credit", page=1), "credit-words", line, halign="left")
         listed = add(add(self.root, "part-list"), "score-part", id="P1")

@@ -38,8 +38,10 @@ from rollstave import (
 )
 from rollstave_music21.marks import HALF_FRET, link_row, mark_note, spanner_of
 
-# The names under which music21's metadata keep what they have no name for.
-CAPO, SOURCE, STYLE, WORDS = (f"rollstave-{n}" for n in ("capo", "source", "style", "words"))
+# The names under which music21's metadata keep what they have no name for: a heading by its key,
+# and what is no heading.
+HEADING = "rollstave-"
+CAPO, WORDS = (f"{HEADING}{name}" for name in ("capo", "words"))
 _JUMPS = {
     "d.c.": repeat.DaCapo,
     "d.c. al fine": repeat.DaCapoAlFine,
@@ -75,14 +77,15 @@ def to_score(score: Score) -> stream.Score:
 def _metadata(score: Score) -> metadata.Metadata:
     found = metadata.Metadata()
     found.title = score.title
-    if score.composer:
-        found.composer = score.composer
     kept = {
         CAPO: [str(score.setup.capo)] if score.setup.capo else [],
-        SOURCE: [score.source] if score.source else [],
-        STYLE: [score.style] if score.style else [],
         WORDS: list(score.notes),
     }
+    for heading, words in score.said:
+        if heading == "composer":
+            found.composer = words
+        else:
+            kept[f"{HEADING}{heading}"] = [words]
     for name, values in kept.items():
         if values:
             found.setCustom(name, values)

@@ -487,3 +487,11 @@ def test_outputs_that_are_older_than_their_tab_are_named(tabs: Path, out: Path) 
         "tune-001.txt": [older + "tune-001.txt"],
         "tune-002.txt": ["the file is no longer there"],
     }
+
+
+def test_the_report_says_where_a_tune_is_from(tabs: Path, out: Path) -> None:
+    write(tabs / "from.txt", tab().replace("Key: G", "Key: G\nSource: the school's book 4"))
+    convert(tabs, "--out", out)
+    by_file = {Path(t["file"]).name: t for t in report(out)["tunes"]}
+    assert by_file["from.txt"]["headings"] == {"source": "the school's book 4"}
+    assert "the school&#39;s book 4" in (out / "report.html").read_text(encoding="utf-8")

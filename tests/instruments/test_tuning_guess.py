@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 import rollstave
-from rollstave.deciding.findings import Finding, How
+from rollstave.score.finding import Finding, How
 
 OPEN_G = """
    G               C               G               D

@@ -7,7 +7,7 @@ import itertools
 import pytest
 
 import rollstave
-from rollstave.deciding.findings import How
+from rollstave.score.finding import How
 
 TAB = """
 D|-------0-------0-|
@@ -60,6 +60,12 @@ WORDINGS = [
     # half notes in cut time; dotted quarters in 6/8
     ("Tempo: 80\nTime: cut time", "tempo", "160"),
     ("Tempo: 80\nTime: 6/8", "tempo", "120"),
+    # another note value than the beat, in British and American terms
+    ("quaver = 120\nTime: 4/4", "tempo", "60"),
+    ("dotted crotchet = 60\nTime: 4/4", "tempo", "90"),
+    ("dotted 1/4 = 60\nTime: 4/4", "tempo", "90"),
+    ("half note = ca. 50\nTime: 4/4", "tempo", "100"),
+    ("M.M. q. = 60\nTime: 4/4", "tempo", "90"),
     # capo and fifth string
     ("Capo: 2", "capo", "2"),
     ("capo on the 2nd fret", "capo", "2"),
@@ -79,6 +85,10 @@ WORDINGS = [
     ("By: Larkspur Ferry school", "composer", "Larkspur Ferry school"),
     ("Source: the school's book", "source", "the school's book"),
     ("From the school's book", "source", "From the school's book"),
+    ("Arranger: Mara Quay", "arranger", "Mara Quay"),
+    ("Arr. by: Mara Quay", "arranger", "Mara Quay"),
+    ("arranged by Mara Quay", "arranger", "Mara Quay"),
+    ("Two Oars, arr. Mara Quay", "arranger", "Mara Quay"),
 ]
 
 
@@ -95,6 +105,7 @@ def asked(tune: rollstave.Tune, what: str) -> str:
         "fifth": {67: "G4", 69: "A4"}.get(setup.open_midi(5), "?"),
         "composer": score.composer,
         "source": score.source,
+        "arranger": dict(score.headings).get("arranger", ""),
     }[what]
 
 

@@ -90,6 +90,7 @@ def in_short(tune: Tune) -> dict[str, Any]:
         "tuning": score.setup.tuning.written,
         "key": str(score.key),
         "meter": str(score.meter),
+        "headings": dict(score.said),
         "measures": count,
         "sure": round(sum(m.rhythm.sure for m in score.measures) / count, 4) if count else 1.0,
         "problems": [problem_data(p) for p in tune.problems],

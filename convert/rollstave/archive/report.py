@@ -18,6 +18,8 @@ from rollstave.archive.sources import Found
 from rollstave.archive.state import State, Told
 from rollstave.vocabulary import problems as kinds
 
+# What is told of a tune; a tune that was made by an earlier version may not have all of it.
+_SAID = ("title", "tuning", "key", "meter", "headings", "measures", "sure")
 _SHOWN_STATUS = {
     "done": "good",
     "warned": "with warnings",
@@ -88,7 +90,7 @@ def _entry(
     return {
         "file": told.name,
         "status": status,
-        **{k: tune.get(k) for k in ("title", "tuning", "key", "meter", "measures", "sure")},
+        **{name: tune.get(name) for name in _SAID},
         "problems": remarks + problems,
         "outputs": outputs,
     }

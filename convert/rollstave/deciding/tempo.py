@@ -6,17 +6,11 @@ import re
 from fractions import Fraction
 
 from rollstave.rhythm.meter import Meter
+from rollstave.vocabulary.note_values import COUNTED, DOTTED, NOTE_VALUES
 
 SLOWEST, FASTEST = 10, 500  # of a minute; beyond what any metronome beats
 
-# Note values in quarter notes, by the words, letters and signs that people use for them.
-_VALUES: tuple[tuple[str, Fraction], ...] = (
-    (r"whole(?:\s+note)?|1/1|w", Fraction(4)),
-    (r"half(?:\s+note)?|1/2|h|𝅗𝅥", Fraction(2)),
-    (r"quarter(?:\s+note)?|crotchet|1/4|q|♩|𝅘𝅥", Fraction(1)),
-    (r"eighth(?:\s+note)?|quaver|1/8|e|♪|𝅘𝅥𝅮", Fraction(1, 2)),
-)
-_UNIT = "|".join(f"(?P<v{i}>{words})" for i, (words, _) in enumerate(_VALUES))
+_UNIT = "|".join(f"(?P<v{i}>{value.words})" for i, value in enumerate(COUNTED))
 _WITH_UNIT = re.compile(
     rf"(?<![\w/])(?P<dotted>dotted\s+)?(?:{_UNIT})\s*(?P<dot>\.)?\s*=", re.IGNORECASE
 )
@@ -32,9 +26,9 @@ def parse_tempo(text: str, meter: Meter | None) -> Fraction | None:
     unit = meter.beat if meter else Fraction(1)
     start = 0
     if match := _WITH_UNIT.search(text):
-        unit = next(v for i, (_, v) in enumerate(_VALUES) if match[f"v{i}"] is not None)
+        unit = next(v.length for i, v in enumerate(COUNTED) if match[f"v{i}"] is not None)
         if match["dotted"] or match["dot"]:
-            unit *= Fraction(3, 2)
+            unit *= DOTTED
         start = match.end()
     number = _NUMBER.search(text, start)
     if number is None or not SLOWEST <= int(number[0]) <= FASTEST:
@@ -53,3 +47,14 @@ def tempo_mark(tempo: Fraction, meter: Meter) -> tuple[Fraction, Fraction]:
         if (tempo / unit).denominator == 1:
             return unit, tempo / unit
     return meter.beat, tempo / meter.beat
+
+
+def value_name(length: Fraction) -> str:
+    """The name of the note value, plain or dotted, that lasts ``length`` quarter notes: ``dotted
+    quarter``. Raises StopIteration if there is none."""
+    return next(
+        dotted + value.name
+        for value in NOTE_VALUES
+        for dotted, factor in (("", 1), ("dotted ", DOTTED))
+        if length == value.length * factor
+    )

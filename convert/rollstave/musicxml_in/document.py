@@ -14,11 +14,13 @@ from rollstave.musicxml_in.measures import read_measures
 from rollstave.musicxml_in.numbers import WrongValue
 from rollstave.musicxml_in.parse import parse
 from rollstave.musicxml_in.setups import read_setup
+from rollstave.musicxml_in.words import read_words, text_of
 from rollstave.problems import Place, ProblemList, Severity, TabError
 from rollstave.reading.cells.signs import read_legend
 from rollstave.reading.page.decode import Line
-from rollstave.score.records import Score
+from rollstave.score.records import Score, fields_of_headings
 from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.headings import ROWS
 
 # Notes and measures of the part that is read: some hundred times a long tune. Each costs about a
 # millisecond, and a file may be large without a limit of its own (64 MB have half a million).
@@ -66,7 +68,8 @@ def _score(root: etree._Element, problems: ProblemList, tuning: Tuning | None) -
         message = f"this part has {count:,} notes and measures, and up to {MOST:,} are read"
         problems.add(kinds.TOO_LARGE, f"{message}; divide the score into tunes")
         raise TabError(problems.sorted())
-    setup = read_setup(part, tuning)
+    short_string = text_of(root, ROWS["fifth string"].kept.found_at)
+    setup = read_setup(part, tuning, named=_name(root, part), short_string=short_string)
     measures, key, meter, tempo = read_measures(part, problems)
     with_frets = fretted(measures, setup, problems, key.fifths)
     built = build_measures(with_frets, measures, meter)
@@ -79,17 +82,15 @@ def _score(root: etree._Element, problems: ProblemList, tuning: Tuning | None) -
         if w.get("halign") == "left"
     )
     return Score(
-        title=_text(root, "work/work-title") or _text(root, "movement-title"),
+        title=text_of(root, ROWS["title"].kept.found_at) or text_of(root, "movement-title"),
         setup=setup,
         key=key,
         meter=meter,
         tempo=tempo,
         measures=built,
-        composer=_text(root, "identification/creator[@type='composer']"),
-        source=_text(root, "identification/source"),
         notes=notes,
-        style=_text(root, "identification/miscellaneous/miscellaneous-field[@name='style']"),
         signs=_signs(notes),
+        **fields_of_headings(read_words(root, problems)),
     )
 
 
@@ -100,5 +101,7 @@ def _signs(notes: Sequence[str]) -> tuple[LegendSign, ...]:
     return read_legend(lines, ProblemList()).own
 
 
-def _text(root: etree._Element, path: str) -> str:
-    return (root.findtext(path) or "").strip()
+def _name(root: etree._Element, part: etree._Element) -> str:
+    """The name of a part."""
+    listed = root.findall("part-list/score-part")
+    return next((p.findtext("part-name", "") for p in listed if p.get("id") == part.get("id")), "")

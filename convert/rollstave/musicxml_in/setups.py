@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from lxml import etree
 
 from rollstave.contract.manager import contract
+from rollstave.deciding.capo import HIGHEST_RAISE, LOWEST_RAISE, short_string_said
 from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
@@ -17,8 +18,20 @@ from rollstave.pitch import Pitch
 _MOST_LINES = 100  # of a staff: more than any instrument has strings
 
 
-def read_setup(part: etree._Element, wanted: Tuning | None) -> Setup:
-    """The setup that the tablature staff declares, or the usual one."""
+def read_setup(
+    part: etree._Element, wanted: Tuning | None, named: str = "", short_string: str = ""
+) -> Setup:
+    """The setup that the tablature staff declares, or the usual one.
+
+    ``named`` is the name of the part: the instrument of that name comes before others that have
+    these strings as well. ``short_string`` is what a heading said of the short string.
+    """
+    setup = _of_staff(part, wanted, named, lowest=LOWEST_RAISE if short_string else 0)
+    said = short_string_said(setup, short_string) if setup.instrument.short_string else None
+    return said or setup
+
+
+def _of_staff(part: etree._Element, wanted: Tuning | None, named: str, lowest: int) -> Setup:
     details = next(
         (d for d in part.iter("staff-details") if d.find("staff-tuning") is not None), None
     )
@@ -37,9 +50,12 @@ def read_setup(part: etree._Element, wanted: Tuning | None) -> Setup:
     ]
     pitches = tuple(p for _, p in sorted(lines, key=lambda item: -item[0]))
     capo = whole(details, "capo", 0, 0, 24)
-    known = contract().instruments()
+    name = named.strip().casefold()
+    known = sorted(contract().instruments(), key=lambda i: i.name.casefold() != name)
     for instrument in known:
-        if instrument.strings == len(pitches) and (found := _known(instrument, pitches, capo)):
+        if instrument.strings == len(pitches) and (
+            found := _known(instrument, pitches, capo, lowest)
+        ):
             return found
     instrument = next((i for i in known if i.strings == len(pitches)), FIVE_STRING_BANJO)
     return Setup(
@@ -50,9 +66,11 @@ def read_setup(part: etree._Element, wanted: Tuning | None) -> Setup:
     )
 
 
-def _known(instrument: Instrument, pitches: Sequence[Pitch], capo: int) -> Setup | None:
+def _known(
+    instrument: Instrument, pitches: Sequence[Pitch], capo: int, lowest: int
+) -> Setup | None:
     """A known tuning with these open strings; a short string may be raised more or less than the
-    capo does, and then all but it must agree."""
+    capo does, but by no less than ``lowest``, and then all but it must agree."""
     midi = [p.midi for p in pitches]
     short = instrument.short_string
     for exact in (True, False):
@@ -68,7 +86,7 @@ def _known(instrument: Instrument, pitches: Sequence[Pitch], capo: int) -> Setup
             if not exact and short:
                 last = short.string - 1
                 raised = capo + midi[last] - own[last]
-                if own[:last] == midi[:last] and 0 <= raised <= 12:
+                if own[:last] == midi[:last] and lowest <= raised <= HIGHEST_RAISE:
                     return Setup(
                         instrument=instrument, tuning=tuning, capo=capo, short_raise=raised
                     )

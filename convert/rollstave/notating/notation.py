@@ -12,7 +12,7 @@ from fractions import Fraction
 from msgspec import Struct
 
 from rollstave.instruments.instrument import Instrument
-from rollstave.notating.values import Piece, single_value, written
+from rollstave.notating.values import TiedPart, single_value, written
 from rollstave.pitch import Pitch
 from rollstave.rhythm.meter import Meter
 from rollstave.score.memo import once_for_a_score
@@ -40,7 +40,7 @@ class GraceHead(Struct, frozen=True):
 class Symbol(Struct, frozen=True):
     """One notated chord or rest: part of an event, or all of it.
 
-    ``part`` counts the tied pieces of its event from 0. ``beam`` is the number of the beam group
+    ``part`` counts the tied parts of its event from 0. ``beam`` is the number of the beam group
     in the measure, None outside beams. ``tuplet`` is the number of its triplet in the measure;
     three of its values take the time of two. ``stem_up`` is for the staff. ``grace`` are the
     grace notes before it in order, as those of its event.
@@ -89,9 +89,9 @@ def _notate_measure(
     # A pickup is the end of a full measure: beams and ties follow the beats of that.
     offset = meter.length - measure.length if measure.number == 0 else Fraction(0)
     times = tuple((e.onset, e.duration, not e.notes) for e in measure.events)
-    pieces = written(times, meter, offset)
-    stems = _stems(measure, pieces, middle)
-    heads = _heads(measure, pieces, usual)
+    tied_parts = written(times, meter, offset)
+    stems = _stems(measure, tied_parts, middle)
+    heads = _heads(measure, tied_parts, usual)
     symbols = (
         Symbol(
             event_index=p.event_index,
@@ -106,7 +106,7 @@ def _notate_measure(
             stem_up=up,
             grace=grace,
         )
-        for p, (drawn, grace), up in zip(pieces, heads, stems, strict=True)
+        for p, (drawn, grace), up in zip(tied_parts, heads, stems, strict=True)
     )
     return NotatedMeasure(measure, tuple(symbols))
 
@@ -124,19 +124,19 @@ def middle_line(instrument: Instrument) -> int:
     return _CLEFS[sign] + 2 * (3 - line) - 7 * instrument.octave_written
 
 
-def _stems(measure: Measure, pieces: Sequence[Piece], middle: int) -> list[bool]:
+def _stems(measure: Measure, tied_parts: Sequence[TiedPart], middle: int) -> list[bool]:
     """Whether each stem goes up: the note farthest from the middle line decides, for a whole beam
     at once. On the middle line or evenly far, the stem goes down."""
     by_beam: dict[object, list[int]] = {}
-    for index, piece in enumerate(pieces):
-        key: object = ("alone", index) if piece.beam is None else piece.beam
+    for index, tied_part in enumerate(tied_parts):
+        key: object = ("alone", index) if tied_part.beam is None else tied_part.beam
         by_beam.setdefault(key, []).append(index)
-    result = [False] * len(pieces)
+    result = [False] * len(tied_parts)
     for indices in by_beam.values():
         places = [
             note.pitch.staff_position - middle
             for index in indices
-            for note in measure.events[pieces[index].event_index].notes
+            for note in measure.events[tied_parts[index].event_index].notes
         ]
         up = bool(places) and -min(places) > max(places)
         for index in indices:
@@ -155,9 +155,9 @@ def signature(fifths: int) -> dict[str, int]:
 
 
 def _heads(
-    measure: Measure, pieces: Sequence[Piece], usual: dict[str, int]
+    measure: Measure, tied_parts: Sequence[TiedPart], usual: dict[str, int]
 ) -> list[tuple[tuple[Head, ...], tuple[tuple[GraceHead, ...], ...]]]:
-    """The heads of each piece, and of the grace notes before it. An accidental is shown where a
+    """The heads of each tied part, and of the grace notes before it. An accidental is shown where a
     pitch differs from the signature or from what was last shown for that step and octave in the
     measure; a tied note shows none."""
     shown: dict[tuple[str, int], int] = {}
@@ -170,9 +170,9 @@ def _heads(
         shown[place] = pitch.alter
         return pitch.alter
 
-    for piece in pieces:
-        event = measure.events[piece.event_index]
-        tied = piece.part > 0
+    for tied_part in tied_parts:
+        event = measure.events[tied_part.event_index]
+        tied = tied_part.part > 0
         grace = tuple(
             tuple(GraceHead(n, needed(n.pitch)) for n in group) for group in event.grace if not tied
         )
@@ -181,7 +181,7 @@ def _heads(
                 note=n,
                 accidental=None if tied else needed(n.pitch),
                 tie_from=tied,
-                tie_to=not piece.last,
+                tie_to=not tied_part.last,
             )
             for n in event.notes
         )

@@ -16,17 +16,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave.rhythm.meter import Meter
+from rollstave.vocabulary.note_values import NOTE_VALUES
 
 # Names of note values as MusicXML has them, and their length in quarter notes.
-VALUES: tuple[tuple[str, Fraction], ...] = (
-    ("whole", Fraction(4)),
-    ("half", Fraction(2)),
-    ("quarter", Fraction(1)),
-    ("eighth", Fraction(1, 2)),
-    ("16th", Fraction(1, 4)),
-    ("32nd", Fraction(1, 8)),
-    ("64th", Fraction(1, 16)),
-)
+VALUES = tuple((value.name, value.length) for value in NOTE_VALUES)
 _SHORTEST = VALUES[-1][1]
 _FLAGGED = {"eighth", "16th", "32nd", "64th"}
 
@@ -34,10 +27,10 @@ _FLAGGED = {"eighth", "16th", "32nd", "64th"}
 Time = tuple[Fraction, Fraction, bool]
 
 
-class Piece(Struct, frozen=True):
-    """One written value: part of an event, or all of it.
+class TiedPart(Struct, frozen=True):
+    """One written value: a tied part of an event's duration, or all of it.
 
-    ``event_index`` is the event in its measure, ``part`` the number of this tied piece of it,
+    ``event_index`` is the event in its measure, ``part`` the number of this tied part of it,
     ``last`` whether no other follows. ``beam`` and ``tuplet`` number the groups of a measure.
     """
 
@@ -64,14 +57,14 @@ def single_value(duration: Fraction) -> tuple[str, int] | None:
 
 
 @lru_cache(maxsize=1024)
-def written(times: tuple[Time, ...], meter: Meter, offset: Fraction) -> tuple[Piece, ...]:
-    """The pieces that a measure is written in; ``offset`` is how late in a full measure it begins,
-    in quarter notes, which is not nothing for a pickup."""
+def written(times: tuple[Time, ...], meter: Meter, offset: Fraction) -> tuple[TiedPart, ...]:
+    """The tied parts that a measure is written in; ``offset`` is how late in a full measure it
+    begins, in quarter notes, which is not nothing for a pickup."""
     tuplets = _tuplet_spans(times, meter, offset)
-    pieces: list[Piece] = []
+    tied_parts: list[TiedPart] = []
     for index, time in enumerate(times):
-        pieces.extend(_pieces(index, time, meter, offset, tuplets))
-    return tuple(_beamed(pieces, meter, offset))
+        tied_parts.extend(_tied_parts(index, time, meter, offset, tuplets))
+    return tuple(_beamed(tied_parts, meter, offset))
 
 
 # Values and ties ---------------------------------------------------------------------------
@@ -85,10 +78,10 @@ def _levels(meter: Meter) -> tuple[Fraction, ...]:
     if meter.count == 4 and not meter.compound:
         levels.append(2 * beat)
     levels.append(beat)
-    part = beat / 3 if meter.compound else beat / 2
-    while part >= _SHORTEST:
-        levels.append(part)
-        part /= 2
+    finer = beat / 3 if meter.compound else beat / 2
+    while finer >= _SHORTEST:
+        levels.append(finer)
+        finer /= 2
     return tuple(levels)
 
 
@@ -112,14 +105,14 @@ def _cut(onset: Fraction, end: Fraction, meter: Meter) -> Fraction | None:
     return None
 
 
-def _pieces(
+def _tied_parts(
     index: int,
     time: Time,
     meter: Meter,
     offset: Fraction,
     tuplets: Sequence[tuple[Fraction, Fraction]],
-) -> list[Piece]:
-    """The tied pieces that an event is written as."""
+) -> list[TiedPart]:
+    """The tied parts that an event is written as."""
     onset, duration, rest = time
     spans: list[tuple[Fraction, Fraction, int | None]] = []
     start, end = onset + offset, onset + duration + offset
@@ -137,7 +130,7 @@ def _pieces(
         for a, b, value, dots in _divide(left, right, meter, factor):
             parts.append((a, b, value, dots, tuplet))
     return [
-        Piece(
+        TiedPart(
             event_index=index,
             part=part,
             last=part == len(parts) - 1,
@@ -165,10 +158,10 @@ def _divide(
     # No bar of the grid divides it but no single value is as long: the longest that fits first.
     for name, length in VALUES:
         for dots, long in ((1, length * Fraction(3, 2)), (0, length)):
-            piece = long / factor
-            if piece < end - start:
-                rest = _divide(start + piece, end, meter, factor)
-                return [(start, start + piece, name, dots), *rest]
+            lasts = long / factor
+            if lasts < end - start:
+                rest = _divide(start + lasts, end, meter, factor)
+                return [(start, start + lasts, name, dots), *rest]
     # Shorter than any value, or on no grid: drawn as the shortest, its time kept exact.
     return [(start, end, VALUES[-1][0], 0)]
 
@@ -218,17 +211,17 @@ def _triplet_around(
 
 
 def _beam_spans(
-    meter: Meter, pieces: Sequence[Piece], offset: Fraction
+    meter: Meter, tied_parts: Sequence[TiedPart], offset: Fraction
 ) -> list[tuple[Fraction, int]]:
-    """For each piece the size and number of the span that its beam stays in: a beat; half a
+    """For each tied part the size and number of the span that its beam stays in: a beat; half a
     measure of 4/4 or 2/2 where that half has plain eighths only."""
     if meter.compound:
         size = Fraction(12, meter.unit)
-        return [(size, int((s.onset + offset) // size)) for s in pieces]
-    halves = [int((s.onset + offset) // 2) for s in pieces]
+        return [(size, int((s.onset + offset) // size)) for s in tied_parts]
+    halves = [int((s.onset + offset) // 2) for s in tied_parts]
     mixed = {
         half
-        for half, s in zip(halves, pieces, strict=True)
+        for half, s in zip(halves, tied_parts, strict=True)
         if (s.value in _FLAGGED and s.value != "eighth") or s.tuplet is not None
     }
     joined = meter.length % 2 == 0 and meter.unit <= 4
@@ -236,15 +229,15 @@ def _beam_spans(
         (Fraction(2), half)
         if joined and half not in mixed
         else (Fraction(1), int(s.onset + offset))
-        for half, s in zip(halves, pieces, strict=True)
+        for half, s in zip(halves, tied_parts, strict=True)
     ]
 
 
-def _beamed(pieces: list[Piece], meter: Meter, offset: Fraction) -> list[Piece]:
-    spans = _beam_spans(meter, pieces, offset)
+def _beamed(tied_parts: list[TiedPart], meter: Meter, offset: Fraction) -> list[TiedPart]:
+    spans = _beam_spans(meter, tied_parts, offset)
     groups: list[list[int]] = []
-    for index, piece in enumerate(pieces):
-        if piece.rest or piece.value not in _FLAGGED:
+    for index, tied_part in enumerate(tied_parts):
+        if tied_part.rest or tied_part.value not in _FLAGGED:
             continue
         if groups:
             last = groups[-1][-1]
@@ -252,7 +245,7 @@ def _beamed(pieces: list[Piece], meter: Meter, offset: Fraction) -> list[Piece]:
                 groups[-1].append(index)
                 continue
         groups.append([index])
-    result = list(pieces)
+    result = list(tied_parts)
     number = 0
     for group in groups:
         if len(group) < 2:

@@ -6,8 +6,10 @@ spelling, strings are numbered from 1 on the top line of the tab.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import Enum
 from fractions import Fraction
+from typing import Any
 
 from msgspec import Struct
 
@@ -17,6 +19,7 @@ from rollstave.pitch import Key, Pitch
 from rollstave.problems import Place
 from rollstave.rhythm.meter import Meter
 from rollstave.rhythm.timed import Alternative, Source
+from rollstave.vocabulary.headings import ONLY_WORDS
 
 
 class Finger(Enum):
@@ -160,6 +163,8 @@ class Score(Struct, frozen=True):
 
     ``notes`` are the typist's lines of words; ``note_measures``, where it is known, the index of
     the measure before which each of them stood; ``signs`` what a legend among them says of signs.
+    ``headings`` are the headings that are only words and have no field of their own, as pairs of
+    key and words: ``("arranger", "Mara Quay")``.
     """
 
     title: str
@@ -174,6 +179,18 @@ class Score(Struct, frozen=True):
     style: str = ""
     note_measures: tuple[int, ...] = ()
     signs: tuple[LegendSign, ...] = ()
+    headings: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def said(self) -> tuple[tuple[str, str], ...]:
+        """All headings that are only words, those with a field of their own among them, as pairs
+        of key and words; what nobody said is not there."""
+        others = dict(self.headings)
+        found = (
+            (row.key, getattr(self, row.attribute) if row.attribute else others.get(row.key, ""))
+            for row in ONLY_WORDS
+        )
+        return tuple((key, words) for key, words in found if words)
 
     @property
     def sounding_tempo(self) -> Fraction:
@@ -182,3 +199,10 @@ class Score(Struct, frozen=True):
         The default is ours; a moderate walking pace in any meter.
         """
         return self.tempo if self.tempo is not None else 100 * self.meter.beat
+
+
+def fields_of_headings(said: Mapping[str, str]) -> dict[str, Any]:
+    """The fields of a score that keep headings that are only words, from their words by key."""
+    own = {row.attribute: said.get(row.key, "") for row in ONLY_WORDS if row.attribute}
+    others = [(row.key, said.get(row.key, "")) for row in ONLY_WORDS if not row.attribute]
+    return {**own, "headings": tuple(pair for pair in others if pair[1])}

@@ -12,6 +12,8 @@ from lxml import etree
 from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import NotatedMeasure, notate
 from rollstave.score.records import Score
+from rollstave.vocabulary.headings import CREATOR
+from rollstave.writing.headings import said_in
 from rollstave.writing.mei_measures import ACCIDENTALS, MeasureWriter
 from rollstave.writing.options import View
 from rollstave.writing.xml import add, root_element
@@ -73,12 +75,16 @@ def _header(root: etree._Element, score: Score) -> None:
     description = add(add(root, "meiHead"), "fileDesc")
     titles = add(description, "titleStmt")
     add(titles, "title", score.title)
-    if score.composer:
-        add(add(titles, "respStmt"), "persName", score.composer, role="composer")
+    others = []
+    for row, words in said_in(score):
+        if row.kept.path == CREATOR:
+            add(add(titles, "respStmt"), "persName", words, role=row.kept.value)
+        else:
+            others.append(row.on_the_sheet(words))
     add(description, "pubStmt")
-    if score.source or score.notes:
+    if others or score.notes:
         notes = add(description, "notesStmt")
-        for text in (score.source, *score.notes):
+        for text in (*others, *score.notes):
             if text:
                 add(notes, "annot", text)
 

@@ -18,21 +18,14 @@ from rollstave.notating.syllables import syllable_of
 from rollstave.pitch import Pitch
 from rollstave.score.links import LinkPair, goes_on, links_of
 from rollstave.score.records import Measure, Score
+from rollstave.vocabulary.note_values import NOTE_VALUES
 from rollstave.vocabulary.signs import LINKS, techniques_of
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id, id_of, note_id
 from rollstave.writing.options import View
 from rollstave.writing.xml import add, clean
 
 _ID = "{http://www.w3.org/XML/1998/namespace}id"
-_VALUES = {
-    "whole": "1",
-    "half": "2",
-    "quarter": "4",
-    "eighth": "8",
-    "16th": "16",
-    "32nd": "32",
-    "64th": "64",
-}
+_VALUES = {value.name: value.mei for value in NOTE_VALUES}
 ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 _LEFT = {Bar.REPEAT_START: "rptstart", Bar.DOUBLE: "dbl"}
 _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}

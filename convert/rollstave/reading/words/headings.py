@@ -1,12 +1,12 @@
 """Headings: what is said about a tune, in any order, case and wording.
 
-``KEYWORDS`` is the table: the words people use and the key they stand for. ``BARE`` are forms
-that need no colon ("key of G", "capo 2").
+What people call each, with a colon and without, stands in the table of headings.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from msgspec.structs import replace
 
@@ -14,99 +14,52 @@ from rollstave.grid.typed import Heading
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.dividing import pieces
 from rollstave.reading.words.tuning_words import are_letters, could_be_tuning, is_tuning
+from rollstave.vocabulary.headings import HEADINGS
 
 REMARK = "remark"  # the key of words among headings that are kept as text
 
-KEYWORDS: tuple[tuple[str, str], ...] = (
-    (r"(?:song |tune )?title|(?:name of )?(?:the )?tune|(?:tune |song )?name|song", "title"),
-    (r"tuning|tuned|tune to", "tuning"),
-    (r"key", "key"),
-    (r"time(?: signature)?|met(?:er|re)", "time"),
-    (r"tempo|speed|bpm", "tempo"),
-    (r"capo", "capo"),
-    (r"(?:5th|fifth|thumb|short)(?: string)?", "fifth string"),
-    (r"composer|composed by|music by|written by|by", "composer"),
-    (r"source|from|taken from|out of|artist|(?:as )?(?:played|performed) by", "source"),
-    (r"style|hand|right hand|playing style", "style"),
-    (r"instrument", "instrument"),
-)
-_WORDS = "|".join(f"(?P<k{i}>{words})" for i, (words, _) in enumerate(KEYWORDS))
-_KEYWORD = re.compile(rf"(?<![\w#])(?:{_WORDS})\s*[:=]\s*", re.IGNORECASE)
-# A dash in place of the colon, at the beginning of a line only: "Tuning - gDGCD".
-_DASHED = re.compile(
-    r"\s*(?:(?P<k0>title)|(?P<k1>tuning)|(?P<k2>key)|(?P<k3>time|met(?:er|re))|(?P<k4>tempo)"
-    r"|(?P<k5>capo))\s+-{1,2}\s+(?=\S)",
-    re.IGNORECASE,
-)
-_NUMBER = (
-    r"(?:\d+(?:st|nd|rd|th)?|[ivx]{1,4}|one|two|three|four|five|six|seven"
-    r"|first|second|third|fourth|fifth|sixth|seventh)"
-)
-_FIFTH = r"(?:with\s+)?(?:the\s+)?(?:5th|fifth)(?:\s+string)?"
-# A tempo may be about right, and be given for a note value: "♩ = ca. 96", "dotted quarter = 60".
-_ABOUT = r"(?:ca?\.?\s*|about\s+|around\s+|approx\.?\s*|~\s*)?"
-_NOTE_VALUE = (
-    r"(?:(?:dotted\s+)?(?:whole|half|quarter|eighth)(?:\s+note)?|1/[1248]|[whqe♩♪𝅗𝅥𝅘𝅥]|crotchet)\.?"
-)
-BARE: tuple[tuple[str, str], ...] = (
-    (r"(?:in\s+)?(?:the\s+)?key\s+of\s+(?P<v>\S.*)", "key"),
-    (r"key\s+(?P<v>[A-G](?:#|b|♯|♭)?\s*(?:m|min(?:or)?|maj(?:or)?|dorian|mixolydian)?)", "key"),
-    (r"(?P<v>no\s+capo)", "capo"),
-    (rf"capo(?:ed)?\s+(?:on\s+|at\s+)?(?:the\s+)?(?:fret\s+)?(?P<v>{_NUMBER}\b.*)", "capo"),
-    (r"(?:tuning|tuned(?:\s+to)?)\s+(?P<v>\S.*)", "tuning"),
-    (rf"tempo\s+(?P<v>{_ABOUT}\d+.*)", "tempo"),
-    (rf"(?P<v>{_ABOUT}\d+\s*bpm)", "tempo"),
-    (rf"(?P<v>{_NOTE_VALUE}\s*=\s*{_ABOUT}\d+(?:\s*bpm)?)", "tempo"),
-    (rf"m\.?\s?m\.?\s*[=:]?\s*(?P<v>(?:{_NOTE_VALUE}\s*=\s*)?{_ABOUT}\d+)", "tempo"),
-    (r"(?:time\s+)?(?P<v>\d+\s*/\s*\d+)(?:\s+time)?", "time"),
-    (r"(?P<v>(?:cut|common)\s+time)", "time"),
-    (
-        rf"{_FIFTH}\s+(?P<v>(?:(?:is\s+)?(?:raised|up|spiked?|capo(?:ed)?|tuned)|to|at|on|not|counted)\b.*)",
-        "fifth string",
-    ),
-    (
-        rf"(?:spike|capo|tune|raise)\s+{_FIFTH}\s+(?P<v>(?:up\s+)?(?:to|at|on|by|up)\b.*)",
-        "fifth string",
-    ),
-)
-# Forms that are believed only at the head of a tune; in its midst they may be lyrics or remarks.
-AT_THE_HEAD: tuple[tuple[str, str], ...] = (
-    (r"(?P<v>trad(?:itional)?\.?)", "composer"),
-    (r"by\s+(?P<v>(?-i:[A-Z])[\w.'-]*(?:\s+[\w.'&-]+){0,5})", "composer"),
-    (
-        r"(?P<v>(?:old[- ]?time\s+)?(?:claw-?hammer|frailing|frailed|down-?pick(?:ing|ed)"
-        r"|(?:two|three|2|3)[- ]finger|bluegrass)(?:\s+style)?)",
-        "style",
-    ),
-    (r"=\s*(?P<v>\d{2,3})", "tempo"),
-    (r"in\s+(?P<v>(?-i:[A-G])(?:#|b|♯|♭)?(?:\s+(?:major|minor|dorian|mixolydian))?)", "key"),
-    (
-        r"(?P<v>(?:(?:very|not too|a little)\s+)?(?:lively|slow(?:ly)?|fast|brisk(?:ly)?"
-        r"|bright(?:ly)?|moderate(?:ly)?|moderato|andante|allegro|allegretto|steady|steadily|gently)\.?)",
-        REMARK,
-    ),
+# A few words at the head of a tune that are no heading, and that no heading is made of.
+_REMARKS: tuple[str, ...] = (
+    r"(?P<v>(?:(?:very|not too|a little)\s+)?(?:lively|slow(?:ly)?|fast|brisk(?:ly)?"
+    r"|bright(?:ly)?|moderate(?:ly)?|moderato|andante|allegro|allegretto|steady|steadily|gently)\.?)",
     # A dance says something of the meter, but not how it is picked.
-    (
-        r"(?P<v>(?:slip\s+)?jig|reel|hornpipe|waltz|polka|mazurka|schottische|march|strathspey"
-        r"|clog|fling|breakdown|minuet|quickstep|galop)",
-        REMARK,
-    ),
+    r"(?P<v>(?:slip\s+)?jig|reel|hornpipe|waltz|polka|mazurka|schottische|march|strathspey"
+    r"|clog|fling|breakdown|minuet|quickstep|galop)",
 )
 # Before the word tuning stands the name of one, and letters may follow it.
 _NAMED_TUNING = re.compile(
     r"(?P<v>.{1,30})\s+tuning(?P<w>\s*[(\[][^)\]]*[)\]]|:?\s[A-G#♯♭]{4,9})?\s*$", re.IGNORECASE
 )
-# Forms that take a whole line, commas and all; a line that ends in a period is a sentence.
-WHOLE: tuple[tuple[str, str], ...] = (
-    (r"(?P<v>from\s+the\s(?!top\b|beginning\b|start\b|head\b|sign\b).*[^.])", "source"),
-    (r"(?:composed|written|music)\s+by\s+(?P<v>\S.*)", "composer"),
+
+
+def _any_of(patterns: Iterable[str]) -> str:
+    """A pattern of several, the number of a row as the name of each; rows without one left out."""
+    return "|".join(f"(?P<k{i}>{words})" for i, words in enumerate(patterns) if words)
+
+
+def _ends(pattern: str) -> re.Pattern[str]:
+    return re.compile(pattern + r"\s*$", re.IGNORECASE)
+
+
+_KEYWORD = re.compile(
+    rf"(?<![\w#])(?:{_any_of(row.words for row in HEADINGS)})\s*[:=]\s*", re.IGNORECASE
 )
-_WHOLE = [(re.compile(pattern + r"\s*$", re.IGNORECASE), key) for pattern, key in WHOLE]
-_BARE = [(re.compile(pattern + r"\s*$", re.IGNORECASE), key) for pattern, key in BARE]
-_AT_HEAD = [
-    *_BARE,
-    *((re.compile(pattern + r"\s*$", re.IGNORECASE), key) for pattern, key in AT_THE_HEAD),
+# A dash in place of the colon, at the beginning of a line only: "Tuning - gDGCD".
+_DASHED = re.compile(
+    rf"\s*(?:{_any_of(row.dashed for row in HEADINGS)})\s+-{{1,2}}\s+(?=\S)", re.IGNORECASE
+)
+# Patterns, the key of each, and whether a period at the end of the line belongs to it.
+_Form = tuple[re.Pattern[str], str, bool]
+_WHOLE: list[_Form] = [
+    (_ends(form), row.key, row.sentence) for row in HEADINGS for form in row.whole
 ]
+_BARE: list[_Form] = [(_ends(form), row.key, row.sentence) for row in HEADINGS for form in row.bare]
+_AT_HEAD: list[_Form] = [
+    *_BARE,
+    *((_ends(form), row.key, row.sentence) for row in HEADINGS for form in row.at_the_head),
+    *((_ends(form), REMARK, True) for form in _REMARKS),
+]
+_SHORT = frozenset(row.key for row in HEADINGS if row.short)
 
 
 # "Key: h - hammer, p - pull" is a legend, not a key.
@@ -151,9 +104,6 @@ def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
     return _read_bare(line, text, head)
 
 
-_SHORT = ("tuning", "key", "time", "tempo", "capo")
-
-
 def _with_more(heading: Heading, line: Line, start: int, head: bool) -> list[Heading]:
     """A heading and those that follow its value: ``Tuning: open G, 4/4``, ``Key: A (capo 2)``."""
     parts = pieces(heading.text) if heading.key in _SHORT else []
@@ -177,12 +127,13 @@ def _with_more(heading: Heading, line: Line, start: int, head: bool) -> list[Hea
 
 
 def _key(match: re.Match[str]) -> str:
-    groups = match.groupdict()
-    return next(key for i, (_, key) in enumerate(KEYWORDS) if groups.get(f"k{i}") is not None)
+    """The key of a heading, which the one group that matched names."""
+    assert match.lastgroup is not None
+    return HEADINGS[int(match.lastgroup[1:])].key
 
 
 def _read_bare(line: Line, text: str, head: bool) -> list[Heading] | None:
-    for pattern, key in _WHOLE:
+    for pattern, key, _ in _WHOLE:
         if match := pattern.match(text.strip()):
             return [Heading(key, match["v"], line.place(max(0, line.text.find(match["v"]))))]
     parts = pieces(text)
@@ -198,8 +149,8 @@ def _read_bare(line: Line, text: str, head: bool) -> list[Heading] | None:
 def bare_heading(line: Line, start: int, text: str, head: bool = True) -> Heading | None:
     """The heading that words without a colon are, or None; they stand at ``line.text[start:]``."""
     words = text.rstrip(".")
-    for pattern, key in _AT_HEAD if head else _BARE:
-        if match := pattern.match(text if key in ("composer", REMARK) else words):
+    for pattern, key, sentence in _AT_HEAD if head else _BARE:
+        if match := pattern.match(text if sentence else words):
             return Heading(key, match["v"].strip(), line.place(start + match.start("v")))
     if match := _NAMED_TUNING.match(words):
         letters = match["w"] or ""

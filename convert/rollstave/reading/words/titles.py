@@ -8,12 +8,13 @@ from collections.abc import Sequence
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.headings import read_headings, read_section
 from rollstave.reading.words.title_line import split_title
+from rollstave.vocabulary.headings import HEADINGS
 
 _LONGEST = 70
 LONGEST_LINE = 300  # of a title with what it says more
 _NUMBERED = re.compile(r"\s*(?:tune|no\.?|nr\.?|#)?\s*\d{1,3}\s*[.):]\s+\S", re.IGNORECASE)
 # Headings that a new tune begins with; a lone meter or key may change inside a tune.
-_OPENING = ("tuning", "composer", "source", "capo", "style", "instrument")
+_OPENING = frozenset(row.key for row in HEADINGS if row.opens)
 
 
 def is_ruler(line: Line) -> bool:

@@ -16,6 +16,8 @@ from rollstave.notating.values import single_value
 from rollstave.pitch import spell
 from rollstave.score.links import links_of
 from rollstave.score.records import ChordName, Measure, Score
+from rollstave.vocabulary.headings import CREATOR, FIELD, RIGHTS, ROWS, SOURCE, Stands
+from rollstave.writing.headings import said_in, short_string_words
 from rollstave.writing.musicxml.notes import NoteWriter
 from rollstave.writing.xml import add
 
@@ -57,19 +59,7 @@ def _divisions(notated: tuple[NotatedMeasure, ...]) -> int:
 def _header(root: etree._Element, score: Score) -> None:
     work = add(root, "work")
     add(work, "work-title", score.title)
-    identification = add(root, "identification")
-    if score.composer:
-        add(identification, "creator", score.composer, type="composer")
-    encoding = add(identification, "encoding")
-    add(encoding, "software", f"rollstave {rollstave.__version__}")
-    for element in ("accidental", "beam", "stem"):
-        add(encoding, "supports", element=element, type="yes")
-    add(encoding, "supports", element="print", attribute="new-system", type="yes", value="yes")
-    if score.source:
-        add(identification, "source", score.source)
-    if score.style:
-        miscellaneous = add(identification, "miscellaneous")
-        add(miscellaneous, "miscellaneous-field", score.style, name="style")
+    _identification(root, score)
     _credits(root, score)
     part_list = add(root, "part-list")
     part = add(part_list, "score-part", id=_PART)
@@ -83,15 +73,43 @@ def _header(root: etree._Element, score: Score) -> None:
     add(midi, "midi-program", instrument.program)
 
 
+def _identification(root: etree._Element, score: Score) -> None:
+    """What the headings say in words, each in its element, in the order that MusicXML demands."""
+    identification = add(root, "identification")
+    said = [(row.kept, words) for row, words in said_in(score)]
+    # A staff's tuning cannot say by what a short string is raised, or how its frets are numbered.
+    if words := short_string_words(score):
+        said.append((ROWS["fifth string"].kept, words))
+
+    def say(parent: etree._Element, path: str) -> None:
+        for kept, words in said:
+            if kept.path == path:
+                attributes = {kept.attribute: kept.value} if kept.attribute else {}
+                add(parent, path.rpartition("/")[2], words, **attributes)
+
+    say(identification, CREATOR)
+    say(identification, RIGHTS)
+    encoding = add(identification, "encoding")
+    add(encoding, "software", f"rollstave {rollstave.__version__}")
+    for element in ("accidental", "beam", "stem"):
+        add(encoding, "supports", element=element, type="yes")
+    add(encoding, "supports", element="print", attribute="new-system", type="yes", value="yes")
+    say(identification, SOURCE)
+    if any(kept.path == FIELD for kept, _ in said):
+        say(add(identification, "miscellaneous"), FIELD)
+
+
 def _credits(root: etree._Element, score: Score) -> None:
     """The title block and the typist's free text, as words on the page."""
     words: list[tuple[str, str, dict[str, str]]] = [
         ("title", score.title, {"justify": "center", "halign": "center"})
     ]
-    if score.composer:
-        words.append(("composer", score.composer, {"justify": "right", "halign": "right"}))
-    if score.source:
-        words.append(("", score.source, {"justify": "right", "halign": "right"}))
+    right = {"justify": "right", "halign": "right"}
+    words.extend(
+        (row.credit, row.on_the_sheet(said), right)
+        for row, said in said_in(score)
+        if row.stands is Stands.RIGHT
+    )
     words.extend(("", note, {"justify": "left", "halign": "left"}) for note in score.notes)
     for kind, text, place in words:
         credit = add(root, "credit", page=1)

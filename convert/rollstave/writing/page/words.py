@@ -15,6 +15,8 @@ from rollstave.deciding.shapes import CAUTION as HAND_CAUTION
 from rollstave.deciding.shapes import NamedShape
 from rollstave.instruments.instrument import Instrument
 from rollstave.score.records import Score
+from rollstave.vocabulary.headings import Stands
+from rollstave.writing.headings import head_lines
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.page.slim import Slimmer
 from rollstave.writing.sheet.diagram import HEIGHT, draw_diagram, width_of
@@ -68,7 +70,7 @@ def words_of(score: Score, options: SheetOptions, slimmer: Slimmer) -> Words:
         facts=tuple(line for line in facts if line),
         retuning=tuple(_retuning(score)),
         caution=STRING_CAUTION if any(change.semitones > 0 for change in changes) else "",
-        credits=tuple(line for line in (score.composer, score.source) if line),
+        credits=head_lines(score, Stands.RIGHT),
         shapes=tuple((_shape_words(held), _diagram(held, instrument, slimmer)) for held in shapes),
         shapes_caution=_shapes_caution(shapes),
         notes=tuple(paragraphs(score)),

@@ -10,7 +10,9 @@ from lxml import etree
 from rollstave.instruments.tunings import written_form
 from rollstave.pitch import spell
 from rollstave.score.records import Score
+from rollstave.vocabulary.headings import Stands
 from rollstave.writing.fonts import Style, text_width
+from rollstave.writing.headings import head_lines
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.drawing import number, shape, text, with_signs
 
@@ -59,9 +61,10 @@ def capo_line(score: Score) -> str:
 
 
 def manner_line(score: Score) -> str:
-    """How the tune goes, where it is not plain: a modal key, the style of the right hand."""
+    """How the tune goes, where it is not plain: a modal key, the style of the right hand, and
+    whatever else stands on the side of the tuning."""
     modal = score.key.mode not in ("major", "minor")
-    words = [with_signs(str(score.key)) if modal else "", score.style]
+    words = [with_signs(str(score.key)) if modal else "", *head_lines(score, Stands.LEFT)]
     line = ", ".join(word for word in words if word)
     return line[:1].upper() + line[1:]
 
@@ -85,7 +88,7 @@ def draw_head(
         text(block, line, (left + right) / 2, y, size, class_="title")
     mine = [with_signs_of_tuning(tuning_line(score)), with_signs(capo_line(score))]
     mine = [line for line in (*mine, manner_line(score)) if line]
-    theirs = [line for line in (score.composer, score.source) if line]
+    theirs = head_lines(score, Stands.RIGHT)
     y += _UNDER_TITLE
     widest = max(text_width(line, _TEXT_SIZE) for line in mine)
     for row, line in enumerate(mine):

@@ -13,6 +13,7 @@ from rollstave.grid.typed import Bar, LineKind
 from rollstave.rhythm.meter import Meter
 from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import Measure, Score
+from rollstave.vocabulary.note_values import NOTE_VALUES
 
 _PARTS: dict[Fraction, str] = {
     Fraction(1, 2): "&",
@@ -101,14 +102,7 @@ def rhythm_words(
     return found
 
 
-_VALUES = {
-    Fraction(4): "w",
-    Fraction(2): "h",
-    Fraction(1): "q",
-    Fraction(1, 2): "e",
-    Fraction(1, 4): "s",
-    Fraction(1, 8): "t",
-}
+_LETTERS = {value.length: value.letter for value in NOTE_VALUES if value.letter}
 
 
 def values(measure: Measure) -> list[tuple[Fraction, str]] | None:
@@ -125,13 +119,13 @@ def values(measure: Measure) -> list[tuple[Fraction, str]] | None:
 
 def value_sign(duration: Fraction) -> str | None:
     """``q.`` for a dotted quarter, ``e3`` for a triplet eighth, ``h+e`` for a sum."""
-    for value, letter in _VALUES.items():
-        for factor, mark in ((1, ""), (Fraction(3, 2), "."), (Fraction(7, 4), "..")):
+    for value, letter in _LETTERS.items():
+        for factor, dots in ((1, ""), (Fraction(3, 2), "."), (Fraction(7, 4), "..")):
             if duration == value * factor:
-                return letter + mark
+                return letter + dots
         if duration == value * Fraction(2, 3):
             return letter + "3"
-    for value, letter in _VALUES.items():
+    for value, letter in _LETTERS.items():
         if value < duration:
             rest = value_sign(duration - value)
             return f"{letter}+{rest}" if rest else None

@@ -12,13 +12,12 @@ from fractions import Fraction
 from msgspec.structs import replace
 
 from rollstave.deciding.hands import hand_of
-from rollstave.deciding.tempo import tempo_mark
 from rollstave.grid.typed import Bar, LegendSign
-from rollstave.pitch import spell
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.headings import read_headings, read_section
 from rollstave.score.records import Event, Measure, Score
 from rollstave.vocabulary.signs import Signs, says, signs_of
+from rollstave.writing.headings import typed_headings
 from rollstave.writing.text.counting import counts_in, values
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.tokens import Token, grace_texts, token
@@ -48,22 +47,7 @@ def _signs(score: Score) -> Signs:
 
 
 def _head(score: Score) -> list[str]:
-    setup = score.setup
-    lines = [f"Title: {score.title}"] if score.title else []
-    for name, value in (
-        ("Composer", score.composer),
-        ("Source", score.source),
-        ("Instrument", "" if setup.instrument.short_string else setup.instrument.name),
-        ("Tuning", setup.tuning.written),
-        ("Capo", str(setup.capo) if setup.capo else ""),
-        ("Fifth string", _short_string(score)),
-        ("Key", str(score.key)),
-        ("Time", _time(score)),
-        ("Tempo", _tempo(score)),
-        ("Style", score.style),
-    ):
-        if value:
-            lines.append(f"{name}: {value}")
+    lines = [f"{name}: {words}" for name, words in typed_headings(score)]
     if score.notes:
         lines += ["", *(_note(note, score.signs) for note in score.notes)]
     return lines
@@ -77,52 +61,6 @@ def _note(text: str, signs: Sequence[LegendSign]) -> str:
     line = Line(1, text, text)
     looks_else = "|" in text or "--" in text or read_headings(line, head=True) is not None
     return f"Remark: {text}" if looks_else else text
-
-
-def _time(score: Score) -> str:
-    names = {"cut": "cut time", "common": "common time"}
-    return names.get(score.meter.symbol, str(score.meter))
-
-
-_UNITS = {
-    Fraction(4): "whole",
-    Fraction(2): "half",
-    Fraction(1): "quarter",
-    Fraction(1, 2): "eighth",
-    Fraction(3, 2): "dotted quarter",
-    Fraction(3, 4): "dotted eighth",
-}
-
-
-def _tempo(score: Score) -> str:
-    """Beats a minute, as the reader counts them, or those of another note value where beats are
-    no whole number; the nearest whole number where none is."""
-    if score.tempo is None:
-        return ""
-    unit, number = tempo_mark(score.tempo, score.meter)
-    said = "" if unit == score.meter.beat else f"{_UNITS[unit]} = "
-    return f"{said}{round(number)}"
-
-
-def _short_string(score: Score) -> str:
-    """How the short string is set, where it is not as the capo alone would have it."""
-    setup = score.setup
-    short = setup.instrument.short_string
-    if short is None:
-        return ""
-    usual = setup.short_raise == setup.capo and setup.short_raised_by == "capo"
-    if usual and setup.short_numbering == "neck":
-        return ""
-    words = []
-    if setup.short_raise < 0:
-        words.append(f"tuned to {spell(setup.open_midi(short.string), 0).letter}")
-    elif setup.short_raised_by == "peg":
-        words.append(f"tuned up {setup.short_raise}")
-    else:
-        words.append(f"raised by {setup.short_raise}" if setup.short_raise else "not raised")
-    if setup.short_numbering == "peg":
-        words.append("counted from its own peg")
-    return ", ".join(words)
 
 
 def row_labels(score: Score) -> tuple[str, ...]:

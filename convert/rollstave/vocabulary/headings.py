@@ -1,0 +1,249 @@
+"""Every heading: what people call it, where a score keeps it, and where it stands.
+
+One row for each; whoever reads or writes headings walks the rows. A heading that is only words
+needs nothing but its row. One that means more (a key, a capo) also has a function in each of the
+tables that the tests name: how it is understood, and how it is typed back.
+
+Patterns are regular expressions without capital letters and without groups but ``(?P<v>...)``,
+which is what the heading says.
+"""
+
+from __future__ import annotations
+
+from enum import Enum
+
+from msgspec import Struct
+
+from rollstave.vocabulary.note_values import COUNTED_WORDS
+
+# Elements of MusicXML 4.0 that keep words about a score.
+CREATOR, RIGHTS, SOURCE = (f"identification/{name}" for name in ("creator", "rights", "source"))
+FIELD = "identification/miscellaneous/miscellaneous-field"
+
+
+class Stands(Enum):
+    """Where the words of a heading stand in the head of a sheet and of a page: on the side of the
+    tuning, or on the side of the composer."""
+
+    LEFT = "left"
+    RIGHT = "right"
+
+
+class InMusicXML(Struct, frozen=True):
+    """An element of MusicXML 4.0 that has the words of a heading as its text: its path from the
+    root, and an attribute that tells it from others of its kind."""
+
+    path: str
+    attribute: str = ""
+    value: str = ""
+
+    @property
+    def found_at(self) -> str:
+        """The element as an XPath."""
+        return f"{self.path}[@{self.attribute}='{self.value}']" if self.attribute else self.path
+
+
+class HeadingRow(Struct, frozen=True, kw_only=True):
+    """A heading.
+
+    - ``key`` names it in messages, in reports, and in :attr:`rollstave.Score.headings`.
+    - ``words`` is a pattern of what people write before the colon, ``dashed`` of those that also
+      have a dash in its place.
+    - ``bare`` are its forms without a colon; ``at_the_head`` those that are believed only at the
+      head of a tune, because they may be lyrics or remarks in its midst; ``whole`` those that take
+      a whole line, commas and all. ``sentence`` is True where a period at the end belongs to it.
+    - ``short`` is True where other headings may follow its value on the line; ``opens`` where no
+      tune but a new one has it.
+    - ``typed`` is what is typed before the colon; without it, the key with a capital.
+    - ``only_words`` is False where it means more than its words. ``attribute`` is the field of
+      :class:`rollstave.Score` that has the words, if not ``headings``.
+    - ``stands`` is where it stands in the head of a sheet, and ``shown`` what stands there, with
+      ``{}`` for the words. ``credit`` is its ``credit-type`` in MusicXML.
+    - ``musicxml`` is the element that has it in MusicXML; without it, a ``miscellaneous-field`` of
+      the key's name.
+    """
+
+    key: str
+    words: str
+    dashed: str = ""
+    bare: tuple[str, ...] = ()
+    at_the_head: tuple[str, ...] = ()
+    whole: tuple[str, ...] = ()
+    sentence: bool = False
+    short: bool = False
+    opens: bool = False
+    typed: str = ""
+    only_words: bool = True
+    attribute: str = ""
+    stands: Stands | None = Stands.RIGHT
+    shown: str = ""
+    credit: str = ""
+    musicxml: InMusicXML | None = None
+
+    @property
+    def name(self) -> str:
+        """What is typed before the colon."""
+        return self.typed or self.key.capitalize()
+
+    @property
+    def kept(self) -> InMusicXML:
+        """Where MusicXML has its words."""
+        if self.musicxml is not None:
+            return self.musicxml
+        return InMusicXML(FIELD, "name", self.key)
+
+    def on_the_sheet(self, words: str) -> str:
+        """Its line in the head of a sheet."""
+        return (self.shown or f"{self.name}: {{}}").replace("{}", words)
+
+
+_NUMBER = (
+    r"(?:\d+(?:st|nd|rd|th)?|[ivx]{1,4}|one|two|three|four|five|six|seven"
+    r"|first|second|third|fourth|fifth|sixth|seventh)"
+)
+_A_NAME = r"(?-i:[A-Z])[\w.'-]*(?:\s+[\w.'&-]+){0,5}"
+_FIFTH = r"(?:with\s+)?(?:the\s+)?(?:5th|fifth)(?:\s+string)?"
+# A tempo may be about right, and be given for a note value: "♩ = ca. 96", "dotted quarter = 60".
+_ABOUT = r"(?:ca?\.?\s*|about\s+|around\s+|approx\.?\s*|~\s*)?"
+_METRONOME = r"m\.?\s?m\.?\s*[=:]?\s*"
+_NOTE_VALUE = rf"(?:(?:dotted\s+)?(?:{COUNTED_WORDS})\.?)"
+
+# In the order in which they are typed.
+HEADINGS: tuple[HeadingRow, ...] = (
+    HeadingRow(
+        key="title",
+        words=r"(?:song |tune )?title|(?:name of )?(?:the )?tune|(?:tune |song )?name|song",
+        dashed="title",
+        only_words=False,
+        attribute="title",
+        stands=None,
+        musicxml=InMusicXML("work/work-title"),
+    ),
+    HeadingRow(
+        key="composer",
+        words=r"composer|composed by|music by|written by|by",
+        whole=(r"(?:composed|written|music)\s+by\s+(?P<v>\S.*)",),
+        at_the_head=(
+            r"(?P<v>trad(?:itional)?\.?)",
+            rf"by\s+(?P<v>{_A_NAME})",
+        ),
+        sentence=True,
+        opens=True,
+        attribute="composer",
+        shown="{}",
+        credit="composer",
+        musicxml=InMusicXML(CREATOR, "type", "composer"),
+    ),
+    HeadingRow(
+        key="arranger",
+        words=r"arranger|arranged by|arrangement by|arr\.?(?: by)?",
+        at_the_head=(rf"(?:arranged\s+by|arr\.?(?:\s+by)?)\s+(?P<v>{_A_NAME})",),
+        sentence=True,
+        opens=True,
+        shown="arr. {}",
+        credit="arranger",
+        musicxml=InMusicXML(CREATOR, "type", "arranger"),
+    ),
+    HeadingRow(
+        key="source",
+        words=r"source|from|taken from|out of|artist|(?:as )?(?:played|performed) by",
+        whole=(r"(?P<v>from\s+the\s(?!top\b|beginning\b|start\b|head\b|sign\b).*[^.])",),
+        opens=True,
+        attribute="source",
+        shown="{}",
+        musicxml=InMusicXML(SOURCE),
+    ),
+    HeadingRow(key="instrument", words="instrument", opens=True, only_words=False, stands=None),
+    HeadingRow(
+        key="tuning",
+        words=r"tuning|tuned|tune to",
+        dashed="tuning",
+        bare=(r"(?:tuning|tuned(?:\s+to)?)\s+(?P<v>\S.*)",),
+        short=True,
+        opens=True,
+        only_words=False,
+        stands=None,
+    ),
+    HeadingRow(
+        key="capo",
+        words="capo",
+        dashed="capo",
+        bare=(
+            r"(?P<v>no\s+capo)",
+            rf"capo(?:ed)?\s+(?:on\s+|at\s+)?(?:the\s+)?(?:fret\s+)?(?P<v>{_NUMBER}\b.*)",
+        ),
+        short=True,
+        opens=True,
+        only_words=False,
+        stands=None,
+    ),
+    HeadingRow(
+        key="fifth string",
+        words=r"(?:5th|fifth|thumb|short)(?: string)?",
+        bare=(
+            rf"{_FIFTH}\s+(?P<v>(?:(?:is\s+)?(?:raised|up|spiked?|capo(?:ed)?|tuned)"
+            r"|to|at|on|not|counted)\b.*)",
+            rf"(?:spike|capo|tune|raise)\s+{_FIFTH}\s+(?P<v>(?:up\s+)?(?:to|at|on|by|up)\b.*)",
+        ),
+        only_words=False,
+        stands=None,
+        musicxml=InMusicXML(FIELD, "name", "fifth string"),
+    ),
+    HeadingRow(
+        key="key",
+        words="key",
+        dashed="key",
+        bare=(
+            r"(?:in\s+)?(?:the\s+)?key\s+of\s+(?P<v>\S.*)",
+            r"key\s+(?P<v>[A-G](?:#|b|♯|♭)?\s*(?:m|min(?:or)?|maj(?:or)?|dorian|mixolydian)?)",
+        ),
+        at_the_head=(
+            r"in\s+(?P<v>(?-i:[A-G])(?:#|b|♯|♭)?(?:\s+(?:major|minor|dorian|mixolydian))?)",
+        ),
+        short=True,
+        only_words=False,
+        stands=None,
+    ),
+    HeadingRow(
+        key="time",
+        words=r"time(?: signature)?|met(?:er|re)",
+        dashed=r"time|met(?:er|re)",
+        bare=(
+            r"(?:time\s+)?(?P<v>\d+\s*/\s*\d+)(?:\s+time)?",
+            r"(?P<v>(?:cut|common)\s+time)",
+        ),
+        short=True,
+        only_words=False,
+        stands=None,
+    ),
+    HeadingRow(
+        key="tempo",
+        words=r"tempo|speed|bpm",
+        dashed="tempo",
+        bare=(
+            rf"tempo\s+(?P<v>{_ABOUT}\d+.*)",
+            rf"(?P<v>{_ABOUT}\d+\s*bpm)",
+            rf"(?:{_METRONOME})?(?P<v>{_NOTE_VALUE}\s*=\s*{_ABOUT}\d+(?:\s*bpm)?)",
+            rf"{_METRONOME}(?P<v>{_ABOUT}\d+)",
+        ),
+        at_the_head=(r"=\s*(?P<v>\d{2,3})",),
+        short=True,
+        only_words=False,
+        stands=None,
+    ),
+    HeadingRow(
+        key="style",
+        words=r"style|hand|right hand|playing style",
+        at_the_head=(
+            r"(?P<v>(?:old[- ]?time\s+)?(?:claw-?hammer|frailing|frailed|down-?pick(?:ing|ed)"
+            r"|(?:two|three|2|3)[- ]finger|bluegrass)(?:\s+style)?)",
+        ),
+        opens=True,
+        attribute="style",
+        stands=Stands.LEFT,
+        shown="{}",
+    ),
+)
+ROWS: dict[str, HeadingRow] = {row.key: row for row in HEADINGS}
+# Those that are only words.
+ONLY_WORDS: tuple[HeadingRow, ...] = tuple(row for row in HEADINGS if row.only_words)

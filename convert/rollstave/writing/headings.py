@@ -1,0 +1,87 @@
+"""The headings of a score as they are typed, and as they stand in the head of a sheet or a page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from rollstave.deciding.tempo import tempo_mark, value_name
+from rollstave.pitch import spell
+from rollstave.score.records import Score
+from rollstave.vocabulary.headings import HEADINGS, ONLY_WORDS, HeadingRow, Stands
+
+
+def typed_headings(score: Score) -> list[tuple[str, str]]:
+    """What stands before the colon and after it, for each heading that has something to say."""
+    said = dict(score.said)
+    typed = (
+        (row.name, said.get(row.key, "") if row.only_words else TYPED[row.key](score))
+        for row in HEADINGS
+    )
+    return [(name, words) for name, words in typed if words]
+
+
+def said_in(score: Score) -> list[tuple[HeadingRow, str]]:
+    """The rows of the headings that are only words and that say something, and what they say."""
+    said = dict(score.said)
+    return [(row, said[row.key]) for row in ONLY_WORDS if row.key in said]
+
+
+def head_lines(score: Score, stands: Stands) -> tuple[str, ...]:
+    """The headings that are only words, as the head of a sheet has them on one of its sides."""
+    return tuple(row.on_the_sheet(words) for row, words in said_in(score) if row.stands is stands)
+
+
+def _instrument(score: Score) -> str:
+    """The instrument, unless it is the one that is meant where nobody says any."""
+    instrument = score.setup.instrument
+    return "" if instrument.short_string else instrument.name
+
+
+def _time(score: Score) -> str:
+    names = {"cut": "cut time", "common": "common time"}
+    return names.get(score.meter.symbol, str(score.meter))
+
+
+def _tempo(score: Score) -> str:
+    """Beats a minute, as the reader counts them, or those of another note value where beats are
+    no whole number; the nearest whole number where none is."""
+    if score.tempo is None:
+        return ""
+    unit, number = tempo_mark(score.tempo, score.meter)
+    said = "" if unit == score.meter.beat else f"{value_name(unit)} = "
+    return f"{said}{round(number)}"
+
+
+def short_string_words(score: Score) -> str:
+    """How the short string is set, where it is not as the capo alone would have it."""
+    setup = score.setup
+    short = setup.instrument.short_string
+    if short is None:
+        return ""
+    usual = setup.short_raise == setup.capo and setup.short_raised_by == "capo"
+    if usual and setup.short_numbering == "neck":
+        return ""
+    words = []
+    if setup.short_raise < 0:
+        words.append(f"tuned to {spell(setup.open_midi(short.string), 0).letter}")
+    elif setup.short_raised_by == "peg":
+        words.append(f"tuned up {setup.short_raise}")
+    else:
+        words.append(f"raised by {setup.short_raise}" if setup.short_raise else "not raised")
+    if setup.short_numbering == "peg":
+        words.append("counted from its own peg")
+    return ", ".join(words)
+
+
+# How a heading is typed that means more than its words: its key, and what stands after the colon,
+# or nothing where it is left out.
+TYPED: dict[str, Callable[[Score], str]] = {
+    "title": lambda score: score.title,
+    "instrument": _instrument,
+    "tuning": lambda score: score.setup.tuning.written,
+    "capo": lambda score: str(score.setup.capo or ""),
+    "fifth string": short_string_words,
+    "key": lambda score: str(score.key),
+    "time": _time,
+    "tempo": _tempo,
+}
