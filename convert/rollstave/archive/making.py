@@ -30,11 +30,11 @@ def versions() -> tuple[tuple[str, str], ...]:
     import os
     from importlib.metadata import PackageNotFoundError, version
 
-    import rollstave
     from rollstave.contract.discovery import GROUP, entry_points
     from rollstave.contract.manager import SWITCH
+    from rollstave.version import __version__
 
-    found = {"rollstave": rollstave.__version__, "plugins": os.environ.get(SWITCH, "")}
+    found = {"rollstave": __version__, "plugins": os.environ.get(SWITCH, "")}
     for package in ("verovio", "typst", "music21"):
         try:
             found[package] = version(package)
@@ -58,8 +58,9 @@ def make(tunes: tuple[Tune, ...], stem: str, recipe: Recipe) -> list[Made]:
 
     Several tunes are told apart by number and title, several pages by number.
     """
+    from rollstave.api import write
+    from rollstave.assembly.writers import find_writer
     from rollstave.reporting.files import slug
-    from rollstave.writing import find_writer, write
 
     made: list[Made] = []
     for position, tune in enumerate(tunes):

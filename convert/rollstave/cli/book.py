@@ -37,6 +37,7 @@ def book(
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 
     from rollstave.api import read
+    from rollstave.assembly.plugins import marks
     from rollstave.deciding.picking import in_hand
     from rollstave.problems import TabError
     from rollstave.reporting.files import read_bytes, stem_of, write_all
@@ -69,6 +70,7 @@ def book(
                 lambda: bar.advance(task),
                 cores(),
                 refused.append,
+                marks,
             )
         except ValueError:
             data = b""

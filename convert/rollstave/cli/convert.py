@@ -23,7 +23,7 @@ FEW = 12  # up to so many files that are named one by one are told about one by 
 
 def _formats(ctx: click.Context, param: click.Parameter, values: Sequence[str]) -> tuple[str, ...]:
     """The formats of lists divided by commas, each once."""
-    from rollstave.writing import find_writer, format_names
+    from rollstave.assembly.writers import find_writer, format_names
 
     parts = [part.strip().lower() for value in values for part in value.split(",")]
     names = tuple(dict.fromkeys(part for part in parts if part))
@@ -40,7 +40,7 @@ def _settings(
     ctx: click.Context, param: click.Parameter, values: Sequence[str]
 ) -> tuple[tuple[str, str, bool | int | float | str], ...]:
     """What ``--set FORMAT.OPTION=VALUE`` says: format, option, value of the option's type."""
-    from rollstave.writing import find_writer
+    from rollstave.assembly.writers import find_writer
 
     found: dict[tuple[str, str], bool | int | float | str] = {}
     for typed in values:

@@ -8,7 +8,6 @@ import re
 import threading
 import time
 from collections.abc import Callable, Sequence
-from functools import lru_cache
 from types import ModuleType
 from typing import Any
 
@@ -16,10 +15,12 @@ import pluggy
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from rollstave.contract import hooks, own
+from rollstave.contract import hooks
 from rollstave.contract.discovery import GROUP, Found, entry_points
 from rollstave.contract.offers import Dialect, Mark, RhythmEvidence, TuningOf, Writer
 from rollstave.instruments.instrument import Instrument
+from rollstave.instruments.known import names_of_tunings
+from rollstave.version import __version__
 
 OWN = "rollstave"
 SWITCH = "ROLLSTAVE_PLUGINS"  # "off" leaves only the project's own parts
@@ -70,8 +71,10 @@ class Offer(Struct, frozen=True):
 
 
 class Contract(Struct, dict=True):
-    """All plugins. ``found`` are the entry points to use; None looks for them when needed."""
+    """All plugins. ``own`` is the module that offers the project's own parts; ``found`` are the
+    entry points to use, None looks for them when needed."""
 
+    own: ModuleType
     found: Sequence[Found] | None = None
     faults: list[Fault] = field(default_factory=list)
     plugins: list[Plugin] = field(default_factory=list)
@@ -84,12 +87,14 @@ class Contract(Struct, dict=True):
         self._instruments: tuple[tuple[int, int], tuple[Instrument, ...]] | None = None
         self._tuning_names: tuple[tuple[Instrument, ...], frozenset[str]] | None = None
         self._discovered = False
-        from rollstave import __version__
-
         ours = Plugin(
-            name=OWN, value="rollstave.contract.own", package=OWN, version=__version__, module=own
+            name=OWN,
+            value=self.own.__name__,
+            package=OWN,
+            version=__version__,
+            module=self.own,
         )
-        self._pluggy.register(own, OWN)
+        self._pluggy.register(self.own, OWN)
         self.plugins.append(ours)
 
     # Finding and loading ------------------------------------------------------------------------
@@ -226,8 +231,7 @@ class Contract(Struct, dict=True):
         """The names of all tunings in small letters."""
         found = self.instruments()
         if self._tuning_names is None or self._tuning_names[0] is not found:
-            names = frozenset(n.lower() for i in found for t in i.tunings for n in t.names)
-            self._tuning_names = (found, names)
+            self._tuning_names = (found, names_of_tunings(found))
         return self._tuning_names[1]
 
     def _all_instruments(
@@ -337,14 +341,3 @@ def load_within(value: str, seconds: float) -> object:
     if not result:
         raise _Refused(f"it took more than {seconds:g} seconds to load")
     return result[0]
-
-
-@lru_cache(maxsize=1)
-def contract() -> Contract:
-    """The plugins of this process."""
-    return Contract()
-
-
-def known_instruments() -> tuple[Instrument, ...]:
-    """All instruments that are known, plugins' too, with all their tunings."""
-    return contract().instruments()

@@ -151,19 +151,19 @@ def _stamp() -> str:
     that a changed engraving is never taken from the folder."""
     from importlib.metadata import version
 
-    import rollstave
+    from rollstave.version import __version__
 
-    home = Path(rollstave.__file__).parent
+    home = Path(__file__).parents[1]
     files = sorted(home.rglob("*.py"))
     state = [(str(f.relative_to(home)), f.stat().st_size, f.stat().st_mtime_ns) for f in files]
-    return f"{rollstave.__version__} {version('verovio')} {state}"
+    return f"{__version__} {version('verovio')} {state}"
 
 
 def _engrave(
     source: str | bytes | Tune, options: FigureOptions, name: str, key: str
 ) -> dict[str, Any]:
     """All of a figure but its options, as plain data."""
-    from rollstave.writing import write
+    from rollstave.api import write
     from rollstave.writing.paper import svg_size
 
     tune = _chosen(source, options, name) if isinstance(source, str | bytes) else source
@@ -185,9 +185,9 @@ def _engrave(
 
 def _text(source: str | bytes | Tune, tune: Tune) -> str:
     """The tab as typed, or as rollstave types it where nobody did."""
+    from rollstave.api import write
     from rollstave.musicxml_in.detect import is_musicxml
     from rollstave.reading.page.decode import decode
-    from rollstave.writing import write
 
     if isinstance(source, str | bytes):
         data = source.encode("utf-8", "replace") if isinstance(source, str) else source

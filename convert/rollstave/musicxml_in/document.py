@@ -5,6 +5,7 @@ from __future__ import annotations
 from lxml import etree
 
 from rollstave.instruments.instrument import Tuning
+from rollstave.instruments.known import OWN, Known
 from rollstave.musicxml_in.events import build_measures, fretted
 from rollstave.musicxml_in.measures import read_measures
 from rollstave.musicxml_in.numbers import WrongValue
@@ -19,11 +20,14 @@ from rollstave.vocabulary import problems as kinds
 MOST = 100_000
 
 
-def read_musicxml(data: bytes, problems: ProblemList, tuning: Tuning | None = None) -> Score:
+def read_musicxml(
+    data: bytes, problems: ProblemList, tuning: Tuning | None = None, known: Known = OWN
+) -> Score:
     """The score of the first part with a tablature, or of the first part. Raises TabError.
 
     Notes with string and fret keep them; without, frets are found under the file's tuning, or
-    ``tuning``, or the usual one of the five-string banjo.
+    ``tuning``, or the usual one of the five-string banjo. ``known`` are the
+    instruments that there are.
     """
     root = parse(data, problems)
     if root.tag != "score-partwise":
@@ -34,7 +38,7 @@ def read_musicxml(data: bytes, problems: ProblemList, tuning: Tuning | None = No
         )
         raise TabError(problems.sorted())
     try:
-        return _score(root, problems, tuning)
+        return _score(root, problems, tuning, known)
     except WrongValue as error:
         problems.add(kinds.MUSICXML, str(error), Place(error.line, 1))
         raise TabError(problems.sorted()) from error
@@ -44,7 +48,9 @@ def read_musicxml(data: bytes, problems: ProblemList, tuning: Tuning | None = No
         raise TabError(problems.sorted()) from error
 
 
-def _score(root: etree._Element, problems: ProblemList, tuning: Tuning | None) -> Score:
+def _score(
+    root: etree._Element, problems: ProblemList, tuning: Tuning | None, known: Known
+) -> Score:
     parts = root.findall("part")
     part = next((p for p in parts if p.find(".//technical/fret") is not None), None)
     if part is None and parts:
@@ -60,7 +66,7 @@ def _score(root: etree._Element, problems: ProblemList, tuning: Tuning | None) -
         message = f"this part has {count:,} notes and measures, and up to {MOST:,} are read"
         problems.add(kinds.TOO_LARGE, f"{message}; divide the score into tunes")
         raise TabError(problems.sorted())
-    setup = read_setup(part, tuning)
+    setup = read_setup(part, tuning, known)
     measures, key, meter, tempo = read_measures(part, problems)
     with_frets = fretted(measures, setup, problems, key.fifths)
     built = build_measures(with_frets, measures, meter)

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from lxml import etree
 
-from rollstave.contract.manager import contract
 from rollstave.instruments.instrument import Instrument, Tuning
+from rollstave.instruments.known import Known
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import written_form
@@ -17,7 +17,7 @@ from rollstave.pitch import Pitch
 _MOST_LINES = 100  # of a staff: more than any instrument has strings
 
 
-def read_setup(part: etree._Element, wanted: Tuning | None) -> Setup:
+def read_setup(part: etree._Element, wanted: Tuning | None, known: Known) -> Setup:
     """The setup that the tablature staff declares, or the usual one."""
     details = next(
         (d for d in part.iter("staff-details") if d.find("staff-tuning") is not None), None
@@ -37,11 +37,11 @@ def read_setup(part: etree._Element, wanted: Tuning | None) -> Setup:
     ]
     pitches = tuple(p for _, p in sorted(lines, key=lambda item: -item[0]))
     capo = whole(details, "capo", 0, 0, 24)
-    known = contract().instruments()
-    for instrument in known:
+    instruments = known.instruments()
+    for instrument in instruments:
         if instrument.strings == len(pitches) and (found := _known(instrument, pitches, capo)):
             return found
-    instrument = next((i for i in known if i.strings == len(pitches)), FIVE_STRING_BANJO)
+    instrument = next((i for i in instruments if i.strings == len(pitches)), FIVE_STRING_BANJO)
     return Setup(
         instrument=instrument,
         tuning=Tuning(written_form(pitches, instrument), pitches),

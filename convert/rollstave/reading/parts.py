@@ -6,12 +6,14 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from rollstave.instruments.known import OWN, Known
 from rollstave.reading.ledger import Ledger
 from rollstave.reading.page.decode import Line, split_lines
 from rollstave.reading.page.scrub import scrub
 from rollstave.reading.rows.finding import find_rows
 from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.titles import could_be_title, is_ruler
+from rollstave.reading.words.tuning_words import knowing
 
 
 class Part(Struct, frozen=True):
@@ -21,22 +23,36 @@ class Part(Struct, frozen=True):
     first_line: int
 
 
-def parts_of(text: str) -> tuple[Part, ...]:
+def parts_of(text: str, known: Known = OWN) -> tuple[Part, ...]:
     """The file as one piece, unless a tune after the first names an instrument: then a piece for
-    each tune that begins with a title or an instrument of its own."""
+    each tune that begins with a title or an instrument of its own. ``known`` are the instruments
+    that there are."""
     if text.lower().count("instrument") == 0:
         return (Part(text, 1),)
     typed = split_lines(text)
     lines = scrub(typed, Ledger())
     rows = find_rows(lines)
     is_row = [row is not None for row in rows]
+    with knowing(known):
+        firsts = _firsts(lines, is_row)
+    # A line that mail had cut is several lines of the file.
+    starts = [0, *(lines[first].number - 1 for first in firsts)]
+    pieces = []
+    for start, end in zip(starts, [*starts[1:], len(typed)], strict=True):
+        piece = "\n".join(line.typed for line in typed[start:end])
+        pieces.append(Part(piece, start + 1))
+    return tuple(pieces) if firsts else (Part(text, 1),)
+
+
+def _firsts(lines: Sequence[Line], is_row: Sequence[bool]) -> list[int]:
+    """The index of the first line of each piece but the first."""
     keys = [
         set() if row or line.blank else {h.key for h in read_headings(line) or ()}
         for line, row in zip(lines, is_row, strict=True)
     ]
     first = is_row.index(True) if True in is_row else len(lines)
     if not any("instrument" in found for found in keys[first:]):
-        return (Part(text, 1),)
+        return []
     starts = [0]
     for index in range(first, len(lines)):
         if keys[index] & {"instrument", "title"}:
@@ -44,13 +60,7 @@ def parts_of(text: str) -> tuple[Part, ...]:
             # Only where a tab stands between is it another tune.
             if any(is_row[starts[-1] : start]):
                 starts.append(start)
-    pieces = []
-    # A line that mail had cut is several lines of the file.
-    firsts = [lines[start].number - 1 for start in starts]
-    for start, end in zip([0, *firsts[1:]], [*firsts[1:], len(typed)], strict=True):
-        piece = "\n".join(line.typed for line in typed[start:end])
-        pieces.append(Part(piece, start + 1))
-    return tuple(pieces)
+    return starts[1:]
 
 
 def _beginning(

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 from rollstave.grid.typed import GridTune
 from rollstave.instruments.instrument import Instrument
+from rollstave.instruments.known import OWN, Known
 from rollstave.problems import Place, ProblemList
 from rollstave.reading.cells.signs import read_legend
 from rollstave.reading.ledger import Ledger
@@ -19,6 +20,7 @@ from rollstave.reading.rows.gathering import Block, find_systems
 from rollstave.reading.rows.numbers import habits_of
 from rollstave.reading.system_reader import SystemReader
 from rollstave.reading.words.between import WordReader
+from rollstave.reading.words.tuning_words import knowing
 from rollstave.vocabulary import problems as kinds
 
 
@@ -28,14 +30,24 @@ def read_grid(
     problems: ProblemList,
     ledger: Ledger | None = None,
     first_line: int = 1,
+    known: Known = OWN,
 ) -> tuple[GridTune, ...]:
     """The tunes of a text as typed. Problems are added to ``problems``; nothing is raised.
 
     ``ledger`` is filled with what every character was taken for. ``first_line`` is the number of
-    the first line, where the text is a piece of a file.
+    the first line, where the text is a piece of a file. ``known`` are the instruments whose tunings
+    words may name.
     """
-    typed = split_lines(text, first_line)
     ledger = Ledger() if ledger is None else ledger
+    with knowing(known):
+        return _read(text, instrument, problems, ledger, first_line)
+
+
+def _read(
+    text: str, instrument: Instrument, problems: ProblemList, ledger: Ledger, first_line: int
+) -> tuple[GridTune, ...]:
+    """The tunes of a text, once it is known which words are names of tunings."""
+    typed = split_lines(text, first_line)
     for line in typed:
         ledger.open(line)
     lines = scrub(typed, ledger, problems)

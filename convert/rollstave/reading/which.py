@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from rollstave.contract.manager import contract
 from rollstave.instruments.instrument import Instrument
+from rollstave.instruments.known import OWN, Known
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Place, ProblemList, Severity
 from rollstave.reading.ledger import Ledger
@@ -18,20 +18,23 @@ from rollstave.vocabulary import problems as kinds
 _HEADING = re.compile(r"\s*instrument\s*[:=]\s*(?P<name>[^,;|]+)", re.IGNORECASE)
 
 
-def which_instrument(text: str, problems: ProblemList, first_line: int = 1) -> Instrument:
+def which_instrument(
+    text: str, problems: ProblemList, first_line: int = 1, known: Known = OWN
+) -> Instrument:
     """The instrument of a file; the five-string banjo where nothing speaks for another.
 
     A heading decides. Without one, rows that make no banjo system but those of another
     instrument do, if their labels spell one of its tunings or if there are several systems of
-    them. The choice is reported unless it is the banjo or declared.
+    them. The choice is reported unless it is the banjo or declared. ``known`` are the instruments
+    that there are.
     """
     lines = scrub(split_lines(text, first_line), Ledger())
     for line in lines:
         if match := _HEADING.match(line.text):
-            found = _by_name(match["name"])
+            found = _by_name(match["name"], known)
             if found is not None:
                 return found
-            names = ", ".join(i.name for i in contract().instruments())
+            names = ", ".join(i.name for i in known.instruments())
             problems.add(
                 kinds.INSTRUMENT,
                 f"the instrument {match['name'].strip()!r} is not known; known are: {names}",
@@ -40,13 +43,13 @@ def which_instrument(text: str, problems: ProblemList, first_line: int = 1) -> I
             )
     runs = _runs(find_rows(lines))
     if not runs or any(len(run) % FIVE_STRING_BANJO.strings == 0 for run in runs):
-        return contract().completed(FIVE_STRING_BANJO)
-    return _by_rows(runs, text.lower(), problems)
+        return known.completed(FIVE_STRING_BANJO)
+    return _by_rows(runs, text.lower(), problems, known)
 
 
-def _by_name(text: str) -> Instrument | None:
+def _by_name(text: str, known: Known) -> Instrument | None:
     wanted = " ".join(re.findall(r"[a-z0-9]+", text.lower()))
-    for instrument in contract().instruments():
+    for instrument in known.instruments():
         names = (instrument.name, *instrument.words)
         if wanted in {" ".join(re.findall(r"[a-z0-9]+", n.lower())) for n in names}:
             return instrument
@@ -67,9 +70,10 @@ def _runs(rows: Sequence[Row | None]) -> list[list[Row]]:
     return runs
 
 
-def _by_rows(runs: Sequence[Sequence[Row]], low_text: str, problems: ProblemList) -> Instrument:
-    known = contract().instruments()
-    fitting = [i for i in known if all(len(run) % i.strings == 0 for run in runs)]
+def _by_rows(
+    runs: Sequence[Sequence[Row]], low_text: str, problems: ProblemList, known: Known
+) -> Instrument:
+    fitting = [i for i in known.instruments() if all(len(run) % i.strings == 0 for run in runs)]
     first = runs[0][0]
     place = first.line.place(first.start)
     # String 1 on top is the rule: an instrument that fits so wins over one upside down.
@@ -86,7 +90,7 @@ def _by_rows(runs: Sequence[Sequence[Row]], low_text: str, problems: ProblemList
         rows = fitting[0].strings
         _say(fitting[0], f"every system has {rows} rows", place, problems)
         return fitting[0]
-    return contract().completed(FIVE_STRING_BANJO)
+    return known.completed(FIVE_STRING_BANJO)
 
 
 def _spells(labels: Sequence[str], instrument: Instrument) -> bool:
