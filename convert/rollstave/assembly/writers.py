@@ -52,8 +52,7 @@ def written(
         offer, "the writer", lambda: _checked(form, resolve(form.write)(score, *more, **settings))
     )
     if not worked:
-        said = f"{plugins.contract().faults[-1]}; nothing is written"
-        raise TabError((kinds.PLUGIN.problem(said),))
+        raise TabError((kinds.PLUGIN.problem(f"{made}; nothing is written"),))
     return cast("list[bytes]", made)
 
 

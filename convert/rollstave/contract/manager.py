@@ -86,7 +86,11 @@ class Contract(Struct, dict=True):
         self._asked: set[tuple[str, str]] = set()
         self._instruments: tuple[tuple[int, int], tuple[Instrument, ...]] | None = None
         self._tuning_names: tuple[tuple[Instrument, ...], frozenset[str]] | None = None
+        self._finding = threading.RLock()  # held while plugins are looked for and loaded
+        self._asking = threading.RLock()  # held while they are asked what they offer
+        self._telling = threading.Lock()  # held while a fault is put on the list
         self._discovered = False
+        self._ready = False
         ours = Plugin(
             name=OWN,
             value=self.own.__name__,
@@ -100,10 +104,20 @@ class Contract(Struct, dict=True):
     # Finding and loading ------------------------------------------------------------------------
 
     def discover(self) -> None:
-        """Load all plugins, once. A broken one becomes a fault."""
-        if self._discovered:
+        """Load all plugins, once. A broken one becomes a fault.
+
+        Other threads wait until all are loaded; what a plugin itself asks for while it is loaded
+        it gets from those that are there.
+        """
+        if self._ready or getattr(_loading, "here", False):
             return
-        self._discovered = True
+        with self._finding:
+            if not self._discovered:
+                self._discovered = True
+                self._load_all()
+                self._ready = True
+
+    def _load_all(self) -> None:
         if os.environ.get(SWITCH, "").lower() == "off":
             return
         for found in entry_points(GROUP) if self.found is None else self.found:
@@ -147,15 +161,17 @@ class Contract(Struct, dict=True):
         calls = getattr(self._pluggy.hook, hook).get_hookimpls()
         return any(impl.plugin is module for impl in calls)
 
-    def fault(self, plugin: Plugin, reason: str) -> None:
+    def fault(self, plugin: Plugin, reason: str) -> Fault:
         """Name what is wrong with a plugin: in the list of faults, and once in the log."""
         fault = Fault(plugin.name, plugin.origin, reason)
-        if fault in self.faults:
-            return
-        self.faults.append(fault)
+        with self._telling:
+            if fault in self.faults:
+                return fault
+            self.faults.append(fault)
         import logging
 
         logging.getLogger("rollstave.plugins").warning("%s", fault)
+        return fault
 
     # What they offer ----------------------------------------------------------------------------
 
@@ -167,12 +183,13 @@ class Contract(Struct, dict=True):
         """
         if everywhere:
             self.discover()
-        found = self._offers.setdefault(kind, [])
-        for plugin in self.plugins:
-            if (kind, plugin.name) not in self._asked:
-                self._asked.add((kind, plugin.name))
-                found.extend(self._ask(plugin, kind, found))
-        return found
+        with self._asking:
+            found = self._offers.setdefault(kind, [])
+            for plugin in self.plugins:
+                if (kind, plugin.name) not in self._asked:
+                    self._asked.add((kind, plugin.name))
+                    found.extend(self._ask(plugin, kind, found))
+            return list(found)
 
     def _ask(self, plugin: Plugin, kind: str, before: Sequence[Offer]) -> list[Offer]:
         hook, wanted = KINDS[kind]
@@ -212,12 +229,12 @@ class Contract(Struct, dict=True):
     def attempt(
         self, offer: Offer, what: str, call: Callable[..., Any], *given: object
     ) -> tuple[bool, Any]:
-        """Call a part of a plugin: True and what it returned, or False after naming the fault."""
+        """Call a part of a plugin: True and what it returned, or False and the fault, named."""
         try:
             return True, call(*given)
         except Exception as error:
-            self.fault(offer.plugin, f"{what} {offer.thing.name!r} failed: {_said(error)}")
-            return False, None
+            reason = f"{what} {offer.thing.name!r} failed: {_said(error)}"
+            return False, self.fault(offer.plugin, reason)
 
     def instruments(self) -> tuple[Instrument, ...]:
         """All instruments with all their tunings, in the order in which rows are tried."""
@@ -307,6 +324,9 @@ def _wrong_instrument(thing: Instrument) -> str:
     return ""
 
 
+_loading = threading.local()  # ``here`` is True in a thread that loads a plugin
+
+
 def _limit() -> float:
     try:
         return float(os.environ.get(LIMIT, SECONDS))
@@ -321,6 +341,7 @@ def load_within(value: str, seconds: float) -> object:
     failed: list[BaseException] = []
 
     def load() -> None:
+        _loading.here = True
         module, _, attribute = value.partition(":")
         try:
             found: object = importlib.import_module(module)
