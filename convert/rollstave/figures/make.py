@@ -7,18 +7,15 @@ import json
 import os
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from msgspec import Struct, field, to_builtins
 from msgspec.structs import replace
 
+import rollstave
 from rollstave.figures.options import FigureOptions
 from rollstave.problems import Place, Problem, Severity, TabError
 from rollstave.vocabulary import problems as kinds
-
-if TYPE_CHECKING:
-    from rollstave.api import Tune
-    from rollstave.score.records import Score
 
 _PLAIN = FigureOptions()
 _KEPT_IN_MEMORY = 200  # figures; some 100 kB each
@@ -64,7 +61,7 @@ class FigureMaker:
 
     def make(
         self,
-        source: str | bytes | Path | Tune,
+        source: str | bytes | Path | rollstave.Tune,
         options: FigureOptions = _PLAIN,
         *,
         name: str = "",
@@ -131,7 +128,7 @@ class FigureMaker:
             return
 
 
-def _key(source: str | bytes | Tune, options: FigureOptions, name: str) -> str:
+def _key(source: str | bytes | rollstave.Tune, options: FigureOptions, name: str) -> str:
     """The hash of all that a figure depends on."""
     if isinstance(source, str):
         what = "text " + source
@@ -160,7 +157,7 @@ def _stamp() -> str:
 
 
 def _engrave(
-    source: str | bytes | Tune, options: FigureOptions, name: str, key: str
+    source: str | bytes | rollstave.Tune, options: FigureOptions, name: str, key: str
 ) -> dict[str, Any]:
     """All of a figure but its options, as plain data."""
     from rollstave.api import write
@@ -183,7 +180,7 @@ def _engrave(
     }
 
 
-def _text(source: str | bytes | Tune, tune: Tune) -> str:
+def _text(source: str | bytes | rollstave.Tune, tune: rollstave.Tune) -> str:
     """The tab as typed, or as rollstave types it where nobody did."""
     from rollstave.api import write
     from rollstave.musicxml_in.detect import is_musicxml
@@ -210,7 +207,7 @@ def _problem(data: dict[str, Any]) -> Problem:
     )
 
 
-def _chosen(source: str | bytes, options: FigureOptions, name: str) -> Tune:
+def _chosen(source: str | bytes, options: FigureOptions, name: str) -> rollstave.Tune:
     """The tune of a text; where there are several, the one that the options name."""
     from rollstave.api import read
 
@@ -224,7 +221,7 @@ def _chosen(source: str | bytes, options: FigureOptions, name: str) -> Tune:
     return tunes[options.tune - 1]
 
 
-def _shown(score: Score, options: FigureOptions) -> Score:
+def _shown(score: rollstave.Score, options: FigureOptions) -> rollstave.Score:
     from rollstave.score.excerpt import excerpt
 
     if options.measures is None:
@@ -239,7 +236,7 @@ def _error(message: str) -> TabError:
     return TabError((kinds.FIGURE_OPTION.problem(message),))
 
 
-def _alt(score: Score, options: FigureOptions) -> str:
+def _alt(score: rollstave.Score, options: FigureOptions) -> str:
     """What is to be seen, in words: title, kind of notation, measures, meter, key, tuning."""
     from rollstave.writing.sheet.head import tuning_line
 
@@ -255,7 +252,7 @@ def _alt(score: Score, options: FigureOptions) -> str:
     return f"{score.title or 'Tab'}: {', '.join(words)}. {tuning_line(score)}."
 
 
-def _notes(score: Score, options: FigureOptions) -> list[str]:
+def _notes(score: rollstave.Score, options: FigureOptions) -> list[str]:
     """What a reader must know and the drawing does not say."""
     from rollstave.writing.sheet.foot import make_foot
     from rollstave.writing.sheet.head import capo_line, tuning_line
