@@ -45,7 +45,8 @@ def functions_of(kind: type) -> Iterator[Callable[..., object]]:
 def test_hints_and_signature(module: ModuleType, name: str) -> None:
     thing = getattr(module, name)
     if name in OBJECTS:
-        assert not inspect.isclass(thing) and not inspect.isfunction(thing)
+        assert not inspect.isclass(thing)
+        assert not inspect.isfunction(thing)
         return
     typing.get_type_hints(thing)
     inspect.signature(thing)
@@ -81,4 +82,4 @@ def test_help_before_anything_was_imported() -> None:
 def test_help_of_each_name() -> None:
     for module, name in names():
         if name not in OBJECTS:
-            assert name in pydoc.plain(pydoc.render_doc(getattr(module, name), name))
+            assert name in pydoc.plain(pydoc.render_doc(getattr(module, name)))
