@@ -151,12 +151,12 @@ def _decide(
     others = [(choice.patterns[i], choice.odds[i]) for i in order[1:3] if choice.odds[i] >= _CLOSE]
     for member in choice.members:
         state.found[member] = Found(
-            choice.patterns[best],
-            calibrate(odds, data, mode),
-            why,
-            others,
-            odds >= data.sure.get(mode, 1.0) and clear,
-            odds,
+            pattern=choice.patterns[best],
+            probability=calibrate(odds, data, mode),
+            why=why,
+            others=others,
+            sure=odds >= data.sure.get(mode, 1.0) and clear,
+            odds=odds,
         )
 
 
