@@ -118,7 +118,7 @@ def _built(grid: GridTune, instrument: Instrument, problems: ProblemList, name: 
 def _names_a_file(text: str) -> bool:
     """True for a text of one line that is the path of a file."""
     try:
-        return len(text.splitlines()) == 1 and Path(text).is_file()
+        return "\n" not in text and Path(text).is_file()
     except (OSError, ValueError):  # too long for a path, or with characters that none has
         return False
 

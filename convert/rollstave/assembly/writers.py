@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from numbers import Real
 from typing import cast
 
 from rollstave.assembly import plugins
@@ -65,10 +66,14 @@ def _wrong(form: Writer, score: object, options: object, settings: dict[str, obj
     if options is not None and not isinstance(options, SheetOptions):
         return f"the options of a sheet are a SheetOptions, not a {type(options).__name__}"
     known = {option.name: option for option in form.options}
-    for name in sorted(settings):
+    for name, value in sorted(settings.items()):
         if name not in known:
             has = f"it has {', '.join(sorted(known))}" if known else "it has none"
             return f"the format {form.name} has no option {name!r}; {has}"
+        usual = known[name].default
+        wanted, words = (str, "a text") if isinstance(usual, str) else (Real, "a number")
+        if not isinstance(value, wanted):
+            return f"the option {name!r} of {form.name} is {words}, such as {usual!r}"
     return ""
 
 
