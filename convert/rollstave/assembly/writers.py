@@ -9,6 +9,7 @@ from rollstave.assembly import plugins
 from rollstave.contract.manager import OWN, Offer
 from rollstave.contract.offers import Writer, resolve
 from rollstave.problems import NoSuchFormat, Problem, TabError, WrongArgument
+from rollstave.reading.words.tuning_words import knowing
 from rollstave.score.records import Score
 from rollstave.vocabulary import problems as kinds
 from rollstave.writing import MOST_MEASURES
@@ -47,7 +48,8 @@ def written(
     more = (options,) if form.sheet and options is not None else ()
     if offer.plugin.name == OWN:
         given = {**settings, "others": plugins.marks} if form.sheet else settings
-        made = resolve(form.write)(score, *more, **given)
+        with knowing(plugins.KNOWN):  # words that would be read as a tuning are typed as a remark
+            made = resolve(form.write)(score, *more, **given)
         return cast("list[bytes]", made) if form.paged else [cast("bytes", made)]
     worked, made = plugins.contract().attempt(
         offer, "the writer", lambda: _checked(form, resolve(form.write)(score, *more, **settings))
