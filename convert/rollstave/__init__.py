@@ -25,10 +25,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rollstave.version import __version__ as __version__
+
 if TYPE_CHECKING:
-    from rollstave.api import Tune, read
+    from rollstave.api import Tune, read, write
+    from rollstave.assembly.plugins import known_instruments
+    from rollstave.assembly.writers import format_names
     from rollstave.contract.hooks import CONTRACT_VERSION, hookimpl
-    from rollstave.contract.manager import known_instruments
     from rollstave.contract.offers import (
         Candidate,
         Dialect,
@@ -76,17 +79,16 @@ if TYPE_CHECKING:
     from rollstave.vocabulary.signs import techniques_of
     from rollstave.vocabulary.technique import MusicXMLElement, Technique
     from rollstave.vocabulary.techniques import TECHNIQUES
-    from rollstave.writing import format_names, write
     from rollstave.writing.options import PAPERS, Paper, SheetOptions, View
     from rollstave.writing.sheet.canvas import PlacedNote, SheetCanvas
 
-__version__ = "0.1.0"
 
 # Where each public name is; a name is imported when it is first used.
 _NAMES = {
-    "rollstave.api": "Tune read",
+    "rollstave.api": "Tune read write",
+    "rollstave.assembly.plugins": "known_instruments",
+    "rollstave.assembly.writers": "format_names",
     "rollstave.contract.hooks": "CONTRACT_VERSION hookimpl",
-    "rollstave.contract.manager": "known_instruments",
     "rollstave.contract.offers": "Candidate Dialect HouseText Mark ReadGrid RhythmEvidence "
     "TuningOf Weights Writer WriterOption",
     "rollstave.grid.typed": "Attachment Bar Column FreeText GraceStroke GridMeasure GridTune "
@@ -102,7 +104,6 @@ _NAMES = {
     "rollstave.vocabulary.signs": "techniques_of",
     "rollstave.vocabulary.technique": "MusicXMLElement Technique",
     "rollstave.vocabulary.techniques": "TECHNIQUES",
-    "rollstave.writing": "format_names write",
     "rollstave.writing.options": "PAPERS Paper SheetOptions View",
     "rollstave.writing.sheet.canvas": "PlacedNote SheetCanvas",
 }

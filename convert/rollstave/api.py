@@ -7,15 +7,13 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.contract.dialects import in_original, translate
-from rollstave.contract.manager import contract
-from rollstave.contract.offers import HouseText, ReadGrid
+from rollstave.assembly import dialects, plugins, writers
 from rollstave.deciding.about import declared_beside
 from rollstave.deciding.build import Built, build_score
 from rollstave.grid.typed import GridTune
 from rollstave.instruments.instrument import Instrument
 from rollstave.musicxml_in.detect import is_musicxml
-from rollstave.problems import Problem, ProblemList, TabError
+from rollstave.problems import Problem, ProblemList, TabError, WrongArgument
 from rollstave.reading.chapters import chapters_of
 from rollstave.reading.page.decode import decode, refuse_large
 from rollstave.reading.reader import prepare, read_grid, read_prepared
@@ -23,6 +21,7 @@ from rollstave.reading.which import which_instrument
 from rollstave.score.finding import Finding, How
 from rollstave.score.records import Score
 from rollstave.vocabulary import problems as kinds
+from rollstave.writing.options import SheetOptions
 
 
 class Tune(Struct, frozen=True):
@@ -42,11 +41,16 @@ def read(
 
     ``instrument`` is the one to read a tab for; without it, the file decides. ``name`` is the
     title of a tune that has none. Raises TabError with every problem found if any of them is an
-    error, OSError if a file cannot be read.
+    error, OSError if a file cannot be read, and a TabError that is a
+    TypeError too for a source that is none of these. A
+    str is never taken for the name of a file; where it is one and no tab, the error says so.
     """
     if isinstance(source, Path):
         name = name or source.stem
         source = source.read_bytes()
+    if not isinstance(source, str | bytes | bytearray | memoryview):
+        said = f"a tab is a Path, or text or bytes, not a {type(source).__name__}"
+        raise WrongArgument((kinds.ARGUMENT.problem(said),))
     problems = ProblemList()
     data = source.encode("utf-8", "replace") if isinstance(source, str) else source
     if is_musicxml(data):
@@ -56,24 +60,40 @@ def read(
         text = source
     else:
         text = decode(data)
-    translated = translate(text, problems, contract())
-    house = translated if isinstance(translated, HouseText) else None
-    if isinstance(translated, ReadGrid):
-        grids = translated.tunes
-        built = [build_score(grid, translated.instrument, problems, name) for grid in grids]
+    house = dialects.translate(text, problems)
+    if house.instrument is not None:
+        grids = house.tunes
+        built = [_built(grid, house.instrument, problems, name) for grid in grids]
     else:
-        text = house.text if house else text
-        grids, built = _read_chapters(text, instrument, problems, name)
+        grids, built = _read_chapters(house.text, instrument, problems, name)
     if not built and not problems.has_errors:
         problems.add(kinds.NO_TAB, "no measure with notes was found")
     if problems.has_errors:
-        raise TabError(tuple(in_original(p, house) for p in problems.sorted()))
+        if isinstance(source, str) and not built and _names_a_file(source):
+            said = f"this is the name of a file, not its text; to read it, give Path({source!r})"
+            raise TabError((kinds.FILE_NAME.problem(said),))
+        raise TabError(tuple(house.original(p) for p in problems.sorted()))
     parted = (_problems_of(problems.sorted(), grids, n) for n in range(len(grids)))
-    told = [tuple(in_original(p, house) for p in part) for part in parted]
+    told = [tuple(house.original(p) for p in part) for part in parted]
     return tuple(
         Tune(score=b.score, grid=grid, findings=b.findings, problems=told[position])
         for position, (b, grid) in enumerate(zip(built, grids, strict=True))
     )
+
+
+def write(
+    tune: Tune | Score, to: str, options: SheetOptions | None = None, **settings: object
+) -> list[bytes]:
+    """The pages of a tune in the format of that name; one page where a format has none.
+
+    ``options`` say how a sheet looks (svg, pdf, html); other formats do not look at them.
+    ``settings`` are the options that the format itself has, such as ``width=100`` for ``text``.
+    Raises TabError if the writer is a plugin's and fails, or a sheet would have more measures than
+    fit; for a format that does not exist the TabError is a KeyError too, for an argument that the
+    format does not take a TypeError.
+    """
+    score = tune.score if isinstance(tune, Tune) else tune
+    return writers.written(score, to, options, settings)
 
 
 def _read_chapters(
@@ -82,13 +102,25 @@ def _read_chapters(
     """The tunes of a text, each chapter of it for the instrument that it names or shows."""
     grids: list[GridTune] = []
     built: list[Built] = []
-    file = prepare(text, problems)
+    file = prepare(text, problems, known=plugins.KNOWN)
     for chapter in chapters_of(file) if instrument is None else (file,):
         chosen = instrument or which_instrument(chapter)
         found = read_prepared(chapter, chosen)
         grids += found
-        built += [build_score(grid, chosen, problems, name) for grid in found]
+        built += [_built(grid, chosen, problems, name) for grid in found]
     return tuple(grids), built
+
+
+def _built(grid: GridTune, instrument: Instrument, problems: ProblemList, name: str) -> Built:
+    return build_score(grid, instrument, problems, name, plugins.evidence)
+
+
+def _names_a_file(text: str) -> bool:
+    """True for a text of one line that is the path of a file."""
+    try:
+        return "\n" not in text and Path(text).is_file()
+    except (OSError, ValueError):  # too long for a path, or with characters that none has
+        return False
 
 
 def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
@@ -96,10 +128,10 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
     from rollstave.musicxml_in import read_musicxml
     from rollstave.writing.text import write_text
 
-    score = read_musicxml(data, problems)
+    score = read_musicxml(data, problems, plugins.KNOWN)
     score = score if score.title else replace(score, title=name)
     text = write_text(score).decode()
-    (grid,) = read_grid(text, score.setup.instrument, ProblemList())
+    (grid,) = read_grid(text, score.setup.instrument, ProblemList(), known=plugins.KNOWN)
     findings = (
         Finding("title", score.title, How.DECLARED),
         Finding(

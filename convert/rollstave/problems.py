@@ -74,6 +74,16 @@ class TabError(Exception):
         super().__init__("; ".join(p.format("") for p in problems))
 
 
+class NoSuchFormat(TabError, KeyError):
+    """There is no format of that name. The message lists those that there are."""
+
+    __str__ = Exception.__str__  # that of KeyError would put the message in quotes
+
+
+class WrongArgument(TabError, TypeError):
+    """A function does not take what it was given. The message says what it takes."""
+
+
 class ProblemList:
     """Collects problems while a text is read; the order of reports is the order in the text."""
 

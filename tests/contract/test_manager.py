@@ -9,6 +9,8 @@ from pathlib import Path
 import pytest
 
 import rollstave
+from rollstave.assembly import plugins
+from rollstave.assembly.plugins import contract_of
 from rollstave.contract import manager
 from rollstave.contract.discovery import Found, entry_points
 from rollstave.contract.manager import Contract
@@ -50,7 +52,7 @@ class Folder:
             (self.folder / f"{name}.py").write_text(text, encoding="utf-8")
             self.made.append(name)
         found = [Found(n, n, f"{n}-package", "2.1") for n in sorted(modules)]
-        return Contract(found=found)
+        return contract_of(found)
 
 
 @pytest.fixture
@@ -64,21 +66,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Folder]:
 
 def use(contract: Contract, monkeypatch: pytest.MonkeyPatch) -> None:
     """Let all of rollstave use this contract."""
-    import rollstave.api
-    import rollstave.reading.which
-    import rollstave.rhythm.offered
-    import rollstave.writing
-    import rollstave.writing.sheet.marks
-
-    for module in (
-        rollstave.api,
-        rollstave.reading.which,
-        rollstave.rhythm.offered,
-        rollstave.writing,
-        rollstave.writing.sheet.marks,
-        manager,
-    ):
-        monkeypatch.setattr(module, "contract", lambda: contract)
+    monkeypatch.setattr(plugins, "contract", lambda: contract)
 
 
 def reasons(contract: Contract) -> dict[str, str]:
@@ -89,7 +77,7 @@ def reasons(contract: Contract) -> dict[str, str]:
 
 
 def test_our_own_parts_come_through_the_contract() -> None:
-    own = Contract(found=[])
+    own = contract_of([])
     assert [o.thing.name for o in own.offers("writers")][:3] == ["musicxml", "mxl", "svg"]
     assert {o.plugin.name for kind in manager.KINDS for o in own.offers(kind)} == {"rollstave"}
     assert [i.name for i in own.instruments()] == [
@@ -180,7 +168,7 @@ def fail(*given): raise ValueError("the tide is out")
     use(contract, monkeypatch)
     (tune,) = rollstave.read(TAB)
     (svg,) = rollstave.write(tune, "svg")
-    use(Contract(found=[]), monkeypatch)
+    use(contract_of([]), monkeypatch)
     assert rollstave.write(tune, "svg") == [svg]
     use(contract, monkeypatch)
     with pytest.raises(rollstave.TabError, match="the tide is out"):
@@ -243,7 +231,7 @@ def weigh(measure, meter, candidates):
     def onsets() -> list[str]:
         return [str(e.onset) for e in rollstave.read(tab)[0].score.measures[0].events]
 
-    use(Contract(found=[]), monkeypatch)
+    use(contract_of([]), monkeypatch)
     before = onsets()
     contract = folder.contract(slow=text)
     use(contract, monkeypatch)

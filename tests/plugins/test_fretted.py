@@ -98,3 +98,15 @@ def test_the_plugin_is_made_only_of_data() -> None:
     tree = ast.parse(inspect.getsource(rollstave_fretted.table))
     code = (ast.FunctionDef, ast.ClassDef, ast.If, ast.For, ast.While, ast.Lambda, ast.Try)
     assert not [node for node in ast.walk(tree) if isinstance(node, code)]
+
+
+def test_words_that_name_a_tuning_of_a_plugin_stay_words() -> None:
+    """The writer of text knows which words would be read as a tuning, a plugin's too."""
+    text = "Title: Gate Song\nInstrument: guitar\nTime: 2/4\nRemark: DADGAD\n\n" + "".join(
+        f"{string}|-{fret}---2---|\n" for string, fret in zip("eBGDAE", "3--0--", strict=True)
+    )
+    (tune,) = rollstave.read(text)
+    assert tune.score.notes == ("DADGAD",)
+    (again,) = rollstave.read(rollstave.write(tune, "text")[0])
+    assert again.score.notes == ("DADGAD",)
+    assert again.score.setup.tuning == tune.score.setup.tuning

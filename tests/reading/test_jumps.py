@@ -6,9 +6,9 @@ from __future__ import annotations
 import pytest
 
 import rollstave
+from rollstave.api import write
 from rollstave.deciding.playback import play_order
 from rollstave.score.compare import first_difference
-from rollstave.writing import write
 
 HEAD = "Title: Larkspur Lane\nTuning: open G\nTime: 4/4\n\n"
 

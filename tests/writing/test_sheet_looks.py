@@ -10,11 +10,12 @@ from lxml import etree
 from msgspec.structs import replace
 
 import rollstave
-from rollstave.cli.look import _HANDS, in_hand
 from rollstave.deciding.hands import HANDS
+from rollstave.deciding.picking import in_hand
 from rollstave.deciding.shape_row import shape_row
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.score.records import Finger, Score
+from rollstave.vocabulary.hands import HAND_WORDS
 from rollstave.writing.book import write_book
 from rollstave.writing.options import SheetOptions, View
 from rollstave.writing.sheet.diagram import draw_diagram
@@ -204,13 +205,13 @@ def test_rests_on_both_staves_if_asked() -> None:
 
 
 def test_hands_by_name() -> None:
-    assert set(_HANDS.values()) == set(HANDS)
+    assert set(HAND_WORDS.values()) == set(HANDS)
     score = tunes.case("nettle-hill")
-    for name in _HANDS:
+    for name in HAND_WORDS:
         held = in_hand(score, name)
         fingers = {n.finger for m in held.measures for e in m.events for n in e.notes if n.finger}
-        assert fingers <= set(HANDS[_HANDS[name]].costs)
-        assert held.style == _HANDS[name]
+        assert fingers <= set(HANDS[HAND_WORDS[name]].costs)
+        assert held.style == HAND_WORDS[name]
     assert Finger.MIDDLE not in {
         n.finger for m in in_hand(score, "two-finger").measures for e in m.events for n in e.notes
     }

@@ -30,11 +30,11 @@ def versions() -> tuple[tuple[str, str], ...]:
     import os
     from importlib.metadata import PackageNotFoundError, version
 
-    import rollstave
     from rollstave.contract.discovery import GROUP, entry_points
     from rollstave.contract.manager import SWITCH
+    from rollstave.version import __version__
 
-    found = {"rollstave": rollstave.__version__, "plugins": os.environ.get(SWITCH, "")}
+    found = {"rollstave": __version__, "plugins": os.environ.get(SWITCH, "")}
     for package in ("verovio", "typst", "music21"):
         try:
             found[package] = version(package)
@@ -47,7 +47,7 @@ def versions() -> tuple[tuple[str, str], ...]:
 def read_tunes(data: bytes, stem: str, hand: str | None) -> tuple[Tune, ...]:
     """The tunes of a file's bytes, with the letters chosen for a hand. Raises TabError."""
     from rollstave.api import read
-    from rollstave.cli.look import in_hand
+    from rollstave.deciding.picking import in_hand
 
     tunes = read(data, name=stem)
     return tuple(replace(tune, score=in_hand(tune.score, hand)) for tune in tunes)
@@ -58,8 +58,9 @@ def make(tunes: tuple[Tune, ...], stem: str, recipe: Recipe) -> list[Made]:
 
     Several tunes are told apart by number and title, several pages by number.
     """
-    from rollstave.cli.files import slug
-    from rollstave.writing import find_writer, write
+    from rollstave.api import write
+    from rollstave.assembly.writers import find_writer
+    from rollstave.reporting.files import slug
 
     made: list[Made] = []
     for position, tune in enumerate(tunes):
@@ -81,7 +82,7 @@ def _file_name(stem: str, of_tune: str, end: str) -> str:
 
 def in_short(tune: Tune) -> dict[str, Any]:
     """What an archive's report says of a tune; ``sure`` is the share of measures, 0 to 1."""
-    from rollstave.cli.report import problem_data
+    from rollstave.reporting.summary import problem_data
 
     score = tune.score
     count = len(score.measures)

@@ -36,11 +36,11 @@ def write_reports(
 
     ``left`` is how many files a run that was stopped has not come to. Raises OSError.
     """
-    import rollstave
+    from rollstave.version import __version__
 
     counts = _counts(state)
     head = {
-        "made_by": f"rollstave {rollstave.__version__}",
+        "made_by": f"rollstave {__version__}",
         "formats": list(formats),
         "not_yet_done": left,
         "counts": counts,

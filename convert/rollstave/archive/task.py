@@ -32,8 +32,8 @@ class CannotStage(Exception):
 def convert_and_stage(job: Job, recipe: Recipe, staging: str, ticket: int) -> Result:
     """Convert the source of a job; its outputs lie in ``staging``, their names begin with
     ``ticket``. Raises CannotStage."""
-    from rollstave.cli.report import problem_data
     from rollstave.problems import TabError
+    from rollstave.reporting.summary import problem_data
 
     try:
         data = Path(job.source.path).read_bytes()

@@ -14,6 +14,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from rollstave.api import Tune, read
+from rollstave.assembly.plugins import marks
 from rollstave.bench.decide import NotWritable, decide, with_rhythm
 from rollstave.grid.typed import GridMeasure
 from rollstave.problems import Place, Problem, Severity, TabError
@@ -64,7 +65,7 @@ def _tune(tune: Tune, number: int) -> Data:
     """One tune: its pages, its notes with line, column and width, its measures with their lines
     and columns (the last column is one too far)."""
     prefix = f"s{number}-"
-    pages = write_svg(tune.score, replace(_SHEET, prefix=prefix))
+    pages = write_svg(tune.score, replace(_SHEET, prefix=prefix), marks)
     widths = {
         stroke.place: stroke.width
         for measure in tune.grid.measures
@@ -167,7 +168,7 @@ def _choice(
     shown = replace(with_rhythm(measure, onsets, durations), index=0, ending=None, section=None)
     alone = replace(score, measures=(shown,), notes=(), note_measures=())
     prefix = f"choice{at}-"
-    (page,) = write_svg(alone, replace(_ONE_MEASURE, prefix=prefix))
+    (page,) = write_svg(alone, replace(_ONE_MEASURE, prefix=prefix), marks)
     return {
         "words": as_counts(onsets, score.meter),
         "onsets": [str(o) for o in onsets],

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from rollstave.cli.look import hand_option, in_hand, options_from, sheet_options
+from rollstave.cli.look import hand_option, options_from, sheet_options
 
 if TYPE_CHECKING:
     from rollstave.score.records import Score
@@ -37,8 +37,10 @@ def book(
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 
     from rollstave.api import read
-    from rollstave.cli.files import read_bytes, stem_of, write_all
+    from rollstave.assembly.plugins import marks
+    from rollstave.deciding.picking import in_hand
     from rollstave.problems import TabError
+    from rollstave.reporting.files import read_bytes, stem_of, write_all
     from rollstave.workers.pool import cores
     from rollstave.writing.book import write_book
 
@@ -68,6 +70,7 @@ def book(
                 lambda: bar.advance(task),
                 cores(),
                 refused.append,
+                marks,
             )
         except ValueError:
             data = b""

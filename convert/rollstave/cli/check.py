@@ -40,10 +40,10 @@ def check(files: tuple[str, ...], as_json: bool) -> None:
 def _check(name: str, as_json: bool, reports: list[dict[str, Any]]) -> int:
     """Check one file; its exit code."""
     from rollstave.api import read
-    from rollstave.cli.files import read_bytes, stem_of
-    from rollstave.cli.report import for_people, summary
     from rollstave.problems import Severity, TabError
     from rollstave.proofreading import proofread
+    from rollstave.reporting.files import read_bytes, stem_of
+    from rollstave.reporting.summary import for_people, summary
 
     shown = "standard input" if name == "-" else name
     lines: list[str] = []
@@ -82,7 +82,7 @@ def _unreadable(
     as_json: bool,
     reports: list[dict[str, Any]],
 ) -> int:
-    from rollstave.cli.report import problem_data
+    from rollstave.reporting.summary import problem_data
 
     reports.append({"file": shown, "measures": [], "problems": [problem_data(p) for p in problems]})
     if not as_json:

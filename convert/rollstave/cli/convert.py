@@ -23,7 +23,7 @@ FEW = 12  # up to so many files that are named one by one are told about one by 
 
 def _formats(ctx: click.Context, param: click.Parameter, values: Sequence[str]) -> tuple[str, ...]:
     """The formats of lists divided by commas, each once."""
-    from rollstave.writing import find_writer, format_names
+    from rollstave.assembly.writers import find_writer, format_names
 
     parts = [part.strip().lower() for value in values for part in value.split(",")]
     names = tuple(dict.fromkeys(part for part in parts if part))
@@ -40,7 +40,7 @@ def _settings(
     ctx: click.Context, param: click.Parameter, values: Sequence[str]
 ) -> tuple[tuple[str, str, bool | int | float | str], ...]:
     """What ``--set FORMAT.OPTION=VALUE`` says: format, option, value of the option's type."""
-    from rollstave.writing import find_writer
+    from rollstave.assembly.writers import find_writer
 
     found: dict[tuple[str, str], bool | int | float | str] = {}
     for typed in values:
@@ -214,9 +214,9 @@ def _shown(name: str) -> str:
 def _read(name: str, hand: str | None) -> tuple[tuple[Tune, ...] | None, list[dict[str, Any]]]:
     """The tunes of a file, or None and the problems that kept it from being read."""
     from rollstave.archive.making import read_tunes
-    from rollstave.cli.files import read_bytes, stem_of
-    from rollstave.cli.report import problem_data
     from rollstave.problems import TabError
+    from rollstave.reporting.files import read_bytes, stem_of
+    from rollstave.reporting.summary import problem_data
 
     try:
         return read_tunes(read_bytes(name), stem_of(name), hand), []
@@ -237,9 +237,9 @@ def _write(
     """Write all formats of all tunes of a file, or nothing; the problems if it fails."""
     from rollstave.archive.jobs import problem
     from rollstave.archive.making import make
-    from rollstave.cli import files as disk
-    from rollstave.cli.report import problem_data, summary
     from rollstave.problems import TabError
+    from rollstave.reporting import files as disk
+    from rollstave.reporting.summary import problem_data, summary
 
     folder = out or (Path() if name == disk.STANDARD_INPUT else Path(name).parent)
     try:
@@ -274,7 +274,7 @@ def _print(
     reports: list[dict[str, Any]],
     errors: list[dict[str, Any]],
 ) -> None:
-    from rollstave.cli.report import for_people, printable
+    from rollstave.reporting.summary import for_people, printable
 
     for error in errors:
         where = f":{error['line']}:{error['column']}" if error["line"] else ""

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from rollstave.vocabulary.hands import HAND_WORDS
+
 if TYPE_CHECKING:
-    from rollstave.score.records import Score
     from rollstave.writing.options import SheetOptions
 
 _OPTIONS = (
@@ -72,29 +73,10 @@ def options_from(
 
 
 def hand_option(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Give a command ``--hand``; its value goes to :func:`in_hand`."""
+    """Give a command ``--hand``; its value goes to ``deciding.picking.in_hand``."""
     return click.option(
         "--hand",
-        type=click.Choice(list(_HANDS)),
+        type=click.Choice(list(HAND_WORDS)),
         help="How the right hand plays: the letters that are not written are chosen for it. "
         "Without it, a heading (Style:) or the written letters decide.",
     )(command)
-
-
-# The names of ``score.hands.HANDS``, as typed; a test keeps them together.
-_HANDS = {
-    "fixed-hand": "fixed hand",
-    "bluegrass": "bluegrass",
-    "two-finger": "two-finger",
-    "down-picking": "down-picking",
-}
-
-
-def in_hand(score: Score, hand: str | None) -> Score:
-    """The score with its letters chosen for the hand that was typed, if one was."""
-    if hand is None:
-        return score
-    from rollstave.deciding.hands import HANDS
-    from rollstave.deciding.picking import with_hand
-
-    return with_hand(score, HANDS[_HANDS[hand]])

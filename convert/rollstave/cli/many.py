@@ -12,7 +12,7 @@ import click
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.cli.report import printable
+from rollstave.reporting.summary import printable
 
 if TYPE_CHECKING:
     from rollstave.archive.jobs import Job, Recipe

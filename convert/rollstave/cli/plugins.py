@@ -53,9 +53,10 @@ def _report() -> dict[str, Any]:
     """The list as plain data. Every hook of every plugin is called and every function imported."""
     import logging
 
+    from rollstave.assembly.plugins import contract
     from rollstave.contract.discovery import BRIDGES, entry_points
     from rollstave.contract.hooks import CONTRACT_VERSION
-    from rollstave.contract.manager import KINDS, contract
+    from rollstave.contract.manager import KINDS
 
     logging.getLogger("rollstave.plugins").addHandler(logging.NullHandler())
     logging.getLogger("rollstave.plugins").propagate = False

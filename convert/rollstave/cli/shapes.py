@@ -50,7 +50,7 @@ def shapes(chords: tuple[str, ...], tuning: str, out: Path | None, as_json: bool
                 click.echo(f"  {held.name:<5} {frets_text(held)}  {notes_text(held, setup)}")
         click.echo(f"\n{CAUTION}")
     if out is not None:
-        from rollstave.cli.files import write_all
+        from rollstave.reporting.files import write_all
         from rollstave.writing.sheet.shapesheet import write_shape_sheet
 
         write_all([(out, write_shape_sheet(found, setup))])

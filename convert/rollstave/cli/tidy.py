@@ -41,10 +41,10 @@ def tidy(files: tuple[Path, ...], diff: bool, width: int, force: bool) -> None:
 def _tidy(path: Path, diff: bool, width: int, force: bool) -> bool:
     """Tidy one file; False if it was left alone because of something wrong."""
     from rollstave.api import read
-    from rollstave.cli.files import write_all
     from rollstave.musicxml_in.detect import is_musicxml
     from rollstave.problems import TabError
     from rollstave.reading.page.decode import decode
+    from rollstave.reporting.files import write_all
 
     try:
         data = path.read_bytes()

@@ -11,7 +11,7 @@ import click
 @click.option("--json", "as_json", is_flag=True, help="Print the table as JSON.")
 def tunings(as_json: bool) -> None:
     """List the tunings that are known, with their notes."""
-    from rollstave.contract.manager import contract
+    from rollstave.assembly.plugins import contract
 
     instruments = contract().instruments()
 

@@ -17,13 +17,11 @@ out. In a minor version hooks and fields with defaults are added and nothing is 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import pluggy
 
-if TYPE_CHECKING:
-    from rollstave.contract.offers import Dialect, Mark, RhythmEvidence, TuningOf, Writer
-    from rollstave.instruments.instrument import Instrument
+from rollstave.contract.offers import Dialect, Mark, RhythmEvidence, TuningOf, Writer
+from rollstave.instruments.instrument import Instrument
 
 CONTRACT_VERSION = "1.0"
 PROJECT = "rollstave"

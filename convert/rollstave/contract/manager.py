@@ -8,7 +8,6 @@ import re
 import threading
 import time
 from collections.abc import Callable, Sequence
-from functools import lru_cache
 from types import ModuleType
 from typing import Any
 
@@ -16,10 +15,12 @@ import pluggy
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from rollstave.contract import hooks, own
+from rollstave.contract import hooks
 from rollstave.contract.discovery import GROUP, Found, entry_points
 from rollstave.contract.offers import Dialect, Mark, RhythmEvidence, TuningOf, Writer
 from rollstave.instruments.instrument import Instrument
+from rollstave.instruments.known import names_of_tunings
+from rollstave.version import __version__
 
 OWN = "rollstave"
 SWITCH = "ROLLSTAVE_PLUGINS"  # "off" leaves only the project's own parts
@@ -70,8 +71,10 @@ class Offer(Struct, frozen=True):
 
 
 class Contract(Struct, dict=True):
-    """All plugins. ``found`` are the entry points to use; None looks for them when needed."""
+    """All plugins. ``own`` is the module that offers the project's own parts; ``found`` are the
+    entry points to use, None looks for them when needed."""
 
+    own: ModuleType
     found: Sequence[Found] | None = None
     faults: list[Fault] = field(default_factory=list)
     plugins: list[Plugin] = field(default_factory=list)
@@ -83,22 +86,38 @@ class Contract(Struct, dict=True):
         self._asked: set[tuple[str, str]] = set()
         self._instruments: tuple[tuple[int, int], tuple[Instrument, ...]] | None = None
         self._tuning_names: tuple[tuple[Instrument, ...], frozenset[str]] | None = None
+        self._finding = threading.RLock()  # held while plugins are looked for and loaded
+        self._asking = threading.RLock()  # held while they are asked what they offer
+        self._telling = threading.Lock()  # held while a fault is put on the list
         self._discovered = False
-        from rollstave import __version__
-
+        self._ready = False
         ours = Plugin(
-            name=OWN, value="rollstave.contract.own", package=OWN, version=__version__, module=own
+            name=OWN,
+            value=self.own.__name__,
+            package=OWN,
+            version=__version__,
+            module=self.own,
         )
-        self._pluggy.register(own, OWN)
+        self._pluggy.register(self.own, OWN)
         self.plugins.append(ours)
 
     # Finding and loading ------------------------------------------------------------------------
 
     def discover(self) -> None:
-        """Load all plugins, once. A broken one becomes a fault."""
-        if self._discovered:
+        """Load all plugins, once. A broken one becomes a fault.
+
+        Other threads wait until all are loaded; what a plugin itself asks for while it is loaded
+        it gets from those that are there.
+        """
+        if self._ready or getattr(_loading, "here", False):
             return
-        self._discovered = True
+        with self._finding:
+            if not self._discovered:
+                self._discovered = True
+                self._load_all()
+                self._ready = True
+
+    def _load_all(self) -> None:
         if os.environ.get(SWITCH, "").lower() == "off":
             return
         for found in entry_points(GROUP) if self.found is None else self.found:
@@ -142,15 +161,17 @@ class Contract(Struct, dict=True):
         calls = getattr(self._pluggy.hook, hook).get_hookimpls()
         return any(impl.plugin is module for impl in calls)
 
-    def fault(self, plugin: Plugin, reason: str) -> None:
+    def fault(self, plugin: Plugin, reason: str) -> Fault:
         """Name what is wrong with a plugin: in the list of faults, and once in the log."""
         fault = Fault(plugin.name, plugin.origin, reason)
-        if fault in self.faults:
-            return
-        self.faults.append(fault)
+        with self._telling:
+            if fault in self.faults:
+                return fault
+            self.faults.append(fault)
         import logging
 
         logging.getLogger("rollstave.plugins").warning("%s", fault)
+        return fault
 
     # What they offer ----------------------------------------------------------------------------
 
@@ -162,12 +183,13 @@ class Contract(Struct, dict=True):
         """
         if everywhere:
             self.discover()
-        found = self._offers.setdefault(kind, [])
-        for plugin in self.plugins:
-            if (kind, plugin.name) not in self._asked:
-                self._asked.add((kind, plugin.name))
-                found.extend(self._ask(plugin, kind, found))
-        return found
+        with self._asking:
+            found = self._offers.setdefault(kind, [])
+            for plugin in self.plugins:
+                if (kind, plugin.name) not in self._asked:
+                    self._asked.add((kind, plugin.name))
+                    found.extend(self._ask(plugin, kind, found))
+            return list(found)
 
     def _ask(self, plugin: Plugin, kind: str, before: Sequence[Offer]) -> list[Offer]:
         hook, wanted = KINDS[kind]
@@ -207,12 +229,12 @@ class Contract(Struct, dict=True):
     def attempt(
         self, offer: Offer, what: str, call: Callable[..., Any], *given: object
     ) -> tuple[bool, Any]:
-        """Call a part of a plugin: True and what it returned, or False after naming the fault."""
+        """Call a part of a plugin: True and what it returned, or False and the fault, named."""
         try:
             return True, call(*given)
         except Exception as error:
-            self.fault(offer.plugin, f"{what} {offer.thing.name!r} failed: {_said(error)}")
-            return False, None
+            reason = f"{what} {offer.thing.name!r} failed: {_said(error)}"
+            return False, self.fault(offer.plugin, reason)
 
     def instruments(self) -> tuple[Instrument, ...]:
         """All instruments with all their tunings, in the order in which rows are tried."""
@@ -226,8 +248,7 @@ class Contract(Struct, dict=True):
         """The names of all tunings in small letters."""
         found = self.instruments()
         if self._tuning_names is None or self._tuning_names[0] is not found:
-            names = frozenset(n.lower() for i in found for t in i.tunings for n in t.names)
-            self._tuning_names = (found, names)
+            self._tuning_names = (found, names_of_tunings(found))
         return self._tuning_names[1]
 
     def _all_instruments(
@@ -303,6 +324,9 @@ def _wrong_instrument(thing: Instrument) -> str:
     return ""
 
 
+_loading = threading.local()  # ``here`` is True in a thread that loads a plugin
+
+
 def _limit() -> float:
     try:
         return float(os.environ.get(LIMIT, SECONDS))
@@ -317,6 +341,7 @@ def load_within(value: str, seconds: float) -> object:
     failed: list[BaseException] = []
 
     def load() -> None:
+        _loading.here = True
         module, _, attribute = value.partition(":")
         try:
             found: object = importlib.import_module(module)
@@ -337,14 +362,3 @@ def load_within(value: str, seconds: float) -> object:
     if not result:
         raise _Refused(f"it took more than {seconds:g} seconds to load")
     return result[0]
-
-
-@lru_cache(maxsize=1)
-def contract() -> Contract:
-    """The plugins of this process."""
-    return Contract()
-
-
-def known_instruments() -> tuple[Instrument, ...]:
-    """All instruments that are known, plugins' too, with all their tunings."""
-    return contract().instruments()

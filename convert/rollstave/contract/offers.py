@@ -9,14 +9,12 @@ from __future__ import annotations
 import importlib
 from collections.abc import Callable, Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, cast
+from typing import Any, cast
 
 from msgspec import Struct
 
-if TYPE_CHECKING:
-    from rollstave.grid.typed import GridTune
-    from rollstave.instruments.instrument import Instrument, Tuning
-
+from rollstave.grid.typed import GridTune
+from rollstave.instruments.instrument import Instrument, Tuning
 
 Reference = str | Callable[..., Any]
 

@@ -19,6 +19,7 @@ from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.pitch import Key
 from rollstave.problems import Place, ProblemList
 from rollstave.rhythm import RhythmReading, infer_rhythm
+from rollstave.rhythm.offered import Others, no_others
 from rollstave.rhythm.spoken import as_counts
 from rollstave.score.finding import Finding, How
 from rollstave.score.records import Score, fields_of_headings
@@ -35,11 +36,16 @@ class Built(Struct, frozen=True):
 
 
 def build_score(
-    grid: GridTune, instrument: Instrument, problems: ProblemList, fallback_title: str = ""
+    grid: GridTune,
+    instrument: Instrument,
+    problems: ProblemList,
+    fallback_title: str = "",
+    evidence: Others = no_others,
 ) -> Built:
-    """Build the score of one tune; everything doubtful is added to ``problems``."""
+    """Build the score of one tune; everything doubtful is added to ``problems``. ``evidence`` for
+    the rhythm is asked beside our own."""
     about = read_about(grid, instrument, problems)
-    reading = infer_rhythm(grid.measures, about.meter, about.dance)
+    reading = infer_rhythm(grid.measures, about.meter, about.dance, evidence)
     midi = _pitches(grid.measures, about.setup, problems)
     key, key_finding = _key(about, midi)
     hand = hand_of(about.style)

@@ -21,6 +21,7 @@ from msgspec.structs import replace
 
 from rollstave.deciding.hands import HANDS, Hand
 from rollstave.score.records import Event, Finger, Measure, Note, Score
+from rollstave.vocabulary.hands import HAND_WORDS
 from rollstave.vocabulary.signs import UNPICKED
 
 _ORDER = (Finger.MIDDLE, Finger.INDEX, Finger.THUMB)  # from string 1 to string 5
@@ -56,6 +57,11 @@ def with_fingers(measures: Sequence[Measure], hand: Hand) -> tuple[Measure, ...]
         replace(measure, events=tuple(changed))
         for measure, changed in zip(measures, events, strict=True)
     )
+
+
+def in_hand(score: Score, word: str | None) -> Score:
+    """The score with its letters chosen for the hand that was typed, if one was."""
+    return score if word is None else with_hand(score, HANDS[HAND_WORDS[word]])
 
 
 def with_hand(score: Score, hand: Hand) -> Score:

@@ -7,18 +7,15 @@ import json
 import os
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from msgspec import Struct, field, to_builtins
 from msgspec.structs import replace
 
+import rollstave
 from rollstave.figures.options import FigureOptions
 from rollstave.problems import Place, Problem, Severity, TabError
 from rollstave.vocabulary import problems as kinds
-
-if TYPE_CHECKING:
-    from rollstave.api import Tune
-    from rollstave.score.records import Score
 
 _PLAIN = FigureOptions()
 _KEPT_IN_MEMORY = 200  # figures; some 100 kB each
@@ -64,7 +61,7 @@ class FigureMaker:
 
     def make(
         self,
-        source: str | bytes | Path | Tune,
+        source: str | bytes | Path | rollstave.Tune,
         options: FigureOptions = _PLAIN,
         *,
         name: str = "",
@@ -131,7 +128,7 @@ class FigureMaker:
             return
 
 
-def _key(source: str | bytes | Tune, options: FigureOptions, name: str) -> str:
+def _key(source: str | bytes | rollstave.Tune, options: FigureOptions, name: str) -> str:
     """The hash of all that a figure depends on."""
     if isinstance(source, str):
         what = "text " + source
@@ -151,19 +148,19 @@ def _stamp() -> str:
     that a changed engraving is never taken from the folder."""
     from importlib.metadata import version
 
-    import rollstave
+    from rollstave.version import __version__
 
-    home = Path(rollstave.__file__).parent
+    home = Path(__file__).parents[1]
     files = sorted(home.rglob("*.py"))
     state = [(str(f.relative_to(home)), f.stat().st_size, f.stat().st_mtime_ns) for f in files]
-    return f"{rollstave.__version__} {version('verovio')} {state}"
+    return f"{__version__} {version('verovio')} {state}"
 
 
 def _engrave(
-    source: str | bytes | Tune, options: FigureOptions, name: str, key: str
+    source: str | bytes | rollstave.Tune, options: FigureOptions, name: str, key: str
 ) -> dict[str, Any]:
     """All of a figure but its options, as plain data."""
-    from rollstave.writing import write
+    from rollstave.api import write
     from rollstave.writing.paper import svg_size
 
     tune = _chosen(source, options, name) if isinstance(source, str | bytes) else source
@@ -183,11 +180,11 @@ def _engrave(
     }
 
 
-def _text(source: str | bytes | Tune, tune: Tune) -> str:
+def _text(source: str | bytes | rollstave.Tune, tune: rollstave.Tune) -> str:
     """The tab as typed, or as rollstave types it where nobody did."""
+    from rollstave.api import write
     from rollstave.musicxml_in.detect import is_musicxml
     from rollstave.reading.page.decode import decode
-    from rollstave.writing import write
 
     if isinstance(source, str | bytes):
         data = source.encode("utf-8", "replace") if isinstance(source, str) else source
@@ -210,7 +207,7 @@ def _problem(data: dict[str, Any]) -> Problem:
     )
 
 
-def _chosen(source: str | bytes, options: FigureOptions, name: str) -> Tune:
+def _chosen(source: str | bytes, options: FigureOptions, name: str) -> rollstave.Tune:
     """The tune of a text; where there are several, the one that the options name."""
     from rollstave.api import read
 
@@ -224,7 +221,7 @@ def _chosen(source: str | bytes, options: FigureOptions, name: str) -> Tune:
     return tunes[options.tune - 1]
 
 
-def _shown(score: Score, options: FigureOptions) -> Score:
+def _shown(score: rollstave.Score, options: FigureOptions) -> rollstave.Score:
     from rollstave.score.excerpt import excerpt
 
     if options.measures is None:
@@ -239,7 +236,7 @@ def _error(message: str) -> TabError:
     return TabError((kinds.FIGURE_OPTION.problem(message),))
 
 
-def _alt(score: Score, options: FigureOptions) -> str:
+def _alt(score: rollstave.Score, options: FigureOptions) -> str:
     """What is to be seen, in words: title, kind of notation, measures, meter, key, tuning."""
     from rollstave.writing.sheet.head import tuning_line
 
@@ -255,7 +252,7 @@ def _alt(score: Score, options: FigureOptions) -> str:
     return f"{score.title or 'Tab'}: {', '.join(words)}. {tuning_line(score)}."
 
 
-def _notes(score: Score, options: FigureOptions) -> list[str]:
+def _notes(score: rollstave.Score, options: FigureOptions) -> list[str]:
     """What a reader must know and the drawing does not say."""
     from rollstave.writing.sheet.foot import make_foot
     from rollstave.writing.sheet.head import capo_line, tuning_line

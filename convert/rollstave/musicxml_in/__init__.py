@@ -8,18 +8,16 @@ such a file.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from rollstave.problems import ProblemList
-    from rollstave.score.records import Score
+from rollstave.instruments.known import OWN, Known
+from rollstave.problems import ProblemList
+from rollstave.score.records import Score
 
 
-def read_musicxml(data: bytes, problems: ProblemList) -> Score:
+def read_musicxml(data: bytes, problems: ProblemList, known: Known = OWN) -> Score:
     """The score of a MusicXML file; lxml is imported only when there is one."""
     from rollstave.musicxml_in.document import read_musicxml as read
 
-    return read(data, problems)
+    return read(data, problems, known=known)
 
 
 __all__ = ["read_musicxml"]

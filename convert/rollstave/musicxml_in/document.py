@@ -9,6 +9,7 @@ from lxml import etree
 from rollstave.deciding.playback import report_playing
 from rollstave.grid.typed import LegendSign
 from rollstave.instruments.instrument import Tuning
+from rollstave.instruments.known import OWN, Known
 from rollstave.musicxml_in.events import build_measures, fretted
 from rollstave.musicxml_in.measures import read_measures
 from rollstave.musicxml_in.numbers import WrongValue
@@ -27,11 +28,14 @@ from rollstave.vocabulary.headings import ROWS
 MOST = 100_000
 
 
-def read_musicxml(data: bytes, problems: ProblemList, tuning: Tuning | None = None) -> Score:
+def read_musicxml(
+    data: bytes, problems: ProblemList, tuning: Tuning | None = None, known: Known = OWN
+) -> Score:
     """The score of the first part with a tablature, or of the first part. Raises TabError.
 
     Notes with string and fret keep them; without, frets are found under the file's tuning, or
-    ``tuning``, or the usual one of the five-string banjo.
+    ``tuning``, or the usual one of the five-string banjo. ``known`` are the
+    instruments that there are.
     """
     root = parse(data, problems)
     if root.tag != "score-partwise":
@@ -42,7 +46,7 @@ def read_musicxml(data: bytes, problems: ProblemList, tuning: Tuning | None = No
         )
         raise TabError(problems.sorted())
     try:
-        return _score(root, problems, tuning)
+        return _score(root, problems, tuning, known)
     except WrongValue as error:
         problems.add(kinds.MUSICXML, str(error), Place(error.line, 1))
         raise TabError(problems.sorted()) from error
@@ -52,7 +56,9 @@ def read_musicxml(data: bytes, problems: ProblemList, tuning: Tuning | None = No
         raise TabError(problems.sorted()) from error
 
 
-def _score(root: etree._Element, problems: ProblemList, tuning: Tuning | None) -> Score:
+def _score(
+    root: etree._Element, problems: ProblemList, tuning: Tuning | None, known: Known
+) -> Score:
     parts = root.findall("part")
     part = next((p for p in parts if p.find(".//technical/fret") is not None), None)
     if part is None and parts:
@@ -69,7 +75,8 @@ def _score(root: etree._Element, problems: ProblemList, tuning: Tuning | None) -
         problems.add(kinds.TOO_LARGE, f"{message}; divide the score into tunes")
         raise TabError(problems.sorted())
     short_string = text_of(root, ROWS["fifth string"].kept.found_at)
-    setup = read_setup(part, tuning, named=_name(root, part), short_string=short_string)
+    named = _name(root, part)
+    setup = read_setup(part, tuning, known, named=named, short_string=short_string)
     measures, key, meter, tempo = read_measures(part, problems)
     with_frets = fretted(measures, setup, problems, key.fifths)
     built = build_measures(with_frets, measures, meter)

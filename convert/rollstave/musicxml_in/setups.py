@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from lxml import etree
 
-from rollstave.contract.manager import contract
 from rollstave.deciding.capo import HIGHEST_RAISE, LOWEST_RAISE, short_string_said
 from rollstave.instruments.instrument import Instrument, Tuning
+from rollstave.instruments.known import Known
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import written_form
@@ -19,19 +19,25 @@ _MOST_LINES = 100  # of a staff: more than any instrument has strings
 
 
 def read_setup(
-    part: etree._Element, wanted: Tuning | None, named: str = "", short_string: str = ""
+    part: etree._Element,
+    wanted: Tuning | None,
+    known: Known,
+    named: str = "",
+    short_string: str = "",
 ) -> Setup:
     """The setup that the tablature staff declares, or the usual one.
 
     ``named`` is the name of the part: the instrument of that name comes before others that have
     these strings as well. ``short_string`` is what a heading said of the short string.
     """
-    setup = _of_staff(part, wanted, named, lowest=LOWEST_RAISE if short_string else 0)
+    setup = _of_staff(part, wanted, known, named, lowest=LOWEST_RAISE if short_string else 0)
     said = short_string_said(setup, short_string) if setup.instrument.short_string else None
     return said or setup
 
 
-def _of_staff(part: etree._Element, wanted: Tuning | None, named: str, lowest: int) -> Setup:
+def _of_staff(
+    part: etree._Element, wanted: Tuning | None, known: Known, named: str, lowest: int
+) -> Setup:
     details = next(
         (d for d in part.iter("staff-details") if d.find("staff-tuning") is not None), None
     )
@@ -51,13 +57,13 @@ def _of_staff(part: etree._Element, wanted: Tuning | None, named: str, lowest: i
     pitches = tuple(p for _, p in sorted(lines, key=lambda item: -item[0]))
     capo = whole(details, "capo", 0, 0, 24)
     name = named.strip().casefold()
-    known = sorted(contract().instruments(), key=lambda i: i.name.casefold() != name)
-    for instrument in known:
+    instruments = sorted(known.instruments(), key=lambda i: i.name.casefold() != name)
+    for instrument in instruments:
         if instrument.strings == len(pitches) and (
             found := _known(instrument, pitches, capo, lowest)
         ):
             return found
-    instrument = next((i for i in known if i.strings == len(pitches)), FIVE_STRING_BANJO)
+    instrument = next((i for i in instruments if i.strings == len(pitches)), FIVE_STRING_BANJO)
     return Setup(
         instrument=instrument,
         tuning=Tuning(written_form(pitches, instrument), pitches),

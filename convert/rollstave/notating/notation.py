@@ -83,8 +83,16 @@ def _notate_measure(
     measure: Measure, meter: Meter, usual: dict[str, int], middle: int
 ) -> NotatedMeasure:
     if len(measure.events) == 1 and not measure.events[0].notes:
-        value = single_value(measure.length) or ("whole", 0)
-        rest = Symbol(0, 0, Fraction(0), measure.length, *value, ())
+        value, dots = single_value(measure.length) or ("whole", 0)
+        rest = Symbol(
+            event_index=0,
+            part=0,
+            onset=Fraction(0),
+            duration=measure.length,
+            value=value,
+            dots=dots,
+            heads=(),
+        )
         return NotatedMeasure(measure, (rest,), whole_rest=True)
     # A pickup is the end of a full measure: beams and ties follow the beats of that.
     offset = meter.length - measure.length if measure.number == 0 else Fraction(0)

@@ -11,6 +11,7 @@ from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.titles import could_be_title, is_ruler
+from rollstave.reading.words.tuning_words import knowing
 
 
 def chapters_of(state: ReadingState) -> tuple[ReadingState, ...]:
@@ -21,6 +22,11 @@ def chapters_of(state: ReadingState) -> tuple[ReadingState, ...]:
     """
     if "instrument" not in state.text.lower():
         return (state,)
+    with knowing(state.known):
+        return _cut(state)
+
+
+def _cut(state: ReadingState) -> tuple[ReadingState, ...]:
     lines = state.lines
     is_row = [row is not None for row in state.rows]
     keys = [

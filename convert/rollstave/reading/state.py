@@ -10,6 +10,7 @@ from msgspec import Struct, field
 
 from rollstave.grid.typed import FreeText, GridMeasure, GridTune, Heading, LineKind, Link
 from rollstave.instruments.instrument import Instrument
+from rollstave.instruments.known import OWN, Known
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import ProblemKind, ProblemList
 from rollstave.reading.beside.attach import Word
@@ -88,6 +89,7 @@ class ReadingState(Struct):
     ledger: Ledger
     text: str = ""  # of the file
     first_line: int = 1  # the number of the first line
+    known: Known = OWN  # the instruments whose tunings words may name
     typed: Sequence[Line] = ()  # the lines as they were typed
     lines: list[Line] = field(default_factory=list)  # the lines as plain typing
     fronted: bool = False  # something stood before every line and is taken off

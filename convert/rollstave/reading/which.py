@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from rollstave.contract.manager import contract
 from rollstave.instruments.instrument import Instrument
+from rollstave.instruments.known import Known
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Place, ProblemList, Severity
 from rollstave.reading.rows.records import Row
@@ -24,12 +24,13 @@ def which_instrument(state: ReadingState) -> Instrument:
     instrument do, if their labels spell one of its tunings or if there are several systems of
     them. The choice is reported unless it is the banjo or declared.
     """
+    known = state.known
     for line in state.lines:
         if match := _HEADING.match(line.text):
-            found = _by_name(match["name"])
+            found = _by_name(match["name"], known)
             if found is not None:
                 return found
-            names = ", ".join(i.name for i in contract().instruments())
+            names = ", ".join(i.name for i in known.instruments())
             state.problems.add(
                 kinds.INSTRUMENT,
                 f"the instrument {match['name'].strip()!r} is not known; known are: {names}",
@@ -38,14 +39,14 @@ def which_instrument(state: ReadingState) -> Instrument:
             )
     runs = _runs(state.rows)
     if not runs or any(len(run) % FIVE_STRING_BANJO.strings == 0 for run in runs):
-        return contract().completed(FIVE_STRING_BANJO)
+        return known.completed(FIVE_STRING_BANJO)
     low_text = "\n".join(line.typed for line in state.typed).lower()
-    return _by_rows(runs, low_text, state.problems)
+    return _by_rows(runs, low_text, state.problems, known)
 
 
-def _by_name(text: str) -> Instrument | None:
+def _by_name(text: str, known: Known) -> Instrument | None:
     wanted = " ".join(re.findall(r"[a-z0-9]+", text.lower()))
-    for instrument in contract().instruments():
+    for instrument in known.instruments():
         names = (instrument.name, *instrument.words)
         if wanted in {" ".join(re.findall(r"[a-z0-9]+", n.lower())) for n in names}:
             return instrument
@@ -66,9 +67,10 @@ def _runs(rows: Sequence[Row | None]) -> list[list[Row]]:
     return runs
 
 
-def _by_rows(runs: Sequence[Sequence[Row]], low_text: str, problems: ProblemList) -> Instrument:
-    known = contract().instruments()
-    fitting = [i for i in known if all(len(run) % i.strings == 0 for run in runs)]
+def _by_rows(
+    runs: Sequence[Sequence[Row]], low_text: str, problems: ProblemList, known: Known
+) -> Instrument:
+    fitting = [i for i in known.instruments() if all(len(run) % i.strings == 0 for run in runs)]
     first = runs[0][0]
     place = first.line.place(first.start)
     # String 1 on top is the rule: an instrument that fits so wins over one upside down.
@@ -85,7 +87,7 @@ def _by_rows(runs: Sequence[Sequence[Row]], low_text: str, problems: ProblemList
         rows = fitting[0].strings
         _say(fitting[0], f"every system has {rows} rows", place, problems)
         return fitting[0]
-    return contract().completed(FIVE_STRING_BANJO)
+    return known.completed(FIVE_STRING_BANJO)
 
 
 def _spells(labels: Sequence[str], instrument: Instrument) -> bool:

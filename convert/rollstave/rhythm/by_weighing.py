@@ -12,7 +12,7 @@ from rollstave.rhythm.by_writing import counted_choice
 from rollstave.rhythm.choices import Choice, make_choice, normalise
 from rollstave.rhythm.evidence import Evidence
 from rollstave.rhythm.model_data import RhythmData, rhythm_data
-from rollstave.rhythm.offered import Spoken, plugins_say
+from rollstave.rhythm.offered import Spoken, others_say
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.right_hand import ROLLING, fits_a_roll
 from rollstave.rhythm.roll_names import roll_name
@@ -47,7 +47,7 @@ def weigh(state: State, spacing: Spacing | None) -> None:
         else:
             for member in members:
                 state.found[member] = _last_resort(state, member)
-    spoken = plugins_say(state, choices)
+    spoken = others_say(state.others, state.measures, state.meter, choices)
     tune = TuneWide([*choices, *_settled(state)], state.evidence, state.length, state.beat)
     for _ in range(ROUNDS):
         tune.round(data.blend)
@@ -64,7 +64,13 @@ def doubt_columns(state: State) -> None:
     trusted as far as the order of the notes alone leads to the same readings."""
     # A measure without notes has nothing to weigh.
     empty = [None if f and f.pattern[1] else f for f in state.found]
-    order = State(state.measures, state.evidence, state.meter, empty)
+    order = State(
+        measures=state.measures,
+        evidence=state.evidence,
+        meter=state.meter,
+        found=empty,
+        others=state.others,
+    )
     weigh(order, None)
     shares = []
     by_columns = []
@@ -145,12 +151,12 @@ def _decide(
     others = [(choice.patterns[i], choice.odds[i]) for i in order[1:3] if choice.odds[i] >= _CLOSE]
     for member in choice.members:
         state.found[member] = Found(
-            choice.patterns[best],
-            calibrate(odds, data, mode),
-            why,
-            others,
-            odds >= data.sure.get(mode, 1.0) and clear,
-            odds,
+            pattern=choice.patterns[best],
+            probability=calibrate(odds, data, mode),
+            why=why,
+            others=others,
+            sure=odds >= data.sure.get(mode, 1.0) and clear,
+            odds=odds,
         )
 
 

@@ -18,6 +18,7 @@ from rollstave.rhythm.evidence import TICKS, gather
 from rollstave.rhythm.meter import Meter, MeterPrior
 from rollstave.rhythm.meters import find_meter
 from rollstave.rhythm.model_data import Pattern
+from rollstave.rhythm.offered import Others, no_others
 from rollstave.rhythm.reasons import explain
 from rollstave.rhythm.state import State
 from rollstave.rhythm.timed import Alternative, RhythmReading, TimedMeasure, durations_from
@@ -29,18 +30,26 @@ def infer_rhythm(
     measures: Sequence[GridMeasure],
     meter: Meter | None = None,
     prior: MeterPrior | None = None,
+    others: Others = no_others,
 ) -> RhythmReading:
     """Onsets and durations for every column of every measure of a tune.
 
     ``meter`` is the meter that the typist wrote, or None to infer it, with
     ``prior`` for what else is known of it. A measure that is too long
-    or too short is returned as it is typed.
+    or too short is returned as it is typed. ``others`` are kinds of evidence that are asked, beside
+    our own, of measures that nothing written settles.
     """
     evidence = gather(measures)
     reason, confidence = "written in the heading", 1.0
     if meter is None:
         meter, reason, confidence = find_meter(measures, evidence, prior)
-    state = State(measures, evidence, meter, [None] * len(measures))
+    state = State(
+        measures=measures,
+        evidence=evidence,
+        meter=meter,
+        found=[None] * len(measures),
+        others=others,
+    )
     take_written(state)
     spacing = find_spacing(state)
     if spacing is not None and spacing.fit >= NEAT:

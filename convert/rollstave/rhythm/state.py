@@ -12,6 +12,7 @@ from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import mood
 from rollstave.rhythm.meter import Meter
 from rollstave.rhythm.model_data import Pattern
+from rollstave.rhythm.offered import Others, no_others
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.right_hand import right_hand
 from rollstave.rhythm.strains import pickups_for
@@ -33,7 +34,7 @@ class State(Struct, dict=True):
     """One tune under one meter. ``counted`` are measures whose counts can be read in several
     ways; ``close``: notes are typed as close as they can be, so columns may be no columns;
     ``doubtful``: nothing tells whether they are; ``ends_open``: columns are not taken at their
-    word at the ends of strains. Times are in ticks."""
+    word at the ends of strains; ``others`` is evidence from elsewhere. Times are in ticks."""
 
     measures: Sequence[GridMeasure]
     evidence: Sequence[Evidence]
@@ -43,6 +44,7 @@ class State(Struct, dict=True):
     close: bool = False
     doubtful: bool = False
     ends_open: bool = False
+    others: Others = no_others
 
     @property
     def length(self) -> int:

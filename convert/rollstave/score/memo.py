@@ -6,6 +6,7 @@ hash of all its notes would cost more than most answers do.
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
 from functools import wraps
 from typing import TypeVar
@@ -19,6 +20,7 @@ _KEPT = 4  # scores: the last few that a writer, a bench or a book works on
 def once_for_a_score(work: Callable[[Score], Answer]) -> Callable[[Score], Answer]:
     """A function of a score that remembers its answers for the last few scores."""
     known: dict[int, tuple[Score, Answer]] = {}
+    changing = threading.Lock()
 
     @wraps(work)
     def answer(score: Score) -> Answer:
@@ -27,9 +29,10 @@ def once_for_a_score(work: Callable[[Score], Answer]) -> Callable[[Score], Answe
         if found is not None and found[0] is score:
             return found[1]
         made = work(score)
-        while len(known) >= _KEPT:
-            known.pop(next(iter(known)), None)
-        known[id(score)] = (score, made)
+        with changing:
+            while len(known) >= _KEPT:
+                del known[next(iter(known))]
+            known[id(score)] = (score, made)
         return made
 
     return answer

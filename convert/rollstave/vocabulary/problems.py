@@ -21,6 +21,9 @@ EMPTY = ProblemKind("empty", _ERROR, "There is nothing in the file.")
 NO_TAB = ProblemKind("no-tab", _ERROR, "There are words, but no rows of tab or no notes in them.")
 DIALECT = ProblemKind("dialect", _NOTICE, "A plugin's dialect read the text.")
 PLUGIN = ProblemKind("plugin", _ERROR, "A plugin's writer failed.")
+FILE_NAME = ProblemKind("file-name", _ERROR, "A text is no tab but the name of a file.")
+NO_FORMAT = ProblemKind("no-format", _ERROR, "There is no format of that name.")
+ARGUMENT = ProblemKind("argument", _ERROR, "A function was given what it does not take.")
 MAIL_CODING = ProblemKind(
     "mail-coding", _NOTICE, "What a mail program put in place of a character is put right."
 )

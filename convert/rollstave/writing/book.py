@@ -13,6 +13,7 @@ from msgspec import Struct
 
 from rollstave.score.records import Score
 from rollstave.writing.options import SheetOptions
+from rollstave.writing.others import OtherMarks, no_others
 from rollstave.writing.paper import compile_typst, page_setup, quoted
 from rollstave.writing.pool import engrave_all
 from rollstave.writing.sheet.drawing import with_signs
@@ -44,16 +45,18 @@ def write_book(
     progress: Callable[[], None] | None = None,
     workers: int = 1,
     failed: Callable[[Score], None] | None = None,
+    others: OtherMarks = no_others,
 ) -> bytes:
     """The book as a PDF, the same with any number of workers.
 
     ``progress`` is called after each tune is engraved, ``failed`` with each tune that the
-    engraver failed on: it is left out of the book. Raises ValueError if no tune is left. A script
-    that asks for more than one worker must do so under ``if __name__ == "__main__":``.
+    engraver failed on: it is left out of the book. ``others`` are marks drawn after our own.
+    Raises ValueError if no tune is left. A script that asks for more than one worker must do so
+    under ``if __name__ == "__main__":``.
     """
     tunes = list(scores)
     entries = []
-    for number, pages in enumerate(engrave_all(tunes, options, workers, progress)):
+    for number, pages in enumerate(engrave_all(tunes, options, workers, progress, others)):
         if pages is not None:
             entries.append(Entry(tunes[number], tuple(pages), f"tune-{number}"))
         elif failed is not None:

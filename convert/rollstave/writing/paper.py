@@ -16,6 +16,7 @@ from msgspec.structs import replace
 from rollstave.score.records import Score
 from rollstave.writing.fonts import FAMILY, font_folder
 from rollstave.writing.options import Paper, SheetOptions
+from rollstave.writing.others import OtherMarks, no_others
 from rollstave.writing.sheet import write_svg
 
 _PLAIN = SheetOptions()
@@ -37,14 +38,16 @@ def page_setup(paper: Paper) -> str:
     )
 
 
-def sheet_pages(score: Score, options: SheetOptions) -> list[bytes]:
+def sheet_pages(score: Score, options: SheetOptions, others: OtherMarks = no_others) -> list[bytes]:
     """The SVG pages of a tune as Typst takes them: full height, without the embedded face."""
-    return write_svg(score, replace(options, whole_pages=True, embed_fonts=False))
+    return write_svg(score, replace(options, whole_pages=True, embed_fonts=False), others)
 
 
-def write_pdf(score: Score, options: SheetOptions = _PLAIN) -> bytes:
+def write_pdf(
+    score: Score, options: SheetOptions = _PLAIN, others: OtherMarks = no_others
+) -> bytes:
     """The tune as a PDF with its title and author set; a figure on a page of its own size."""
-    pages = sheet_pages(score, options)
+    pages = sheet_pages(score, options, others)
     paper = options.paper if options.title_block else svg_size(pages[0])
     return pages_pdf(pages, paper, score.title, score.composer)
 

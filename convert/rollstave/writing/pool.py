@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from rollstave.score.records import Score
 from rollstave.workers import WorkerLost, Workers
 from rollstave.writing.options import SheetOptions
+from rollstave.writing.others import OtherMarks, no_others
 from rollstave.writing.paper import sheet_pages
 
 _FEW = 6  # fewer tunes than this are made sooner than workers start
@@ -23,6 +24,7 @@ def engrave_all(
     options: SheetOptions,
     workers: int = 1,
     progress: Callable[[], None] | None = None,
+    others: OtherMarks = no_others,
 ) -> list[Pages | None]:
     """The pages of each tune, None for a tune that the engraver failed on.
 
@@ -33,11 +35,11 @@ def engrave_all(
     found: list[Pages | None] = []
     if workers < 2 or len(scores) < _FEW:
         for score in scores:
-            found.append(_pages(score, options))
+            found.append(_pages(score, options, others))
             done()
         return found
     with Workers(workers, preload=("rollstave.writing.paper", "verovio")) as pool:
-        futures = [pool.submit(_pages, score, options) for score in scores]
+        futures = [pool.submit(_pages, score, options, others) for score in scores]
         for future in futures:
             try:
                 found.append(future.result())
@@ -47,8 +49,8 @@ def engrave_all(
     return found
 
 
-def _pages(score: Score, options: SheetOptions) -> Pages | None:
+def _pages(score: Score, options: SheetOptions, others: OtherMarks) -> Pages | None:
     try:
-        return sheet_pages(score, options)
+        return sheet_pages(score, options, others)
     except ValueError:  # the engraver refused the music
         return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 from fractions import Fraction
 
-from rollstave.contract.manager import contract
+from rollstave.assembly.plugins import contract
 from rollstave.deciding.chords import chord_name, chord_tones, pitch_class
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import find_by_name, letters_in, parse_tuning, suggest

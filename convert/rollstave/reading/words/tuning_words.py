@@ -1,10 +1,16 @@
-"""A tuning that stands without the word tuning: ``Sawmill``, ``gCGCD``, ``A modal (aEADE)``."""
+"""A tuning that stands without the word tuning: ``Sawmill``, ``gCGCD``, ``A modal (aEADE)``.
+
+Whoever reads a text says with :func:`knowing` which instruments there are; else they are ours.
+"""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 
-from rollstave.contract.manager import contract
+from rollstave.instruments.known import OWN, Known
 from rollstave.instruments.tunings import find_by_name, letters_in, suggest
 from rollstave.pitch import parse_key
 
@@ -13,6 +19,17 @@ _COMPACT = re.compile(rf"(?:{_LETTER}){{4,6}}$")
 _SPREAD = re.compile(rf"{_LETTER}(?:[ ,\-]+{_LETTER}){{3,5}}$")
 _BRACKETED = re.compile(r"(?P<name>[\w #]{1,24}?)\s*[(\[](?P<letters>[^)\]]{4,14})[)\]]$")
 _SHORTEST_NAME = 5
+_known: ContextVar[Known] = ContextVar("the instruments that words may name", default=OWN)
+
+
+@contextmanager
+def knowing(known: Known) -> Iterator[None]:
+    """Read words for these instruments while the block runs, in this thread only."""
+    token = _known.set(known)
+    try:
+        yield
+    finally:
+        _known.reset(token)
 
 
 def are_letters(text: str) -> bool:
@@ -24,7 +41,7 @@ def are_letters(text: str) -> bool:
     letters = letters_in(text)
     if letters is None:
         return False
-    fitting = [i for i in contract().instruments() if i.strings == len(letters)]
+    fitting = [i for i in _known.get().instruments() if i.strings == len(letters)]
     if text[0].islower() and text[1:] != text[1:].lower():
         return any(i.short_string is not None for i in fitting)
     wanted = list(letters)
@@ -41,7 +58,7 @@ def is_name(text: str) -> bool:
     folded = " ".join(text.lower().split())
     if len(folded) < _SHORTEST_NAME:
         return False
-    known = folded != "standard" and folded in contract().tuning_names()
+    known = folded != "standard" and folded in _known.get().tuning_names()
     return known and parse_key(text) is None
 
 
@@ -58,5 +75,5 @@ def could_be_tuning(text: str) -> bool:
     bare = text.strip()
     return is_tuning(bare) or any(
         find_by_name(bare, i) is not None or suggest(bare, i) is not None
-        for i in contract().instruments()
+        for i in _known.get().instruments()
     )

@@ -7,7 +7,6 @@ from math import lcm
 
 from lxml import etree
 
-import rollstave
 from rollstave.deciding.tempo import tempo_mark
 from rollstave.grid.typed import Bar
 from rollstave.notating.layout import system_starts
@@ -16,6 +15,7 @@ from rollstave.notating.values import single_value
 from rollstave.pitch import spell
 from rollstave.score.links import links_of
 from rollstave.score.records import ChordName, Measure, Score
+from rollstave.version import __version__
 from rollstave.vocabulary.headings import CREATOR, FIELD, RIGHTS, ROWS, SOURCE, Stands
 from rollstave.writing.headings import said_in, short_string_words
 from rollstave.writing.musicxml.notes import NoteWriter
@@ -90,7 +90,7 @@ def _identification(root: etree._Element, score: Score) -> None:
     say(identification, CREATOR)
     say(identification, RIGHTS)
     encoding = add(identification, "encoding")
-    add(encoding, "software", f"rollstave {rollstave.__version__}")
+    add(encoding, "software", f"rollstave {__version__}")
     for element in ("accidental", "beam", "stem"):
         add(encoding, "supports", element=element, type="yes")
     add(encoding, "supports", element="print", attribute="new-system", type="yes", value="yes")

@@ -15,6 +15,7 @@ from msgspec.structs import replace
 
 from rollstave.score.records import Score
 from rollstave.writing.options import SheetOptions
+from rollstave.writing.others import OtherMarks
 from rollstave.writing.page.slim import Slimmer
 from rollstave.writing.sheet.drawing import number, shape
 from rollstave.writing.sheet.engraving import SVG, Engraving, System
@@ -52,13 +53,15 @@ class Engravings(Struct, frozen=True):
         return next(e for e in self.all if e.width == PAPER_WIDTH)
 
 
-def make_engravings(score: Score, options: SheetOptions, slimmer: Slimmer) -> Engravings:
+def make_engravings(
+    score: Score, options: SheetOptions, slimmer: Slimmer, others: OtherMarks
+) -> Engravings:
     """Engrave a score at every width of the page, unsure measures marked."""
     found: list[Engraved] = []
     everything = Engraving([], [])
     for width in WIDTHS:
         wanted = replace(options, title_block=False, width=float(width), mark_unsure=True)
-        engraving = engraved(score, wanted)
+        engraving = engraved(score, wanted, others)
         everything.add_glyphs(engraving.glyphs)
         length = music_width(wanted)
         systems = [

@@ -15,6 +15,7 @@ from rollstave.score.excerpt import excerpt
 from rollstave.score.records import Finger, Score
 from rollstave.writing.fonts import Style, face_rules
 from rollstave.writing.options import SheetOptions
+from rollstave.writing.others import OtherMarks, no_others
 from rollstave.writing.page.engravings import PAPER_WIDTH, WIDTHS, make_engravings
 from rollstave.writing.page.slim import Slimmer
 from rollstave.writing.page.timing import play_data
@@ -42,7 +43,9 @@ class Switch(Struct, frozen=True):
     key: str
 
 
-def write_html(score: Score, options: SheetOptions = _PLAIN) -> bytes:
+def write_html(
+    score: Score, options: SheetOptions = _PLAIN, others: OtherMarks = no_others
+) -> bytes:
     """The score as a page that plays, complete in itself.
 
     Raises ValueError if there are no such measures as ``options`` name.
@@ -53,7 +56,7 @@ def write_html(score: Score, options: SheetOptions = _PLAIN) -> bytes:
         score = excerpt(score, *options.measures)
     slimmer = Slimmer()
     words = words_of(score, options, slimmer)
-    engravings = make_engravings(score, options, slimmer)
+    engravings = make_engravings(score, options, slimmer, others)
     data = play_data(score)
     page = _template().render(
         score=score,

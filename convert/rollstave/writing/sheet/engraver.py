@@ -1,7 +1,13 @@
-"""Running Verovio."""
+"""Running Verovio, for one thread at a time.
+
+Toolkits of one process share the counter that made-up ids come from, so a toolkit for each thread
+would give other bytes; and since Verovio keeps Python's own lock while it works, two of them take
+as long as one after the other, and 2.6 MB more each.
+"""
 
 from __future__ import annotations
 
+import threading
 from functools import lru_cache
 from typing import Any
 
@@ -32,6 +38,9 @@ _OPTIONS = {
 }
 
 
+_engraving = threading.Lock()  # held from the options of a tune to its last page
+
+
 @lru_cache(maxsize=1)
 def toolkit() -> Any:
     """The one toolkit of this process, with our options."""
@@ -46,14 +55,15 @@ def toolkit() -> Any:
 def engrave(mei: bytes, view: View = View.BOTH, width: float = MUSIC_WIDTH) -> Engraving:
     """Engrave an MEI file in systems ``width`` units wide. Raises ValueError if Verovio refuses
     it."""
-    verovio = toolkit()
-    verovio.setOptions({"pageWidth": int(width) // 10})
-    # Ids that Verovio makes up go on from the last tune's; some stay in the sheet as classes.
-    verovio.resetXmlIdSeed(_OPTIONS["xmlIdSeed"])
-    if not verovio.loadData(mei.decode()):
-        raise ValueError("the engraver refused the music")
     glyphs = Glyphs()
     systems: list[System] = []
-    for page in range(1, verovio.getPageCount() + 1):
-        systems.extend(take_page(verovio.renderToSVG(page), glyphs, view))
+    with _engraving:
+        verovio = toolkit()
+        verovio.setOptions({"pageWidth": int(width) // 10})
+        # Ids that Verovio makes up go on from the last tune's; some stay in the sheet as classes.
+        verovio.resetXmlIdSeed(_OPTIONS["xmlIdSeed"])
+        if not verovio.loadData(mei.decode()):
+            raise ValueError("the engraver refused the music")
+        for page in range(1, verovio.getPageCount() + 1):
+            systems.extend(take_page(verovio.renderToSVG(page), glyphs, view))
     return Engraving(systems, glyphs.in_order())

@@ -12,9 +12,8 @@ from collections.abc import Callable
 
 from lxml import etree
 
-from rollstave.contract.manager import OWN, contract
-from rollstave.contract.offers import Mark, resolve
 from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
+from rollstave.writing.others import OtherMarks
 from rollstave.writing.sheet.above import draw_above
 from rollstave.writing.sheet.arcs import draw_links, draw_ties
 from rollstave.writing.sheet.canvas import SheetCanvas
@@ -208,25 +207,19 @@ MARKS: tuple[tuple[str, Draw], ...] = (
 )
 
 
-def draw_marks(context: MarkContext) -> None:
+def draw_marks(context: MarkContext, others: OtherMarks) -> None:
     """Draw every kind of mark onto one system, each kind in a layer of its own: first ours, then
-    those of plugins. A plugin's layer that fails is taken away and the plugin is named."""
-    for offer in contract().offers("marks"):
-        mark: Mark = offer.thing
-        own = offer.plugin.name == OWN
-        layer = shape(context.system.element, "g", class_=f"marks {slug(mark.name)}")
-        worked = True
-        if own:
-            resolve(mark.draw)(context, layer)
-        else:
-            worked, _ = contract().attempt(offer, "the mark", _draw, mark, context, layer)
-        if len(layer) == 0 or not worked:
-            context.system.element.remove(layer)
-
-
-def _draw(mark: Mark, context: MarkContext, layer: etree._Element) -> None:
-    """Let a plugin's mark draw. Raises what it raises."""
-    resolve(mark.draw)(SheetCanvas(context, layer))
+    those of ``others``. A layer on which nothing was drawn, or drawing failed, is taken away."""
+    system = context.system.element
+    for name, draw in MARKS:
+        layer = shape(system, "g", class_=f"marks {slug(name)}")
+        draw(context, layer)
+        if len(layer) == 0:
+            system.remove(layer)
+    for mark in others():
+        layer = shape(system, "g", class_=f"marks {slug(mark.name)}")
+        if not mark.draw(SheetCanvas(context, layer)) or len(layer) == 0:
+            system.remove(layer)
 
 
 def slug(name: str) -> str:

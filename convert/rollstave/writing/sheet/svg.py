@@ -12,6 +12,7 @@ from rollstave.score.excerpt import excerpt
 from rollstave.score.links import links_of
 from rollstave.score.records import Score
 from rollstave.writing.options import SheetOptions
+from rollstave.writing.others import OtherMarks, no_others
 from rollstave.writing.sheet.context import MarkContext
 from rollstave.writing.sheet.engraving import MUSIC_WIDTH, Engraving
 from rollstave.writing.sheet.heights import likely_heights
@@ -24,8 +25,10 @@ _PLAIN = SheetOptions()
 _TRIES = 2  # smaller engravings, before two pages are accepted
 
 
-def engraved(score: Score, options: SheetOptions = _PLAIN) -> Engraving:
-    """The score's systems with all their marks, not yet on pages."""
+def engraved(
+    score: Score, options: SheetOptions = _PLAIN, others: OtherMarks = no_others
+) -> Engraving:
+    """The score's systems with all their marks, those of ``others`` last, not yet on pages."""
     notated = notate(score)
     width = music_width(options)
     engraving = engrave_systems(score, notated, options, width, _room(width, options))
@@ -49,7 +52,8 @@ def engraved(score: Score, options: SheetOptions = _PLAIN) -> Engraving:
                 rolls=rolls,
                 options=options,
                 shapes=shapes,
-            )
+            ),
+            others,
         )
     return engraving
 
@@ -60,22 +64,25 @@ def _room(width: float, options: SheetOptions) -> float:
     return width * options.scale / MUSIC_WIDTH
 
 
-def write_svg(score: Score, options: SheetOptions = _PLAIN) -> list[bytes]:
+def write_svg(
+    score: Score, options: SheetOptions = _PLAIN, others: OtherMarks = no_others
+) -> list[bytes]:
     """The score as SVG, one file for each page.
 
     A tune that runs a little over its last page is engraved again somewhat smaller, so that it
-    makes one handout. Raises ValueError if there are no such measures as ``options`` name.
+    makes one handout. ``others`` are marks drawn after our own.
+    Raises ValueError if there are no such measures as ``options`` name.
     """
     if options.measures is not None:
         score = excerpt(score, *options.measures)
     if options.scale == 1.0 and not options.large and options.title_block:
-        return _as_a_handout(score, options)
-    engraving = engraved(score, options)
+        return _as_a_handout(score, options, others)
+    engraving = engraved(score, options, others)
     plan = plan_sheet(score, engraving, options, frame_of(score, options))
     return lay_out(score, engraving, options, plan)
 
 
-def _as_a_handout(score: Score, options: SheetOptions) -> list[bytes]:
+def _as_a_handout(score: Score, options: SheetOptions, others: OtherMarks) -> list[bytes]:
     """A sheet at the largest scale that saves a page, or at its own if none does.
 
     The first engraving is at a guessed scale; what it shows says whether another is better.
@@ -88,7 +95,7 @@ def _as_a_handout(score: Score, options: SheetOptions) -> list[bytes]:
     def attempt(scale: float) -> tuple[SheetOptions, Engraving, Plan]:
         if scale not in tried:
             sized = replace(options, scale=scale)
-            engraving = engraved(score, sized)
+            engraving = engraved(score, sized, others)
             frame = full if scale == options.scale else frame_of(score, sized)
             tried[scale] = (sized, engraving, plan_sheet(score, engraving, sized, frame))
         return tried[scale]

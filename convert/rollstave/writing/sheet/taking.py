@@ -91,7 +91,7 @@ def take_page(svg: str, glyphs: Glyphs, view: View) -> Iterator[System]:
 
 def _take_system(element: etree._Element, boxes: dict[str, Box], view: View) -> System:
     staves: list[list[StaffLines]] = [[], []]
-    system = System(element, None, None, 0.0, 0.0)
+    system = System(element=element, staff=None, tab=None, top=0.0, bottom=0.0)
     for group in list(element):
         kinds = group.get("class", "").split()
         if "placeholder" in kinds:

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from rollstave.contract.hooks import CONTRACT_VERSION, hookimpl
 from rollstave.contract.offers import Dialect, Mark, RhythmEvidence, Writer, WriterOption
-
-if TYPE_CHECKING:
-    from rollstave.instruments.instrument import Instrument
+from rollstave.instruments.instrument import Instrument
+from rollstave.instruments.table import INSTRUMENTS
 
 rollstave_contract = CONTRACT_VERSION
 HOUSE = "rows of dashes"
@@ -19,8 +17,6 @@ _OPTIONS = {"text": (WriterOption("width", 80, "characters of a line"),)}
 
 @hookimpl
 def rollstave_instruments() -> Sequence[Instrument]:
-    from rollstave.instruments.table import INSTRUMENTS
-
     return INSTRUMENTS
 
 
@@ -30,7 +26,7 @@ def rollstave_dialects() -> Sequence[Dialect]:
         Dialect(
             name=HOUSE,
             recognise=recognise,
-            read="rollstave.contract.own:as_it_is",
+            read="rollstave.assembly.own:as_it_is",
             help="one row for each string, dashes, fret numbers and bars",
         ),
     )
@@ -49,9 +45,20 @@ def as_it_is(text: str) -> str:
 
 @hookimpl
 def rollstave_rhythm_evidence() -> Sequence[RhythmEvidence]:
-    from rollstave.rhythm.offered import EVIDENCE
-
-    return EVIDENCE
+    # They are weighed together, by weights that were fitted together; here for all to see.
+    return (
+        RhythmEvidence(
+            "columns", "rollstave.rhythm.choices:column_scores", "how the notes are spaced"
+        ),
+        RhythmEvidence(
+            "hands and meter",
+            "rollstave.rhythm.choices:base_scores",
+            "what is usual for such strokes",
+        ),
+        RhythmEvidence(
+            "the rest of the tune", "rollstave.rhythm.tunewide:TuneWide", "what the tune repeats"
+        ),
+    )
 
 
 @hookimpl

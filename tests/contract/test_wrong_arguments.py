@@ -1,0 +1,74 @@
+"""Wrong arguments to the public functions: the message says what would be right."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import rollstave
+from tests import tunes
+
+
+@pytest.fixture
+def tune() -> rollstave.Tune:
+    (tune,) = rollstave.read(tunes.SIGNS)
+    return tune
+
+
+def test_the_name_of_a_file_is_no_tab(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "tune.txt").write_text(tunes.SIGNS, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    for name in ("tune.txt", str(tmp_path / "tune.txt")):
+        with pytest.raises(rollstave.TabError, match=r"name of a file.* Path\(") as caught:
+            rollstave.read(name)
+        assert [p.code for p in caught.value.problems] == ["file-name"]
+    assert rollstave.read(Path("tune.txt"))[0].score.title == "Every Sign of the Harbour"
+
+
+@pytest.mark.parametrize("text", ["nowhere.txt", "a" * 5000, "nul\0.txt", "", "."])
+def test_other_words_are_no_tab_as_ever(text: str) -> None:
+    with pytest.raises(rollstave.TabError) as caught:
+        rollstave.read(text)
+    assert [p.code for p in caught.value.problems] in (["no-tab"], ["empty"], ["binary"])
+
+
+def test_a_text_that_is_a_tab_is_read_whatever_files_there_are(
+    tune: rollstave.Tune, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """MusicXML in one line is a text without a line break."""
+    monkeypatch.setattr(Path, "is_file", lambda _: True)
+    text = rollstave.write(tune, "musicxml")[0].decode().replace("\n", " ")
+    assert rollstave.read(text)[0].score.title == tune.score.title
+
+
+@pytest.mark.parametrize("source", [None, 7, ["D|--0--|"]])
+def test_a_source_that_is_no_text(source: Any) -> None:
+    with pytest.raises(rollstave.TabError, match="a Path, or text or bytes") as caught:
+        rollstave.read(source)
+    assert isinstance(caught.value, TypeError)
+
+
+@pytest.mark.parametrize("name", ["MIDI", "muscixml", "", None, ["svg"]])
+def test_a_format_that_does_not_exist(tune: rollstave.Tune, name: Any) -> None:
+    with pytest.raises(rollstave.TabError) as caught:
+        rollstave.write(tune, name)
+    assert isinstance(caught.value, KeyError)  # as it was before the message was one for people
+    assert all(known in str(caught.value) for known in rollstave.format_names())
+    assert [p.code for p in caught.value.problems] == ["no-format"]
+
+
+def test_arguments_that_a_format_does_not_take(tune: rollstave.Tune) -> None:
+    wrong: Any = {"paper": "a4"}
+    for call, said in (
+        (lambda: rollstave.write(tune, "text", widht=100), "no option 'widht'; it has width"),
+        (lambda: rollstave.write(tune, "svg", width=100), "no option 'width'; it has none"),
+        (lambda: rollstave.write(tune, "svg", wrong), "SheetOptions, not a dict"),
+        (lambda: rollstave.write((tune,), "svg"), "not a tuple"),  # type: ignore[arg-type]
+        (lambda: rollstave.write(tune, "text", width="wide"), "is a number, such as 80"),
+    ):
+        with pytest.raises(rollstave.TabError, match=said) as caught:
+            call()
+        assert isinstance(caught.value, TypeError)
+        assert [p.code for p in caught.value.problems] == ["argument"]
