@@ -60,6 +60,9 @@ def _score(root: etree._Element, problems: ProblemList, tuning: Tuning | None) -
         message = f"this part has {count:,} notes and measures, and up to {MOST:,} are read"
         problems.add(kinds.TOO_LARGE, f"{message}; divide the score into tunes")
         raise TabError(problems.sorted())
+    if part.find("measure") is None:
+        problems.add(kinds.MUSICXML, "the part that is read has no measures")
+        raise TabError(problems.sorted())
     setup = read_setup(part, tuning)
     measures, key, meter, tempo = read_measures(part, problems)
     with_frets = fretted(measures, setup, problems, key.fifths)

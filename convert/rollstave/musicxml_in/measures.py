@@ -93,6 +93,8 @@ def read_measures(
             elif child.tag in ("backup", "forward"):
                 step = Fraction(whole(child, "duration", 0, 0), divisions)
                 now += step if child.tag == "forward" else -step
+                if now < 0:
+                    raise ValueError(f"in measure {name}, a backup leads to before its beginning")
             elif child.tag == "harmony":
                 read.chords.append(_chord(child, now))
             elif child.tag == "direction":
