@@ -15,7 +15,7 @@ LENGTHS = dict(VALUES)
 @pytest.mark.parametrize("onset", [Fraction(0), Fraction(1, 3), Fraction(1, 4)])
 @pytest.mark.parametrize("meter", [Meter(4, 4), Meter(6, 8), Meter(7, 16)], ids=str)
 def test_a_very_long_note_is_divided_to_its_end(onset: Fraction, meter: Meter) -> None:
-    """The arithmetic of note values: tied pieces add up to the note, each follows the one before."""
+    """The arithmetic of note values: tied pieces, one after another, add up to the note."""
     times = ((Fraction(0), onset, True),) if onset else ()
     pieces = written((*times, (onset, Fraction(9000), False)), meter, Fraction(0))
     long = [p for p in pieces if not p.rest]

@@ -79,7 +79,7 @@ class Result(Struct):
     ``status`` is ``"done"``, ``"failed"``, ``"skipped"`` (it is no tab) or ``"vanished"``.
     ``content`` is the hash of the bytes that were read, empty if none were. ``tunes`` and
     ``problems`` are plain data, as in the report. ``final`` is false for a failure that may not
-    repeat, so that the next run tries again.
+    repeat, so that the next run tries again. ``remarks`` say what its outputs have replaced.
     """
 
     status: str
@@ -88,6 +88,7 @@ class Result(Struct):
     problems: list[dict[str, Any]] = field(default_factory=list)
     files: list[Staged] = field(default_factory=list)
     final: bool = True
+    remarks: list[str] = field(default_factory=list)
 
 
 def problem(kind: ProblemKind, message: str) -> dict[str, Any]:

@@ -15,8 +15,8 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from rollstave.cli.files import write_all
 from rollstave.musicxml_in.detect import is_musicxml
+from rollstave.outputs.disk import write_all
 from rollstave.problems import TabError
 from rollstave.reading.page.decode import Encoding, decode_with
 from rollstave.vocabulary import problems as kinds

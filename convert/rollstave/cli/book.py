@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rollstave.cli.look import hand_option, in_hand, options_from, sheet_options
+from rollstave.cli.output import check_output, overwrite_option, put
 
 if TYPE_CHECKING:
     from rollstave.score.records import Score
@@ -24,10 +25,17 @@ if TYPE_CHECKING:
 )
 @click.option("--title", default="Songbook", show_default=True, help="Title on the cover.")
 @click.option("--author", default="", help="Name under the title.")
+@overwrite_option
 @hand_option
 @sheet_options
 def book(
-    files: tuple[str, ...], out: Path, title: str, author: str, hand: str | None, **look: Any
+    files: tuple[str, ...],
+    out: Path,
+    title: str,
+    author: str,
+    overwrite: bool,
+    hand: str | None,
+    **look: Any,
 ) -> None:
     """Make a songbook of FILES: cover, contents by tuning, the tunes, an index.
 
@@ -37,11 +45,13 @@ def book(
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 
     from rollstave.api import read
-    from rollstave.cli.files import read_bytes, stem_of, write_all
+    from rollstave.cli.files import read_bytes, stem_of
     from rollstave.problems import TabError
     from rollstave.workers.pool import cores
     from rollstave.writing.book import write_book
 
+    inputs = [name for name in files if name != "-"]
+    check_output(out, ".pdf", "a PDF", inputs, overwrite)
     scores: list[Score] = []
     failed: list[tuple[str, str]] = []
     console = Console(stderr=True)
@@ -75,7 +85,7 @@ def book(
     for name, message in failed:
         click.echo(f"{name}: error: {message}", err=True)
     if data:
-        write_all([(out, data)])
+        put(out, data, inputs, overwrite)
         click.echo(f"wrote {out}: {len(scores) - len(refused)} tunes")
     if failed:
         sys.exit(2)

@@ -3,11 +3,16 @@ answers at once."""
 
 from __future__ import annotations
 
+import contextlib
+import errno
 import importlib
 import io
 import sys
+from typing import Any
 
 import click
+
+EXIT_ERROR, EXIT_STOPPED = 2, 130  # 130: ended by Ctrl-C, as shells say it
 
 # name: (module, function, the line that the list of commands shows)
 COMMANDS: dict[str, tuple[str, str, str]] = {
@@ -34,6 +39,23 @@ class LazyGroup(click.Group):
         module, function, _ = COMMANDS[cmd_name]
         command: click.Command = getattr(importlib.import_module(module), function)
         return command
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command; Ctrl-C is no error of anyone, and a disk that is full is told in a line.
+
+        ``main`` of click would say "Aborted!" and exit code 1, or show where in the code it was.
+        """
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            ctx.exit(EXIT_STOPPED)
+        except OSError as error:
+            if error.errno == errno.EPIPE:  # whoever reads the output has read enough
+                raise
+            where = f"{error.filename}: " if error.filename else ""
+            with contextlib.suppress(OSError):
+                click.echo(f"error: {where}{error.strerror or error}", err=True)
+            ctx.exit(EXIT_ERROR)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The list of commands, without importing any of them."""
