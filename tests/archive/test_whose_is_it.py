@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -192,7 +193,7 @@ def as_torn(path: Path) -> None:
 
 
 @pytest.mark.parametrize("spoil", [as_folder, as_garbage, as_torn])
-def test_a_state_that_is_none_begins_anew(tmp_path: Path, spoil) -> None:  # type: ignore[no-untyped-def]
+def test_a_state_that_is_none_begins_anew(tmp_path: Path, spoil: Callable[[Path], None]) -> None:
     tabs, out = tmp_path / "tabs", tmp_path / "out"
     fill(tabs, 1)
     convert(tabs, "--out", out, "--to", "midi")
