@@ -4,7 +4,6 @@ answers at once."""
 from __future__ import annotations
 
 import contextlib
-import errno
 import importlib
 import io
 import sys
@@ -41,21 +40,21 @@ class LazyGroup(click.Group):
         return command
 
     def invoke(self, ctx: click.Context) -> Any:
-        """Run a command; Ctrl-C is no error of anyone, and a disk that is full is told in a line.
-
-        ``main`` of click would say "Aborted!" and exit code 1, or show where in the code it was.
-        """
+        """Run a command. Ctrl-C is no error: click would say "Aborted!" and exit code 1."""
         try:
             return super().invoke(ctx)
         except KeyboardInterrupt:
             ctx.exit(EXIT_STOPPED)
+
+    def main(self, *args: Any, **extra: Any) -> Any:
+        """The whole command line; what the disk has against it is told in a line."""
+        try:
+            return super().main(*args, **extra)
         except OSError as error:
-            if error.errno == errno.EPIPE:  # whoever reads the output has read enough
-                raise
             where = f"{error.filename}: " if error.filename else ""
             with contextlib.suppress(OSError):
                 click.echo(f"error: {where}{error.strerror or error}", err=True)
-            ctx.exit(EXIT_ERROR)
+            sys.exit(EXIT_ERROR)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The list of commands, without importing any of them."""
