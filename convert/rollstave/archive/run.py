@@ -84,9 +84,9 @@ class Archive(AbstractContextManager["Archive"]):
             self.others = self._clear_dead_runs()
             token = secrets.token_hex(8)
             self._alive = Lock(self.folder / f"{token}.alive")
-            self._alive.acquire(1.0)
             self.staging = self.folder / f"{token}.staging"
             try:
+                self._alive.acquire(1.0)
                 self.staging.mkdir()
                 self.state = State(self.folder, out)
             except BaseException:
