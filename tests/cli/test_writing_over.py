@@ -244,6 +244,31 @@ def test_one_output_that_cannot_be_written(tune: Path, command: list[str], endin
     assert "cannot write to" in result.stderr
 
 
+@pytest.mark.parametrize("where", ["read_tunes", "make"])
+@pytest.mark.parametrize("error", [RecursionError("too deep"), OSError(28, os.strerror(28))])
+def test_an_error_nobody_thought_of_costs_one_file(
+    tune: Path, where: str, error: Exception, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from rollstave.archive import making
+
+    usual = getattr(making, where)
+    calls: list[object] = []
+
+    def once(*arguments: object) -> object:
+        calls.append(arguments)
+        if len(calls) == 1:
+            raise error
+        return usual(*arguments)
+
+    monkeypatch.setattr(making, where, once)
+    other = write(tune.with_name("other.txt"), tab("Other"))
+    result = run("convert", tune, other, "--to", "midi")
+    assert result.exit_code == 2
+    assert f"{tune}: error: " in result.stderr
+    assert str(error).split("] ")[-1] in result.stderr
+    assert set(seen(tune.parent)) == {"tune.txt", "other.txt", "other.mid"}
+
+
 # What is remembered ----------------------------------------------------------------------------
 
 

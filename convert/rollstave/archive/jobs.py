@@ -9,6 +9,7 @@ from typing import Any
 from msgspec import Struct, field
 
 from rollstave.problems import ProblemKind
+from rollstave.vocabulary import problems as kinds
 from rollstave.writing.options import SheetOptions
 
 
@@ -100,3 +101,9 @@ def problem(kind: ProblemKind, message: str) -> dict[str, Any]:
         "code": kind.code,
         "message": message,
     }
+
+
+def itself_failed(error: BaseException) -> dict[str, Any]:
+    """An error that nobody thought of, for the file that brought it up."""
+    said = f"{type(error).__name__}: {error}".removesuffix(": ")
+    return problem(kinds.INTERNAL, f"rollstave itself failed on this file: {said}")

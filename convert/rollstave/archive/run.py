@@ -17,7 +17,7 @@ from typing import Any, Self
 
 from msgspec import Struct, field
 
-from rollstave.archive.jobs import Job, Recipe, Result, problem
+from rollstave.archive.jobs import Job, Recipe, Result, itself_failed, problem
 from rollstave.archive.lock import Lock
 from rollstave.archive.placing import Placer, remove_staged
 from rollstave.archive.state import State
@@ -248,9 +248,7 @@ class Run:
             except CannotStage:
                 raise
             except Exception as error:
-                told = problem(
-                    kinds.INTERNAL, f"rollstave itself failed: {type(error).__name__}: {error}"
-                )
+                told = itself_failed(error)
                 self._end(job, Result("failed", problems=[told], final=False))
 
     def _lost(self, ticket: int, job: Job, lost: WorkerLost) -> None:

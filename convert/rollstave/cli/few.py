@@ -98,6 +98,7 @@ def _shown(name: str) -> str:
 
 def _read(name: str, hand: str | None) -> tuple[tuple[Tune, ...] | None, list[dict[str, Any]]]:
     """The tunes of a file, or None and the problems that kept it from being read."""
+    from rollstave.archive.jobs import itself_failed
     from rollstave.archive.making import read_tunes
     from rollstave.cli.files import read_bytes, stem_of
     from rollstave.cli.report import problem_data
@@ -110,6 +111,8 @@ def _read(name: str, hand: str | None) -> tuple[tuple[Tune, ...] | None, list[di
     except OSError as error:
         problem = kinds.FILE.problem(f"cannot be read: {error.strerror or error}")
         return None, [problem_data(problem)]
+    except Exception as error:  # costs this file, as in a folder
+        return None, [itself_failed(error)]
 
 
 def _write(
@@ -124,7 +127,7 @@ def _write(
 
     ``kept`` gets a line for each file of others that was replaced, as was wished.
     """
-    from rollstave.archive.jobs import problem
+    from rollstave.archive.jobs import itself_failed, problem
     from rollstave.archive.making import make
     from rollstave.cli.report import problem_data, summary
     from rollstave.outputs.guard import Refused
@@ -136,6 +139,11 @@ def _write(
         made = make(tunes, target.stem, few.recipe)
     except TabError as error:  # a plugin's writer failed
         return [problem_data(p) for p in error.problems]
+    except OSError as error:  # no room for what the typesetter needs meanwhile
+        place = f"{error.filename}: " if error.filename else ""
+        return [problem(kinds.FILE, f"cannot be made: {place}{error.strerror or error}")]
+    except Exception as error:
+        return [itself_failed(error)]
     wish = Wish(
         source="" if name == "-" else name,
         inputs=few.inputs,
