@@ -12,9 +12,8 @@ from pathlib import Path
 from msgspec import Struct, field
 
 from rollstave.archive.jobs import Source
-from rollstave.archive.state import STATE_FILE, written_in
 from rollstave.outputs.ledger import LEDGER_FILE, Ledger, hash_of
-from rollstave.outputs.own import OWN_FOLDER, shown
+from rollstave.outputs.own import OWN_FOLDER, STATE_FILE, shown
 
 # What tabs are called. A file without an ending may be one too (old mail archives); each is looked
 # into, and what has no tab in it is skipped with the reason.
@@ -134,6 +133,8 @@ def _walk(folder: str, prefix: str, real_out: str, ours: frozenset[str], found: 
                 found.passed.append((shown(path), reason))
             elif _is_of_a_run(os.path.join(path, OWN_FOLDER)):
                 # The folder may hold tabs as well: a teacher has tried it there before.
+                from rollstave.archive.state import written_in  # SQLite: only where it is needed
+
                 written = written_in(path)
                 if written is None:
                     folders.remove(name)

@@ -14,9 +14,7 @@ from msgspec import Struct
 
 from rollstave.archive.jobs import Job, Recipe, Result
 from rollstave.archive.opening import check, open_state, transaction
-from rollstave.outputs.own import OWN_FOLDER, check_own_file, own_folder
-
-STATE_FILE = "state.sqlite"  # in the hidden folder of every --out
+from rollstave.outputs.own import OWN_FOLDER, STATE_FILE, check_own_file, own_folder
 
 
 def written_in(out: str) -> frozenset[str] | None:

@@ -7,6 +7,7 @@ import os
 import stat
 
 OWN_FOLDER = ".rollstave"
+STATE_FILE = "state.sqlite"  # in it, of runs over whole folders
 
 
 def shown(path: str) -> str:
