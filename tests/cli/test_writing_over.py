@@ -149,6 +149,37 @@ def test_one_name_after_another_in_one_out(tmp_path: Path) -> None:
     assert run("convert", paths[1], "--out", out, "--to", "musicxml").exit_code == 0
 
 
+def test_two_formats_of_one_ending(tune: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As a plugin's format may have that of another."""
+    from rollstave.writing import find_writer
+
+    offers = {form: find_writer(form) for form in ("midi", "mei")}
+    both = {"midi": offers["midi"], "mei": offers["midi"]}
+    monkeypatch.setattr("rollstave.writing.find_writer", lambda form: both[form])
+    monkeypatch.setattr(
+        "rollstave.writing.write", lambda tune, form, options, **_: (form.encode(),)
+    )
+    result = run("convert", tune, "--to", "midi,mei")
+    assert result.exit_code == 2
+    assert "midi and mei would both be written to tune.mid" in result.stderr
+    assert set(seen(tune.parent)) == {"tune.txt"}
+
+
+def test_what_could_not_be_replaced_has_no_second_name(
+    tune: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    foreign = write(tune.with_suffix(".mid"), "mine")
+
+    def fail(*_: object) -> None:
+        raise PermissionError(13, "not today")
+
+    with monkeypatch.context() as patch:
+        patch.setattr("os.replace", fail)
+        assert run("convert", tune, "--to", "midi", "--overwrite").exit_code == 2
+    assert foreign.read_text(encoding="utf-8") == "mine"
+    assert foreign.stat().st_nlink == 1
+
+
 # Never over an input ---------------------------------------------------------------------------
 
 

@@ -73,10 +73,12 @@ class Placer:
             for file in result.files:
                 path = self._path(job, file)
                 final = os.path.join(self._out, path)
+                kept = ""
                 try:
-                    self._keep_foreign(path, file, result)
+                    kept = self._keep_foreign(path, file, result)
                     os.replace(file.staged, final)
                 except OSError as error:
+                    disk.unkeep(final, kept)
                     if error.errno in _NO_ROOM:
                         raise
                     self._fail(result, f"cannot write {shown(final)}: {error.strerror}")
@@ -151,13 +153,15 @@ class Placer:
                 known[content] = ""
         return known
 
-    def _keep_foreign(self, path: str, file: Staged, result: Result) -> None:
-        """Keep what is about to be replaced and is not ours."""
+    def _keep_foreign(self, path: str, file: Staged, result: Result) -> str:
+        """Keep what is about to be replaced and is not ours; where, or nothing."""
         final = os.path.join(self._out, path)
         if os.path.lexists(final) and not self._is_ours(path, file.content):
             kept = disk.keep(final, self._out)
             words = f"{shown(final)} was replaced; what it was is kept as {shown(kept)}"
             result.remarks.append(words)
+            return kept
+        return ""
 
     def _make_folder(self, below: PurePosixPath) -> None:
         """Make a folder below --out, step by step, so that no link on the way leads out."""

@@ -99,16 +99,17 @@ def _line_end(text: str) -> str:
 def _write(path: Path, before: bytes, after: bytes, doubtful: bool) -> bool:
     """Put the tidied text in the place of what was read; False if that cannot be done. Where it is
     doubtful, something may be lost by it, and the old text is kept."""
-    from rollstave.outputs.disk import keep
+    from rollstave.outputs.disk import keep, unkeep
     from rollstave.outputs.rewrite import rewrite
 
     kept = ""
+    real = os.path.realpath(path)
     try:
         if doubtful:
-            real = os.path.realpath(path)
             kept = keep(real, os.path.dirname(real))
         rewrite(path, before, after, kept)
     except OSError as error:
+        unkeep(real, kept)
         click.echo(f"{path}: error: cannot be written: {error.strerror or error}", err=True)
         return False
     click.echo(f"{path}: tidied")

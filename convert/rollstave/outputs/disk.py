@@ -105,6 +105,14 @@ def keep(path: str, root: str) -> str:
     return kept
 
 
+def unkeep(path: str, kept: str) -> None:
+    """Take away what :func:`keep` made of a file that was not replaced after all: a second name
+    would change with it, and be in the way of other programs."""
+    with contextlib.suppress(OSError):
+        if os.path.samestat(os.lstat(path), os.lstat(kept)):
+            os.unlink(kept)
+
+
 def sync_folder(folder: str) -> None:
     """See to it that the names in a folder are on the disk, where the system can do that."""
     with contextlib.suppress(OSError):

@@ -71,7 +71,8 @@ class Ledger:
         own_folder(self._folder)
         check_own_file(self._path)
         lines = b"".join(_line(e) for e in new)
-        handle = os.open(self._path, os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o666)
+        flags = os.O_RDWR | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0)
+        handle = os.open(self._path, flags, 0o666)
         with os.fdopen(handle, "r+b", buffering=0) as stream:
             size = stream.seek(0, os.SEEK_END)
             if size:

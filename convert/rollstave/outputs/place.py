@@ -42,16 +42,27 @@ def place_all(files: Sequence[tuple[Path, bytes]], wish: Wish) -> list[tuple[Pat
     with contextlib.ExitStack() as stack:
         staged = [(disk.stage(path, data, stack), path) for path, data in files]
         _remember(pairs, wish.source)
-        kept = [(path, disk.keep(str(path), str(path.parent))) for path in foreign]
-        for temporary, path in staged:
-            try:
-                os.replace(temporary, path)
-            except OSError as error:
-                error.filename = str(path)
-                raise
+        kept: list[tuple[Path, str]] = []
+        try:
+            for path in foreign:
+                kept.append((path, disk.keep(str(path), str(path.parent))))
+            for temporary, path in staged:
+                _replace(temporary, path)
+        except BaseException:
+            for path, where in kept:
+                disk.unkeep(str(path), where)
+            raise
         for folder in {str(path.parent) for path, _ in files}:
             disk.sync_folder(folder)
     return kept
+
+
+def _replace(temporary: str, path: Path) -> None:
+    try:
+        os.replace(temporary, path)
+    except OSError as error:
+        error.filename = str(path)
+        raise
 
 
 def _may_go(path: Path, content: str, wish: Wish) -> bool:
