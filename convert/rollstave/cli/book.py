@@ -82,10 +82,15 @@ def book(
         except ValueError:
             data = b""
     failed.extend((score.title, "the engraver failed on this tune") for score in refused)
-    for name, message in failed:
-        click.echo(f"{name}: error: {message}", err=True)
+    _tell(failed)
     if data:
         put(out, data, inputs, overwrite)
         click.echo(f"wrote {out}: {len(scores) - len(refused)} tunes")
     if failed:
         sys.exit(2)
+
+
+def _tell(failed: list[tuple[str, str]]) -> None:
+    """Say which files and tunes are not in the book, and why."""
+    for name, message in failed:
+        click.echo(f"{name}: error: {message}", err=True)
