@@ -12,6 +12,7 @@ from click.testing import CliRunner, Result
 
 from rollstave.cli.main import main
 from rollstave.outputs.ledger import Entry, Ledger, hash_of
+from rollstave.workers import CannotStart
 from tests.archive.tabs import tab
 
 
@@ -277,7 +278,7 @@ def test_one_output_that_cannot_be_written(tune: Path, command: list[str], endin
 
 @pytest.mark.parametrize("where", ["read_tunes", "make"])
 @pytest.mark.parametrize("error", [RecursionError("too deep"), OSError(28, os.strerror(28))])
-def test_an_error_nobody_thought_of_costs_one_file(
+def test_an_error_nobody_thought_of_costs_one_file_of_convert(
     tune: Path, where: str, error: Exception, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     from rollstave.archive import making
@@ -298,6 +299,46 @@ def test_an_error_nobody_thought_of_costs_one_file(
     assert f"{tune}: error: " in result.stderr
     assert str(error).split("] ")[-1] in result.stderr
     assert set(seen(tune.parent)) == {"tune.txt", "other.txt", "other.mid"}
+
+
+@pytest.mark.parametrize("command", ["check", "tidy", "book"])
+def test_an_error_nobody_thought_of_costs_one_file(
+    tune: Path, command: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from rollstave import api
+
+    usual = api.read
+    monkeypatch.setattr("rollstave.writing.book.write_book", lambda scores, *_: b"%PDF")
+
+    def read(data: bytes | str, *rest: object, **more: object) -> object:
+        if "Bad" in str(data):
+            raise KeyError("a thing")
+        return usual(data, *rest, **more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(api, "read", read)
+    bad = write(tune.with_name("bad.txt"), tab("Bad"))
+    options = ["--out", tune.with_suffix(".pdf")] if command == "book" else []
+    result = run(command, bad, tune, *options)
+    assert result.exit_code == 2
+    assert "rollstave itself failed: KeyError: 'a thing'" in result.stderr
+    assert "The Two Oars" in result.stdout or "tune" in result.stdout
+    assert tune.with_suffix(".pdf").exists() == (command == "book")
+
+
+@pytest.mark.parametrize("error", [OSError(28, os.strerror(28)), CannotStart("no more processes")])
+def test_a_book_that_cannot_be_engraved(
+    tune: Path, error: Exception, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The folder for what is in the making is on a disk that is full, or there are no workers."""
+
+    def fail(*_: object) -> bytes:
+        raise error
+
+    monkeypatch.setattr("rollstave.writing.book.write_book", fail)
+    result = run("book", tune, "--out", tune.with_suffix(".pdf"))
+    assert result.exit_code == 2
+    assert "cannot be made: " in result.stderr
+    assert set(seen(tune.parent)) == {"tune.txt"}
 
 
 # What is remembered ----------------------------------------------------------------------------

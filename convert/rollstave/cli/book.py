@@ -44,10 +44,7 @@ def book(
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 
-    from rollstave.api import read
-    from rollstave.cli.files import read_bytes, stem_of
-    from rollstave.problems import TabError
-    from rollstave.workers.pool import cores
+    from rollstave.workers import CannotStart, cores
     from rollstave.writing.book import write_book
 
     inputs = [name for name in files if name != "-"]
@@ -59,13 +56,7 @@ def book(
     with Progress(*columns, console=console, transient=True) as bar:
         task = bar.add_task("reading", total=len(files))
         for name in files:
-            try:
-                tunes = read(read_bytes(name), name=stem_of(name))
-                scores.extend(in_hand(tune.score, hand) for tune in tunes)
-            except TabError as error:
-                failed.append((name, str(error.problems[0].message)))
-            except OSError as error:
-                failed.append((name, f"cannot be read: {error.strerror or error}"))
+            scores += _read(name, hand, failed)
             bar.advance(task)
         bar.reset(task, total=len(scores), description="engraving")
         refused: list[Score] = []
@@ -81,6 +72,11 @@ def book(
             )
         except ValueError:
             data = b""
+        except (CannotStart, OSError) as error:  # no processes, or no room for what they need
+            data = b""
+            failed.append(
+                (str(out), f"cannot be made: {getattr(error, 'strerror', None) or error}")
+            )
     failed.extend((score.title, "the engraver failed on this tune") for score in refused)
     _tell(failed)
     if data:
@@ -88,6 +84,24 @@ def book(
         click.echo(f"wrote {out}: {len(scores) - len(refused)} tunes")
     if failed:
         sys.exit(2)
+
+
+def _read(name: str, hand: str | None, failed: list[tuple[str, str]]) -> list[Score]:
+    """The scores of a file; if it cannot be read, none, and it is added to what failed."""
+    from rollstave.api import read
+    from rollstave.cli.files import read_bytes, stem_of
+    from rollstave.problems import TabError
+
+    try:
+        tunes = read(read_bytes(name), name=stem_of(name))
+        return [in_hand(tune.score, hand) for tune in tunes]
+    except TabError as error:
+        failed.append((name, str(error.problems[0].message)))
+    except OSError as error:
+        failed.append((name, f"cannot be read: {error.strerror or error}"))
+    except Exception as error:
+        failed.append((name, f"rollstave itself failed: {type(error).__name__}: {error}"))
+    return []
 
 
 def _tell(failed: list[tuple[str, str]]) -> None:

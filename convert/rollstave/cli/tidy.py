@@ -34,9 +34,21 @@ def tidy(files: tuple[Path, ...], diff: bool, width: int, force: bool) -> None:
     A file with anything that was not understood, or with a rhythm that is not sure, is left as
     it is unless --force is given.
     """
-    failed = [not _tidy(path, diff, width, force) for path in files]
+    failed = [not _tidied(path, diff, width, force) for path in files]
     if any(failed):
         sys.exit(_EXIT_ERROR)
+
+
+def _tidied(path: Path, diff: bool, width: int, force: bool) -> bool:
+    """Tidy one file; an error that nobody thought of costs this file only."""
+    try:
+        return _tidy(path, diff, width, force)
+    except OSError:  # of what is printed
+        raise
+    except Exception as error:
+        said = f"rollstave itself failed: {type(error).__name__}: {error}"
+        click.echo(f"{path}: error: {said}", err=True)
+        return False
 
 
 def _tidy(path: Path, diff: bool, width: int, force: bool) -> bool:
