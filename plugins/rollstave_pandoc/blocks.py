@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import Any
@@ -46,7 +47,10 @@ def _engrave(element: Any, document: Any) -> Any:
     place = Path(maker.folder) / f"{figure.key}{'.pdf' if pdf else '.svg'}"
     data = maker.pdf(figure) if pdf else figure.svg.encode()
     if not place.exists():
-        place.write_bytes(data)
+        # Whole or not at all: a part of one would be taken for the figure by the next document.
+        temporary = place.with_suffix(f".{os.getpid()}")
+        temporary.write_bytes(data)
+        os.replace(temporary, place)
     image = panflute.Image(url=place.as_posix(), title=figure.title)
     image.attributes["alt"] = figure.alt
     words_under = " ".join(filter(None, (figure.options.caption, *figure.notes)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -36,7 +37,10 @@ def _latex(translator: Any, node: Engraving) -> None:
     name = f"rollstave-{figure.key}.pdf"
     place = Path(translator.builder.outdir) / name
     if not place.exists():
-        place.write_bytes(maker(translator.builder.env.doctreedir).pdf(figure))
+        # Whole or not at all: a part of one would be taken for the figure by the next build.
+        temporary = place.with_suffix(f".{os.getpid()}")
+        temporary.write_bytes(maker(translator.builder.env.doctreedir).pdf(figure))
+        os.replace(temporary, place)
     translator.body.append(rf"\noindent\sphinxincludegraphics{{{name}}}" + "\n")
     raise nodes.SkipNode
 

@@ -49,7 +49,7 @@ def environment(folder: Path, plugins: bool) -> Path:
     info = folder / "rollstave-0.1.0.dist-info"
     info.mkdir()
     (info / "METADATA").write_text("Metadata-Version: 2.1\nName: rollstave\nVersion: 0.1.0\n")
-    lines = ["[console_scripts]", "rollstave = rollstave.cli.main:main"]
+    lines = ["[console_scripts]", "rollstave = rollstave.__main__:run"]
     if plugins:
         for path in (ROOT / "plugins").iterdir():
             if path.is_dir():

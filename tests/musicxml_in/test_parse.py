@@ -162,3 +162,49 @@ def test_values_that_make_no_sense(old: str, new: str) -> None:
     changed = text.replace(old, new) if old[0] != "<" else text.replace(old, new, 1)
     with contextlib.suppress(rollstave.TabError):
         rollstave.read(changed.encode())
+
+
+@pytest.mark.parametrize("method", [zipfile.ZIP_DEFLATED, zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
+@pytest.mark.parametrize("at", [0, 5, 20, -20])
+def test_a_broken_member_in_any_packing(method: int, at: int) -> None:
+    """Bytes of the member are damaged, its directory is not: each packer has its own errors."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", method) as archive:
+        archive.writestr("tide.musicxml", score())
+        info = archive.infolist()[0]
+    data = bytearray(out.getvalue())
+    begin = 30 + len("tide.musicxml")  # APPNOTE.TXT 4.3.7: a local header has 30 bytes and the name
+    place = begin + (at if at >= 0 else info.compress_size + at)
+    for offset in range(6):
+        data[place + offset] ^= 0xFF
+    assert "cannot be unpacked" in message(bytes(data))
+
+
+PART = (
+    '<score-partwise version="4.0"><part-list><score-part id="P1"><part-name/></score-part>'
+    '</part-list><part id="P1">{}</part></score-partwise>'
+)
+LONG = (
+    '<measure number="1"><attributes><divisions>{}</divisions></attributes>{}<note><pitch>'
+    "<step>G</step><octave>4</octave></pitch><duration>{}</duration></note></measure>"
+)
+
+
+def test_a_part_without_measures() -> None:
+    assert "has no measures" in message(PART.format("").encode())
+
+
+@pytest.mark.parametrize(
+    ("divisions", "first", "duration"), [(1, "", 999), (2, "", 1999), (16, "", 15_000)]
+)
+def test_very_long_notes_are_written_in_every_format(
+    divisions: int, first: str, duration: int
+) -> None:
+    data = PART.format(LONG.format(divisions, first, duration)).encode()
+    (tune,) = rollstave.read(data)
+    for form in ("musicxml", "mei", "midi", "text"):
+        assert rollstave.write(tune, form)
+
+
+def test_thousands_of_quarter_notes_are_refused() -> None:
+    assert "quarter notes long" in message(PART.format(LONG.format(1, "", 5000)).encode())

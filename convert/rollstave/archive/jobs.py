@@ -9,6 +9,7 @@ from typing import Any
 from msgspec import Struct, field
 
 from rollstave.problems import ProblemKind
+from rollstave.vocabulary import problems as kinds
 from rollstave.writing.options import SheetOptions
 
 
@@ -79,7 +80,7 @@ class Result(Struct):
     ``status`` is ``"done"``, ``"failed"``, ``"skipped"`` (it is no tab) or ``"vanished"``.
     ``content`` is the hash of the bytes that were read, empty if none were. ``tunes`` and
     ``problems`` are plain data, as in the report. ``final`` is false for a failure that may not
-    repeat, so that the next run tries again.
+    repeat, so that the next run tries again. ``remarks`` say what its outputs have replaced.
     """
 
     status: str
@@ -88,6 +89,7 @@ class Result(Struct):
     problems: list[dict[str, Any]] = field(default_factory=list)
     files: list[Staged] = field(default_factory=list)
     final: bool = True
+    remarks: list[str] = field(default_factory=list)
 
 
 def problem(kind: ProblemKind, message: str) -> dict[str, Any]:
@@ -99,3 +101,9 @@ def problem(kind: ProblemKind, message: str) -> dict[str, Any]:
         "code": kind.code,
         "message": message,
     }
+
+
+def itself_failed(error: BaseException) -> dict[str, Any]:
+    """An error that nobody thought of, for the file that brought it up."""
+    said = f"{type(error).__name__}: {error}".removesuffix(": ")
+    return problem(kinds.INTERNAL, f"rollstave itself failed on this file: {said}")

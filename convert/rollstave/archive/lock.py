@@ -12,8 +12,10 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+from rollstave.outputs.own import check_own_file
 
-def as_os_error(error: sqlite3.OperationalError, path: Path | None = None) -> OSError:
+
+def as_os_error(error: sqlite3.Error, path: Path | None = None) -> OSError:
     """What kept SQLite from a file, in the words that the system has for it."""
     words = str(error)
     if "full" in words:
@@ -37,21 +39,33 @@ class Lock:
 
     def acquire(self, seconds: float) -> bool:
         """Wait up to ``seconds`` for the lock; false if another process keeps it."""
+        check_own_file(str(self._path))
         try:
-            connection = sqlite3.connect(
-                self._path, timeout=seconds, isolation_level=None, check_same_thread=False
-            )
+            self._connection = self._taken(seconds)
         except sqlite3.OperationalError as error:
-            raise as_os_error(error, self._path) from error
-        try:
-            connection.execute("BEGIN EXCLUSIVE")
-        except sqlite3.OperationalError as error:
-            connection.close()
             if "locked" in str(error):
                 return False
             raise as_os_error(error, self._path) from error
-        self._connection = connection
+        except sqlite3.DatabaseError:
+            # What is in the file is no database. It is emptied and not replaced, so that whoever
+            # comes at the same moment locks the same file; ours is always empty.
+            os.truncate(self._path, 0)
+            try:
+                self._connection = self._taken(seconds)
+            except sqlite3.Error as error:
+                raise as_os_error(error, self._path) from error
         return True
+
+    def _taken(self, seconds: float) -> sqlite3.Connection:
+        connection = sqlite3.connect(
+            self._path, timeout=seconds, isolation_level=None, check_same_thread=False
+        )
+        try:
+            connection.execute("BEGIN EXCLUSIVE")
+        except BaseException:
+            connection.close()
+            raise
+        return connection
 
     def release(self) -> None:
         """Give the lock back. Does nothing if it is not held."""

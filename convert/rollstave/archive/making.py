@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from rollstave.archive.jobs import Recipe
 from rollstave.archive.names import fitted
+from rollstave.vocabulary import problems as kinds
 
 if TYPE_CHECKING:
     from rollstave.api import Tune
@@ -72,7 +73,24 @@ def make(tunes: tuple[Tune, ...], stem: str, recipe: Recipe) -> list[Made]:
                 of_page = f"-{number}" if len(pages) > 1 else ""
                 name = _file_name(stem, of_tune, of_page + extension)
                 made.append(Made(tune=position, form=form, name=name, data=data))
+    _refuse_same_names(made)
     return made
+
+
+def _refuse_same_names(made: list[Made]) -> None:
+    """Raise TabError if an output would take the place of another: two formats of plugins may have
+    one ending. Case does not count, since it does not on some disks."""
+    from rollstave.problems import TabError
+
+    seen: dict[str, Made] = {}
+    for output in made:
+        other = seen.setdefault(output.name.casefold(), output)
+        if other is not output:
+            message = (
+                f"{other.form} and {output.form} would both be written to {output.name}; convert "
+                "to one of them at a time, each with an --out of its own"
+            )
+            raise TabError((kinds.FILE.problem(message),))
 
 
 def _file_name(stem: str, of_tune: str, end: str) -> str:

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from pathlib import PurePosixPath
 
 from rollstave.archive.jobs import Job, Source
+from rollstave.outputs.own import shown
 
 LONGEST = 120  # bytes of a component before page numbers, titles and endings; systems allow 255
 RESERVED_AT_TOP = ("report",)  # the report's own name
@@ -18,15 +19,6 @@ RESERVED_AT_TOP = ("report",)  # the report's own name
 # Characters and names that Windows refuses (Microsoft, "Naming Files, Paths, and Namespaces").
 _REFUSED = set('<>:"/\\|?*')
 _DEVICES = re.compile(r"(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³])(\.|$)", re.IGNORECASE)
-
-
-def shown(path: str) -> str:
-    """A path as text that can be printed and stored, whatever bytes it has."""
-    try:
-        text = os.fsencode(path).decode("utf-8", "backslashreplace")
-    except UnicodeEncodeError:
-        text = path.encode("utf-8", "backslashreplace").decode()
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
 
 
 def safe_component(name: str) -> str:
@@ -58,19 +50,20 @@ def _digits(text: str) -> str:
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:8]
 
 
-def name_all(sources: Sequence[Source]) -> list[Job]:
+def name_all(sources: Sequence[Source], reserved: tuple[str, ...] = RESERVED_AT_TOP) -> list[Job]:
     """Give every source the path of its outputs below --out, without an ending.
 
     Sources that would get the same are told apart by their folders if these differ, else by their
     endings (``tune.txt.svg``, ``tune.tab.svg``), at last by digits of a hash. So is a name that
-    pages of another could take: ``tune-1`` beside ``tune``.
+    pages of another could take: ``tune-1`` beside ``tune``. ``reserved`` are names that no output
+    has at the top.
     """
     ways = (_plain, _by_folder, _by_ending, _by_hash, _by_place)
     common = _common([os.path.dirname(s.path) for s in sources])
     level = dict.fromkeys(range(len(sources)), 0)
     while True:
         targets = [ways[level[n]](source, common) for n, source in enumerate(sources)]
-        clashing = [n for n in _clashes(targets) if level[n] < len(ways) - 1]
+        clashing = [n for n in _clashes(targets, reserved) if level[n] < len(ways) - 1]
         if not clashing:
             break
         for n in clashing:
@@ -137,13 +130,13 @@ class _Names:
         return None
 
 
-def _clashes(targets: Sequence[str]) -> list[int]:
+def _clashes(targets: Sequence[str], reserved: tuple[str, ...]) -> list[int]:
     """The positions of targets that cannot stay as they are."""
     names = _Names(targets)
     return [
         p
         for p, key in enumerate(names.keys)
-        if key in RESERVED_AT_TOP or names.same(p) or names.pages_of(p) is not None
+        if key in reserved or names.same(p) or names.pages_of(p) is not None
     ]
 
 

@@ -4,37 +4,48 @@ from __future__ import annotations
 
 import contextlib
 import errno
-import hashlib
 import os
 from collections.abc import Iterable, Sequence
 from pathlib import Path, PurePosixPath
 
 from rollstave.archive.jobs import Job, Recipe, Result, Staged, problem
-from rollstave.archive.names import shown
 from rollstave.archive.state import Output, State
+from rollstave.outputs import disk, guard
+from rollstave.outputs.guard import Refused
+from rollstave.outputs.ledger import Ledger, hash_of
+from rollstave.outputs.own import shown
 from rollstave.vocabulary import problems as kinds
 
 _NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO}
 
 
-class Refused(Exception):
-    """An output cannot go to its place; the text says why. Costs one tune."""
-
-
 class Placer:
-    """Places the outputs of batches of jobs. ``inputs`` are the real paths of all sources.
+    """Places the outputs of batches of jobs. ``inputs`` are the paths of all that is read: the
+    sources of ``jobs`` and others.
 
     Callers hold the lock of the --out folder. ``overwrite`` lets files that are not ours, or were
-    changed since we wrote them, be replaced.
+    changed since we wrote them, be replaced; they are kept.
     """
 
     def __init__(
-        self, out: Path, state: State, recipe: Recipe, inputs: frozenset[str], overwrite: bool
+        self,
+        out: Path,
+        state: State,
+        recipe: Recipe,
+        jobs: Sequence[Job],
+        *,
+        overwrite: bool,
+        others: Iterable[str] = (),
     ) -> None:
         self._out = os.path.realpath(out)
         self._state = state
         self._recipe = recipe
-        self._inputs = inputs
+        self._going = {state.key(job.source.path) for job in jobs}
+        self._inputs: frozenset[tuple[int, int]] = frozenset(
+            found
+            for path in (*(job.source.path for job in jobs), *others)
+            if (found := _identity(path)) is not None
+        )
         self._overwrite = overwrite
 
     def place(self, batch: Sequence[tuple[Job, Result]]) -> None:
@@ -60,21 +71,25 @@ class Placer:
         folders: set[str] = set()
         for job, result in accepted:
             for file in result.files:
-                final = os.path.join(self._out, self._path(job, file))
+                path = self._path(job, file)
+                final = os.path.join(self._out, path)
+                kept = ""
                 try:
+                    kept = self._keep_foreign(path, file, result)
                     os.replace(file.staged, final)
                 except OSError as error:
+                    disk.unkeep(final, kept)
                     if error.errno in _NO_ROOM:
                         raise
                     self._fail(result, f"cannot write {shown(final)}: {error.strerror}")
                     break
                 folders.add(os.path.dirname(final))
         for folder in folders:
-            _sync_folder(folder)
+            disk.sync_folder(folder)
         gone = [path for job, result in accepted for path in self._remove_stale(job, result)]
         self._state.settle(batch, self._recipe, gone)
 
-    def remove_outputs(self, key: str) -> int:
+    def remove_outputs(self, key: bytes) -> int:
         """Remove the outputs of a source that is no more, as far as they are still as we wrote
         them; how many."""
         removed = sum(self._remove(output) for output in self._state.outputs_of(key))
@@ -87,7 +102,7 @@ class Placer:
             return False
         try:
             for file in result.files:
-                self._check(self._path(job, file), file)
+                self._check(self._path(job, file), file, job)
         except Refused as refusal:
             self._fail(result, str(refusal))
             return False
@@ -111,22 +126,42 @@ class Placer:
     def _path(job: Job, file: Staged) -> str:
         return str(PurePosixPath(job.target).with_name(file.name))
 
-    def _check(self, path: str, file: Staged) -> None:
+    def _check(self, path: str, file: Staged, job: Job) -> None:
         """Raise Refused unless ``path`` is ours to write. Makes its folder."""
         self._make_folder(PurePosixPath(path).parent)
         final = os.path.join(self._out, path)
-        if not os.path.lexists(final):
-            return
-        if os.path.isdir(final) and not os.path.islink(final):
-            raise Refused(f"cannot write {shown(final)}: a folder has that name")
-        if os.path.realpath(final) in self._inputs:
+        guard.refuse_odd(final)
+        if _identity(final) in self._inputs:
             raise Refused(f"{shown(final)} is one of the files that are read; name another --out")
-        if self._overwrite or self._is_ours(path, file.content):
-            return
-        raise Refused(
-            f"{shown(final)} was there before, or was changed since rollstave wrote it, and is "
-            "left as it is; move it away, or convert with --overwrite"
-        )
+        if not self._overwrite:
+            known = self._known(path)
+            guard.refuse_foreign(final, known, job.source.path, file.content)
+
+    def _known(self, path: str) -> dict[str, str]:
+        """The contents that were written to a path, each with its source, if that may not be
+        replaced by another: one that this run converts too has a place of its own by now."""
+        final = os.path.join(self._out, path)
+        folder, name = os.path.split(final)
+        known = {}
+        for content, below in Ledger(folder).named(name).items():
+            known[content] = os.path.normpath(os.path.join(folder, below)) if below else ""
+        if (output := self._state.output(path)) is not None:
+            source = self._state.path_of(output.source) if output.source else ""
+            known |= dict.fromkeys({output.content, output.coming} - {""}, source)
+        for content, source in known.items():
+            if source and self._state.key(source) in self._going:
+                known[content] = ""
+        return known
+
+    def _keep_foreign(self, path: str, file: Staged, result: Result) -> str:
+        """Keep what is about to be replaced and is not ours; where, or nothing."""
+        final = os.path.join(self._out, path)
+        if os.path.lexists(final) and not self._is_ours(path, file.content):
+            kept = disk.keep(final, self._out)
+            words = f"{shown(final)} was replaced; what it was is kept as {shown(kept)}"
+            result.remarks.append(words)
+            return kept
+        return ""
 
     def _make_folder(self, below: PurePosixPath) -> None:
         """Make a folder below --out, step by step, so that no link on the way leads out."""
@@ -145,16 +180,14 @@ class Placer:
                         raise Refused(
                             f"cannot make the folder {shown(here)}: a file has that name"
                         ) from None
-                _sync_folder(os.path.dirname(here))
+                disk.sync_folder(os.path.dirname(here))
 
     def _is_ours(self, path: str, new: str = "") -> bool:
         """True if the file is as a run wrote it (or has the new content already)."""
         final = os.path.join(self._out, path)
         if os.path.islink(final) or not os.path.isfile(final):
             return False
-        known = self._state.output(path)
-        ours = {known.content, known.coming} if known else set()
-        return hash_of(final) in (ours | {new}) - {""}
+        return hash_of(final) in {*self._known(path), new} - {""}
 
     def _remove_stale(self, job: Job, result: Result) -> list[str]:
         """Remove what an earlier run made of this source and this one did not; their paths."""
@@ -173,7 +206,7 @@ class Placer:
         if not self._inside(output.path) or not self._is_ours(output.path):
             return False
         final = os.path.join(self._out, output.path)
-        if os.path.realpath(final) in self._inputs:
+        if _identity(final) in self._inputs:
             return False
         os.unlink(final)
         folder = os.path.dirname(final)
@@ -192,20 +225,13 @@ class Placer:
         )
 
 
-def hash_of(path: str) -> str:
-    """The hash of a file's bytes. Raises OSError."""
-    with open(path, "rb") as stream:
-        return hashlib.file_digest(stream, "sha256").hexdigest()
-
-
-def _sync_folder(folder: str) -> None:
-    """See to it that the names in a folder are on the disk, where the system can do that."""
-    with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+def _identity(path: str) -> tuple[int, int] | None:
+    """Which file a path leads to, whatever its name; None if to none."""
+    try:
+        found = os.stat(path)
+    except (OSError, ValueError):
+        return None
+    return found.st_dev, found.st_ino
 
 
 def remove_staged(paths: Iterable[Staged]) -> None:

@@ -16,10 +16,17 @@ from urllib.parse import quote
 from rollstave.archive.jobs import problem
 from rollstave.archive.sources import Found
 from rollstave.archive.state import State, Told
+from rollstave.outputs import disk, guard
+from rollstave.outputs.own import shown
 from rollstave.vocabulary import problems as kinds
 
 # What is told of a tune; a tune that was made by an earlier version may not have all of it.
 _SAID = ("title", "tuning", "key", "meter", "headings", "measures", "sure")
+# What reports begin with, now and in earlier versions: others of that name are not ours.
+_OURS = {
+    ".json": b'{\n"made_by": "rollstave',
+    ".html": b"<title>Report of the conversion</title>",
+}
 _SHOWN_STATUS = {
     "done": "good",
     "warned": "with warnings",
@@ -30,11 +37,18 @@ _SHOWN_STATUS = {
 
 
 def write_reports(
-    out: Path, state: State, formats: tuple[str, ...], found: Found, left: int
-) -> list[Path]:
-    """Write both reports of everything that is known in ``out``, each whole or not at all.
+    out: Path,
+    state: State,
+    formats: tuple[str, ...],
+    found: Found,
+    left: int,
+    overwrite: bool = False,
+) -> tuple[list[Path], list[str]]:
+    """Write both reports of everything that is known in ``out``, each whole or not at all; their
+    paths, and what is said of files that they replaced.
 
-    ``left`` is how many files a run that was stopped has not come to. Raises OSError.
+    ``left`` is how many files a run that was stopped has not come to. Raises OSError, and Refused
+    if another file has the name of one and may not be written over.
     """
     from rollstave.version import __version__
 
@@ -55,12 +69,30 @@ def write_reports(
         "other_files": dict(sorted(found.others.items())),
     }
     paths = [out / "report.json", out / "report.html"]
+    foreign = [path for path in paths if not _is_report(path)]
+    if foreign and not overwrite:
+        raise guard.Refused(f"{shown(str(foreign[0]))} is none of rollstave's; {guard.AWAY}")
+    kept = []
+    for path in foreign:
+        where = disk.keep(str(path), str(out))
+        kept.append(f"{shown(str(path))} was replaced; what it was is kept as {shown(where)}")
     with _whole(paths[0]) as stream:
         _write_json(stream, head, entries(state))
     with _whole(paths[1]) as stream:
         folder = common_folder(entry["file"] for entry in entries(state))
         _write_html(stream, head | {"folder": folder}, entries(state))
-    return paths
+    return paths, kept
+
+
+def _is_report(path: Path) -> bool:
+    """True if nothing stands at a path, or an earlier report of ours. Raises OSError, Refused."""
+    guard.refuse_odd(str(path))
+    if not os.path.lexists(path):
+        return True
+    if path.is_symlink():
+        return False
+    with open(path, "rb") as stream:
+        return _OURS[path.suffix] in stream.read(1024)
 
 
 def entries(state: State) -> Iterator[dict[str, Any]]:

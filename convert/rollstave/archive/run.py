@@ -17,11 +17,12 @@ from typing import Any, Self
 
 from msgspec import Struct, field
 
-from rollstave.archive.jobs import Job, Recipe, Result, problem
+from rollstave.archive.jobs import Job, Recipe, Result, itself_failed, problem
 from rollstave.archive.lock import Lock
 from rollstave.archive.placing import Placer, remove_staged
-from rollstave.archive.state import STATE_FOLDER, State
+from rollstave.archive.state import State
 from rollstave.archive.task import CannotStage, convert_and_stage
+from rollstave.outputs.own import own_folder
 from rollstave.vocabulary import problems as kinds
 from rollstave.workers import MEGABYTE, WorkerLost, Workers, cores
 
@@ -36,12 +37,14 @@ Task = Callable[[Job, Recipe, str, int], Result]
 
 class Tally(Struct):
     """What a run did. ``counts`` has done, warned (of done), failed, skipped, vanished, unchanged
-    (of done) and removed (outputs); ``failures`` pairs a name with the first reason."""
+    (of done) and removed (outputs); ``failures`` pairs a name with the first reason, ``kept``
+    says which files of others were replaced and where they are now."""
 
     total: int = 0
     counts: Counter[str] = field(default_factory=Counter)
     failures: list[tuple[str, str]] = field(default_factory=list)
     remarks: list[tuple[str, str]] = field(default_factory=list)
+    kept: list[str] = field(default_factory=list)
 
     def add(
         self,
@@ -75,17 +78,20 @@ class Archive(AbstractContextManager["Archive"]):
     def __init__(self, out: Path) -> None:
         self.out = out
         out.mkdir(parents=True, exist_ok=True)
-        self.folder = out / STATE_FOLDER
-        self.folder.mkdir(exist_ok=True)
+        self.folder = Path(own_folder(str(out)))
         self.lock = Lock(self.folder / "lock")
         with self.lock:
             self.others = self._clear_dead_runs()
             token = secrets.token_hex(8)
             self._alive = Lock(self.folder / f"{token}.alive")
-            self._alive.acquire(1.0)
             self.staging = self.folder / f"{token}.staging"
-            self.staging.mkdir()
-            self.state = State(self.folder, out)
+            try:
+                self._alive.acquire(1.0)
+                self.staging.mkdir()
+                self.state = State(self.folder, out)
+            except BaseException:
+                self._leave()
+                raise
 
     def _clear_dead_runs(self) -> bool:
         """Remove what runs that were stopped have left; true if another run is alive."""
@@ -107,6 +113,10 @@ class Archive(AbstractContextManager["Archive"]):
         trace: TracebackType | None,
     ) -> None:
         self.state.close()
+        self._leave()
+
+    def _leave(self) -> None:
+        """Take away what says that this run is at work."""
         shutil.rmtree(self.staging, ignore_errors=True)
         self._alive.release()
         (self.folder / f"{self.staging.stem}.alive").unlink(missing_ok=True)
@@ -126,7 +136,8 @@ class Limits(Struct, frozen=True):
 class Run:
     """Converts jobs into an archive. ``watch`` is called with the tally after every file.
 
-    ``task`` is what a worker does; tests give one with faults.
+    ``also_read`` are files that are read and not converted: a list of names. ``task`` is what a
+    worker does; tests give one with faults.
     """
 
     def __init__(
@@ -138,6 +149,7 @@ class Run:
         limits: Limits | None = None,
         overwrite: bool = False,
         again: bool = False,
+        also_read: Sequence[str] = (),
         watch: Callable[[Tally], None] = lambda tally: None,
         task: Task = convert_and_stage,
     ) -> None:
@@ -150,10 +162,9 @@ class Run:
         self._again = again
         self._watch = watch
         self._task = task
-        inputs = frozenset(
-            os.path.realpath(j.source.path) for j in jobs if "\0" not in j.source.path
+        self._placer = Placer(
+            archive.out, archive.state, recipe, jobs, overwrite=overwrite, others=also_read
         )
-        self._placer = Placer(archive.out, archive.state, recipe, inputs, overwrite)
         self._under_way: dict[Future[Result], tuple[int, Job]] = {}
         self._tries: Counter[int] = Counter()
         self._finished: list[tuple[Job, Result]] = []
@@ -237,9 +248,7 @@ class Run:
             except CannotStage:
                 raise
             except Exception as error:
-                told = problem(
-                    kinds.INTERNAL, f"rollstave itself failed: {type(error).__name__}: {error}"
-                )
+                told = itself_failed(error)
                 self._end(job, Result("failed", problems=[told], final=False))
 
     def _lost(self, ticket: int, job: Job, lost: WorkerLost) -> None:
@@ -272,6 +281,7 @@ class Run:
             raise
         for job, result in batch:
             self.tally.add(job, result.status, result.tunes, result.problems)
+            self.tally.kept += result.remarks
             self._watch(self.tally)
 
     def remove_vanished(self, folders: Sequence[str], jobs: Sequence[Job]) -> None:

@@ -12,8 +12,8 @@ from pathlib import Path
 from msgspec import Struct, field
 
 from rollstave.archive.jobs import Source
-from rollstave.archive.names import shown
-from rollstave.archive.state import STATE_FOLDER, written_in
+from rollstave.outputs.ledger import LEDGER_FILE, Ledger, hash_of
+from rollstave.outputs.own import OWN_FOLDER, STATE_FILE, shown
 
 # What tabs are called. A file without an ending may be one too (old mail archives); each is looked
 # into, and what has no tab in it is skipped with the reason.
@@ -131,8 +131,10 @@ def _walk(folder: str, prefix: str, real_out: str, ours: frozenset[str], found: 
             if reason := _why_not_walked(name, path, real_out):
                 folders.remove(name)
                 found.passed.append((shown(path), reason))
-            elif os.path.isdir(os.path.join(path, STATE_FOLDER)):
+            elif _is_of_a_run(os.path.join(path, OWN_FOLDER)):
                 # The folder may hold tabs as well: a teacher has tried it there before.
+                from rollstave.archive.state import written_in  # SQLite: only where it is needed
+
                 written = written_in(path)
                 if written is None:
                     folders.remove(name)
@@ -141,9 +143,35 @@ def _walk(folder: str, prefix: str, real_out: str, ours: frozenset[str], found: 
                     ours |= written
                     found.passed.append((shown(path), "outputs of another run in it are not read"))
         folders[:] = sorted(name for name in folders if not name.startswith("."))
+        made = _made_here(here)
         for name in sorted(files):
-            if not name.startswith(".") and os.path.join(real_here, name) not in ours:
+            if name.startswith(".") or os.path.join(real_here, name) in ours:
+                continue
+            if name not in made or not _is_as_made(os.path.join(here, name), made[name]):
                 _file(os.path.join(here, name), folder, prefix, found)
+
+
+def _is_of_a_run(own: str) -> bool:
+    """True if the hidden folder is that of a run over a folder, and not of single files only."""
+    if os.path.lexists(os.path.join(own, STATE_FILE)):
+        return True
+    return os.path.lexists(own) and not os.path.lexists(os.path.join(own, LEDGER_FILE))
+
+
+def _made_here(folder: str) -> dict[str, set[str]]:
+    """The contents that were written under each name when files of a folder were converted one by
+    one: as long as they are that, they are no tabs that someone typed."""
+    made: dict[str, set[str]] = {}
+    for entry in Ledger(folder).entries():
+        made.setdefault(entry.name, set()).add(entry.content)
+    return made
+
+
+def _is_as_made(path: str, contents: set[str]) -> bool:
+    try:
+        return hash_of(path) in contents
+    except OSError:
+        return False
 
 
 def _why_not_walked(name: str, path: str, real_out: str) -> str:

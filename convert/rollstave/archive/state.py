@@ -13,39 +13,54 @@ from typing import Any
 from msgspec import Struct
 
 from rollstave.archive.jobs import Job, Recipe, Result
-from rollstave.archive.lock import as_os_error
-
-STATE_FOLDER = ".rollstave"  # in every --out
-FORMAT = "1"  # of the tables; another one begins anew
-
-_TABLES = """
-CREATE TABLE IF NOT EXISTS meta (name TEXT PRIMARY KEY, value TEXT NOT NULL);
-CREATE TABLE IF NOT EXISTS sources (
-    source TEXT PRIMARY KEY, name TEXT NOT NULL, target TEXT NOT NULL, remark TEXT NOT NULL,
-    status TEXT NOT NULL, content TEXT NOT NULL, tunes TEXT NOT NULL, problems TEXT NOT NULL);
-CREATE TABLE IF NOT EXISTS made (
-    source TEXT NOT NULL, form TEXT NOT NULL, fingerprint TEXT NOT NULL, content TEXT NOT NULL,
-    PRIMARY KEY (source, form));
-CREATE TABLE IF NOT EXISTS outputs (
-    path TEXT PRIMARY KEY, source TEXT NOT NULL, form TEXT NOT NULL, tune INTEGER NOT NULL,
-    content TEXT NOT NULL, coming TEXT NOT NULL);
-CREATE INDEX IF NOT EXISTS outputs_of ON outputs (source, form);
-"""
+from rollstave.archive.opening import check, open_state, transaction
+from rollstave.outputs.own import OWN_FOLDER, STATE_FILE, check_own_file, own_folder
 
 
 def written_in(out: str) -> frozenset[str] | None:
     """The real paths of what runs have written into another --out folder, and of its reports; None
     if its state cannot be read."""
-    real = Path(os.path.realpath(out))
-    address = (real / STATE_FOLDER / "state.sqlite").as_uri() + "?mode=ro"
+    real = os.path.realpath(out)
     try:
-        with contextlib.closing(sqlite3.connect(address, uri=True, timeout=5)) as db:
-            row = db.execute("SELECT value FROM meta WHERE name='format'").fetchone()
-            if row is None or row[0] != FORMAT:
-                return None
-            return frozenset(str(real / path) for (path,) in db.execute("SELECT path FROM outputs"))
-    except sqlite3.Error:
+        with contextlib.closing(_read_only(real)) as db:
+            rows = db.execute("SELECT path FROM outputs").fetchall()
+            return frozenset(os.path.join(real, path) for (path,) in rows)
+    except (sqlite3.Error, OSError):
         return None
+
+
+def known_of(path: str) -> dict[str, str]:
+    """The contents that runs have written, or were about to write, to a path below their --out,
+    each with the path of its source."""
+    real = os.path.join(os.path.realpath(os.path.dirname(path) or "."), os.path.basename(path))
+    for folder in Path(real).parents:
+        if not (folder / OWN_FOLDER / STATE_FILE).is_file():
+            continue
+        below = os.path.relpath(real, folder).replace(os.sep, "/")
+        try:
+            with contextlib.closing(_read_only(str(folder))) as db:
+                rows = db.execute(
+                    "SELECT content, coming, source FROM outputs WHERE path=?", (below,)
+                ).fetchall()
+        except (sqlite3.Error, OSError):
+            continue
+        for content, coming, key in rows:
+            source = os.path.normpath(os.path.join(folder, os.fsdecode(key))) if key else ""
+            return dict.fromkeys({content, coming} - {""}, source)
+    return {}
+
+
+def _read_only(out: str) -> sqlite3.Connection:
+    """The state of a folder, to look into. Raises sqlite3.Error, OSError."""
+    path = Path(own_folder(out, make=False)) / STATE_FILE
+    check_own_file(str(path))
+    db = sqlite3.connect(path.as_uri() + "?mode=ro", uri=True, timeout=5)
+    try:
+        check(db)
+    except BaseException:
+        db.close()
+        raise
+    return db
 
 
 class Output(Struct, frozen=True):
@@ -56,7 +71,7 @@ class Output(Struct, frozen=True):
     """
 
     path: str
-    source: str
+    source: bytes
     form: str
     tune: int
     content: str
@@ -86,63 +101,28 @@ class State:
 
     def __init__(self, folder: Path, out: Path) -> None:
         self._out = os.path.realpath(out)
-        self.set_aside: Path | None = None
-        path = folder / "state.sqlite"
-        try:
-            self._db = self._open(path)
-        except sqlite3.OperationalError as error:
-            raise as_os_error(error, path) from error
-        except sqlite3.DatabaseError:
-            self.set_aside = path.with_suffix(".unreadable")
-            os.replace(path, self.set_aside)
-            self._db = self._open(path)
-
-    def _open(self, path: Path) -> sqlite3.Connection:
-        db = sqlite3.connect(path, timeout=60, isolation_level=None)
-        try:
-            db.execute("PRAGMA synchronous=FULL")
-            with self._writing(db):
-                for statement in _TABLES.split(";"):
-                    db.execute(statement)
-                row = db.execute("SELECT value FROM meta WHERE name='format'").fetchone()
-                if row is not None and row[0] != FORMAT:
-                    raise sqlite3.DatabaseError(f"format {row[0]}, not {FORMAT}")
-                db.execute("INSERT OR REPLACE INTO meta VALUES ('format', ?)", (FORMAT,))
-        except BaseException:
-            db.close()
-            raise
-        return db
+        path = folder / STATE_FILE
+        self._db, self.set_aside = open_state(path)
 
     @contextlib.contextmanager
-    def _writing(self, db: sqlite3.Connection | None = None) -> Iterator[sqlite3.Connection]:
+    def _writing(self) -> Iterator[sqlite3.Connection]:
         """A transaction; waits for that of another run. Raises OSError."""
-        db = db or self._db
-        try:
-            db.execute("BEGIN IMMEDIATE")
-            yield db
-            db.execute("COMMIT")
-        except BaseException as error:
-            with contextlib.suppress(sqlite3.Error):
-                db.execute("ROLLBACK")
-            if isinstance(error, sqlite3.OperationalError):  # no room, or no right to write
-                raise as_os_error(error) from error
-            raise
+        with transaction(self._db):
+            yield self._db
 
     def close(self) -> None:
         self._db.close()
 
-    def key(self, path: str) -> str:
-        """What a source is known by."""
-        from rollstave.archive.names import shown
-
+    def key(self, path: str) -> bytes:
+        """What a source is known by: the bytes of its path, whatever it is shown as."""
         try:
-            return shown(os.path.relpath(path, self._out))
+            return os.fsencode(os.path.relpath(path, self._out))
         except ValueError:  # on another drive, or no path at all
-            return shown(path)
+            return path.encode("utf-8", "surrogatepass")
 
-    def path_of(self, key: str) -> str:
+    def path_of(self, key: bytes) -> str:
         """The absolute path of a source."""
-        return os.path.normpath(os.path.join(self._out, key))
+        return os.path.normpath(os.path.join(self._out, os.fsdecode(key)))
 
     def is_done(self, job: Job, recipe: Recipe, content: str) -> bool:
         """True if nothing has changed since this job was done and all its outputs are there."""
@@ -161,7 +141,7 @@ class State:
             if output.form in recipe.formats
         )
 
-    def outputs_of(self, key: str) -> list[Output]:
+    def outputs_of(self, key: bytes) -> list[Output]:
         """The outputs of a source, in the order of its tunes."""
         rows = self._db.execute(
             "SELECT * FROM outputs WHERE source=? ORDER BY tune, length(path), path", (key,)
@@ -183,9 +163,11 @@ class State:
         with self._writing() as db:
             for output in coming:
                 old = db.execute(
-                    "SELECT content FROM outputs WHERE path=?", (output.path,)
+                    "SELECT content, source FROM outputs WHERE path=?", (output.path,)
                 ).fetchone()
                 content = old[0] if old else ""
+                if old and old[1] != output.source:  # whoever made it last has to make it again
+                    db.execute("DELETE FROM made WHERE source=? AND form=?", (old[1], output.form))
                 db.execute(
                     "INSERT OR REPLACE INTO outputs VALUES (?,?,?,?,?,?)",
                     (output.path, output.source, output.form, output.tune, content, output.coming),
@@ -226,13 +208,13 @@ class State:
                     ),
                 )
 
-    def forget(self, key: str) -> None:
+    def forget(self, key: bytes) -> None:
         """Forget a source; its outputs have been removed or are no longer ours."""
         with self._writing() as db:
             for table in ("outputs", "made", "sources"):
                 db.execute(f"DELETE FROM {table} WHERE source=?", (key,))
 
-    def sources(self) -> list[str]:
+    def sources(self) -> list[bytes]:
         """Every source that is known."""
         return [k for (k,) in self._db.execute("SELECT source FROM sources ORDER BY source")]
 
@@ -261,16 +243,22 @@ class State:
                 problems=json.loads(problems),
                 outputs=[o for o in outputs if o.form in fresh],
                 older=[o for o in outputs if o.form not in fresh and self._is_there(o)],
-                # A name with bytes that are no text is known by its escapes only.
-                gone="\\" not in key and not os.path.lexists(self.path_of(key)),
+                gone=not _lexists(self.path_of(key)),
             )
 
     def _is_there(self, output: Output) -> bool:
         return os.path.lexists(os.path.join(self._out, output.path))
 
-    def status_of(self, key: str) -> tuple[str, list[dict[str, Any]], list[dict[str, Any]]]:
+    def status_of(self, key: bytes) -> tuple[str, list[dict[str, Any]], list[dict[str, Any]]]:
         """The status, tunes and problems of a source that is known."""
         status, tunes, problems = self._db.execute(
             "SELECT status, tunes, problems FROM sources WHERE source=?", (key,)
         ).fetchone()
         return status, json.loads(tunes), json.loads(problems)
+
+
+def _lexists(path: str) -> bool:
+    try:
+        return os.path.lexists(path)
+    except ValueError:
+        return False

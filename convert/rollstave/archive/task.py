@@ -7,7 +7,7 @@ import hashlib
 import os
 from pathlib import Path, PurePosixPath
 
-from rollstave.archive.jobs import Job, Recipe, Result, Staged, problem
+from rollstave.archive.jobs import Job, Recipe, Result, Staged, itself_failed, problem
 from rollstave.archive.making import Made, in_short, make, read_tunes
 from rollstave.vocabulary import problems as kinds
 
@@ -57,10 +57,7 @@ def convert_and_stage(job: Job, recipe: Recipe, staging: str, ticket: int) -> Re
     except (MemoryError, CannotStage):
         raise
     except Exception as error:
-        told = problem(
-            kinds.INTERNAL, f"rollstave itself failed on this file: {type(error).__name__}: {error}"
-        )
-        return Result("failed", content, problems=[told])
+        return Result("failed", content, problems=[itself_failed(error)])
     files = _stage(made, staging, ticket)
     return Result("done", content, [in_short(tune) for tune in tunes], files=files)
 

@@ -16,9 +16,9 @@ from pathlib import Path
 from msgspec import Struct
 
 from rollstave.musicxml_in.detect import is_musicxml
+from rollstave.outputs.disk import write_all
 from rollstave.problems import TabError
 from rollstave.reading.page.decode import Encoding, decode_with
-from rollstave.reporting.files import write_all
 from rollstave.vocabulary import problems as kinds
 
 LARGEST = 1_000_000  # bytes; a songbook of text tab has a tenth of that

@@ -29,12 +29,25 @@ def check(files: tuple[str, ...], as_json: bool) -> None:
     Exit code 0 if there is nothing to mend, 1 if there is, 2 if a file cannot be read.
     """
     reports: list[dict[str, Any]] = []
-    codes = [_check(name, as_json, reports) for name in files]
+    codes = [_checked(name, as_json, reports) for name in files]
     if as_json:
         data: Any = reports[0] if len(reports) == 1 else reports
         text = json.dumps(data, indent=2, ensure_ascii=False)
         click.echo(text.encode("utf-8", "backslashreplace"))
     sys.exit(max(codes))
+
+
+def _checked(name: str, as_json: bool, reports: list[dict[str, Any]]) -> int:
+    """Check one file; an error that nobody thought of costs this file only."""
+    try:
+        return _check(name, as_json, reports)
+    except OSError:  # of what is printed
+        raise
+    except Exception as error:
+        problem = kinds.INTERNAL.problem(
+            f"rollstave itself failed: {type(error).__name__}: {error}"
+        )
+        return _unreadable(name, (problem,), [], as_json, reports)
 
 
 def _check(name: str, as_json: bool, reports: list[dict[str, Any]]) -> int:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -11,13 +10,10 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rollstave.cli.look import hand_option, options_from, sheet_options
-from rollstave.vocabulary import problems as kinds
 
 if TYPE_CHECKING:
-    from rollstave.api import Tune
     from rollstave.archive.jobs import Recipe
 
-EXIT_ERROR = 2
 FEW = 12  # up to so many files that are named one by one are told about one by one
 
 
@@ -125,7 +121,8 @@ def _settings(
 @click.option(
     "--overwrite",
     is_flag=True,
-    help="In a folder's outputs, replace files that rollstave did not write or that were edited.",
+    help="Replace files that rollstave did not write, or that were edited since; what is replaced "
+    "is kept in .rollstave/replaced.",
 )
 @hand_option
 @sheet_options
@@ -162,25 +159,14 @@ def convert(
             again=again,
             overwrite=overwrite,
             as_json=as_json,
+            list_name=getattr(list_file, "name", ""),
         )
         listed = list_file.read() if list_file is not None else b""
         sys.exit(convert_many(files, listed, out, _recipe(formats, settings, hand, look), wish))
-    reports: list[dict[str, Any]] = []
+    from rollstave.cli.few import convert_few
+
     recipe = _recipe(formats, settings, hand, look)
-    failed = False
-    for name in files:
-        tunes, errors = _read(name, hand)
-        if tunes is not None:
-            errors = _write(name, tunes, recipe, out, reports)
-        if errors:
-            failed = True
-            reports.append({"file": name, "problems": errors})
-        if not as_json:
-            _print(name, tunes or (), reports, errors)
-    if as_json:
-        _print_json(reports)
-    if failed:
-        sys.exit(EXIT_ERROR)
+    sys.exit(convert_few(files, out, recipe, overwrite, as_json))
 
 
 def _is_archive(files: Sequence[str], out: Path | None, asked: bool) -> bool:
@@ -205,94 +191,3 @@ def _recipe(
     from rollstave.archive.jobs import Recipe
 
     return Recipe(formats, options_from(**look), hand, settings=settings)
-
-
-def _shown(name: str) -> str:
-    return "standard input" if name == "-" else name
-
-
-def _read(name: str, hand: str | None) -> tuple[tuple[Tune, ...] | None, list[dict[str, Any]]]:
-    """The tunes of a file, or None and the problems that kept it from being read."""
-    from rollstave.archive.making import read_tunes
-    from rollstave.problems import TabError
-    from rollstave.reporting.files import read_bytes, stem_of
-    from rollstave.reporting.summary import problem_data
-
-    try:
-        return read_tunes(read_bytes(name), stem_of(name), hand), []
-    except TabError as error:
-        return None, [problem_data(p) for p in error.problems]
-    except OSError as error:
-        problem = kinds.FILE.problem(f"cannot be read: {error.strerror or error}")
-        return None, [problem_data(problem)]
-
-
-def _write(
-    name: str,
-    tunes: tuple[Tune, ...],
-    recipe: Recipe,
-    out: Path | None,
-    reports: list[dict[str, Any]],
-) -> list[dict[str, Any]]:
-    """Write all formats of all tunes of a file, or nothing; the problems if it fails."""
-    from rollstave.archive.jobs import problem
-    from rollstave.archive.making import make
-    from rollstave.problems import TabError
-    from rollstave.reporting import files as disk
-    from rollstave.reporting.summary import problem_data, summary
-
-    folder = out or (Path() if name == disk.STANDARD_INPUT else Path(name).parent)
-    try:
-        made = make(tunes, disk.stem_of(name), recipe)
-    except TabError as error:  # a plugin's writer failed
-        return [problem_data(p) for p in error.problems]
-    waiting = [(folder / output.name, output.data) for output in made]
-    if name != disk.STANDARD_INPUT and any(
-        place.exists() and place.samefile(name) for place, _ in waiting
-    ):
-        return [
-            problem(
-                kinds.FILE,
-                "this would write over the file that is read; name a folder with --out, or "
-                "rewrite a tab in place with: rollstave tidy",
-            )
-        ]
-    try:
-        disk.write_all(waiting)
-    except OSError as error:
-        where = error.filename or folder
-        return [problem(kinds.FILE, f"cannot write to {where}: {error.strerror or error}")]
-    for position, tune in enumerate(tunes):
-        written = [str(folder / output.name) for output in made if output.tune == position]
-        reports.append(summary(tune, _shown(name)) | {"written": written})
-    return []
-
-
-def _print(
-    name: str,
-    tunes: tuple[Tune, ...],
-    reports: list[dict[str, Any]],
-    errors: list[dict[str, Any]],
-) -> None:
-    from rollstave.reporting.summary import for_people, printable
-
-    for error in errors:
-        where = f":{error['line']}:{error['column']}" if error["line"] else ""
-        line = f"{_shown(name)}{where}: {error['severity']}: {error['message']}"
-        click.echo(printable(line), err=True)
-    if errors:
-        return
-    for tune, report in zip(tunes, reports[-len(tunes) :] or [{}] * len(tunes), strict=True):
-        for line in for_people(tune, _shown(name)):
-            click.echo(printable(line))
-        for path in report.get("written", ()):
-            click.echo(printable(f"  wrote {path}"))
-
-
-def _print_json(reports: list[dict[str, Any]]) -> None:
-    """One object for one tune, a list for several."""
-    data: Any = reports[0] if len(reports) == 1 else reports
-    text = json.dumps(data, indent=2, ensure_ascii=False)
-    # JSON is UTF-8 whatever the terminal has (RFC 8259 section 8.1); half a surrogate pair, from a
-    # file name, is written as JSON's own escape.
-    click.echo(text.encode("utf-8", "backslashreplace"))

@@ -3,11 +3,15 @@ answers at once."""
 
 from __future__ import annotations
 
+import contextlib
 import importlib
 import io
 import sys
+from typing import Any
 
 import click
+
+EXIT_ERROR, EXIT_STOPPED = 2, 130  # 130: ended by Ctrl-C, as shells say it
 
 # name: (module, function, the line that the list of commands shows)
 COMMANDS: dict[str, tuple[str, str, str]] = {
@@ -34,6 +38,23 @@ class LazyGroup(click.Group):
         module, function, _ = COMMANDS[cmd_name]
         command: click.Command = getattr(importlib.import_module(module), function)
         return command
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command. Ctrl-C is no error: click would say "Aborted!" and exit code 1."""
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            ctx.exit(EXIT_STOPPED)
+
+    def main(self, *args: Any, **extra: Any) -> Any:
+        """The whole command line; what the disk has against it is told in a line."""
+        try:
+            return super().main(*args, **extra)
+        except OSError as error:
+            where = f"{error.filename}: " if error.filename else ""
+            with contextlib.suppress(OSError):
+                click.echo(f"error: {where}{error.strerror or error}", err=True)
+            sys.exit(EXIT_ERROR)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The list of commands, without importing any of them."""

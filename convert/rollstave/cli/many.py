@@ -33,6 +33,7 @@ class Wish(Struct, frozen=True):
     again: bool
     overwrite: bool
     as_json: bool
+    list_name: str = ""
 
 
 def convert_many(
@@ -83,6 +84,7 @@ def _convert(arguments: Sequence[str], archive: Archive, recipe: Recipe, wish: W
             limits=Limits(wish.jobs, wish.seconds, wish.megabytes),
             overwrite=wish.overwrite,
             again=wish.again,
+            also_read=[wish.list_name] if wish.list_name else [],
             watch=watch,
         )
         try:
@@ -97,7 +99,9 @@ def _convert(arguments: Sequence[str], archive: Archive, recipe: Recipe, wish: W
             stopped = f"cannot write to {archive.out}: {error}"
         except OSError as error:
             stopped = f"cannot write to {archive.out}: {error.strerror or error}"
-    return _finish(archive, recipe, run, found, jobs, stopped, wish.as_json)
+    return _finish(
+        archive, recipe, run, found, jobs, stopped, as_json=wish.as_json, overwrite=wish.overwrite
+    )
 
 
 def _finish(
@@ -107,16 +111,25 @@ def _finish(
     found: Found,
     jobs: Sequence[Job],
     stopped: str,
+    *,
     as_json: bool,
+    overwrite: bool,
 ) -> int:
     """The reports, the table, the last words; the exit code."""
     from rollstave.archive.report import write_reports
+    from rollstave.outputs.guard import Refused
 
     tally = run.tally
+    said = ""
     left = len(jobs) - tally.looked_at
     paths: list[Path] = []
     try:
-        paths = write_reports(archive.out, archive.state, recipe.formats, found, left)
+        paths, kept = write_reports(
+            archive.out, archive.state, recipe.formats, found, left, overwrite
+        )
+        tally.kept += kept
+    except Refused as refusal:
+        said = f"the report is not written: {refusal}"
     except OSError as error:
         stopped = stopped or f"cannot write the report: {error.strerror or error}"
     try:
@@ -136,7 +149,9 @@ def _finish(
         say(f"{folder}: cannot be read: {reason}")
     for pattern in found.unmatched:
         say(f"{pattern}: no file is called so")
-    bad = tally.counts["failed"] or found.unlisted or found.unmatched
+    if said:
+        say(said)
+    bad = tally.counts["failed"] or found.unlisted or found.unmatched or said
     return EXIT_ERROR if bad else 0
 
 
@@ -199,6 +214,12 @@ def _table(tally: Tally, found: Found) -> None:
     if len(tally.remarks) > _MOST_REMARKS:
         more = len(tally.remarks) - _MOST_REMARKS
         console.print(f"and {more} more with other names; the report has them all")
+    for words in tally.kept[:_MOST_REMARKS]:
+        console.print(Text(printable(words)), soft_wrap=True)
+    if len(tally.kept) > _MOST_REMARKS:
+        console.print(
+            f"and {len(tally.kept) - _MOST_REMARKS} more were replaced and are kept there"
+        )
     for name, reason in tally.failures[:_MOST_FAILURES]:
         console.print(Text(printable(f"{name}: error: {reason}")), soft_wrap=True)
     if len(tally.failures) > _MOST_FAILURES:

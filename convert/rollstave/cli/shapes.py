@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rollstave.cli.output import check_output, overwrite_option, put
+
 if TYPE_CHECKING:
     from rollstave.deciding.shapes import MovableShape, NamedShape
     from rollstave.instruments.setup import Setup
@@ -21,14 +23,19 @@ if TYPE_CHECKING:
     type=click.Path(dir_okay=False, path_type=Path),
     help="Draw the shapes to this SVG file.",
 )
+@overwrite_option
 @click.option("--json", "as_json", is_flag=True, help="Print the shapes as JSON.")
-def shapes(chords: tuple[str, ...], tuning: str, out: Path | None, as_json: bool) -> None:
+def shapes(
+    chords: tuple[str, ...], tuning: str, out: Path | None, overwrite: bool, as_json: bool
+) -> None:
     """Print each closed shape of the CHORDS and where it makes which chord, up to fret 17."""
     from rollstave.deciding.shapes import CAUTION, movable_shapes
     from rollstave.instruments.setup import Setup
     from rollstave.instruments.table import FIVE_STRING_BANJO
     from rollstave.instruments.tunings import parse_tuning
 
+    if out is not None:
+        check_output(out, ".svg", "an SVG", overwrite=overwrite)
     known = parse_tuning(tuning, FIVE_STRING_BANJO)
     if known is None:
         raise click.BadParameter(
@@ -50,10 +57,9 @@ def shapes(chords: tuple[str, ...], tuning: str, out: Path | None, as_json: bool
                 click.echo(f"  {held.name:<5} {frets_text(held)}  {notes_text(held, setup)}")
         click.echo(f"\n{CAUTION}")
     if out is not None:
-        from rollstave.reporting.files import write_all
         from rollstave.writing.sheet.shapesheet import write_shape_sheet
 
-        write_all([(out, write_shape_sheet(found, setup))])
+        put(out, write_shape_sheet(found, setup), overwrite=overwrite, err=as_json)
         click.echo(f"wrote {out}", err=as_json)
 
 

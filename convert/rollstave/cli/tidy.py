@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -33,9 +34,21 @@ def tidy(files: tuple[Path, ...], diff: bool, width: int, force: bool) -> None:
     A file with anything that was not understood, or with a rhythm that is not sure, is left as
     it is unless --force is given.
     """
-    failed = [not _tidy(path, diff, width, force) for path in files]
+    failed = [not _tidied(path, diff, width, force) for path in files]
     if any(failed):
         sys.exit(_EXIT_ERROR)
+
+
+def _tidied(path: Path, diff: bool, width: int, force: bool) -> bool:
+    """Tidy one file; an error that nobody thought of costs this file only."""
+    try:
+        return _tidy(path, diff, width, force)
+    except OSError:  # of what is printed
+        raise
+    except Exception as error:
+        said = f"rollstave itself failed: {type(error).__name__}: {error}"
+        click.echo(f"{path}: error: {said}", err=True)
+        return False
 
 
 def _tidy(path: Path, diff: bool, width: int, force: bool) -> bool:
@@ -43,8 +56,7 @@ def _tidy(path: Path, diff: bool, width: int, force: bool) -> bool:
     from rollstave.api import read
     from rollstave.musicxml_in.detect import is_musicxml
     from rollstave.problems import TabError
-    from rollstave.reading.page.decode import decode
-    from rollstave.reporting.files import write_all
+    from rollstave.reading.page.decode import decode_with
 
     try:
         data = path.read_bytes()
@@ -63,24 +75,58 @@ def _tidy(path: Path, diff: bool, width: int, force: bool) -> bool:
     except OSError as error:
         click.echo(f"{path}: error: cannot be read: {error.strerror or error}", err=True)
         return False
+    before, encoding = decode_with(data)
     text, doubts = _rewritten(tunes, width)
     for doubt in doubts:
         click.echo(f"{path}{doubt}", err=True)
     if diff:
-        _show(path, decode(data), text)
+        _show(path, before, text)
         return True
     if doubts and not force:
         click.echo(f"{path}: left as it is; --force rewrites it all the same", err=True)
         return False
-    if text.encode() == data:
+    try:
+        tidied = encoding.encode(text.replace("\n", _line_end(before)))
+    except UnicodeEncodeError as error:
+        missing = text[error.start] if error.start < len(text) else "?"
+        click.echo(
+            f"{path}: error: the file is in {encoding.name}, which cannot hold {missing!r}; save "
+            "it as UTF-8 first",
+            err=True,
+        )
+        return False
+    if tidied == data:
         click.echo(f"{path}: already tidy")
         return True
+    return _write(path, data, tidied, bool(doubts))
+
+
+def _line_end(text: str) -> str:
+    """The line end that most lines of a text have."""
+    pairs, old, new = text.count("\r\n"), text.count("\r"), text.count("\n")
+    counts = {"\n": new - pairs, "\r\n": pairs, "\r": old - pairs}
+    return max(counts, key=lambda end: counts[end])
+
+
+def _write(path: Path, before: bytes, after: bytes, doubtful: bool) -> bool:
+    """Put the tidied text in the place of what was read; False if that cannot be done. Where it is
+    doubtful, something may be lost by it, and the old text is kept."""
+    from rollstave.outputs.disk import keep, unkeep
+    from rollstave.outputs.rewrite import rewrite
+
+    kept = ""
+    real = os.path.realpath(path)
     try:
-        write_all([(path, text.encode())])
+        if doubtful:
+            kept = keep(real, os.path.dirname(real))
+        rewrite(path, before, after, kept)
     except OSError as error:
+        unkeep(real, kept)
         click.echo(f"{path}: error: cannot be written: {error.strerror or error}", err=True)
         return False
     click.echo(f"{path}: tidied")
+    if kept:
+        click.echo(f"{path}: the text as it was is kept as {kept}")
     return True
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import os
@@ -119,13 +120,14 @@ class FigureMaker:
         place = self._place(key, extension)
         if place is None:
             return
+        temporary = place.with_name(f".{place.name}.{os.getpid()}")
         try:
             place.parent.mkdir(parents=True, exist_ok=True)
-            temporary = place.with_name(f".{place.name}.{os.getpid()}")
             temporary.write_bytes(data)
             os.replace(temporary, place)
         except OSError:
-            return
+            with contextlib.suppress(OSError):
+                temporary.unlink()
 
 
 def _key(source: str | bytes | rollstave.Tune, options: FigureOptions, name: str) -> str:

@@ -74,6 +74,9 @@ def _score(
         message = f"this part has {count:,} notes and measures, and up to {MOST:,} are read"
         problems.add(kinds.TOO_LARGE, f"{message}; divide the score into tunes")
         raise TabError(problems.sorted())
+    if part.find("measure") is None:
+        problems.add(kinds.MUSICXML, "the part that is read has no measures")
+        raise TabError(problems.sorted())
     short_string = text_of(root, ROWS["fifth string"].kept.found_at)
     named = _name(root, part)
     setup = read_setup(part, tuning, known, named=named, short_string=short_string)

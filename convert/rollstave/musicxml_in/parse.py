@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import zipfile
-import zlib
 from typing import Any, NoReturn
 
 from lxml import etree
@@ -14,8 +13,6 @@ from rollstave.vocabulary import problems as kinds
 
 LARGEST = 64 * 1024 * 1024  # bytes of a score, unpacked; a tune has some hundred kilobytes
 _MOST_MEMBERS = 1000  # of an archive
-# What zipfile raises for archives that are damaged, encrypted or packed in unknown ways.
-_BROKEN = (zipfile.BadZipFile, zlib.error, RuntimeError, EOFError, OSError, ValueError)
 _CONTAINER = "META-INF/container.xml"
 _ENTITIES = "this file declares XML entities, which no score needs; they are not read"
 
@@ -79,8 +76,13 @@ def _unpacked(data: bytes, problems: ProblemList) -> bytes:
             if found is None or found not in names:
                 _refuse(problems, "this compressed file holds no MusicXML score")
             return _member(archive, found, problems)
-    except _BROKEN as error:
-        _refuse(problems, f"this compressed file cannot be unpacked: {error}")
+    except TabError:
+        raise
+    except Exception as error:
+        # Damaged, encrypted, packed in unknown ways: each packer has errors of its own, and the
+        # next version of Python has more of them.
+        reason = str(error) or type(error).__name__
+        _refuse(problems, f"this compressed file cannot be unpacked: {reason}")
 
 
 def _member(archive: zipfile.ZipFile, name: str, problems: ProblemList) -> bytes:

@@ -149,21 +149,36 @@ def _divide(
     start: Fraction, end: Fraction, meter: Meter, factor: Fraction
 ) -> list[tuple[Fraction, Fraction, str, int]]:
     """Divide a span into values; ``factor`` is how much longer a tuplet's written values are."""
-    value = single_value((end - start) * factor)
-    cut = None if factor != 1 else _cut(start, end, meter)
-    if value is not None and cut is None:
-        return [(start, end, *value)]
-    if cut is not None:
-        return _divide(start, cut, meter, factor) + _divide(cut, end, meter, factor)
-    # No bar of the grid divides it but no single value is as long: the longest that fits first.
+    found: list[tuple[Fraction, Fraction, str, int]] = []
+    ends = [end]  # of what is still to be divided, the nearest last: a note may last very long
+    while ends:
+        end = ends[-1]
+        value = single_value((end - start) * factor)
+        cut = None if factor != 1 else _cut(start, end, meter)
+        if cut is not None:
+            ends.append(cut)
+            continue
+        if value is None and (longest := _longest_within(end - start, factor)) is not None:
+            # No line of the grid divides it but no single value is as long.
+            length, value = longest
+            end = start + length
+        else:
+            ends.pop()
+        # Shorter than any value, or on no grid: drawn as the shortest, its time kept exact.
+        found.append((start, end, *(value or (VALUES[-1][0], 0))))
+        start = end
+    return found
+
+
+def _longest_within(
+    duration: Fraction, factor: Fraction
+) -> tuple[Fraction, tuple[str, int]] | None:
+    """The longest value, dotted or not, that is shorter than ``duration``: how long, and which."""
     for name, length in VALUES:
         for dots, long in ((1, length * Fraction(3, 2)), (0, length)):
-            lasts = long / factor
-            if lasts < end - start:
-                rest = _divide(start + lasts, end, meter, factor)
-                return [(start, start + lasts, name, dots), *rest]
-    # Shorter than any value, or on no grid: drawn as the shortest, its time kept exact.
-    return [(start, end, VALUES[-1][0], 0)]
+            if long / factor < duration:
+                return long / factor, (name, dots)
+    return None
 
 
 def _tuplet_spans(

@@ -183,7 +183,7 @@ HABITS: tuple[Habit, ...] = (
     Habit(
         name="upside down",
         at=At.SYSTEMS,
-        recognises="Labels, or frets that a short string does not have, put string 1 at the bottom.",
+        recognises="Labels, or frets that no short string has, put string 1 at the bottom.",
         rule=upside_down,
         reports=kinds.UPSIDE_DOWN,
     ),
