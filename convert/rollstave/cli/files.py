@@ -9,7 +9,7 @@ import re
 import stat
 import sys
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 STANDARD_INPUT = "-"
@@ -39,11 +39,13 @@ def output_paths(folder: Path, stem: str, extension: str, pages: int) -> list[Pa
     return [folder / f"{stem}-{number}{extension}" for number in range(1, pages + 1)]
 
 
-def write_all(files: Sequence[tuple[Path, bytes]]) -> None:
+def write_all(
+    files: Sequence[tuple[Path, bytes]], last_look: Callable[[], None] | None = None
+) -> None:
     """Write files whole or not at all: each is written beside its place, then all are moved in.
 
-    A file that was there keeps its permissions. Raises OSError; nothing half written is left
-    behind.
+    A file that was there keeps its permissions. ``last_look`` is called right before the first is
+    moved in; what it raises stops everything. Raises OSError; nothing half written is left behind.
     """
     waiting: list[tuple[str, Path]] = []
     try:
@@ -61,8 +63,11 @@ def write_all(files: Sequence[tuple[Path, bytes]]) -> None:
         mode = 0o666 & ~_umask()
         for temporary, path in waiting:
             os.chmod(temporary, _mode_of(path, mode))
+        if last_look is not None:
+            last_look()
+        for temporary, path in waiting:
             os.replace(temporary, path)
-    except OSError:
+    except BaseException:
         for temporary, _ in waiting:
             with contextlib.suppress(OSError):
                 os.unlink(temporary)
