@@ -109,8 +109,8 @@ def refusal(used: bool = False, wrong: bool = False, from_elsewhere: bool = Fals
     style = html.partition("<style>")[2].partition("</style>")[0]
     digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
     policy = (
-        f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'self'; "
-        "frame-ancestors 'none'"
+        f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:; base-uri 'none'; "
+        "form-action 'self'; frame-ancestors 'none'"
     )
     return HTMLResponse(html, 403, headers={"Content-Security-Policy": policy})
 
