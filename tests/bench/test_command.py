@@ -58,9 +58,8 @@ def test_a_port_that_is_taken(tmp_path: Path) -> None:
     assert "cannot be put on the bench" in done.output
 
 
-def test_it_answers_and_ends_quietly_at_ctrl_c(tmp_path: Path) -> None:
-    path = tmp_path / "tune.txt"
-    path.write_text(ASKING)
+def begin(path: Path) -> tuple[subprocess.Popen[str], str, Path]:
+    """The bench for a file, its address, and the file with its key."""
     program = subprocess.Popen(
         [sys.executable, "-m", "rollstave", "bench", str(path), "--no-browser"],
         stdout=subprocess.PIPE,
@@ -68,12 +67,18 @@ def test_it_answers_and_ends_quietly_at_ctrl_c(tmp_path: Path) -> None:
         text=True,
     )
     assert program.stdout is not None
-    assert program.stderr is not None
     address = program.stdout.readline().split(" at ")[1].split()[0]
+    return program, address, opener(program.stdout.readline())
+
+
+def test_it_answers_and_ends_quietly_at_ctrl_c(tmp_path: Path) -> None:
+    path = tmp_path / "tune.txt"
+    path.write_text(ASKING)
+    program, address, file = begin(path)
+    assert program.stderr is not None
     listening = psutil.Process(program.pid).net_connections(kind="inet")
     assert {c.laddr.ip for c in listening if c.status == "LISTEN"} == {"127.0.0.1"}
     client = httpx.Client()
-    file = opener(program.stdout.readline())
     assert let_in(client, address, file).status_code == 200
     assert not file.parent.exists()
     with client.stream("GET", f"{address}events") as events:
@@ -97,16 +102,8 @@ def test_however_it_is_ended_nothing_is_left(tmp_path: Path, number: signal.Sign
     """The terminal was closed, the machine goes down, or Ctrl-C: quietly, port and key gone."""
     path = tmp_path / "tune.txt"
     path.write_text(ASKING)
-    program = subprocess.Popen(
-        [sys.executable, "-m", "rollstave", "bench", str(path), "--no-browser"],
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    )
-    assert program.stdout is not None
+    program, address, file = begin(path)
     assert program.stderr is not None
-    address = program.stdout.readline().split(" at ")[1].split()[0]
-    file = opener(program.stdout.readline())
     assert httpx.get(address).status_code == 403  # it serves
     program.send_signal(number)
     assert program.wait(20) in (0, -number)
