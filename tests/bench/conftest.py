@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from tests.bench.asking import ASKING
+from tests.bench.entering import enter, learn
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -32,6 +33,7 @@ def running(path: Path) -> Iterator[tuple[str, int]]:
         said = program.stdout.readline()
         address = re.search(r"http://127\.0\.0\.1:\d+/", said)
         assert address, said
+        learn(address[0], program.stdout.readline())
         yield address[0], program.pid
     finally:
         program.terminate()
@@ -105,7 +107,7 @@ def bench(tmp_path: Path) -> Iterator[OpenBench]:
                     found.complaints.append(message.text) if message.type == "error" else None
                 ),
             )
-            found.page.goto(address)
+            enter(found.page, address)
             found.page.wait_for_selector("#sheet svg, #list .error")
             opened.append(found)
             return found

@@ -12,21 +12,29 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from starlette.applications import Starlette
 from starlette.testclient import TestClient
 
 from rollstave.bench.app import make_app
 from rollstave.bench.document import Document
 from rollstave.bench.engraver import WORDS, Engraver
+from rollstave.bench.entrance import Entrance
 from rollstave.bench.guard import HEADERS, LARGEST_BODY, TOKEN_HEADER
 from rollstave.bench.preview import preview
 from rollstave.bench.serve import open_socket
 from rollstave.workers import WorkerLost
 from tests.bench.asking import ASKING
 
-PORT, TOKEN = 4321, "the token of this run"
+PORT, ENTRANCE = 4321, Entrance()
+TOKEN = ENTRANCE.token
 HOME = f"http://127.0.0.1:{PORT}"
+SAVE = {"utf8": False, "page": "5f0d9f8c-0000-4000-8000-00000000000b", "turn": 1}
+PAGE = "5f0d9f8c-0000-4000-8000-00000000000a"
 OURS = {"Origin": HOME, "Sec-Fetch-Site": "same-origin", TOKEN_HEADER: TOKEN}
-POSTS = ("/preview", "/items", "/choices", "/choose", "/difference", "/save")
+POSTS = (
+    *("/preview", "/items", "/choices", "/choose", "/difference", "/save"),
+    *("/drafts", "/draft/keep", "/draft/drop", "/draft/remove"),
+)
 
 
 @pytest.fixture(scope="module")
@@ -40,9 +48,15 @@ def path(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def client(path: Path) -> Iterator[TestClient]:
-    app = make_app(Document(path), PORT, TOKEN)
-    with TestClient(app, base_url=HOME, raise_server_exceptions=False) as made:
+    app = make_app(Document(path), PORT, ENTRANCE)
+    with inside(app) as made:
         yield made
+
+
+def inside(app: Starlette) -> TestClient:
+    """A client that was let in."""
+    cookies = dict([ENTRANCE.cookie])
+    return TestClient(app, base_url=HOME, raise_server_exceptions=False, cookies=cookies)
 
 
 def post(client: TestClient, where: str, headers: dict[str, str] | None = None, **data: Any) -> Any:
@@ -63,7 +77,7 @@ def test_the_page_holds_its_token_and_no_script_of_its_own(client: TestClient) -
 def test_a_file_name_cannot_become_markup(tmp_path: Path) -> None:
     odd = tmp_path / "<img src=x onerror=alert(1)>.txt"
     odd.write_text(ASKING)
-    with TestClient(make_app(Document(odd), PORT, TOKEN), base_url=HOME) as client:
+    with inside(make_app(Document(odd), PORT, ENTRANCE)) as client:
         page = client.get("/").text
     assert "<img" not in page
     assert "&lt;img" in page
@@ -129,14 +143,14 @@ def test_nonsense_is_answered_with_400(client: TestClient, bad: dict[str, Any]) 
 def test_saving_and_the_conflict(client: TestClient, path: Path) -> None:
     before = client.get("/document").json()
     path.write_text("theirs\n")
-    refused = post(client, "/save", text="mine\n", seen=before["seen"], utf8=False)
+    refused = post(client, "/save", text="mine\n", seen=before["seen"], **SAVE)
     assert refused.status_code == 409
     assert refused.json()["text"] == "theirs\n"
     assert path.read_text() == "theirs\n"
     shown = post(client, "/difference", text="mine\n").json()
     assert "-theirs" in shown["lines"]
     assert "+mine" in shown["lines"]
-    done = post(client, "/save", text="mine\n", seen=refused.json()["seen"], utf8=False)
+    done = post(client, "/save", text="mine\n", seen=refused.json()["seen"], **SAVE)
     assert done.status_code == 200
     assert path.read_text() == "mine\n"
     path.write_text(ASKING)
@@ -321,8 +335,8 @@ def test_an_engraver_that_dies_or_hangs_at_work(text: str, reason: str) -> None:
 
 
 def test_the_server_goes_on_after_a_lost_engraver_and_a_fault(path: Path) -> None:
-    app = make_app(Document(path), PORT, TOKEN, slow_preview, seconds=1.0)
-    with TestClient(app, base_url=HOME) as client:
+    app = make_app(Document(path), PORT, ENTRANCE, slow_preview, seconds=1.0)
+    with inside(app) as client:
         lost = post(client, "/preview", page="a", text="hang")
         assert (lost.status_code, lost.json()["error"]) == (503, WORDS["too slow"])
         fault = post(client, "/preview", page="a", text="fault")

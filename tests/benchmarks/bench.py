@@ -80,6 +80,7 @@ def serve_timed(path: str) -> None:
 
 def measure(name: str, edits: int) -> None:
     """Type into one sample and print what was measured."""
+    from tests.bench.entering import enter, learn
     from tests.browsers import chromium
 
     with tempfile.TemporaryDirectory() as folder:
@@ -90,9 +91,10 @@ def measure(name: str, edits: int) -> None:
             assert program.stdout is not None
             found = re.search(r"http://\S+/", program.stdout.readline())
             assert found
+            learn(found[0], program.stdout.readline())
             # Playwright asks by scripts of its own, which the page's policy would refuse.
             page = chromium().new_page(viewport={"width": 1440, "height": 900}, bypass_csp=True)
-            page.goto(found[0])
+            enter(page, found[0])
             page.wait_for_selector("#sheet svg")
             page.evaluate(WATCH)
             inside = []

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import json
 import os
+import re
 from collections.abc import AsyncIterator, Callable
+from functools import partial
 from importlib.resources import files
 from typing import Any
 
@@ -17,11 +20,21 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from rollstave.bench.document import Changed, Document, NotInEncoding, State, difference
+from rollstave.bench.document import (
+    LARGEST,
+    Changed,
+    Document,
+    NotInEncoding,
+    State,
+    difference,
+)
+from rollstave.bench.drafts import Drafts, is_page
 from rollstave.bench.engraver import SECONDS, WORDS, Engraver
+from rollstave.bench.entrance import ENTER, Entrance, enter
 from rollstave.bench.events import Hub, watch
 from rollstave.bench.guard import Guard
 from rollstave.bench.preview import choices, choose, items, preview
+from rollstave.bench.trouble import in_words
 from rollstave.problems import TabError
 from rollstave.workers import WorkerLost
 from rollstave.writing.fonts import Style
@@ -32,6 +45,15 @@ _KINDS = {
     ".svg": "image/svg+xml",
     ".woff2": "font/woff2",
 }
+
+
+_TIME = re.compile(r"-?\d{1,9}(/\d{1,9})?")
+_HALF = re.compile("[\ud800-\udfff]")  # half of a pair, as a text area can hold it
+_MOST_STROKES = 1000  # of one measure
+
+
+class _Page(str):
+    """A field that has the name of a page."""
 
 
 class BadRequest(ValueError):
@@ -45,14 +67,15 @@ class Fault(Exception):
 def make_app(
     document: Document,
     port: int,
-    token: str,
+    entrance: Entrance,
     make_preview: Callable[[str, str], Any] = preview,
     seconds: float = SECONDS,
 ) -> Starlette:
-    """The app for one document. ``make_preview`` and ``seconds`` are those of
-    :class:`~rollstave.bench.engraver.Engraver`."""
-    bench = _Bench(document, token, make_preview, seconds)
+    """The app for one document, on a port, for those whom ``entrance`` lets in. ``make_preview``
+    and ``seconds`` are those of :class:`~rollstave.bench.engraver.Engraver`."""
+    bench = _Bench(document, entrance, make_preview, seconds)
     routes = [
+        Route(ENTER, partial(enter, entrance), methods=["POST"]),
         Route("/", bench.page),
         Route("/document", bench.read),
         Route("/events", bench.events),
@@ -62,11 +85,15 @@ def make_app(
         Route("/choose", bench.choose, methods=["POST"]),
         Route("/difference", bench.difference, methods=["POST"]),
         Route("/save", bench.save, methods=["POST"]),
+        Route("/drafts", bench.drafts, methods=["POST"]),
+        Route("/draft/keep", bench.keep_draft, methods=["POST"]),
+        Route("/draft/drop", bench.drop_draft, methods=["POST"]),
+        Route("/draft/remove", bench.remove_draft, methods=["POST"]),
         *(Route(f"/static/{name}", _fixed(data, name)) for name, data in _static().items()),
     ]
     return Starlette(
         routes=routes,
-        middleware=[Middleware(Guard, port=port, token=token)],
+        middleware=[Middleware(Guard, port=port, entrance=entrance)],
         exception_handlers={
             BadRequest: _bad_request,
             TabError: _unreadable,
@@ -82,15 +109,16 @@ class _Bench:
     def __init__(
         self,
         document: Document,
-        token: str,
+        entrance: Entrance,
         make_preview: Callable[[str, str], Any],
         seconds: float,
     ) -> None:
         self.document = document
-        self.token = token
+        self.entrance = entrance
+        self.kept = Drafts(document.path)
         self.hub = Hub()
         self.engraver = Engraver(self._tell_of_engraver, make_preview, seconds)
-        self.name = document.path.stem
+        self.name = document.stem
 
     def _tell_of_engraver(self, words: str) -> None:
         self.hub.tell("engraver", words=words)
@@ -105,6 +133,7 @@ class _Bench:
             with contextlib.suppress(asyncio.CancelledError, OSError):
                 await watching
             self.engraver.close()
+            self.entrance.close()
 
     async def page(self, request: Request) -> Response:
         from jinja2 import Environment, PackageLoader
@@ -113,7 +142,7 @@ class _Bench:
             loader=PackageLoader("rollstave.bench", "static"), autoescape=True
         )
         template = environment.get_template("page.html")
-        html = template.render(name=self.document.name, token=self.token)
+        html = template.render(name=self.document.name, token=self.entrance.token)
         return Response(html, media_type="text/html; charset=utf-8")
 
     async def read(self, request: Request) -> Response:
@@ -144,7 +173,8 @@ class _Bench:
     async def choose(self, request: Request) -> Response:
         sent = await _fields(request, text=str, tune=int, measure=int, onsets=list, durations=list)
         work = (choose, sent["text"], sent["tune"], sent["measure"])
-        return JSONResponse(await self._of_text(*work, sent["onsets"], sent["durations"]))
+        times = (_times(sent["onsets"]), _times(sent["durations"]))
+        return JSONResponse(await self._of_text(*work, *times))
 
     async def _of_text(self, *work: Any) -> Any:
         try:
@@ -163,7 +193,7 @@ class _Bench:
         return JSONResponse({"lines": lines, **_as_data(theirs)})
 
     async def save(self, request: Request) -> Response:
-        sent = await _fields(request, text=str, seen=str, utf8=bool)
+        sent = await _fields(request, text=str, seen=str, utf8=bool, page=_Page, turn=int)
         try:
             state = await run_in_threadpool(
                 self.document.save, sent["text"], sent["seen"], sent["utf8"]
@@ -171,9 +201,47 @@ class _Bench:
         except Changed as changed:
             return JSONResponse(_as_data(changed.state), 409)
         except NotInEncoding as error:
-            what = {"character": error.character, "line": error.line, "encoding": error.encoding}
-            return JSONResponse(what, 422)
+            return JSONResponse({"error": str(error), "encoding": error.encoding}, 422)
+        with contextlib.suppress(OSError):  # the text is safe; at worst it is offered once more
+            await run_in_threadpool(self.kept.drop, sent["page"], sent["turn"])
         return JSONResponse(_as_data(state))
+
+    async def drafts(self, request: Request) -> Response:
+        """The drafts that differ from the file as it is now; ``stale`` says that the file is not
+        the one that they were typed over. ``when`` is in milliseconds since 1970."""
+        await _fields(request)
+        try:
+            state = await run_in_threadpool(self.document.load)
+        except (TabError, OSError):
+            state = None
+        waiting = [
+            {
+                "page": draft.page,
+                "when": round(draft.when * 1000),
+                "text": draft.text,
+                "seen": draft.seen,
+                "stale": state is None or draft.seen != state.seen,
+            }
+            for draft in await run_in_threadpool(self.kept.waiting)
+            if state is None or draft.text != state.text
+        ]
+        return JSONResponse({"drafts": waiting})
+
+    async def keep_draft(self, request: Request) -> Response:
+        sent = await _fields(request, page=_Page, turn=int, text=str, seen=str)
+        work = (sent["page"], sent["turn"], sent["text"], sent["seen"])
+        await run_in_threadpool(self.kept.keep, *work)
+        return JSONResponse({})
+
+    async def drop_draft(self, request: Request) -> Response:
+        sent = await _fields(request, page=_Page, turn=int)
+        await run_in_threadpool(self.kept.drop, sent["page"], sent["turn"])
+        return JSONResponse({})
+
+    async def remove_draft(self, request: Request) -> Response:
+        sent = await _fields(request, page=_Page)
+        await run_in_threadpool(self.kept.remove, sent["page"])
+        return JSONResponse({})
 
 
 def _static() -> dict[str, bytes]:
@@ -206,25 +274,43 @@ def _as_data(state: State) -> dict[str, Any]:
         "seen": state.seen,
         "encoding": state.encoding.name,
         "exact": state.exact,
+        "largest": LARGEST,
     }
 
 
 async def _fields(request: Request, **kinds: type) -> dict[str, Any]:
-    """The fields of a JSON body, each of its kind. Raises BadRequest."""
+    """The fields of a JSON body, each of its kind. Raises BadRequest, with words for people where
+    what they typed can be the reason."""
     try:
-        sent = await request.json()
-    except ValueError:
-        raise BadRequest("no JSON") from None
+        sent = json.loads(await request.body())
+    except (ValueError, RecursionError):
+        raise BadRequest("The bench was sent something that is no JSON it can read.") from None
     if not isinstance(sent, dict):
-        raise BadRequest("no JSON object")
+        raise BadRequest("The bench was sent JSON that is no object.")
     for name, kind in kinds.items():
-        if type(sent.get(name)) is not kind:
-            raise BadRequest(f"{name} must be {kind.__name__}")
-        if kind is str:
-            # A text area can hold half of a surrogate pair, which no file can.
-            sent[name] = sent[name].encode("utf-8", "replace").decode()
-        if kind is int and sent[name] < 0:
-            raise BadRequest(f"{name} must not be negative")
+        value: Any = sent.get(name)
+        wanted: Any = str if kind is _Page else kind
+        if type(value) is not wanted:
+            raise BadRequest(f"The bench was sent no {name!r} of the kind {wanted.__name__}.")
+        if kind is _Page and not is_page(value):
+            raise BadRequest("The bench was sent no name of a page.")
+        if kind is str and (half := _HALF.search(value)):
+            line = value.count("\n", 0, half.start()) + 1
+            raise BadRequest(
+                f"Line {line} of the {name} has half a character, which no file can hold; "
+                "delete it and type it again."
+            )
+        if kind is int and not 0 <= value < 2**53:
+            raise BadRequest(f"The bench was sent a {name!r} that is no number it counts to.")
+    return sent
+
+
+def _times(sent: list[Any]) -> list[str]:
+    """Fractions of a whole note, as they are written. Raises BadRequest."""
+    if len(sent) > _MOST_STROKES:
+        raise BadRequest(f"A measure has at most {_MOST_STROKES} strokes.")
+    if not all(isinstance(time, str) and _TIME.fullmatch(time) for time in sent):
+        raise BadRequest("The bench was sent a rhythm that is no list of fractions.")
     return sent
 
 
@@ -233,11 +319,9 @@ def _bad_request(_: Request, error: Exception) -> Response:
 
 
 def _unreadable(_: Request, error: Exception) -> Response:
-    if isinstance(error, TabError):
-        words = "; ".join(problem.message for problem in error.problems)
-    else:
-        words = getattr(error, "strerror", None) or str(error)
-    return JSONResponse({"error": words}, 500)
+    assert isinstance(error, TabError | OSError)
+    words, status = in_words(error)
+    return JSONResponse({"error": words}, status)
 
 
 def _lost(_: Request, error: Exception) -> Response:

@@ -42,19 +42,19 @@ async def watch(document: Document, hub: Hub) -> None:
     """Tell of every change of the file's content, until cancelled.
 
     The folder is watched, because most editors put a new file in the old one's place. Where the
-    system cannot watch it (too many watchers, the folder is gone), the file is looked at once a
-    second.
+    system cannot watch it (too many watchers, the folder is gone, a file beside it has a name that
+    is no text), the file is looked at once a second.
     """
     from watchfiles import awatch
 
     def is_ours(_: object, path: str) -> bool:
         return Path(path).name == document.path.name
 
-    last = document.now()
+    last = _now(document, "")
     changes = awatch(
         document.path.parent, watch_filter=is_ours, recursive=False, step=20, debounce=100
     )
-    with contextlib.suppress(OSError, RuntimeError):
+    with contextlib.suppress(Exception):  # groups of them too, whatever the system came upon
         async for _ in changes:
             last = _tell_if_new(document, hub, last)
     while True:
@@ -63,7 +63,15 @@ async def watch(document: Document, hub: Hub) -> None:
 
 
 def _tell_if_new(document: Document, hub: Hub, last: str) -> str:
-    now = document.now()
+    now = _now(document, last)
     if now != last:
         hub.tell("file", seen=now)
     return now
+
+
+def _now(document: Document, last: str) -> str:
+    """What the file is; where it cannot be read, nobody can tell that it changed."""
+    try:
+        return document.now()
+    except OSError:
+        return last

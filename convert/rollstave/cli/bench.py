@@ -23,13 +23,14 @@ def bench(file: Path, port: int, browser: bool) -> None:
     """Work on a tab with its sheet beside it, in the browser.
 
     The sheet follows while you type here or save the file in any editor. Nothing is written until
-    you save. Only this machine can reach the page.
+    you save; text that was not saved is kept as a draft and offered when you return. Only the
+    browser window that is opened here gets in. Ctrl-C ends the bench, with exit code 0.
     """
     from rollstave.bench.serve import serve
     from rollstave.problems import TabError
 
     try:
-        serve(file, port, browser, click.echo)
+        serve(file, port, browser, click.echo, show_key=sys.stdout.isatty())
     except TabError as error:
         for problem in error.problems:
             click.echo(problem.format(str(file)), err=True)

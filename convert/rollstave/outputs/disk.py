@@ -8,7 +8,7 @@ import os
 import shutil
 import stat
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from rollstave.outputs.own import own_folder
@@ -17,17 +17,21 @@ REPLACED = "replaced"  # the folder below the hidden one that keeps what was rep
 _PREFIX = ".rollstave-"
 
 
-def write_all(files: Sequence[tuple[Path, bytes]]) -> None:
+def write_all(
+    files: Sequence[tuple[Path, bytes]], last_look: Callable[[], None] | None = None
+) -> None:
     """Write files whole or not at all: each is written beside its place, then all are moved in.
 
-    A file that was there keeps its permissions. Raises OSError; nothing half written is left
-    behind.
+    A file that was there keeps its permissions. ``last_look`` is called right before the first is
+    moved in; what it raises stops everything. Raises OSError; nothing half written is left behind.
     """
     with contextlib.ExitStack() as stack:
         staged = [(stage(path, data, stack), path) for path, data in files]
         for _, path in staged:
             if path.is_dir():
                 raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
+        if last_look is not None:
+            last_look()
         for temporary, path in staged:
             os.replace(temporary, path)
         for folder in {path.parent for _, path in staged}:

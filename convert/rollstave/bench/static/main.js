@@ -1,8 +1,10 @@
 // The bench's page: puts its parts together.
 
 import { Choices } from "./choices.js";
+import { Drafts } from "./drafts.js";
 import { Editor } from "./editor.js";
 import { Latest } from "./latest.js";
+import { Offer } from "./offer.js";
 import { measuresAt, notesAt } from "./places.js";
 import { Saving } from "./saving.js";
 import { listen, post } from "./server.js";
@@ -12,7 +14,6 @@ import { Worklist } from "./worklist.js";
 const PAUSE = 35; // milliseconds after a key before the text is sent
 const LIST_PAUSE = 90; // after a sheet is shown before the list is asked for
 const part = (id) => document.getElementById(id);
-const page = crypto.randomUUID();
 let tunes = [];
 let quiet = false; // while the sheet leads, the text does not make it scroll
 
@@ -20,10 +21,11 @@ let quiet = false; // while the sheet leads, the text does not make it scroll
 
 let decide = null;
 
-function tell(words, choice = null) {
+function tell(words, choice = null, name = "Decide") {
   part("told").hidden = !words;
   part("told-words").textContent = words;
   part("told-decide").hidden = choice === null;
+  part("told-decide").textContent = name;
   decide = choice;
 }
 
@@ -45,11 +47,27 @@ function showState(words, edited) {
 // Text, sheet and list -------------------------------------------------------------------------
 
 const editor = new Editor(part("text"), part("numbers"), part("glow"));
+let unkept = ""; // what was last told about drafts that cannot be kept
+
+async function sendDraft(text, page, turn) {
+  const asked = { page, turn };
+  const { status, data } =
+    text === null
+      ? await post("/draft/drop", asked)
+      : await post("/draft/keep", { ...asked, text, seen: saving.seen });
+  const why = status === 200 ? "" : data.error;
+  if (why && why !== unkept) tell(`Your text is not kept as a draft (${why}). Save it soon.`);
+  unkept = why;
+  return !why;
+}
+
+const drafts = new Drafts(() => (saving.edited ? editor.text : null), sendDraft);
 const saving = new Saving(
   editor,
   {
     save: part("save"),
     changed: part("changed"),
+    again: part("again"),
     difference: part("difference"),
     look: part("look"),
     keepMine: part("keep-mine"),
@@ -61,6 +79,23 @@ const saving = new Saving(
     notNow: part("not-now"),
   },
   { state: showState, tell, decide: (words, choice) => tell(words, choice) },
+  drafts,
+);
+
+const offer = new Offer(
+  {
+    bar: part("draft"),
+    words: part("draft-words"),
+    show: part("draft-show"),
+    drop: part("draft-drop"),
+  },
+  async (draft) => {
+    // What was typed before the offer was taken is offered in its turn.
+    if (saving.edited && !(await drafts.setAside())) return false;
+    saving.adopt(draft);
+    return drafts.flush();
+  },
+  tell,
 );
 
 function placeOfTouched(id, isNote) {
@@ -163,7 +198,7 @@ const listing = new Latest(async (text) => {
 
 const engraving = new Latest(async (text) => {
   try {
-    const { status, data } = await post("/preview", { page, text });
+    const { status, data } = await post("/preview", { page: drafts.page, text });
     if (status !== 200) {
       markOlder("older: the engraver gave no answer");
       tell(data.error);
@@ -198,11 +233,16 @@ listen(
     else if (wasLost) {
       tell("");
       saving.check();
+      drafts.touch();
       engraving.ask(editor.text);
     }
     wasLost = lost;
   },
 );
 
+window.addEventListener("pagehide", () => drafts.flush());
+document.addEventListener("visibilitychange", () => document.hidden && drafts.flush());
+
 await saving.open();
 engraving.ask(editor.text);
+await offer.open();

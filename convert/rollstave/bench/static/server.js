@@ -4,10 +4,13 @@ const token = document.querySelector('meta[name="bench-token"]').content;
 
 /** Post data as JSON. Resolves to { status, data }; rejects if nobody answers. */
 export async function post(path, data) {
+  const body = JSON.stringify(data);
   const answer = await fetch(path, {
     method: "POST",
     headers: { "Content-Type": "application/json", "X-Bench-Token": token },
-    body: JSON.stringify(data),
+    body,
+    // What is sent while the page closes still arrives; browsers allow 64 KiB for that.
+    keepalive: body.length < 20_000,
   });
   return { status: answer.status, data: await read(answer) };
 }

@@ -1,0 +1,291 @@
+"""The page in real Chromium: unsaved work is not lost, nobody else's is written over."""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+import time
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from rollstave.bench.document import LARGEST
+from rollstave.bench.drafts import Draft, Drafts
+from tests.bench.asking import ASKING
+from tests.bench.conftest import Bench, running
+from tests.bench.entering import enter, opener_of
+
+pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+from playwright.sync_api import expect
+
+from tests.browsers import chromium, pictures
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+SLOW = 10_000  # milliseconds: how long a busy machine may take
+TITLE = (1, len("Title: ") + 1)
+MINE = ASKING.replace("The Unsure", "So The Unsure")
+
+
+@pytest.fixture
+def browser() -> Browser:
+    return chromium()
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    found = tmp_path / "ferry.txt"
+    found.write_text(ASKING)
+    return found
+
+
+@contextmanager
+def window(browser: Browser, address: str, path: Path, pid: int) -> Iterator[Bench]:
+    """A window of its own on a bench, closed at the end without a question."""
+    context = browser.new_context(viewport={"width": 1280, "height": 800})
+    try:
+        found = Bench(context.new_page(), path, pid)
+        enter(found.page, address)
+        found.page.wait_for_selector("#sheet svg, #list .error")
+        yield found
+    finally:
+        context.close()
+
+
+@contextmanager
+def on_the_bench(browser: Browser, path: Path) -> Iterator[Bench]:
+    """A run of the bench and a window on it."""
+    with running(path) as (address, pid), window(browser, address, path, pid) as found:
+        yield found
+
+
+def wait_for(path: Path, fits: Callable[[list[Draft]], bool]) -> list[Draft]:
+    """The drafts of a tab, once they are as they should be."""
+    until = time.monotonic() + SLOW / 1000
+    while not fits(drafts := Drafts(path).waiting()):
+        assert time.monotonic() < until, drafts
+        time.sleep(0.02)
+    return drafts
+
+
+def leave_behind(browser: Browser, path: Path, words: str = "So ") -> None:
+    """Type something, and lose the server and the window at once."""
+    with on_the_bench(browser, path) as opened:
+        before = opened.text
+        opened.type_at(*TITLE, words)
+        after = before.replace("Title: ", f"Title: {words}", 1)
+        wait_for(path, lambda drafts: after in [draft.text for draft in drafts])
+        os.kill(opened.pid, signal.SIGKILL)
+    assert path.read_text() == before
+
+
+def test_unsaved_text_is_offered_and_shown(browser: Browser, path: Path) -> None:
+    leave_behind(browser, path)
+    with on_the_bench(browser, path) as opened:
+        page = opened.page
+        expect(page.locator("#draft-words")).to_have_text(
+            re.compile(r"^There is unsaved text of \d\d:\d\d\. The file has not changed since\. ")
+        )
+        page.screenshot(path=pictures() / "bench-draft.png")
+        assert opened.text == ASKING, "it is never applied unasked"
+        page.click("#draft-show")
+        expect(page.locator("#draft")).to_be_hidden()
+        assert opened.text == MINE
+        expect(page.locator("#state")).to_have_text("Edited, not saved")
+        expect(page.locator("#sheet svg")).to_have_attribute(
+            "aria-label", "So The Unsure Ferryman", timeout=SLOW
+        )
+        assert path.read_text() == ASKING
+        page.keyboard.press("Control+s")
+        expect(page.locator("#state")).to_have_text("Saved", timeout=SLOW)
+        assert path.read_text() == MINE
+        wait_for(path, lambda drafts: not drafts)
+
+
+def test_unsaved_text_is_dropped(browser: Browser, path: Path) -> None:
+    leave_behind(browser, path)
+    with on_the_bench(browser, path) as opened:
+        opened.page.click("#draft-drop")
+        wait_for(path, lambda drafts: not drafts)
+        expect(opened.page.locator("#told-words")).to_contain_text("was dropped")
+        opened.page.click("#told-decide")  # "Bring it back"
+        wait_for(path, lambda drafts: [draft.text for draft in drafts] == [MINE])
+        expect(opened.page.locator("#draft")).to_be_visible()
+        opened.page.click("#draft-drop")
+        wait_for(path, lambda drafts: not drafts)
+        assert opened.text == ASKING
+        opened.page.reload()
+        opened.page.wait_for_selector("#sheet svg")
+        expect(opened.page.locator("#draft")).to_be_hidden()
+
+
+def test_several_drafts_are_offered_in_turn_and_none_is_lost(browser: Browser, path: Path) -> None:
+    leave_behind(browser, path, "One ")
+    leave_behind(browser, path, "Two ")
+    with on_the_bench(browser, path) as opened:
+        page = opened.page
+        expect(page.locator("#draft-words")).to_contain_text("newest of 2", timeout=SLOW)
+        opened.type_at(*TITLE, "Three ")
+        page.click("#draft-show")
+        expect(page.locator("#text")).to_have_value(re.compile("Title: Two The"))
+        drafts = wait_for(path, lambda drafts: len(drafts) == 3)
+        assert {draft.text.split()[1] for draft in drafts} == {"One", "Two", "Three"}
+
+
+def test_unsaved_text_over_a_file_that_changed(browser: Browser, path: Path) -> None:
+    leave_behind(browser, path)
+    theirs = ASKING.replace("Unsure", "Other")
+    path.write_text(theirs)
+    with on_the_bench(browser, path) as opened:
+        page = opened.page
+        expect(page.locator("#draft-words")).to_contain_text("The file was changed after that")
+        page.screenshot(path=pictures() / "bench-draft-older.png")
+        page.click("#draft-show")
+        expect(page.locator("#text")).to_have_value(MINE)
+        page.keyboard.press("Control+s")
+        expect(page.locator("#changed")).to_be_visible(timeout=SLOW)
+        assert path.read_text() == theirs
+        page.click("#keep-mine")
+        expect(page.locator("#state")).to_have_text("Saved", timeout=SLOW)
+        assert path.read_text() == MINE
+
+
+def test_text_that_is_typed_back_leaves_no_draft(browser: Browser, path: Path) -> None:
+    with on_the_bench(browser, path) as opened:
+        opened.type_at(*TITLE, "X")
+        wait_for(path, lambda drafts: len(drafts) == 1)
+        opened.page.keyboard.press("Backspace")
+        wait_for(path, lambda drafts: not drafts)
+
+
+def test_a_closed_tab_keeps_the_last_letters(browser: Browser, path: Path) -> None:
+    """The page is left at once, before it keeps a draft by itself."""
+    with on_the_bench(browser, path) as opened:
+        opened.page.on("dialog", lambda dialog: dialog.accept())
+        opened.type_at(*TITLE, "So ")
+        opened.page.goto("about:blank")
+        wait_for(path, lambda drafts: [draft.text for draft in drafts] == [MINE])
+
+
+def test_keeping_mine_asks_again_about_a_third_version(browser: Browser, path: Path) -> None:
+    with on_the_bench(browser, path) as opened:
+        page = opened.page
+        opened.type_at(*TITLE, "So ")
+        path.write_text(ASKING.replace("Unsure", "Second"))
+        page.click("#save")
+        expect(page.locator("#changed")).to_be_visible(timeout=SLOW)
+        page.click("#look")
+        expect(page.locator("#difference del")).to_have_text(re.compile("The Second"))
+        expect(page.locator("#again")).to_be_hidden()
+        third = ASKING.replace("Unsure", "Third")
+        path.write_text(third)
+        page.click("#keep-mine")
+        expect(page.locator("#again")).to_be_visible(timeout=SLOW)
+        assert path.read_text() == third
+        page.screenshot(path=pictures() / "bench-again.png")
+        page.click("#look")
+        expect(page.locator("#difference del")).to_have_text(re.compile("The Third"))
+        page.click("#keep-mine")
+        expect(page.locator("#changed")).to_be_hidden(timeout=SLOW)
+        expect(page.locator("#state")).to_have_text("Saved", timeout=SLOW)
+        assert path.read_text() == MINE
+
+
+def test_two_benches_on_one_file_warn_each_other(browser: Browser, path: Path) -> None:
+    with ExitStack() as open_ones:
+        first = open_ones.enter_context(on_the_bench(browser, path))
+        second = open_ones.enter_context(on_the_bench(browser, path))
+        second.type_at(*TITLE, "So ")
+        first.type_at(*TITLE, "First ")
+        first.page.keyboard.press("Control+s")
+        expect(first.page.locator("#state")).to_have_text("Saved", timeout=SLOW)
+        expect(second.page.locator("#told-words")).to_contain_text("changed on disk", timeout=SLOW)
+        second.page.keyboard.press("Control+s")
+        expect(second.page.locator("#changed")).to_be_visible(timeout=SLOW)
+        assert path.read_text() == ASKING.replace("The Unsure", "First The Unsure")
+        assert second.text == MINE
+
+
+def test_a_text_that_is_too_long_is_told_of_before_it_is_lost(browser: Browser, path: Path) -> None:
+    with on_the_bench(browser, path) as opened:
+        page = opened.page
+        page.evaluate(
+            "(text) => { const area = document.getElementById('text'); area.value = text;"
+            " area.dispatchEvent(new Event('input')); }",
+            "a" * (LARGEST + 1),
+        )
+        expect(page.locator("#state")).to_have_text(
+            "Too long to save: 1,000,001 bytes, and a file may have 1,000,000."
+        )
+        page.keyboard.press("Control+s")
+        expect(page.locator("#told-words")).to_contain_text("Not saved", timeout=SLOW)
+        assert path.read_text() == ASKING
+        wait_for(path, lambda drafts: [len(draft.text) for draft in drafts] == [LARGEST + 1])
+        page.evaluate(
+            "(text) => { const area = document.getElementById('text'); area.value = text;"
+            " area.dispatchEvent(new Event('input')); }",
+            MINE,
+        )
+        page.keyboard.press("Control+s")
+        expect(page.locator("#state")).to_have_text("Saved", timeout=SLOW)
+        assert path.read_text() == MINE
+
+
+def test_a_save_that_fails_keeps_the_text(browser: Browser, path: Path) -> None:
+    with on_the_bench(browser, path) as opened:
+        page = opened.page
+        opened.type_at(*TITLE, "So ")
+        path.unlink()
+        path.mkdir()
+        page.keyboard.press("Control+s")
+        expect(page.locator("#told-words")).to_contain_text(
+            "Not saved: there is a folder in the file's place. Your text is still here.",
+            timeout=SLOW,
+        )
+        assert opened.text == MINE
+        wait_for(path, lambda drafts: [draft.text for draft in drafts] == [MINE])
+        path.rmdir()
+        expect(page.locator("#told-words")).to_contain_text("file is gone", timeout=SLOW)
+        page.keyboard.press("Control+s")
+        expect(page.locator("#state")).to_have_text("Saved", timeout=SLOW)
+        assert path.read_text() == MINE
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_a_window_that_was_not_let_in(browser: Browser, path: Path, scheme: str) -> None:
+    with running(path) as (address, _):
+        context = browser.new_context(
+            viewport={"width": 1280, "height": 800}, color_scheme=scheme, bypass_csp=True
+        )
+        page = context.new_page()
+        page.goto(address)
+        expect(page.locator("h1")).to_have_text("This window was not let in")
+        page.screenshot(path=pictures() / f"bench-refused-{scheme}.png")
+        sync_axe = pytest.importorskip("axe_playwright_python.sync_playwright")
+        found = sync_axe.Axe().run(page).response["violations"]
+        assert [v["id"] for v in found if v["impact"] in ("serious", "critical")] == []
+        page.fill("#key", "not the key")
+        page.keyboard.press("Enter")
+        expect(page.locator("h1")).to_have_text("This is not the key of this bench")
+        file = opener_of(address)
+        key = re.search(r'name="key" value="([^"]+)"', file.read_text())
+        assert key
+        page.fill("#key", key[1])
+        page.keyboard.press("Enter")
+        page.wait_for_selector("#sheet svg")
+        assert page.url == address
+        assert page.evaluate("document.cookie") == "", "no script reads the cookie"
+        assert page.evaluate("history.length") <= 4
+        other = browser.new_context(viewport={"width": 1280, "height": 800}).new_page()
+        other.goto(address)
+        other.fill("#key", key[1])
+        other.keyboard.press("Enter")
+        expect(other.locator("h1")).to_have_text("This key was used already")
+        other.screenshot(path=pictures() / f"bench-used-{scheme}.png")
+        other.context.close()
+        context.close()
