@@ -9,11 +9,23 @@ import hypothesis
 import pytest
 import xmlschema
 
-from tests import tunes
+from tests import amount, tunes
 
 # The same examples in every run, so that a red run can be repeated.
 hypothesis.settings.register_profile("steady", derandomize=True, deadline=None)
 hypothesis.settings.load_profile("steady")
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--thorough",
+        action="store_true",
+        help="all examples of the tests that usually take some (tests/amount.py)",
+    )
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    amount.thorough = config.getoption("--thorough")
 
 
 @pytest.fixture(scope="session", params=sorted(tunes.CASES))

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
@@ -21,6 +21,7 @@ from rollstave.archive.names import name_all, safe_component
 from rollstave.archive.placing import Placer, hash_of
 from rollstave.archive.run import Archive
 from rollstave.writing.options import SheetOptions
+from tests.amount import some
 from tests.archive.tabs import convert, report, tab, tree
 
 HOSTILE = '<script>window.broken(1)</script><img src=x onerror="window.broken(2)">\'"&]]>'
@@ -59,6 +60,7 @@ def test_a_component_is_one_component(name: str) -> None:
     assert made.split(".")[0].lower() not in {"con", "prn", "aux", "nul", "com1", "lpt9"}
 
 
+@settings(max_examples=some(30, 100))
 @given(st.lists(st.text(max_size=12), min_size=1, max_size=8, unique=True), st.booleans())
 def test_targets_are_never_the_same_and_never_leave(names: list[str], walked: bool) -> None:
     sources = [
