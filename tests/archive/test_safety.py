@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -242,14 +243,19 @@ def test_words_stay_words_in_every_format(hostile: Path) -> None:
     assert "<img src=x onerror=" in title.text
 
 
-@pytest.fixture(scope="module")
-def browser() -> Any:
-    return pytest.importorskip("tests.browsers").chromium()
+@pytest.fixture
+def browser() -> Iterator[Any]:
+    """The browser of the process; what a test opened in it is closed at its end."""
+    found = pytest.importorskip("tests.browsers").chromium()
+    yield found
+    for context in found.contexts:
+        context.close()
 
 
 def open_page(browser: Any, path: Path, **context: Any) -> tuple[Any, list[str]]:
     """The page of a file, and everything that went wrong or was asked of the network."""
     page = browser.new_context(**context).new_page()
+    page.set_default_timeout(60_000)
     seen: list[str] = []
     page.on("pageerror", lambda error: seen.append(f"error: {error}"))
     page.expose_function("broken", lambda n: seen.append(f"ran {n}"))
@@ -284,8 +290,9 @@ def test_the_sheets_of_hostile_tabs_in_a_browser(hostile: Path, browser: Any) ->
         assert [s for s in seen if not s.startswith("data:")] == []
 
 
-@pytest.fixture
-def plain_report(tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def plain_report(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    tmp_path = tmp_path_factory.mktemp("plain")
     tabs = tmp_path / "tabs"
     tabs.mkdir()
     for number, title in enumerate(("Tern 10", "Tern 9", "Alder Gate")):

@@ -1,4 +1,4 @@
-"""A preview with faults, for workers of the tests; alone here, so that a worker loads it at once."""
+"""A preview with faults, for workers; alone here, so that a worker loads little."""
 
 from __future__ import annotations
 
