@@ -24,8 +24,46 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     )
 
 
+# What ``-m quick`` leaves out, by folder, file or test: a browser, a process, a build of another
+# program, a corpus, paper, or properties with many examples.
+NOT_QUICK = (
+    "archive", "bench/test_command.py", "bench/test_decide.py", "bench/test_page.py",
+    "bench/test_server.py", "benchmarks", "cli/test_processes.py", "contract/test_guide.py",
+    "contract/test_manager.py", "deciding/test_naming.py", "deciding/test_spelling.py",
+    "musicxml_in/test_musicxml_in.py", "musicxml_in/test_parse.py", "plugins",
+    "reading/test_limits.py", "reading/test_nothing_lost.py", "rhythm/test_corpus.py", "workers",
+    "writing/page", "writing/test_jumps_back.py", "writing/test_paper.py",
+    "writing/test_sheet_looks.py::test_a_book_is_the_same_with_any_number_of_workers",
+    "writing/test_pdf_safety.py", "writing/test_text_lengths.py",
+)  # fmt: skip
+QUICK_ALL_THE_SAME = ("plugins/test_figures.py", "plugins/test_markdown.py")
+
+
+def _is_quick(path: Path, name: str = "") -> bool:
+    place = path.relative_to(Path(__file__).parent)
+    parts = {str(place), f"{place}::{name}", *map(str, place.parents)}
+    return not parts & {*NOT_QUICK} or bool(parts & {*QUICK_ALL_THE_SAME})
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what is quick, and put it last, so that two processes end together."""
+    for item in items:
+        if _is_quick(item.path, getattr(item, "originalname", item.name)):
+            item.add_marker(pytest.mark.quick)
+    items.sort(key=lambda item: item.get_closest_marker("quick") is not None)
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """With ``-m quick`` modules that have nothing quick are not even imported."""
+    wanted = config.getoption("markexpr") == "quick" and collection_path.suffix == ".py"
+    return True if wanted and not _is_quick(collection_path) else None
+
+
 def pytest_configure(config: pytest.Config) -> None:
     amount.thorough = config.getoption("--thorough")
+    if hasattr(config.option, "loadscopereorder"):
+        config.option.loadscopereorder = False  # pytest-xdist would put files of many tests first
 
 
 @pytest.fixture(scope="session", params=sorted(tunes.CASES))
