@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.resources
+from collections.abc import Iterator
 from pathlib import Path
 
 import hypothesis
@@ -45,12 +46,13 @@ def _is_quick(path: Path, name: str = "") -> bool:
     return not parts & {*NOT_QUICK} or bool(parts & {*QUICK_ALL_THE_SAME})
 
 
-@pytest.hookimpl(trylast=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
     """Mark what is quick, and put it last, so that two processes end together."""
     for item in items:
         if _is_quick(item.path, getattr(item, "originalname", item.name)):
             item.add_marker(pytest.mark.quick)
+    yield
     items.sort(key=lambda item: item.get_closest_marker("quick") is not None)
 
 
