@@ -26,7 +26,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 # What ``-m quick`` leaves out, by folder, file or test: a browser, a process, a build of another
-# program, a corpus, paper, or properties with many examples.
+# program, a corpus, a schema, paper, or properties with many examples.
 NOT_QUICK = (
     "archive", "bench/test_command.py", "bench/test_decide.py", "bench/test_page.py",
     "bench/test_server.py", "benchmarks", "cli/test_processes.py", "contract/test_guide.py",
@@ -34,6 +34,10 @@ NOT_QUICK = (
     "musicxml_in/test_musicxml_in.py", "musicxml_in/test_parse.py", "plugins",
     "reading/test_limits.py", "reading/test_nothing_lost.py", "rhythm/test_corpus.py", "workers",
     "writing/page", "writing/test_jumps_back.py", "writing/test_paper.py",
+    "writing/test_graces.py::test_musicxml_is_valid", "writing/test_musicxml.py::test_valid",
+    "writing/test_sheet_geometry.py::test_no_lonely_system_on_the_last_page",
+    "writing/test_sheet_geometry.py::test_question_marks_of_unsure_measures_touch_nothing",
+    "writing/test_sheet_geometry.py::test_systems_have_four_measures_of_rolls_and_no_lonely_one",
     "writing/test_sheet_looks.py::test_a_book_is_the_same_with_any_number_of_workers",
     "writing/test_pdf_safety.py", "writing/test_text_lengths.py",
 )  # fmt: skip
