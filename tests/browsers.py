@@ -18,6 +18,7 @@ api = pytest.importorskip("playwright.sync_api", reason="playwright is not insta
 
 from playwright.sync_api import Browser  # noqa: E402
 
+PATIENCE = 60_000  # milliseconds until a browser that hangs is given up
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 
 

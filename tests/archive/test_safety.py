@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import json
 import os
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
@@ -21,6 +22,7 @@ from rollstave.archive.names import name_all, safe_component
 from rollstave.archive.placing import Placer, hash_of
 from rollstave.archive.run import Archive
 from rollstave.writing.options import SheetOptions
+from tests.amount import some
 from tests.archive.tabs import convert, report, tab, tree
 
 HOSTILE = '<script>window.broken(1)</script><img src=x onerror="window.broken(2)">\'"&]]>'
@@ -59,6 +61,7 @@ def test_a_component_is_one_component(name: str) -> None:
     assert made.split(".")[0].lower() not in {"con", "prn", "aux", "nul", "com1", "lpt9"}
 
 
+@settings(max_examples=some(30, 100))
 @given(st.lists(st.text(max_size=12), min_size=1, max_size=8, unique=True), st.booleans())
 def test_targets_are_never_the_same_and_never_leave(names: list[str], walked: bool) -> None:
     sources = [
@@ -240,14 +243,19 @@ def test_words_stay_words_in_every_format(hostile: Path) -> None:
     assert "<img src=x onerror=" in title.text
 
 
-@pytest.fixture(scope="module")
-def browser() -> Any:
-    return pytest.importorskip("tests.browsers").chromium()
+@pytest.fixture
+def browser() -> Iterator[Any]:
+    """The browser of the process; what a test opened in it is closed at its end."""
+    found = pytest.importorskip("tests.browsers").chromium()
+    yield found
+    for context in found.contexts:
+        context.close()
 
 
 def open_page(browser: Any, path: Path, **context: Any) -> tuple[Any, list[str]]:
     """The page of a file, and everything that went wrong or was asked of the network."""
     page = browser.new_context(**context).new_page()
+    page.set_default_timeout(60_000)
     seen: list[str] = []
     page.on("pageerror", lambda error: seen.append(f"error: {error}"))
     page.expose_function("broken", lambda n: seen.append(f"ran {n}"))
@@ -282,8 +290,9 @@ def test_the_sheets_of_hostile_tabs_in_a_browser(hostile: Path, browser: Any) ->
         assert [s for s in seen if not s.startswith("data:")] == []
 
 
-@pytest.fixture
-def plain_report(tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def plain_report(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    tmp_path = tmp_path_factory.mktemp("plain")
     tabs = tmp_path / "tabs"
     tabs.mkdir()
     for number, title in enumerate(("Tern 10", "Tern 9", "Alder Gate")):

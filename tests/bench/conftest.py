@@ -37,7 +37,7 @@ def running(path: Path) -> Iterator[tuple[str, int]]:
         yield address[0], program.pid
     finally:
         program.terminate()
-        program.wait(10)
+        program.wait(60)
 
 
 @dataclass
@@ -83,56 +83,43 @@ class Bench:
 OpenBench = Callable[..., Bench]
 
 
+@pytest.fixture(scope="module")
+def program(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str, int]]:
+    """One bench for the tests of a module: its file, its address and its process id."""
+    path = tmp_path_factory.mktemp("bench") / "ferry.txt"
+    path.write_text(ASKING)
+    with running(path) as (address, pid):
+        yield path, address, pid
+
+
 @pytest.fixture
-def bench(tmp_path: Path) -> Iterator[OpenBench]:
+def bench(program: tuple[Path, str, int]) -> Iterator[OpenBench]:
     """Open the bench of a text; at the end the browser must not have complained."""
-    from tests.browsers import chromium
+    from tests.browsers import PATIENCE, chromium
 
     browser = chromium()
-    path = tmp_path / "ferry.txt"
+    path, address, pid = program
     opened: list[Bench] = []
-    with running_on_demand(path) as start:
 
-        def open_it(
-            text: str = ASKING, width: int = 1440, height: int = 900, **context: Any
-        ) -> Bench:
-            path.write_bytes(text.encode())
-            address, pid = start()
-            made = browser.new_context(viewport={"width": width, "height": height}, **context)
-            found = Bench(made.new_page(), path, pid)
-            found.page.on("pageerror", lambda error: found.complaints.append(str(error)))
-            found.page.on(
-                "console",
-                lambda message: (
-                    found.complaints.append(message.text) if message.type == "error" else None
-                ),
-            )
-            enter(found.page, address)
-            found.page.wait_for_selector("#sheet svg, #list .error")
-            opened.append(found)
-            return found
-
-        yield open_it
-        for each in opened:
-            each.page.context.close()
-    for each in opened:
-        assert each.complaints == []
-
-
-@contextmanager
-def running_on_demand(path: Path) -> Iterator[Callable[[], tuple[str, int]]]:
-    """A function that starts the bench when it is first called."""
-    entered: list[Any] = []
-
-    def start() -> tuple[str, int]:
-        if not entered:
-            context = running(path)
-            entered.append((context, context.__enter__()))
-        found: tuple[str, int] = entered[0][1]
+    def open_it(text: str = ASKING, width: int = 1440, height: int = 900, **context: Any) -> Bench:
+        path.write_bytes(text.encode())
+        made = browser.new_context(viewport={"width": width, "height": height}, **context)
+        made.set_default_timeout(PATIENCE)
+        found = Bench(made.new_page(), path, pid)
+        found.page.on("pageerror", lambda error: found.complaints.append(str(error)))
+        found.page.on(
+            "console",
+            lambda message: (
+                found.complaints.append(message.text) if message.type == "error" else None
+            ),
+        )
+        enter(found.page, address)
+        found.page.wait_for_selector("#sheet svg, #list .error")
+        opened.append(found)
         return found
 
-    try:
-        yield start
-    finally:
-        for context, _ in entered:
-            context.__exit__(None, None, None)
+    yield open_it
+    for each in opened:
+        each.page.context.close()
+    for each in opened:
+        assert each.complaints == []

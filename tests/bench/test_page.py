@@ -19,10 +19,11 @@ from tests.bench.conftest import OpenBench
 pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 from playwright.sync_api import expect
 
-from tests.browsers import pictures
+from tests.browsers import PATIENCE, pictures
+
+expect.set_options(timeout=PATIENCE)
 
 SCREENS = {"desk": (1440, 900), "tablet": (820, 1180), "narrow": (390, 844)}
-SLOW = 10_000  # milliseconds: how long a busy machine may take
 TITLE = (1, len("Title: ") + 1)
 
 
@@ -45,17 +46,13 @@ def test_saving_the_file_elsewhere_updates_page_and_sheet(bench: OpenBench) -> N
     opened = bench()
     page = opened.page
     opened.path.write_text(ASKING.replace("Unsure", "Other"))
-    expect(page.locator("#sheet svg")).to_have_attribute(
-        "aria-label", "The Other Ferryman", timeout=SLOW
-    )
+    expect(page.locator("#sheet svg")).to_have_attribute("aria-label", "The Other Ferryman")
     assert "The Other Ferryman" in opened.text
     # As most editors save: a new file moved into the old one's place.
     beside = opened.path.with_suffix(".new")
     beside.write_text(ASKING.replace("Unsure", "Third"))
     beside.replace(opened.path)
-    expect(page.locator("#sheet svg")).to_have_attribute(
-        "aria-label", "The Third Ferryman", timeout=SLOW
-    )
+    expect(page.locator("#sheet svg")).to_have_attribute("aria-label", "The Third Ferryman")
     expect(page.locator("#state")).to_have_text("Saved")
 
 
@@ -107,12 +104,12 @@ def test_choosing_a_reading_writes_counts(bench: OpenBench) -> None:
     row = page.locator(".unsure", has_text="Measure 1:")
     row.locator("button").first.click()
     readings = row.locator(".reading")
-    expect(readings.nth(1)).to_be_visible(timeout=SLOW)
+    expect(readings.nth(1)).to_be_visible()
     assert readings.nth(1).locator("svg g.note").count() > 4
     page.screenshot(path=pictures() / "bench-readings.png")
     said = readings.nth(1).locator("span").inner_text().split(" · ")[0].strip()
     readings.nth(1).click()
-    expect(page.locator("#told-words")).to_contain_text("written into the text", timeout=SLOW)
+    expect(page.locator("#told-words")).to_contain_text("written into the text")
     assert len(opened.text.split("\n")) == len(ASKING.split("\n")) + 1
     (tune,) = rollstave.read(opened.text)
     measure = tune.score.measures[1]
@@ -121,7 +118,7 @@ def test_choosing_a_reading_writes_counts(bench: OpenBench) -> None:
 
     onsets = [e.onset for e in measure.events if e.notes]
     assert as_counts(onsets, tune.score.meter) == said
-    expect(page.locator(".unsure", has_text="Measure 1:")).to_have_count(0, timeout=SLOW)
+    expect(page.locator(".unsure", has_text="Measure 1:")).to_have_count(0)
     page.focus("#text")
     page.keyboard.press("Control+z")
     assert opened.text == ASKING
@@ -143,7 +140,7 @@ def test_a_file_that_changed_underneath_is_asked_about(bench: OpenBench, choice:
     opened.type_at(*TITLE, "So ")
     theirs = ASKING.replace("Unsure", "Other")
     opened.path.write_text(theirs)
-    expect(page.locator("#told-words")).to_contain_text("changed on disk", timeout=SLOW)
+    expect(page.locator("#told-words")).to_contain_text("changed on disk")
     assert opened.text.startswith("Title: So The Unsure")
     opened.page.on("dialog", lambda dialog: dialog.dismiss())
     page.click("#save")
@@ -156,7 +153,7 @@ def test_a_file_that_changed_underneath_is_asked_about(bench: OpenBench, choice:
     opened.complaints[:] = [c for c in opened.complaints if "409" not in c]
     page.click(choice)
     expect(page.locator("#changed")).to_be_hidden()
-    expect(page.locator("#state")).to_have_text("Saved", timeout=SLOW)
+    expect(page.locator("#state")).to_have_text("Saved")
     mine = ASKING.replace("The Unsure", "So The Unsure")
     assert opened.path.read_text() == opened.text == (mine if choice == "#keep-mine" else theirs)
 
@@ -188,10 +185,10 @@ def test_a_killed_engraver_is_replaced_and_told_of(bench: OpenBench) -> None:
         os.kill(worker.pid, signal.SIGKILL)
     opened.type_at(*TITLE, "So ")
     expect(opened.page.locator("#told-words")).to_contain_text(
-        "engraver ended without an answer and was started again", timeout=SLOW
+        "engraver ended without an answer and was started again"
     )
     expect(opened.page.locator("#sheet svg")).to_have_attribute(
-        "aria-label", "So The Unsure Ferryman", timeout=SLOW
+        "aria-label", "So The Unsure Ferryman"
     )
 
 
@@ -253,7 +250,7 @@ def test_axe_finds_nothing_serious(bench: OpenBench, screen: str, scheme: str) -
     opened.touch("s0-t1-0-0-2")
     row = page.locator(".unsure", has_text="Measure 1:")
     row.locator("button").first.click()
-    expect(row.locator(".reading").first).to_be_visible(timeout=SLOW)
+    expect(row.locator(".reading").first).to_be_visible()
     page.screenshot(path=pictures() / f"bench-{screen}-{scheme}.png", full_page=True)
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     found = sync_axe.Axe().run(page).response["violations"]

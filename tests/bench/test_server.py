@@ -5,7 +5,6 @@ from __future__ import annotations
 import asyncio
 import os
 import signal
-import time
 from collections.abc import Callable, Coroutine, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
@@ -24,6 +23,7 @@ from rollstave.bench.preview import preview
 from rollstave.bench.serve import open_socket
 from rollstave.workers import WorkerLost
 from tests.bench.asking import ASKING
+from tests.bench.previews import HANG, slow_preview
 
 PORT, ENTRANCE = 4321, Entrance()
 TOKEN = ENTRANCE.token
@@ -260,18 +260,6 @@ def test_only_this_machine_can_connect() -> None:
 # The engraver ---------------------------------------------------------------------------------
 
 
-def slow_preview(text: str, name: str) -> dict[str, Any]:
-    """A preview that dies or hangs if the text says so."""
-    if text == "die":
-        os.kill(os.getpid(), signal.SIGKILL)
-    if text == "hang":
-        time.sleep(60)
-    if text == "fault":
-        raise RuntimeError("of the program")
-    time.sleep(0.05)
-    return {"text": text, "worker": os.getpid(), "items": [], "tunes": []}
-
-
 def in_a_thread(main: Callable[[], Coroutine[Any, Any, Any]]) -> Any:
     """Run a coroutine in a loop of its own; the main thread may have one that drives a browser."""
     with ThreadPoolExecutor(1) as pool:
@@ -320,7 +308,7 @@ def test_an_engraver_that_dies_or_hangs_at_work(text: str, reason: str) -> None:
     told: list[str] = []
 
     async def main() -> None:
-        engraver = Engraver(told.append, slow_preview, seconds=1.0)
+        engraver = Engraver(told.append, slow_preview, seconds=HANG)
         try:
             await engraver.preview("one", "a", "")
             with pytest.raises(WorkerLost) as caught:
@@ -335,7 +323,7 @@ def test_an_engraver_that_dies_or_hangs_at_work(text: str, reason: str) -> None:
 
 
 def test_the_server_goes_on_after_a_lost_engraver_and_a_fault(path: Path) -> None:
-    app = make_app(Document(path), PORT, ENTRANCE, slow_preview, seconds=1.0)
+    app = make_app(Document(path), PORT, ENTRANCE, slow_preview, seconds=HANG)
     with inside(app) as client:
         lost = post(client, "/preview", page="a", text="hang")
         assert (lost.status_code, lost.json()["error"]) == (503, WORDS["too slow"])

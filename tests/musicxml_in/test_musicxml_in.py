@@ -17,6 +17,7 @@ from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.musicxml_in.fretting import Unplayable, find_frets, places_of
 from rollstave.score.compare import essence, first_difference
+from tests.amount import some
 from tests.tunes import SAMPLES, SIGNS
 
 OPEN_G = Setup(FIVE_STRING_BANJO, FIVE_STRING_BANJO.default)
@@ -88,7 +89,7 @@ def heard(score: rollstave.Score) -> list[int]:
     return [n.pitch.midi for m in score.measures for e in m.events for n in e.notes]
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=some(8, 25), deadline=None)
 @given(st.lists(st.integers(50, 84), min_size=1, max_size=24))
 def test_a_melody_without_frets_becomes_a_tab_that_sounds_the_same(midi: list[int]) -> None:
     from music21 import converter

@@ -16,6 +16,7 @@ from rollstave.deciding.playback import play_order
 from rollstave.grid.typed import Bar
 from rollstave.score.compare import essence, first_difference
 from rollstave.score.records import Score
+from tests.amount import some
 
 HEAD = "Title: Larkspur Lane\nTuning: open G\nTime: 4/4\nKey: G\n\n"
 JUMPS = ("D.C.", "D.S.", "D.C. al Fine", "D.S. al Fine", "D.C. al Coda", "D.S. al Coda")
@@ -101,7 +102,7 @@ def _scores(draw: st.DrawFn) -> Score:
     return replace(score, measures=tuple(measures))
 
 
-@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=some(30, 100), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(_scores(), st.sampled_from(["text", "musicxml"]))
 def test_any_marks_come_back(score: Score, form: str) -> None:
     shown = rollstave.write(score, "text")[0].decode()

@@ -24,6 +24,7 @@ from rollstave.rhythm.timed import Source
 from rollstave.score.compare import first_difference
 from rollstave.score.records import Event, Measure, Note, Rhythm, Score
 from rollstave.writing.text import write_text
+from tests.amount import some
 
 SETUP = Setup(FIVE_STRING_BANJO, FIVE_STRING_BANJO.default)
 _METERS = [Meter(4, 4), Meter(3, 4), Meter(2, 4), Meter(6, 8), Meter(2, 2)]
@@ -92,7 +93,7 @@ def _scores(draw: st.DrawFn) -> Score:
     return score_of(meter, measures)
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=some(40, 150), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(_scores(), st.sampled_from([40, 80]))
 def test_measures_of_any_length_come_back(score: Score, width: int) -> None:
     text = write_text(score, width)

@@ -199,7 +199,7 @@ def _written(text: str, typed: str, encoding: Encoding) -> tuple[bytes, State]:
         raise NotInEncoding(encoding.name) from None
     if after.text == text:
         return data, after
-    if encoding.name != _UTF8.name or encoding.mark:
+    if encoding.name != _UTF8.name or encoding.byte_order_mark:
         raise NotInEncoding(encoding.name)
     return _written(text, typed, _UTF8_MARKED)
 

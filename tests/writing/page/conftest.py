@@ -1,5 +1,8 @@
 """A real browser for the student's page. Where there is none, these tests say so and are skipped.
 
+The page's time is stepped (``stepped_time.js``): it goes on when a test says so, however slow the
+machine is; ``real_time=True`` leaves the page the clocks of the browser.
+
 Pictures of the page go to the folder that ROLLSTAVE_ARTEFACTS names, or to a temporary one.
 """
 
@@ -8,6 +11,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +20,8 @@ import pytest
 import rollstave
 from rollstave.score.records import Score
 from tests import tunes
+
+PATIENCE = 60_000  # milliseconds until a browser that hangs is given up
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -55,6 +61,18 @@ class Opened:
         for key in keys:
             self.page.keyboard.press(key)
 
+    def wait_for(self, condition: str) -> None:
+        """Wait until the browser itself has done something: scrolled, unpacked, engraved."""
+        self.page.wait_for_function(condition, polling=20)
+
+    def play_until(self, condition: str, most: float = 600) -> None:
+        """Let the page's time go on until a condition holds; ``most`` in seconds of that time."""
+        self.page.evaluate(f"steppedTime.until(() => {condition}, {most})")
+
+    def play_on(self, seconds: float) -> None:
+        """Let the page's time go on for so many seconds."""
+        self.page.evaluate(f"steppedTime.pass({seconds})")
+
 
 Open = Callable[..., Opened]
 # Notes what is marked, with what is really lit in the drawing at that moment.
@@ -62,9 +80,16 @@ LISTEN = """
 window.heard = [];
 document.addEventListener("rollstave:sounding", ({ detail }) => {
   const lit = [...document.querySelectorAll(".engraving.shown .sounding")].map((n) => n.id);
-  window.heard.push({ ...detail, lit, output: rollstave.output });
+  window.heard.push({ ...detail, lit, now: window.steppedTime?.now });
 });
 """
+STEPPED = (Path(__file__).parent / "stepped_time.js").read_text(encoding="utf-8")
+
+
+@cache
+def _written(score: Score, options: rollstave.SheetOptions | None) -> bytes:
+    """The page of a score, written once."""
+    return rollstave.write(score, "html", options)[0]
 
 
 @pytest.fixture
@@ -79,13 +104,17 @@ def open_page(browser: Browser, tmp_path: Path) -> Iterator[Open]:
         width: int = 1280,
         height: int = 900,
         options: rollstave.SheetOptions | None = None,
+        real_time: bool = False,
         **context: Any,
     ) -> Opened:
         file = tmp_path / f"page-{len(opened)}.html"
-        file.write_bytes(rollstave.write(score, "html", options)[0])
+        file.write_bytes(_written(score, options))
         made = browser.new_context(viewport={"width": width, "height": height}, **context)
         contexts.append(made)
+        made.set_default_timeout(PATIENCE)
         page = made.new_page()
+        if not real_time:
+            page.add_init_script(STEPPED)
         found = Opened(page)
         page.on("request", lambda request: found.requests.append(request.url))
         page.on("pageerror", lambda error: found.complaints.append(str(error)))

@@ -1,7 +1,8 @@
 """Playing, in a real browser: what is marked against the score's own times, loop, tempo, keys.
 
-Times are those of the page's audio clock. The rules that are tested are those of the issue that
-asked for the page: marks within 30 ms, tempo 30 to 120%, a touch plays from there.
+Times are those of the page's audio clock, which is stepped here (see conftest). The rules that are
+tested are those of the issue that asked for the page: marks within 30 ms, tempo 30 to 120%, a touch
+plays from there.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from tests import tunes
 from tests.writing.page.conftest import Open, Opened
 
 NEAR = 0.030  # seconds
+HALF_A_FRAME = 1 / 120 + 1e-4  # seconds, and the page's own rounding of it to milliseconds
 
 
 def _expected(score: Score) -> list[tuple[Fraction, int, list[str]]]:
@@ -39,9 +41,9 @@ def _expected(score: Score) -> list[tuple[Fraction, int, list[str]]]:
     return found
 
 
-def _heard(opened: Opened, count: int, timeout: float = 20_000) -> list[dict[str, Any]]:
+def _heard(opened: Opened, count: int) -> list[dict[str, Any]]:
     """The marks so far, once there are so many."""
-    opened.page.wait_for_function(f"window.heard.length >= {count}", timeout=timeout)
+    opened.play_until(f"window.heard.length >= {count}")
     found = opened.page.evaluate("window.heard.filter((h) => h.ids.length)")
     assert isinstance(found, list)
     return found
@@ -52,33 +54,41 @@ def _fast(score: Score) -> Score:
     return replace(score, tempo=Fraction(240))
 
 
+LATENCY = 0.12  # seconds from the audio clock to the loudspeaker, as of wireless headphones
+
+
 def test_marks_against_the_score(open_page: Open, ferry: Score) -> None:
     """Every note of the tune is marked on both staves at once, repeats included, at the score's
-    own time: within 30 ms of what the browser says is at the loudspeaker (Web Audio API,
-    getOutputTimestamp). A busy machine may skip frames, so the best of three plays counts."""
+    own time: in the frame that is nearest to when it leaves the loudspeaker (at 60 frames a second
+    never more than 8.4 ms off; the issue asks for 30), wherever in a frame that falls."""
     score = _fast(ferry)
     expected = _expected(score)
-    best = [1.0]
-    for _ in range(3):
-        opened = open_page(score)
-        opened.press("b", " ")  # without counting first
-        heard = _heard(opened, len(expected), timeout=60_000)
-        assert len(heard) == len(expected)
-        first = heard[0]["planned"]
-        late = []
-        for (at, measure, ids), mark in zip(expected, heard, strict=True):
-            assert mark["ids"] == ids
-            assert mark["measure"] == measure
-            assert sorted(mark["lit"]) == sorted(f"w250-{name}" for name in ids)
-            due = first + float(at * 60 / score.sounding_tempo)
-            assert mark["planned"] == pytest.approx(due, abs=1e-6)
-            late.append(abs(mark["output"] - due))
-        opened.page.wait_for_function("!rollstave.state.playing")
-        best = min(best, sorted(late), key=lambda run: run[len(run) * 98 // 100])
-        if best[-1] < NEAR:
-            break
-    assert best[len(best) * 98 // 100] < NEAR
-    assert best[len(best) // 2] < NEAR / 2
+    opened = open_page(score)
+    opened.page.evaluate(f"steppedTime.latency = {LATENCY}")
+    opened.press("b", " ")  # without counting first
+    opened.play_until("window.heard.length && !rollstave.state.playing")
+    heard = _heard(opened, len(expected))
+    assert len(heard) == len(expected)
+    first = heard[0]["planned"]
+    for (at, measure, ids), mark in zip(expected, heard, strict=True):
+        assert mark["ids"] == ids
+        assert mark["measure"] == measure
+        assert sorted(mark["lit"]) == sorted(f"w250-{name}" for name in ids)
+        due = first + float(at * 60 / score.sounding_tempo)
+        assert mark["planned"] == pytest.approx(due, abs=1e-6)
+        assert abs(mark["now"] - LATENCY - due) < min(NEAR, HALF_A_FRAME)
+
+
+def test_marks_by_the_browsers_own_clocks(open_page: Open, ferry: Score) -> None:
+    """Real sound, real frames: a mark is never early by more than half a frame, in the order of
+    the score. How late the slowest comes is the machine's (tests/benchmarks/page_marks.py)."""
+    score = _fast(ferry)
+    opened = open_page(score, real_time=True)
+    opened.press("b", " ")
+    opened.wait_for("window.heard.length >= 8")
+    marks = opened.page.evaluate("window.heard")
+    assert [mark["ids"] for mark in marks] == [ids for _, _, ids in _expected(score)][: len(marks)]
+    assert all(mark["heard"] >= mark["planned"] - HALF_A_FRAME for mark in marks)
 
 
 def test_counts_a_measure_first(open_page: Open, ferry: Score) -> None:
@@ -106,7 +116,7 @@ def test_a_touch_plays_from_there(open_page: Open, ferry: Score) -> None:
     assert heard[1]["ids"][0].startswith("n3-5-")
     # While it plays, a touch on the staff goes on from that note.
     opened.page.locator("#w250-n2-0-0-3 use").click(force=True)
-    opened.page.wait_for_function("window.heard.at(-1).measure === 2")
+    opened.play_until("window.heard.at(-1).measure === 2")
     assert opened.state()["playing"]
 
 
@@ -119,7 +129,7 @@ def test_pause_stays_and_goes_on(open_page: Open, ferry: Score) -> None:
     assert not state["playing"]
     assert opened.page.locator(".sounding").count() == 0
     count = opened.page.evaluate("window.heard.length")
-    opened.page.wait_for_timeout(300)
+    opened.play_on(2.0)
     assert opened.page.evaluate("window.heard.length") == count
     opened.press(" ")
     again = _heard(opened, count + 1)[count]
@@ -187,7 +197,7 @@ def test_loop_by_dragging_and_speed_up(open_page: Open, ferry: Score) -> None:
     assert opened.page.locator(".engraving.shown rect.looped").count() == 2
     opened.page.locator("#tempo").fill("90")
     opened.press("u", "b", " ")
-    heard = _heard(opened, 16 * 3 + 2, timeout=30_000)
+    heard = _heard(opened, 16 * 3 + 2)
     played = [(mark["measure"], mark["round"]) for mark in heard]
     assert {measure for measure, _ in played} == {2, 3}
     assert [count for _, count in played[:50]] == [1] * 16 + [2] * 16 + [3] * 16 + [4] * 2
@@ -219,11 +229,12 @@ def test_touching_a_phone(open_page: Open, ferry: Score) -> None:
     assert box is not None
     x, y = box["x"] + 5, box["y"] + 5
     _fingers(opened, [(200, 500), *((200, 500 - 20 * n) for n in range(1, 12))])
-    page.wait_for_timeout(300)
+    opened.wait_for("scrollY > 50")
+    opened.play_on(1.0)
     assert not opened.state()["playing"]
     assert opened.state()["loop"] is None
-    assert page.evaluate("scrollY") > 50
-    page.evaluate("scrollTo(0, 0)")
+    page.evaluate("scrollTo({ top: 0, behavior: 'instant' })")
+    opened.wait_for("scrollY === 0")
     _fingers(opened, [(x, y), *((x - 15 * n, y) for n in range(1, 12))])
     assert opened.state()["loop"] == [1, 2]
     opened.press("l")
@@ -398,7 +409,7 @@ def test_every_tune_plays_to_its_end(open_page: Open) -> None:
     score = replace(tunes.case("every-sign"), tempo=Fraction(480))
     opened = open_page(score)
     opened.press("b", " ")
-    opened.page.wait_for_function("window.heard.length && !rollstave.state.playing", timeout=60_000)
+    opened.play_until("window.heard.length && !rollstave.state.playing")
     heard = [h["ids"] for h in opened.page.evaluate("window.heard") if h["ids"]]
     assert heard == [ids for _, _, ids in _expected(score)]
 
@@ -424,7 +435,7 @@ def test_other_instruments_and_views_play(open_page: Open, view: rollstave.View)
     opened.press("p", "6", "b")
     assert not opened.page.locator('[data-hear="finger"]').count()
     opened.page.locator("#play").click()
-    opened.page.wait_for_function("window.heard.length && !rollstave.state.playing")
+    opened.play_until("window.heard.length && !rollstave.state.playing")
     marks = opened.page.evaluate("window.heard")
     struck = sum(bool(e.notes) for m in tune.score.measures for e in m.events)
     assert len(marks) == struck
@@ -460,7 +471,7 @@ def test_grace_notes_sound_before_their_note(open_page: Open) -> None:
     opened = open_page(tune.score)
     opened.page.evaluate(RECORD)
     opened.press("b", " ")
-    opened.page.wait_for_function("window.struck.length >= 3", timeout=20_000)
+    opened.play_until("window.struck.length >= 3")
     struck = opened.page.evaluate("window.struck.slice(0, 3)")
     start = struck[0][1]
     times = [round(when - start, 3) for _, when in struck]
