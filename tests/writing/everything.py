@@ -39,8 +39,10 @@ TIMED: tuple[Sequence[tunes.Timed], ...] = (
         *((S, [(3, 0)]), (E, [(2, 0)]), (S, [(1, 0)])),
     ],
     # 3: links: hammer-on, pull-off, slide, tap, and one over the bar
-    [(E, [(3, 0)]), (E, [(3, 2)]), (E, [(3, 0)]), (E, [(2, 1)]), (E, [(2, 3)]), (E, [(1, 2)])]
-    + [(E, [(1, 9)]), (E, [(4, 0)])],
+    [
+        *((E, [(3, 0)]), (E, [(3, 2)]), (E, [(3, 0)]), (E, [(2, 1)])),
+        *((E, [(2, 3)]), (E, [(1, 2)]), (E, [(1, 9)]), (E, [(4, 0)])),
+    ],
     # 4: ends the link; signs on single notes
     [(Q, [(4, 2)]), (Q, [(3, 3)]), (Q, [(2, 5)]), (Q, [(1, 4)])],
     # 5: ending 1: heads
@@ -70,7 +72,7 @@ TIMED: tuple[Sequence[tunes.Timed], ...] = (
     # 15: the end, half note and whole chord; a fret of the short string
     [(2 * Q, [(5, 9)]), (2 * Q, [(1, 0), (5, 0)])],
 )
-FINGERS = "TIMTIMTI"
+FINGERS = "TIMTIMTM"  # a forward roll
 
 # What is changed of single notes: (measure, event, string) and the fields of the note.
 NOTES: Mapping[tuple[int, int, int], Mapping[str, Any]] = {
@@ -113,7 +115,8 @@ MEASURES: Mapping[int, Mapping[str, Any]] = {
 }
 CHORDS = {1: ("G", False), 3: ("Am7", False), 9: ("D7/F#", True), 13: ("N.C.", False)}
 # By hand from common practice, no source: the pickup, the first strain twice with its endings, the
-# second three times, on to the jump; then from the segno without repeats to "To Coda", and the coda.
+# second three times, on to the jump; then from the segno without repeats to "To Coda", and the
+# coda.
 PLAYED = (
     *(0, 1, 2, 3, 4, 5, 1, 2, 3, 4, 6),
     *(7, 8, 9, 10, 7, 8, 9, 10, 7, 8, 9, 10),

@@ -3,7 +3,7 @@
 mutmut's table ``mutation_operators`` is plain data: a type of libcst node, and a function from such
 a node to what may stand in its place. cosmic-ray has a table too, but nothing in it for strings,
 arguments and assignments, where the writers of this project have most of their faults. Two kinds
-that mutmut lacks are added: a call whose value nobody uses is dropped, and an ``if`` is turned round.
+that mutmut lacks are added: a call whose value nobody uses is dropped, an ``if`` is turned round.
 
 Left out is what cannot be a fault that a test should find: annotations, imports, docstrings, words
 for people (a string with a space in it), and numbers from ten on, which mutmut makes greater by
