@@ -107,7 +107,11 @@ ROOMS = (
         ("tests/writing/test_paper.py", "tests/writing/test_places.py", *_SHEET[:3]),
         ("tests/writing/test_mei.py", "tests/writing/test_pdf_safety.py", *_EXCHANGE, *_LINES),
     ),
-    Room("proofreading", _code("proofreading"), ("tests/proofreading",)),
+    Room(
+        "proofreading",
+        _code("proofreading"),
+        ("tests/proofreading/test_borders.py", "tests/proofreading"),
+    ),
     Room(
         "cli",
         _code("cli", "api.py"),

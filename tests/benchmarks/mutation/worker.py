@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 import os
+import resource
 import signal
 import sys
 import time
@@ -17,6 +18,9 @@ from pathlib import Path
 
 # Whatever tests import and no mutant changes.
 _LIBRARIES = ("lxml.etree", "mido", "music21", "partitura", "verovio", "xmlschema", "hypothesis")
+
+
+_MOST_WAITING = 8  # times the seconds that tests may work, for tests that wait
 
 
 def serve(tree: Path, work: Connection) -> None:
@@ -52,17 +56,21 @@ def _run(tree: Path, tests: Sequence[str], seconds: float) -> tuple[str, str]:
     child = os.fork()
     if child == 0:
         os.setpgid(0, 0)
+        # Of the processor, so that a busy machine makes no difference.
+        resource.setrlimit(resource.RLIMIT_CPU, (int(seconds), int(seconds) + 5))
         code = 3
         try:
             code = _tests(tree, tests, told)
         finally:
             os._exit(code)
-    end = time.monotonic() + seconds
+    end = time.monotonic() + _MOST_WAITING * seconds
     while time.monotonic() < end:
         done, status = os.waitpid(child, os.WNOHANG)
         if done:
-            killed = os.waitstatus_to_exitcode(status) != 0
-            return ("killed" if killed else "survived", _first(told))
+            code = os.waitstatus_to_exitcode(status)
+            if code in (-signal.SIGXCPU, -signal.SIGKILL):
+                return ("timed out", "")
+            return ("killed" if code else "survived", _first(told))
         time.sleep(0.05)
     os.killpg(child, signal.SIGKILL)
     os.waitpid(child, 0)
