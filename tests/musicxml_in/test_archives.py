@@ -10,7 +10,6 @@ import pytest
 import rollstave
 from tests.musicxml_in.test_parse import message, packed, score
 
-
 # A file is taken for a compressed score if it has a container or a name that says so.
 NOTE = {"about.musicxml.txt": b"<score/>"}
 

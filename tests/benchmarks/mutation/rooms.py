@@ -12,7 +12,11 @@ from msgspec import Struct
 
 _CODE = "convert/rollstave/"
 
-_TEXT = ("tests/writing/test_text.py", "tests/writing/test_text_lengths.py")
+_TEXT = (
+    "tests/writing/test_text_columns.py",
+    "tests/writing/test_text.py",
+    "tests/writing/test_text_lengths.py",
+)
 _SHEET = (
     "tests/writing/test_on_the_sheet.py",
     "tests/writing/test_sheet.py",
@@ -96,7 +100,11 @@ ROOMS = (
         ("tests/writing/test_jumps_back.py", *_EXCHANGE),
     ),
     Room("musicxml", _code("writing/musicxml"), _EXCHANGE, ("tests/musicxml_in",)),
-    Room("mei", _code("writing/mei.py"), ("tests/writing/test_mei.py", *_SHEET)),
+    Room(
+        "mei",
+        _code("writing/mei.py"),
+        ("tests/writing/test_told_in_mei.py", "tests/writing/test_mei.py", *_SHEET),
+    ),
     Room("midi", _code("writing/midi.py"), _SOUND),
     Room("sheet", _code("writing/sheet"), _SHEET),
     Room("page", _code("writing/page"), _PAGE),
