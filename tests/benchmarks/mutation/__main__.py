@@ -9,6 +9,7 @@ import shutil
 import sys
 import tempfile
 import threading
+import time
 from collections.abc import Sequence
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -32,6 +33,7 @@ def main() -> int:
     parser.add_argument("--rooms", default="", help="only these, with commas between them")
     parser.add_argument("--processes", type=int, default=MOST_PROCESSES)
     parser.add_argument("--seconds", type=float, default=_SECONDS, help="for the tests of a mutant")
+    parser.add_argument("--minutes", type=float, default=0, help="begin no mutant after so many")
     parser.add_argument("--no-check", action="store_true", help="trust that the tests pass")
     chosen = parser.parse_args()
     rooms = [r for r in ROOMS if not chosen.rooms or r.name in chosen.rooms.split(",")]
@@ -42,7 +44,8 @@ def main() -> int:
         if failing:
             print("fail without any mutant, so nothing can be told:", *failing, sep="\n")
             return 2
-    judged = _all(mutants, min(chosen.processes, MOST_PROCESSES), chosen.seconds)
+    until = time.monotonic() + 60 * (chosen.minutes or 10_000)
+    judged = _all(mutants, min(chosen.processes, MOST_PROCESSES), chosen.seconds, until)
     _report(rooms, judged)
     return 0
 
@@ -90,13 +93,14 @@ def _started(folder: Path) -> Connection:
     return ours
 
 
-def _all(mutants: Sequence[Mutant], processes: int, seconds: float) -> list[Judged]:
+def _all(mutants: Sequence[Mutant], processes: int, seconds: float, until: float) -> list[Judged]:
     waiting: Queue[Mutant] = Queue()
     for mutant in mutants:
         waiting.put(mutant)
     judged: list[Judged] = []
     threads = [
-        threading.Thread(target=_work, args=(waiting, judged, seconds)) for _ in range(processes)
+        threading.Thread(target=_work, args=(waiting, judged, seconds, until))
+        for _ in range(processes)
     ]
     for thread in threads:
         thread.start()
@@ -105,10 +109,10 @@ def _all(mutants: Sequence[Mutant], processes: int, seconds: float) -> list[Judg
     return judged
 
 
-def _work(waiting: Queue[Mutant], judged: list[Judged], seconds: float) -> None:
+def _work(waiting: Queue[Mutant], judged: list[Judged], seconds: float, until: float) -> None:
     with tempfile.TemporaryDirectory() as folder:
         work = _started(Path(folder))
-        while True:
+        while time.monotonic() < until:
             try:
                 mutant = waiting.get_nowait()
             except Empty:

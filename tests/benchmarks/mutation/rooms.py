@@ -90,7 +90,7 @@ ROOMS = (
         ("tests/rhythm", "tests/benchmarks/rhythm/test_benchmark.py"),
         ("tests/reading", *_TEXT, *_EXCHANGE),
     ),
-    Room("score", _code("score"), (*_TEXT, "tests/notating"), (*_OUT, *_LINES)),
+    Room("score", _code("score"), ("tests/score", *_TEXT, "tests/notating"), (*_OUT, *_LINES)),
     Room("deciding", _code("deciding"), ("tests/deciding",), ("tests/reading", *_OUT)),
     Room("notating", _code("notating"), ("tests/notating",), (*_EXCHANGE, *_OUT)),
     Room(
