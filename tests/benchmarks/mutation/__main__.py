@@ -87,9 +87,10 @@ def _started(folder: Path) -> Connection:
             shutil.copy2(ROOT / name, tree / name)
     compileall.compile_dir(tree, quiet=1)
     ours, theirs = multiprocessing.Pipe()
-    multiprocessing.get_context("spawn").Process(
-        target=serve, args=(tree, theirs), daemon=True
-    ).start()
+    # No daemon: some tests start processes of their own, which a daemon may not.
+    context = multiprocessing.get_context("spawn")
+    context.Process(target=serve, args=(tree, theirs)).start()
+    theirs.close()
     return ours
 
 

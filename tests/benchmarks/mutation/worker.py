@@ -29,9 +29,11 @@ def serve(tree: Path, work: Connection) -> None:
     with suppress(ImportError):
         for name in _LIBRARIES:
             __import__(name)
-    while (job := work.recv()) is not None:
-        path, code, tests, seconds = job
-        work.send(_judged(tree, path, code, tests, seconds))
+    # If whoever asks has ended, so does this.
+    with suppress(EOFError):
+        while (job := work.recv()) is not None:
+            path, code, tests, seconds = job
+            work.send(_judged(tree, path, code, tests, seconds))
 
 
 def _judged(
