@@ -15,6 +15,7 @@ from rollstave.pitch import spell
 from rollstave.problems import Place
 from rollstave.score.records import GraceNote, Score
 from tests import tunes
+from tests.writing import everything
 
 
 def _rows(score: Score) -> list[str]:
@@ -30,6 +31,19 @@ def test_frets_of_a_chord_begin_in_one_column() -> None:
     rows = _rows(tunes.score([[(2, [(1, 12), (2, 1), (3, 10)]), (2, [(2, 3)])]]))
     first = {_columns(rows[string - 1])[0] for string in (1, 2, 3)}
     assert len(first) == 1
+
+
+def test_headings_are_written_as_the_readme_shows_them() -> None:
+    text = rollstave.write(everything.score(), "text")[0].decode()
+    assert text.split("\n\n")[0].splitlines() == [
+        "Title: All the Ferry's Bells",
+        "Composer: Larkspur Ferry school",
+        "Source: the bell book, page 3",
+        "Tuning: gDGBD",
+        "Key: G major",
+        "Time: 4/4",
+        "Tempo: 96",
+    ]
 
 
 def _with_graces(groups: list[list[tuple[int, int, Link | None]]]) -> Score:

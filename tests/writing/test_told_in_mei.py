@@ -149,6 +149,13 @@ def test_words_over_the_music(root: etree._Element) -> None:
     )
 
 
+def test_a_finger_of_the_left_hand_on_a_staff_alone() -> None:
+    score = everything.score()
+    root = etree.fromstring(build_mei(score, notate(score), view=View.STAFF))
+    (finger,) = _all(root, "fing")
+    assert (finger.get("startid"), finger.get("staff")) == ("#n4-1-0-3", "1")
+
+
 def test_a_chord_name_inside_a_measure_has_its_beat() -> None:
     # MEI 5.1, tstamp: beats of the meter's unit, counted from 1.
     from msgspec.structs import replace

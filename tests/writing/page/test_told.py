@@ -402,6 +402,8 @@ def test_every_width_has_every_measure_and_every_head(page: html.HtmlElement) ->
 def test_nothing_that_is_drawn_lacks_its_definition(page: html.HtmlElement) -> None:
     """Each glyph that is used is defined; each class of looks has its rule, and only those."""
     defined = set(page.xpath("//svg[@class='glyphs']//*/@id"))
+    # A glyph at a size is defined by the glyph itself.
+    assert {h[1:] for h in page.xpath("//svg[@class='glyphs']//use/@href")} <= defined
     style = "".join(page.xpath("//style/text()"))
     rules = set(re.findall(r"\.(l\d+)\{", style))
     used: set[str] = set()
