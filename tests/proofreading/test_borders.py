@@ -10,6 +10,7 @@ import pytest
 
 import rollstave
 from rollstave.proofreading import Correction, proofread
+from rollstave.proofreading.row_evidence import _effort
 from tests.proofreading.test_checks import CLEAN
 
 HEAD = "Title: Gull Street\nTuning: open G\nKey: G\nTime: 4/4\n\n"
@@ -350,3 +351,29 @@ def test_a_note_on_the_wrong_string_says_on_which_it_was_meant() -> None:
     assert [m.mend for m in found] == ["0 on string 2"]
     assert "this note is on string 3 where measure" in found[0].message
     assert "has it on 2" in found[0].message
+
+
+# The hand -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("columns", "effort"),
+    [
+        # Fret 2, an open string, fret 5: the hand goes three frets, and the open string in between
+        # is no end of it.
+        ((((1, 2),), ((2, 0),), ((1, 5),)), 3),
+        # Open strings cost nothing, nor does staying.
+        ((((1, 0),), ((2, 0),)), 0),
+        ((((1, 2),), ((2, 2),)), 0),
+        # A leap counts six frets at the most.
+        ((((1, 1),), ((1, 12),)), 6),
+        # A grip of five frets stretches one beyond the easy four.
+        ((((1, 2), (2, 6)),), 1),
+        # The middle of a grip is where the hand is: 3, then 5.
+        ((((1, 2), (2, 4)), ((1, 5),)), 2),
+    ],
+)
+def test_how_far_a_hand_moves_and_stretches(
+    columns: tuple[tuple[tuple[int, int], ...], ...], effort: float
+) -> None:
+    assert sum(_effort([columns])) == effort

@@ -15,7 +15,9 @@ from lxml import etree
 from msgspec import Struct
 
 import rollstave
+from rollstave.rhythm.meter import Meter
 from rollstave.writing.options import SheetOptions, View
+from tests import tunes
 from tests.writing import everything
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -540,3 +542,15 @@ def test_unsure_measures_are_marked_where_that_is_asked_for() -> None:
         assert system.last(measure) < left + width
         others = [m for m in system.measures if m != measure]
         assert all(system.last(m) < left or system.first(m) > left + width for m in others), measure
+
+
+def test_dots_stand_beside_stems_also_after_a_note_without_one() -> None:
+    # A dotted whole note has no stem on the tab; the dots of the notes after it are moved all the
+    # same, and are as large as the others that are drawn beside a stem.
+    timed = [[(6, [(3, 0)])], [(3, [(3, 0)]), ("3/2", [(2, 0)]), ("3/2", [(1, 0)])]]
+    (page,) = rollstave.write(tunes.score(timed, meter=Meter(6, 4)), "svg")
+    groups = [g for g in etree.fromstring(page).iter(f"{SVG}g") if _kind(g) == "tabDurSym"]
+    dots = [[d.get("rx") for d in g.iter(f"{SVG}ellipse")] for g in groups]
+    stems = [any(_kind(s) == "stem" for s in g.iter(f"{SVG}g")) for g in groups]
+    assert stems == [False, True, True, True]
+    assert dots[1:] == [["34"]] * 3
