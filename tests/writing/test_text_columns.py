@@ -6,7 +6,9 @@ Common practice, no source: the first digits of a chord stand one under the othe
 from __future__ import annotations
 
 import re
+from typing import Any
 
+import pytest
 from msgspec.structs import replace
 
 import rollstave
@@ -87,3 +89,24 @@ def test_grace_notes_in_a_row_keep_their_order() -> None:
     (again,) = rollstave.read(rollstave.write(score, "text")[0])
     (event, *_) = again.score.measures[0].events
     assert [[(n.string, n.fret) for n in group] for group in event.grace] == [[(2, 3)], [(1, 4)]]
+
+
+LOST = pytest.mark.xfail(strict=True, reason="of notes that ring on the brush does not come back")
+
+
+@pytest.mark.parametrize(
+    "field", [{"vibrato": True}, {"bend": 2}, pytest.param({"let_ring": True}, marks=LOST)]
+)
+def test_a_brush_is_written_beside_what_else_a_note_has(field: dict[str, Any]) -> None:
+    """Both come back from the text: neither takes the other's place."""
+    score = tunes.score([[(2, [(1, 2), (2, 1)]), (2, [(3, 0)])]])
+    (measure,) = score.measures
+    event = measure.events[0]
+    notes = tuple(replace(note, **field) for note in event.notes)
+    events = (replace(event, notes=notes, brush=True), *measure.events[1:])
+    made = replace(score, measures=(replace(measure, events=events),))
+    (again,) = rollstave.read(rollstave.write(made, "text")[0])
+    (event, *_) = again.score.measures[0].events
+    assert event.brush
+    for note in event.notes:
+        assert {name: getattr(note, name) for name in field} == field
