@@ -35,12 +35,16 @@ ROLL = (3, 2, 5, 1, 4, 2, 5, 1)
 
 
 @pytest.mark.parametrize("gap", [1, 2, 3, 4])
-@pytest.mark.parametrize("heading", ["", "Title: The Loose Shutter\n", "Style: reel\n"])
-def test_a_tune_of_rolls_without_a_time_is_in_eighths_of_four_four(gap: int, heading: str) -> None:
-    """Where nothing else decides, a typed roll is eighths in 4/4: common practice, no source."""
+@pytest.mark.parametrize(
+    ("heading", "meter"),
+    [("", "4/4"), ("Title: The Loose Shutter\n", "4/4"), ("Style: reel\n", "2/2")],
+)
+def test_a_tune_of_rolls_without_a_time_is_in_eighths(gap: int, heading: str, meter: str) -> None:
+    """Where nothing else decides, a typed roll is eighths in 4/4, in 2/2 to those who count it so:
+    common practice, no source."""
     full = measure(ROLL, gap)
     (tune,) = rollstave.read(f"{heading}\n{rows(*[full] * 12)}")
-    assert str(tune.score.meter) == "4/4"
+    assert str(tune.score.meter) == meter
     assert {m.length for m in tune.score.measures} == {4}
     assert any(f.subject == "meter" and f.how is rollstave.How.INFERRED for f in tune.findings)
 

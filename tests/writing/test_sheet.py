@@ -315,7 +315,7 @@ def test_several_pages() -> None:
 @pytest.mark.parametrize("form", ["svg", "pdf", "html"])
 def test_a_sheet_without_end_is_refused(form: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Memory grows with the measures of a sheet, so there is a most; an excerpt is within it."""
-    monkeypatch.setattr("rollstave.writing.MOST_MEASURES", 4)
+    monkeypatch.setattr("rollstave.assembly.writers.MOST_MEASURES", 4)
     score = tunes.sample("ferry-landing").score
     with pytest.raises(rollstave.TabError, match="divide the tune"):
         rollstave.write(score, form)

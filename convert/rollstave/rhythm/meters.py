@@ -70,24 +70,26 @@ def find_meter(
     confidence = odds[read] / (sum(odds.values()) - (odds[best] if read != best else 0.0))
     close = [str(METERS[i]) for i in order if METERS[i] != read and odds[METERS[i]] > 0.1]
     also = f"; {' or '.join(close)} would fit as well" if close else ""
+    called = f"{prior.reason} and " if prior and str(read) in prior.counts else ""
     if read != best:
-        return read, f"{_IN_EIGHTHS}{also}", confidence
-    called = f"{prior.reason} and " if prior and str(best) in prior.counts else ""
+        return read, f"{called}{_IN_EIGHTHS}{also}", confidence
     return best, f"{called}the measures are likeliest in it{also}", confidence
 
 
-_IN_EIGHTHS = "rolls without a time are usually eighth notes in it"
+_IN_EIGHTHS = "the measures, which name no time, are usually eighth notes in it"
 _SIXTEENTHS = 0.1  # of the measures have more notes than eighth notes fit into 2/4
 
 
 def _as_hands_count(best: Meter, struck: Sequence[Evidence], prior: MeterPrior | None) -> Meter:
     """The meter in which a picking hand's tab is counted where the text fits several units: eighth
     notes in 4/4 in place of sixteenths in 2/4, and 4/4 in place of 2/2 (common practice, no
-    source). A dance that is never counted in four says otherwise."""
+    source). A dance that is counted in two is in 2/2, and one that is in neither keeps its own."""
     common = Meter(4, 4)
-    if prior is not None and not prior.counts.keys() & {"4/4", "2/2"}:
-        return best
-    if best == Meter(2, 2):
+    if prior is not None:
+        if str(best) in prior.counts and not prior.counts.keys() & {"4/4", "2/2"}:
+            return best
+        common = max(common, Meter(2, 2), key=lambda m: prior.counts.get(str(m), 0))
+    if best in (Meter(2, 2), Meter(4, 4)):
         return common
     full = sum(e.count > 4 for e in struck)
     return common if best == Meter(2, 4) and full >= _SIXTEENTHS * len(struck) else best

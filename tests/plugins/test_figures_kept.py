@@ -1,0 +1,66 @@
+"""Figures that are kept in a folder, and the typed text beside a figure."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from lxml import html
+
+from rollstave.figures.html import FigurePage, typed_html
+from rollstave.figures.make import FigureMaker
+from rollstave.figures.options import FigureOptions
+from tests.tunes import SAMPLES
+
+FERRY = next(p for p in SAMPLES if p.stem == "ferry-landing")
+
+
+def test_a_folder_that_is_not_there_yet_is_made(tmp_path: Path) -> None:
+    folder = tmp_path / "deep" / "inside"
+    first = FigureMaker(folder)
+    made = first.make(FERRY, FigureOptions().read("measures=1-2"))
+    assert first.engraved == 1
+    assert any(p.is_file() for p in folder.rglob("*"))
+    # The next program finds it there; another wish is another figure.
+    again = FigureMaker(folder)
+    assert again.make(FERRY, FigureOptions().read("measures=1-2")).svg == made.svg
+    assert again.engraved == 0
+    again.make(FERRY, FigureOptions().read("measures=1-3"))
+    assert again.engraved == 1
+
+
+@pytest.mark.parametrize(
+    ("typed", "path", "name"),
+    [
+        ("shown", "pre", "rollstave-typed"),
+        ("hidden", "pre", "rollstave-hidden"),
+        ("folded", "details/pre", "rollstave-typed"),
+    ],
+)
+def test_the_typed_text_beside_a_figure(typed: str, path: str, name: str) -> None:
+    figure = FigureMaker().make(FERRY, FigureOptions().read(f"measures=1-2 typed={typed}"))
+    found = html.fragment_fromstring(typed_html(figure), create_parent="div")
+    (block,) = found.findall(path)
+    assert block.get("class") == name
+    assert "Title: Ferry Landing" in block.text_content()
+
+
+def test_no_typed_text_where_none_is_wanted() -> None:
+    figure = FigureMaker().make(FERRY, FigureOptions().read("measures=1-2 typed=none"))
+    assert typed_html(figure) == ""
+
+
+def test_the_page_has_the_faces_that_its_figures_use() -> None:
+    """Roman always; italics and bold only where a figure has them."""
+    maker = FigureMaker()
+    plain, rich = FigurePage(), FigurePage()
+    rest = maker.make(
+        "Title: Rest\nTuning: open G\nTime: 4/4\n\nD|-0---0---0---0---|\nB|-----------------|\n"
+        "G|-----------------|\nD|-----------------|\ng|-----------------|\n",
+        FigureOptions().read("view=tab"),
+    )
+    plain.figure(rest)
+    rich.figure(maker.make(FERRY, FigureOptions()))
+    few, many = plain.style().count("@font-face"), rich.style().count("@font-face")
+    assert many == 3
+    assert 1 <= few < many
