@@ -201,3 +201,21 @@ def test_records_with_many_values_are_built_by_name() -> None:
     found = [c for path in sources() for c in calls(path) if c.name in ours]
     assert len(found) > 100
     assert [c for c in found if c.values > MOST_BY_POSITION] == []
+
+
+def code() -> list[Path]:
+    """Every module of the package and of the plugins."""
+    return sorted([*HOME.rglob("*.py"), *PLUGINS.rglob("*.py")])
+
+
+def test_no_module_and_no_function_is_long() -> None:
+    """A reader sees one job at a time. How many branches a function has is for the linter."""
+    modules = {p.name: n for p in code() if (n := len(p.read_text().splitlines())) > 400}
+    functions = {
+        f"{path.name}:{node.lineno} {node.name}"
+        for path in code()
+        for node in ast.walk(ast.parse(path.read_text()))
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+        and (node.end_lineno or 0) - node.lineno >= 60
+    }
+    assert (modules, functions) == ({}, set())

@@ -57,51 +57,10 @@ def read_measures(
     part: etree._Element, problems: ProblemList
 ) -> tuple[list[ReadMeasure], Key, Meter, Fraction | None]:
     """The measures of a part, and the key, meter and tempo that it begins with."""
-    staff = _staff(part)
-    divisions = 1
-    signatures = Signatures(problems)
-    found: list[ReadMeasure] = []
+    reader = _PartReader(staff=_staff(part), signatures=Signatures(problems))
     long = Fraction(0)
     for element in part.findall("measure"):
-        read = ReadMeasure(element.get("number", ""), element.get("implicit") == "yes")
-        name = read.number or str(len(found) + 1)
-        now = last = Fraction(0)
-        for child in element:
-            if child.tag == "attributes":
-                divisions = whole(child, "divisions", divisions, 1)
-                signatures.attributes(child, name, not found)
-            elif child.tag == "note":
-                if child.find("grace") is not None:
-                    small = read_grace(child, now)
-                    if small is not None and child.findtext("staff", "1") == staff:
-                        small.heard.pitch = signatures.sounding(small.heard.pitch)
-                        read.graces.append(small)
-                    continue
-                duration = Fraction(whole(child, "duration", 0, 0), divisions)
-                onset = last if child.find("chord") is not None else now
-                if child.find("chord") is None:
-                    last, now = now, now + duration
-                read.length = max(read.length, now)
-                if child.findtext("staff", "1") == staff and (
-                    note := read_note(child, onset, duration)
-                ):
-                    note.pitch = signatures.sounding(note.pitch)
-                    signatures.note(child)
-                    read.heard.append(note)
-                elif staff != "1" and child.findtext("staff", "1") == "1":
-                    _take_lyric(read, child, onset)
-            elif child.tag in ("backup", "forward"):
-                step = Fraction(whole(child, "duration", 0, 0), divisions)
-                now += step if child.tag == "forward" else -step
-                if now < 0:
-                    signatures.before_the_measure(name)
-                    now = Fraction(0)
-            elif child.tag == "harmony":
-                read.chords.append(_chord(child, now))
-            elif child.tag == "direction":
-                _direction(child, read, signatures, name)
-            elif child.tag == "barline":
-                _barline(child, read, found)
+        read = reader.measure(element)
         long += read.length if read.length > _LONG else 0
         if (
             read.length > _LONGEST
@@ -109,13 +68,77 @@ def read_measures(
             or any(_is_fine(h.onset, h.duration) for h in read.heard)
         ):
             raise ValueError(
-                f"measure {read.number or len(found) + 1} is {read.length} quarter notes long or "
+                f"measure {reader.name} is {read.length} quarter notes long or "
                 "has notes shorter than any that are written"
             )
-        read.length = read.length or signatures.here.length
-        found.append(read)
+        read.length = read.length or reader.signatures.here.length
+        reader.found.append(read)
+    signatures = reader.signatures
     signatures.report()
-    return found, signatures.key, signatures.meter, signatures.tempo
+    return reader.found, signatures.key, signatures.meter, signatures.tempo
+
+
+class _PartReader(Struct):
+    """A part while it is read. ``now`` and ``last`` are where the next note and a note of the chord
+    before it begin, in quarter notes from the start of the measure."""
+
+    staff: str
+    signatures: Signatures
+    found: list[ReadMeasure] = field(default_factory=list)
+    divisions: int = 1
+    name: str = ""
+    now: Fraction = Fraction(0)
+    last: Fraction = Fraction(0)
+
+    def measure(self, element: etree._Element) -> ReadMeasure:
+        """Read what stands in a measure, in the order in which it stands."""
+        read = ReadMeasure(element.get("number", ""), element.get("implicit") == "yes")
+        self.name = read.number or str(len(self.found) + 1)
+        self.now = self.last = Fraction(0)
+        for child in element:
+            if child.tag == "attributes":
+                self.divisions = whole(child, "divisions", self.divisions, 1)
+                self.signatures.attributes(child, self.name, not self.found)
+            elif child.tag == "note":
+                self._note(child, read)
+            elif child.tag in ("backup", "forward"):
+                self._move(child)
+            elif child.tag == "harmony":
+                read.chords.append(_chord(child, self.now))
+            elif child.tag == "direction":
+                _direction(child, read, self.signatures, self.name)
+            elif child.tag == "barline":
+                _barline(child, read, self.found)
+        return read
+
+    def _note(self, element: etree._Element, read: ReadMeasure) -> None:
+        staff = element.findtext("staff", "1")
+        if element.find("grace") is not None:
+            small = read_grace(element, self.now)
+            if small is not None and staff == self.staff:
+                small.heard.pitch = self.signatures.sounding(small.heard.pitch)
+                read.graces.append(small)
+            return
+        duration = Fraction(whole(element, "duration", 0, 0), self.divisions)
+        onset = self.last
+        if element.find("chord") is None:
+            onset = self.last = self.now
+            self.now += duration
+        read.length = max(read.length, self.now)
+        if staff == self.staff and (note := read_note(element, onset, duration)):
+            note.pitch = self.signatures.sounding(note.pitch)
+            self.signatures.note(element)
+            read.heard.append(note)
+        elif self.staff != "1" and staff == "1":
+            _take_lyric(read, element, onset)
+
+    def _move(self, element: etree._Element) -> None:
+        """Go back or on in time, but to no time before the measure."""
+        step = Fraction(whole(element, "duration", 0, 0), self.divisions)
+        self.now += step if element.tag == "forward" else -step
+        if self.now < 0:
+            self.signatures.before_the_measure(self.name)
+            self.now = Fraction(0)
 
 
 def _is_fine(*times: Fraction) -> bool:
