@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from msgspec import Struct
@@ -10,11 +11,12 @@ from msgspec.structs import replace
 from rollstave.assembly import dialects, plugins, writers
 from rollstave.deciding.about import declared_beside
 from rollstave.deciding.build import Built, build_score
-from rollstave.grid.typed import GridTune
+from rollstave.grid.typed import GridTune, Heading
 from rollstave.instruments.instrument import Instrument
 from rollstave.musicxml_in.detect import is_musicxml
 from rollstave.problems import Problem, ProblemList, TabError, WrongArgument
 from rollstave.reading.chapters import chapters_of
+from rollstave.reading.given import given_headings, with_given
 from rollstave.reading.page.decode import decode, refuse_large
 from rollstave.reading.reader import prepare, read_grid, read_prepared
 from rollstave.reading.which import which_instrument
@@ -34,13 +36,18 @@ class Tune(Struct, frozen=True):
 
 
 def read(
-    source: str | bytes | Path, *, instrument: Instrument | None = None, name: str = ""
+    source: str | bytes | Path,
+    *,
+    instrument: Instrument | None = None,
+    name: str = "",
+    headings: str = "",
 ) -> tuple[Tune, ...]:
     """Read the tunes of a tab or of a MusicXML file: a Path is read from disk, text and bytes are
     taken as they are.
 
     ``instrument`` is the one to read a tab for; without it, the file decides. ``name`` is the
-    title of a tune that has none. Raises TabError with every problem found if any of them is an
+    title of a tune that has none. ``headings`` are lines such as ``Time: 2/4`` that hold for a tab
+    where it does not say otherwise. Raises TabError with every problem found if any of them is an
     error, OSError if a file cannot be read, and a TabError that is a
     TypeError too for a source that is none of these. A
     str is never taken for the name of a file; where it is one and no tab, the error says so.
@@ -65,7 +72,8 @@ def read(
         grids = house.tunes
         built = [_built(grid, house.instrument, problems, name) for grid in grids]
     else:
-        grids, built = _read_chapters(house.text, instrument, problems, name)
+        given = given_headings(headings, problems) if headings else ()
+        grids, built = _read_chapters(house.text, instrument, problems, name, given)
     if not built and not problems.has_errors:
         problems.add(kinds.NO_TAB, "no measure with notes was found")
     if problems.has_errors:
@@ -97,17 +105,33 @@ def write(
 
 
 def _read_chapters(
-    text: str, instrument: Instrument | None, problems: ProblemList, name: str
+    text: str,
+    instrument: Instrument | None,
+    problems: ProblemList,
+    name: str,
+    given: Sequence[Heading],
 ) -> tuple[tuple[GridTune, ...], list[Built]]:
     """The tunes of a text, each chapter of it for the instrument that it names or shows."""
     grids: list[GridTune] = []
     built: list[Built] = []
     file = prepare(text, problems, known=plugins.KNOWN)
+    wanted = next((h.text for h in given if h.key == "instrument"), "")
     for chapter in chapters_of(file) if instrument is None else (file,):
-        chosen = instrument or which_instrument(chapter)
-        found = read_prepared(chapter, chosen)
-        grids += found
-        built += [_built(grid, chosen, problems, name) for grid in found]
+        chosen = instrument or which_instrument(chapter, wanted)
+        for found in read_prepared(chapter, chosen):
+            grid, added = with_given(found, given)
+            made = _built(grid, chosen, problems, name)
+            told = (
+                Finding(
+                    subject=h.key,
+                    value=h.text,
+                    how=How.DECLARED,
+                    reason="given for all tabs here",
+                )
+                for h in added
+            )
+            grids.append(grid)
+            built.append(replace(made, findings=(*made.findings, *told)) if added else made)
     return tuple(grids), built
 
 

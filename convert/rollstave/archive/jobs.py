@@ -18,12 +18,14 @@ class Source(Struct, frozen=True):
 
     ``below`` is its path below the folder it was found in (with ``/``), or its bare name if it
     was named itself. ``walked`` is true if a folder was walked: then what is no tab is skipped.
+    ``given`` are the headings that its folders give.
     """
 
     path: str
     name: str
     below: str
     walked: bool
+    given: str = ""
 
 
 class Job(Struct, frozen=True):
@@ -40,7 +42,8 @@ class Job(Struct, frozen=True):
 class Recipe(Struct, frozen=True):
     """How to convert: the formats, the sheet's options, the hand, and what works on it.
 
-    ``settings`` are the options of formats that were set: format, option, value.
+    ``settings`` are the options of formats that were set: format, option, value. ``headings`` hold
+    for all tabs that do not say otherwise.
     """
 
     formats: tuple[str, ...]
@@ -48,16 +51,25 @@ class Recipe(Struct, frozen=True):
     hand: str | None = None
     versions: tuple[tuple[str, str], ...] = ()
     settings: tuple[tuple[str, str, bool | int | float | str], ...] = ()
+    headings: tuple[str, ...] = ()
+
+    def given(self, source: Source) -> str:
+        """The headings that hold for a source where it does not say otherwise: those of the run,
+        then those of its folders."""
+        return "\n".join([*self.headings, *([source.given] if source.given else [])])
 
     def settings_of(self, form: str) -> dict[str, bool | int | float | str]:
         """The options that were set for a format."""
         return {name: value for of, name, value in self.settings if of == form}
 
-    def fingerprint(self, form: str, content: str) -> str:
-        """What an output in this format depends on, as a hash. ``content`` is the input's."""
+    def fingerprint(self, form: str, content: str, given: str = "") -> str:
+        """What an output in this format depends on, as a hash. ``content`` is the input's,
+        ``given`` the headings that hold for it."""
         parts: list[object] = [form, content, repr(self.options), self.hand, self.versions]
         if own := sorted(self.settings_of(form).items()):
             parts.append(own)
+        if given:
+            parts.append(given)
         return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
 
 

@@ -45,12 +45,13 @@ def versions() -> tuple[tuple[str, str], ...]:
     return tuple(sorted(found.items()))
 
 
-def read_tunes(data: bytes, stem: str, hand: str | None) -> tuple[Tune, ...]:
-    """The tunes of a file's bytes, with the letters chosen for a hand. Raises TabError."""
+def read_tunes(data: bytes, stem: str, hand: str | None, given: str = "") -> tuple[Tune, ...]:
+    """The tunes of a file's bytes, with the letters chosen for a hand; ``given`` are headings that
+    hold where a tune does not say otherwise. Raises TabError."""
     from rollstave.api import read
     from rollstave.deciding.picking import in_hand
 
-    tunes = read(data, name=stem)
+    tunes = read(data, name=stem, headings=given)
     return tuple(replace(tune, score=in_hand(tune.score, hand)) for tune in tunes)
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from msgspec import Struct, field
 
+from rollstave.archive.given import given_for, is_given_file
 from rollstave.archive.jobs import Source
 from rollstave.outputs.ledger import LEDGER_FILE, Ledger, hash_of
 from rollstave.outputs.own import OWN_FOLDER, STATE_FILE, shown
@@ -64,7 +65,13 @@ def find(arguments: Sequence[str], out: Path, ours: frozenset[str] = frozenset()
         else:
             path = os.path.abspath(name) if "\0" not in name else name
             below = os.path.basename(path) if base is None else os.path.relpath(name, base)
-            source = Source(path, name, below.replace(os.sep, "/"), walked=False)
+            source = Source(
+                path=path,
+                name=name,
+                below=below.replace(os.sep, "/"),
+                walked=False,
+                given=given_for(path, base or os.curdir),
+            )
             found.sources.append(source)
     once: dict[str, Source] = {}
     for source in found.sources:  # one that is named and lies in a folder too keeps that folder
@@ -145,7 +152,7 @@ def _walk(folder: str, prefix: str, real_out: str, ours: frozenset[str], found: 
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         made = _made_here(here)
         for name in sorted(files):
-            if name.startswith(".") or os.path.join(real_here, name) in ours:
+            if name.startswith(".") or is_given_file(name) or os.path.join(real_here, name) in ours:
                 continue
             if name not in made or not _is_as_made(os.path.join(here, name), made[name]):
                 _file(os.path.join(here, name), folder, prefix, found)
@@ -200,4 +207,12 @@ def _file(path: str, folder: str, prefix: str, found: Found) -> None:
         found.passed.append((shown(path), "not a plain file"))
         return
     below = os.path.join(prefix, os.path.relpath(path, folder)).replace(os.sep, "/")
-    found.sources.append(Source(os.path.abspath(path), path, below, walked=True))
+    found.sources.append(
+        Source(
+            path=os.path.abspath(path),
+            name=path,
+            below=below,
+            walked=True,
+            given=given_for(path, folder),
+        )
+    )

@@ -133,7 +133,8 @@ class State:
         known = dict(
             self._db.execute("SELECT form, fingerprint FROM made WHERE source=?", (key,)).fetchall()
         )
-        if any(known.get(f) != recipe.fingerprint(f, content) for f in recipe.formats):
+        given = recipe.given(job.source)
+        if any(known.get(f) != recipe.fingerprint(f, content, given) for f in recipe.formats):
             return False
         return all(
             not output.coming and os.path.lexists(os.path.join(self._out, output.path))
@@ -188,8 +189,10 @@ class State:
                         "WHERE source=? AND coming<>''",
                         (key,),
                     )
+                given = recipe.given(job.source)
                 for form in recipe.formats:
-                    mark = recipe.fingerprint(form, result.content) if result.final else ""
+                    made = recipe.fingerprint(form, result.content, given)
+                    mark = made if result.final else ""
                     db.execute(
                         "INSERT OR REPLACE INTO made VALUES (?,?,?,?)",
                         (key, form, mark, result.content),

@@ -46,8 +46,9 @@ def convert_and_stage(job: Job, recipe: Recipe, staging: str, ticket: int) -> Re
         return Result("failed", problems=[told], final=False)
     content = hashlib.sha256(data).hexdigest()
     stem = PurePosixPath(job.target).name
+    given = recipe.given(job.source)
     try:
-        tunes = read_tunes(data, PurePosixPath(job.source.below).stem, recipe.hand)
+        tunes = read_tunes(data, PurePosixPath(job.source.below).stem, recipe.hand, given)
         made = make(tunes, stem, recipe)
     except TabError as error:
         status = "failed"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -91,12 +92,13 @@ def book(
 def _read(name: str, hand: str | None, failed: list[tuple[str, str]]) -> list[Score]:
     """The scores of a file; if it cannot be read, none, and it is added to what failed."""
     from rollstave.api import read
+    from rollstave.archive.given import given_for
     from rollstave.deciding.picking import in_hand
     from rollstave.problems import TabError
     from rollstave.reporting.files import read_bytes, stem_of
 
     try:
-        tunes = read(read_bytes(name), name=stem_of(name))
+        tunes = read(read_bytes(name), name=stem_of(name), headings=given_for(name, os.curdir))
         return [in_hand(tune.score, hand) for tune in tunes]
     except TabError as error:
         failed.append((name, str(error.problems[0].message)))

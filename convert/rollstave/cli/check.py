@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import sys
 from typing import TYPE_CHECKING, Any
@@ -53,6 +54,7 @@ def _checked(name: str, as_json: bool, reports: list[dict[str, Any]]) -> int:
 def _check(name: str, as_json: bool, reports: list[dict[str, Any]]) -> int:
     """Check one file; its exit code."""
     from rollstave.api import read
+    from rollstave.archive.given import given_for
     from rollstave.problems import Severity, TabError
     from rollstave.proofreading import proofread
     from rollstave.reporting.files import read_bytes, stem_of
@@ -63,7 +65,7 @@ def _check(name: str, as_json: bool, reports: list[dict[str, Any]]) -> int:
     try:
         data = read_bytes(name)
         lines = _lines(data)
-        tunes = read(data, name=stem_of(name))
+        tunes = read(data, name=stem_of(name), headings=given_for(name, os.curdir))
     except TabError as error:
         return _unreadable(shown, error.problems, lines, as_json, reports)
     except OSError as error:

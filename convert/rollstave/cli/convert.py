@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from rollstave.cli.look import hand_option, options_from, sheet_options
+from rollstave.cli.look import hand_option, headings_option, options_from, sheet_options
 
 if TYPE_CHECKING:
     from rollstave.archive.jobs import Recipe
@@ -125,6 +125,7 @@ def _settings(
     "is kept in .rollstave/replaced.",
 )
 @hand_option
+@headings_option
 @sheet_options
 def convert(
     files: tuple[str, ...],
@@ -140,6 +141,7 @@ def convert(
     again: bool,
     overwrite: bool,
     hand: str | None,
+    headings: tuple[str, ...],
     **look: Any,
 ) -> None:
     """Convert tabs to MusicXML and an engraved sheet. ``-`` reads standard input.
@@ -149,6 +151,7 @@ def convert(
     """
     if not files and list_file is None:
         raise click.UsageError("name a file or a folder to convert, or a list of them with --list")
+    recipe = _recipe(formats, settings, hand, headings, look)
     if _is_archive(files, out, list_file is not None or report):
         from rollstave.cli.many import Wish, convert_many
 
@@ -162,10 +165,9 @@ def convert(
             list_name=getattr(list_file, "name", ""),
         )
         listed = list_file.read() if list_file is not None else b""
-        sys.exit(convert_many(files, listed, out, _recipe(formats, settings, hand, look), wish))
+        sys.exit(convert_many(files, listed, out, recipe, wish))
     from rollstave.cli.few import convert_few
 
-    recipe = _recipe(formats, settings, hand, look)
     sys.exit(convert_few(files, out, recipe, overwrite, as_json))
 
 
@@ -186,8 +188,15 @@ def _recipe(
     formats: tuple[str, ...],
     settings: tuple[tuple[str, str, bool | int | float | str], ...],
     hand: str | None,
+    headings: tuple[str, ...],
     look: dict[str, Any],
 ) -> Recipe:
     from rollstave.archive.jobs import Recipe
 
-    return Recipe(formats, options_from(**look), hand, settings=settings)
+    return Recipe(
+        formats=formats,
+        options=options_from(**look),
+        hand=hand,
+        settings=settings,
+        headings=headings,
+    )

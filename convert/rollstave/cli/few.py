@@ -46,7 +46,7 @@ def convert_few(
     reports: list[dict[str, Any]] = []
     failed = False
     for name, target in zip(files, _targets(files, out), strict=True):
-        tunes, errors = _read(name, recipe.hand)
+        tunes, errors = _read(name, recipe)
         kept: list[str] = []
         if tunes is not None:
             errors = _write(name, tunes, target, few, reports, kept)
@@ -96,8 +96,9 @@ def _shown(name: str) -> str:
     return "standard input" if name == "-" else name
 
 
-def _read(name: str, hand: str | None) -> tuple[tuple[Tune, ...] | None, list[dict[str, Any]]]:
+def _read(name: str, recipe: Recipe) -> tuple[tuple[Tune, ...] | None, list[dict[str, Any]]]:
     """The tunes of a file, or None and the problems that kept it from being read."""
+    from rollstave.archive.given import given_for
     from rollstave.archive.jobs import itself_failed
     from rollstave.archive.making import read_tunes
     from rollstave.problems import TabError
@@ -105,7 +106,9 @@ def _read(name: str, hand: str | None) -> tuple[tuple[Tune, ...] | None, list[di
     from rollstave.reporting.summary import problem_data
 
     try:
-        return read_tunes(read_bytes(name), stem_of(name), hand), []
+        given = [*recipe.headings, given_for(name, os.curdir)]
+        data = read_bytes(name)
+        return read_tunes(data, stem_of(name), recipe.hand, "\n".join(given).strip()), []
     except TabError as error:
         return None, [problem_data(p) for p in error.problems]
     except OSError as error:

@@ -80,3 +80,15 @@ def hand_option(command: Callable[..., Any]) -> Callable[..., Any]:
         help="How the right hand plays: the letters that are not written are chosen for it. "
         "Without it, a heading (Style:) or the written letters decide.",
     )(command)
+
+
+def headings_option(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command ``--heading``; its values are headings of tabs that do not have them."""
+    return click.option(
+        "--heading",
+        "headings",
+        multiple=True,
+        metavar="TEXT",
+        help='A heading such as "Time: 2/4" for all tabs that do not say otherwise. May be given '
+        "several times; a file headings.txt in a folder does the same for the tabs below it.",
+    )(command)

@@ -54,6 +54,7 @@ def _tidied(path: Path, diff: bool, width: int, force: bool) -> bool:
 def _tidy(path: Path, diff: bool, width: int, force: bool) -> bool:
     """Tidy one file; False if it was left alone because of something wrong."""
     from rollstave.api import read
+    from rollstave.archive.given import given_for
     from rollstave.musicxml_in.detect import is_musicxml
     from rollstave.problems import TabError
     from rollstave.reading.page.decode import decode_with
@@ -67,7 +68,7 @@ def _tidy(path: Path, diff: bool, width: int, force: bool) -> bool:
                 err=True,
             )
             return False
-        tunes = read(data, name=path.stem)
+        tunes = read(data, name=path.stem, headings=given_for(str(path), os.curdir))
     except TabError as error:
         for problem in error.problems:
             click.echo(problem.format(str(path)), err=True)

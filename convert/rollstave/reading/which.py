@@ -16,13 +16,14 @@ from rollstave.vocabulary import problems as kinds
 _HEADING = re.compile(r"\s*instrument\s*[:=]\s*(?P<name>[^,;|]+)", re.IGNORECASE)
 
 
-def which_instrument(state: ReadingState) -> Instrument:
+def which_instrument(state: ReadingState, given: str = "") -> Instrument:
     """The instrument of a file, or of a chapter of it; the five-string banjo where nothing speaks
     for another.
 
     A heading decides. Without one, rows that make no banjo system but those of another
     instrument do, if their labels spell one of its tunings or if there are several systems of
-    them. The choice is reported unless it is the banjo or declared.
+    them. The choice is reported unless it is the banjo or declared. ``given``
+    is the name of an instrument that holds where no heading names one.
     """
     known = state.known
     for line in state.lines:
@@ -37,6 +38,8 @@ def which_instrument(state: ReadingState) -> Instrument:
                 line.place(match.start("name")),
                 Severity.WARNING,
             )
+    if (found := _by_name(given, known)) is not None:
+        return found
     runs = _runs(state.rows)
     if not runs or any(len(run) % FIVE_STRING_BANJO.strings == 0 for run in runs):
         return known.completed(FIVE_STRING_BANJO)

@@ -31,6 +31,7 @@ UNREAD = ProblemKind(
     "unread", _WARNING, "Characters in a row are not understood and left out of the music."
 )
 STRAY = ProblemKind("stray", _WARNING, "A word over or under the tab stands at no measure or note.")
+GIVEN = ProblemKind("given", _WARNING, "A heading that is given for many tabs is none for many.")
 TITLE_LINE = ProblemKind("title-line", _NOTICE, "A title's line says more than the title.")
 HEADING_EMPTY = ProblemKind("heading-empty", _WARNING, "A heading says nothing.")
 HEADING_TWICE = ProblemKind(
