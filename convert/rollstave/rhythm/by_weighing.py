@@ -8,6 +8,7 @@ from math import log
 
 from msgspec.structs import replace
 
+from rollstave.rhythm.by_columns import DOUBTED
 from rollstave.rhythm.by_writing import counted_choice
 from rollstave.rhythm.choices import Choice, make_choice, normalise
 from rollstave.rhythm.evidence import Evidence
@@ -27,7 +28,7 @@ CLEAR, _CLEAR_ROLLS = (
 )  # mean odds of a tune from which its measures may be sure by order alone
 # Mean odds, by order alone, of what doubtful columns say, from which they are sure; and the share
 # that is right below it (of squeezed fiddle tunes that may be tuned on).
-_AGREED, DOUBTED = 0.985, 0.985
+_AGREED = 0.985
 _CLOSE = 0.15  # a second reading with at least this probability is shown
 
 

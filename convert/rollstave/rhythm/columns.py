@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from functools import lru_cache
 from math import log
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.spacing import Spacing
@@ -29,6 +31,13 @@ def gap_score(error: float) -> float:
     return _OFF_BY_ONE + _FURTHER * (size - 1)
 
 
+_SIXTEENTH = TICKS // 4
+_SPANS = (TICKS // 2, TICKS, 2 * TICKS)  # what a triplet may fill
+_HALF = Fraction(1, 2)
+# Characters of a quarter note in a measure with a spacing of its own; closer, all is sixteenths.
+_NARROWEST, _WIDEST = 6, 32
+
+
 class Reading(Struct, frozen=True):
     """Onsets of a measure in ticks, its length, and the log probability of its columns."""
 
@@ -42,24 +51,67 @@ def exact_reading(evidence: Evidence, spacing: Spacing) -> Reading | None:
     """The onsets and the length that the columns say to the letter, or None."""
     push = evidence.pushes if spacing.pushed else (0,) * evidence.count
     at = evidence.lead - spacing.lead
-    onsets: list[int] = []
+    places: list[int] = []
     for gap, extra in zip(evidence.gaps, push, strict=True):
-        if at < 0 or at * TICKS % spacing.columns:
+        if at < 0 or (places and at <= places[-1]):  # a sign took all that stood between
             return None
-        tick = at * TICKS // spacing.columns
-        if onsets and tick <= onsets[-1]:  # what a sign takes was all that stood between
-            return None
-        onsets.append(tick)
+        places.append(at)
         at += gap - extra
     end = at - spacing.spare
-    if end * TICKS % spacing.columns:
+    if end * TICKS % spacing.columns or (places and end <= places[-1]):
         return None
     length = end * TICKS // spacing.columns
-    if onsets and (length <= onsets[-1] or not is_usual(length, tuple(onsets))):
+    onsets = _onsets(places, end, spacing.columns)
+    if onsets is None or (onsets and not is_usual(length, onsets)):
         return None
-    return Reading(
-        onsets=tuple(onsets), length=length, score=_EXACT * (evidence.count + 1), exact=True
-    )
+    return Reading(onsets=onsets, length=length, score=_EXACT * (evidence.count + 1), exact=True)
+
+
+def _onsets(places: Sequence[int], end: int, columns: int) -> tuple[int, ...] | None:
+    """Ticks of columns counted from the start of a measure, or None if one is between ticks.
+
+    A triplet that the spacing cannot show is rounded by the typist: two columns between two on the
+    grid, each less than one character from its third, are thirds.
+    """
+    ticks = [Fraction(place * TICKS, columns) for place in (*places, end)]
+    plain = [tick.denominator == 1 and int(tick) % _SIXTEENTH == 0 for tick in ticks]
+    if columns % 3:
+        for index, is_plain in enumerate(plain[:-1]):
+            if not is_plain:
+                for first in (index - 1, index - 2):
+                    if 0 <= first < len(ticks) - 3 and _third(ticks, first, columns):
+                        break
+    if any(tick.denominator != 1 for tick in ticks):
+        return None
+    return tuple(int(tick) for tick in ticks[:-1])
+
+
+def _third(ticks: list[Fraction], first: int, columns: int) -> bool:
+    """Make the two columns after the one at ``first`` thirds if that is what they are near."""
+    start, one, two, stop = ticks[first : first + 4]
+    span = stop - start
+    if span not in _SPANS or start.denominator != 1 or start % (span if span < 48 else TICKS):
+        return False
+    thirds = start + span / 3, start + span * 2 / 3
+    off = [(third - tick) * columns / TICKS for third, tick in zip(thirds, (one, two), strict=True)]
+    if not all(-_HALF <= by < 1 for by in off):
+        return False
+    ticks[first + 1 : first + 3] = thirds
+    return True
+
+
+def spread_reading(evidence: Evidence, spacing: Spacing, length: int) -> Reading | None:
+    """What the columns say of a full measure that is typed in a spacing of its own, mostly wider
+    so that its notes have room: None if that does not explain it to the letter."""
+    push = sum(evidence.pushes) if spacing.pushed else 0
+    columns, off = divmod((evidence.width - spacing.lead - spacing.spare - push) * TICKS, length)
+    least = min(_NARROWEST, spacing.columns)
+    if off or columns == spacing.columns or not least <= columns <= _WIDEST:
+        return None
+    found = exact_reading(evidence, replace(spacing, columns=columns))
+    if found is None or any(o % _SIXTEENTH and o % (TICKS // 6) for o in found.onsets):
+        return None
+    return found if found.length == length else None
 
 
 @lru_cache(maxsize=8192)

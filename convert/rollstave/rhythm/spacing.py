@@ -15,6 +15,7 @@ from msgspec import Struct
 from rollstave.rhythm.evidence import TICKS, Evidence
 
 _MOST_COLUMNS = 24  # characters of a quarter note, at the most
+_SPREAD = 0.9  # what a measure counts that is neat in a spacing of its own
 _SAMPLE = 60  # measures looked at to find the spacing
 
 
@@ -62,7 +63,7 @@ class Typing:
         best = 0.0
         for lead in self._leads:
             for pushed in self._typed:
-                for spare in (0, -1, 1):
+                for spare in (0, -1, 1, 2, 3):
                     for spacing in self._with_columns(length, lead, spare, pushed, best):
                         found.append(spacing)
                         best = max(best, spacing.fit)
@@ -90,13 +91,25 @@ class Typing:
                 for width in widths
                 if abs(width * TICKS - length * columns) <= TICKS
             }
+            # A measure may have a spacing of its own, so that its notes have room.
+            spread = {
+                width: width * TICKS // length
+                for width in widths
+                if width * TICKS % length == 0 and width * TICKS // length >= min(columns, 6)
+            }
             most = sum(widths[width] * weight for width, weight in weights.items())
+            most += _SPREAD * sum(widths[width] for width in spread if width not in weights)
             if most / len(typed) - unusual < best:
                 continue
             fit = sum(
                 weights[width - lead - spare] * self._explained(index, columns, lead, pushed)
                 for index, (_, width) in enumerate(typed)
                 if width - lead - spare in weights
+            )
+            fit += _SPREAD * sum(
+                self._explained(index, spread[width - lead - spare], lead, pushed) >= 0.95
+                for index, (_, width) in enumerate(typed)
+                if width - lead - spare in spread and width - lead - spare not in weights
             )
             yield Spacing(
                 columns=columns,
