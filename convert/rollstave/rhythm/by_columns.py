@@ -5,7 +5,14 @@ from __future__ import annotations
 from rollstave.rhythm.columns import Reading, exact_reading, spread_reading
 from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.reasons import Why
-from rollstave.rhythm.spacing import Spacing, as_close_as_can_be, spacings, squeezed, told_by_gaps
+from rollstave.rhythm.spacing import (
+    Spacing,
+    as_close_as_can_be,
+    rough_spacing,
+    spacings,
+    squeezed,
+    told_by_gaps,
+)
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
 
@@ -21,9 +28,9 @@ def find_spacing(state: State) -> Spacing | None:
     if not open_ones:
         return None
     found = spacings(open_ones, state.length)
-    if not found or found[0].fit < _LOOSE:
-        return None
     close = as_close_as_can_be(open_ones)
+    if not found or found[0].fit < _LOOSE:
+        return None if close else rough_spacing(open_ones, state.length)
     by_order, in_time = told_by_gaps(open_ones) if close else (False, False)
     told = by_order - in_time
     state.close = close and told == 0
