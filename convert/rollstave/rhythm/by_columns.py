@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
-from rollstave.rhythm.columns import Reading, exact_reading
+from rollstave.rhythm.columns import Reading, exact_reading, spread_reading
+from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.reasons import Why
-from rollstave.rhythm.spacing import Spacing, as_close_as_can_be, spacings, squeezed, told_by_gaps
+from rollstave.rhythm.spacing import (
+    Spacing,
+    as_close_as_can_be,
+    rough_spacing,
+    spacings,
+    squeezed,
+    told_by_gaps,
+)
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
 
 NEAT = 0.9  # share of measures that a spacing explains before columns are taken at their word
 _LOOSE = 0.42  # share from which columns are evidence at all
 EXACT = 0.998
+DOUBTED = 0.985  # the share that is right where what the columns say is in doubt
 
 
 def find_spacing(state: State) -> Spacing | None:
@@ -19,9 +28,9 @@ def find_spacing(state: State) -> Spacing | None:
     if not open_ones:
         return None
     found = spacings(open_ones, state.length)
-    if not found or found[0].fit < _LOOSE:
-        return None
     close = as_close_as_can_be(open_ones)
+    if not found or found[0].fit < _LOOSE:
+        return None if close else rough_spacing(open_ones, state.length)
     by_order, in_time = told_by_gaps(open_ones) if close else (False, False)
     told = by_order - in_time
     state.close = close and told == 0
@@ -51,6 +60,9 @@ def _ends_agree(state: State, spacing: Spacing) -> bool:
 
 def take_columns(state: State, spacing: Spacing) -> None:
     """Take the columns at their word where they are exact and the length is possible."""
+    why = Why(Source.COLUMNS, "columns", spacing)
+    spread: dict[int, Reading] = {}
+    crooked: set[int] = set()
     for index, evidence in enumerate(state.evidence):
         if state.found[index] is not None or index in state.counted:
             continue
@@ -58,9 +70,43 @@ def take_columns(state: State, spacing: Spacing) -> None:
         if reading and state.ends_open and reading.length != state.length:
             continue
         if reading is not None and _possible(state, index, reading):
-            state.found[index] = Found(
-                (reading.length, reading.onsets), EXACT, Why(Source.COLUMNS, "columns", spacing)
-            )
+            state.found[index] = Found((reading.length, reading.onsets), EXACT, why)
+            continue
+        wider = spread_reading(evidence, spacing, state.length)
+        if wider is not None:
+            spread[index] = wider
+            # As wide as that, a measure may also be longer than the others.
+            if reading is not None and reading.length % state.length:
+                crooked.add(index)
+    widths = {state.evidence[index].width for index in spread if index not in crooked}
+    for index, reading in spread.items():
+        if index not in crooked or state.evidence[index].width in widths:
+            state.found[index] = Found((reading.length, reading.onsets), EXACT, why)
+    _match_ends(state, spacing)
+
+
+def _match_ends(state: State, spacing: Spacing) -> None:
+    """The dots of a repeat may take a character at the end of a strain: its last measure leaves
+    room for the pickup. A pickup that no strain makes room for is not sure."""
+    answered: set[int] = set()
+    for index, found in enumerate(state.found):
+        if found is None or found.why.spacing is None or not state.evidence[index].closes:
+            continue
+        length, onsets = found.pattern
+        partner, _ = state.pickup_of(index, onsets[-1] if onsets else 0)
+        wanted = state.length - (partner or 0)
+        if (
+            partner is not None
+            and length != wanted
+            and abs(length - wanted) * spacing.columns <= TICKS
+        ):
+            found.pattern = wanted, onsets
+        answered.add(state.length - found.pattern[0])
+    for index, found in enumerate(state.found):
+        if found and found.why.spacing and 0 < found.pattern[0] < state.length:
+            opens, closes = state.evidence[index].opens, state.evidence[index].closes
+            if opens and not closes and answered and found.pattern[0] not in answered:
+                found.probability, found.sure = DOUBTED, False
 
 
 def _possible(state: State, index: int, reading: Reading) -> bool:

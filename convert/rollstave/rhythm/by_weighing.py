@@ -8,8 +8,10 @@ from math import log
 
 from msgspec.structs import replace
 
+from rollstave.rhythm.by_columns import DOUBTED
 from rollstave.rhythm.by_writing import counted_choice
-from rollstave.rhythm.choices import Choice, make_choice, normalise
+from rollstave.rhythm.care import learn_care
+from rollstave.rhythm.choices import Choice, Group, normalise
 from rollstave.rhythm.evidence import Evidence
 from rollstave.rhythm.model_data import RhythmData, rhythm_data
 from rollstave.rhythm.offered import Spoken, others_say
@@ -27,7 +29,7 @@ CLEAR, _CLEAR_ROLLS = (
 )  # mean odds of a tune from which its measures may be sure by order alone
 # Mean odds, by order alone, of what doubtful columns say, from which they are sure; and the share
 # that is right below it (of squeezed fiddle tunes that may be tuned on).
-_AGREED, DOUBTED = 0.985, 0.985
+_AGREED = 0.985
 _CLOSE = 0.15  # a second reading with at least this probability is shown
 
 
@@ -38,15 +40,21 @@ def weigh(state: State, spacing: Spacing | None) -> None:
         return
     data = rhythm_data()
     choices = [counted_choice(state, data, index) for index in state.counted]
+    care = learn_care(state.evidence, spacing, state.length)
+    group = Group(
+        data=data,
+        evidence=state.evidence,
+        meter=state.name,
+        length=state.length,
+        mood=state.mood,
+    )
     for members in _groups(state, [index for index in left if index not in state.counted]):
-        choice = make_choice(
-            data, members, state.evidence, state.name, state.length, spacing, state.mood
-        )
-        if choice.patterns:
-            choices.append(choice)
-        else:
-            for member in members:
-                state.found[member] = _last_resort(state, member)
+        for choice in group.choices(members, spacing, care):
+            if choice.patterns:
+                choices.append(choice)
+            else:
+                for member in choice.members:
+                    state.found[member] = _last_resort(state, member)
     spoken = others_say(state.others, state.measures, state.meter, choices)
     tune = TuneWide([*choices, *_settled(state)], state.evidence, state.length, state.beat)
     for _ in range(ROUNDS):

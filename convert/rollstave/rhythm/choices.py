@@ -8,16 +8,18 @@ from math import exp, log
 from msgspec import Struct, field
 
 from rollstave.rhythm.candidates import candidates
-from rollstave.rhythm.columns import near_readings, onsets_score
+from rollstave.rhythm.care import Care
+from rollstave.rhythm.columns import near_readings, onsets_score, own_spacing
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import local_factors, whole_factors
 from rollstave.rhythm.model_data import Pattern, RhythmData
 from rollstave.rhythm.spacing import Spacing
 
-# Of the measures of a file that is typed in time, so many are typed without regard to it.
-_CARELESS = 0.01
 # Log probability that a measure in the middle of a strain is truly longer or shorter.
 _ODD_LENGTH = -6.0
+# Log probabilities of a gap that is typed without regard to time: most are two or three characters.
+_LOOSE, _TIGHT = log(0.35), log(0.1)
+_ROUNDED = 0.9  # share of gaps that are exact, at the most, in a spacing that is no whole number
 _MOST = 40
 _HOPELESS = 12.0  # log odds against a reading that the rest of a tune cannot make up for
 
@@ -90,8 +92,12 @@ def pool_of(
     if spacing is None:
         return pool
     have = {pattern for pattern, _ in pool}
-    lengths = plausible_lengths(evidence, spacing, length)
-    for reading in near_readings(evidence, spacing, lengths, wishes()):
+    readings = near_readings(
+        evidence, spacing, plausible_lengths(evidence, spacing, length), wishes()
+    )
+    if scaled := own_spacing(evidence, spacing, length):
+        readings += near_readings(evidence, scaled, (length,), wishes())
+    for reading in readings:
         pattern = (reading.length, reading.onsets)
         if pattern not in have:
             usual = reading.length == length or evidence.opens or evidence.closes
@@ -104,7 +110,7 @@ def plausible_lengths(evidence: Evidence, spacing: Spacing, length: int) -> list
     """The full length, and what the width says if it is something else on the grid."""
     push = sum(evidence.pushes) if spacing.pushed else 0
     width = evidence.width - spacing.lead - spacing.spare - push
-    typed = width * TICKS // spacing.columns
+    typed = int(width * TICKS / spacing.columns)
     found = {length}
     for tick in range(typed - typed % 6, typed + 7, 6):
         if tick > 0 and (abs(tick - length) >= 6):
@@ -128,17 +134,30 @@ def wishes() -> dict[int, float]:
 
 
 def column_scores(
-    evidence: Evidence, spacing: Spacing | None, patterns: Sequence[Pattern]
+    evidence: Evidence, spacing: Spacing | None, patterns: Sequence[Pattern], care: Care
 ) -> list[float]:
-    """Log probability of how a measure is typed under each pattern; 0 if columns say nothing."""
+    """Log probability of how a measure is typed under each pattern; 0 if columns say nothing.
+
+    A measure is typed in the spacing of its file, in one of its own that fills the measure, or
+    without regard to time.
+    """
     if spacing is None:
         return [0.0] * len(patterns)
-    careless = log(_CARELESS) + (evidence.count + 1) * log(0.35)
+    careless = log(care.careless) + sum(
+        _LOOSE if gap <= 3 else _TIGHT for gap in (evidence.lead, *evidence.gaps)
+    )
+    own: dict[int, Spacing | None] = {}
     scores = []
     for length, onsets in patterns:
-        typed = onsets_score(evidence, spacing, onsets, length)
-        top = max(typed, careless)
-        scores.append(top + log(exp(typed - top) + exp(careless - top)))
+        if length not in own:
+            own[length] = own_spacing(evidence, spacing, length)
+        ways = [careless, onsets_score(evidence, spacing, onsets, length, care.exact)]
+        scaled = own[length]
+        if scaled is not None:
+            fit = onsets_score(evidence, scaled, onsets, length, min(care.exact, _ROUNDED))
+            ways.append(log(care.scaled) + fit)
+        top = max(ways)
+        scores.append(top + log(sum([exp(way - top) for way in ways])))
     return scores
 
 
@@ -151,36 +170,128 @@ def make_choice(
     spacing: Spacing | None,
     tune_mood: str,
 ) -> Choice:
-    """The readings of a group of like measures, the best forty by measure and columns."""
-    first = all_evidence[members[0]]
-    pool = pool_of(data, first, meter, length, spacing)
-    if spacing is not None and len(members) > 1:
-        have = {pattern for pattern, _ in pool}
-        for member in members[1:4]:
-            for pattern, prior in pool_of(data, all_evidence[member], meter, length, spacing):
-                if pattern not in have:
-                    pool.append((pattern, prior))
-                    have.add(pattern)
-    around = (
-        all_evidence[members[0] - 1].count if members[0] else -1,
-        all_evidence[members[0] + 1].count if members[0] + 1 < len(all_evidence) else -1,
+    """The readings of a group of like measures as one choice, see :func:`make_choices`."""
+    group = Group(data=data, evidence=all_evidence, meter=meter, length=length, mood=tune_mood)
+    return group.choices(members, spacing, Care(), split=False)[0]
+
+
+class Group(Struct):
+    """What the readings of a group of like measures are weighed by."""
+
+    data: RhythmData
+    evidence: Sequence[Evidence]
+    meter: str
+    length: int
+    mood: str
+
+    def choices(
+        self, members: list[int], spacing: Spacing | None, care: Care, split: bool = True
+    ) -> list[Choice]:
+        """The readings of measures that strike the same, the best forty by measure and columns.
+
+        Where columns say something, measures that are typed differently are choices apart, unless
+        one rhythm for both is likelier than two.
+        """
+        first = self.evidence[members[0]]
+        pool = self._pool(members, spacing)
+        around = (
+            self.evidence[members[0] - 1].count if members[0] else -1,
+            self.evidence[members[0] + 1].count if members[0] + 1 < len(self.evidence) else -1,
+        )
+        base = base_scores(self.data, first, pool, self.meter, self.mood, around)
+        patterns = [pattern for pattern, _ in pool]
+        if spacing is None:
+            return [self._choice(members, patterns, base, [0.0] * len(patterns))]
+        typed: dict[object, tuple[list[int], list[float]]] = {}
+        for member in members:
+            e = self.evidence[member]
+            key = e.lead, e.gaps, e.pushes
+            if key not in typed:
+                typed[key] = ([], column_scores(e, spacing, patterns, care))
+            typed[key][0].append(member)
+        parts = [(own, [c * len(own) for c in columns]) for own, columns in typed.values()]
+        return [
+            self._choice(own, patterns, base, columns)
+            for own, columns in (_joined(parts, base) if split else [_all(parts)])
+        ]
+
+    def _pool(self, members: Sequence[int], spacing: Spacing | None) -> list[tuple[Pattern, float]]:
+        pool = pool_of(self.data, self.evidence[members[0]], self.meter, self.length, spacing)
+        if spacing is not None:
+            have = {pattern for pattern, _ in pool}
+            seen = {self.evidence[members[0]].gaps}
+            for member in members[1:]:
+                e = self.evidence[member]
+                if e.gaps in seen or len(seen) > _VIEWS:
+                    continue
+                seen.add(e.gaps)
+                for pattern, prior in pool_of(self.data, e, self.meter, self.length, spacing):
+                    if pattern not in have:
+                        pool.append((pattern, prior))
+                        have.add(pattern)
+        return pool
+
+    def _choice(
+        self,
+        members: list[int],
+        patterns: Sequence[Pattern],
+        base: Sequence[float],
+        columns: Sequence[float],
+    ) -> Choice:
+        order = sorted(range(len(patterns)), key=lambda i: (-(base[i] + columns[i]), patterns[i]))
+        best = base[order[0]] + columns[order[0]] if order else 0.0
+        kept = [i for i in order[:_MOST] if base[i] + columns[i] > best - _HOPELESS]
+        choice = Choice(
+            members=sorted(members),
+            evidence=self.evidence[min(members)],
+            patterns=[patterns[i] for i in kept],
+            base=[base[i] for i in kept],
+            columns=[columns[i] for i in kept],
+        )
+        if kept:
+            both = zip(choice.base, choice.columns, strict=True)
+            choice.odds = normalise([b + c for b, c in both])
+        return choice
+
+
+_VIEWS = 4  # differently typed members of a group whose columns are asked for readings
+_SAME = 0.9  # how often measures that strike the same have the same rhythm
+Part = tuple[list[int], list[float]]  # members, and log scores of their columns
+
+
+def _all(parts: Sequence[Part]) -> Part:
+    """All parts as one."""
+    return (
+        [member for members, _ in parts for member in members],
+        [sum(scores) for scores in zip(*[columns for _, columns in parts], strict=True)],
     )
-    base = base_scores(data, first, pool, meter, tune_mood, around)
-    patterns = [pattern for pattern, _ in pool]
-    columns = [0.0] * len(patterns)
-    for member in members:
-        for index, score in enumerate(column_scores(all_evidence[member], spacing, patterns)):
-            columns[index] += score
-    order = sorted(range(len(patterns)), key=lambda i: (-(base[i] + columns[i]), patterns[i]))
-    best = base[order[0]] + columns[order[0]] if order else 0.0
-    kept = [i for i in order[:_MOST] if base[i] + columns[i] > best - _HOPELESS]
-    choice = Choice(
-        members=members,
-        evidence=first,
-        patterns=[patterns[i] for i in kept],
-        base=[base[i] for i in kept],
-        columns=[columns[i] for i in kept],
-    )
-    if kept:
-        choice.odds = normalise([b + c for b, c in zip(choice.base, choice.columns, strict=True)])
-    return choice
+
+
+def _joined(parts: Sequence[Part], base: Sequence[float]) -> list[Part]:
+    """The parts of a group, joined where one rhythm for both is likelier than two."""
+    found: list[Part] = []
+    for part in sorted(parts, key=lambda p: -len(p[0])):
+        best, at = log(1 - _SAME), -1
+        for index, other in enumerate(found):
+            together = (
+                log(_SAME)
+                + _evidence(base, _all((part, other))[1])
+                - _evidence(base, part[1])
+                - _evidence(base, other[1])
+            )
+            if together > best:
+                best, at = together, index
+        if at < 0:
+            found.append(part)
+        else:
+            found[at] = _all((found[at], part))
+    return found
+
+
+def _evidence(base: Sequence[float], columns: Sequence[float]) -> float:
+    """Log probability of columns under what a measure alone makes likely."""
+    top = max(base)
+    total = sum([exp(b - top) for b in base])
+    both = [b + c for b, c in zip(base, columns, strict=True)]
+    best = max(both)
+    return best + log(sum([exp(s - best) for s in both])) - top - log(total)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from functools import lru_cache
 from math import log
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.spacing import Spacing
@@ -14,19 +16,29 @@ from rollstave.rhythm.usual import is_usual
 
 # Log probabilities of one gap that is exact, a character off, or more (per further character).
 # One gap in ten off by one is what the benchmark's sloppy typist does; the rest is our choice.
-_EXACT, _OFF_BY_ONE, _FURTHER = log(0.93), log(0.03), -2.5
+USUAL = 0.93
+_EXACT, _FURTHER = log(USUAL), -2.5
 
 
-def gap_score(error: float) -> float:
-    """Log probability of a gap that is so many characters from where it should be."""
+def gap_score(error: float, exact: float = USUAL) -> float:
+    """Log probability of a gap that is so many characters from where it should be, if a share
+    ``exact`` of the gaps of the file is where it should be."""
     size = abs(error)
     if size < 0.01:
-        return _EXACT
+        return log(exact)
     if size <= 0.51:
-        return _EXACT - 0.7
+        return log(exact) - 0.7
+    off_by_one = log((1 - exact) * 0.43)
     if size <= 1.01:
-        return _OFF_BY_ONE
-    return _OFF_BY_ONE + _FURTHER * (size - 1)
+        return off_by_one
+    return off_by_one + _FURTHER * (size - 1)
+
+
+_SIXTEENTH = TICKS // 4
+_SPANS = (TICKS // 2, TICKS, 2 * TICKS)  # what a triplet may fill
+_HALF = Fraction(1, 2)
+# Characters of a quarter note in a measure with a spacing of its own; closer, all is sixteenths.
+_NARROWEST, _WIDEST = 6, 32
 
 
 class Reading(Struct, frozen=True):
@@ -42,39 +54,113 @@ def exact_reading(evidence: Evidence, spacing: Spacing) -> Reading | None:
     """The onsets and the length that the columns say to the letter, or None."""
     push = evidence.pushes if spacing.pushed else (0,) * evidence.count
     at = evidence.lead - spacing.lead
-    onsets: list[int] = []
+    places: list[int] = []
     for gap, extra in zip(evidence.gaps, push, strict=True):
-        if at < 0 or at * TICKS % spacing.columns:
+        if at < 0 or (places and at <= places[-1]):  # a sign took all that stood between
             return None
-        tick = at * TICKS // spacing.columns
-        if onsets and tick <= onsets[-1]:  # what a sign takes was all that stood between
-            return None
-        onsets.append(tick)
+        places.append(at)
         at += gap - extra
     end = at - spacing.spare
-    if end * TICKS % spacing.columns:
+    columns = int(spacing.columns)
+    if end * TICKS % columns or (places and end <= places[-1]):
         return None
-    length = end * TICKS // spacing.columns
-    if onsets and (length <= onsets[-1] or not is_usual(length, tuple(onsets))):
+    length = end * TICKS // columns
+    onsets = _onsets(places, end, columns)
+    if onsets is None or (onsets and not (is_usual(length, onsets) and _is_paired(onsets, length))):
         return None
-    return Reading(
-        onsets=tuple(onsets), length=length, score=_EXACT * (evidence.count + 1), exact=True
+    return Reading(onsets=onsets, length=length, score=_EXACT * (evidence.count + 1), exact=True)
+
+
+def _onsets(places: Sequence[int], end: int, columns: int) -> tuple[int, ...] | None:
+    """Ticks of columns counted from the start of a measure, or None if one is between ticks.
+
+    A triplet that the spacing cannot show is rounded by the typist: two columns between two on the
+    grid, each less than one character from its third, are thirds.
+    """
+    ticks = [Fraction(place * TICKS, columns) for place in (*places, end)]
+    plain = [tick.denominator == 1 and int(tick) % _SIXTEENTH == 0 for tick in ticks]
+    if columns % 3:
+        for index, is_plain in enumerate(plain[:-1]):
+            if not is_plain:
+                for first in (index - 1, index - 2):
+                    if 0 <= first < len(ticks) - 3 and _third(ticks, first, columns):
+                        break
+    if any(tick.denominator != 1 for tick in ticks):
+        return None
+    return tuple(int(tick) for tick in ticks[:-1])
+
+
+def _is_paired(onsets: Sequence[int], length: int) -> bool:
+    """True if 32nd places are there for 32nd notes: one by itself is a slip of a character."""
+    ends = (*onsets[1:], length)
+    starts = (-1, *onsets[:-1])
+    return all(
+        onset % 6 == 0 or onset % 3 != 0 or 3 in (onset - before, end - onset)
+        for before, onset, end in zip(starts, onsets, ends, strict=True)
     )
 
 
+def _third(ticks: list[Fraction], first: int, columns: int) -> bool:
+    """Make the two columns after the one at ``first`` thirds if that is what they are near."""
+    start, one, two, stop = ticks[first : first + 4]
+    span = stop - start
+    if span not in _SPANS or start.denominator != 1 or start % (span if span < 48 else TICKS):
+        return False
+    thirds = start + span / 3, start + span * 2 / 3
+    off = [(third - tick) * columns / TICKS for third, tick in zip(thirds, (one, two), strict=True)]
+    if not all(-_HALF <= by < 1 for by in off):
+        return False
+    ticks[first + 1 : first + 3] = thirds
+    return True
+
+
+def spread_reading(evidence: Evidence, spacing: Spacing, length: int) -> Reading | None:
+    """What the columns say of a full measure that is typed in a spacing of its own, mostly wider
+    so that its notes have room: None if that does not explain it to the letter."""
+    push = sum(evidence.pushes) if spacing.pushed else 0
+    columns, off = divmod((evidence.width - spacing.lead - spacing.spare - push) * TICKS, length)
+    least = min(_NARROWEST, spacing.columns)
+    if off or columns == spacing.columns or not least <= columns <= _WIDEST:
+        return None
+    found = exact_reading(evidence, replace(spacing, columns=columns))
+    if found is None or any(o % _SIXTEENTH and o % (TICKS // 6) for o in found.onsets):
+        return None
+    return found if found.length == length else None
+
+
 @lru_cache(maxsize=8192)
-def _fits(gap: int, duration: int, columns: int) -> float:
+def _fits(gap: int, duration: int, columns: float, exact: float = USUAL) -> float:
     """Log probability that so many characters are typed for a duration in ticks."""
-    return gap_score(gap - duration * columns / TICKS)
+    return gap_score(gap - duration * columns / TICKS, exact)
 
 
-def onsets_score(evidence: Evidence, spacing: Spacing, onsets: Sequence[int], length: int) -> float:
-    """Log probability of a measure's columns if these are its onsets."""
-    score = _fits(evidence.lead - spacing.lead, onsets[0], spacing.columns)
+def onsets_score(
+    evidence: Evidence,
+    spacing: Spacing,
+    onsets: Sequence[int],
+    length: int,
+    exact: float = USUAL,
+) -> float:
+    """Log probability of a measure's columns if these are its onsets, see :func:`gap_score`."""
+    score = _fits(evidence.lead - spacing.lead, onsets[0], spacing.columns, exact)
     gaps = _gaps(evidence, spacing)
     for gap, start, end in zip(gaps, onsets, (*onsets[1:], length), strict=True):
-        score += _fits(gap, end - start, spacing.columns)
+        score += _fits(gap, end - start, spacing.columns, exact)
     return score
+
+
+_LEAST_SCALE, _MOST_SCALE = 0.6, 1.8
+
+
+def own_spacing(evidence: Evidence, spacing: Spacing, length: int) -> Spacing | None:
+    """The spacing under which a measure of ``length`` ticks is as wide as it is typed, if that is
+    another than the file's and not beyond belief."""
+    push = sum(evidence.pushes) if spacing.pushed else 0
+    columns = (evidence.width - spacing.lead - spacing.spare - push) * TICKS / length
+    scale = columns / spacing.columns
+    if columns == spacing.columns or not _LEAST_SCALE <= scale <= _MOST_SCALE:
+        return None
+    return replace(spacing, columns=columns)
 
 
 def _gaps(evidence: Evidence, spacing: Spacing) -> list[int]:
@@ -145,7 +231,7 @@ def near_readings(
 
 
 @lru_cache(maxsize=1024)
-def _near(gap: int, columns: int) -> tuple[tuple[int, float], ...]:
+def _near(gap: int, columns: float) -> tuple[tuple[int, float], ...]:
     """Durations in ticks that take about ``gap`` characters, with how well each fits."""
     per_tick = columns / TICKS
     least = max(_SHORTEST, int((gap - _NEAR) / per_tick))

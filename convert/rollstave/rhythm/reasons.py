@@ -87,7 +87,7 @@ def _same_before(index: int, evidence: Sequence[Evidence]) -> int | None:
 def _unit(spacing: Spacing) -> str:
     """How wide the typist's unit is: ``2 per eighth``."""
     for unit, name in _NAMES.items():
-        columns = spacing.columns * unit
+        columns = Fraction(spacing.columns) * unit
         if columns.denominator == 1 and 1 <= columns <= 4:
             return f"{columns} per {name} note"
-    return f"{spacing.columns} per quarter note"
+    return f"{spacing.columns:g} per quarter note"

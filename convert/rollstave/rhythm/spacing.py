@@ -15,13 +15,16 @@ from msgspec import Struct
 from rollstave.rhythm.evidence import TICKS, Evidence
 
 _MOST_COLUMNS = 24  # characters of a quarter note, at the most
+_CLOSE, _NEARLY_ALL, _FAR = 1.5, 0.97, 2.5
+_CARRIED = 0.6  # by so much of the votes it is settled that a tune is typed in time
+_SPREAD = 0.9  # what a measure counts that is neat in a spacing of its own
 _SAMPLE = 60  # measures looked at to find the spacing
 
 
 class Spacing(Struct, frozen=True):
     """A typist's spacing; ``columns`` is characters in a quarter note, 0 if columns say nothing."""
 
-    columns: int
+    columns: float
     lead: int
     spare: int
     pushed: bool
@@ -40,6 +43,26 @@ def spacings(evidence: Sequence[Evidence], length: int) -> list[Spacing]:
     unusual spacings. An empty list: the columns tell only the order.
     """
     return Typing(evidence).spacings(length)
+
+
+_ROUGH = 0.12  # of the gaps, so many are twice the commonest where time is shown at all
+
+
+def rough_spacing(evidence: Sequence[Evidence], length: int) -> Spacing | None:
+    """The spacing of a file that is typed in time by the eye, each measure a little wider or
+    narrower than the next: none explains it, but full measures are about so wide."""
+    inner = [e for e in evidence if e.count and not e.opens and not e.closes]
+    gaps = Counter(gap for e in inner for gap in e.gaps[:-1])
+    if not gaps or len(inner) < 4:
+        return None
+    usual = gaps.most_common(1)[0][0]
+    if sum(n for gap, n in gaps.items() if gap >= 2 * usual - 1 > usual) < _ROUGH * gaps.total():
+        return None
+    lead = Counter(e.lead for e in inner).most_common(1)[0][0]
+    widths = sorted(e.width - lead for e in inner)
+    return Spacing(
+        columns=widths[len(widths) // 2] * TICKS / length, lead=lead, spare=0, pushed=False, fit=0.0
+    )
 
 
 class Typing:
@@ -62,7 +85,7 @@ class Typing:
         best = 0.0
         for lead in self._leads:
             for pushed in self._typed:
-                for spare in (0, -1, 1):
+                for spare in (0, -1, 1, 2, 3):
                     for spacing in self._with_columns(length, lead, spare, pushed, best):
                         found.append(spacing)
                         best = max(best, spacing.fit)
@@ -90,13 +113,25 @@ class Typing:
                 for width in widths
                 if abs(width * TICKS - length * columns) <= TICKS
             }
+            # A measure may have a spacing of its own, so that its notes have room.
+            spread = {
+                width: width * TICKS // length
+                for width in widths
+                if width * TICKS % length == 0 and width * TICKS // length >= min(columns, 6)
+            }
             most = sum(widths[width] * weight for width, weight in weights.items())
+            most += _SPREAD * sum(widths[width] for width in spread if width not in weights)
             if most / len(typed) - unusual < best:
                 continue
             fit = sum(
                 weights[width - lead - spare] * self._explained(index, columns, lead, pushed)
                 for index, (_, width) in enumerate(typed)
                 if width - lead - spare in weights
+            )
+            fit += _SPREAD * sum(
+                self._explained(index, spread[width - lead - spare], lead, pushed) >= 0.95
+                for index, (_, width) in enumerate(typed)
+                if width - lead - spare in spread and width - lead - spare not in weights
             )
             yield Spacing(
                 columns=columns,
@@ -153,12 +188,27 @@ def _on_grid(at: int, steps: Sequence[int], columns: int) -> float:
 
 
 def as_close_as_can_be(evidence: Sequence[Evidence]) -> bool:
-    """True if all notes are one or two dashes apart (a sign takes the place of a dash)."""
-    apart = []
-    for e in evidence:
-        for index, (gap, push) in enumerate(zip(e.gaps[:-1], e.pushes[:-1], strict=True)):
-            apart.append(gap - push + (e.kinds[index + 1] == "l"))
-    return bool(apart) and sum(2 <= gap <= 3 for gap in apart) >= 0.995 * len(apart)
+    """True if all notes are about as far apart as the closest (a sign takes the place of a dash).
+
+    Typed in time, the shortest notes and those that are twice as long stand apart as one to two;
+    squeezed, a typist adds a dash at the most, so nearly all gaps are within one and a half times
+    the commonest one, or it within that of them.
+    """
+    return any(_alike(evidence, pushed) for pushed in (True, False))
+
+
+def _alike(evidence: Sequence[Evidence], pushed: bool) -> bool:
+    apart = Counter(
+        gap - (push - (e.kinds[index + 1] == "l")) * pushed
+        for e in evidence
+        for index, (gap, push) in enumerate(zip(e.gaps[:-1], e.pushes[:-1], strict=True))
+    )
+    if not apart:
+        return False
+    usual = apart.most_common(1)[0][0]
+    near = sum(n for gap, n in apart.items() if usual <= _CLOSE * gap <= _CLOSE * _CLOSE * usual)
+    far = sum(n for gap, n in apart.items() if gap >= _FAR * max(2, usual))
+    return near >= _NEARLY_ALL * apart.total() and far < 2
 
 
 def squeezed(evidence: Sequence[Evidence]) -> int:
@@ -174,7 +224,7 @@ def squeezed(evidence: Sequence[Evidence]) -> int:
     inner = [e for e in evidence if e.count and not e.opens and not e.closes]
     counts = Counter(e.count for e in inner)
     voters = len(inner) - max(counts.values(), default=0)
-    if voters and min(_votes(inner, pushed) for pushed in (False, True)) == -voters:
+    if voters and min(_votes(inner, pushed) for pushed in (False, True)) <= -_CARRIED * voters:
         return -1 if voters > 2 else 0
     return 1 if voters else 0
 
@@ -211,11 +261,11 @@ def told_by_gaps(evidence: Sequence[Evidence]) -> tuple[bool, bool]:
     ]
     squeezed_so = any(
         all(gap == push + 1 + (0 if link else dashes) for gap, push, link in gaps)
-        for dashes in (1, 2)
+        for dashes in (1, 2, 3)
     )
     in_time = any(
         all(gap == unit + (push if pushed else 0) for gap, push, _ in gaps)
-        for unit in (2, 3)
+        for unit in (2, 3, 4)
         for pushed in (False, True)
     )
     return squeezed_so, in_time

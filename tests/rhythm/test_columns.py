@@ -1,0 +1,121 @@
+"""Columns that say their rhythm to the letter, under the habits of several typists.
+
+The measures are typed here by a rule that each test names; what they should be read as is
+arithmetic on that rule. The habits themselves are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+import pytest
+
+from rollstave.instruments.table import FIVE_STRING_BANJO
+from rollstave.problems import ProblemList
+from rollstave.reading.reader import read_grid
+from rollstave.rhythm import infer_rhythm
+from rollstave.rhythm.meter import parse_meter
+from rollstave.rhythm.timed import RhythmReading
+
+LABELS = "dBGDg"
+
+
+def times(text: str) -> tuple[Fraction, ...]:
+    return tuple(Fraction(word) for word in text.split())
+
+
+def typed(bars: Sequence[tuple[Sequence[int], int]], time: str, between: str = "|") -> str:
+    """A tab of measures, each given by the characters at which it strikes and its width."""
+    rows = [f"{label}|" for label in LABELS]
+    for number, (places, width) in enumerate(bars):
+        cells = [["-"] * width for _ in range(5)]
+        for index, place in enumerate(places):
+            cells[(index * 3 + number) % 4][place] = str((index + number) % 5)
+        rows = [row + "".join(cell) + between for row, cell in zip(rows, cells, strict=True)]
+    return "\n".join((f"Title: Ferry lane\nTuning: gDGBD\nTime: {time}\n", *rows)) + "\n"
+
+
+def read(text: str, time: str) -> RhythmReading:
+    tunes = read_grid(text, FIVE_STRING_BANJO, ProblemList())
+    return infer_rhythm(tunes[0].measures, parse_meter(time))
+
+
+EVEN = times("0 1/2 1 3/2 2 5/2 3 7/2")
+HALF = times("0 1 2 5/2 3 7/2")
+SYNCOPATED = times("0 3/4 3/2 7/4 2 11/4 3 15/4")
+DOTTED = times("0 1/2 1 3/2 2 11/4 3 15/4")
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(("before", "after"), [(2, 0), (0, 2), (1, 1), (2, 2), (0, 3)])
+def test_an_exact_measure_is_what_it_says_whatever_is_usual(before: int, after: int) -> None:
+    bars = [EVEN, HALF, SYNCOPATED, EVEN, EVEN, HALF, SYNCOPATED, EVEN, DOTTED, HALF, EVEN, EVEN]
+    text = typed([([before + int(o * 8) for o in bar], before + 32 + after) for bar in bars], "2/2")
+    assert [m.onsets for m in read(text, "2/2").measures] == bars
+
+
+@pytest.mark.quick
+def test_triplets_that_the_spacing_cannot_show_are_rounded_down() -> None:
+    triplet = times("0 1 4/3 5/3 2 5/2 3 7/2")
+    bars = [EVEN, HALF, triplet, EVEN, HALF, EVEN, triplet, HALF]
+    text = typed([([1 + int(o * 8) for o in bar], 33) for bar in bars], "4/4")
+    found = read(text, "4/4").measures
+    assert [m.onsets for m in found] == bars
+    assert found[2].sure
+
+
+@pytest.mark.quick
+def test_a_busy_measure_may_be_spread_alone() -> None:
+    busy = times("0 1/4 1/2 3/4 1 3/2 2 5/2 3 7/2")
+    bars = [EVEN, HALF, busy, EVEN, HALF, EVEN, EVEN, HALF]
+    text = typed(
+        [
+            ([1 + int(o * (8 if bar is busy else 4)) for o in bar], 33 if bar is busy else 17)
+            for bar in bars
+        ],
+        "4/4",
+    )
+    assert [m.onsets for m in read(text, "4/4").measures] == bars
+
+
+@pytest.mark.quick
+def test_a_measure_with_six_quarters_is_not_taken_for_one_that_is_spread() -> None:
+    crooked = times("0 1/2 1 3/2 2 5/2 3 4 5")
+    bars = [EVEN, HALF, crooked, EVEN, HALF, EVEN, crooked, HALF]
+    text = typed(
+        [([1 + int(o * 4) for o in bar], 25 if bar is crooked else 17) for bar in bars], "4/4"
+    )
+    found = read(text, "4/4").measures
+    assert [m.onsets for m in found] == bars
+    assert [m.length for m in found] == [6 if bar is crooked else 4 for bar in bars]
+
+
+@pytest.mark.quick
+def test_measures_that_strike_the_same_may_be_typed_as_two_rhythms() -> None:
+    """The same strings and frets, once even and twice dotted at the end, a character off in the
+    neighbours: each is read as it is typed."""
+    long = times("0 1/2 1 3/2 2 5/2 3")
+    short = times("0 1 3/2 2 5/2 3 7/2")
+    rows = [f"{label}|" for label in LABELS]
+    for number, bar in enumerate((long, short) * 6):
+        cells = [["-"] * 33 for _ in range(5)]
+        for index, onset in enumerate(bar):
+            late = index == 3 and number in (4, 7)  # one note in the middle: a slip
+            cells[(0, 2, 1, 0, 3, 1, 0)[index]][1 + int(onset * 8) + late] = "0"
+        rows = [row + "".join(cell) + "|" for row, cell in zip(rows, cells, strict=True)]
+    text = "\n".join(("Title: Ferry lane\nTuning: gDGBD\nTime: 4/4\n", *rows)) + "\n"
+    assert [m.onsets for m in read(text, "4/4").measures] == [long, short] * 6
+
+
+@pytest.mark.quick
+def test_a_measure_that_is_set_tighter_keeps_its_rhythm() -> None:
+    bars = [EVEN, HALF, SYNCOPATED, EVEN, HALF, EVEN, EVEN, HALF]
+    tight = times("0 3/2 2 5/2 3 7/2")
+    text = typed(
+        [([1 + int(o * 8) for o in bar], 33) for bar in bars]
+        + [([1 + int(o * 7) for o in tight], 29)]
+        + [([1 + int(o * 8) for o in bar], 33) for bar in bars],
+        "4/4",
+    )
+    assert read(text, "4/4").measures[8].onsets == tight
