@@ -100,6 +100,19 @@ def load_few(collection: str, count: int) -> list[CorpusTune]:
     return [found[number] for number in sorted(found)]
 
 
+def load_first(collection: str, numbers: Iterable[int], count: int) -> list[CorpusTune]:
+    """The first so many tunes that can be used, in the order of the numbers given."""
+    texts = sources(collection)
+    found: list[CorpusTune] = []
+    for number in numbers:
+        if len(found) == count:
+            break
+        tune = _read((number, texts[number]))
+        if isinstance(tune, CorpusTune):
+            found.append(tune)
+    return found
+
+
 def sources(collection: str = COLLECTION) -> list[str]:
     """The text (ABC) of each tune of a collection, by its number."""
     from music21 import corpus as music21_corpus

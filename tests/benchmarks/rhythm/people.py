@@ -37,6 +37,8 @@ INDEPENDENT_ARRANGERS: dict[str, Arranger] = {
 TYPISTS = (OURS, *INDEPENDENT_TYPISTS)
 ROLL = "roll"  # makes its tunes by itself, from a number
 ARRANGERS = ("fiddle", "bare", ROLL, *INDEPENDENT_ARRANGERS)
+SONGS = "essenFolksong"  # melodies of another sort: laid out as they are, never for banjo
+ARRANGERS_OF_SONGS = ("bare", "kestrel")
 ROLL_TUNES = 1000  # how many tunes the arranger of rolls is asked for
 
 

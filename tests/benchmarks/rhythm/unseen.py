@@ -26,7 +26,7 @@ from typing import Any, NamedTuple
 from . import people
 from .corpus import COLLECTIONS, load_few
 from .model import CorpusTune, Style
-from .people import FITTED, OURS, ROLL, Sources, arranged, typed
+from .people import ARRANGERS_OF_SONGS, FITTED, OURS, ROLL, SONGS, Sources, arranged, typed
 from .report import percent
 from .run import WORKERS
 from .score import Tally, score_baselines, score_tune
@@ -35,8 +35,6 @@ from .split import is_for_tuning
 NO_TIME = "even, no time"
 STYLES = (*(str(s) for s in Style if s is not Style.DRAWN), NO_TIME)
 MADE = "made"  # where tunes come from that are in no collection
-SONGS = "essenFolksong"
-ARRANGERS_OF_SONGS = ("bare", "kestrel")
 
 
 class Row(NamedTuple):
@@ -229,7 +227,8 @@ def headings_missed(totals: dict[Row, Tally]) -> str:
 
 
 def _who(row: Row, group: str) -> str:
-    return " ".join(n for n in (row.typist, row.arranger, row.collection) if n not in (group, MADE))
+    known = (group.rstrip("*"), MADE)
+    return " ".join(n for n in (row.typist, row.arranger, row.collection) if n not in known)
 
 
 def _starred(name: str, fitted: Sequence[str]) -> str:
@@ -271,12 +270,10 @@ def main() -> int:
         ).check()
     except ValueError as error:
         parser.error(str(error))
-    fitted = FITTED
-    if args.data is not None:
-        from .tables import parsed
+    from .tables import PACKAGED, parsed
 
-        names = parsed(args.data).get("fitted_on")
-        fitted = Sources(**{k: tuple(v) for k, v in names.items()}) if names else FITTED
+    names = parsed(args.data or PACKAGED).get("fitted_on")
+    fitted = Sources(**{k: tuple(v) for k, v in names.items()}) if names else FITTED
     totals = run(list(jobs(sources, args.styles, args.tunes, args.seed)), args.data)
     known = (*fitted.typists, *fitted.arrangers, *fitted.collections)
     print(f"{args.tunes} tunes a row, seed {args.seed}; fitted on (*): {', '.join(known)}\n")
