@@ -14,19 +14,22 @@ from rollstave.rhythm.meter import parse_meter
 from .model import Meter, SolvedMeasure, SolvedTune
 
 
-def solve(text: str, meter_given: bool, title_given: bool = True) -> SolvedTune:
+def solve(
+    text: str, meter_given: bool, title_given: bool = True, told: Meter | None = None
+) -> SolvedTune:
     """Read a tab and infer its rhythm. ``meter_given``: obey the text's time heading.
-    ``title_given``: where it is not obeyed, let a dance in the title speak.
+    ``title_given``: where it is not obeyed, let a dance in the title speak. ``told``: the meter to
+    obey in place of the heading's.
 
     ``seconds`` of the result is the processor's time for the inference, reading not included, so
-    that other work on the machine does not count. A text that is
-    read as several tunes, or as none, gives a result without measures.
+    that other work on the machine does not count. A text that is read as several tunes, or as none,
+    gives a result without measures.
     """
     tunes = read_grid(text, FIVE_STRING_BANJO, ProblemList())
     if len(tunes) != 1:
         return SolvedTune(Meter(4, 4), ())
     heading = next((h.text for h in tunes[0].headings if h.key == "time"), "")
-    meter = parse_meter(heading) if meter_given else None
+    meter = parse_meter(str(told) if told else heading) if meter_given else None
     named = [h.text for h in tunes[0].headings if h.key == "title"]
     prior = None if meter_given or not title_given else prior_of(named)
     start = process_time()

@@ -56,9 +56,12 @@ class Job:
     typists: tuple[str, ...]
     styles: tuple[str, ...]
     seed: int
+    told: bool
 
 
-def jobs(sources: Sources, styles: Sequence[str], count: int, seed: int) -> Iterator[Job]:
+def jobs(
+    sources: Sources, styles: Sequence[str], count: int, seed: int, told: bool
+) -> Iterator[Job]:
     """So many tunes of each collection for each arranger."""
     for collection in sources.collections:
         tunes = load_few(collection, count)
@@ -68,12 +71,12 @@ def jobs(sources: Sources, styles: Sequence[str], count: int, seed: int) -> Iter
                 continue
             fit = tuple(s for s in styles if not songs or s == Style.SQUEEZED)
             for tune in tunes:
-                yield Job(arranger, collection, tune, sources.typists, fit, seed)
+                yield Job(arranger, collection, tune, sources.typists, fit, seed, told)
     if ROLL in sources.arrangers:
         numbers = [n for n in range(people.ROLL_TUNES) if not is_for_tuning(n)]
         for i in range(min(count, len(numbers))):
             number = numbers[i * len(numbers) // count]
-            yield Job(ROLL, MADE, number, sources.typists, tuple(styles), seed)
+            yield Job(ROLL, MADE, number, sources.typists, tuple(styles), seed, told)
 
 
 def measure(job: Job) -> dict[Row, Tally]:
@@ -91,7 +94,8 @@ def measure(job: Job) -> dict[Row, Tally]:
             tally = found[row] = score_baselines(text, {})
             start = perf_counter()
             try:
-                solved = solve(text.text, heading, title_given=False)
+                told = text.meter if job.told else None
+                solved = solve(text.text, heading, title_given=False, told=told)
             except Exception:
                 tally.crashed += 1
                 continue
@@ -262,6 +266,7 @@ def main() -> int:
     add("--collections", nargs="+", default=COLLECTIONS, metavar="NAME")
     add("--seed", type=int, default=1)
     add("--data", type=Path, help="fitted data in place of the package's")
+    add("--told", action="store_true", help="the meter, as if every time heading could be read")
     add("--rows", action="store_true", help="every row, not only the worst")
     args = parser.parse_args()
     try:
@@ -274,7 +279,7 @@ def main() -> int:
 
     names = parsed(args.data or PACKAGED).get("fitted_on")
     fitted = Sources(**{k: tuple(v) for k, v in names.items()}) if names else FITTED
-    totals = run(list(jobs(sources, args.styles, args.tunes, args.seed)), args.data)
+    totals = run(list(jobs(sources, args.styles, args.tunes, args.seed, args.told)), args.data)
     known = (*fitted.typists, *fitted.arrangers, *fitted.collections)
     print(f"{args.tunes} tunes a row, seed {args.seed}; fitted on (*): {', '.join(known)}\n")
     if args.rows:
