@@ -41,7 +41,9 @@ NOT_QUICK = (
     "writing/test_sheet_looks.py::test_a_book_is_the_same_with_any_number_of_workers",
     "writing/test_pdf_safety.py", "writing/test_text_lengths.py",
 )  # fmt: skip
-QUICK_ALL_THE_SAME = ("plugins/test_figures.py", "plugins/test_markdown.py")
+QUICK_ALL_THE_SAME = (
+    "benchmarks/rhythm/test_people.py", "plugins/test_figures.py", "plugins/test_markdown.py",
+)  # fmt: skip
 
 
 def _is_quick(path: Path, name: str = "") -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from itertools import groupby, pairwise
 from math import sqrt
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -15,9 +16,9 @@ from rollstave.rhythm.choices import Choice, make_choice
 from rollstave.rhythm.model_data import from_json
 from rollstave.rhythm.tunewide import TuneWide
 
-from .corpus import load
+from .material import Lesson, Recipe, exams
 from .model import Style, TuneKind
-from .rolls import roll_tune
+from .tables import use
 
 if TYPE_CHECKING:
     from .fit import TuneSample
@@ -93,8 +94,9 @@ _SURE_RIGHT = 0.995  # of readings called sure
 _ENOUGH = 30  # measures of a kind from which it has a say in what is sure
 
 
-def _odds(job: tuple[str, Any, int, Style]) -> list[tuple[str, float, bool]]:
-    """Raw odds and rightness of each measure of one tune, solved with identity calibration."""
+def _odds(job: tuple[Lesson, Style]) -> tuple[TuneKind, list[tuple[str, float, bool]]]:
+    """The kind of one tune, and raw odds and rightness of each of its measures, solved with
+    identity calibration."""
     from rollstave.instruments.table import FIVE_STRING_BANJO
     from rollstave.problems import ProblemList
     from rollstave.reading.reader import read_grid
@@ -104,19 +106,16 @@ def _odds(job: tuple[str, Any, int, Style]) -> list[tuple[str, float, bool]]:
     from rollstave.rhythm.right_hand import right_hand
     from rollstave.rhythm.timed import Source
 
-    from .arrange import arrange
     from .model import MeasureKind
-    from .typist import type_tune
 
     by_weighing.calibrate = lambda odds, data, mode: odds
-    kind, source, seed, style = job
-    arranged = (
-        roll_tune(source, seed)
-        if isinstance(source, int)
-        else arrange(source, seed, bare=kind == "bare")
-    )
-    typed = type_tune(arranged, style, seed)
-    grid = read_grid(typed.text, FIVE_STRING_BANJO, ProblemList())[0]
+    lesson, style = job
+    arranged, typed = lesson.make(style)
+    kind = TuneKind.ROLL if arranged.kind is TuneKind.ROLL else TuneKind.FIDDLE
+    grids = read_grid(typed.text, FIVE_STRING_BANJO, ProblemList())
+    if len(grids) != 1 or len(grids[0].measures) != len(typed.measures):
+        return kind, []
+    grid = grids[0]
     reading = infer_rhythm(grid.measures, parse_meter(str(arranged.meter)))
     evidence = gather(grid.measures)
     hand = right_hand(evidence)
@@ -134,38 +133,36 @@ def _odds(job: tuple[str, Any, int, Style]) -> list[tuple[str, float, bool]]:
     # Order alone makes a reading sure only in tunes that are clear as a whole.
     clear = sum(odds for _, odds, _ in found) / len(found) if found else 1.0
     if style is Style.SQUEEZED and not by_weighing.is_clear(hand, clear):
-        return [(f"{mode} unclear", odds, right) for mode, odds, right in found]
-    return found
+        return kind, [(f"{mode} unclear", odds, right) for mode, odds, right in found]
+    return kind, found
 
 
 _LEAST = 0.75  # a reading with lower odds is not sure, however good the others are
 NEVER = 2.0  # odds that no reading has
 
 
-def calibrate(data: dict[str, Any]) -> None:
+def calibrate(data: dict[str, Any], recipe: Recipe, path: Path) -> None:
     """Measure how often readings with given odds are right (held-out tunes), in equal bins made
-    monotone (pool adjacent violators), and from where on enough of them are."""
-    from .fit import FIT_SEED, MODES
+    monotone (pool adjacent violators), and from where on enough of them are. ``path`` is where
+    the data are saved."""
+    from .fit import MODES
 
-    corpus = [t for t in load().tunes if t.number % 5 == 4]
-    jobs: list[tuple[str, Any, int, Style]] = []
-    for style in (Style.SQUEEZED, Style.SLOPPY):
-        jobs += [(TuneKind.FIDDLE.value, t, FIT_SEED + 7, style) for t in corpus]
-        jobs += [(TuneKind.FIDDLE.value, t, FIT_SEED + 8, style) for t in corpus]
-        for seed in range(FIT_SEED + 7, FIT_SEED + 12):
-            jobs += [(TuneKind.ROLL.value, n, seed, style) for n in range(4, 1000, 5)]
+    lessons = list(exams(recipe))
+    jobs = [(lesson, style) for style in (Style.SQUEEZED, Style.SLOPPY) for lesson in lessons]
     found: dict[str, list[tuple[float, bool]]] = {mode: [] for mode in MODES}
-    by_kind: dict[tuple[str, str], list[tuple[float, bool]]] = {}
-    with ProcessPoolExecutor(2) as pool:
-        for job, rows in zip(jobs, pool.map(_odds, jobs, chunksize=8), strict=True):
+    parts_of: dict[str, dict[tuple[TuneKind, str], list[tuple[float, bool]]]] = {}
+    with ProcessPoolExecutor(2, initializer=use, initargs=(path,)) as pool:
+        for job, (kind, rows) in zip(jobs, pool.map(_odds, jobs, chunksize=8), strict=True):
             for mode, odds, right in rows:
                 found.setdefault(mode, []).append((odds, right))
-                by_kind.setdefault((mode, job[0]), []).append((odds, right))
+                part = parts_of.setdefault(mode, {}).setdefault((kind, job[0].typist), [])
+                part.append((odds, right))
     for mode in MODES:
         clear = sorted(found[mode])
-        # Sure must mean it for tunes of either kind, as far as there are enough to tell.
-        kinds = [by_kind.get((mode, kind.value), []) for kind in (TuneKind.FIDDLE, TuneKind.ROLL)]
-        parts = [sorted(part) for part in kinds if len(part) >= _ENOUGH] or [clear]
+        # Sure must mean it for tunes of either kind and of every typist, as far as there are
+        # enough to tell.
+        every = parts_of.get(mode, {}).values()
+        parts = [sorted(part) for part in every if len(part) >= _ENOUGH] or [clear]
         data["sure"][mode] = max(_sure(part, _SURE_RIGHT) for part in parts)
         pairs = sorted([*clear, *found.get(f"{mode} unclear", [])])
         data["calibration"][mode] = _monotone(pairs)
@@ -173,6 +170,8 @@ def calibrate(data: dict[str, Any]) -> None:
 
 
 def _monotone(pairs: Sequence[tuple[float, bool]]) -> list[list[float]]:
+    if not pairs:
+        return [[0.0, 0.0], [1.0, 1.0]]  # few tunes, and none of this sort
     bins = max(1, min(_BINS, len(pairs) // 20))
     size = len(pairs) // bins
     blocks: list[list[float]] = []  # odds sum, right sum, count

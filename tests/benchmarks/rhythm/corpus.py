@@ -1,7 +1,8 @@
-"""The 1,059 fiddle tunes of music21's corpus ``ryansMammoth`` as plain data.
+"""Tunes of four collections in music21's corpus as plain data.
 
-Tunes are numbered from 0 in the sorted order of their paths. The rhythm is music21's reading of
-the files, changed in these ways only:
+``ryansMammoth`` (1,059 fiddle tunes), ``airdsAirs`` (1,180), ``oneills1850`` (2,009) and
+``essenFolksong`` (8,514 songs). Tunes are numbered from 0, in the sorted order of their files and
+as they stand in them. The rhythm is music21's reading of each tune, changed in these ways only:
 
 - grace notes and anything else without a duration are dropped;
 - of a chord the top note is kept;
@@ -19,6 +20,7 @@ from __future__ import annotations
 import hashlib
 import os
 import pickle
+import re
 import tempfile
 from collections.abc import Iterable
 from concurrent.futures import ProcessPoolExecutor
@@ -28,8 +30,10 @@ from pathlib import Path
 from typing import Any
 
 from .model import Bar, CorpusMeasure, CorpusTune, MeasureKind, MelodyNote, Meter
+from .split import is_for_tuning
 
 COLLECTION = "ryansMammoth"
+COLLECTIONS = (COLLECTION, "airdsAirs", "oneills1850", "essenFolksong")
 FINEST = 24  # onsets must lie on 24ths of a quarter note: 32nd notes and their triplets
 
 
@@ -45,48 +49,86 @@ class Unusable(Exception):
     """A tune that the benchmark leaves out; the text says why."""
 
 
-def load() -> Corpus:
-    """The corpus, from a cache in the temporary directory if there is one.
+def load(collection: str = COLLECTION) -> Corpus:
+    """A collection, from a cache in the temporary directory if there is one.
 
     The cache is good for one version of music21 and of the two files that make its contents.
+    Raises ValueError for a collection that is not in ``COLLECTIONS``.
     """
     import music21
 
+    if collection not in COLLECTIONS:
+        raise ValueError(f"no collection {collection}; there are {', '.join(COLLECTIONS)}")
     code = b"".join(Path(__file__).with_name(n).read_bytes() for n in ("corpus.py", "model.py"))
     version = f"{music21.__version__}-{hashlib.sha256(code).hexdigest()[:12]}"
-    cache = Path(tempfile.gettempdir()) / f"rollstave-{COLLECTION}-{version}.pickle"
+    cache = Path(tempfile.gettempdir()) / f"rollstave-{collection}-{version}.pickle"
     if cache.exists():
         with cache.open("rb") as file:
             found = pickle.load(file)
         if isinstance(found, Corpus):
             return found
-    corpus = _read_all()
+    corpus = _read_all(collection)
     partial = cache.with_suffix(f".{os.getpid()}")
     partial.write_bytes(pickle.dumps(corpus))
     partial.replace(cache)
     return corpus
 
 
-def load_some(numbers: Iterable[int]) -> dict[int, CorpusTune]:
+def load_some(numbers: Iterable[int], collection: str = COLLECTION) -> dict[int, CorpusTune]:
     """A few tunes by number, read without the cache. Raises KeyError for one left out."""
-    from music21 import corpus as music21_corpus
-
-    paths = sorted(str(p) for p in music21_corpus.getPaths() if p.parent.name == COLLECTION)
+    texts = sources(collection)
     found = {}
     for number in numbers:
-        tune = _read((number, paths[number]))
+        tune = _read((number, texts[number]))
         if isinstance(tune, str):
             raise KeyError(f"tune {number} is left out: {tune}")
         found[number] = tune
     return found
 
 
-def _read_all() -> Corpus:
+def load_few(collection: str, count: int) -> list[CorpusTune]:
+    """So many tunes to report on, spread over a collection, read without the cache."""
+    texts = sources(collection)
+    numbers = [n for n in range(len(texts)) if not is_for_tuning(n)]
+    found: dict[int, CorpusTune] = {}
+    for wanted in range(min(count, len(numbers))):
+        for number in numbers[wanted * len(numbers) // count :]:
+            tune = None if number in found else _read((number, texts[number]))
+            if isinstance(tune, CorpusTune):
+                found[number] = tune
+                break
+    return [found[number] for number in sorted(found)]
+
+
+def load_first(collection: str, numbers: Iterable[int], count: int) -> list[CorpusTune]:
+    """The first so many tunes that can be used, in the order of the numbers given."""
+    texts = sources(collection)
+    found: list[CorpusTune] = []
+    for number in numbers:
+        if len(found) == count:
+            break
+        tune = _read((number, texts[number]))
+        if isinstance(tune, CorpusTune):
+            found.append(tune)
+    return found
+
+
+def sources(collection: str = COLLECTION) -> list[str]:
+    """The text (ABC) of each tune of a collection, by its number."""
     from music21 import corpus as music21_corpus
 
-    paths = sorted(str(p) for p in music21_corpus.getPaths() if p.parent.name == COLLECTION)
+    paths = sorted(str(p) for p in music21_corpus.getPaths() if p.parent.name == collection)
+    texts = []
+    for path in paths:
+        whole = Path(path).read_bytes().decode("utf-8", "replace")
+        # A tune begins at its reference number; what stands before the first is about the book.
+        texts += re.split(r"^(?=X:)", whole.replace("\r\n", "\n"), flags=re.MULTILINE)[1:]
+    return texts
+
+
+def _read_all(collection: str) -> Corpus:
     with ProcessPoolExecutor(2) as pool:
-        results = list(pool.map(_read, enumerate(paths), chunksize=20))
+        results = list(pool.map(_read, enumerate(sources(collection)), chunksize=20))
     return Corpus(
         tunes=tuple(r for r in results if isinstance(r, CorpusTune)),
         skipped={n: r for n, r in enumerate(results) if isinstance(r, str)},
@@ -95,11 +137,15 @@ def _read_all() -> Corpus:
 
 def _read(numbered: tuple[int, str]) -> CorpusTune | str:
     """One tune, or the reason why it is left out."""
-    number, path = numbered
+    number, text = numbered
     from music21 import converter
 
     try:
-        return _tune(number, converter.parse(path, forceSource=True).parts[0])
+        score = converter.parse(text, format="abc")
+    except Exception as error:  # music21 raises many kinds for what it cannot read
+        return f"music21 cannot read it: {type(error).__name__}"
+    try:
+        return _tune(number, score.parts[0])
     except Unusable as error:
         return str(error)
 

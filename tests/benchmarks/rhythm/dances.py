@@ -10,24 +10,19 @@ from __future__ import annotations
 
 from collections import Counter
 from functools import lru_cache
-from pathlib import Path
 
-from .corpus import COLLECTION, load
+from .corpus import load, sources
 from .split import is_for_tuning
 
 
 @lru_cache(maxsize=1)
 def titles() -> dict[int, str]:
     """The title (``T:``) of each tune of the corpus, by its number."""
-    from music21 import corpus
-
-    paths = sorted(str(p) for p in corpus.getPaths() if p.parent.name == COLLECTION)
-    return {number: _title(Path(path)) for number, path in enumerate(paths)}
+    return {number: _title(text) for number, text in enumerate(sources())}
 
 
-def _title(path: Path) -> str:
-    lines = path.read_text("utf-8", "replace").splitlines()
-    return next((line[2:].strip() for line in lines if line.startswith("T:")), path.stem)
+def _title(text: str) -> str:
+    return next((line[2:].strip() for line in text.split("\n") if line.startswith("T:")), "")
 
 
 def main() -> None:

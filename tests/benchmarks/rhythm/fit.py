@@ -1,11 +1,15 @@
 """Fits the solver's data: patterns, weights, blend, calibration.
 
     python -m tests.benchmarks.rhythm.fit
+    python -m tests.benchmarks.rhythm.fit --leave-out ivy --tunes 200 --out without-ivy.json
 
-writes ``convert/rollstave/data/rhythm.json``. Only tunes whose number is not a multiple of 5 are
-used. Stage one fits the factors of a measure by conditional logistic regression with an L2
-penalty (L-BFGS); stage two, on tunes left out of stage one, how much the rest of the tune counts,
-and then the calibration. Needs scipy.
+The first writes ``convert/rollstave/data/rhythm.json``; the second learns from all typists,
+arrangers and collections but one, for ``unseen --data``. Only tunes whose number is not a multiple
+of 5 are used. The same seed gives the same file.
+
+Stage one fits the factors of a measure by conditional logistic regression with an L2 penalty
+(L-BFGS); stage two, on tunes left out of stage one, how much the rest of the tune counts, and then
+the calibration. Needs scipy.
 """
 
 from __future__ import annotations
@@ -15,7 +19,7 @@ import json
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from math import log
 from pathlib import Path
 from typing import Any
@@ -32,15 +36,12 @@ from rollstave.rhythm.factors import local_factors, mood, whole_factors
 from rollstave.rhythm.model_data import Pattern, from_json
 from rollstave.rhythm.right_hand import HANDS
 
-from .arrange import arrange
-from .corpus import load
-from .model import ArrangedTune, MeasureKind, Style, TuneKind
-from .rolls import roll_tune
-from .split import is_for_tuning
-from .typist import type_tune
+from .corpus import COLLECTIONS
+from .material import FIT_SEED, Lesson, Recipe, lessons
+from .model import MeasureKind, Style
+from .people import ARRANGERS, EVERYTHING, FITTED, TYPISTS, Sources
+from .tables import PACKAGED, parsed
 
-TARGET = Path(__file__).parents[3] / "convert" / "rollstave" / "data" / "rhythm.json"
-FIT_SEED = 1001  # not the seed of any report
 PENALTY = 2.0
 RAREST = 3  # a factor seen less often than this in right readings has no weight,
 OFTEN_WRONG = 120  # unless it is seen so often in wrong ones
@@ -78,8 +79,9 @@ def ticks(value: Any) -> int:
     return int(value * TICKS)
 
 
-def sample_of(tune: ArrangedTune, seed: int, held_out: bool) -> TuneSample | None:
-    typed = type_tune(tune, Style.SQUEEZED, seed)
+def sample_of(lesson: Lesson) -> TuneSample | None:
+    """What a squeezed text says and what is true of it; None if it is misread."""
+    tune, typed = lesson.make(Style.SQUEEZED)
     grids = read_grid(typed.text, FIVE_STRING_BANJO, ProblemList())
     if len(grids) != 1 or len(grids[0].measures) != len(typed.measures):
         return None
@@ -91,28 +93,15 @@ def sample_of(tune: ArrangedTune, seed: int, held_out: bool) -> TuneSample | Non
         around = (counts[index - 1] if index else -1, (counts[index + 1 : index + 2] or [-1])[0])
         usable = truth.kind is not MeasureKind.ODD and len(truth.onsets) == seen.count > 0
         samples.append(Sample(seen, pattern, role_of(seen), usable, around))
-    return TuneSample(str(tune.meter), ticks(tune.meter.length), mood(evidence), samples, held_out)
+    length = ticks(tune.meter.length)
+    return TuneSample(str(tune.meter), length, mood(evidence), samples, lesson.held_out)
 
 
-def _build(job: tuple[str, Any, int]) -> TuneSample | None:
-    kind, source, seed = job
-    number = source if isinstance(source, int) else source.number
-    held_out = number % 5 == 4
-    if isinstance(source, int):
-        return sample_of(roll_tune(source, seed), seed, held_out)
-    return sample_of(arrange(source, seed, bare=kind == "bare"), seed, held_out)
-
-
-def tunes() -> list[TuneSample]:
-    """The tunes to learn from: fiddle tunes arranged twice, bare once, and roll tunes."""
-    corpus = [t for t in load().tunes if is_for_tuning(t.number)]
-    jobs: list[tuple[str, Any, int]] = []
-    jobs += [(TuneKind.FIDDLE.value, t, FIT_SEED) for t in corpus]
-    jobs += [(TuneKind.FIDDLE.value, t, FIT_SEED + 1) for t in corpus]
-    jobs += [(TuneKind.BARE.value, t, FIT_SEED) for t in corpus]
-    jobs += [(TuneKind.ROLL.value, n, FIT_SEED) for n in range(800) if is_for_tuning(n)]
+def tunes(recipe: Recipe) -> list[TuneSample]:
+    """The tunes to learn from."""
     with ProcessPoolExecutor(2) as pool:
-        return [t for t in pool.map(_build, jobs, chunksize=16) if t is not None]
+        found = pool.map(sample_of, lessons(recipe), chunksize=16)
+        return [t for t in found if t is not None]
 
 
 def count_patterns(samples: Iterable[TuneSample]) -> dict[tuple[str, str, int], Counter[Pattern]]:
@@ -251,35 +240,70 @@ def meters_of(samples: Sequence[TuneSample]) -> dict[str, float]:
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--stage", choices=("weights", "blend", "sure", "all"), default="all")
-    stage = parser.parse_args().stage
-    samples = tunes() if stage != "sure" else []
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    add = parser.add_argument
+    add("--stage", choices=("weights", "blend", "sure", "all"), default="all")
+    add("--typists", nargs="+", choices=TYPISTS, metavar="NAME")
+    add("--arrangers", nargs="+", choices=ARRANGERS, metavar="NAME")
+    add("--collections", nargs="+", choices=COLLECTIONS, metavar="NAME")
+    add("--leave-out", metavar="NAME", help="of all there are, or of those named")
+    add("--tunes", type=int, help="at most so many of each collection")
+    add("--seed", type=int, default=FIT_SEED)
+    add("--out", type=Path, default=PACKAGED)
+    args = parser.parse_args()
+    base = EVERYTHING if args.leave_out else FITTED
+    sources = Sources(
+        *(
+            tuple(asked or usual)
+            for asked, usual in (
+                (args.typists, base.typists),
+                (args.arrangers, base.arrangers),
+                (args.collections, base.collections),
+            )
+        )
+    )
+    if args.leave_out:
+        if args.out == PACKAGED:
+            parser.error("--leave-out needs --out: the package's data leave nothing out")
+        try:
+            sources = sources.without(args.leave_out)
+        except ValueError as error:
+            parser.error(str(error))
+    fit(Recipe(sources, args.seed, args.tunes), args.stage, args.out)
+
+
+def fit(recipe: Recipe, stage: str, out: Path) -> None:
+    """Fit one stage, or all of them one after the other, into a file."""
+    samples = tunes(recipe) if stage != "sure" else []
     print("tunes", len(samples))
     if stage in ("weights", "all"):
         part = [t for t in samples if not t.held_out]
         data = blank(count_patterns(part))
         data["weights"] = fit_weights(part, from_json(data))
-        save(data)
+        data["fitted_on"] = asdict(recipe.sources)
+        save(data, out)
     if stage in ("blend", "all"):
         from .blend import fit_blend
 
-        data = json.loads(TARGET.read_text("utf-8"))
+        data = parsed(out)
         data["meters"] = meters_of(samples)
         fit_blend(data, [t for t in samples if t.held_out])
-        save(data)
+        save(data, out)
     if stage in ("blend", "sure", "all"):
         from .blend import calibrate
 
-        data = json.loads(TARGET.read_text("utf-8"))
-        calibrate(data)
-        save(data)
+        data = parsed(out)
+        calibrate(data, recipe, out)
+        save(data, out)
 
 
-def save(data: dict[str, Any]) -> None:
-    TARGET.parent.mkdir(exist_ok=True)
-    TARGET.write_text(json.dumps(data, separators=(",", ":"), sort_keys=True) + "\n", "utf-8")
-    print("wrote", TARGET.stat().st_size, "bytes")
+def save(data: dict[str, Any], out: Path) -> None:
+    """Write the data; the same data give the same bytes."""
+    out.parent.mkdir(exist_ok=True)
+    out.write_text(json.dumps(data, separators=(",", ":"), sort_keys=True) + "\n", "utf-8")
+    print("wrote", out.stat().st_size, "bytes")
 
 
 if __name__ == "__main__":

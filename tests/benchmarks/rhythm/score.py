@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from .baselines import Patterns, commonest_pattern, equal_division
-from .model import MeasureKind, SolvedMeasure, SolvedTune, TypedMeasure, TypedTune
+from .model import MeasureKind, Meter, SolvedMeasure, SolvedTune, TypedMeasure, TypedTune
 
 BINS = 10
 
@@ -28,10 +28,12 @@ class Tally:
     right_scaled: int = 0
     sure: int = 0
     sure_right: int = 0
+    sure_scaled: int = 0
     equal: int = 0
     commonest: int = 0
     meters: int = 0
     meter_lengths: int = 0
+    meters_scaled: int = 0
     misread: int = 0
     crashed: int = 0
     seconds: float = 0.0
@@ -70,6 +72,17 @@ def is_right(truth: TypedMeasure, solved: SolvedMeasure, scale: Fraction = Fract
     )
 
 
+def is_same_but_for_unit(truth: Meter, solved: Meter) -> bool:
+    """True if two meters can have the same text: 4/4, 2/2 and 2/4, but not 3/4 and 6/8."""
+
+    def sort(meter: Meter) -> tuple[bool, int]:
+        compound = meter.count % 3 == 0 and meter.count > 3
+        beats = meter.count // 3 if compound else meter.count
+        return compound, beats // (beats & -beats)  # its odd part
+
+    return sort(truth) == sort(solved)
+
+
 def score_baselines(typed: TypedTune, patterns: Patterns) -> Tally:
     """The truth's own counts, and how many measures the baselines get right."""
     tally = Tally(tunes=1)
@@ -91,6 +104,7 @@ def score_tune(
     """Add a solved tune to a tally that already has the baselines; the wrong measures."""
     tally.meters += solved.meter == typed.meter
     tally.meter_lengths += solved.meter.length == typed.meter.length
+    tally.meters_scaled += is_same_but_for_unit(typed.meter, solved.meter)
     tally.timed += len(solved.measures)
     tally.solve_seconds += solved.seconds or 0.0
     if len(solved.measures) != len(typed.measures):
@@ -106,9 +120,11 @@ def score_tune(
             continue
         right = is_right(truth, reading)
         tally.right += right
-        tally.right_scaled += is_right(truth, reading, scale)
+        scaled = is_right(truth, reading, scale)
+        tally.right_scaled += scaled
         tally.sure += reading.sure
         tally.sure_right += reading.sure and right
+        tally.sure_scaled += reading.sure and scaled
         own = tally.by_kind.setdefault(truth.kind, [0, 0])
         own[0] += 1
         own[1] += right

@@ -9,6 +9,7 @@ import pytest
 
 from .arrange import arrange
 from .baselines import equal_division
+from .corpus import load_few, sources
 from .counts import count_labels
 from .letters import letter_label
 from .model import (
@@ -25,6 +26,8 @@ from .model import (
     TuneKind,
 )
 from .rolls import roll_tune
+from .score import is_same_but_for_unit
+from .split import is_for_tuning
 from .tunings import TUNINGS
 from .typist import type_tune
 
@@ -134,6 +137,24 @@ def test_letters_by_hand() -> None:
 
 def test_equal_division_by_hand() -> None:
     assert equal_division(Meter(3, 4), 6)[5] == (Fraction(5, 2), Fraction(1, 2))
+
+
+def test_meters_that_can_have_the_same_text() -> None:
+    """2/4 in sixteenths is 4/4 in eighths; 3/4 and 6/8 are grouped otherwise (common practice)."""
+    four, three, six = Meter(4, 4), Meter(3, 4), Meter(6, 8)
+    assert all(is_same_but_for_unit(four, Meter(2, unit)) for unit in (2, 4))
+    assert is_same_but_for_unit(three, Meter(3, 2))
+    assert not any(is_same_but_for_unit(a, b) for a, b in ((four, three), (three, six)))
+
+
+def test_tunes_of_a_book_are_told_apart() -> None:
+    """``airdsAirs`` has six books of about 200 tunes each; the texts number them themselves."""
+    texts = sources("airdsAirs")
+    assert re.match(r"X:0001\nT:The Ranting Highlandman", texts[0])
+    assert all(text.count("\nK:") >= 1 and text.startswith("X:") for text in texts)
+    few = load_few("airdsAirs", 2)
+    assert len({tune.number for tune in few}) == 2
+    assert not any(is_for_tuning(tune.number) for tune in few)
 
 
 def test_bare_tunes_strike_one_string_at_a_time() -> None:

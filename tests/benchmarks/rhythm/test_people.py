@@ -1,0 +1,107 @@
+"""Of every typist and arranger: what it says of its tune is true of the text, whoever arranged."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+from .melodies import melody
+from .model import ArrangedTune, CorpusTune, Style, TypedTune
+from .people import (
+    ARRANGERS,
+    EVERYTHING,
+    INDEPENDENT_ARRANGERS,
+    INDEPENDENT_TYPISTS,
+    ROLL,
+    TYPISTS,
+    arranged,
+    typed,
+)
+
+STYLES = [style for style in Style if style is not Style.DRAWN]
+
+
+@cache
+def tunes() -> tuple[ArrangedTune, ...]:
+    """A tune of each arranger, one of them after the other with pickups and without."""
+    return tuple(
+        arranged(arranger, number if arranger == ROLL else melody(number), seed=1)
+        for number, arranger in enumerate(ARRANGERS, start=20)
+    )
+
+
+def check_places(tune: ArrangedTune, text: TypedTune) -> None:
+    """The fret stands at each place named, whole, and all of a column in the same column."""
+    lines = text.text.split("\n")
+    assert (text.meter, len(text.measures)) == (tune.meter, len(tune.measures))
+    tops = set()
+    last = (0, 0)
+    for measure, truth in zip(tune.measures, text.measures, strict=True):
+        assert (truth.length, truth.kind) == (measure.length, measure.kind)
+        assert truth.onsets == tuple(e.onset for e in measure.events)
+        assert truth.durations == tuple(e.duration for e in measure.events)
+        for (line, column), event in zip(truth.places, measure.events, strict=True):
+            top = line - event.strokes[0].string
+            assert last < (top, column)
+            last = (top, column)
+            tops.add(top)
+            for stroke in event.strokes:
+                row = lines[top + stroke.string - 1]
+                before, after = row[: column - 1], row[column - 1 :]
+                digits = len(after) - len(after.lstrip("0123456789"))
+                assert after[:digits] == str(stroke.fret)
+                assert not before[-1:].isdigit()
+                assert stroke.link is None or before.rstrip("-.")[-1] == stroke.link
+    for top in tops:
+        rows = lines[top : top + 5]
+        assert len({len(row) for row in rows}) == 1
+        assert len({tuple(i for i, c in enumerate(row) if c == "|") for row in rows}) == 1
+
+
+def check_arrangement(tune: CorpusTune, made: ArrangedTune) -> None:
+    """Measures are as they were, every event lasts until the next, and a hand can hold it."""
+    assert (made.meter, len(made.measures)) == (tune.meter, len(tune.measures))
+    for old, new in zip(tune.measures, made.measures, strict=True):
+        assert (old.length, old.kind, old.left, old.right) == (
+            new.length, new.kind, new.left, new.right
+        )  # fmt: skip
+        ends = [*(e.onset for e in new.events[1:]), new.length]
+        for event, end in zip(new.events, ends, strict=True):
+            assert event.onset + event.duration == end > event.onset
+            strings = [s.string for s in event.strokes]
+            assert strings == sorted(set(strings))
+            assert all(s.fret in range(18) for s in event.strokes)
+            # String 5 begins at the fifth fret (common practice, no source).
+            assert all(s.fret == 0 or s.fret > 5 for s in event.strokes if s.string == 5)
+
+
+@pytest.mark.parametrize("arranger", INDEPENDENT_ARRANGERS)
+def test_arrangements_are_of_the_tune_and_can_be_played(arranger: str) -> None:
+    for number in range(4):
+        made = arranged(arranger, melody(number), seed=1)
+        check_arrangement(melody(number), made)
+        assert made == arranged(arranger, melody(number), seed=1)
+
+
+@pytest.mark.parametrize("typist", INDEPENDENT_TYPISTS)
+def test_places_point_at_the_frets(typist: str) -> None:
+    for tune in tunes():
+        for style in STYLES:
+            check_places(tune, typed(typist, tune, style, seed=1))
+
+
+@pytest.mark.parametrize("typist", INDEPENDENT_TYPISTS)
+def test_texts_depend_on_the_seed_alone(typist: str) -> None:
+    tune = arranged("linnet", melody(1), seed=1)
+    first = typed(typist, tune, Style.SLOPPY, seed=1)
+    assert first == typed(typist, tune, Style.SLOPPY, seed=1)
+    assert first != typed(typist, tune, Style.SLOPPY, seed=2)
+
+
+def test_one_is_left_out_by_its_name() -> None:
+    assert EVERYTHING.without("ivy").typists == tuple(n for n in TYPISTS if n != "ivy")
+    assert "airdsAirs" not in EVERYTHING.without("airdsAirs").collections
+    assert EVERYTHING.without("marten").collections == EVERYTHING.collections
+    with pytest.raises(ValueError, match="nobody"):
+        EVERYTHING.without("nobody")
