@@ -266,7 +266,8 @@ def _events(
 def _note(heard: Heard) -> Note:
     return Note(
         string=heard.string or 1,
-        fret=heard.fret,
+        # Nothing is stopped where the head is an x: the 0 is there for readers that want a fret.
+        fret=None if heard.muted and heard.fret == 0 else heard.fret,
         pitch=heard.pitch,
         place=Place(heard.line, 1),
         link=heard.link,
