@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
+from collections.abc import Sequence
 from pathlib import Path
 
 from msgspec import Struct
@@ -15,7 +17,7 @@ from rollstave.instruments.instrument import Instrument
 from rollstave.musicxml_in.detect import is_musicxml
 from rollstave.problems import Problem, ProblemList, TabError, WrongArgument
 from rollstave.reading.chapters import chapters_of
-from rollstave.reading.page.decode import decode, refuse_large
+from rollstave.reading.page.decode import decode, refuse_large, refuse_long
 from rollstave.reading.reader import prepare, read_grid, read_prepared
 from rollstave.reading.which import which_instrument
 from rollstave.score.finding import Finding, How
@@ -60,6 +62,7 @@ def read(
         text = source
     else:
         text = decode(data)
+    refuse_long(text)
     house = dialects.translate(text, problems)
     if house.instrument is not None:
         grids = house.tunes
@@ -73,8 +76,7 @@ def read(
             said = f"this is the name of a file, not its text; to read it, give Path({source!r})"
             raise TabError((kinds.FILE_NAME.problem(said),))
         raise TabError(tuple(house.original(p) for p in problems.sorted()))
-    parted = (_problems_of(problems.sorted(), grids, n) for n in range(len(grids)))
-    told = [tuple(house.original(p) for p in part) for part in parted]
+    told = _by_tune([(p, house.original(p)) for p in problems.sorted()], grids)
     return tuple(
         Tune(score=b.score, grid=grid, findings=b.findings, problems=told[position])
         for position, (b, grid) in enumerate(zip(built, grids, strict=True))
@@ -147,15 +149,16 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
     return Tune(score=score, grid=grid, findings=findings, problems=problems.sorted())
 
 
-def _problems_of(
-    problems: tuple[Problem, ...], grids: tuple[GridTune, ...], position: int
-) -> tuple[Problem, ...]:
-    """The problems that lie in the lines of one tune; those without a place go to the first."""
-    start = grids[position].first_line if position else 0
-    end = grids[position + 1].first_line if position + 1 < len(grids) else None
-    return tuple(
-        p
-        for p in problems
-        if (p.place.line if p.place else 0) >= start
-        and (end is None or (p.place.line if p.place else 0) < end)
-    )
+def _by_tune(
+    problems: Sequence[tuple[Problem, Problem]], grids: Sequence[GridTune]
+) -> list[tuple[Problem, ...]]:
+    """The problems that lie in the lines of each tune; those without a place go to the first.
+
+    Of each pair the first has the line in the text that was read, the second is what is told.
+    """
+    starts = [grid.first_line for grid in grids]
+    parted: list[list[Problem]] = [[] for _ in grids]
+    for problem, told in problems:
+        line = problem.place.line if problem.place else 0
+        parted[max(0, bisect_right(starts, line) - 1)].append(told)
+    return [tuple(part) for part in parted]

@@ -31,12 +31,15 @@ def read_block(state: ReadingState, block: Block) -> int:
             state.ledger.claim_line(line, Use.REPORTED)
         state.over.clear()
         return block.end
-    spans = [
-        (row.line.number, row.line.last_number) for system in block.systems for row in system.rows
-    ]
+    # A row may hold several lines that a mail program wrapped.
+    own = {
+        number
+        for system in block.systems
+        for row in system.rows
+        for number in range(row.line.number, row.line.last_number + 1)
+    }
     for line in state.lines[block.start : block.end]:
-        # A row may hold several lines that a mail program wrapped.
-        if not any(first <= line.number <= last for first, last in spans):
+        if line.number not in own:
             read_among(state, line)
     end = block.end
     for system in block.systems:
