@@ -133,7 +133,10 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
     score = read_musicxml(data, problems, plugins.KNOWN)
     score = score if score.title else replace(score, title=name)
     text = write_text(score).decode()
-    (grid,) = read_grid(text, score.setup.instrument, ProblemList(), known=plugins.KNOWN)
+    grids = read_grid(text, score.setup.instrument, ProblemList(), known=plugins.KNOWN)
+    if len(grids) != 1:
+        problems.add(kinds.MUSICXML, "this score cannot be written as the rows of one tab")
+        raise TabError(problems.sorted())
     findings = (
         Finding("title", score.title, How.DECLARED),
         Finding(
@@ -146,7 +149,7 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
         Finding("meter", str(score.meter), How.DECLARED),
         *declared_beside(score),
     )
-    return Tune(score=score, grid=grid, findings=findings, problems=problems.sorted())
+    return Tune(score=score, grid=grids[0], findings=findings, problems=problems.sorted())
 
 
 def _by_tune(

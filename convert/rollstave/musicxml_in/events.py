@@ -22,6 +22,9 @@ from rollstave.score.records import Event, Measure, Note, Rhythm
 from rollstave.vocabulary import problems as kinds
 
 
+_MOST_GRACES = 16  # before a note: more are no ornament, and no row of a tab has room for them
+
+
 def fretted(
     measures: Sequence[ReadMeasure], setup: Setup, problems: ProblemList, fifths: int = 0
 ) -> list[list[tuple[Fraction, list[Heard]]]]:
@@ -128,7 +131,8 @@ def _graces(
         for grace in read.graces:
             by_onset.setdefault(grace.onset, []).append(grace)
         for onset, before in by_onset.items():
-            placed = place_graces(before, struck[onset], setup) if onset in struck else []
+            few = before[:_MOST_GRACES]
+            placed = place_graces(few, struck[onset], setup) if onset in struck else []
             lost += len(before) - len(placed)
             kept += placed
             led = {grace.heard.string: grace.leads for grace in placed if grace.leads}
@@ -139,7 +143,8 @@ def _graces(
     if lost:
         problems.add(
             kinds.GRACE,
-            f"{lost} grace notes are left out: nothing is struck after them, or no fret has them",
+            f"{lost} grace notes are left out: nothing is struck after them, no fret has them, or "
+            f"there are more than {_MOST_GRACES} before a note",
             severity=Severity.NOTICE,
         )
 
