@@ -21,7 +21,6 @@ from rollstave.rhythm.timed import Source
 from rollstave.score.records import Event, Measure, Note, Rhythm
 from rollstave.vocabulary import problems as kinds
 
-
 _MOST_GRACES = 16  # before a note: more are no ornament, and no row of a tab has room for them
 
 
