@@ -39,7 +39,8 @@ NOT_QUICK = (
     "writing/test_sheet_geometry.py::test_question_marks_of_unsure_measures_touch_nothing",
     "writing/test_sheet_geometry.py::test_systems_have_four_measures_of_rolls_and_no_lonely_one",
     "writing/test_sheet_looks.py::test_a_book_is_the_same_with_any_number_of_workers",
-    "writing/test_pdf_safety.py", "writing/test_text_lengths.py",
+    "writing/test_pdf_safety.py", "writing/test_rendered_outside.py",
+    "writing/test_text_lengths.py",
 )  # fmt: skip
 QUICK_ALL_THE_SAME = (
     "benchmarks/rhythm/test_people.py", "plugins/test_figures.py", "plugins/test_markdown.py",

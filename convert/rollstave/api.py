@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -17,7 +18,7 @@ from rollstave.musicxml_in.detect import is_musicxml
 from rollstave.problems import Problem, ProblemList, TabError, WrongArgument
 from rollstave.reading.chapters import chapters_of
 from rollstave.reading.given import given_headings, with_given
-from rollstave.reading.page.decode import decode, refuse_large
+from rollstave.reading.page.decode import decode, refuse_large, refuse_long
 from rollstave.reading.reader import prepare, read_grid, read_prepared
 from rollstave.reading.which import which_instrument
 from rollstave.score.finding import Finding, How
@@ -67,6 +68,7 @@ def read(
         text = source
     else:
         text = decode(data)
+    refuse_long(text)
     house = dialects.translate(text, problems)
     if house.instrument is not None:
         grids = house.tunes
@@ -81,8 +83,7 @@ def read(
             said = f"this is the name of a file, not its text; to read it, give Path({source!r})"
             raise TabError((kinds.FILE_NAME.problem(said),))
         raise TabError(tuple(house.original(p) for p in problems.sorted()))
-    parted = (_problems_of(problems.sorted(), grids, n) for n in range(len(grids)))
-    told = [tuple(house.original(p) for p in part) for part in parted]
+    told = _by_tune([(p, house.original(p)) for p in problems.sorted()], grids)
     return tuple(
         Tune(score=b.score, grid=grid, findings=b.findings, problems=told[position])
         for position, (b, grid) in enumerate(zip(built, grids, strict=True))
@@ -155,7 +156,10 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
     score = read_musicxml(data, problems, plugins.KNOWN)
     score = score if score.title else replace(score, title=name)
     text = write_text(score).decode()
-    (grid,) = read_grid(text, score.setup.instrument, ProblemList(), known=plugins.KNOWN)
+    grids = read_grid(text, score.setup.instrument, ProblemList(), known=plugins.KNOWN)
+    if len(grids) != 1:
+        problems.add(kinds.MUSICXML, "this score cannot be written as the rows of one tab")
+        raise TabError(problems.sorted())
     findings = (
         Finding("title", score.title, How.DECLARED),
         Finding(
@@ -168,18 +172,19 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
         Finding("meter", str(score.meter), How.DECLARED),
         *declared_beside(score),
     )
-    return Tune(score=score, grid=grid, findings=findings, problems=problems.sorted())
+    return Tune(score=score, grid=grids[0], findings=findings, problems=problems.sorted())
 
 
-def _problems_of(
-    problems: tuple[Problem, ...], grids: tuple[GridTune, ...], position: int
-) -> tuple[Problem, ...]:
-    """The problems that lie in the lines of one tune; those without a place go to the first."""
-    start = grids[position].first_line if position else 0
-    end = grids[position + 1].first_line if position + 1 < len(grids) else None
-    return tuple(
-        p
-        for p in problems
-        if (p.place.line if p.place else 0) >= start
-        and (end is None or (p.place.line if p.place else 0) < end)
-    )
+def _by_tune(
+    problems: Sequence[tuple[Problem, Problem]], grids: Sequence[GridTune]
+) -> list[tuple[Problem, ...]]:
+    """The problems that lie in the lines of each tune; those without a place go to the first.
+
+    Of each pair the first has the line in the text that was read, the second is what is told.
+    """
+    starts = [grid.first_line for grid in grids]
+    parted: list[list[Problem]] = [[] for _ in grids]
+    for problem, told in problems:
+        line = problem.place.line if problem.place else 0
+        parted[max(0, bisect_right(starts, line) - 1)].append(told)
+    return [tuple(part) for part in parted]

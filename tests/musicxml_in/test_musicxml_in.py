@@ -180,3 +180,29 @@ def test_a_unison_is_played_on_two_strings_where_the_neck_has_them() -> None:
 def test_a_unison_that_no_grip_has_is_played_once_and_said() -> None:
     """By arithmetic: D3 (50) is the open fourth string and nothing else."""
     assert struck(note_xml("D", 3, 8) + note_xml("D", 3, 8, chord=True)) == [[("0", [50])]]
+
+
+@pytest.mark.parametrize("tuning", ["gCGBD", "gCGBE", "gCGCF", "eAEAB"])
+@pytest.mark.parametrize("capo", ["", "Capo: 2\n"])
+@pytest.mark.parametrize("short", ["", "Fifth string: raised to A\n", "Fifth string: open\n"])
+def test_a_tuning_comes_back_with_its_capos(tuning: str, capo: str, short: str) -> None:
+    """With a name or without; a staff's tuning holds what the short string is raised by."""
+    rows = "1|--0-----0-|\n2|----1-----|\n3|------0---|\n4|----------|\n5|--------0-|\n"
+    text = f"Tuning: {tuning}\nTime: 4/4\n{capo}{short}\n{rows}"
+    tune = rollstave.read(text)[0]
+    again = rollstave.read(rollstave.write(tune, "musicxml")[0])[0]
+    assert again.score.setup == tune.score.setup
+
+
+@pytest.mark.parametrize("count", [16, 17, 500])
+def test_grace_notes_by_the_hundred_are_no_ornament(count: int) -> None:
+    note = "<pitch><step>G</step><octave>4</octave></pitch>"
+    data = (
+        '<score-partwise><part-list><score-part id="P"><part-name>B</part-name></score-part>'
+        '</part-list><part id="P"><measure><attributes><divisions>1</divisions></attributes>'
+        f"{f'<note><grace/>{note}</note>' * count}"
+        f"<note>{note}<duration>4</duration></note></measure></part></score-partwise>"
+    )
+    tune = rollstave.read(data)[0]
+    assert len(tune.score.measures[0].events[0].grace) == 16
+    assert any("grace notes are left out" in p.message for p in tune.problems) == (count > 16)

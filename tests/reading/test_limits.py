@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import rollstave
-from rollstave.reading.page.decode import LARGEST
+from rollstave.reading.page.decode import LARGEST, MOST_BARS, MOST_LINES, MOST_NOTES
 from tests.amount import some
 from tests.work import LINEAR, calls, growth, patience
 
@@ -63,6 +63,8 @@ GROWING: dict[str, tuple[Callable[[int], str], int]] = {
     "one measure": (one_measure, 150),
     "words over and under": (words_over, 2000),
     "many tunes": (many_tunes, 60),
+    "rows without a gap": (lambda size: "D|--0-----0-|\n" * 5 * size, 100),
+    "one title again and again": (lambda size: f"Title: Tide\n\n{SYSTEM}" * size, 60),
     "parts again": (parts_again, 2000),
     "empty lines": (lambda size: "\n" * size, 20000),
     "tab characters": (lambda size: "\t" * size + "a", 20000),
@@ -117,6 +119,23 @@ def test_a_file_of_many_megabytes_is_refused_at_once() -> None:
         with pytest.raises(rollstave.TabError, match="divide it"):
             rollstave.read(text)
         assert calls(lambda text=text: rollstave.read(text)) < 500
+
+
+@pytest.mark.parametrize(
+    ("text", "what"),
+    [
+        ("\n" * (MOST_LINES + 1), "lines"),
+        ("\r" * (MOST_LINES + 1), "lines"),
+        ("|" * (MOST_BARS + 1), "bar lines"),
+        ("│" * (MOST_BARS + 1), "bar lines"),
+        ("0" * (MOST_NOTES + 1), "figures"),
+    ],
+)
+def test_a_text_with_too_much_in_it_is_refused_at_once(text: str, what: str) -> None:
+    for source in (text, text.encode()):
+        with pytest.raises(rollstave.TabError, match=f"{what}.*divide the file"):
+            rollstave.read(source)
+        assert calls(lambda source=source: rollstave.read(source)) < 500
 
 
 PIECES = st.lists(

@@ -23,9 +23,9 @@ from rollstave.score.records import Score, fields_of_headings
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import ROWS
 
-# Notes and measures of the part that is read: some hundred times a long tune. Each costs about a
-# millisecond, and a file may be large without a limit of its own (64 MB have half a million).
-MOST = 100_000
+# Notes and measures of the part that is read: some dozen times a long tune. Each costs about a
+# quarter of a millisecond, and a file may be large without a limit of its own (64 MB).
+MOST = 40_000
 
 
 def read_musicxml(

@@ -21,6 +21,8 @@ from rollstave.rhythm.timed import Source
 from rollstave.score.records import Event, Measure, Note, Rhythm
 from rollstave.vocabulary import problems as kinds
 
+_MOST_GRACES = 16  # before a note: more are no ornament, and no row of a tab has room for them
+
 
 def fretted(
     measures: Sequence[ReadMeasure], setup: Setup, problems: ProblemList, fifths: int = 0
@@ -128,7 +130,8 @@ def _graces(
         for grace in read.graces:
             by_onset.setdefault(grace.onset, []).append(grace)
         for onset, before in by_onset.items():
-            placed = place_graces(before, struck[onset], setup) if onset in struck else []
+            few = before[:_MOST_GRACES]
+            placed = place_graces(few, struck[onset], setup) if onset in struck else []
             lost += len(before) - len(placed)
             kept += placed
             led = {grace.heard.string: grace.leads for grace in placed if grace.leads}
@@ -139,7 +142,8 @@ def _graces(
     if lost:
         problems.add(
             kinds.GRACE,
-            f"{lost} grace notes are left out: nothing is struck after them, or no fret has them",
+            f"{lost} grace notes are left out: nothing is struck after them, no fret has them, or "
+            f"there are more than {_MOST_GRACES} before a note",
             severity=Severity.NOTICE,
         )
 
@@ -266,7 +270,8 @@ def _events(
 def _note(heard: Heard) -> Note:
     return Note(
         string=heard.string or 1,
-        fret=heard.fret,
+        # Nothing is stopped where the head is an x: the 0 is there for readers that want a fret.
+        fret=None if heard.muted and heard.fret == 0 else heard.fret,
         pitch=heard.pitch,
         place=Place(heard.line, 1),
         link=heard.link,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from lxml import etree
+from msgspec.structs import replace
 
 from rollstave.deciding.capo import HIGHEST_RAISE, LOWEST_RAISE, short_string_said
 from rollstave.instruments.instrument import Instrument, Tuning
@@ -13,7 +14,7 @@ from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import written_form
 from rollstave.musicxml_in.numbers import step, whole, whole_attribute
-from rollstave.pitch import Pitch
+from rollstave.pitch import Pitch, spell
 
 _MOST_LINES = 100  # of a staff: more than any instrument has strings
 
@@ -32,7 +33,24 @@ def read_setup(
     """
     setup = _of_staff(part, wanted, known, named, lowest=LOWEST_RAISE if short_string else 0)
     said = short_string_said(setup, short_string) if setup.instrument.short_string else None
-    return said or setup
+    if said is None:
+        return setup
+    if said.tuning in said.instrument.tunings or said.short_raise < 0:
+        return said
+    return replace(said, tuning=_as_tuned(said))
+
+
+def _as_tuned(setup: Setup) -> Tuning:
+    """An unknown tuning whose short string is written as it is raised above the capo, without
+    that."""
+    short = setup.instrument.short_string
+    if short is None:
+        return setup.tuning
+    pitches = list(setup.tuning.pitches)
+    written = pitches[short.string - 1]
+    if setup.short_raise != setup.capo:
+        pitches[short.string - 1] = spell(written.midi - setup.short_raise + setup.capo, 0)
+    return Tuning(written_form(pitches, setup.instrument), tuple(pitches))
 
 
 def _of_staff(

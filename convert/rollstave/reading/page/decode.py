@@ -16,6 +16,9 @@ TAB_WIDTH = 8
 # More than a thousand tunes. What is larger is no tab, or a collection that is better divided:
 # a file is read as a whole, with some hundred bytes of memory for each of its own.
 LARGEST = 4_000_000  # bytes
+# What is read in ten seconds and some hundred megabytes of memory: about 10,000 measures of rolls,
+# which is a songbook of several hundred pages.
+MOST_LINES, MOST_BARS, MOST_NOTES = 40_000, 60_000, 200_000
 # One character for one character, so that columns stay where they are.
 _PLAIN = str.maketrans(
     {
@@ -35,6 +38,7 @@ _PLAIN = str.maketrans(
         "～": "~",
     }
 )
+_BARS = ("|", *(chr(code) for code, plain in _PLAIN.items() if plain == "|"))
 # Characters that no text file means and that XML 1.0 forbids (section 2.2), except tab.
 _NO_TEXT = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
 _BYTE_ORDER_MARKS = (
@@ -136,6 +140,22 @@ def refuse_large(size: int) -> None:
             "divide it into files of some tunes each"
         )
         raise TabError((kinds.TOO_LARGE.problem(message, Place(1, 1)),))
+
+
+def refuse_long(text: str) -> None:
+    """Raise TabError for a text with more lines, bar lines or frets than are read at once."""
+    counts = (
+        ("lines", max(text.count("\n"), text.count("\r")), MOST_LINES),
+        ("bar lines in its rows", sum(text.count(bar) for bar in _BARS), MOST_BARS),
+        ("figures", sum(text.count(figure) for figure in "0123456789xX"), MOST_NOTES),
+    )
+    for what, count, most in counts:
+        if count > most:
+            message = (
+                f"this file has {count:,} {what}, and up to {most:,} are read at once; divide "
+                "the file into several with some tunes each"
+            )
+            raise TabError((kinds.TOO_LARGE.problem(message, Place(1, 1)),))
 
 
 def decode_with(data: bytes) -> tuple[str, Encoding]:

@@ -23,7 +23,7 @@ _SIGN_LETTERS = "hpsbxtrvcolumngakifjHPSBXTRLNVO"
 _NO_BODY = dict.fromkeys(map(ord, "-0123456789|!+:^~()<>*/\\=._ []{},'I&%" + _SIGN_LETTERS))
 _NO_SOLID = dict.fromkeys(map(ord, "-|0123456789"))
 _SHORT = re.compile(r"\|:?[\d-]*\d[\d-]*:?\|")
-_BRACKETED = re.compile(r"[(<]\d{1,2}[)>]")  # a fret in brackets is a fret
+_BRACKETED = re.compile(r"[(<{]\d{1,2}[)>}]")  # a fret in brackets is a fret
 
 
 def as_row(line: Line) -> Row | None:

@@ -39,6 +39,9 @@ _STAFF_VOICE, _TAB_VOICE = 1, 5
 _BEAMS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4}
 # A fret is a whole number in MusicXML 4.0: the extra fret of a diatonic neck is said beside it.
 HALF_FRET = "half fret"
+# A dead stroke has no fret, but readers of a tab want a fret beside each string: Verovio does not
+# end without one. The head, an x, says that nothing is stopped.
+_NO_FRET = 0
 _GROUPS_OF_ALL = ("tuplet", "technical")  # those that a note may have without any technique
 # What stands in the notations of a note, in the order in which it is written.
 _GROUPS = (
@@ -133,7 +136,7 @@ class NoteWriter:
                 measure=measure.index, event=symbol.event_index, string=note.string, grace=number
             )
             leading = Leading(ends=self.ends.get(address), starts=self.starts.get(address))
-            said = [*of_links(leading, note.string)]
+            said = [*of_links(leading, note.string, tab)]
             notations = etree.Element("notations")
             for name in ("slur", "slide"):
                 add_group(notations, name, said)
@@ -280,7 +283,7 @@ class NoteWriter:
         tab: bool,
     ) -> None:
         first = symbol.part == 0
-        said = [*of_links(leading, head.note.string)] if leading is not ALONE else []
+        said = [*of_links(leading, head.note.string, tab)] if leading is not ALONE else []
         if first and rows:
             said += of_note(head.note, rows)
         event = measure.events[symbol.event_index]
@@ -310,8 +313,7 @@ class NoteWriter:
         technical = etree.Element("technical")
         if tab:
             add(technical, "string", note.string)
-            if note.fret is not None:
-                add(technical, "fret", note.fret)
+            add(technical, "fret", _NO_FRET if note.fret is None else note.fret)
             if first and note.left_finger is not None:
                 add(technical, "fingering", note.left_finger)
             if first and note.finger is not None:

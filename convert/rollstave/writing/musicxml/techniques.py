@@ -15,6 +15,9 @@ from rollstave.vocabulary.techniques import TECHNIQUES
 from rollstave.writing.xml import add
 
 _HEAD = "notehead"
+# Links that are open at once have different numbers, of 1 to 16 (MusicXML 4.0, number-level): one
+# over a bar line is open on the staff while that of the tab begins.
+_LEVELS = 8
 _OF_EVENTS = tuple(row for row in TECHNIQUES if row.event and row.elements)
 
 
@@ -39,8 +42,9 @@ class Said(Struct, frozen=True):
     value: object = None
 
 
-def of_links(leading: Leading, string: int) -> Iterator[Said]:
-    """The elements of the links that end and begin at a note of a string."""
+def of_links(leading: Leading, string: int, tab: bool) -> Iterator[Said]:
+    """The elements of the links that end and begin at a note of a string, on one of the staves."""
+    number = (string - 1) % _LEVELS + 1 + (_LEVELS if tab else 0)
     if leading.reached is not None:
         for element in LINKS[leading.reached].elements:
             if element.on == "end" and element.use != "read":
@@ -48,7 +52,7 @@ def of_links(leading: Leading, string: int) -> Iterator[Said]:
     for link, kind in ((leading.ends, "stop"), (leading.starts, "start")):
         for element in LINKS[link].elements if link is not None else ():
             if element.on == "both" and element.use != "read":
-                yield Said(element, kind, string)
+                yield Said(element, kind, number)
 
 
 def of_note(note: Note, rows: Sequence[Technique]) -> list[Said]:
