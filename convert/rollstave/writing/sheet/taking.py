@@ -28,10 +28,11 @@ from rollstave.writing.sheet.engraving import (
 )
 from rollstave.writing.sheet.glyphs import outline_box
 from rollstave.writing.sheet.skyline import Box
+from rollstave.writing.sheet.tuplets import THREE, over_stems
 from rollstave.writing.xml import all_text
 
-_PATH, _POLYGON, _ELLIPSE, _USE, _TEXT = _DRAWN = tuple(
-    f"{{{SVG}}}{name}" for name in ("path", "polygon", "ellipse", "use", "text")
+_PATH, _POLYGON, _POLYLINE, _ELLIPSE, _USE, _TEXT = _DRAWN = tuple(
+    f"{{{SVG}}}{name}" for name in ("path", "polygon", "polyline", "ellipse", "use", "text")
 )
 _GROUP = f"{{{SVG}}}g"
 _NO_OBSTACLES = {"staff", "barLine", "system", "grpSym"}
@@ -142,6 +143,10 @@ def _take_drawn(system: System, boxes: dict[str, Box]) -> None:
         for group in system.element.iter(_GROUP):
             if group.get("class") == "chord":
                 join_brackets(group)
+    if system.staff is None and THREE in boxes:
+        for group in system.element.iter(_GROUP):
+            if group.get("class") == "tuplet":
+                over_stems(group, boxes[THREE])
     brackets: dict[etree._Element, None] = {}
     words: list[etree._Element] = []
     # A list, because texts lose their spans while we walk over them.
@@ -150,7 +155,7 @@ def _take_drawn(system: System, boxes: dict[str, Box]) -> None:
         kind = holder.get("class", "")
         if kind == "voltaBracket":
             brackets[holder] = None
-        elif tag in (_PATH, _POLYGON):
+        elif tag in (_PATH, _POLYGON, _POLYLINE):
             if kind == "stem" and item.get("stroke-width") == _VEROVIO_TAB_STEM:
                 item.set("stroke-width", _STEM)
             if kind not in _NO_OBSTACLES and (box := _line_box(item)):

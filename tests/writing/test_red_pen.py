@@ -1,0 +1,93 @@
+"""What a music editor would mark on a sheet: where signs stand, measured.
+
+Rules are of Gould, Behind Bars (2011), from memory, unless one says otherwise; signs are named by
+their code points in SMuFL 1.4. Lengths are hundredths of a millimetre; a space of the staff is 180,
+one of the tab 315.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+import pytest
+from lxml import etree
+
+import rollstave
+from rollstave.score.records import Score
+from rollstave.writing.options import SheetOptions, View
+from tests import tunes
+from tests.writing import everything
+
+SVG = "{http://www.w3.org/2000/svg}"
+HREF = "{http://www.w3.org/1999/xlink}href"
+_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+
+
+def drawn(score: Score, **options: Any) -> etree._Element:
+    """The first page of a score's sheet."""
+    return etree.fromstring(rollstave.write(score, "svg", options=SheetOptions(**options))[0])
+
+
+def of(root: etree._Element, kind: str, tag: str = "g") -> list[etree._Element]:
+    return [e for e in root.iter(f"{SVG}{tag}") if kind in (e.get("class") or "").split()]
+
+
+def numbers(element: etree._Element) -> list[float]:
+    words = element.get("transform") or element.get("d") or element.get("points") or ""
+    return [float(n) for n in _NUMBER.findall(words)]
+
+
+def glyphs(root: etree._Element, name: str) -> Iterator[tuple[float, float, float]]:
+    """Where a music sign stands, and its size."""
+    for use in root.iter(f"{SVG}use"):
+        if use.get(HREF, "").endswith(name):
+            x, y, scale, *_ = numbers(use)
+            yield x, y, scale
+
+
+# Rhythm of a tab alone ----------------------------------------------------------------------
+
+
+def _stems(group: etree._Element) -> list[Sequence[float]]:
+    """x, lower and upper end of every stem."""
+    return [numbers(path) for g in of(group, "stem") for path in g.iterfind(f"{SVG}path")]
+
+
+def test_a_tab_alone_has_the_number_of_every_tuplet_over_the_middle_of_its_stems() -> None:
+    groups = of(drawn(tunes.case("triplets"), view=View.TAB), "tuplet")
+    assert len(groups) == 4
+    for group in groups:
+        ((x, y, scale),) = glyphs(group, "E883")
+        stems = _stems(group)
+        left, right = min(s[0] for s in stems), max(s[0] for s in stems)
+        # The digit is about 0.42 em wide in the music font, 1000 units at scale 1.
+        assert abs(x + 210 * scale - (left + right) / 2) < 60
+        assert y < min(min(s[1], s[3]) for s in stems) - 20
+
+
+def test_the_brackets_of_a_tab_alone_span_their_stems() -> None:
+    groups = of(drawn(tunes.case("triplets"), view=View.TAB), "tuplet")
+    bracketed = [g for g in groups if of(g, "tupletBracket")]
+    assert len(bracketed) == 3
+    for group in bracketed:
+        stems = [s[0] for s in _stems(group)]
+        ends = [x for line in group.iter(f"{SVG}polyline") for x in numbers(line)[::2]]
+        assert min(ends) == pytest.approx(min(stems) - 60, abs=2)
+        assert max(ends) == pytest.approx(max(stems) + 60, abs=2)
+
+
+def test_a_tuplet_has_its_number_once_where_there_is_a_staff() -> None:
+    root = drawn(tunes.case("triplets"))
+    assert len(list(glyphs(root, "E883"))) == 4
+
+
+def test_a_tab_alone_has_rests_dots_and_ties() -> None:
+    root = drawn(everything.score(), view=View.TAB)
+    both = drawn(everything.score())
+    # The rest of an eighth and of a measure; three dotted notes; two tied frets.
+    assert (len(of(root, "rest")), len(of(root, "mRest"))) == (1, 1)
+    assert len(of(root, "tie", "path")) == len(of(both, "tie", "path")) == 2
+    dots = [e for g in of(root, "tabDurSym") for e in g.iter(f"{SVG}ellipse")]
+    assert len(dots) == 3
