@@ -12,6 +12,8 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 import pytest
+from fontTools.pens.boundsPen import BoundsPen
+from fontTools.svgLib.path import parse_path
 from lxml import etree
 
 import rollstave
@@ -91,3 +93,62 @@ def test_a_tab_alone_has_rests_dots_and_ties() -> None:
     assert len(of(root, "tie", "path")) == len(of(both, "tie", "path")) == 2
     dots = [e for g in of(root, "tabDurSym") for e in g.iter(f"{SVG}ellipse")]
     assert len(dots) == 3
+
+
+# Signs for any number of lines --------------------------------------------------------------
+
+STRINGED = (
+    ("mountain dulcimer", "DAD"),
+    ("ukulele", "GCEA"),
+    ("banjo", "gDGBD"),
+    ("guitar", "EADGBE"),
+)
+
+
+def _repeated(instrument: str, tuning: str) -> etree._Element:
+    rows = "\n".join(f"{name}|:-0---0---0---0--|-0---0---0---0-:|" for name in reversed(tuning))
+    (tune,) = rollstave.read(f"Title: Oars\nInstrument: {instrument}\nTime: 4/4\n\n{rows}\n")
+    return drawn(tune.score)
+
+
+def _tab_lines(root: etree._Element) -> list[float]:
+    return sorted({numbers(line)[1] for line in of(root, "line", "path")})
+
+
+@pytest.mark.parametrize(("instrument", "tuning"), STRINGED)
+def test_repeats_have_two_dots_of_one_size_around_the_middle(instrument: str, tuning: str) -> None:
+    root = _repeated(instrument, tuning)
+    lines = _tab_lines(root)
+    assert len(lines) == len(tuning)
+    middle = (lines[0] + lines[-1]) / 2
+    for bar in (b for b in of(root, "barLine") if list(glyphs(b, "E044"))):
+        dots = list(glyphs(bar, "E044"))
+        assert len(dots) == 4
+        assert len({scale for _, _, scale in dots}) == 1
+        on_tab = sorted(y for _, y, _ in dots if y > lines[0])
+        assert len(on_tab) == 2
+        assert sum(on_tab) / 2 == pytest.approx(middle, abs=2)
+        # Each in a space: half a space from the next line.
+        for y in on_tab:
+            assert min(abs(y - line) for line in lines) == pytest.approx(315 / 2, abs=3)
+    assert len(list(glyphs(root, "E044"))) == 8
+
+
+@pytest.mark.parametrize(("instrument", "tuning"), STRINGED)
+def test_the_letters_of_the_clef_stand_within_the_lines(instrument: str, tuning: str) -> None:
+    root = _repeated(instrument, tuning)
+    lines = _tab_lines(root)
+    ((_, y, scale),) = glyphs(root, "E06D")
+    outline = next(g for g in root.iter(f"{SVG}g") if (g.get("id") or "").endswith("glyph-E06D"))
+    shapes = parse_path_box("".join(p.get("d", "") for p in outline))
+    assert y - scale * shapes[3] >= lines[0] - 2
+    assert y - scale * shapes[1] <= lines[-1] + 2
+
+
+def parse_path_box(outline: str) -> tuple[float, float, float, float]:
+    """Left, bottom, right and top of an outline, by fontTools."""
+    pen = BoundsPen(None)
+    parse_path(outline, pen)
+    assert pen.bounds is not None
+    left, bottom, right, top = pen.bounds
+    return left, bottom, right, top

@@ -22,7 +22,7 @@ _HALF_REST = 110.0  # from the left of a rest to its middle
 _GAP = 60.0  # between a bracket and the number in it
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _PLACED = re.compile(r"translate\(-?[\d.]+,? ?(-?[\d.]+)\) scale\((-?[\d.]+)")
-THREE = "#glyph-E883"  # SMuFL 1.4: tuplet3
+THREE = "E883"  # SMuFL 1.4: tuplet3
 
 
 def over_stems(group: etree._Element, box: Box) -> None:
