@@ -131,7 +131,7 @@ WORDS = {
     **{("bend", "½"): 1, ("bend", "1½"): 1},
     ("roll", "forward roll"): 1,
     **{("fret grace", fret): count for fret, count in (("0", 1), ("1", 1), ("2", 3), ("4", 2))},
-    **{("fret", words): 1 for words in ("x", "(0)", "‹12›", "(1)", "(2)")},
+    **{("fret", words): 1 for words in ("x", "[0]", "‹12›", "(1)", "(2)")},
 }
 # What is drawn of each kind: arcs of hammer-ons, pull-offs and the tap; slides between notes and
 # from or to nowhere; six stems of grace notes, flag and stroke of three, two beams of three.
@@ -429,10 +429,10 @@ FOOT = {
 KEY = (
     *("thumb", "index finger", "middle finger", "hammer-on", "pull-off", "tap", "slide", "brush"),
     *("bend, in whole tones", "vibrato", "muted", "grace note, quickly before"),
-    *("hardly sounded; after an arc: held, not struck again", "harmonic", "let ring"),
+    *("hardly sounded", "held, not struck again", "harmonic", "let ring"),
     *("fingers of the left hand", "open string", "string not played"),
 )
-SAMPLES = ("T", "I", "M", "H", "P", "t", "x", "2", "3", "(2)", "‹12›", "1 2 3 4")
+SAMPLES = ("T", "I", "M", "H", "P", "t", "x", "2", "3", "[2]", "(2)", "‹12›", "1 2 3 4")
 
 
 def _block(root: etree._Element, name: str) -> list[str]:

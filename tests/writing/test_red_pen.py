@@ -8,7 +8,9 @@ one of the tab 315.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -18,6 +20,7 @@ from lxml import etree
 
 import rollstave
 from rollstave.score.records import Score
+from rollstave.writing.fonts import text_width
 from rollstave.writing.options import SheetOptions, View
 from tests import tunes
 from tests.writing import everything
@@ -152,3 +155,47 @@ def parse_path_box(outline: str) -> tuple[float, float, float, float]:
     assert pen.bounds is not None
     left, bottom, right, top = pen.bounds
     return left, bottom, right, top
+
+
+# Held notes and ghosts ----------------------------------------------------------------------
+
+HELD = """Title: Oars
+Time: 4/4
+
+D|-<12>-----=<12>-----12---=12--|-=12----0-------|
+B|------1-----------------------|-----------1----|
+G|------------------(0)---------|----------------|
+D|-2-------=2-------------------|----------------|
+g|------------------------------|----------------|
+"""
+
+
+def _frets(root: etree._Element) -> list[tuple[str, float, float]]:
+    """Words, x and y of all frets, from left to right."""
+    found = [(t.text or "", float(t.get("x", 0)), float(t.get("y", 0))) for t in _texts(root)]
+    return sorted(found, key=lambda f: f[1])
+
+
+def _texts(root: etree._Element) -> list[etree._Element]:
+    return of(root, "fret", "text")
+
+
+def test_what_is_held_stands_in_parentheses_a_ghost_in_brackets() -> None:
+    # Parentheses for held frets: common practice, no source. Brackets for a ghost are ours.
+    (tune,) = rollstave.read(HELD)
+    words = Counter(words for words, _, _ in _frets(drawn(tune.score)))
+    assert (words["‹12›"], words["2"], words["12"], words["[0]"]) == (1, 1, 1, 1)
+    assert words["(‹12›)"] >= 1
+    assert words["(2)"] >= 1
+    assert words["(12)"] >= 2
+
+
+def test_what_stands_in_parentheses_has_room() -> None:
+    (tune,) = rollstave.read(HELD)
+    by_line: dict[float, list[tuple[float, float]]] = {}
+    for words, x, y in _frets(drawn(tune.score)):
+        half = text_width(words, 310) / 2
+        by_line.setdefault(y, []).append((x - half, x + half))
+    for places in by_line.values():
+        for (_, right), (left, _) in pairwise(places):
+            assert left - right > 60

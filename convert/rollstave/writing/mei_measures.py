@@ -29,7 +29,7 @@ _VALUES = {value.name: value.mei for value in NOTE_VALUES}
 ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 _LEFT = {Bar.REPEAT_START: "rptstart", Bar.DOUBLE: "dbl"}
 _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
-_TWO_DIGITS, _THREE_DIGITS = 10, 100
+_TWO_DIGITS, _THREE_DIGITS, _FOUR_DIGITS = 10, 100, 1000
 
 
 class MeasureWriter:
@@ -186,10 +186,16 @@ class MeasureWriter:
             self._syllable(holder if holder is not parent else note, lyric)
 
     def _fret(self, head: Head) -> int:
-        """The fret as a number. For engraving a harmonic, whose fret is set in brackets, has one of
-        three digits, or Verovio sets the next one into them; the sheet writes what it is."""
-        wide = self.for_engraving and head.note.harmonic
-        return _THREE_DIGITS if wide else int(head.note.fret or 0)
+        """The fret as a number. For engraving one that is set in brackets has more digits, or
+        Verovio sets the next one into them; the sheet writes what it is."""
+        note, fret = head.note, int(head.note.fret or 0)
+        if not self.for_engraving:
+            return fret
+        if note.harmonic or (note.ghost and head.held):
+            return _FOUR_DIGITS if head.held else _THREE_DIGITS
+        if head.held or note.ghost:
+            return max(_TWO_DIGITS, min(10 * fret, _THREE_DIGITS))
+        return fret
 
     def _staff_note(
         self, parent: etree._Element, measure: Measure, symbol: Symbol, head: Head
