@@ -141,7 +141,7 @@ DRAWN = {
     "tie": 2,
     "ring": 1,
     "vibrato": 1,
-    "bend": 2 * 2,
+    "bend": 2 * 2 * 2,  # on staff and tab
     "brush": 2,
     "grace": 6 + 2 * 3 + 2,
     "ending": 2,

@@ -10,16 +10,18 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from fractions import Fraction
+from itertools import combinations, pairwise
 from typing import Any
 
 import pytest
 from fontTools.pens.boundsPen import BoundsPen
 from fontTools.svgLib.path import parse_path
 from lxml import etree
+from msgspec.structs import replace
 
 import rollstave
-from rollstave.score.records import Score
+from rollstave.score.records import Event, Measure, Note, Score
 from rollstave.writing.fonts import text_width
 from rollstave.writing.options import SheetOptions, View
 from tests import tunes
@@ -199,3 +201,72 @@ def test_what_stands_in_parentheses_has_room() -> None:
     for places in by_line.values():
         for (_, right), (left, _) in pairwise(places):
             assert left - right > 60
+
+
+# Bends --------------------------------------------------------------------------------------
+
+E = Fraction(1, 2)
+# Eighths, a chord, sixteenths and the lowest line; (string, fret), bent where the fret is odd.
+BENT: tuple[Sequence[tunes.Timed], ...] = (
+    [(E, [(1, fret)]) for fret in (3, 0, 7, 2, 0, 5, 0, 2)],
+    [(1, [(2, 3), (4, 1)]), (E, [(3, 5)]), (E, [(4, 0)]), (E / 2, [(2, 9)]), (E / 2, [(1, 0)])],
+)
+
+
+def _bent() -> Score:
+    score = tunes.score(BENT)
+    measures = tuple(
+        replace(m, events=tuple(replace(e, notes=_odd_bent(e)) for e in m.events))
+        for m in score.measures
+    )
+    assert sum(n.bend is not None for m in measures for n in notes_of(m)) == 7
+    return replace(score, measures=measures)
+
+
+def _odd_bent(event: Event) -> tuple[Note, ...]:
+    return tuple(replace(n, bend=2 if (n.fret or 0) % 2 else None) for n in event.notes)
+
+
+def notes_of(measure: Measure) -> list[Note]:
+    return [note for event in measure.events for note in event.notes]
+
+
+@pytest.mark.parametrize("view", [View.BOTH, View.TAB])
+def test_a_bend_rises_above_the_tab_with_its_size(view: View) -> None:
+    # Common practice, no source: no number of a bend stands on the lines, where frets are.
+    root = drawn(_bent(), view=view)
+    top = _tab_lines(root)[0]
+    words = [t for t in root.iter(f"{SVG}text") if t.get("class") == "bend"]
+    assert [t.text for t in words] == ["full"] * 7
+    assert all(float(t.get("y", 0)) < top - 100 for t in words)
+    on_tab = next(g for g in root.iter(f"{SVG}g") if g.get("class") == "marks ornaments")
+    tips = [p for p in of(on_tab, "bend", "path") if p.get("fill") == "currentColor"]
+    assert len(tips) == 7
+    assert all(numbers(p)[1] < top - 100 for p in tips)
+
+
+def test_the_sizes_of_bends_overlap_nothing() -> None:
+    root = drawn(_bent())
+    boxes = []
+    for t in root.iter(f"{SVG}text"):
+        if t.get("class") in ("bend", "fret"):
+            size, x, y = (float(t.get(key, 0)) for key in ("font-size", "x", "y"))
+            half = text_width(t.text or "", size) / 2
+            boxes.append((x - half, y - 0.7 * size, x + half, y))
+    for one, other in combinations(boxes, 2):
+        assert not (
+            one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+        )
+    for stem in of(root, "stem"):
+        for x, y1, _, y2 in [numbers(p) for p in stem.iterfind(f"{SVG}path")]:
+            for left, top, right, bottom in boxes:
+                crosses = left < x < right and top < max(y1, y2) and min(y1, y2) < bottom
+                assert not crosses
+
+
+def test_the_staff_shows_bends() -> None:
+    for view, sizes in ((View.BOTH, 7), (View.STAFF, 7)):
+        root = drawn(_bent(), view=view)
+        layer = next(g for g in root.iter(f"{SVG}g") if g.get("class") == "marks bends")
+        assert len(of(layer, "bend", "path")) == 2 * 7
+        assert sum(t.get("class") == "bend" for t in root.iter(f"{SVG}text")) == sizes

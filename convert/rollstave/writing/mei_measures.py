@@ -17,7 +17,7 @@ from rollstave.notating.notation import Head, NotatedMeasure, Symbol
 from rollstave.notating.syllables import syllable_of
 from rollstave.pitch import Pitch
 from rollstave.score.links import LinkPair, goes_on, links_of
-from rollstave.score.records import Measure, Score
+from rollstave.score.records import Event, Measure, Score
 from rollstave.vocabulary.note_values import NOTE_VALUES
 from rollstave.vocabulary.signs import LINKS, techniques_of
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id, id_of, note_id
@@ -167,7 +167,7 @@ class MeasureWriter:
                 note = add(group, "note")
                 note.set(_ID, _id(TAB_PREFIX, measure, symbol, head))
                 note.set("tab.course", str(int(head.note.string)))
-                note.set("tab.fret", str(self._fret(head)))
+                note.set("tab.fret", str(self._fret(measure.events[symbol.event_index], head)))
             return
         holder = parent
         if len(symbol.heads) > 1:
@@ -185,14 +185,17 @@ class MeasureWriter:
         if lyric and symbol.part == 0:
             self._syllable(holder if holder is not parent else note, lyric)
 
-    def _fret(self, head: Head) -> int:
-        """The fret as a number. For engraving one that is set in brackets has more digits, or
-        Verovio sets the next one into them; the sheet writes what it is."""
+    def _fret(self, event: Event, head: Head) -> int:
+        """The fret as a number. For engraving one that is set in brackets, or that is reached past
+        the arrow of a brush, has more digits, or Verovio leaves no room for those; the sheet writes
+        what it is."""
         note, fret = head.note, int(head.note.fret or 0)
         if not self.for_engraving:
             return fret
         if note.harmonic or (note.ghost and head.held):
             return _FOUR_DIGITS if head.held else _THREE_DIGITS
+        if event.brush and note.link is not None:
+            return _THREE_DIGITS
         if head.held or note.ghost:
             return max(_TWO_DIGITS, min(10 * fret, _THREE_DIGITS))
         return fret
