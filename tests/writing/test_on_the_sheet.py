@@ -357,10 +357,10 @@ def test_endings_begin_with_their_measures(systems: list[System], root: etree._E
     one, two = system.one("ending", "1."), system.one("ending", "2.")
     assert system.last(4) < one.x < system.first(5)
     assert system.last(5) < two.x < system.first(6)
-    # The first is closed by a hook on both sides, up, along and down; the second as well, since
-    # the strain ends with it.
+    # The first is closed by a hook on both sides, up, along and down; the second is open, since
+    # the music goes on.
     hooks = [p.get("d", "") for p in root.iter(f"{SVG}path") if _kind(p) == "ending"]
-    assert [h.count("V") for h in hooks] == [2, 2]
+    assert [h.count("V") for h in hooks] == [2, 1]
     assert [h.count("H") for h in hooks] == [1, 1]
 
 

@@ -21,6 +21,7 @@ from lxml import etree
 from msgspec.structs import replace
 
 import rollstave
+from rollstave.grid.typed import Bar
 from rollstave.score.records import Event, Measure, Note, Score
 from rollstave.writing.fonts import text_width
 from rollstave.writing.options import SheetOptions, View
@@ -270,3 +271,43 @@ def test_the_staff_shows_bends() -> None:
         layer = next(g for g in root.iter(f"{SVG}g") if g.get("class") == "marks bends")
         assert len(of(layer, "bend", "path")) == 2 * 7
         assert sum(t.get("class") == "bend" for t in root.iter(f"{SVG}text")) == sizes
+
+
+# What closes --------------------------------------------------------------------------------
+
+
+def _closing(fine: int | None, jump: int) -> list[str]:
+    measures = list(tunes.score([[(4, [(1, 0)])]] * 4).measures)
+    measures[3] = replace(measures[3], right=Bar.FINAL)
+    if fine is not None:
+        measures[fine] = replace(measures[fine], fine=True)
+    measures[jump] = replace(measures[jump], jump="D.C. al Fine")
+    score = replace(tunes.score([[(4, [(1, 0)])]] * 4), measures=tuple(measures))
+    bars = of(drawn(score, view=View.STAFF), "barLine")
+    # A thick stroke is 90 wide, thin ones are 27.
+    widths = [[round(float(p.get("stroke-width", 0))) for p in bar] for bar in bars]
+    names = {(27,): "single", (27, 27): "double", (27, 90): "final"}
+    return [names[tuple(w)] for w in widths]
+
+
+def test_fine_closes_with_the_final_bar_and_a_way_back_with_a_double_one() -> None:
+    assert _closing(fine=1, jump=3) == ["single", "final", "single", "double"]
+    assert _closing(fine=0, jump=2) == ["final", "single", "double", "final"]
+
+
+def test_a_tune_without_fine_ends_with_the_final_bar() -> None:
+    assert _closing(fine=None, jump=3) == ["single", "single", "single", "final"]
+
+
+def _hooks(score: Score) -> list[int]:
+    """Upright strokes of each bracket of an ending."""
+    paths = of(drawn(score), "ending", "path")
+    return [(p.get("d") or "").count("V") for p in paths]
+
+
+def test_the_last_ending_is_open_where_the_music_goes_on() -> None:
+    score = everything.score()
+    assert _hooks(score) == [2, 1]
+    measures = list(score.measures[:7])
+    measures[6] = replace(measures[6], right=Bar.FINAL)
+    assert _hooks(replace(score, measures=tuple(measures))) == [2, 2]

@@ -13,6 +13,7 @@ from fractions import Fraction
 from lxml import etree
 
 from rollstave.grid.typed import Bar
+from rollstave.notating.closing import closing_bar
 from rollstave.notating.notation import Head, NotatedMeasure, Symbol
 from rollstave.notating.syllables import syllable_of
 from rollstave.pitch import Pitch
@@ -63,8 +64,9 @@ class MeasureWriter:
             element.set("metcon", "false")
         if measure.left in _LEFT:
             element.set("left", _LEFT[measure.left])
-        if measure.right in _RIGHT:
-            element.set("right", _RIGHT[measure.right])
+        bar = closing_bar(self.score.measures, measure)
+        if bar in _RIGHT:
+            element.set("right", _RIGHT[bar])
         for number, tab in ((1, False), (2, True)):
             if not (self.view.has_tab if tab else self.view.has_staff):
                 continue
