@@ -57,6 +57,44 @@ def test_the_bluegrass_hand_does_not_repeat_a_finger_at_speed() -> None:
         assert all(a != b for a, b in itertools.pairwise(found)), (strings, found)
 
 
+@pytest.mark.parametrize("hand", HANDS.values(), ids=lambda hand: hand.name)
+def test_no_finger_strikes_twice_in_a_row_at_sixteenth_speed(hand: Hand) -> None:
+    # Common practice, no source; whatever the strings, a finger needs time to come back.
+    for strings in ("1111111111111111", "5555", "32153215", "53153153", "1234512345", "44332211"):
+        found = _fingers(strings, hand, "1/4")
+        assert all(a != b for a, b in itertools.pairwise(found)), (strings, found)
+
+
+@pytest.mark.parametrize("hand", [FIXED_HAND, BLUEGRASS, TWO_FINGER], ids=lambda hand: hand.name)
+def test_fingers_take_turns_on_one_string_at_eighths(hand: Hand) -> None:
+    for strings in ("11111111", "22222222", "33333333"):
+        found = _fingers(strings, hand)
+        assert all(a != b for a, b in itertools.pairwise(found)), (strings, found)
+    # Nothing but the thumb is on the short string.
+    assert _fingers("5555", hand) == "TTTT"
+
+
+def test_brushes_at_sixteenth_speed_take_turns() -> None:
+    strings = [(1, 0), (2, 0), (3, 0), (4, 0)]
+    for length, count in ((Fraction(1, 4), 2), (Fraction(1), 1)):
+        measures = tunes.score([[(length, strings)] * 4]).measures
+        hidden = tuple(
+            replace(
+                m,
+                events=tuple(
+                    replace(e, notes=tuple(replace(n, inferred_finger=True) for n in e.notes))
+                    for e in m.events
+                ),
+            )
+            for m in measures
+        )
+        (measure,) = with_fingers(hidden, FIXED_HAND)
+        fingers = [{n.finger for n in e.notes} for e in measure.events]
+        assert all(len(f) == 1 for f in fingers)
+        assert len({next(iter(f)) for f in fingers}) == count
+        assert count == 1 or all(a != b for a, b in itertools.pairwise(fingers))
+
+
 def test_slow_notes_may_repeat_a_finger() -> None:
     assert _fingers("5353", BLUEGRASS, "1") == "TTTT"
 

@@ -36,7 +36,7 @@ g|-----------|
 """
     for line, printed in (
         ("(2) = let ring", False),
-        ("(2) = ghost note", True),
+        ("(2) = ghost note", False),  # on the sheet it has square brackets
         ("h = hammer-on, (2) = let ring", True),  # says more, so it stays
     ):
         (tune,) = rollstave.read(tab.format(line=line))

@@ -131,7 +131,7 @@ WORDS = {
     **{("bend", "½"): 1, ("bend", "1½"): 1},
     ("roll", "forward roll"): 1,
     **{("fret grace", fret): count for fret, count in (("0", 1), ("1", 1), ("2", 3), ("4", 2))},
-    **{("fret", words): 1 for words in ("x", "(0)", "‹12›", "(1)", "(2)")},
+    **{("fret", words): 1 for words in ("x", "[0]", "‹12›", "(1)", "(2)")},
 }
 # What is drawn of each kind: arcs of hammer-ons, pull-offs and the tap; slides between notes and
 # from or to nowhere; six stems of grace notes, flag and stroke of three, two beams of three.
@@ -141,7 +141,7 @@ DRAWN = {
     "tie": 2,
     "ring": 1,
     "vibrato": 1,
-    "bend": 2 * 2,
+    "bend": 2 * 2 * 2,  # on staff and tab
     "brush": 2,
     "grace": 6 + 2 * 3 + 2,
     "ending": 2,
@@ -357,10 +357,10 @@ def test_endings_begin_with_their_measures(systems: list[System], root: etree._E
     one, two = system.one("ending", "1."), system.one("ending", "2.")
     assert system.last(4) < one.x < system.first(5)
     assert system.last(5) < two.x < system.first(6)
-    # The first is closed by a hook on both sides, up, along and down; the second as well, since
-    # the strain ends with it.
+    # The first is closed by a hook on both sides, up, along and down; the second is open, since
+    # the music goes on.
     hooks = [p.get("d", "") for p in root.iter(f"{SVG}path") if _kind(p) == "ending"]
-    assert [h.count("V") for h in hooks] == [2, 2]
+    assert [h.count("V") for h in hooks] == [2, 1]
     assert [h.count("H") for h in hooks] == [1, 1]
 
 
@@ -429,10 +429,10 @@ FOOT = {
 KEY = (
     *("thumb", "index finger", "middle finger", "hammer-on", "pull-off", "tap", "slide", "brush"),
     *("bend, in whole tones", "vibrato", "muted", "grace note, quickly before"),
-    *("hardly sounded; after an arc: held, not struck again", "harmonic", "let ring"),
+    *("hardly sounded", "held, not struck again", "harmonic", "let ring"),
     *("fingers of the left hand", "open string", "string not played"),
 )
-SAMPLES = ("T", "I", "M", "H", "P", "t", "x", "2", "3", "(2)", "‹12›", "1 2 3 4")
+SAMPLES = ("T", "I", "M", "H", "P", "t", "x", "2", "3", "[2]", "(2)", "‹12›", "1 2 3 4")
 
 
 def _block(root: etree._Element, name: str) -> list[str]:

@@ -10,6 +10,7 @@ import pytest
 from lxml import etree
 
 import rollstave
+from rollstave.grid.typed import Link
 from rollstave.notating.notation import notate
 from rollstave.writing.options import SheetOptions
 from tests import tunes
@@ -156,7 +157,8 @@ def sheet(name: str) -> Sheet:
 
 def test_no_digit_is_lost(name: str, sheet: Sheet) -> None:
     # Every head of every symbol, tied ones too, has one text on the tab; its words are those of
-    # the score: a fret, x for a muted string, brackets for ghosts and tied notes (common practice).
+    # the score: a fret, x for a muted string, round brackets for tied notes (common practice),
+    # square ones for ghosts (ours).
     expected = {}
     for notated in notate(tunes.case(name)):
         for symbol in notated.symbols:
@@ -165,7 +167,9 @@ def test_no_digit_is_lost(name: str, sheet: Sheet) -> None:
                 shown = "x" if note.muted else str(note.fret)
                 if note.harmonic:
                     shown = f"‹{shown}›"
-                elif note.ghost or head.tie_from:
+                if note.ghost:
+                    shown = f"[{shown}]"
+                if head.tie_from or note.link is Link.TIE:
                     shown = f"({shown})"
                 key = f"{notated.measure.index}-{symbol.event_index}-{symbol.part}-{note.string}"
                 expected[key] = shown

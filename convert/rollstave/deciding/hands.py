@@ -4,8 +4,8 @@
 has the thumb on strings 5, 4 and 3, index on 2, middle on 1; in bluegrass style the thumb also
 takes string 2 and the index string 3; two-finger playing has thumb and index only; down-picking
 strikes with the nail of the index finger and takes string 5 with the thumb. No finger plays two
-eighth notes in a row at speed if another can take one. The numbers are ours: only their order
-matters, and 1 is about what it costs to move a finger to the next string.
+eighth notes in a row at speed if another can take one, and none two sixteenths. The numbers are
+ours: only their order matters, and 1 is about what it costs to move a finger to the next string.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from rollstave.score.records import Finger
 
 T, I, M = Finger.THUMB, Finger.INDEX, Finger.MIDDLE  # noqa: E741
 
-_FAR = 9.0  # a finger that can reach a string, but never does by choice
+_FAR = 30.0  # a finger that can reach a string, but never does by choice
 
 
 class Hand(Struct, frozen=True):
@@ -54,17 +54,17 @@ class Hand(Struct, frozen=True):
 FIXED_HAND = Hand(
     "fixed hand",
     {T: (_FAR, 3.0, 0.0, 0.0, 0.0), I: (2.0, 0.0, 2.0, 4.0, _FAR), M: (0.0, 2.0, 4.0, 6.0, _FAR)},
-    repeat=1.5,
+    repeat=3.5,
 )
 BLUEGRASS = Hand(
     "bluegrass",
     {T: (6.0, 0.6, 0.0, 0.0, 0.0), I: (1.5, 0.0, 0.6, 2.0, _FAR), M: (0.0, 1.5, 4.0, 6.0, _FAR)},
-    repeat=4.0,
+    repeat=6.5,
 )
 TWO_FINGER = Hand(
     "two-finger",
     {T: (4.0, 0.8, 0.0, 0.0, 0.0), I: (0.0, 0.2, 1.0, 3.0, _FAR)},
-    repeat=1.2,
+    repeat=4.5,
 )
 DOWN_PICKING = Hand(
     "down-picking",

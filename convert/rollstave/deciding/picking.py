@@ -27,6 +27,9 @@ from rollstave.vocabulary.signs import UNPICKED
 _ORDER = (Finger.MIDDLE, Finger.INDEX, Finger.THUMB)  # from string 1 to string 5
 _NUMBER = {finger.value: number for number, finger in enumerate(_ORDER)}
 _SPEED = Fraction(1, 2)  # quarter notes: at speed, from an eighth note down
+_RACE = Fraction(1, 4)  # from a sixteenth note down no finger strikes twice in a row
+_OTHER_BRUSH = 50.0
+_NEVER = 1000.0  # more than any other way costs
 _REST = Fraction(2)  # after so long a wait the hand starts afresh
 
 _LOOK_AT = 8  # measures with letters are enough to know a hand by
@@ -36,12 +39,14 @@ Choice = tuple[int | None, ...]  # one for each note of the event, None for note
 
 
 class _Step(Struct, frozen=True):
-    """An event that is picked: its place, whether it comes at speed after the one before, and for
-    each note its string, the finger that is written, and whether it is picked at all."""
+    """An event that is picked: its place, whether it comes at speed after the one before, or even
+    at the speed of sixteenths, and for each note its string, the finger that is written, and
+    whether it is picked at all."""
 
     measure: int
     event: int
     fast: bool
+    racing: bool
     notes: tuple[tuple[int, int | None, bool], ...]
     brush: bool
 
@@ -144,7 +149,14 @@ def _steps(measures: Sequence[Measure]) -> list[_Step]:
                 for note in event.notes
             )
             steps.append(
-                _Step(measure=m, event=e, fast=wait <= _SPEED, notes=notes, brush=event.brush)
+                _Step(
+                    measure=m,
+                    event=e,
+                    fast=wait <= _SPEED,
+                    racing=wait <= _RACE,
+                    notes=notes,
+                    brush=event.brush,
+                )
             )
             last = at
         start += measure.length
@@ -218,7 +230,9 @@ class _Path:
             ways: list[tuple[int, ...]] = [(finger,) for finger in self.fingers]
         elif step.brush or self.hand.brushes or len(picked) > len(self.fingers):
             # More strings than fingers can only be struck in one go.
-            ways = [(_NUMBER[self.hand.brush.value],) * len(picked)]
+            usual = _NUMBER[self.hand.brush.value]
+            others = [finger for finger in self.fingers if finger != usual]
+            ways = [(finger,) * len(picked) for finger in (usual, *others)]
         else:
             ways = list(combinations(self.fingers, len(picked)))
         found = []
@@ -236,21 +250,25 @@ class _Path:
         """What each choice costs by itself. A written finger the hand does not have is free."""
         key = (step.notes, step.brush)
         if key not in self.own:
-            self.own[key] = [
-                sum(
-                    self.hand.cost(_ORDER[finger], string)
-                    for finger, (string, _, _) in zip(choice, step.notes, strict=True)
-                    if finger is not None and finger in self.fingers
-                )
-                for choice in choices
-            ]
+            self.own[key] = [self._cost(step, choice) for choice in choices]
         return self.own[key]
+
+    def _cost(self, step: _Step, choice: Choice) -> float:
+        fingers = [finger for finger in choice if finger is not None]
+        if len(fingers) > 1 and len(set(fingers)) == 1:
+            # A brush has its own finger, another only where that one was just used.
+            return 0.0 if _ORDER[fingers[0]] is self.hand.brush else _OTHER_BRUSH
+        return sum(
+            self.hand.cost(_ORDER[finger], string)
+            for finger, (string, _, _) in zip(choice, step.notes, strict=True)
+            if finger is not None and finger in self.fingers
+        )
 
     def _changes(
         self, old: _Step, before: Sequence[Choice], new: _Step, after: Sequence[Choice]
     ) -> list[list[float]]:
         """For each choice of a stroke, what it costs to come to it from each of the one before."""
-        key = (old.notes, old.brush, new.notes, new.brush)
+        key = (old.notes, old.brush, new.notes, new.brush, new.racing)
         if key not in self.changes:
             self.changes[key] = [[self._change(a, old, b, new) for a in before] for b in after]
         return self.changes[key]
@@ -263,7 +281,7 @@ class _Path:
                 if was is None or now is None:
                     continue
                 if was == now:
-                    cost += self.hand.repeat
+                    cost += _NEVER if new.racing else self.hand.repeat
                 elif (was < now) != (old_string < new_string) and old_string != new_string:
                     cost += self.hand.cross  # the fingers lie over each other
         return cost

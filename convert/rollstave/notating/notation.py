@@ -17,6 +17,7 @@ from rollstave.pitch import Pitch
 from rollstave.rhythm.meter import Meter
 from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import GraceNote, Measure, Note, Score
+from rollstave.vocabulary.signs import HELD
 
 _SIGNATURE_ORDER = "FCGDAEB"
 
@@ -28,6 +29,11 @@ class Head(Struct, frozen=True):
     accidental: int | None
     tie_from: bool = False
     tie_to: bool = False
+
+    @property
+    def held(self) -> bool:
+        """Whether nothing is struck here: a tied part of an event, or a tie that was typed."""
+        return self.tie_from or self.note.link in HELD
 
 
 class GraceHead(Struct, frozen=True):

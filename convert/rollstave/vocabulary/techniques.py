@@ -147,9 +147,9 @@ TECHNIQUES: tuple[Technique, ...] = (
         brackets=True,
         elements=(MusicXMLElement("notehead", attributes=(("parentheses", "yes"),)),),
         head=("head.mod", "paren"),
-        shown="({})",
+        shown="[{}]",  # round brackets on the sheet are those of ties
         key="hardly sounded",
-        sample="(2)",
+        sample="[2]",
         rank=100,
         played="ghost",
         legend="ghost|hardly|barely|optional|soft",

@@ -9,6 +9,7 @@ from collections.abc import Container, Sequence
 
 from lxml import etree
 
+from rollstave.notating.closing import is_open
 from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import NotatedMeasure, notate
 from rollstave.score.records import Score
@@ -63,6 +64,8 @@ def build_mei(
             add(section if measure.measure.ending or parent is section else parent, "sb")
         if measure.measure.ending is not None:
             parent = add(section, "ending", n=f"{measure.measure.ending}.", lform="solid")
+            if is_open(score.measures, index):
+                parent.set("lendsym", "none")
         writer.measure(parent, measure)
         if measure.measure.ending_stop:
             parent = section

@@ -13,11 +13,12 @@ from fractions import Fraction
 from lxml import etree
 
 from rollstave.grid.typed import Bar
+from rollstave.notating.closing import closing_bar
 from rollstave.notating.notation import Head, NotatedMeasure, Symbol
 from rollstave.notating.syllables import syllable_of
 from rollstave.pitch import Pitch
 from rollstave.score.links import LinkPair, goes_on, links_of
-from rollstave.score.records import Measure, Score
+from rollstave.score.records import Event, Measure, Score
 from rollstave.vocabulary.note_values import NOTE_VALUES
 from rollstave.vocabulary.signs import LINKS, techniques_of
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id, id_of, note_id
@@ -29,7 +30,7 @@ _VALUES = {value.name: value.mei for value in NOTE_VALUES}
 ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 _LEFT = {Bar.REPEAT_START: "rptstart", Bar.DOUBLE: "dbl"}
 _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
-_TWO_DIGITS, _THREE_DIGITS = 10, 100
+_TWO_DIGITS, _THREE_DIGITS, _FOUR_DIGITS = 10, 100, 1000
 
 
 class MeasureWriter:
@@ -63,8 +64,9 @@ class MeasureWriter:
             element.set("metcon", "false")
         if measure.left in _LEFT:
             element.set("left", _LEFT[measure.left])
-        if measure.right in _RIGHT:
-            element.set("right", _RIGHT[measure.right])
+        bar = closing_bar(self.score.measures, measure)
+        if bar in _RIGHT:
+            element.set("right", _RIGHT[bar])
         for number, tab in ((1, False), (2, True)):
             if not (self.view.has_tab if tab else self.view.has_staff):
                 continue
@@ -100,9 +102,14 @@ class MeasureWriter:
                     if kind == "tuplet":
                         group.set("num", "3")
                         group.set("numbase", "2")
-                        if tab:
+                        if tab and self.view.has_staff:
+                            # The staff over it has the number.
                             group.set("num.visible", "false")
                             group.set("bracket.visible", "false")
+                        elif tab:
+                            # Over the stems, where the letters of the hand are not.
+                            group.set("num.place", "above")
+                            group.set("bracket.place", "above")
                     stack.append((end, group))
             if symbol.grace and not outside:
                 self._grace(stack[-1][1], notated.measure, symbol, tab)
@@ -162,7 +169,7 @@ class MeasureWriter:
                 note = add(group, "note")
                 note.set(_ID, _id(TAB_PREFIX, measure, symbol, head))
                 note.set("tab.course", str(int(head.note.string)))
-                note.set("tab.fret", str(self._fret(head)))
+                note.set("tab.fret", str(self._fret(measure.events[symbol.event_index], head)))
             return
         holder = parent
         if len(symbol.heads) > 1:
@@ -180,11 +187,20 @@ class MeasureWriter:
         if lyric and symbol.part == 0:
             self._syllable(holder if holder is not parent else note, lyric)
 
-    def _fret(self, head: Head) -> int:
-        """The fret as a number. For engraving a harmonic, whose fret is set in brackets, has one of
-        three digits, or Verovio sets the next one into them; the sheet writes what it is."""
-        wide = self.for_engraving and head.note.harmonic
-        return _THREE_DIGITS if wide else int(head.note.fret or 0)
+    def _fret(self, event: Event, head: Head) -> int:
+        """The fret as a number. For engraving one that is set in brackets, or that is reached past
+        the arrow of a brush, has more digits, or Verovio leaves no room for those; the sheet writes
+        what it is."""
+        note, fret = head.note, int(head.note.fret or 0)
+        if not self.for_engraving:
+            return fret
+        if note.harmonic or (note.ghost and head.held):
+            return _FOUR_DIGITS if head.held else _THREE_DIGITS
+        if event.brush and note.link is not None:
+            return _THREE_DIGITS
+        if head.held or note.ghost:
+            return max(_TWO_DIGITS, min(10 * fret, _THREE_DIGITS))
+        return fret
 
     def _staff_note(
         self, parent: etree._Element, measure: Measure, symbol: Symbol, head: Head

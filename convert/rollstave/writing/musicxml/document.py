@@ -9,6 +9,7 @@ from lxml import etree
 
 from rollstave.deciding.tempo import tempo_mark
 from rollstave.grid.typed import Bar
+from rollstave.notating.closing import goes_on_after
 from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import NotatedMeasure, notate
 from rollstave.notating.values import single_value
@@ -289,7 +290,7 @@ def _right_bar(element: etree._Element, measure: Measure) -> None:
     if style:
         add(bar, "bar-style", style)
     if measure.ending_stop and measure.in_ending is not None:
-        kind = "stop" if measure.right is Bar.REPEAT_END else "discontinue"
+        kind = "discontinue" if goes_on_after(measure) else "stop"
         add(bar, "ending", number=measure.in_ending, type=kind)
     if measure.right is Bar.REPEAT_END:
         add(bar, "repeat", direction="backward", times=measure.times)

@@ -116,7 +116,7 @@ def _lettered_arc(context: MarkContext, layer: etree._Element, pair: LinkPair, s
         reach = max(40.0, (span.right - span.left) / 2 + 44)
         tied = context.right_edge(pair.start) > half_width(context.note(pair.start))
         bracketed = tied or any(
-            digits(context.note(at), False).startswith("(") for at in (pair.start, pair.end)
+            digits(context.note(at), False).startswith(("(", "[")) for at in (pair.start, pair.end)
         )
         lift = _BRACKET_LIFT if bracketed else _HIGH_LIFT
         box = _arc(layer, middle - reach, middle + reach, span.y, "arc", lift, _LOW_RISE)

@@ -11,7 +11,7 @@ from rollstave.deciding.shapes import NamedShape
 from rollstave.notating.notation import NotatedMeasure, Symbol
 from rollstave.score.links import LinkPair, NoteAddress, note_at
 from rollstave.score.records import GraceNote, Note, Score
-from rollstave.vocabulary.signs import techniques_of
+from rollstave.vocabulary.signs import HELD, techniques_of
 from rollstave.writing.fonts import text_width
 from rollstave.writing.note_ids import TAB_PREFIX, id_of, note_id
 from rollstave.writing.options import SheetOptions
@@ -61,7 +61,7 @@ class MarkContext(Struct):
         return max(half_width(n) for n in event.notes) + BRUSH_OFFSET + 40
 
     def heads(self) -> Iterator[tuple[NotatedMeasure, Symbol, Note, bool, str]]:
-        """Every digit of the system: its measure, symbol, note, whether it is tied, its id."""
+        """Every digit of the system: its measure, symbol, note, whether it is held, its id."""
         for notated in self.notated:
             for symbol in notated.symbols:
                 for head in symbol.heads:
@@ -69,7 +69,7 @@ class MarkContext(Struct):
                         notated,
                         symbol,
                         head.note,
-                        head.tie_from,
+                        head.held,
                         tab_id(notated, symbol, head.note),
                     )
 
@@ -80,15 +80,17 @@ def tab_id(notated: NotatedMeasure, symbol: Symbol, note: Note) -> str:
 
 
 def digits(note: Note | GraceNote, tied: bool) -> str:
-    """What stands on the line for a note: the fret with its sign; a tied one in parentheses."""
+    """What stands on the line for a note: the fret with its sign; one that is tied to a note
+    before it in parentheses, which mean nothing else."""
     if isinstance(note, GraceNote):
         return note.fret_text
+    held = tied or note.link in HELD
     rows = techniques_of(note)
     shown = next((row.shown for row in rows if row.instead and row.shown), note.fret_text or "0")
     for row in rows:
         if "{}" in row.shown:
             shown = row.shown.format(shown)
-    return f"({shown})" if tied and not shown.startswith(("(", "‹")) else shown
+    return f"({shown})" if held else shown
 
 
 def half_width(note: Note | GraceNote, tied: bool = False) -> float:

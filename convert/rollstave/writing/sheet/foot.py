@@ -16,7 +16,7 @@ from rollstave.deciding.shape_row import shape_row
 from rollstave.deciding.shapes import CAUTION
 from rollstave.grid.typed import LegendSign
 from rollstave.score.records import Score
-from rollstave.vocabulary.signs import ROUND, says
+from rollstave.vocabulary.signs import BY_NAME, ROUND, says
 from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.drawing import shape, text
@@ -141,11 +141,12 @@ _BRACKETS = re.compile(r"\(\s?[\dn#]{1,2}\s?\)\s*(?:=|:|is\b|means\b|-)[^=]*")
 
 def _says_otherwise(line: str, signs: Sequence[LegendSign]) -> bool:
     """Whether a line is the legend of another sign than the sheet has: where round brackets mean
-    that a note rings on or is held or is a grace note, the sheet draws that, and the key says what
-    brackets are on it."""
+    that a note rings on or is held or is a grace note, the sheet draws that; a ghost has other
+    brackets. The key says what brackets are on it."""
     if not _BRACKETS.fullmatch(line.strip()):
         return False
-    return any(sign.sign == ROUND and says(line, sign) for sign in signs)
+    ghost = re.search(BY_NAME["ghost"].legend, line, re.IGNORECASE)
+    return bool(ghost) or any(sign.sign == ROUND and says(line, sign) for sign in signs)
 
 
 def _remarks(score: Score, options: SheetOptions) -> list[str]:

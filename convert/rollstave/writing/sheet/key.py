@@ -44,8 +44,6 @@ _TECHNIQUES = sorted(
     [
         *((row.rank, _of(row)) for row in TECHNIQUES if row.key),
         (110, Sign("held", "(2)", "held, not struck again")),
-        # One sign for two things: the arc before it tells them apart.
-        (120, Sign("ghost or held", "(2)", "hardly sounded; after an arc: held, not struck again")),
     ],
     key=lambda ranked: ranked[0],
 )
@@ -69,10 +67,8 @@ def features(score: Score, options: SheetOptions) -> set[str]:
         for measure in score.measures:
             for event in measure.events:
                 found |= _of_event(event)
-        if any(h.tie_from for n in notate(score) for s in n.symbols for h in s.heads):
+        if any(h.held for n in notate(score) for s in n.symbols for h in s.heads):
             found.add("held")
-    if {"ghost", "held"} <= found:
-        found = found - {"ghost", "held"} | {"ghost or held"}
     if options.mark_unsure and any(not m.rhythm.sure for m in score.measures):
         found.add("unsure")
     if options.chord_row or options.shapes_over_music:

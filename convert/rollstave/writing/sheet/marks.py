@@ -16,6 +16,7 @@ from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
 from rollstave.writing.others import OtherMarks
 from rollstave.writing.sheet.above import draw_above
 from rollstave.writing.sheet.arcs import draw_links, draw_ties
+from rollstave.writing.sheet.bends import draw_staff_bends
 from rollstave.writing.sheet.canvas import SheetCanvas
 from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, digits, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text
@@ -196,6 +197,7 @@ MARKS: tuple[tuple[str, Draw], ...] = (
     ("lines", _digits_and_lines),
     ("dots", _dots),
     ("graces", draw_graces),
+    ("bends", draw_staff_bends),
     ("brushes", _brushes),
     ("ties", draw_ties),
     ("links", draw_links),

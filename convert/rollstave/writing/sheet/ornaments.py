@@ -16,17 +16,15 @@ from rollstave.vocabulary.signs import techniques_of
 from rollstave.vocabulary.technique import Technique
 from rollstave.writing.fonts import CAP_HEIGHT
 from rollstave.writing.sheet.arcs import letter_over, open_arc
+from rollstave.writing.sheet.bends import bend_on_tab
 from rollstave.writing.sheet.context import MarkContext, half_width
-from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
+from rollstave.writing.sheet.drawing import number, path, shape
 from rollstave.writing.sheet.engraving import DIGIT_SIZE
 from rollstave.writing.sheet.icons import ICON, ICONS
 from rollstave.writing.sheet.skyline import Box
 
-_BEND_SIZE = 240.0
 _ICON_AIR = 30.0  # between a digit and an icon over it
 _WAVE, _WAVE_AIR = 100.0, 25.0  # of vibrato: the length of a wave, and before the next digit
-# Semitones of a bend as players say it, in whole tones. Common practice.
-_BEND_NAMES = {1: "½", 2: "1", 3: "1½", 4: "2", 5: "2½", 6: "3"}
 
 
 def draw_ornaments(context: MarkContext, layer: etree._Element) -> None:
@@ -102,41 +100,7 @@ def _vibrato(context: MarkContext, layer: etree._Element, beside: Beside) -> Non
 
 
 def _bend(context: MarkContext, layer: etree._Element, beside: Beside) -> None:
-    """An arrow that leaves the digit to the right and turns up, its size over its point."""
-    semitones, x, y = beside.note.bend or 0, beside.x + beside.half + 20, beside.y
-    right, top = x + 110, y - 215
-    path(
-        layer,
-        f"M{number(x)} {number(y - 30)} Q{number(right)} {number(y - 30)} "
-        f"{number(right)} {number(top + 55)}",
-        18.0,
-        class_="bend",
-    )
-    shape(
-        layer,
-        "path",
-        class_="bend",
-        fill="currentColor",
-        d=f"M{number(right)} {number(top)} l38 75 h-76 Z",
-    )
-    words = _BEND_NAMES.get(semitones, f"{semitones / 2:g}")
-    # The size stands over the point, or where that is taken beside it or higher up.
-    spots = (
-        (right, top - 25, "middle"),
-        (right + 60, top + 70, "start"),
-        (right, top - 190, "middle"),
-    )
-    sx, sy, anchor = next(
-        (
-            spot
-            for spot in spots
-            if context.taken.free(text_box(words, spot[0], spot[1], _BEND_SIZE, spot[2]), 10)
-        ),
-        spots[0],
-    )
-    box = text(layer, words, sx, sy, _BEND_SIZE, anchor, class_="bend")
-    context.taken.add(box)
-    context.taken.add(Box(right - 38, top, right + 38, y - 30))
+    bend_on_tab(context, layer, beside.note.bend or 0, beside.x + beside.half + 20, beside.y)
 
 
 Draw = Callable[[MarkContext, etree._Element, Beside], None]

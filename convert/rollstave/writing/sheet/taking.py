@@ -28,10 +28,12 @@ from rollstave.writing.sheet.engraving import (
 )
 from rollstave.writing.sheet.glyphs import outline_box
 from rollstave.writing.sheet.skyline import Box
+from rollstave.writing.sheet.tab_signs import CLEF, DOT, settle_clef, settle_dots
+from rollstave.writing.sheet.tuplets import THREE, over_stems
 from rollstave.writing.xml import all_text
 
-_PATH, _POLYGON, _ELLIPSE, _USE, _TEXT = _DRAWN = tuple(
-    f"{{{SVG}}}{name}" for name in ("path", "polygon", "ellipse", "use", "text")
+_PATH, _POLYGON, _POLYLINE, _ELLIPSE, _USE, _TEXT = _DRAWN = tuple(
+    f"{{{SVG}}}{name}" for name in ("path", "polygon", "polyline", "ellipse", "use", "text")
 )
 _GROUP = f"{{{SVG}}}g"
 _NO_OBSTACLES = {"staff", "barLine", "system", "grpSym"}
@@ -142,6 +144,7 @@ def _take_drawn(system: System, boxes: dict[str, Box]) -> None:
         for group in system.element.iter(_GROUP):
             if group.get("class") == "chord":
                 join_brackets(group)
+    _settle(system, boxes)
     brackets: dict[etree._Element, None] = {}
     words: list[etree._Element] = []
     # A list, because texts lose their spans while we walk over them.
@@ -150,7 +153,7 @@ def _take_drawn(system: System, boxes: dict[str, Box]) -> None:
         kind = holder.get("class", "")
         if kind == "voltaBracket":
             brackets[holder] = None
-        elif tag in (_PATH, _POLYGON):
+        elif tag in (_PATH, _POLYGON, _POLYLINE):
             if kind == "stem" and item.get("stroke-width") == _VEROVIO_TAB_STEM:
                 item.set("stroke-width", _STEM)
             if kind not in _NO_OBSTACLES and (box := _line_box(item)):
@@ -170,6 +173,21 @@ def _take_drawn(system: System, boxes: dict[str, Box]) -> None:
         _take_ending(system, bracket)
     for text in words:
         _lay_text_flat(system, text)
+
+
+def _settle(system: System, boxes: dict[str, Box]) -> None:
+    """Put right what Verovio sets as on a staff of five lines."""
+    staves = [lines for lines in (system.staff, system.tab) if lines is not None]
+    dot, clef, three = (boxes.get(f"#glyph-{name}") for name in (DOT, CLEF, THREE))
+    for group in system.element.iter(_GROUP):
+        kind = group.get("class")
+        if kind == "barLine" and dot is not None:
+            settle_dots(group, staves, dot)
+        elif kind == "clef" and clef is not None and system.tab is not None:
+            for use in group.iterfind(_USE):
+                settle_clef(use, system.tab, clef)
+        elif kind == "tuplet" and three is not None and system.staff is None:
+            over_stems(group, three)
 
 
 def _holder(item: etree._Element) -> etree._Element:

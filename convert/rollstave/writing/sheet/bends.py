@@ -1,0 +1,109 @@
+"""Bends: on the tab an arrow from the digit to above the lines, with its size; on the staff a
+curved arrow from the head.
+
+A number on the line of another string would be read as a fret, so the size stands over all lines
+(common practice, no source). Lengths are in units.
+"""
+
+from __future__ import annotations
+
+from lxml import etree
+
+from rollstave.writing.fonts import text_width
+from rollstave.writing.note_ids import STAFF_PREFIX, note_id
+from rollstave.writing.sheet.context import MarkContext
+from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
+from rollstave.writing.sheet.engraving import STAFF_SPACE
+from rollstave.writing.sheet.skyline import Box
+
+# Semitones of a bend as players say it, in whole tones. Common practice, no source.
+_SIZES = {1: "½", 2: "full", 3: "1½", 4: "2", 5: "2½", 6: "3"}
+_WORDS = 240.0, 200.0  # their size, and where there is little room
+_OVER_TAB = 235.0  # from the top line of the tab to the point of the arrow
+_LINE = 18.0
+_TIP, _HALF_TIP = 75.0, 38.0
+_ASIDE = (0.0, 25.0, 50.0, 75.0, 100.0, 150.0, 200.0, -25.0, -50.0)  # where the size may stand
+_HEAD = 120.0  # from the middle of a head to the beginning of its arrow
+_REACH, _RISE = 120.0, 1.7 * STAFF_SPACE  # of the arrow on the staff
+
+
+def bend_on_tab(
+    context: MarkContext, layer: etree._Element, semitones: int, x: float, y: float
+) -> None:
+    """The arrow of a bend from the right edge of its digit, at a point on its line."""
+    tab = context.system.tab
+    assert tab is not None
+    right, top = x + 110, tab.heights[0] - _OVER_TAB
+    _arrow(layer, x, y - 30, right, top)
+    _size(context, layer, semitones, right, top)
+    context.taken.add(Box(right - _HALF_TIP, top, right + _HALF_TIP, y - 30))
+
+
+def draw_staff_bends(context: MarkContext, layer: etree._Element) -> None:
+    """The bends of the staff; with their size where no tab has it."""
+    system = context.system
+    if system.staff is None:
+        return
+    for notated, symbol, note, _, _ in context.heads():
+        if note.bend is None or symbol.part:
+            continue
+        measure, event = notated.measure.index, symbol.event_index
+        at = system.places.get(note_id(STAFF_PREFIX, measure, event, symbol.part, note.string))
+        if at is None:
+            continue
+        # Beside its head, or past what stands there: a flag, a dot, an accidental.
+        x, y = at
+        steps = (0.0, 60.0, 120.0, 180.0)
+        left = x + _HEAD
+        for step in steps:
+            box = Box(left + step, y - _RISE - 20, left + step + _REACH + _HALF_TIP, y - 40)
+            if system.drawn.free(box):
+                break
+        else:
+            box = box._replace(left=left, right=left + _REACH + _HALF_TIP)
+        right = box.left + _REACH
+        _arrow(layer, box.left, box.bottom, right, box.top)
+        system.take(box)
+        if system.tab is None:
+            _size(context, layer, note.bend, right, box.top)
+
+
+def _arrow(layer: etree._Element, x: float, y: float, right: float, top: float) -> None:
+    """A curve that leaves a point to the right and turns up to the point of an arrow."""
+    turn = max(top + _TIP, y - 130)
+    path(
+        layer,
+        f"M{number(x)} {number(y)} Q{number(right)} {number(y)} {number(right)} {number(turn)} "
+        f"V{number(top + _TIP - 20)}",
+        _LINE,
+        class_="bend",
+    )
+    shape(
+        layer,
+        "path",
+        class_="bend",
+        fill="currentColor",
+        d=f"M{number(right)} {number(top)} l38 75 h-76 Z",
+    )
+
+
+def _size(
+    context: MarkContext, layer: etree._Element, semitones: int, x: float, top: float
+) -> None:
+    """The size of a bend over the point of its arrow, or where that is taken beside it or higher
+    up."""
+    words = _SIZES.get(semitones, f"{semitones / 2:g}")
+    taken = (context.taken, context.system.drawn)
+    sx, sy, size = next(
+        (
+            (x + step, top - 25 - rise, size)
+            for size in _WORDS
+            for rise in (0.0, 190.0, 380.0, 570.0)
+            for step in _ASIDE
+            if all(t.free(text_box(words, x + step, top - 25 - rise, size), 6) for t in taken)
+        ),
+        (x + text_width(words, _WORDS[-1]) / 2, top - 25, _WORDS[-1]),
+    )
+    box = text(layer, words, sx, sy, size, class_="bend")
+    context.taken.add(box)
+    context.system.take(box)

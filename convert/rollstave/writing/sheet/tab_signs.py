@@ -1,0 +1,70 @@
+"""Signs that Verovio sets for a staff of five lines, on a staff of any number of lines: the dots of
+repeats, the letters of the tab's clef.
+
+Dots of repeats are two, around the middle, as large on the tab as on the staff. A staff of an even
+number of lines has its middle in a space, so they stand in the spaces beside that one (Gould,
+Behind Bars, 2011, from memory). Lengths are in units.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from lxml import etree
+
+from rollstave.writing.sheet.drawing import number
+from rollstave.writing.sheet.engraving import HREF, STAFF_SPACE, SVG, StaffLines
+from rollstave.writing.sheet.skyline import Box
+
+DOT = "E044"  # SMuFL 1.4: repeatDot
+CLEF = "E06D"  # SMuFL 1.4: 6stringTabClef
+SCALE = 0.72  # of signs on a staff at the size that Verovio engraves in
+_CLEF_SHARE = 0.92  # of the height of a tab that its letters may fill
+_PLACED = re.compile(r"translate\((-?[\d.]+),? ?(-?[\d.]+)\) scale\((-?[\d.]+)")
+
+
+def settle_dots(bar: etree._Element, staves: Sequence[StaffLines], box: Box) -> None:
+    """Put the dots of a bar line where they belong. ``box`` is the reach of one at scale 1."""
+    lines = [float(p.get("d", "M0")[1:].split()[0]) for p in bar.iterfind(f"{{{SVG}}}path")]
+    found: dict[tuple[int, bool], list[tuple[etree._Element, float, float]]] = {}
+    for use in bar.iterfind(f"{{{SVG}}}use"):
+        placed = _PLACED.match(use.get("transform", ""))
+        if placed is None or DOT not in use.get(HREF, ""):
+            continue
+        x, y, scale = (float(n) for n in placed.groups())
+        staff = min(range(len(staves)), key=lambda i: _from(staves[i], y))
+        found.setdefault((staff, x > min(lines)), []).append((use, x, scale))
+    for (staff, after), dots in found.items():
+        heights = staves[staff].heights
+        middle = (heights[0] + heights[-1]) / 2
+        space = heights[1] - heights[0] if len(heights) > 1 else STAFF_SPACE
+        # In the spaces next to the middle. Two lines have one space, which holds both.
+        away = space / 2 if len(heights) % 2 else min(space, (heights[-1] - heights[0]) / 3)
+        for use, _, _ in dots[2:]:
+            bar.remove(use)  # Verovio sets three on a staff of an even number of lines
+        for (use, x, scale), side in zip(dots, (-1, 1), strict=False):
+            # The edge that is next to the bar line stays.
+            left = x if after else x + (scale - SCALE) * box.right
+            y = middle + side * away
+            at = f"translate({number(left)}, {number(y)}) scale({SCALE:g}, {SCALE:g})"
+            use.set("transform", at)
+
+
+def _from(staff: StaffLines, y: float) -> float:
+    """How far a height is from the middle of a staff."""
+    return abs((staff.heights[0] + staff.heights[-1]) / 2 - y)
+
+
+def settle_clef(use: etree._Element, tab: StaffLines, box: Box) -> None:
+    """Keep the letters of the clef within the lines of their tab. ``box`` is the clef's reach at
+    scale 1."""
+    placed = _PLACED.match(use.get("transform", ""))
+    if placed is None or CLEF not in use.get(HREF, ""):
+        return
+    top, bottom = tab.heights[0], tab.heights[-1]
+    scale = min(SCALE, _CLEF_SHARE * (bottom - top) / (box.bottom - box.top))
+    x = float(placed[1]) + (SCALE - scale) * (box.left + box.right) / 2
+    y = (top + bottom) / 2 - scale * (box.top + box.bottom) / 2
+    at = f"translate({number(x)}, {number(y)}) scale({scale:.3g}, {scale:.3g})"
+    use.set("transform", at)
