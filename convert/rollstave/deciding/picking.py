@@ -14,7 +14,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
-from itertools import combinations
+from itertools import combinations, count, islice
+from operator import add
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -26,8 +27,7 @@ from rollstave.vocabulary.signs import UNPICKED
 
 _ORDER = (Finger.MIDDLE, Finger.INDEX, Finger.THUMB)  # from string 1 to string 5
 _NUMBER = {finger.value: number for number, finger in enumerate(_ORDER)}
-_SPEED = Fraction(1, 2)  # quarter notes: at speed, from an eighth note down
-_REST = Fraction(2)  # after so long a wait the hand starts afresh
+_SPEED = 2  # strokes in a quarter note: at speed, from eighth notes up
 
 _LOOK_AT = 8  # measures with letters are enough to know a hand by
 _ENOUGH = 8  # letters
@@ -89,8 +89,8 @@ def _brushed(event: Event, thumb: int) -> Event:
 def hand_of_letters(measures: Sequence[Measure], usual: Hand) -> Hand:
     """The hand whose own choices agree best with the letters that are written; the usual one if
     there are few letters or no other hand agrees better."""
-    lettered = [m for m in measures if any(_is_written(n) for e in m.events for n in e.notes)]
-    written = _steps(lettered[:_LOOK_AT])
+    lettered = (m for m in measures if any(_is_written(n) for e in m.events for n in e.notes))
+    written = _steps(list(islice(lettered, _LOOK_AT)))
     letters = [finger for step in written for _, finger, _ in step.notes]
     if sum(letter is not None for letter in letters) < _ENOUGH:
         return usual
@@ -127,28 +127,32 @@ def _fingered(event: Event, choice: Choice) -> Event:
 
 def _steps(measures: Sequence[Measure]) -> list[_Step]:
     steps: list[_Step] = []
-    start = Fraction(0)
-    last: Fraction | None = None
+    last: Fraction | None = None  # since the start of the measure
     for m, measure in enumerate(measures):
         for e, event in enumerate(measure.events):
-            if not any(note.link not in UNPICKED for note in event.notes):
+            notes = tuple([_as_played(note) for note in event.notes])
+            if True not in [picked for _, _, picked in notes]:
                 continue
-            at = start + event.onset
-            wait = _REST if last is None else at - last
-            notes = tuple(
-                (
-                    note.string,
-                    _NUMBER[note.finger.value] if note.finger and _is_written(note) else None,
-                    note.link not in UNPICKED,
-                )
-                for note in event.notes
-            )
-            steps.append(
-                _Step(measure=m, event=e, fast=wait <= _SPEED, notes=notes, brush=event.brush)
-            )
-            last = at
-        start += measure.length
+            fast = last is not None and _at_speed(last, event.onset)
+            steps.append(_Step(measure=m, event=e, fast=fast, notes=notes, brush=event.brush))
+            last = event.onset
+        if last is not None:
+            last -= measure.length
     return steps
+
+
+def _as_played(note: Note) -> tuple[int, int | None, bool]:
+    """The string of a note, the finger that is written, and whether it is picked at all."""
+    finger = None if note.inferred_finger or note.finger is None else _NUMBER[note.finger.value]
+    return note.string, finger, note.link is None or note.link not in UNPICKED
+
+
+def _at_speed(before: Fraction, now: Fraction) -> bool:
+    """Whether two strokes follow so quickly: compared in whole numbers, which is much the quickest
+    for what is asked of every stroke of a tune."""
+    up, down = now.as_integer_ratio()
+    up_before, down_before = before.as_integer_ratio()
+    return _SPEED * (up * down_before - up_before * down) <= down * down_before
 
 
 @lru_cache(maxsize=16)
@@ -158,15 +162,27 @@ def _path(hand: Hand) -> _Path:
     return _Path(hand)
 
 
+class _Stroke:
+    """What is known of all strokes that strike the same strings, letters and all: the choices,
+    what each costs by itself, and what it costs to come to each from those of another stroke, by
+    that one's number."""
+
+    def __init__(self, number: int, step: _Step, choices: list[Choice], own: list[float]) -> None:
+        self.number = number
+        self.step = step
+        self.choices = choices
+        self.own = own
+        self.changes: dict[int, list[list[float]]] = {}
+
+
 class _Path:
     """The cheapest path of one hand, with what it has worked out so far."""
 
     def __init__(self, hand: Hand) -> None:
         self.hand = hand
         self.fingers = [n for n, finger in enumerate(_ORDER) if finger in hand.costs]
-        self.choices: dict[object, list[Choice]] = {}
-        self.changes: dict[object, list[list[float]]] = {}
-        self.own: dict[object, list[float]] = {}
+        self.strokes: dict[object, _Stroke] = {}
+        self.numbers = count()  # threads may share a path: no number is given twice
 
     def cheapest(self, steps: Sequence[_Step]) -> list[Choice]:
         """Dynamic programming: the choices with the least sum of costs; ties go to the first."""
@@ -174,43 +190,46 @@ class _Path:
             return []
         costs: list[float] = []
         back: list[list[int]] = []
-        ways: list[list[Choice]] = []
-        before: _Step | None = None
+        strokes: list[_Stroke] = []
+        before: _Stroke | None = None
         for step in steps:
-            choices = self._choices(step)
-            own = self._own(step, choices)
+            stroke = self._stroke(step)
             if before is None or not step.fast:
                 # The hand has time: whatever came before costs nothing.
-                best = min(range(len(costs)), key=costs.__getitem__) if costs else 0
-                start = costs[best] if costs else 0.0
-                costs = [start + cost for cost in own]
-                back.append([best] * len(own))
+                start = min(costs) if costs else 0.0
+                best = costs.index(start) if costs else 0
+                costs = [start + cost for cost in stroke.own]
+                back.append([best] * len(costs))
             else:
-                table = self._changes(before, ways[-1], step, choices)
+                table = stroke.changes.get(before.number) or self._changes(before, stroke)
                 links = []
                 row = []
-                for cost, changes in zip(own, table, strict=True):
-                    totals = [a + b for a, b in zip(costs, changes, strict=True)]
+                for cost, changes in zip(stroke.own, table, strict=True):
+                    totals = list(map(add, costs, changes))
                     least = min(totals)
                     links.append(totals.index(least))
                     row.append(cost + least)
                 costs = row
                 back.append(links)
-            ways.append(choices)
-            before = step
+            strokes.append(stroke)
+            before = stroke
         at = costs.index(min(costs))
         chosen = []
-        for choices, links in zip(reversed(ways), reversed(back), strict=True):
-            chosen.append(choices[at])
+        for stroke, links in zip(reversed(strokes), reversed(back), strict=True):
+            chosen.append(stroke.choices[at])
             at = links[at]
         return chosen[::-1]
 
-    def _choices(self, step: _Step) -> list[Choice]:
-        """The ways to finger one event, those that agree with what is written."""
+    def _stroke(self, step: _Step) -> _Stroke:
+        """What is known of strokes as this one: that the choices agree with what is written."""
         key = (step.notes, step.brush)
-        if key not in self.choices:
-            self.choices[key] = self._find_choices(step)
-        return self.choices[key]
+        found = self.strokes.get(key)
+        if found is None:
+            choices = self._find_choices(step)
+            own = self._own(step, choices)
+            found = _Stroke(number=next(self.numbers), step=step, choices=choices, own=own)
+            self.strokes[key] = found
+        return found
 
     def _find_choices(self, step: _Step) -> list[Choice]:
         picked = sorted(string for string, _, is_picked in step.notes if is_picked)
@@ -234,26 +253,23 @@ class _Path:
 
     def _own(self, step: _Step, choices: Sequence[Choice]) -> list[float]:
         """What each choice costs by itself. A written finger the hand does not have is free."""
-        key = (step.notes, step.brush)
-        if key not in self.own:
-            self.own[key] = [
-                sum(
-                    self.hand.cost(_ORDER[finger], string)
-                    for finger, (string, _, _) in zip(choice, step.notes, strict=True)
-                    if finger is not None and finger in self.fingers
-                )
-                for choice in choices
-            ]
-        return self.own[key]
+        return [
+            sum(
+                self.hand.cost(_ORDER[finger], string)
+                for finger, (string, _, _) in zip(choice, step.notes, strict=True)
+                if finger is not None and finger in self.fingers
+            )
+            for choice in choices
+        ]
 
-    def _changes(
-        self, old: _Step, before: Sequence[Choice], new: _Step, after: Sequence[Choice]
-    ) -> list[list[float]]:
+    def _changes(self, old: _Stroke, new: _Stroke) -> list[list[float]]:
         """For each choice of a stroke, what it costs to come to it from each of the one before."""
-        key = (old.notes, old.brush, new.notes, new.brush)
-        if key not in self.changes:
-            self.changes[key] = [[self._change(a, old, b, new) for a in before] for b in after]
-        return self.changes[key]
+        table = [
+            [self._change(before, old.step, after, new.step) for before in old.choices]
+            for after in new.choices
+        ]
+        new.changes[old.number] = table
+        return table
 
     def _change(self, before: Choice, old: _Step, after: Choice, new: _Step) -> float:
         """What it costs to go from one stroke to the next at speed."""
