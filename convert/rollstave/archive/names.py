@@ -12,13 +12,14 @@ from pathlib import PurePosixPath
 
 from rollstave.archive.jobs import Job, Source
 from rollstave.outputs.own import shown
+from rollstave.patterns import rare
 
 LONGEST = 120  # bytes of a component before page numbers, titles and endings; systems allow 255
 RESERVED_AT_TOP = ("report",)  # the report's own name
 
 # Characters and names that Windows refuses (Microsoft, "Naming Files, Paths, and Namespaces").
 _REFUSED = set('<>:"/\\|?*')
-_DEVICES = re.compile(r"(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³])(\.|$)", re.IGNORECASE)
+_DEVICES = rare(r"(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³])(\.|$)", re.IGNORECASE)
 
 
 def safe_component(name: str) -> str:

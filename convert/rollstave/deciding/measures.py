@@ -44,6 +44,7 @@ class MeasureBuilder:
         self.key = key
         self.hand = hand
         self.problems = problems
+        self._usual: dict[int, Finger] = {}  # the finger of each string
 
     def measures(self, grid: Sequence[GridMeasure], reading: RhythmReading) -> tuple[Measure, ...]:
         found: list[Measure] = []
@@ -180,15 +181,15 @@ class MeasureBuilder:
         return self.hand.brushes and len(notes) > 1 and not thumb
 
     def _notes(self, column: Column, letters: str | None) -> tuple[Note, ...]:
-        picked = [s for s in column.strokes if s.link not in UNPICKED]
+        picked = [s for s in column.strokes if s.link is None or s.link not in UNPICKED]
         written = _fingers_of(letters, picked, self.hand)
         notes = []
         for stroke in column.strokes:
             finger: Finger | None = None
-            if stroke.link not in UNPICKED:
+            if stroke.link is None or stroke.link not in UNPICKED:
                 finger = written.get(stroke.string)
                 if finger is None and self.setup.instrument.fixed_hand:
-                    finger = self.hand.finger(stroke.string)
+                    finger = self._usual_finger(stroke.string)
             notes.append(
                 Note(
                     string=stroke.string,
@@ -211,6 +212,11 @@ class MeasureBuilder:
                 )
             )
         return tuple(notes)
+
+    def _usual_finger(self, string: int) -> Finger:
+        if string not in self._usual:
+            self._usual[string] = self.hand.finger(string)
+        return self._usual[string]
 
     def _midi(self, stroke: Stroke) -> int:
         try:

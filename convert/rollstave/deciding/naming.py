@@ -54,31 +54,30 @@ def _spans(
     """The whole measure if it is one plain chord, else its halves if they are any: from where to
     where, and the chord."""
     start, half, end = Fraction(0), measure.length / 2, measure.length
-    whole = _named(measure, start, end, key, setup)
+    whole = _named(_notes(measure, start, end), key, setup)
     if (whole is None or whole.kind not in _PLAIN) and end >= 3:
-        first = _named(measure, start, half, key, setup)
-        second = _named(measure, half, end, key, setup)
+        first = _named(_notes(measure, start, half), key, setup)
+        second = _named(_notes(measure, half, end), key, setup)
         if first or second:
             return [(start, half, first), (half, end, second)]
     return [(start, end, whole)]
 
 
 def _notes(measure: Measure, start: Fraction, end: Fraction) -> list[tuple[Event, Note]]:
+    events = measure.events
+    if start or end is not measure.length:  # comparing fractions is slow, and most spans are whole
+        events = tuple(event for event in events if start <= event.onset < end)
     return [
         (event, note)
-        for event in measure.events
-        if start <= event.onset < end
+        for event in events
         for note in event.notes
         if not note.muted and not note.harmonic
     ]
 
 
-def _named(
-    measure: Measure, start: Fraction, end: Fraction, key: Key, setup: Setup
-) -> ChordName | None:
+def _named(notes: Sequence[tuple[Event, Note]], key: Key, setup: Setup) -> ChordName | None:
     """The chord of a span: of all its notes, else without the open short string, which sounds on
     through every chord, else without what the left hand only passes through as well."""
-    notes = _notes(measure, start, end)
     short = setup.instrument.short_string
     held = [(e, n) for e, n in notes if short is None or n.string != short.string or n.fret]
     linked = {n.string for _, n in held if n.link is not None}
@@ -89,7 +88,7 @@ def _named(
         return None
     # A plain triad is likelier than a seventh made by the drone or by a passing note.
     root, suffix = min(names, key=lambda name: name[1] not in _TRIADS)
-    onset = min(e.onset for e, _ in notes)
+    onset = notes[0][0].onset
     letter = spell(60 + root, key.fifths).letter
     return replace(chord_name(letter + suffix, onset), inferred=True)
 

@@ -7,10 +7,11 @@ import re
 from collections.abc import Sequence
 
 from rollstave.instruments.instrument import Instrument, Tuning
+from rollstave.patterns import rare
 from rollstave.pitch import Pitch, accidental
 
-_LETTER = re.compile(r"([A-Ga-g])(#|♯|b(?![a-z])|♭)?(\d)?['`,]*")
-_SEPARATORS = re.compile(r"[\s,\-–—./]+")
+_LETTER = rare(r"([A-Ga-g])(#|♯|b(?![a-z])|♭)?(\d)?['`,]*")
+_SEPARATORS = rare(r"[\s,\-–—./]+")
 
 
 def _fold(words: str) -> str:

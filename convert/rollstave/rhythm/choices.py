@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import cache
 from math import exp, log
 
 from msgspec import Struct, field
@@ -118,7 +119,8 @@ def plausible_lengths(evidence: Evidence, spacing: Spacing, length: int) -> list
     return sorted(found)
 
 
-def wishes() -> dict[int, float]:
+@cache
+def wishes() -> Mapping[int, float]:
     """How usual an onset is by its place in the quarter note, as a log weight."""
     found = {}
     for tick in range(TICKS):

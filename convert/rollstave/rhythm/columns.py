@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from functools import lru_cache
 from math import log
@@ -181,7 +181,7 @@ _GRID = (0, 3, 4, 6, 8, 9)  # ticks modulo an eighth note: 32nd notes and sixtee
 
 
 def near_readings(
-    evidence: Evidence, spacing: Spacing, lengths: Sequence[int], wish: dict[int, float]
+    evidence: Evidence, spacing: Spacing, lengths: Sequence[int], wish: Mapping[int, float]
 ) -> list[Reading]:
     """Readings whose gaps come near the typed ones, best first: a beam search over onsets.
 

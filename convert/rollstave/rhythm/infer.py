@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import lru_cache
 
 from rollstave.grid.typed import GridMeasure
 from rollstave.rhythm.by_columns import NEAT, find_spacing, take_columns
@@ -21,7 +22,7 @@ from rollstave.rhythm.model_data import Pattern
 from rollstave.rhythm.offered import Others, no_others
 from rollstave.rhythm.reasons import explain
 from rollstave.rhythm.state import State
-from rollstave.rhythm.timed import Alternative, RhythmReading, TimedMeasure, durations_from
+from rollstave.rhythm.timed import Alternative, RhythmReading, TimedMeasure
 
 _UNEXPLAINED = 0.6  # at most, for a measure that is too long or too short without a reason
 
@@ -65,15 +66,27 @@ def infer_rhythm(
     )
 
 
+@lru_cache(maxsize=4096)  # measures of a tune are alike, and fractions are slow to make
+def _in_quarters(pattern: Pattern) -> tuple[Fraction, tuple[Fraction, ...], tuple[Fraction, ...]]:
+    """The length, the onsets and the durations of a pattern in ticks, in quarter notes. Durations
+    reach from each onset to the next, the last one to the end."""
+    length, onsets = pattern
+    ends = (*onsets[1:], length) if onsets else ()
+    return (
+        Fraction(length, TICKS),
+        tuple(Fraction(onset, TICKS) for onset in onsets),
+        tuple(Fraction(end - start, TICKS) for start, end in zip(onsets, ends, strict=True)),
+    )
+
+
 def _timed(state: State, index: int, patterns: Sequence[Pattern], of_meter: float) -> TimedMeasure:
     """A measure as it was found. Its probability is that of its reading in the meter of the tune
     times ``of_meter``, that of the meter; ``sure`` speaks of the reading alone, for what is said of
     an inferred meter is said once for the tune."""
     found = state.found[index]
     assert found is not None
-    length, onset_ticks = found.pattern
-    onsets = tuple(Fraction(o, TICKS) for o in onset_ticks)
-    total = Fraction(length, TICKS)
+    length = found.pattern[0]
+    total, onsets, durations = _in_quarters(found.pattern)
     source, reasons = explain(
         found.why,
         index,
@@ -89,7 +102,7 @@ def _timed(state: State, index: int, patterns: Sequence[Pattern], of_meter: floa
         found.sure = False
     return TimedMeasure(
         onsets=onsets,
-        durations=durations_from(onsets, total),
+        durations=durations,
         length=total,
         confidence=found.probability * of_meter,
         sure=found.sure,
@@ -107,11 +120,10 @@ def _is_pickup(state: State, index: int) -> bool:
 
 
 def _alternative(pattern: Pattern, odds: float) -> Alternative:
-    length, ticks = pattern
-    onsets = tuple(Fraction(o, TICKS) for o in ticks)
+    _, onsets, durations = _in_quarters(pattern)
     return Alternative(
         onsets=onsets,
-        durations=durations_from(onsets, Fraction(length, TICKS)),
+        durations=durations,
         probability=odds,
         reason="nearly as likely",
     )

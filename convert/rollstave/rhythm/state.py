@@ -46,16 +46,16 @@ class State(Struct, dict=True):
     ends_open: bool = False
     others: Others = no_others
 
-    @property
+    @cached_property
     def length(self) -> int:
         """Ticks of a full measure."""
         return int(self.meter.length * TICKS)
 
-    @property
+    @cached_property
     def beat(self) -> int:
         return int(self.meter.beat * TICKS)
 
-    @property
+    @cached_property
     def name(self) -> str:
         return str(self.meter)
 

@@ -59,9 +59,3 @@ class RhythmReading(Struct, frozen=True):
     meter_reason: str
     measures: tuple[TimedMeasure, ...]
     meter_confidence: float = 1.0
-
-
-def durations_from(onsets: tuple[Fraction, ...], length: Fraction) -> tuple[Fraction, ...]:
-    """Durations that reach from each onset to the next, the last one to ``length``."""
-    ends = (*onsets[1:], length) if onsets else ()
-    return tuple(end - start for start, end in zip(onsets, ends, strict=True))

@@ -49,9 +49,11 @@ def add(
 ) -> etree._Element:
     """Append a child. ``_`` in an attribute's name stands for ``-``, a trailing one for none."""
     element = etree.SubElement(parent, tag)
-    for name, value in attributes.items():
-        if value is not None:
-            element.set(_attribute(name), _words(value))
+    if attributes:
+        for name, value in attributes.items():
+            if value is not None:
+                element.set(_attribute(name), _words(value))
     if text is not None:
-        element.text = _words(text)
+        # Plain words are nearly all there is, thousands in a tune: they need no more questions.
+        element.text = text if type(text) is str and text.isprintable() else _words(text)
     return element

@@ -13,6 +13,7 @@ from enum import Enum
 from msgspec import Struct, field
 
 from rollstave.grid.typed import LineKind
+from rollstave.patterns import rare
 from rollstave.problems import Place
 from rollstave.reading.beside import attach
 from rollstave.reading.ledger import Use
@@ -25,7 +26,7 @@ from rollstave.reading.words.taking import note, note_line
 from rollstave.vocabulary import problems as kinds
 
 # Words about the playing, which no song has.
-_SPEAKS = re.compile(
+_SPEAKS = rare(
     r"\b(?:forward|backward|reverse|alternat\w+|square|roll) (?:roll|thumb)|\brolls\b"
     r"|\b(?:hammer|pull)[ -]?o(?:n|ff)\b|\bpinch(?:es)?\b|\bchoke\b",
     re.IGNORECASE,

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import re
 
+from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 
 _LINE = re.compile(r"[|_=\\/'.3\s-]+")
-_GAP = re.compile(r"\S\s\s+\S")
+_GAP = rare(r"\S\s\s+\S")
 # One stem with what touches it: the end of a beam, flags, dots.
-_STEM = re.compile(r"[_=3-]*\|(?:[\\/']+|[_=3-]+)?\.{0,2}")
+_STEM = rare(r"[_=3-]*\|(?:[\\/']+|[_=3-]+)?\.{0,2}")
 
 
 def stems_of(line: Line) -> list[tuple[str, int]] | None:

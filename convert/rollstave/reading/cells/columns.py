@@ -26,15 +26,29 @@ def into_columns(
         position, string, _ = item
         if groups:
             first = groups[-1][0][0]
-            two_digit = any(_digits(s) == 2 and p == position - 1 for p, _, s in groups[-1])
-            free = all(string != other for _, other, _ in groups[-1])
-            if free and (position == first or (position == first + 1 and two_digit)):
+            # Most columns stand apart: only where they do not, the group is looked through.
+            near = position == first or (
+                position == first + 1
+                and any(_digits(s) == 2 and p == first for p, _, s in groups[-1])
+            )
+            if near and all(string != other for _, other, _ in groups[-1]):
                 groups[-1].append(item)
                 continue
         groups.append([item])
     columns = []
     for group in groups:
-        position = group[0][0]
+        position, string, stroke = group[0]
+        if len(group) == 1:
+            columns.append(
+                Column(
+                    position=position,
+                    strokes=(stroke,),
+                    width=stroke.width,
+                    sign_width=sign_widths.get((string, position), 0),
+                    brush=stroke.brushed,
+                )
+            )
+            continue
         strokes = tuple(s for _, _, s in sorted(group, key=lambda g: g[1]))
         signs = max((sign_widths.get((string, p), 0) for p, string, _ in group), default=0)
         brush = any(s.brushed for s in strokes)

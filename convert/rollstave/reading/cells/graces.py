@@ -14,12 +14,13 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from rollstave.grid.typed import Column, GraceStroke, Link
+from rollstave.patterns import rare
 from rollstave.problems import ProblemList
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.signs import LEADS, Signs
 
-_BRACED = re.compile(r"\{(?P<fret>0|[1-9]\d?)(?P<half>\+?)\}")
-_BRACED_OR_ROUND = re.compile(r"[{(](?P<fret>0|[1-9]\d?)(?P<half>\+?)[)}]")
+_BRACED = rare(r"\{(?P<fret>0|[1-9]\d?)(?P<half>\+?)\}")
+_BRACED_OR_ROUND = rare(r"[{(](?P<fret>0|[1-9]\d?)(?P<half>\+?)[)}]")
 
 
 class Grace(Struct):

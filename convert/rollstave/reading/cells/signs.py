@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from functools import cache
 
 from rollstave.grid.typed import LegendSign
+from rollstave.patterns import rare
 from rollstave.problems import ProblemList
 from rollstave.reading.page.decode import Line
 from rollstave.vocabulary import problems as kinds
@@ -22,7 +23,7 @@ _ITEM = re.compile(
 
 # A line that lists signs with nothing but a blank before their meanings.
 _LIST = re.compile(r"\s*(?:legend|key\s+to\s+(?:the\s+)?\w+|signs|symbols)\s*[:\-]", re.IGNORECASE)
-_LISTED = re.compile(
+_LISTED = rare(
     r"(?:(?<=[:,;])|(?<=-\s))\s*(?P<sign>\(\s?[\dnx#]{1,2}\s?\)|[^\s\w=:,;.\-|(){}]|[A-Za-z]{1,3})"
     r"\s+(?P<words>[A-Za-z][^=:;,.]{2,60})"
 )

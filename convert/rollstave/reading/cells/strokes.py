@@ -15,6 +15,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from rollstave.grid.typed import GraceStroke, Link, Stroke
+from rollstave.patterns import rare
 from rollstave.reading.cells.graces import grace_at
 from rollstave.reading.cells.state import CellState, Manner, RowReading
 from rollstave.reading.ledger import Use
@@ -27,13 +28,13 @@ _NOTE = re.compile(
     r"(?P<open>[(<]?)(?P<fret>0|[1-9]\d{0,2}|[xX])(?P<half>\+?)(?P<close>[)>]?)(?P<star>\*?)"
 )
 _PLAIN = re.compile(_NOTE.pattern.replace(r"(?P<half>\+?)", "(?P<half>)"))
-_BEND = re.compile(r"\(?(?P<target>\d{1,2})\)?|(?P<full>full)|(?P<half>1/2|½)")
+_BEND = rare(r"\(?(?P<target>\d{1,2})\)?|(?P<full>full)|(?P<half>1/2|½)")
 # Brackets around notes that are joined anyhow: (2h4), (4p2p0)
-_SLUR = re.compile(r"\(\d{1,2}(?:[hpsHPS/\\]\d{1,2}){1,4}(?P<close>\))")
+_SLUR = rare(r"\(\d{1,2}(?:[hpsHPS/\\]\d{1,2}){1,4}(?P<close>\))")
 _LARGEST_BEND = 4  # semitones
 _EMPTY = re.compile(r"[-. ]+")
 _ALL_EMPTY = re.compile(r"[-. ]*")
-_WORDS = re.compile(r"[^\s\-|.\d(<]+")
+_WORDS = rare(r"[^\s\-|.\d(<]+")
 
 
 class CellReader(Manner, frozen=True):

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import re
 
+from rollstave.patterns import rare
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 
-_PAGE = re.compile(r"(?:- ?)?(?:page|p\.) ?\d{1,4}(?: of \d{1,4})?(?: ?-)?", re.IGNORECASE)
-_PAGE_NUMBER = re.compile(r"(-{1,3}) ?\d{1,3} ?\1")  # believed between empty lines
+_PAGE = rare(r"(?:- ?)?(?:page|p\.) ?\d{1,4}(?: of \d{1,4})?(?: ?-)?", re.IGNORECASE)
+_PAGE_NUMBER = rare(r"(-{1,3}) ?\d{1,3} ?\1")  # believed between empty lines
 # A line of words in a box: the sides are no bars.
 _SIDES = ("|", "#")
-_A_WORD = re.compile(r"[^\W\d_]{3}")
-_FENCE = re.compile(r"\s*(?:```|~~~)\w*\s*$")
+_A_WORD = rare(r"[^\W\d_]{3}")
+_FENCE = rare(r"\s*(?:```|~~~)\w*\s*$")
 
 
 def page_numbers(state: ReadingState) -> None:

@@ -6,15 +6,16 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 
+from rollstave.patterns import rare
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
 
 _LINE_NUMBER = re.compile(r"\s*(\d{1,6})[:.)|]?(?:\s|$)")
-_INITIALS = re.compile(r"\s*([A-Z]{2,4})>")
+_INITIALS = rare(r"\s*([A-Z]{2,4})>")
 _COLON_AND_GAP = re.compile(r"\s*:(?:\s|$)")
 _BAR_AND_GAP = re.compile(r"\s*\|(?:\s|$)")
-_QUOTE = re.compile(r"\s*(?:>\s?)+")
+_QUOTE = rare(r"\s*(?:>\s?)+")
 _FEWEST_LINES = 6
 
 

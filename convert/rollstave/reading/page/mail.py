@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from rollstave.patterns import rare
 from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
@@ -17,7 +18,7 @@ _FIELD = re.compile(
     r":(?:\s+(?P<value>.*))?$"
 )
 # What stands before the name of a tune in a subject.
-_BEFORE = re.compile(
+_BEFORE = rare(
     r"(?:\s*(?:(?:re|fwd?|aw|tabs?|req|crd|banjo tab)\s*:|\[[^\]]{1,20}\]"
     r"|(?:banjo\s+)?tab(?:s|lature)?\s+(?:for|of|to)\b))+\s*",
     re.IGNORECASE,

@@ -8,29 +8,30 @@ from itertools import pairwise
 
 from msgspec.structs import replace
 
+from rollstave.patterns import rare
 from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.page.decode import Line, plain
 from rollstave.reading.state import ReadingState
 
 # Only tags by name: <12> is a harmonic.
-_TAG = re.compile(
+_TAG = rare(
     r"</?(?:!doctype|html|head|body|title|pre|br|p|div|span|code|tt|font|a|b|i|u|em|strong|h[1-6]"
     r"|center|blockquote|td|tr|table|hr|meta|script|style)(?:\s[^<>]*)?/?>|<!--.*?-->",
     re.IGNORECASE,
 )
 # Tags that end a line on the page: what stands on both sides of one is not one line of words.
-_BLOCK = re.compile(r"</?(?:title|p|div|br|h[1-6]|td|tr|pre|blockquote|center|hr)\b", re.IGNORECASE)
+_BLOCK = rare(r"</?(?:title|p|div|br|h[1-6]|td|tr|pre|blockquote|center|hr)\b", re.IGNORECASE)
 _GAP = "   "  # divides headings
-_ENTITY = re.compile(r"&(?:[a-z]{2,8}|#\d{1,6}|#x[0-9a-f]{1,5});", re.IGNORECASE)
+_ENTITY = rare(r"&(?:[a-z]{2,8}|#\d{1,6}|#x[0-9a-f]{1,5});", re.IGNORECASE)
 _FEWEST_ENTITIES = 6  # lines with one, where there is no tag: cut from a page's source
 # Codes of a message board; believed where one of them is closed, since ``[B]`` names a part.
 _BOARD = (
     r"(?:b|i|u|s|code|pre|quote|tab|font|size|colou?r|cent(?:er|re)|url|spoiler|list)"
     r"(?:=[^\[\]]{0,60})?\]"
 )
-_BOARD_END = re.compile(rf"\[/{_BOARD}", re.IGNORECASE)
-_PRE = re.compile(r"</?pre\b[^<>]*>", re.IGNORECASE)
-_BREAK = re.compile(r"</?(?:pre|br|p|div|tr)\b[^<>]*>", re.IGNORECASE)
+_BOARD_END = rare(rf"\[/{_BOARD}", re.IGNORECASE)
+_PRE = rare(r"</?pre\b[^<>]*>", re.IGNORECASE)
+_BREAK = rare(r"</?(?:pre|br|p|div|tr)\b[^<>]*>", re.IGNORECASE)
 _FEWEST_BREAKS = 4  # in a page without lines
 
 

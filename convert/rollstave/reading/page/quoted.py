@@ -3,24 +3,22 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
 from msgspec.structs import replace
 
+from rollstave.patterns import rare
 from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.page.decode import Line, plain
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
-_CODES = re.compile(r"(?:=[0-9A-F]{2})+")
+_CODES = rare(r"(?:=[0-9A-F]{2})+")
 # What nobody types but a mail program: a coded equals sign, a letter of UTF-8 or of Latin-1, a
 # coded blank behind a word. Two figures may be a tempo (q=96), and are no sign by themselves.
-_SIGNS = re.compile(
-    r"=3D|=[C-F][0-9A-F](?:=[89AB][0-9A-F])+|=(?:[89][A-F]|[A-F][0-9A-F])|[^\s=]=20$"
-)
-_BLANK = re.compile(r"\s*=20$")
-_CUT = re.compile(r"=\s*$")
+_SIGNS = rare(r"=3D|=[C-F][0-9A-F](?:=[89AB][0-9A-F])+|=(?:[89][A-F]|[A-F][0-9A-F])|[^\s=]=20$")
+_BLANK = rare(r"\s*=20$")
+_CUT = rare(r"=\s*$")
 # Mail cuts at 76 characters (RFC 2045), so a line of this many segments had thousands; what goes on
 # after it is a line of its own. Segments lie inside each other, and Python goes no thousand deep.
 _MOST_SEGMENTS = 100

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
+from rollstave.patterns import rare
 from rollstave.reading.rows.finding import as_row, body_end
 from rollstave.reading.rows.records import LETTER, Row
 from rollstave.reading.state import ReadingState
@@ -17,15 +18,13 @@ from rollstave.vocabulary import problems as kinds
 _BAR_LOOKALIKES = "!+:Il/["
 _LEAST_GROUP = 6  # columns between two gaps: less is a beat, not a measure
 # Strings named by their numbers; only a whole system of them is believed.
-_NUMBER_LABEL = re.compile(
+_NUMBER_LABEL = rare(
     r"\s*(?:(?:string|str\.?) ?#?)?(?P<number>[1-9])(?:st|nd|rd|th)?(?: ?string)?"
     rf"(?: ?[=(:]? ?(?P<letter>{LETTER})\)?)?"
     r"(?:\s*(?=\|)|\s*[:)](?!\|)|\s+(?=[-|]))",
     re.IGNORECASE,
 )
-_LETTER_AND_NUMBER = re.compile(
-    rf"\s*(?P<letter>{LETTER}) ?[(\[](?P<number>[1-9])[)\]]\s*(?=[|:-])"
-)
+_LETTER_AND_NUMBER = rare(rf"\s*(?P<letter>{LETTER}) ?[(\[](?P<number>[1-9])[)\]]\s*(?=[|:-])")
 
 
 def other_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:

@@ -192,15 +192,12 @@ def _slots(rows: Sequence[Row], all_bars: list[list[_RowBar]]) -> list[Slot]:
 
 def _after_bar(row: Row, bar: _RowBar, others: Sequence[_RowBar | None]) -> int:
     """The column after a bar and its repeat dots, the same for the rows that have no dots."""
-    wide = max(m.end - m.begin for m in others if m)
     end = bar.end
-    text = row.line.text
-    has_dots = any(
-        (m is not None and m.kind is Bar.REPEAT_START) or (m and m.also_starts) for m in others
-    )
-    if has_dots and bar.kind is not Bar.REPEAT_START and not bar.also_starts and wide > 1:
-        end += 1 if text[end : end + 1] == "-" else 0
-    return end
+    if bar.kind is Bar.REPEAT_START or bar.also_starts or row.line.text[end : end + 1] != "-":
+        return end
+    has_dots = any(m and (m.kind is Bar.REPEAT_START or m.also_starts) for m in others)
+    wide = has_dots and max(m.end - m.begin for m in others if m) > 1
+    return end + 1 if wide else end
 
 
 def _text_end(row: Row) -> int:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
 from msgspec.structs import replace
 
+from rollstave.patterns import rare
 from rollstave.reading.beside.stems import looks_drawn
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.finding import as_row, is_remark, label_of
@@ -19,7 +19,7 @@ FILLS = "=_. ~·"
 _FEWEST_WEAK_ROWS = 4
 # Repeats drawn with brackets in place of bars.
 _BRACKETED_REPEATS = (("[:", "|:"), (":]", ":|"), ("{:", "|:"), (":}", ":|"))
-_LETTER_O = re.compile(r"(?:(?<=-)|(?<=-[12]))[oO](?=[-\dhps])")
+_LETTER_O = rare(r"(?:(?<=-)|(?<=-[12]))[oO](?=[-\dhps])")
 _FEWEST_O = 3
 
 

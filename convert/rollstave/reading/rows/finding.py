@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from rollstave.patterns import rare
 from rollstave.reading.beside.stems import looks_drawn
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.records import Row
@@ -16,13 +17,13 @@ _LABEL = re.compile(
     r"(?P<end>-{1,2}(?=\|)|\s*(?:\.\s*)?(?=[|!])|\s*:(?!\|)|\s*:(?=\|)|\s+(?=[-=|\d(<xX])|(?=[-=])|\s*[)\]](?=[-|]))"
 )
 # A bracket over an ending, drawn with dashes: |1.--------|2.------
-_ENDING = re.compile(r"\s*[|\[]?\s?\d[.)](?=[-\s])")
-_BULLET = re.compile(r"\s*(?:(?:[*•·]|-(?=\s)|\(?\d{1,2}[.)])\s+)?(?=[-|=_])")
+_ENDING = rare(r"\s*[|\[]?\s?\d[.)](?=[-\s])")
+_BULLET = rare(r"\s*(?:(?:[*•·]|-(?=\s)|\(?\d{1,2}[.)])\s+)?(?=[-|=_])")
 _SIGN_LETTERS = "hpsbxtrvcolumngakifjHPSBXTRLNVO"
 # Tables for ``str.translate`` that leave what is no sign of a row, and what is not its bulk.
 _NO_BODY = dict.fromkeys(map(ord, "-0123456789|!+:^~()<>*/\\=._ []{},'I&%" + _SIGN_LETTERS))
 _NO_SOLID = dict.fromkeys(map(ord, "-|0123456789"))
-_SHORT = re.compile(r"\|:?[\d-]*\d[\d-]*:?\|")
+_SHORT = rare(r"\|:?[\d-]*\d[\d-]*:?\|")
 _BRACKETED = re.compile(r"[(<{]\d{1,2}[)>}]")  # a fret in brackets is a fret
 
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from rollstave.grid.typed import LineKind
+from rollstave.patterns import rare
 from rollstave.reading.beside.attach import Word
 from rollstave.reading.beside.placing import slot_at
 from rollstave.reading.ledger import Use
@@ -16,7 +17,7 @@ from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
 _KINDS = (LineKind.COUNTS, LineKind.ENDINGS)
-_BRACKETED = re.compile(
+_BRACKETED = rare(
     r"\d\s?[.)\]:_-]|\d(?:st|nd|rd|th)|[_-]{2}|\b(?:ending|time)\b", re.IGNORECASE
 )  # as brackets of endings are
 

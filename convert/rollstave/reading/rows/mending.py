@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from msgspec.structs import replace
 
 from rollstave.instruments.instrument import Instrument
+from rollstave.patterns import rare
 from rollstave.reading.rows.records import Row, without_octave
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
@@ -87,7 +88,7 @@ def _joined(first: Row, second: Row) -> Row:
     )
 
 
-_ENDING_DRAWN = re.compile(r"[|\[]\s?-?(\d)[-_. ]{3,}(?=[|\]]|$)")
+_ENDING_DRAWN = rare(r"[|\[]\s?-?(\d)[-_. ]{3,}(?=[|\]]|$)")
 
 
 def _ends_drawn(row: Row) -> bool:

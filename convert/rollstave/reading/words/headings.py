@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from msgspec.structs import replace
 
 from rollstave.grid.typed import Heading
+from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.dividing import pieces
 from rollstave.reading.words.tuning_words import are_letters, could_be_tuning, is_tuning
@@ -63,7 +64,7 @@ _SHORT = frozenset(row.key for row in HEADINGS if row.short)
 
 
 # "Key: h - hammer, p - pull" is a legend, not a key.
-_LISTS_SIGNS = re.compile(r"(?!\s*[A-G][#b]?\s)\s*\S{1,3}\s?[-=:]\s?[A-Za-z]{4}")
+_LISTS_SIGNS = rare(r"(?!\s*[A-G][#b]?\s)\s*\S{1,3}\s?[-=:]\s?[A-Za-z]{4}")
 _REMARK_LINE = re.compile(r"\s*remark\s*:\s*(?=\S)", re.IGNORECASE)
 
 

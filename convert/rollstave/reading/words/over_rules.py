@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
-
 from rollstave.grid.typed import LineKind
+from rollstave.patterns import rare
 from rollstave.reading.beside import attach
 from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.ledger import Use
@@ -15,7 +14,7 @@ from rollstave.reading.words.headings import read_section
 from rollstave.reading.words.taking import begin_section
 
 # Words at the left end, before a gap.
-_FRONT = re.compile(r"\s*[\[(]?\w[^|]{0,24}?(?=\s{2})")
+_FRONT = rare(r"\s*[\[(]?\w[^|]{0,24}?(?=\s{2})")
 _MOST_LINES_OVER = 4
 
 

@@ -60,13 +60,13 @@ class NoteWriter:
         self.starts: dict[NoteAddress, Link] = {pair.start: pair.kind for pair in kept}
         self.ends: dict[NoteAddress, Link] = {pair.end: pair.kind for pair in kept}
         self._symbols: list[Symbol] = []
-        self._beam_cache: dict[int, dict[int, list[tuple[int, str]]]] = {}
+        self._beam_marks: dict[int, list[tuple[int, str]]] = {}  # by the identity of a symbol
         self._parts: dict[int, int] = {}
         self._in_word = False
 
     def ticks(self, duration: Fraction) -> int:
         """A duration in divisions."""
-        return int(duration * self.divisions)
+        return duration.numerator * self.divisions // duration.denominator
 
     def staff_notes(
         self, parent: etree._Element, measure: Measure, symbol: Symbol, whole_rest: bool
@@ -211,19 +211,20 @@ class NoteWriter:
     def begin_measure(self, symbols: Sequence[Symbol]) -> None:
         """Tell the writer the symbols of the measure that it writes next."""
         self._symbols = list(symbols)
-        self._beam_cache.clear()
         self._parts = {}
+        groups: dict[int, list[Symbol]] = {}
         for symbol in symbols:
             self._parts[symbol.event_index] = symbol.part
+            if symbol.beam is not None:
+                groups.setdefault(symbol.beam, []).append(symbol)
+        self._beam_marks = {
+            id(symbol): marks
+            for group in groups.values()
+            for symbol, marks in zip(group, _beam_marks(group).values(), strict=True)
+        }
 
     def _beams(self, element: etree._Element, measure: Measure, symbol: Symbol) -> None:
-        if symbol.beam is None:
-            return
-        if symbol.beam not in self._beam_cache:
-            group = [s for s in self._symbols if s.beam == symbol.beam]
-            self._beam_cache[symbol.beam] = _beam_marks(group)
-        position = [s for s in self._symbols if s.beam == symbol.beam].index(symbol)
-        for number, mark in self._beam_cache[symbol.beam][position]:
+        for number, mark in self._beam_marks[id(symbol)] if symbol.beam is not None else ():
             add(element, "beam", mark, number=number)
 
     def _tuplet_mark(self, symbol: Symbol) -> list[str]:

@@ -6,10 +6,9 @@ every head has a pair, one pair goes around them all (common practice, no source
 
 from __future__ import annotations
 
-import re
-
 from lxml import etree
 
+from rollstave.patterns import rare
 from rollstave.writing.sheet.drawing import number
 from rollstave.writing.sheet.engraving import HREF, SVG
 
@@ -19,7 +18,7 @@ _LEFT, _RIGHT = "#E26A-", "#E26B-"
 PARENTHESIS = "#glyph-E26A"  # under our name
 _HIGH = 500.0  # of that glyph, in its own units
 _USE = f"{{{SVG}}}use"
-_PLACE = re.compile(r"translate\((-?[\d.]+),? ?(-?[\d.]+)\) scale\(([\d.]+),? ?([\d.]+)\)")
+_PLACE = rare(r"translate\((-?[\d.]+),? ?(-?[\d.]+)\) scale\(([\d.]+),? ?([\d.]+)\)")
 
 
 def join_brackets(chord: etree._Element) -> None:
