@@ -20,6 +20,8 @@ _BAR = re.compile(r"(?P<end>:|(?<![\d)>])[*oOâ€¢])?(?P<bar>\|+)(?P<start>:|[*oOâ
 # The label of a second system beside the first: |---|     D|---|
 _LABEL_AGAIN = re.compile(rf"\s+(?:{LETTER}\d?\s*)?")
 
+_LETTER_DOT = re.compile(r"(?<=\|)[oO]|(?<![\d)>])[oO](?=\|)")
+
 _STEP = 3  # how many columns a bar may stand from those of other rows and be the same bar
 
 
@@ -56,20 +58,35 @@ class _RowBar(Struct, frozen=True):
     also_starts: bool = False
 
 
-def _bars_of(row: Row) -> list[_RowBar]:
+def _bars_of(row: Row, dots: Counter[int]) -> list[_RowBar]:
+    """The bars of a row. ``dots`` counts the rows that have the letter o beside a bar, by column:
+    a repeat has two dots, so one row's letter alone is none."""
     bars = []
     for match in _BAR.finditer(row.line.text, row.start, row.end):
         ends, starts = match["end"] is not None, match["start"] is not None
+        begin, end = match.span()
+        if ends and dots[begin] == 1:
+            ends, begin = False, begin + 1
+        if starts and dots[end - 1] == 1:
+            starts, end = False, end - 1
         if ends:
             kind = Bar.REPEAT_END
         elif starts:
             kind = Bar.REPEAT_START
         else:
             kind = Bar.DOUBLE if len(match["bar"]) > 1 else Bar.SINGLE
-        bars.append(
-            _RowBar(begin=match.start(), end=match.end(), kind=kind, also_starts=ends and starts)
-        )
+        bars.append(_RowBar(begin=begin, end=end, kind=kind, also_starts=ends and starts))
     return bars
+
+
+def _letter_dots(rows: Sequence[Row]) -> Counter[int]:
+    """How many rows have the letter o beside a bar, by its column."""
+    return Counter(
+        match.start()
+        for row in rows
+        if "o" in row.line.text or "O" in row.line.text
+        for match in _LETTER_DOT.finditer(row.line.text, row.start, row.end)
+    )
 
 
 def _majority(all_bars: list[list[_RowBar]], usual: int) -> list[list[_RowBar]]:
@@ -101,7 +118,8 @@ def _majority(all_bars: list[list[_RowBar]], usual: int) -> list[list[_RowBar]]:
 
 def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
     """The measures of a system. Rows out of step are matched bar by bar and reported."""
-    all_bars = [_bars_of(row) for row in rows]
+    dots = _letter_dots(rows)
+    all_bars = [_bars_of(row, dots) for row in rows]
     counts = Counter(len(bars) for bars in all_bars)
     usual, _ = counts.most_common(1)[0]
     if len(counts) > 1:

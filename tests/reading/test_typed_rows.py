@@ -1,0 +1,128 @@
+"""Rows, labels, signs and onsets as people type them: several ways to type each kind.
+
+What is typed is invented, and what it means is common practice, no source. Wherever it can be,
+a way of typing is compared with the plain tab that says the same.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+import pytest
+
+import rollstave
+
+HEAD = "Title: Gull Street\nTuning: gDGBD\nTime: 4/4\n\n"
+ROWS = """D|-----0-------0---|-0---2---3---2---|
+B|---0-------0-----|---0-------0-----|
+G|-0-------0-------|-----------------|
+D|-----------------|-----------------|
+g|-------0-------0-|-----0---------0-|"""
+PLAIN = f"{HEAD}{ROWS}\n"
+
+
+def music(text: str) -> list[list[tuple[str, frozenset[tuple[int, str]]]]]:
+    """Onset, strings and frets of all that is struck, measure by measure."""
+    return [
+        [
+            (str(e.onset), frozenset((n.string, n.fret_text) for n in e.notes))
+            for e in measure.events
+            if e.notes
+        ]
+        for tune in rollstave.read(text)
+        for measure in tune.score.measures
+    ]
+
+
+def said(text: str) -> list[tuple[str, int]]:
+    """The code and the line of each warning."""
+    return [
+        (p.code, p.place.line if p.place else 0)
+        for tune in rollstave.read(text)
+        for p in tune.problems
+        if p.severity is not rollstave.Severity.NOTICE
+    ]
+
+
+def relabelled(*labels: str) -> str:
+    rows = [row[1:] for row in ROWS.split("\n")]
+    return HEAD + "\n".join(f"{a}{b}" for a, b in zip(labels, rows, strict=True)) + "\n"
+
+
+def on_rows(change: Callable[[str], str]) -> str:
+    return HEAD + "\n".join(change(row) for row in ROWS.split("\n")) + "\n"
+
+
+LABELS = {
+    "st1": ("st1 ", "st2 ", "st3 ", "st4 ", "st5 "),
+    "s1": ("s1", "s2", "s3", "s4", "s5"),
+    "1st string": ("1st string ", "2nd string ", "3rd string ", "4th string ", "5th string "),
+    "first": ("first ", "second", "third ", "fourth", "fifth "),
+    "as they sound": ("first", "secnd", "third", "forth", "fifth"),
+    "one": ("one  ", "two  ", "three", "four ", "five "),
+    "high and low": ("high D ", "B      ", "G      ", "low D  ", "5th g  "),
+    "where they lie": ("top  ", "next ", "mid  ", "low  ", "thumb"),
+}
+
+
+@pytest.mark.parametrize("name", LABELS)
+def test_labels_in_words_are_labels(name: str) -> None:
+    text = relabelled(*LABELS[name])
+    assert music(text) == music(PLAIN)
+    assert not said(text)
+
+
+def test_labels_in_words_may_count_up_from_the_bottom() -> None:
+    rows = [row[1:] for row in ROWS.split("\n")][::-1]
+    names = ("fifth ", "fourth", "third ", "second", "first ")
+    text = HEAD + "\n".join(a + b for a, b in zip(names, rows, strict=True)) + "\n"
+    assert music(text) == music(PLAIN)
+
+
+def _glued(row: str) -> str:
+    return row[0] + row[2:].replace("|-", "|")[1:]
+
+
+@pytest.mark.parametrize(
+    ("typed", "string", "fret"),
+    [("0-------0", 3, "0"), ("2-------0", 3, "2"), ("12------0", 3, "12"), ("7h9-----0", 3, "7")],
+)
+def test_a_figure_right_after_a_label_is_a_fret(typed: str, string: int, fret: str) -> None:
+    text = on_rows(_glued).replace("G0-------0", f"G{typed}")
+    assert (string, fret) in music(text)[0][0][1]
+    assert len(music(text)[0]) >= 8
+    assert not said(text)
+
+
+def test_figures_after_all_labels_are_octaves() -> None:
+    text = HEAD + re.sub(r"^(.)\|", r"\g<1>4", ROWS, flags=re.MULTILINE) + "\n"
+    assert music(text) == music(PLAIN)
+
+
+@pytest.mark.parametrize("bare", ["D|", "D |", "D||", "D:", "D|  |", "D|-"])
+def test_a_bare_label_is_a_silent_string(bare: str) -> None:
+    text = PLAIN.replace("\nD|-----------------|-----------------|\n", f"\n{bare}\n")
+    assert bare in text
+    assert music(text) == music(PLAIN)
+    assert not said(text)
+
+
+def _letters(text: str, letter: str) -> str:
+    head, rows = text.split("\n\n")
+    return f"{head}\n\n{rows.replace('0', letter)}"
+
+
+@pytest.mark.parametrize("letter", ["o", "O"])
+def test_the_letter_o_is_an_open_string_also_beside_bars_and_signs(letter: str) -> None:
+    close = on_rows(lambda row: row.replace("|-", "|").replace("3---2", "3p0-2"))
+    assert music(_letters(close, letter)) == music(close)
+    glued = on_rows(_glued)
+    assert music(_letters(glued, letter)) == music(glued)
+
+
+def test_a_letter_o_by_a_bar_in_one_row_opens_no_repeat() -> None:
+    text = PLAIN.replace("B|---0", "B|o--0")
+    (tune,) = rollstave.read(text)
+    assert tune.score.measures[0].left is not rollstave.Bar.REPEAT_START
+    assert tune.problems
