@@ -126,3 +126,44 @@ def test_a_letter_o_by_a_bar_in_one_row_opens_no_repeat() -> None:
     (tune,) = rollstave.read(text)
     assert tune.score.measures[0].left is not rollstave.Bar.REPEAT_START
     assert tune.problems
+
+
+@pytest.mark.parametrize("letters", ["dbgdG", "dBGDG", "DBGDG", "DbGdG", "dbgdg"])
+def test_the_case_of_labels_turns_no_tab_upside_down(letters: str) -> None:
+    text = relabelled(*letters)
+    assert music(text) == music(PLAIN)
+
+
+def test_labels_of_a_tuning_of_ones_own_stand_as_it_is_declared() -> None:
+    text = relabelled(*"eCGfB").replace("gDGBD", "bFGCE")
+    assert music(text) == music(relabelled(*"ECGFb").replace("gDGBD", "bFGCE"))
+
+
+def _turned(words: str) -> str:
+    rows = [row[1:] for row in ROWS.split("\n")][::-1]
+    return HEAD.rstrip("\n") + f"\n{words}\n\n" + "\n".join(rows) + "\n"
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "5th string is the TOP line",
+        "The top line is the 5th string.",
+        "NB the thumb string is on top",
+        "The low row is string 1",
+        "1st string is the bottom line",
+        "All my tabs are typed upside down.",
+    ],
+)
+def test_words_say_which_line_is_on_top(words: str) -> None:
+    text = _turned(words)
+    assert music(text) == music(PLAIN)
+    assert not said(text)
+
+
+@pytest.mark.parametrize(
+    "words", ["1st string on top.", "Hit the 1st string on top of the beat.", "5th string below"]
+)
+def test_words_that_say_nothing_of_it_turn_nothing_over(words: str) -> None:
+    text = _turned(words).split("\n\n")[0] + "\n\n" + re.sub(r"^.", "", ROWS, flags=re.M) + "\n"
+    assert music(text) == music(PLAIN)
