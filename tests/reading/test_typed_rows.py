@@ -167,3 +167,67 @@ def test_words_say_which_line_is_on_top(words: str) -> None:
 def test_words_that_say_nothing_of_it_turn_nothing_over(words: str) -> None:
     text = _turned(words).split("\n\n")[0] + "\n\n" + re.sub(r"^.", "", ROWS, flags=re.M) + "\n"
     assert music(text) == music(PLAIN)
+
+
+def measure_two(row: str, old: str = "D|-----0-------0---|-0---2---3---2---|") -> str:
+    """The plain tab with another second measure in its top row."""
+    assert old in PLAIN
+    return PLAIN.replace(old, f"{old[:20]}{row}|")
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        "-0---2---(3)-2---",  # it begins where the 3 stands
+        "-0---2--(3)--2---",  # its digit stands there
+        "(0)--2---3---2---",
+        "-0---2--<3>--2---",
+        "-0---2---/3--2---",
+        "-0---2--/3---2---",
+    ],
+)
+def test_a_mark_before_a_fret_stands_where_the_other_rows_say(row: str) -> None:
+    assert [o for o, _ in music(measure_two(row))[1]] == [o for o, _ in music(PLAIN)[1]]
+
+
+@pytest.mark.parametrize("typed", ["<12>-----", "(12)-----", "<7>------"])
+def test_a_chord_in_brackets_at_the_beginning_of_a_measure_begins_there(typed: str) -> None:
+    close = on_rows(lambda row: row.replace("|-", "|"))
+    rows = close.split("\n\n")[1].rstrip("\n").split("\n")
+    chord = "\n".join(f"{row}{typed if row[0] in 'DBG' else '-' * 9}-------|" for row in rows)
+    assert [o for o, _ in music(f"{HEAD}{chord}\n")[2]] == ["0"]
+
+
+@pytest.mark.parametrize("late", ["--------x--------", "----------x------"])
+def test_a_note_a_column_beside_a_brush_is_struck_with_it_and_that_is_said(late: str) -> None:
+    brush = ["D|---------x-------|", f"B|{late}|", "G|---------x-------|", "D|-----------------|"]
+    first = [row[:20] for row in ROWS.split("\n")]
+    rows = "\n".join(a + b[2:] for a, b in zip(first, [*brush, brush[-1]], strict=True))
+    text = f"{HEAD}{rows}\n"
+    assert [sorted(n for n, _ in notes) for _, notes in music(text)[1]] == [[1, 2, 3]]
+    assert said(text) == [("column-beside", 6)]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "column"),
+    [
+        ("B|---0-------0-----|", "B|---0--------0-----|", 3),
+        ("B|---0-------0-----|", "B|---0------0-----|", 3),
+        ("B|---0-------0-----|", "B|---0-------0------|", 3),
+        ("B|---0-------0-----|", "B|--0-------0-----|", 3),
+        ("g|-------0-------0-|-----0---------0-|", "g|-------0-------0-|-----0----------0-|", 21),
+    ],
+)
+def test_a_dash_too_many_or_too_few_costs_its_measure(old: str, new: str, column: int) -> None:
+    text = PLAIN.replace(old, new)
+    assert text != PLAIN
+    assert music(text) == music(PLAIN)
+    (tune,) = rollstave.read(text)
+    places = [p.place for p in tune.problems if p.code == "rows-out-of-step"]
+    assert [place.column for place in places if place] == [column]
+
+
+def test_a_sixteenth_beside_a_brush_of_a_dense_typist_stays() -> None:
+    rows = "D|0-2-0-2-00--0-2-|\nB|0-1-0-1-0-1-0-1-|\nG|0---------------|\nD|----------------|"
+    text = f"{HEAD}{rows}\ng|----------------|\n"
+    assert len(music(text)[0]) == 9

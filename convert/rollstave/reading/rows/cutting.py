@@ -46,7 +46,15 @@ class Slot(Struct, frozen=True):
 
     @property
     def width(self) -> int:
-        return max(cell.end - cell.start for cell in self.cells)
+        usual = self.usual_width
+        return max(cell.end - cell.start for cell in self.cells) if usual is None else usual
+
+    @property
+    def usual_width(self) -> int | None:
+        """The width that most rows have here, or None."""
+        widths = [cell.end - cell.start for cell in self.cells]
+        width = max(widths, key=widths.count)
+        return width if 2 * widths.count(width) > len(widths) else None
 
 
 class _RowBar(Struct, frozen=True):
@@ -132,15 +140,20 @@ def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
                     row.line.place(row.start),
                 )
         all_bars = _majority(all_bars, usual)
-    else:
-        _report_steps(rows, all_bars, problems)
-    return _slots(rows, all_bars)
+    slots = _slots(rows, all_bars)
+    if len(counts) == 1:
+        _report_steps(rows, all_bars, slots, problems)
+    return slots
 
 
 def _report_steps(
-    rows: Sequence[Row], all_bars: list[list[_RowBar]], problems: ProblemList
+    rows: Sequence[Row],
+    all_bars: list[list[_RowBar]],
+    slots: Sequence[Slot],
+    problems: ProblemList,
 ) -> None:
-    """Warn once for each row whose bars do not stand under those of the others."""
+    """Warn of each row whose bars do not stand under those of the others: at its measure if one
+    alone is longer or shorter, else once for the row."""
     if not all_bars[0]:
         ends = Counter(_text_end(row) for row in rows)
         usual = ends.most_common(1)[0][0]
@@ -155,12 +168,34 @@ def _report_steps(
         common = Counter(columns).most_common(1)[0][0]
         odd = [row for row, begins in zip(rows, columns, strict=True) if begins != common]
     for row in odd:
+        wrong = _odd_cells(row, slots)
+        if len(wrong) == 1:
+            cell, more = wrong[0]
+            problems.add(
+                kinds.ROWS_OUT_OF_STEP,
+                f"this row has {abs(more)} character{'s' if abs(more) > 1 else ''} too "
+                f"{'many' if more > 0 else 'few'} in this measure and is out of step with the "
+                "rows of its system; the other measures are read from their own bar lines",
+                row.line.place(cell.start),
+            )
+            continue
         problems.add(
             kinds.ROWS_OUT_OF_STEP,
             "this row is out of step with the rows of its system: its bar lines stand in other "
             "columns, or it is longer or shorter; each measure is read from its own bar line",
             row.line.place(row.start),
         )
+
+
+def _odd_cells(row: Row, slots: Sequence[Slot]) -> list[tuple[Cell, int]]:
+    """The row's cells that are longer or shorter than those of most rows, and by how much."""
+    found = []
+    for slot in slots:
+        usual = slot.usual_width
+        for cell in slot.cells:
+            if cell.row is row and usual is not None and cell.end - cell.start != usual:
+                found.append((cell, cell.end - cell.start - usual))
+    return found
 
 
 def _merge(bars: Sequence[_RowBar]) -> Bar:
