@@ -22,6 +22,8 @@ _STEPS = (2, 3)  # characters between two columns of a typist who keeps to every
 _KEPT = 0.9  # share of the notes that keep to them
 _FEWEST = 6  # notes that show it
 
+_EMPTY = "-. =_"
+
 Strokes = list[tuple[int, Stroke]]
 
 
@@ -45,38 +47,67 @@ class Lattice(Struct, frozen=True):
 
 def straighten(found: Sequence[CellsRead], slots: Sequence[Slot], problems: ProblemList) -> None:
     """Move notes that stand beside the columns that they are meant for."""
-    lattice = lattice_of(found, slots)
+    plain: list[list[int]] = []  # the positions of plain notes, measure by measure
+    marked: list[bool] = []
     for cells, slot in zip(found, slots, strict=True):
-        if lattice is not None:
+        positions, marks = _plain_positions(cells, slot)
+        plain.append(positions)
+        marked.append(marks)
+    lattice = lattice_of(plain)
+    if lattice is None and True not in marked:
+        return
+    for index, (cells, slot) in enumerate(zip(found, slots, strict=True)):
+        uneven = lattice is not None and not slot.even
+        if lattice is not None and uneven:
             _into_step(cells, slot, lattice)
-        _marks_before(cells, slot, lattice, problems)
-        if lattice is not None:
+        if marked[index]:
+            _marks_before(cells, slot, lattice, problems)
+        if lattice is None:
+            continue
+        step, first = lattice.step, lattice.first
+        if uneven or [position for position in plain[index] if position % step != first]:
             _beside_brushes(cells, lattice, problems)
 
 
-def lattice_of(found: Sequence[CellsRead], slots: Sequence[Slot]) -> Lattice | None:
-    """The columns of a system, None where notes stand everywhere or too few say it."""
-    positions = []
-    for cells, slot in zip(found, slots, strict=True):
-        usual = slot.usual_width
-        for string, position, stroke in _notes(cells):
-            cell = slot.cells[string - 1]
-            plain = stroke.width == 1 and usual in (None, _width(cell))
-            if plain and begin_of(cell.text, position) == position:
+def _plain_positions(cells: CellsRead, slot: Slot) -> tuple[list[int], bool]:
+    """Where notes stand that have no mark before them, in rows that are no longer and no shorter
+    than the others, and whether there are notes with marks."""
+    positions: list[int] = []
+    marked = False
+    usual = slot.usual_width
+    for string, strokes in cells.by_string.items():
+        cell = slot.cells[string - 1]
+        text, start = cell.row.line.text, cell.start
+        odd = usual is not None and cell.end - start != usual
+        for position, stroke in strokes:
+            at = start + position
+            if position and text[at - 1] not in _EMPTY and begin_of(cell.text, position) < position:
+                marked = True
+            elif stroke.width == 1 and not odd:
                 positions.append(position)
-    if len(positions) < _FEWEST:
+    return positions, marked
+
+
+def lattice_of(measures: Sequence[Sequence[int]]) -> Lattice | None:
+    """The columns of a system, None where notes stand everywhere or too few say it."""
+    number = sum([len(positions) for positions in measures])
+    if number < _FEWEST:
         return None
     for step in _STEPS:
-        first, kept = Counter(p % step for p in positions).most_common(1)[0]
-        if kept >= _KEPT * len(positions):
-            return Lattice(step=step, first=first)
+        counts = [0] * step
+        for positions in measures:
+            for position in positions:
+                counts[position % step] += 1
+        kept = max(counts)
+        if kept >= _KEPT * number:
+            return Lattice(step=step, first=counts.index(kept))
     return None
 
 
 def begin_of(text: str, digits: int) -> int:
     """Where the marks begin that stand before a fret and belong to no note before it."""
     at = digits
-    while at and text[at - 1] not in "-. =_":
+    while at and text[at - 1] not in _EMPTY:
         at -= 1
         if text[at].isalnum() and (text[at].isdigit() or text[at] in "xX"):
             return digits

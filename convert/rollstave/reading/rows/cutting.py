@@ -50,9 +50,17 @@ class Slot(Struct, frozen=True):
         return max(cell.end - cell.start for cell in self.cells) if usual is None else usual
 
     @property
+    def even(self) -> bool:
+        """True if all rows are as wide here."""
+        return len({cell.end - cell.start for cell in self.cells}) == 1
+
+    @property
     def usual_width(self) -> int | None:
         """The width that most rows have here, or None."""
         widths = [cell.end - cell.start for cell in self.cells]
+        width = widths[0]
+        if widths.count(width) == len(widths):
+            return width
         width = max(widths, key=widths.count)
         return width if 2 * widths.count(width) > len(widths) else None
 
@@ -89,12 +97,12 @@ def _bars_of(row: Row, dots: Counter[int]) -> list[_RowBar]:
 
 def _letter_dots(rows: Sequence[Row]) -> Counter[int]:
     """How many rows have the letter o beside a bar, by its column."""
-    return Counter(
-        match.start()
-        for row in rows
-        if "o" in row.line.text or "O" in row.line.text
-        for match in _LETTER_DOT.finditer(row.line.text, row.start, row.end)
-    )
+    found: Counter[int] = Counter()
+    for row in rows:
+        text = row.line.text
+        if "o" in text or "O" in text:
+            found.update(m.start() for m in _LETTER_DOT.finditer(text, row.start, row.end))
+    return found
 
 
 def _majority(all_bars: list[list[_RowBar]], usual: int) -> list[list[_RowBar]]:

@@ -19,12 +19,15 @@ _BARE = re.compile(rf"\s*(?P<label>{LETTER})\s?[|!:]+[\s|]*-{{0,2}}\s*")
 _WORDS = re.compile(
     r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*[:)]?\s*(?=\|)"
 )
+_SHORT = 40  # characters: more is no bare label
 _LAST_LETTER = re.compile(rf"(?:^|\s)(?P<letter>{LETTER})$")
 
 
 def frets_after_labels(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
     """Take a figure right after a label for a fret: no bar stands between, and other rows have
     the letter alone, with their bodies from the same column on."""
+    if not [row for row in rows if row.line.text[row.start : row.start + 1] not in ("|", "!", "")]:
+        return None
     alone = {
         row.start
         for row in rows
@@ -75,7 +78,7 @@ def bare_labels(state: ReadingState) -> None:
     nothing is played on it."""
     lines, rows = state.lines, state.rows
     for index, line in enumerate(lines):
-        if rows[index] is not None or not 0 < len(line.text) < 40:
+        if rows[index] is not None or not 0 < len(line.text) < _SHORT:
             continue
         match = _BARE.fullmatch(line.text)
         if match is None:
