@@ -182,8 +182,7 @@ def measure_two(row: str, old: str = "D|-----0-------0---|-0---2---3---2---|") -
         "-0---2--(3)--2---",  # its digit stands there
         "(0)--2---3---2---",
         "-0---2--<3>--2---",
-        "-0---2---/3--2---",
-        "-0---2--/3---2---",
+        "/0---2---3---2---",
     ],
 )
 def test_a_mark_before_a_fret_stands_where_the_other_rows_say(row: str) -> None:
@@ -225,6 +224,15 @@ def test_a_dash_too_many_or_too_few_costs_its_measure(old: str, new: str, column
     (tune,) = rollstave.read(text)
     places = [p.place for p in tune.problems if p.code == "rows-out-of-step"]
     assert [place.column for place in places if place] == [column]
+
+
+@pytest.mark.parametrize("sign", ["h", "p", "/", "s"])
+def test_a_sign_between_two_notes_begins_none_of_them(sign: str) -> None:
+    row = f"-0---2-{sign}11-3---2---"
+    (tune,) = rollstave.read(measure_two(row))
+    columns = tune.grid.measures[1].columns
+    (slurred,) = (c for c in columns for s in c.strokes if s.link is not None)
+    assert slurred.position == row.index("11")
 
 
 def test_a_sixteenth_beside_a_brush_of_a_dense_typist_stays() -> None:

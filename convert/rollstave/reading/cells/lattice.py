@@ -82,7 +82,7 @@ def _plain_positions(cells: CellsRead, slot: Slot) -> tuple[list[int], bool]:
         for position, stroke in strokes:
             at = start + position
             if position and text[at - 1] not in _EMPTY and begin_of(cell.text, position) < position:
-                marked = True
+                marked = marked or stroke.link is None
             elif stroke.width == 1 and not odd:
                 positions.append(position)
     return positions, marked
@@ -144,6 +144,8 @@ def _marks_before(
     plain: set[int] = set()
     for string, position, stroke in _notes(cells):
         begin = begin_of(slot.cells[string - 1].text, position)
+        if begin < position and stroke.link is not None:
+            continue  # the sign leads here from an earlier note: 9-h11
         if begin < position:
             marked.append((string, begin, position, stroke))
         else:
