@@ -72,7 +72,10 @@ AS_TYPED: dict[str, Callable[[str], str]] = {
     "rows left out": lambda t: re.sub(r"^D\|[-|]+\n", "", t, flags=re.MULTILINE),
     "other bars": DIALECTS["bang bars"],
     "gaps as bars": on_rows(lambda row: row.replace("|", " ").rstrip()),
-    "numbers as labels": TYPED_TOO["strings in words"],
+    "numbers as labels": lambda t: DIALECTS["upside down"](TYPED_TOO["strings in words"](t)),
+    "words before bars": on_rows(lambda row: f"the {row}"),
+    "frets after labels": on_rows(lambda row: row[0] + row[3:] if row[1] == "|" else row),
+    "bare labels": lambda t: re.sub(r"^D\|[-|]+$", "D|", t, flags=re.MULTILINE),
     "upside down": DIALECTS["upside down"],
 }
 # Tabs of their own, for habits that the plain tab cannot show.

@@ -15,7 +15,7 @@ from rollstave.reading.cells.signs import read_legend
 from rollstave.reading.finishing import finished, keep_words_of_no_tune
 from rollstave.reading.page import frames, fronts, mail, markup, quoted
 from rollstave.reading.page.decode import split_lines
-from rollstave.reading.rows import bars, fills, gathering, joining, mending
+from rollstave.reading.rows import bars, fills, gathering, joining, labels, mending
 from rollstave.reading.rows.finding import plain_row
 from rollstave.reading.rows.measure_numbers import measure_numbers
 from rollstave.reading.rows.meter_column import meter_in_rows
@@ -123,6 +123,12 @@ HABITS: tuple[Habit, ...] = (
         rule=fills.other_fill_in_one_row,
     ),
     Habit(
+        name="bare labels",
+        at=At.ROWS,
+        recognises="A label and a bar are all that a line between labelled rows has.",
+        rule=labels.bare_labels,
+    ),
+    Habit(
         name="letters for zeros",
         at=At.CHAPTER,
         recognises="The letter o stands between dashes, and no row has a figure 0.",
@@ -179,6 +185,18 @@ HABITS: tuple[Habit, ...] = (
         at=At.SYSTEM,
         recognises="Every row begins with the number of its string.",
         rule=bars.numbers_as_labels,
+    ),
+    Habit(
+        name="words before bars",
+        at=At.SYSTEM,
+        recognises="Every row begins with words, and the first bars stand in one column.",
+        rule=labels.words_before_bars,
+    ),
+    Habit(
+        name="frets after labels",
+        at=At.SYSTEM,
+        recognises="A figure stands right after a letter where other rows have the letter alone.",
+        rule=labels.frets_after_labels,
     ),
     Habit(
         name="upside down",

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from rollstave.grid.typed import GridMeasure, LineKind, Stroke
+from rollstave.grid.typed import GridMeasure, LineKind
 from rollstave.reading.beside import attach
 from rollstave.reading.beside.lines import lines_under, read_among
 from rollstave.reading.beside.placing import attach_words
 from rollstave.reading.cells.columns import into_columns
-from rollstave.reading.cells.graces import Grace, with_graces
+from rollstave.reading.cells.graces import with_graces
+from rollstave.reading.cells.lattice import CellsRead, straighten
 from rollstave.reading.cells.strokes import CellReader
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
@@ -60,7 +61,12 @@ def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> N
     slots = cut(rows, state.problems)
     for habit in state.habits[At.MEASURES]:
         slots = habit.rule(state, slots) or slots
-    measures = [_measure(state, slot, len(tune.measures) + i) for i, slot in enumerate(slots)]
+    found = [_cells(state, slot) for slot in slots]
+    straighten(found, slots, state.problems)
+    measures = [
+        _measure(state, slot, cells, len(tune.measures) + i)
+        for i, (slot, cells) in enumerate(zip(slots, found, strict=True))
+    ]
     words = [*state.over, *_words_under(state, under)]
     state.over.clear()
     for habit in state.habits[At.BESIDE]:
@@ -116,11 +122,10 @@ def _claim_frame(state: ReadingState, row: Row) -> None:
         state.ledger.claim(row.line, run.start(), run.end(), Use.MUSIC)
 
 
-def _measure(state: ReadingState, slot: Slot, index: int) -> GridMeasure:
+def _cells(state: ReadingState, slot: Slot) -> CellsRead:
+    """What the cells of a measure hold."""
     tune = state.tune
-    by_string: dict[int, list[tuple[int, Stroke]]] = {}
-    sign_widths: dict[tuple[int, int], int] = {}
-    graces: list[Grace] = []
+    found = CellsRead()
     cells = CellReader(
         problems=state.problems,
         signs=state.signs,
@@ -131,20 +136,26 @@ def _measure(state: ReadingState, slot: Slot, index: int) -> GridMeasure:
     for string, cell in enumerate(slot.cells, start=1):
         reading = cells.read(cell, string, tune.carried.pop(string, None), string in tune.struck)
         if reading.strokes:
-            by_string[string] = reading.strokes
+            found.by_string[string] = reading.strokes
             tune.struck.add(string)
         if reading.pending is not None:
             tune.carried[string] = reading.pending
         for position, width in reading.sign_widths.items():
-            sign_widths[string, position] = width
-        graces += reading.graces.found
+            found.sign_widths[string, position] = width
+        found.graces += reading.graces.found
+    return found
+
+
+def _measure(state: ReadingState, slot: Slot, cells: CellsRead, index: int) -> GridMeasure:
+    tune = state.tune
     section, tune.section = tune.section, None
     top = slot.cells[0]
+    columns = into_columns(cells.by_string, cells.sign_widths)
     return GridMeasure(
         index=index,
         system=tune.systems,
         width=slot.width,
-        columns=with_graces(into_columns(by_string, sign_widths), graces, state.problems),
+        columns=with_graces(columns, cells.graces, state.problems),
         left=slot.left,
         right=slot.right,
         section=section,

@@ -61,6 +61,9 @@ BARS_DIFFER = ProblemKind("bars-differ", _WARNING, "The rows of a system have di
 ROWS_OUT_OF_STEP = ProblemKind(
     "rows-out-of-step", _WARNING, "The rows of a system do not end together."
 )
+COLUMN_BESIDE = ProblemKind(
+    "column-beside", _WARNING, "A note stands a column beside the one that it is read in."
+)
 BROKEN_MEASURE = ProblemKind(
     "broken-measure", _NOTICE, "A measure that goes on in the next system is put together."
 )

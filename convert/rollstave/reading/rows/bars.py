@@ -19,12 +19,20 @@ _BAR_LOOKALIKES = "!+:Il/["
 _LEAST_GROUP = 6  # columns between two gaps: less is a beat, not a measure
 # Strings named by their numbers; only a whole system of them is believed.
 _NUMBER_LABEL = rare(
-    r"\s*(?:(?:string|str\.?) ?#?)?(?P<number>[1-9])(?:st|nd|rd|th)?(?: ?string)?"
+    r"\s*(?:(?:string|str\.?|st\.?|s|no\.?) ?#?)?"
+    r"(?:(?P<number>[1-9])(?:st|nd|rd|th)?|(?P<word>[a-z]{3,6}))(?:[ -]?string)?"
     rf"(?: ?[=(:]? ?(?P<letter>{LETTER})\)?)?"
     r"(?:\s*(?=\|)|\s*[:)](?!\|)|\s+(?=[-|]))",
     re.IGNORECASE,
 )
-_LETTER_AND_NUMBER = rare(rf"\s*(?P<letter>{LETTER}) ?[(\[](?P<number>[1-9])[)\]]\s*(?=[|:-])")
+# Their beginnings are enough: people type them short, and as they sound.
+_NUMBER_WORDS = (
+    *(("fir", 1), ("one", 1), ("sec", 2), ("two", 2), ("thi", 3), ("thr", 3), ("fo", 4)),
+    *(("fif", 5), ("fiv", 5), ("six", 6), ("sev", 7), ("eig", 8)),
+)
+_LETTER_AND_NUMBER = rare(
+    rf"\s*(?P<letter>{LETTER}) ?[(\[](?P<number>[1-9])[)\]]\s*(?=[|:-])(?P<word>)"
+)
 
 
 def other_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
@@ -82,18 +90,25 @@ def numbers_as_labels(state: ReadingState, rows: Sequence[Row]) -> list[Row] | N
         match = None if row.label else _NUMBER_LABEL.match(text) or _LETTER_AND_NUMBER.match(text)
         if match is None:
             return None
+        number = _number_of(match)
         letters.append(match["letter"])
-        numbers.append(int(match["number"]))
+        numbers.append(number)
         start = match.end()
-        found.append(
-            Row(line=row.line, label=match["number"], start=start, end=body_end(text, start))
-        )
+        found.append(Row(line=row.line, label=str(number), start=start, end=body_end(text, start)))
     up = list(range(1, len(rows) + 1))
     if numbers not in (up, up[::-1]):
         return None
     if all(letters):
         return [replace(row, label=letter) for row, letter in zip(found, letters, strict=True)]
     return found
+
+
+def _number_of(match: re.Match[str]) -> int:
+    """The string that a figure or a word names, 0 for a word that names none."""
+    if match["number"]:
+        return int(match["number"])
+    word = match["word"].lower()
+    return next((number for start, number in _NUMBER_WORDS if word.startswith(start)), 0)
 
 
 def _rebarred(row: Row, columns: Sequence[int]) -> Row:

@@ -20,6 +20,8 @@ _BAR = re.compile(r"(?P<end>:|(?<![\d)>])[*oOâ€¢])?(?P<bar>\|+)(?P<start>:|[*oOâ
 # The label of a second system beside the first: |---|     D|---|
 _LABEL_AGAIN = re.compile(rf"\s+(?:{LETTER}\d?\s*)?")
 
+_LETTER_DOT = re.compile(r"(?<=\|)[oO]|(?<![\d)>])[oO](?=\|)")
+
 _STEP = 3  # how many columns a bar may stand from those of other rows and be the same bar
 
 
@@ -44,7 +46,23 @@ class Slot(Struct, frozen=True):
 
     @property
     def width(self) -> int:
-        return max(cell.end - cell.start for cell in self.cells)
+        usual = self.usual_width
+        return max(cell.end - cell.start for cell in self.cells) if usual is None else usual
+
+    @property
+    def even(self) -> bool:
+        """True if all rows are as wide here."""
+        return len({cell.end - cell.start for cell in self.cells}) == 1
+
+    @property
+    def usual_width(self) -> int | None:
+        """The width that most rows have here, or None."""
+        widths = [cell.end - cell.start for cell in self.cells]
+        width = widths[0]
+        if widths.count(width) == len(widths):
+            return width
+        width = max(widths, key=widths.count)
+        return width if 2 * widths.count(width) > len(widths) else None
 
 
 class _RowBar(Struct, frozen=True):
@@ -56,20 +74,35 @@ class _RowBar(Struct, frozen=True):
     also_starts: bool = False
 
 
-def _bars_of(row: Row) -> list[_RowBar]:
+def _bars_of(row: Row, dots: Counter[int]) -> list[_RowBar]:
+    """The bars of a row. ``dots`` counts the rows that have the letter o beside a bar, by column:
+    a repeat has two dots, so one row's letter alone is none."""
     bars = []
     for match in _BAR.finditer(row.line.text, row.start, row.end):
         ends, starts = match["end"] is not None, match["start"] is not None
+        begin, end = match.span()
+        if ends and dots[begin] == 1:
+            ends, begin = False, begin + 1
+        if starts and dots[end - 1] == 1:
+            starts, end = False, end - 1
         if ends:
             kind = Bar.REPEAT_END
         elif starts:
             kind = Bar.REPEAT_START
         else:
             kind = Bar.DOUBLE if len(match["bar"]) > 1 else Bar.SINGLE
-        bars.append(
-            _RowBar(begin=match.start(), end=match.end(), kind=kind, also_starts=ends and starts)
-        )
+        bars.append(_RowBar(begin=begin, end=end, kind=kind, also_starts=ends and starts))
     return bars
+
+
+def _letter_dots(rows: Sequence[Row]) -> Counter[int]:
+    """How many rows have the letter o beside a bar, by its column."""
+    found: Counter[int] = Counter()
+    for row in rows:
+        text = row.line.text
+        if "o" in text or "O" in text:
+            found.update(m.start() for m in _LETTER_DOT.finditer(text, row.start, row.end))
+    return found
 
 
 def _majority(all_bars: list[list[_RowBar]], usual: int) -> list[list[_RowBar]]:
@@ -101,7 +134,8 @@ def _majority(all_bars: list[list[_RowBar]], usual: int) -> list[list[_RowBar]]:
 
 def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
     """The measures of a system. Rows out of step are matched bar by bar and reported."""
-    all_bars = [_bars_of(row) for row in rows]
+    dots = _letter_dots(rows)
+    all_bars = [_bars_of(row, dots) for row in rows]
     counts = Counter(len(bars) for bars in all_bars)
     usual, _ = counts.most_common(1)[0]
     if len(counts) > 1:
@@ -114,15 +148,20 @@ def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
                     row.line.place(row.start),
                 )
         all_bars = _majority(all_bars, usual)
-    else:
-        _report_steps(rows, all_bars, problems)
-    return _slots(rows, all_bars)
+    slots = _slots(rows, all_bars)
+    if len(counts) == 1:
+        _report_steps(rows, all_bars, slots, problems)
+    return slots
 
 
 def _report_steps(
-    rows: Sequence[Row], all_bars: list[list[_RowBar]], problems: ProblemList
+    rows: Sequence[Row],
+    all_bars: list[list[_RowBar]],
+    slots: Sequence[Slot],
+    problems: ProblemList,
 ) -> None:
-    """Warn once for each row whose bars do not stand under those of the others."""
+    """Warn of each row whose bars do not stand under those of the others: at its measure if one
+    alone is longer or shorter, else once for the row."""
     if not all_bars[0]:
         ends = Counter(_text_end(row) for row in rows)
         usual = ends.most_common(1)[0][0]
@@ -137,12 +176,34 @@ def _report_steps(
         common = Counter(columns).most_common(1)[0][0]
         odd = [row for row, begins in zip(rows, columns, strict=True) if begins != common]
     for row in odd:
+        wrong = _odd_cells(row, slots)
+        if len(wrong) == 1:
+            cell, more = wrong[0]
+            problems.add(
+                kinds.ROWS_OUT_OF_STEP,
+                f"this row has {abs(more)} character{'s' if abs(more) > 1 else ''} too "
+                f"{'many' if more > 0 else 'few'} in this measure and is out of step with the "
+                "rows of its system; the other measures are read from their own bar lines",
+                row.line.place(cell.start),
+            )
+            continue
         problems.add(
             kinds.ROWS_OUT_OF_STEP,
             "this row is out of step with the rows of its system: its bar lines stand in other "
             "columns, or it is longer or shorter; each measure is read from its own bar line",
             row.line.place(row.start),
         )
+
+
+def _odd_cells(row: Row, slots: Sequence[Slot]) -> list[tuple[Cell, int]]:
+    """The row's cells that are longer or shorter than those of most rows, and by how much."""
+    found = []
+    for slot in slots:
+        usual = slot.usual_width
+        for cell in slot.cells:
+            if cell.row is row and usual is not None and cell.end - cell.start != usual:
+                found.append((cell, cell.end - cell.start - usual))
+    return found
 
 
 def _merge(bars: Sequence[_RowBar]) -> Bar:

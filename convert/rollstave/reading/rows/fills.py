@@ -19,7 +19,10 @@ FILLS = "=_. ~·"
 _FEWEST_WEAK_ROWS = 4
 # Repeats drawn with brackets in place of bars.
 _BRACKETED_REPEATS = (("[:", "|:"), (":]", ":|"), ("{:", "|:"), (":}", ":|"))
-_LETTER_O = rare(r"(?:(?<=-)|(?<=-[12]))[oO](?=[-\dhps])")
+_LETTER_O = rare(r"(?:(?<=[-(hHpP/\\])|(?<=-[12]))[oO](?=[-\dhpsHP|/\\)]|$)")
+_AFTER_BAR = rare(r"(?<=[|!])[oO](?=[-\dhpsHP/\\])|(?<=^[A-Ga-g])[oO](?=[-hp])")
+_ZERO = rare(r"(?<!\d)0")
+_DOTS = rare(r"(?<!\d)[oO](?=\|)")
 _FEWEST_O = 3
 
 
@@ -85,7 +88,7 @@ def letters_for_zeros(state: ReadingState) -> None:
     count = sum(
         len(_LETTER_O.findall(body)) for row in found if "o" in (body := row.body) or "O" in body
     )
-    if count < _FEWEST_O or any("0" in row.body for row in found):
+    if count < _FEWEST_O or any(_ZERO.search(row.body) for row in found):
         return
     first = next(row for row in found if _LETTER_O.search(row.body))
     at = _LETTER_O.search(first.line.text, first.start)
@@ -94,10 +97,17 @@ def letters_for_zeros(state: ReadingState) -> None:
         "the letter o is read as the figure 0, an open string: these rows have no 0",
         first.line.place(at.start() if at else first.start),
     )
-    state.rows = [
-        row and replace(row, line=row.line.with_text(_LETTER_O.sub("0", row.line.text)))
-        for row in state.rows
-    ]
+    dotted = any(_DOTS.search(row.body) for row in found)
+    state.rows = [row and _with_zeros(row, dotted) for row in state.rows]
+
+
+def _with_zeros(row: Row, dotted: bool) -> Row:
+    """The row with figures for the letter. Right after a bar the letter may be a repeat's dot:
+    where the file has such dots before bars, too."""
+    text = _LETTER_O.sub("0", row.line.text)
+    if not dotted:
+        text = _AFTER_BAR.sub("0", text)
+    return row if text == row.line.text else replace(row, line=row.line.with_text(text))
 
 
 def bars_in(text: str) -> list[int]:

@@ -2,29 +2,56 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
+from functools import cache
 
 from msgspec.structs import replace
 
 from rollstave.instruments.instrument import Instrument
-from rollstave.reading.rows.records import Block, Row, System
+from rollstave.reading.rows.records import LETTER, Block, Row, System
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
+
+_SPELLED = re.compile(rf"(?<![A-Za-z])(?:{LETTER}[\s,\-]*){{4,}}(?![A-Za-z])")
+_ONE = re.compile(LETTER)
+_STRING = (
+    r"(?:string (?P<{0}_number>[1-8])|(?P<{0}>[1-8](?:st|nd|rd|th)|first|fifth|lowest|low|highest"
+    r"|high|thumb|bass|drone|short)(?: [A-Ga-g]\b)?(?: string| line| row)?)"
+)
+_AT = r"(?:is )?(?:on|at|is|=|:|goes|as) (?:on |at )?(?:the )?(?:very )?{0}(?: line| row)?(?! of)"
+_SIDE_IS = r"{0} (?:line|row) (?:is|=|for|means) (?:the |my )?"
+
+
+@cache
+def _lines_named(side: str) -> re.Pattern[str]:
+    """Words on which string the line at this side is, either way round."""
+    before = f"{_STRING.format('a')} {_AT.format(side)}"
+    return re.compile(rf"\b{before}|\b{_SIDE_IS.format(side)}{_STRING.format('b')}", re.IGNORECASE)
+
+
+_ABOUT_LINES = re.compile(r"\b(?:top|bottom|low|lowest)\b|upside", re.IGNORECASE)
+_UPSIDE = re.compile(
+    r"\b(?:rows|lines|strings|tab|typed|stands?|written|is|are) (?:\w+ )?upside[ -]down"
+)
+_TOP, _BOTTOM = "top", "(?:bottom|low|lowest)"
+_LOWEST = ("low", "lowest", "thumb", "bass", "drone", "short")
 
 
 def upside_down(state: ReadingState) -> None:
     """Turn systems over that have string 1 at the bottom: by their labels, or else by those of
     the system before, or else by the notes of all systems."""
     instrument = state.instrument
-    by_notes = _by_notes(state.blocks, instrument)
+    by_notes = _by_words(state) or _by_notes(state.blocks, instrument)
     current: tuple[bool, str] | None = None
     said = False
     blocks = []
+    declared = _declared(state)
     for block in state.blocks:
         systems = []
         for system in block.systems:
-            by_labels = _by_labels(system.rows, instrument)
+            by_labels = _by_labels(system.rows, instrument, declared)
             if by_labels is not None:
                 current = (by_labels, "the labels name the strings from the bottom up")
             over, reason = current or by_notes
@@ -41,9 +68,56 @@ def upside_down(state: ReadingState) -> None:
     state.blocks = blocks
 
 
-def _by_labels(rows: Sequence[Row], instrument: Instrument) -> bool | None:
+def _declared(state: ReadingState) -> set[tuple[str, ...]]:
+    """The tunings that the words spell letter by letter, string 1 first, in small letters."""
+    strings = state.instrument.strings
+    found = set()
+    for index, line in enumerate(state.lines):
+        if index in state.in_block or "tun" not in line.text.lower():
+            continue
+        for run in _SPELLED.findall(line.text):
+            letters = [letter.lower() for letter in _ONE.findall(run)]
+            if len(letters) == strings:
+                found.add(tuple(letters[::-1]))
+    return found
+
+
+def _by_words(state: ReadingState) -> tuple[bool, str] | None:
+    """What the words say of the top line or the bottom line, None if nothing."""
+    strings = state.instrument.strings
+    for index, line in enumerate(state.lines):
+        if index in state.in_block or not _ABOUT_LINES.search(line.text):
+            continue
+        if _UPSIDE.search(line.text):
+            return True, "the words say so"
+        for side in _TOP, _BOTTOM:
+            for match in _lines_named(side).finditer(line.text):
+                named = next(word for word in match.groups() if word)
+                string = _string_of(named, strings)
+                if string in (1, strings):
+                    over = (string == strings) == (side is _TOP)
+                    return over, "the words say so"
+    return None
+
+
+def _string_of(word: str, strings: int) -> int:
+    """The string that a word names; 0 for none."""
+    word = word.lower()
+    if word in _LOWEST:
+        return strings
+    if word in ("high", "highest", "first"):
+        return 1
+    if word == "fifth":
+        return 5
+    return int(word[0]) if word[0].isdigit() else 0
+
+
+def _by_labels(
+    rows: Sequence[Row], instrument: Instrument, declared: Set[tuple[str, ...]] = frozenset()
+) -> bool | None:
     """What the labels say, None if nothing: they spell a tuning one way or the other, or the
-    short string's small letter stands at the top."""
+    short string's small letter stands at the top. Their letters count for more than their case,
+    and a declared tuning for more than those that are usual."""
     labels = [row.string_label for row in rows]
     if not all(labels):
         numbers = [row.label for row in rows]
@@ -54,11 +128,13 @@ def _by_labels(rows: Sequence[Row], instrument: Instrument) -> bool | None:
         label[0].upper() + label[1:].replace("♯", "#").replace("♭", "b") for label in labels
     )
     tunings = {tuple(p.letter for p in tuning.pitches) for tuning in instrument.tunings}
-    forward, backward = spelled in tunings, spelled[::-1] in tunings
+    small = tuple(label.lower() for label in spelled)
+    for known, letters in ((declared, small), (tunings, spelled)):
+        forward, backward = letters in known, letters[::-1] in known
+        if forward != backward:
+            return backward
     if instrument.short_string and labels[0][0].islower() != labels[-1][0].islower():
         return labels[0][0].islower()
-    if forward != backward:
-        return backward
     return False if forward else None
 
 

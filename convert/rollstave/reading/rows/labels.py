@@ -1,0 +1,94 @@
+"""Rows whose labels are typed another way: one habit a function.
+
+What the trade types is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+
+from rollstave.reading.rows.finding import as_row, body_end
+from rollstave.reading.rows.records import LETTER, Row
+from rollstave.reading.state import ReadingState
+
+_GLUED = re.compile(rf"\s*(?P<letter>{LETTER})(?=[\d(<xXoO{{])")
+_BARE = re.compile(rf"\s*(?P<label>{LETTER})\s?[|!:]+[\s|]*-{{0,2}}\s*")
+_WORDS = re.compile(
+    r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*[:)]?\s*(?=\|)"
+)
+_SHORT = 40  # characters: more is no bare label
+_LAST_LETTER = re.compile(rf"(?:^|\s)(?P<letter>{LETTER})$")
+
+
+def frets_after_labels(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
+    """Take a figure right after a label for a fret: no bar stands between, and other rows have
+    the letter alone, with their bodies from the same column on."""
+    if not [row for row in rows if row.line.text[row.start : row.start + 1] not in ("|", "!", "")]:
+        return None
+    alone = {
+        row.start
+        for row in rows
+        if row.label and row.label == row.string_label and _ends_at_letter(row)
+    }
+    # The letters of an earlier system, where all strings are struck right at the beginning.
+    known = [row.string_label for row in rows] == list(state.labels)
+    changed = list(rows)
+    for index, row in enumerate(rows):
+        match = _GLUED.match(row.line.text)
+        if match is None or row.start == match.end() or (row.label and not _ends_at_letter(row)):
+            continue
+        if match.end() not in alone and not known:
+            continue
+        changed[index] = replace(row, label=match["letter"], start=match.end())
+    return changed if changed != list(rows) else None
+
+
+def _ends_at_letter(row: Row) -> bool:
+    """True if the body starts right where the label ends: no bar, colon or blank between."""
+    before, after = row.line.text[: row.start], row.line.text[row.start : row.start + 1]
+    return before.endswith(row.label) and after not in "|!:"
+
+
+def words_before_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
+    """Take words before the first bar for labels, where all rows have some: ``high E |``."""
+    if all(row.label for row in rows):
+        return None
+    found = []
+    for row in rows:
+        if row.label and row.body[:1] == "|":
+            found.append(row)
+            continue
+        match = None if row.label else _WORDS.match(row.line.text)
+        if match is None:
+            return None
+        letter = _LAST_LETTER.search(match["words"])
+        label = letter["letter"] if letter else ""
+        start = match.end()
+        found.append(replace(row, label=label, start=start, end=body_end(row.line.text, start)))
+    if len({row.start for row in found}) > 1:
+        return None
+    return found if all(row.label for row in found) else [replace(row, label="") for row in found]
+
+
+def bare_labels(state: ReadingState) -> None:
+    """Put dashes where a label and a bar are all that is typed of a string between labelled rows:
+    nothing is played on it."""
+    lines, rows = state.lines, state.rows
+    for index, line in enumerate(lines):
+        if rows[index] is not None or not 0 < len(line.text) < _SHORT:
+            continue
+        match = _BARE.fullmatch(line.text)
+        if match is None:
+            continue
+        beside = [rows[i] for i in (index - 1, index + 1) if 0 <= i < len(rows)]
+        model = next((row for row in beside if row is not None and row.label), None)
+        if model is None or ("|" not in line.text and None in beside):
+            continue  # a letter and a colon head a part, too
+        body = re.sub(r"[^|:]|(?<!\|):(?!\|)", "-", model.body)
+        text = line.text[: match.end("label")].ljust(model.start) + body
+        made = as_row(line.with_text(text))
+        if made is not None:
+            rows[index] = made

@@ -1,0 +1,241 @@
+"""Rows, labels, signs and onsets as people type them: several ways to type each kind.
+
+What is typed is invented, and what it means is common practice, no source. Wherever it can be,
+a way of typing is compared with the plain tab that says the same.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+import pytest
+
+import rollstave
+
+HEAD = "Title: Gull Street\nTuning: gDGBD\nTime: 4/4\n\n"
+ROWS = """D|-----0-------0---|-0---2---3---2---|
+B|---0-------0-----|---0-------0-----|
+G|-0-------0-------|-----------------|
+D|-----------------|-----------------|
+g|-------0-------0-|-----0---------0-|"""
+PLAIN = f"{HEAD}{ROWS}\n"
+
+
+def music(text: str) -> list[list[tuple[str, frozenset[tuple[int, str]]]]]:
+    """Onset, strings and frets of all that is struck, measure by measure."""
+    return [
+        [
+            (str(e.onset), frozenset((n.string, n.fret_text) for n in e.notes))
+            for e in measure.events
+            if e.notes
+        ]
+        for tune in rollstave.read(text)
+        for measure in tune.score.measures
+    ]
+
+
+def said(text: str) -> list[tuple[str, int]]:
+    """The code and the line of each warning."""
+    return [
+        (p.code, p.place.line if p.place else 0)
+        for tune in rollstave.read(text)
+        for p in tune.problems
+        if p.severity is not rollstave.Severity.NOTICE
+    ]
+
+
+def relabelled(*labels: str) -> str:
+    rows = [row[1:] for row in ROWS.split("\n")]
+    return HEAD + "\n".join(f"{a}{b}" for a, b in zip(labels, rows, strict=True)) + "\n"
+
+
+def on_rows(change: Callable[[str], str]) -> str:
+    return HEAD + "\n".join(change(row) for row in ROWS.split("\n")) + "\n"
+
+
+LABELS = {
+    "st1": ("st1 ", "st2 ", "st3 ", "st4 ", "st5 "),
+    "s1": ("s1", "s2", "s3", "s4", "s5"),
+    "1st string": ("1st string ", "2nd string ", "3rd string ", "4th string ", "5th string "),
+    "first": ("first ", "second", "third ", "fourth", "fifth "),
+    "as they sound": ("first", "secnd", "third", "forth", "fifth"),
+    "one": ("one  ", "two  ", "three", "four ", "five "),
+    "high and low": ("high D ", "B      ", "G      ", "low D  ", "5th g  "),
+    "where they lie": ("top  ", "next ", "mid  ", "low  ", "thumb"),
+}
+
+
+@pytest.mark.parametrize("name", LABELS)
+def test_labels_in_words_are_labels(name: str) -> None:
+    text = relabelled(*LABELS[name])
+    assert music(text) == music(PLAIN)
+    assert not said(text)
+
+
+def test_labels_in_words_may_count_up_from_the_bottom() -> None:
+    rows = [row[1:] for row in ROWS.split("\n")][::-1]
+    names = ("fifth ", "fourth", "third ", "second", "first ")
+    text = HEAD + "\n".join(a + b for a, b in zip(names, rows, strict=True)) + "\n"
+    assert music(text) == music(PLAIN)
+
+
+def _glued(row: str) -> str:
+    return row[0] + row[2:].replace("|-", "|")[1:]
+
+
+@pytest.mark.parametrize(
+    ("typed", "string", "fret"),
+    [("0-------0", 3, "0"), ("2-------0", 3, "2"), ("12------0", 3, "12"), ("7h9-----0", 3, "7")],
+)
+def test_a_figure_right_after_a_label_is_a_fret(typed: str, string: int, fret: str) -> None:
+    text = on_rows(_glued).replace("G0-------0", f"G{typed}")
+    assert (string, fret) in music(text)[0][0][1]
+    assert len(music(text)[0]) >= 8
+    assert not said(text)
+
+
+def test_figures_after_all_labels_are_octaves() -> None:
+    text = HEAD + re.sub(r"^(.)\|", r"\g<1>4", ROWS, flags=re.MULTILINE) + "\n"
+    assert music(text) == music(PLAIN)
+
+
+@pytest.mark.parametrize("bare", ["D|", "D |", "D||", "D:", "D|  |", "D|-"])
+def test_a_bare_label_is_a_silent_string(bare: str) -> None:
+    text = PLAIN.replace("\nD|-----------------|-----------------|\n", f"\n{bare}\n")
+    assert bare in text
+    assert music(text) == music(PLAIN)
+    assert not said(text)
+
+
+def _letters(text: str, letter: str) -> str:
+    head, rows = text.split("\n\n")
+    return f"{head}\n\n{rows.replace('0', letter)}"
+
+
+@pytest.mark.parametrize("letter", ["o", "O"])
+def test_the_letter_o_is_an_open_string_also_beside_bars_and_signs(letter: str) -> None:
+    close = on_rows(lambda row: row.replace("|-", "|").replace("3---2", "3p0-2"))
+    assert music(_letters(close, letter)) == music(close)
+    glued = on_rows(_glued)
+    assert music(_letters(glued, letter)) == music(glued)
+
+
+def test_a_letter_o_by_a_bar_in_one_row_opens_no_repeat() -> None:
+    text = PLAIN.replace("B|---0", "B|o--0")
+    (tune,) = rollstave.read(text)
+    assert tune.score.measures[0].left is not rollstave.Bar.REPEAT_START
+    assert tune.problems
+
+
+@pytest.mark.parametrize("letters", ["dbgdG", "dBGDG", "DBGDG", "DbGdG", "dbgdg"])
+def test_the_case_of_labels_turns_no_tab_upside_down(letters: str) -> None:
+    text = relabelled(*letters)
+    assert music(text) == music(PLAIN)
+
+
+def test_labels_of_a_tuning_of_ones_own_stand_as_it_is_declared() -> None:
+    text = relabelled(*"eCGfB").replace("gDGBD", "bFGCE")
+    assert music(text) == music(relabelled(*"ECGFb").replace("gDGBD", "bFGCE"))
+
+
+def _turned(words: str) -> str:
+    rows = [row[1:] for row in ROWS.split("\n")][::-1]
+    return HEAD.rstrip("\n") + f"\n{words}\n\n" + "\n".join(rows) + "\n"
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "5th string is the TOP line",
+        "The top line is the 5th string.",
+        "NB the thumb string is on top",
+        "The low row is string 1",
+        "1st string is the bottom line",
+        "All my tabs are typed upside down.",
+    ],
+)
+def test_words_say_which_line_is_on_top(words: str) -> None:
+    text = _turned(words)
+    assert music(text) == music(PLAIN)
+    assert not said(text)
+
+
+@pytest.mark.parametrize(
+    "words", ["1st string on top.", "Hit the 1st string on top of the beat.", "5th string below"]
+)
+def test_words_that_say_nothing_of_it_turn_nothing_over(words: str) -> None:
+    text = _turned(words).split("\n\n")[0] + "\n\n" + re.sub(r"^.", "", ROWS, flags=re.M) + "\n"
+    assert music(text) == music(PLAIN)
+
+
+def measure_two(row: str, old: str = "D|-----0-------0---|-0---2---3---2---|") -> str:
+    """The plain tab with another second measure in its top row."""
+    assert old in PLAIN
+    return PLAIN.replace(old, f"{old[:20]}{row}|")
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        "-0---2---(3)-2---",  # it begins where the 3 stands
+        "-0---2--(3)--2---",  # its digit stands there
+        "(0)--2---3---2---",
+        "-0---2--<3>--2---",
+        "/0---2---3---2---",
+    ],
+)
+def test_a_mark_before_a_fret_stands_where_the_other_rows_say(row: str) -> None:
+    assert [o for o, _ in music(measure_two(row))[1]] == [o for o, _ in music(PLAIN)[1]]
+
+
+@pytest.mark.parametrize("typed", ["<12>-----", "(12)-----", "<7>------"])
+def test_a_chord_in_brackets_at_the_beginning_of_a_measure_begins_there(typed: str) -> None:
+    close = on_rows(lambda row: row.replace("|-", "|"))
+    rows = close.split("\n\n")[1].rstrip("\n").split("\n")
+    chord = "\n".join(f"{row}{typed if row[0] in 'DBG' else '-' * 9}-------|" for row in rows)
+    assert [o for o, _ in music(f"{HEAD}{chord}\n")[2]] == ["0"]
+
+
+@pytest.mark.parametrize("late", ["--------x--------", "----------x------"])
+def test_a_note_a_column_beside_a_brush_is_struck_with_it_and_that_is_said(late: str) -> None:
+    brush = ["D|---------x-------|", f"B|{late}|", "G|---------x-------|", "D|-----------------|"]
+    first = [row[:20] for row in ROWS.split("\n")]
+    rows = "\n".join(a + b[2:] for a, b in zip(first, [*brush, brush[-1]], strict=True))
+    text = f"{HEAD}{rows}\n"
+    assert [sorted(n for n, _ in notes) for _, notes in music(text)[1]] == [[1, 2, 3]]
+    assert said(text) == [("column-beside", 6)]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "column"),
+    [
+        ("B|---0-------0-----|", "B|---0--------0-----|", 3),
+        ("B|---0-------0-----|", "B|---0------0-----|", 3),
+        ("B|---0-------0-----|", "B|---0-------0------|", 3),
+        ("B|---0-------0-----|", "B|--0-------0-----|", 3),
+        ("g|-------0-------0-|-----0---------0-|", "g|-------0-------0-|-----0----------0-|", 21),
+    ],
+)
+def test_a_dash_too_many_or_too_few_costs_its_measure(old: str, new: str, column: int) -> None:
+    text = PLAIN.replace(old, new)
+    assert text != PLAIN
+    assert music(text) == music(PLAIN)
+    (tune,) = rollstave.read(text)
+    places = [p.place for p in tune.problems if p.code == "rows-out-of-step"]
+    assert [place.column for place in places if place] == [column]
+
+
+@pytest.mark.parametrize("sign", ["h", "p", "/", "s"])
+def test_a_sign_between_two_notes_begins_none_of_them(sign: str) -> None:
+    row = f"-0---2-{sign}11-3---2---"
+    (tune,) = rollstave.read(measure_two(row))
+    columns = tune.grid.measures[1].columns
+    (slurred,) = (c for c in columns for s in c.strokes if s.link is not None)
+    assert slurred.position == row.index("11")
+
+
+def test_a_sixteenth_beside_a_brush_of_a_dense_typist_stays() -> None:
+    rows = "D|0-2-0-2-00--0-2-|\nB|0-1-0-1-0-1-0-1-|\nG|0---------------|\nD|----------------|"
+    text = f"{HEAD}{rows}\ng|----------------|\n"
+    assert len(music(text)[0]) == 9
