@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from rollstave.grid.typed import GridMeasure, LineKind, Stroke
 from rollstave.reading.beside import attach
 from rollstave.reading.beside.lines import lines_under, read_among
+from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.beside.placing import attach_words
 from rollstave.reading.cells.columns import into_columns
 from rollstave.reading.cells.graces import Grace, with_graces
@@ -77,11 +78,12 @@ def _words_under(
 ) -> list[tuple[LineKind, attach.Word, Line]]:
     words: list[tuple[LineKind, attach.Word, Line]] = []
     for line in under:
-        found = attach.classify(line, (*attach.BELOW, *attach.CHORDS))
-        kind, typed = found or (LineKind.LYRICS, attach.lyrics(line))
-        if kind is not LineKind.STEMS:
+        typed = words_of(line, (*attach.BELOW, *attach.CHORDS))
+        if typed is None:
+            typed = [(LineKind.LYRICS, word) for word in attach.lyrics(line)]
+        if not any(kind is LineKind.STEMS for kind, _ in typed):
             state.ledger.claim_line(line, Use.WORD)
-        words.extend((kind, word, line) for word in typed)
+        words.extend((kind, word, line) for kind, word in typed)
     return words
 
 

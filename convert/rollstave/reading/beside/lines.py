@@ -15,6 +15,7 @@ from msgspec import Struct, field
 from rollstave.grid.typed import LineKind
 from rollstave.problems import Place
 from rollstave.reading.beside import attach
+from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
@@ -85,7 +86,7 @@ def remark_behind(state: ReadingState, under: Under) -> Verdict | None:
     if at is None:
         return None
     shorter = line.with_text(line.text[:at])
-    if attach.classify(shorter, attach.BELOW) is None:
+    if words_of(shorter, attach.BELOW) is None:
         return None
     note(state, line, at, line.text[at:].rstrip())
     under.line = shorter
@@ -94,7 +95,7 @@ def remark_behind(state: ReadingState, under: Under) -> Verdict | None:
 
 def known_kind(state: ReadingState, under: Under) -> Verdict | None:
     """Take letters, counts and whatever else stands under notes."""
-    return Verdict.TAKE if attach.classify(under.line, attach.BELOW) is not None else None
+    return Verdict.TAKE if words_of(under.line, attach.BELOW) is not None else None
 
 
 def chords_under(state: ReadingState, under: Under) -> Verdict | None:
@@ -111,7 +112,7 @@ def chords_under(state: ReadingState, under: Under) -> Verdict | None:
 
 def over_next_system(state: ReadingState, under: Under) -> Verdict | None:
     """Stop at what can only stand over the next system."""
-    return Verdict.STOP if attach.classify(under.line, attach.ABOVE) else None
+    return Verdict.STOP if words_of(under.line, attach.ABOVE) else None
 
 
 def lyrics(state: ReadingState, under: Under) -> Verdict | None:
@@ -164,12 +165,11 @@ def ruler(state: ReadingState, line: Line) -> bool:
 
 def count_with_dashes(state: ReadingState, line: Line) -> bool:
     """Take words that belong to the notes, as a count typed with dashes."""
-    found = attach.classify(line, (*attach.ABOVE, *attach.BELOW))
+    found = words_of(line, (*attach.ABOVE, *attach.BELOW))
     if not found:
         return False
     state.ledger.claim_line(line, Use.WORD)
-    kind, words = found
-    state.over.extend((kind, word, line) for word in words)
+    state.over.extend((kind, word, line) for kind, word in found)
     return True
 
 
