@@ -185,6 +185,7 @@ TAKEN = {
     "title of a further tune": "Tune\n\n{s}\n\nQuay Walk\n---------\n\n{s}\n",
     "title once more": "Gull Street\n\n{s}\n\nGull Street\n\n{s}\n",
     "section played again": "Tune\n\nA part\n{s}\n\nA part again\n",
+    "section in a sentence": "Tune\n\n{s}\n\nNow the high part:\n\n{s}\n",
     "direction": "Tune\n\n{s}\n\nD.C. al Fine\n",
     "section": "Tune\n\nA part\n\n{s}\n",
     "title": "Gull Street\n\n{s}\n",

@@ -21,7 +21,8 @@ from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import titles
 from rollstave.reading.words.directions import is_order_of_parts, read_direction
-from rollstave.reading.words.headings import read_headings, read_section
+from rollstave.reading.words.headings import read_headings
+from rollstave.reading.words.section_names import read_section
 from rollstave.reading.words.taking import note, note_line
 from rollstave.vocabulary import problems as kinds
 

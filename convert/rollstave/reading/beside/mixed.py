@@ -14,7 +14,7 @@ Words = list[tuple[LineKind, Word]]
 # What may stand between words of another kind, and the kinds that it stands among.
 _JUMP = re.compile(
     r"(?:d\.?\s?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
-    r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?<!\w)(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|§",
+    r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?<!\w)(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|§|\(\+\)",
     re.IGNORECASE,
 )
 _HAND = re.compile(r"(?<!\S)(?:(?P<p>P)|(?:pinch|pi?n|brush|br|strum)\.?)(?!\S)")

@@ -12,7 +12,7 @@ from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import titles
 from rollstave.reading.words.directions import is_sign
-from rollstave.reading.words.headings import read_section
+from rollstave.reading.words.section_names import read_section
 from rollstave.reading.words.taking import begin_section
 
 # Words at the left end, before a gap.

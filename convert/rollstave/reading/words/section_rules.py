@@ -5,7 +5,7 @@ from __future__ import annotations
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words.directions import copy_section, is_order_of_parts, section_again
-from rollstave.reading.words.headings import read_section
+from rollstave.reading.words.section_names import introduced, read_section, undressed_name
 from rollstave.reading.words.taking import begin_section, note_line, take_direction
 from rollstave.vocabulary import problems as kinds
 
@@ -67,12 +67,38 @@ def section(state: ReadingState, index: int) -> bool:
     return True
 
 
+def section_in_a_sentence(state: ReadingState, index: int) -> bool:
+    """Take ``And then the high part:`` right before rows for the name of a section, too; the
+    sentence is kept."""
+    line = state.lines[index]
+    name = introduced(line.text)
+    if name is None or not _rows_next(state, index):
+        return False
+    begin_section(state, line, name, "")
+    state.section_line = None  # it is kept as words already
+    note_line(state, line)
+    return True
+
+
+def _rows_next(state: ReadingState, index: int) -> bool:
+    """True if nothing but empty lines stands between a line and the next rows."""
+    later = index + 1
+    while later < len(state.lines) and state.lines[later].blank:
+        later += 1
+    return later in state.in_block
+
+
 def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
     """A few words alone between two systems, without a full stop, name a section."""
     text = state.lines[index].text.strip()
+    inside = undressed_name(text)
     alone = index > 0 and state.lines[index - 1].blank
+    text = inside or text
     named = text[:1].isupper() and len(text.split()) <= _MOST_WORDS and text[-1:].isalnum()
-    if not (state.tune.measures and alone and named):
+    if not (alone and named):
         return None
+    if not state.tune.measures:  # between a title and the first rows, only one that is dressed
+        headed = inside is not None and state.tune.title is not None
+        return (text, "") if headed and _rows_next(state, index) else None
     near = range(index + 1, index + 1 + _LINES_TO_ROWS)
     return (text, "") if any(later in state.in_block for later in near) else None
