@@ -11,6 +11,7 @@ from rollstave.problems import Place
 from rollstave.reading.rows.joining import close_endings
 from rollstave.reading.state import At, ReadingState, TuneSoFar
 from rollstave.reading.words.directions import apply
+from rollstave.reading.words.playing_order import play_parts
 from rollstave.vocabulary import problems as kinds
 
 
@@ -23,6 +24,7 @@ def finished(state: ReadingState, tune: TuneSoFar) -> GridTune:
     directions = [replace(d, after=bisect_left(starts, d.after)) for d in tune.directions]
     measures = [replace(m, index=index) for index, m in enumerate(measures)]
     measures = apply(measures, directions, state.problems)
+    measures = play_parts(measures, tune.notes, state.problems)
     return GridTune(
         headings=tuple(tune.headings),
         measures=close_endings(measures),

@@ -16,16 +16,10 @@ _MOST_WORDS = 4  # of a section's name
 
 
 def order_of_parts(state: ReadingState, index: int) -> bool:
-    """Keep ``AABB`` as words, and say what would make parts be played again."""
+    """Keep ``AABB`` as words; what it asks for is seen when the tune is complete."""
     line = state.lines[index]
     if not is_order_of_parts(line.text):
         return False
-    state.problems.add(
-        kinds.ORDER,
-        f"{line.text.strip()!r} is kept as words: parts are written once and played as often as "
-        "their repeat signs say; type |: and :| around a part, or 'play twice' under it",
-        line.place(0),
-    )
     note_line(state, line)
     return True
 
