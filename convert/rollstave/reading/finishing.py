@@ -10,6 +10,7 @@ from rollstave.grid.typed import FreeText, GridTune
 from rollstave.problems import Place
 from rollstave.reading.rows.joining import close_endings
 from rollstave.reading.state import At, ReadingState, TuneSoFar
+from rollstave.reading.words.charts import with_charts
 from rollstave.reading.words.directions import apply
 from rollstave.reading.words.playing_order import play_parts
 from rollstave.vocabulary import problems as kinds
@@ -25,6 +26,7 @@ def finished(state: ReadingState, tune: TuneSoFar) -> GridTune:
     measures = [replace(m, index=index) for index, m in enumerate(measures)]
     measures = apply(measures, directions, state.problems)
     measures = play_parts(measures, tune.notes, state.problems)
+    measures = with_charts(measures, tune.notes)
     return GridTune(
         headings=tuple(tune.headings),
         measures=close_endings(measures),

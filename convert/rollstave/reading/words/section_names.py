@@ -42,6 +42,10 @@ _DRESSED = re.compile(
 )
 
 
+# "[Verse]   chords: D / G / A7 / D"
+_BRACKETED = re.compile(r"\s*\[(?P<name>[A-Za-z][\w ]{0,20})\]\s{2,}(?P<rest>[^|]+)$")
+
+
 def undressed_name(text: str) -> str | None:
     """The words between signs that make a heading of them, or None if there are no such signs."""
     dressed = _DRESSED.fullmatch(text)
@@ -55,6 +59,8 @@ def read_section(line: Line) -> tuple[str, str] | None:
     if inside is not None:
         return read_section(replace(line, text=inside)) if not inside.startswith("#") else None
     match = _SECTION.match(line.text)
+    if match is None and (bracketed := _BRACKETED.match(line.text)):
+        return bracketed["name"], bracketed["rest"].strip()
     if match is None:
         name, stop, rest = line.text.partition(". ")
         if not stop or not (found := read_section(replace(line, text=name))):
