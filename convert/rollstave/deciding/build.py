@@ -12,7 +12,7 @@ from rollstave.deciding.measures import MeasureBuilder, sounding
 from rollstave.deciding.naming import with_chord_names
 from rollstave.deciding.picking import hand_of_letters, with_fingers
 from rollstave.deciding.playback import report_playing
-from rollstave.grid.typed import GraceStroke, GridMeasure, GridTune
+from rollstave.grid.typed import FreeText, GraceStroke, GridMeasure, GridTune
 from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.pitch import Key
@@ -66,7 +66,7 @@ def build_score(
         meter=reading.meter,
         tempo=about.tempo,
         measures=measures,
-        notes=tuple(note.text for note in grid.notes),
+        notes=tuple(_words_of(note, measures) for note in grid.notes),
         note_measures=tuple(note.before_measure for note in grid.notes),
         signs=grid.signs,
         **fields_of_headings(about.words),
@@ -86,6 +86,13 @@ def build_score(
     title_finding = Finding("title", title, How.DECLARED if about.title else How.ASSUMED)
     declared = declared_beside(score)
     return Built(score, (title_finding, *about.findings, key_finding, meter_finding, *declared))
+
+
+def _words_of(note: FreeText, measures: Sequence[Measure]) -> str:
+    """The words of a line; a remark under a measure names it."""
+    if note.of_measure is None or note.of_measure >= len(measures):
+        return note.text
+    return f"{measures[note.of_measure].called}: {note.text}"
 
 
 def _pitches(

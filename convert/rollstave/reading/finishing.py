@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 
 from msgspec.structs import replace
 
@@ -23,6 +23,12 @@ def finished(state: ReadingState, tune: TuneSoFar) -> GridTune:
         measures = habit.rule(state, measures) or measures
     starts = [m.index for m in measures]
     directions = [replace(d, after=bisect_left(starts, d.after)) for d in tune.directions]
+    notes = [
+        note
+        if note.of_measure is None
+        else replace(note, of_measure=max(0, bisect_right(starts, note.of_measure) - 1))
+        for note in tune.notes
+    ]
     measures = [replace(m, index=index) for index, m in enumerate(measures)]
     measures = apply(measures, directions, state.problems)
     measures = play_parts(measures, tune.notes, state.problems)
@@ -30,7 +36,7 @@ def finished(state: ReadingState, tune: TuneSoFar) -> GridTune:
     return GridTune(
         headings=tuple(tune.headings),
         measures=close_endings(measures),
-        notes=tuple(tune.notes),
+        notes=tuple(notes),
         labels=tune.labels,
         strings=state.instrument.strings,
         first_line=tune.first_line,

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from rollstave.grid.typed import GridMeasure, LineKind, Stroke
-from rollstave.reading.beside import attach
+from rollstave.grid.typed import FreeText, GridMeasure, LineKind, Stroke
+from rollstave.reading.beside import attach, pointing
 from rollstave.reading.beside.lines import lines_under, read_among
 from rollstave.reading.beside.mixed import words_of
-from rollstave.reading.beside.placing import attach_words
+from rollstave.reading.beside.placing import attach_words, slot_at
 from rollstave.reading.cells.columns import into_columns
 from rollstave.reading.cells.graces import Grace, with_graces
 from rollstave.reading.cells.strokes import CellReader
@@ -59,7 +59,9 @@ def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> N
     for habit in state.habits[At.MEASURES]:
         slots = habit.rule(state, slots) or slots
     measures = [_measure(state, slot, len(tune.measures) + i) for i, slot in enumerate(slots)]
-    words = [*state.over, *_words_under(state, under)]
+    remarks = pointing.remarks(under)
+    said = {line.number for remark in remarks for line, _, _ in remark.pieces}
+    words = [*state.over, *_words_under(state, [u for u in under if u.number not in said])]
     state.over.clear()
     for habit in state.habits[At.BESIDE]:
         found = habit.rule(state, words, slots)
@@ -67,6 +69,10 @@ def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> N
     attached = attach_words(measures, slots, words, state.problems)
     _claim_drawn(state, attached, [line for kind, _, line in words if kind is LineKind.STEMS])
     tune.measures.extend(attached)
+    ends = [slot.cells[0].end for slot in slots]
+    for remark in remarks:
+        where = slot_at(slots, ends, remark.start)
+        _take_remark(state, remark, None if where is None else measures[where].index)
     tune.typed += len(measures)
     tune.systems += 1
     for row in rows:
@@ -85,6 +91,21 @@ def _words_under(
             state.ledger.claim_line(line, Use.WORD)
         words.extend((kind, word, line) for kind, word in typed)
     return words
+
+
+def _take_remark(state: ReadingState, remark: pointing.Remark, measure: int | None) -> None:
+    """Keep a remark under a measure with the measure that it points at."""
+    for line, start, end in remark.pieces:
+        state.ledger.claim(line, start, end, Use.TEXT)
+    line, start, _ = remark.pieces[0]
+    state.tune.notes.append(
+        FreeText(
+            text=remark.text,
+            place=line.place(start),
+            before_measure=len(state.tune.measures),
+            of_measure=measure,
+        )
+    )
 
 
 def _take_trailing(state: ReadingState, row: Row) -> None:

@@ -14,7 +14,7 @@ from msgspec import Struct, field
 
 from rollstave.grid.typed import LineKind
 from rollstave.problems import Place
-from rollstave.reading.beside import attach
+from rollstave.reading.beside import attach, pointing
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
@@ -94,6 +94,14 @@ def remark_behind(state: ReadingState, under: Under) -> Verdict | None:
     return Verdict.TAKE
 
 
+def remark_that_points(state: ReadingState, under: Under) -> Verdict | None:
+    """Take a remark whose arrow points up at a measure, and the line on which it goes on."""
+    line = under.line
+    if pointing.points(line) or pointing.goes_on(under.taken, line):
+        return Verdict.TAKE
+    return None
+
+
 def known_kind(state: ReadingState, under: Under) -> Verdict | None:
     """Take letters, counts and whatever else stands under notes."""
     return Verdict.TAKE if words_of(under.line, attach.BELOW) is not None else None
@@ -133,6 +141,7 @@ UNDER: tuple[tuple[str, UnderRule], ...] = (
     ("rows of the next system", next_rows),
     ("section or heading", section_or_heading),
     ("letters with a remark behind", remark_behind),
+    ("remark that points", remark_that_points),
     ("letters, counts and the like", known_kind),
     ("chords under a system", chords_under),
     ("words over the next system", over_next_system),
