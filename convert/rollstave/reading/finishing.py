@@ -12,7 +12,7 @@ from rollstave.reading.rows.joining import close_endings
 from rollstave.reading.state import At, ReadingState, TuneSoFar
 from rollstave.reading.words.charts import with_charts
 from rollstave.reading.words.directions import apply
-from rollstave.reading.words.playing_order import play_parts
+from rollstave.reading.words.playing_order import play_parts, with_repeats
 from rollstave.vocabulary import problems as kinds
 
 
@@ -31,6 +31,7 @@ def finished(state: ReadingState, tune: TuneSoFar) -> GridTune:
     ]
     measures = [replace(m, index=index) for index, m in enumerate(measures)]
     measures = apply(measures, directions, state.problems)
+    measures = with_repeats(measures, [bisect_left(starts, i) for i in tune.said_endings])
     measures = play_parts(measures, tune.notes, state.problems)
     measures = with_charts(measures, tune.notes)
     return GridTune(

@@ -63,6 +63,14 @@ def section_and_chords(state: ReadingState, index: int) -> bool:
     return True
 
 
+def rows_after(state: ReadingState, index: int) -> int | None:
+    """The index of the rows that come next, with nothing but empty lines before them."""
+    later = index + 1
+    while later < len(state.lines) and state.lines[later].blank:
+        later += 1
+    return later if later in state.block_at else None
+
+
 def leads_to_rows(state: ReadingState, index: int) -> bool:
     """True if only lines that may stand over a system lie between here and the next rows."""
     lines = state.lines

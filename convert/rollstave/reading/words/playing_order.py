@@ -85,6 +85,17 @@ def play_parts(
     return result
 
 
+def with_repeats(measures: list[GridMeasure], endings: Sequence[int]) -> list[GridMeasure]:
+    """The measures with a repeat at the end of each ending but the last, where endings are said
+    in words, which name no signs. ``endings`` are the measures at which they begin."""
+    result = list(measures)
+    for later in endings[1:]:
+        before = result[later - 1] if 0 < later < len(result) else None
+        if before is not None and before.right is not Bar.REPEAT_END:
+            result[later - 1] = replace(before, right=Bar.REPEAT_END)
+    return result
+
+
 def _parts_of(text: str, measures: Sequence[GridMeasure]) -> list[Part]:
     """What the words of a line ask for; nothing if they speak of parts that are not there."""
     sections = list(_sections(measures))

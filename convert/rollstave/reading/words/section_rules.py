@@ -5,6 +5,7 @@ from __future__ import annotations
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words.directions import copy_section, is_order_of_parts, section_again
+from rollstave.reading.words.over_rules import rows_after
 from rollstave.reading.words.section_names import introduced, read_section, undressed_name
 from rollstave.reading.words.taking import begin_section, note_line, take_direction
 from rollstave.vocabulary import problems as kinds
@@ -66,20 +67,12 @@ def section_in_a_sentence(state: ReadingState, index: int) -> bool:
     sentence is kept."""
     line = state.lines[index]
     name = introduced(line.text)
-    if name is None or not _rows_next(state, index):
+    if name is None or rows_after(state, index) is None:
         return False
     begin_section(state, line, name, "")
     state.section_line = None  # it is kept as words already
     note_line(state, line)
     return True
-
-
-def _rows_next(state: ReadingState, index: int) -> bool:
-    """True if nothing but empty lines stands between a line and the next rows."""
-    later = index + 1
-    while later < len(state.lines) and state.lines[later].blank:
-        later += 1
-    return later in state.in_block
 
 
 def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
@@ -93,6 +86,6 @@ def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
         return None
     if not state.tune.measures:  # between a title and the first rows, only one that is dressed
         headed = inside is not None and state.tune.title is not None
-        return (text, "") if headed and _rows_next(state, index) else None
+        return (text, "") if headed and rows_after(state, index) is not None else None
     near = range(index + 1, index + 1 + _LINES_TO_ROWS)
     return (text, "") if any(later in state.in_block for later in near) else None
