@@ -57,6 +57,7 @@ EXCEPTIONS = {
     # Clean text is written so that the reader takes it for what it is: the writer asks the reader.
     ("writing.text.document", "reading.page.decode"),
     ("writing.text.document", "reading.words.headings"),
+    ("writing.text.document", "reading.words.section_names"),
 }
 
 

@@ -19,7 +19,8 @@ from rollstave.grid.typed import Link, SlideEdge
 from rollstave.reading.beside import attach
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.finding import as_row
-from rollstave.reading.words.headings import read_headings, read_section
+from rollstave.reading.words.headings import read_headings
+from rollstave.reading.words.section_names import read_section
 from tests.reading.test_wild import PLAIN, on_rows
 from tests.reading.test_wild_habits import blocks, score_of, struck
 from tests.work import LINEAR, growth

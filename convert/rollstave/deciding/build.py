@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from msgspec import Struct
 
@@ -13,19 +12,20 @@ from rollstave.deciding.measures import MeasureBuilder, sounding
 from rollstave.deciding.naming import with_chord_names
 from rollstave.deciding.picking import hand_of_letters, with_fingers
 from rollstave.deciding.playback import report_playing
-from rollstave.grid.typed import GraceStroke, GridMeasure, GridTune
+from rollstave.grid.typed import FreeText, GraceStroke, GridMeasure, GridTune
 from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.pitch import Key
 from rollstave.problems import Place, ProblemList
-from rollstave.rhythm import RhythmReading, infer_rhythm
+from rollstave.rhythm import Meter, RhythmReading, TimedMeasure, infer_rhythm
 from rollstave.rhythm.offered import Others, no_others
-from rollstave.rhythm.spoken import as_counts
+from rollstave.rhythm.spoken import as_counts, too_long
 from rollstave.score.finding import Finding, How
-from rollstave.score.records import Score, fields_of_headings
+from rollstave.score.records import Measure, Score, fields_of_headings
 from rollstave.vocabulary import problems as kinds
 
 _PLAIN_METER = 0.95  # an inferred meter less probable than this is pointed out
+_LIKELY = 0.945  # from here on a probability is shown as 95% and more
 
 
 class Built(Struct, frozen=True):
@@ -55,7 +55,7 @@ def build_score(
         hand = hand_of_letters(measures, hand)
     measures = with_fingers(measures, hand)
     measures = with_chord_names(measures, key, about.setup)
-    _report_rhythm(grid.measures, reading, problems)
+    _report_rhythm(grid.measures, measures, reading, problems)
     places = [Place(m.first_line, m.first_column) for m in grid.measures]
     report_playing(measures, problems, places)
     title = about.title or fallback_title
@@ -66,7 +66,7 @@ def build_score(
         meter=reading.meter,
         tempo=about.tempo,
         measures=measures,
-        notes=tuple(note.text for note in grid.notes),
+        notes=tuple(_words_of(note, measures) for note in grid.notes),
         note_measures=tuple(note.before_measure for note in grid.notes),
         signs=grid.signs,
         **fields_of_headings(about.words),
@@ -86,6 +86,13 @@ def build_score(
     title_finding = Finding("title", title, How.DECLARED if about.title else How.ASSUMED)
     declared = declared_beside(score)
     return Built(score, (title_finding, *about.findings, key_finding, meter_finding, *declared))
+
+
+def _words_of(note: FreeText, measures: Sequence[Measure]) -> str:
+    """The words of a line; a remark under a measure names it."""
+    if note.of_measure is None or note.of_measure >= len(measures):
+        return note.text
+    return f"{measures[note.of_measure].called}: {note.text}"
 
 
 def _pitches(
@@ -127,31 +134,37 @@ def _by_place(place: Place) -> tuple[int, int]:
 
 
 def _report_rhythm(
-    measures: Sequence[GridMeasure], reading: RhythmReading, problems: ProblemList
+    typed: Sequence[GridMeasure],
+    measures: Sequence[Measure],
+    reading: RhythmReading,
+    problems: ProblemList,
 ) -> None:
-    for grid, timed in zip(measures, reading.measures, strict=True):
+    """Name the measures that are too long or too short, and those whose rhythm is doubtful."""
+    meter = reading.meter
+    for grid, measure, timed in zip(typed, measures, reading.measures, strict=True):
         place = Place(grid.first_line, grid.first_column)
-        short = timed.length != reading.meter.length
-        if short and not (timed.pickup or timed.complement):
+        odd = timed.length != meter.length
+        if odd and not (timed.pickup or timed.complement):
             problems.add(
                 kinds.MEASURE_LENGTH,
-                f"measure {grid.index + 1} is {_quarters(timed.length)} long where "
-                f"{reading.meter} has {_quarters(reading.meter.length)}; "
+                f"{measure.called} is {too_long(timed.length, meter)} for {meter}; "
                 "it is written as it stands",
                 place,
             )
         if not timed.sure:
-            reading_words = as_counts(timed.onsets, reading.meter)
-            others = [as_counts(a.onsets, reading.meter) for a in timed.alternatives]
-            other = f"; nearly as likely: {' or '.join(others)}" if others else ""
-            problems.add(
-                kinds.RHYTHM_UNSURE,
-                f"the rhythm of measure {grid.index + 1} is not sure "
-                f"({timed.confidence:.0%}; {', '.join(timed.reasons)}): read as "
-                f"{reading_words}{other}. A line of counts under it decides",
-                place,
-            )
+            problems.add(kinds.RHYTHM_UNSURE, _doubt(measure.called, timed, meter), place)
 
 
-def _quarters(length: Fraction) -> str:
-    return f"{length} quarter note{'s' if length > 1 else ''}"
+def _doubt(called: str, timed: TimedMeasure, meter: Meter) -> str:
+    """What is not sure of a measure's rhythm, in words that agree with its probability."""
+    counts = as_counts(timed.onsets, meter)
+    others = dict.fromkeys(as_counts(a.onsets, meter) for a in timed.alternatives)
+    others.pop(counts, None)
+    likely = timed.confidence >= _LIKELY
+    how = "is likely but not written" if likely else "is not sure"
+    beside = "also possible" if likely else "nearly as likely"
+    other = f"; {beside}: {' or '.join(others)}" if others else ""
+    return (
+        f"the rhythm of {called} {how} ({timed.confidence:.0%}; {', '.join(timed.reasons)}): "
+        f"read as {counts}{other}. A line of counts under it decides"
+    )

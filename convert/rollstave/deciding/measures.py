@@ -241,9 +241,12 @@ class MeasureBuilder:
 
 
 def _onset_of(attachment: Attachment, grid: GridMeasure, timed: TimedMeasure) -> Fraction:
-    """Where a chord name falls: at its column, or at the first column after it, or at the end."""
+    """Where a chord name falls: at its column, or at the first column after it, or at the end;
+    at the very beginning, if nothing is struck there yet."""
     if attachment.column is not None:
         return timed.onsets[attachment.column]
+    if attachment.position <= 0:
+        return Fraction(0)
     for column, onset in zip(grid.columns, timed.onsets, strict=True):
         if column.position >= attachment.position:
             return onset

@@ -187,11 +187,13 @@ class Heading(Struct, frozen=True):
 
 
 class FreeText(Struct, frozen=True):
-    """A line of words that belongs to no system; ``before_measure`` is where it stood."""
+    """A line of words that belongs to no system; ``before_measure`` is where it stood, and
+    ``of_measure`` the index of the measure that a remark points at."""
 
     text: str
     place: Place
     before_measure: int
+    of_measure: int | None = None
 
 
 class LegendSign(Struct, frozen=True):

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 from statistics import median
 
 from rollstave.api import Tune
 from rollstave.grid.typed import Bar, GridMeasure
 from rollstave.problems import Place
 from rollstave.proofreading.correction import Correction
+from rollstave.rhythm.spoken import as_beats
 from rollstave.vocabulary import problems as kinds
 
 _FEWEST = 4  # measures that show what is usual
@@ -38,7 +38,7 @@ def odd_lengths(tune: Tune) -> Iterator[Correction]:
             yield Correction(
                 kind=kinds.LONG,
                 place=place,
-                message=f"measure {index + 1} is as wide and as full as two; "
+                message=f"{measure.called} is as wide and as full as two; "
                 "a bar line may be missing",
                 mend="a bar line (|) in the middle",
             )
@@ -50,8 +50,9 @@ def odd_lengths(tune: Tune) -> Iterator[Correction]:
             yield Correction(
                 kinds.LENGTH,
                 place,
-                f"measure {index + 1} is {kind} than its neighbours: it has "
-                f"{_beats(measure.length)} where {meter} has {_beats(meter.length)}",
+                f"{measure.called} is {kind} than its neighbours: it has "
+                f"{as_beats(measure.length, meter)} where {meter} has "
+                f"{as_beats(meter.length, meter)}",
             )
 
 
@@ -79,7 +80,3 @@ def _at_edge(measures: tuple[GridMeasure, ...], index: int) -> bool:
         or measure.ending_stop
         or after.ending is not None
     )
-
-
-def _beats(length: Fraction) -> str:
-    return f"{length} quarter note{'s' if length > 1 else ''}"

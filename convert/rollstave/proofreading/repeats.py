@@ -14,36 +14,37 @@ from rollstave.vocabulary import problems as kinds
 def unpaired_repeats(tune: Tune) -> Iterator[Correction]:
     """A repeat that is opened and not closed, or closed in a tune that opens its repeats and
     not opened; the first repeat of a tune may go back to the beginning (common practice)."""
-    measures = tune.grid.measures
+    measures, score = tune.grid.measures, tune.score.measures
     opened: GridMeasure | None = None
     opens_them = sum(m.left is Bar.REPEAT_START for m in measures) > 1
     closed = 0
-    for index, measure in enumerate(measures):
+    for measure, printed in zip(measures, score, strict=True):
         if measure.left is Bar.REPEAT_START:
             if opened is not None:
-                yield _never_closed(opened)
+                yield _never_closed(opened, score[opened.index].called)
             opened = measure
         if measure.right is Bar.REPEAT_END:
             if opened is None and opens_them and closed:
                 yield Correction(
                     kinds.REPEAT,
                     _place(measure),
-                    f"the repeat that ends with measure {index + 1} is nowhere opened (|:)",
+                    f"the repeat that ends with {printed.called} is nowhere opened (|:)",
                 )
             closed += 1
             opened = None
     if opened is not None:
-        yield _never_closed(opened)
+        yield _never_closed(opened, score[opened.index].called)
     yield from _endings(measures)
-    yield from _jumps(measures)
+    yield from _jumps(tune)
 
 
-def _jumps(measures: tuple[GridMeasure, ...]) -> Iterator[Correction]:
+def _jumps(tune: Tune) -> Iterator[Correction]:
     """Jumps that lead nowhere: D.S. without a segno, al Fine without Fine, a coda that is not
     there or that nothing leads to."""
+    measures = tune.grid.measures
     fine, segno = any(m.fine for m in measures), any(m.segno for m in measures)
     coda, to_coda = any(m.coda for m in measures), any(m.to_coda for m in measures)
-    for measure in measures:
+    for measure, printed in zip(measures, tune.score.measures, strict=True):
         jump = measure.jump or ""
         missing = ""
         if jump.startswith("D.S.") and not segno:
@@ -56,7 +57,7 @@ def _jumps(measures: tuple[GridMeasure, ...]) -> Iterator[Correction]:
             yield Correction(
                 kinds.JUMP,
                 _place(measure),
-                f"{jump} stands after measure {measure.index + 1}, but there is {missing}",
+                f"{jump} stands after {printed.called}, but there is {missing}",
             )
 
 
@@ -64,11 +65,11 @@ def _place(measure: GridMeasure) -> Place:
     return Place(measure.first_line, measure.first_column)
 
 
-def _never_closed(measure: GridMeasure) -> Correction:
+def _never_closed(measure: GridMeasure, called: str) -> Correction:
     return Correction(
         kinds.REPEAT,
         _place(measure),
-        f"the repeat that opens with measure {measure.index + 1} is never closed (:|)",
+        f"the repeat that opens with {called} is never closed (:|)",
     )
 
 

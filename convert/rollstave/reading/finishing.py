@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 
 from msgspec.structs import replace
 
@@ -10,7 +10,9 @@ from rollstave.grid.typed import FreeText, GridTune
 from rollstave.problems import Place
 from rollstave.reading.rows.joining import close_endings
 from rollstave.reading.state import At, ReadingState, TuneSoFar
+from rollstave.reading.words.charts import with_charts
 from rollstave.reading.words.directions import apply
+from rollstave.reading.words.playing_order import play_parts, with_repeats
 from rollstave.vocabulary import problems as kinds
 
 
@@ -21,12 +23,21 @@ def finished(state: ReadingState, tune: TuneSoFar) -> GridTune:
         measures = habit.rule(state, measures) or measures
     starts = [m.index for m in measures]
     directions = [replace(d, after=bisect_left(starts, d.after)) for d in tune.directions]
+    notes = [
+        note
+        if note.of_measure is None
+        else replace(note, of_measure=max(0, bisect_right(starts, note.of_measure) - 1))
+        for note in tune.notes
+    ]
     measures = [replace(m, index=index) for index, m in enumerate(measures)]
     measures = apply(measures, directions, state.problems)
+    measures = with_repeats(measures, [bisect_left(starts, i) for i in tune.said_endings])
+    measures = play_parts(measures, tune.notes, state.problems)
+    measures = with_charts(measures, tune.notes)
     return GridTune(
         headings=tuple(tune.headings),
         measures=close_endings(measures),
-        notes=tuple(tune.notes),
+        notes=tuple(notes),
         labels=tune.labels,
         strings=state.instrument.strings,
         first_line=tune.first_line,

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from rollstave.grid.typed import GridMeasure, LineKind
-from rollstave.reading.beside import attach
+from rollstave.grid.typed import FreeText, GridMeasure, LineKind
+from rollstave.reading.beside import attach, pointing
 from rollstave.reading.beside.lines import lines_under, read_among
-from rollstave.reading.beside.placing import attach_words
+from rollstave.reading.beside.mixed import words_of
+from rollstave.reading.beside.placing import attach_words, slot_at
 from rollstave.reading.cells.columns import into_columns
 from rollstave.reading.cells.graces import with_graces
 from rollstave.reading.cells.lattice import CellsRead, straighten
@@ -67,7 +68,9 @@ def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> N
         _measure(state, slot, cells, len(tune.measures) + i)
         for i, (slot, cells) in enumerate(zip(slots, found, strict=True))
     ]
-    words = [*state.over, *_words_under(state, under)]
+    remarks = pointing.remarks(under)
+    said = {line.number for remark in remarks for line, _, _ in remark.pieces}
+    words = [*state.over, *_words_under(state, [u for u in under if u.number not in said])]
     state.over.clear()
     for habit in state.habits[At.BESIDE]:
         found = habit.rule(state, words, slots)
@@ -75,6 +78,10 @@ def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> N
     attached = attach_words(measures, slots, words, state.problems)
     _claim_drawn(state, attached, [line for kind, _, line in words if kind is LineKind.STEMS])
     tune.measures.extend(attached)
+    ends = [slot.cells[0].end for slot in slots]
+    for remark in remarks:
+        where = slot_at(slots, ends, remark.start)
+        _take_remark(state, remark, None if where is None else measures[where].index)
     tune.typed += len(measures)
     tune.systems += 1
     for row in rows:
@@ -86,12 +93,28 @@ def _words_under(
 ) -> list[tuple[LineKind, attach.Word, Line]]:
     words: list[tuple[LineKind, attach.Word, Line]] = []
     for line in under:
-        found = attach.classify(line, (*attach.BELOW, *attach.CHORDS))
-        kind, typed = found or (LineKind.LYRICS, attach.lyrics(line))
-        if kind is not LineKind.STEMS:
+        typed = words_of(line, (*attach.BELOW, *attach.CHORDS))
+        if typed is None:
+            typed = [(LineKind.LYRICS, word) for word in attach.lyrics(line)]
+        if not any(kind is LineKind.STEMS for kind, _ in typed):
             state.ledger.claim_line(line, Use.WORD)
-        words.extend((kind, word, line) for word in typed)
+        words.extend((kind, word, line) for kind, word in typed)
     return words
+
+
+def _take_remark(state: ReadingState, remark: pointing.Remark, measure: int | None) -> None:
+    """Keep a remark under a measure with the measure that it points at."""
+    for line, start, end in remark.pieces:
+        state.ledger.claim(line, start, end, Use.TEXT)
+    line, start, _ = remark.pieces[0]
+    state.tune.notes.append(
+        FreeText(
+            text=remark.text,
+            place=line.place(start),
+            before_measure=len(state.tune.measures),
+            of_measure=measure,
+        )
+    )
 
 
 def _take_trailing(state: ReadingState, row: Row) -> None:

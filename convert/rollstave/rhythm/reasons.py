@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from msgspec import Struct
 
-from rollstave.rhythm.evidence import TICKS, Evidence
+from rollstave.rhythm.evidence import Evidence
 from rollstave.rhythm.model_data import Pattern
 from rollstave.rhythm.roll_names import roll_name
 from rollstave.rhythm.spacing import Spacing
@@ -60,8 +60,7 @@ def explain(
         if source is Source.ORDER:
             source = Source.REPETITION
     if patterns[index][0] < length:
-        shorter = Fraction(patterns[index][0], TICKS)
-        found.append(f"a short measure of {shorter} quarter notes")
+        found.append("a short measure")
     return source, (*found, *why.also)
 
 

@@ -38,3 +38,30 @@ def as_counts(onsets: Sequence[Fraction], meter: Meter) -> str:
             words.append(word if number == said else f"{number + 1}{word}")
         said = number
     return " ".join(words)
+
+
+_SHARES = {
+    Fraction(1, 4): "a quarter of a beat",
+    Fraction(1, 3): "a third of a beat",
+    Fraction(1, 2): "half a beat",
+    Fraction(2, 3): "two thirds of a beat",
+    Fraction(3, 4): "three quarters of a beat",
+    Fraction(3, 2): "one and a half beats",
+}
+
+
+def too_long(length: Fraction, meter: Meter) -> str:
+    """``half a beat too long``: how a length in quarter notes differs from a full measure."""
+    by = length - meter.length
+    return f"{as_beats(abs(by), meter)} too {'long' if by > 0 else 'short'}"
+
+
+def as_beats(length: Fraction, meter: Meter) -> str:
+    """A length in quarter notes as beats of the meter: ``half a beat``, ``2 1/2 beats``."""
+    beats = length / meter.beat
+    if beats in _SHARES:
+        return _SHARES[beats]
+    whole, rest = divmod(beats, 1)
+    if not whole:
+        return f"{beats} of a beat"
+    return f"{whole} {rest} beats" if rest else f"{whole} beat{'s' if whole > 1 else ''}"

@@ -126,7 +126,7 @@ class Rhythm(Struct, frozen=True):
 
 
 class Measure(Struct, frozen=True):
-    """One measure. ``number`` is what is printed: 0 for a pickup, then from 1.
+    """One measure. ``number`` is what is printed: 0 for a pickup, then from 1; ``called`` says it.
 
     ``length`` is its true length in quarter notes, which a pickup does not fill. ``times`` is how
     often a repeat that ends here is played, if that was said; after ``jump`` (``"D.C. al Fine"``)
@@ -156,6 +156,11 @@ class Measure(Struct, frozen=True):
     segno: bool = False
     to_coda: bool = False
     coda: bool = False
+
+    @property
+    def called(self) -> str:
+        """``measure 3``, as it is printed; a pickup has no number."""
+        return f"measure {self.number}" if self.number else "the pickup"
 
 
 class Score(Struct, frozen=True):

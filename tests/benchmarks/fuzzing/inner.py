@@ -22,7 +22,8 @@ from rollstave.reading.rows.finding import as_row, body_end
 from rollstave.reading.rows.numbers import digit_style_of
 from rollstave.reading.which import which_instrument
 from rollstave.reading.words.directions import read_direction, section_again
-from rollstave.reading.words.headings import read_headings, read_section
+from rollstave.reading.words.headings import read_headings
+from rollstave.reading.words.section_names import read_section
 from rollstave.reading.words.titles import begins_tune, could_be_title, is_numbered, undressed
 from rollstave.rhythm.meter import parse_meter
 

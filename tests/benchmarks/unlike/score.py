@@ -169,6 +169,7 @@ def _words(tune: rollstave.Tune, true: TrueTune) -> list[Difference]:
                 *(m.section or "" for m in score.measures),
                 *(h.text for h in tune.grid.headings),
                 *(f.text for f in tune.grid.notes),
+                *(e.lyric or "" for m in score.measures for e in m.events),
             ]
         )
     )
@@ -202,11 +203,13 @@ def _measure(index: int, measure: rollstave.Measure, wanted: TrueMeasure) -> lis
         wrong("music", f"length {measure.length} where it is {wanted.length}")
     repeat_left = measure.left is rollstave.Bar.REPEAT_START
     repeat_right = measure.right is rollstave.Bar.REPEAT_END
-    if repeat_right != (wanted.right == "repeat"):
+    # A repeat closes an ending that another follows, also where only words say so.
+    leads_back = repeat_right and wanted.ending.startswith("1") and not wanted.right
+    if repeat_right != (wanted.right == "repeat") and not leads_back:
         wrong("structure", f"a repeat closes: {repeat_right}")
     if repeat_left != (wanted.left == "repeat") and not (index == 0 and not repeat_left):
         wrong("structure", f"a repeat opens: {repeat_left}")
-    if (measure.ending or "") != wanted.ending.strip("."):
+    if (measure.ending or "") != wanted.ending.strip(".").replace(" ", ""):
         wrong("structure", f"ending {measure.ending!r} where it is {wanted.ending!r}")
     if not _same_section(measure.section or "", wanted.section):
         wrong("structure", f"section {measure.section!r} where it is {wanted.section!r}")
@@ -214,9 +217,20 @@ def _measure(index: int, measure: rollstave.Measure, wanted: TrueMeasure) -> lis
     if wanted.chords and chords != list(wanted.chords):
         wrong("structure", f"chords {chords} where they are {list(wanted.chords)}")
     letters = ["".join(dict.fromkeys(n.finger.value for n in e.notes if n.finger)) for e in events]
+    # A word for all that is struck together names no finger.
+    together = len(letters) == len(wanted.letters)
+    if together:
+        letters = [
+            said if said in _TOGETHER and len(event.notes) > 1 else read
+            for read, said, event in zip(letters, wanted.letters, events, strict=True)
+        ]
     if wanted.letters and [sorted(x) for x in letters if x] != [sorted(x) for x in wanted.letters]:
         wrong("structure", f"letters {letters} where they are {list(wanted.letters)}")
     return found
+
+
+# Words of the striking hand for several strings at once.
+_TOGETHER = ("P", "pinch", "br", "brush")
 
 
 def _is_grace(event: TrueEvent, measure: TrueMeasure) -> bool:

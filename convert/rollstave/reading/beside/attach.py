@@ -170,7 +170,7 @@ def _left_hand(line: Line) -> list[Word] | None:
 
 _JUMP = re.compile(
     r"(?:d\.?\s?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
-    r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|%|§",
+    r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|%|§|\(\+\)",
     re.IGNORECASE,
 )
 

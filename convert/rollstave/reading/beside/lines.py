@@ -15,13 +15,15 @@ from msgspec import Struct, field
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
 from rollstave.problems import Place
-from rollstave.reading.beside import attach
+from rollstave.reading.beside import attach, pointing
+from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import titles
 from rollstave.reading.words.directions import is_order_of_parts, read_direction
-from rollstave.reading.words.headings import read_headings, read_section
+from rollstave.reading.words.headings import read_headings
+from rollstave.reading.words.section_names import read_section
 from rollstave.reading.words.taking import note, note_line
 from rollstave.vocabulary import problems as kinds
 
@@ -86,16 +88,24 @@ def remark_behind(state: ReadingState, under: Under) -> Verdict | None:
     if at is None:
         return None
     shorter = line.with_text(line.text[:at])
-    if attach.classify(shorter, attach.BELOW) is None:
+    if words_of(shorter, attach.BELOW) is None:
         return None
     note(state, line, at, line.text[at:].rstrip())
     under.line = shorter
     return Verdict.TAKE
 
 
+def remark_that_points(state: ReadingState, under: Under) -> Verdict | None:
+    """Take a remark whose arrow points up at a measure, and the line on which it goes on."""
+    line = under.line
+    if pointing.points(line) or pointing.goes_on(under.taken, line):
+        return Verdict.TAKE
+    return None
+
+
 def known_kind(state: ReadingState, under: Under) -> Verdict | None:
     """Take letters, counts and whatever else stands under notes."""
-    return Verdict.TAKE if attach.classify(under.line, attach.BELOW) is not None else None
+    return Verdict.TAKE if words_of(under.line, attach.BELOW) is not None else None
 
 
 def chords_under(state: ReadingState, under: Under) -> Verdict | None:
@@ -112,7 +122,7 @@ def chords_under(state: ReadingState, under: Under) -> Verdict | None:
 
 def over_next_system(state: ReadingState, under: Under) -> Verdict | None:
     """Stop at what can only stand over the next system."""
-    return Verdict.STOP if attach.classify(under.line, attach.ABOVE) else None
+    return Verdict.STOP if words_of(under.line, attach.ABOVE) else None
 
 
 def lyrics(state: ReadingState, under: Under) -> Verdict | None:
@@ -132,6 +142,7 @@ UNDER: tuple[tuple[str, UnderRule], ...] = (
     ("rows of the next system", next_rows),
     ("section or heading", section_or_heading),
     ("letters with a remark behind", remark_behind),
+    ("remark that points", remark_that_points),
     ("letters, counts and the like", known_kind),
     ("chords under a system", chords_under),
     ("words over the next system", over_next_system),
@@ -165,12 +176,11 @@ def ruler(state: ReadingState, line: Line) -> bool:
 
 def count_with_dashes(state: ReadingState, line: Line) -> bool:
     """Take words that belong to the notes, as a count typed with dashes."""
-    found = attach.classify(line, (*attach.ABOVE, *attach.BELOW))
+    found = words_of(line, (*attach.ABOVE, *attach.BELOW))
     if not found:
         return False
     state.ledger.claim_line(line, Use.WORD)
-    kind, words = found
-    state.over.extend((kind, word, line) for word in words)
+    state.over.extend((kind, word, line) for kind, word in found)
     return True
 
 

@@ -10,6 +10,8 @@ from msgspec.structs import replace
 from rollstave.grid.typed import Attachment, Column, GridMeasure, LineKind
 from rollstave.problems import Place, ProblemList
 from rollstave.reading.beside.attach import Word, is_brush
+from rollstave.reading.beside.by_measure import beginning, meant_by_measure
+from rollstave.reading.beside.in_order import placed_in_order
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot
 from rollstave.reading.words.directions import jump_at, stands_before
@@ -46,9 +48,12 @@ def attach_words(
     found: list[list[Attachment]] = [[] for _ in slots]
     result = list(measures)
     off = _set_off(measures, slots, words)
+    in_order = placed_in_order(measures, slots, words)
+    by_measure = _lines_by_measure(result, slots, ends, words)
     for kind, typed, line in words:
         word = replace(typed, start=typed.start + off.get(line.number, 0))
-        where = slot_at(slots, ends, word.start)
+        ordered = in_order.get((line.number, typed.start))
+        where = ordered[0] if ordered else slot_at(slots, ends, word.start)
         if kind is LineKind.CHORDS and where is not None:
             where = _chord_slot(result, slots, word, where)
         place = line.place(typed.start)
@@ -65,7 +70,13 @@ def attach_words(
             result[where] = jump_at(result[where], word.text) or result[where]
             continue
         position = word.start - slots[where].cells[0].start
-        column = _column_at(result[where].columns, position, kind)
+        if ordered is not None:
+            column = ordered[1]
+            position = result[where].columns[column].position if column is not None else position
+        elif kind is LineKind.CHORDS and line.number in by_measure:
+            position, column = beginning(result[where], position)
+        else:
+            column = _column_at(result[where].columns, position, kind)
         if column is None and kind in _NEEDS_NOTE:
             problems.add(kinds.STRAY, f"{word.text!r} ({kind.value}) stands under no note", place)
         if kind is LineKind.HAND:
@@ -116,6 +127,29 @@ def _set_off(
         elif by:  # evenly spaced: the side on which each note of the line's reach has a word
             off[number] = by[0] if min(notes) > min(starts) else by[1]
     return off
+
+
+def _lines_by_measure(
+    measures: Sequence[GridMeasure],
+    slots: Sequence[Slot],
+    ends: Sequence[int],
+    words: Sequence[tuple[LineKind, Word, Line]],
+) -> set[int]:
+    """The numbers of the lines whose chord names are meant by measure."""
+    lines: dict[int, list[tuple[int, int] | None]] = {}
+    for kind, word, line in words:
+        if kind is LineKind.CHORDS:
+            where = slot_at(slots, ends, word.start)
+            if where is not None:
+                where = _chord_slot(measures, slots, word, where)
+            at = None if where is None else (where, word.start - slots[where].cells[0].start)
+            lines.setdefault(line.number, []).append(at)
+    return {
+        number
+        for number, names in lines.items()
+        if None not in names
+        and meant_by_measure(measures, slots, [name for name in names if name is not None])
+    }
 
 
 def _chord_slot(

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from rollstave.reading.state import ReadingState
-from rollstave.reading.words import head_rules, over_rules, section_rules
-from rollstave.reading.words.headings import heads_words
+from rollstave.reading.words import ending_rules, head_rules, over_rules, section_rules
+from rollstave.reading.words.section_names import heads_words
 from rollstave.reading.words.taking import not_a_section, note_line
 
 # Given the index of a line, a rule says whether it has taken the line.
@@ -33,7 +33,10 @@ RULES: tuple[tuple[str, WordRule], ...] = (
     ("title once more", head_rules.title_once_more),
     ("section played again", section_rules.section_played_again),
     ("direction", section_rules.direction),
+    ("ending in words", ending_rules.ending_in_words),
+    ("ending before a gap", ending_rules.ending_before_a_gap),
     ("section", section_rules.section),
+    ("section in a sentence", section_rules.section_in_a_sentence),
     ("title", head_rules.title),
     ("words and headings", head_rules.words_and_headings),
     ("text", text),

@@ -44,7 +44,7 @@ _CAPO = (
     r"|(?:(?:go|and|then) )*(?:back to|from) (?:the )?(?:top|beginning|start|head)(?: and play)?)"
 )
 _SEGNO = r"(?:d\.?\s?s\.?|dal segno|from the sign|back to the sign)"
-_CODA_SIGN = r"[𝄌⊕⌖]"
+_CODA_SIGN = r"(?:[𝄌⊕⌖]|\(\+\))"
 # What a jump is called: the words in any case, and with a sign in place of its name.
 JUMPS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
     (re.compile(rf"^[^\w𝄋𝄌⊕]*{words}[^\w𝄋𝄌⊕]*$", re.IGNORECASE), jump)
@@ -208,11 +208,22 @@ def stands_before(text: str) -> bool:
 
 
 def _with_coda(measures: list[GridMeasure]) -> list[GridMeasure]:
-    """A section named Coda is the coda, where a jump leads to one and nothing else is marked."""
-    leads = any(m.to_coda or "Coda" in (m.jump or "") for m in measures)
-    if not leads or any(m.coda for m in measures):
+    """A section named Coda is the coda, where a jump leads to one and nothing else is marked. One
+    sign before the jump and another behind it are the place to leave from and the coda."""
+    jumps = [m.index for m in measures if "Coda" in (m.jump or "")]
+    leads = bool(jumps) or any(m.to_coda for m in measures)
+    if not leads:
         return measures
     named = [m.index for m in measures if (m.section or "").strip().lower() == "coda"]
+    signed = [m.index for m in measures if m.coda]
+    behind = [i for i in (*signed, *named) if jumps and i > jumps[-1]]
+    if len(jumps) == 1 and behind and signed and signed[0] <= jumps[0]:
+        if not any(m.to_coda for m in measures):
+            measures[signed[0]] = replace(measures[signed[0]], coda=False, to_coda=True)
+            measures[behind[-1]] = _with(measures[behind[-1]], "coda")
+        return measures
+    if signed:
+        return measures
     if named:
         measures[named[-1]] = _with(measures[named[-1]], "coda")
     return measures

@@ -5,12 +5,13 @@ from __future__ import annotations
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
 from rollstave.reading.beside import attach
+from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import titles
 from rollstave.reading.words.directions import is_sign
-from rollstave.reading.words.headings import read_section
+from rollstave.reading.words.section_names import read_section
 from rollstave.reading.words.taking import begin_section
 
 # Words at the left end, before a gap.
@@ -32,15 +33,14 @@ def ruler(state: ReadingState, index: int) -> bool:
 def words_over_system(state: ReadingState, index: int) -> bool:
     """Take chords, counts, endings and whatever else stands over the notes of a system."""
     line = state.lines[index]
-    if not leads_to_rows(state, index) or not (found := attach.classify(line, attach.ABOVE)):
+    if not leads_to_rows(state, index) or not (words := words_of(line, attach.ABOVE)):
         return False
-    kind, words = found
     # A lone letter is a section's name unless it stands over a system's own bars.
-    if len(line.text.split()) == 1 and read_section(line) and words[0].start < 2:
+    if len(line.text.split()) == 1 and read_section(line) and words[0][1].start < 2:
         return False
-    if kind is not LineKind.STEMS:  # it may be no more than bars: the system tells
+    if words[0][0] is not LineKind.STEMS:  # it may be no more than bars: the system tells
         state.ledger.claim_line(line, Use.WORD)
-    state.over.extend((kind, word, line) for word in words)
+    state.over.extend((kind, word, line) for kind, word in words)
     return True
 
 
@@ -62,6 +62,14 @@ def section_and_chords(state: ReadingState, index: int) -> bool:
     return True
 
 
+def rows_after(state: ReadingState, index: int) -> int | None:
+    """The index of the rows that come next, with nothing but empty lines before them."""
+    later = index + 1
+    while later < len(state.lines) and state.lines[later].blank:
+        later += 1
+    return later if later in state.block_at else None
+
+
 def leads_to_rows(state: ReadingState, index: int) -> bool:
     """True if only lines that may stand over a system lie between here and the next rows."""
     lines = state.lines
@@ -71,6 +79,6 @@ def leads_to_rows(state: ReadingState, index: int) -> bool:
         line = lines[later]
         if line.blank:
             return False
-        if attach.classify(line, attach.ABOVE) is None and not titles.is_ruler(line):
+        if words_of(line, attach.ABOVE) is None and not titles.is_ruler(line):
             return False
     return False

@@ -5,7 +5,8 @@ from __future__ import annotations
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words.directions import copy_section, is_order_of_parts, section_again
-from rollstave.reading.words.headings import read_section
+from rollstave.reading.words.over_rules import rows_after
+from rollstave.reading.words.section_names import introduced, read_section, undressed_name
 from rollstave.reading.words.taking import begin_section, note_line, take_direction
 from rollstave.vocabulary import problems as kinds
 
@@ -16,16 +17,10 @@ _MOST_WORDS = 4  # of a section's name
 
 
 def order_of_parts(state: ReadingState, index: int) -> bool:
-    """Keep ``AABB`` as words, and say what would make parts be played again."""
+    """Keep ``AABB`` as words; what it asks for is seen when the tune is complete."""
     line = state.lines[index]
     if not is_order_of_parts(line.text):
         return False
-    state.problems.add(
-        kinds.ORDER,
-        f"{line.text.strip()!r} is kept as words: parts are written once and played as often as "
-        "their repeat signs say; type |: and :| around a part, or 'play twice' under it",
-        line.place(0),
-    )
     note_line(state, line)
     return True
 
@@ -67,12 +62,30 @@ def section(state: ReadingState, index: int) -> bool:
     return True
 
 
+def section_in_a_sentence(state: ReadingState, index: int) -> bool:
+    """Take ``And then the high part:`` right before rows for the name of a section, too; the
+    sentence is kept."""
+    line = state.lines[index]
+    name = introduced(line.text)
+    if name is None or rows_after(state, index) is None:
+        return False
+    begin_section(state, line, name, "")
+    state.section_line = None  # it is kept as words already
+    note_line(state, line)
+    return True
+
+
 def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
     """A few words alone between two systems, without a full stop, name a section."""
     text = state.lines[index].text.strip()
+    inside = undressed_name(text)
     alone = index > 0 and state.lines[index - 1].blank
+    text = inside or text
     named = text[:1].isupper() and len(text.split()) <= _MOST_WORDS and text[-1:].isalnum()
-    if not (state.tune.measures and alone and named):
+    if not (alone and named):
         return None
+    if not state.tune.measures:  # between a title and the first rows, only one that is dressed
+        headed = inside is not None and state.tune.title is not None
+        return (text, "") if headed and rows_after(state, index) is not None else None
     near = range(index + 1, index + 1 + _LINES_TO_ROWS)
     return (text, "") if any(later in state.in_block for later in near) else None

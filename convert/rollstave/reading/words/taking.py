@@ -7,7 +7,7 @@ from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words.directions import BEFORE, Direction, read_direction
-from rollstave.reading.words.headings import read_section
+from rollstave.reading.words.section_names import read_section
 from rollstave.vocabulary import problems as kinds
 
 

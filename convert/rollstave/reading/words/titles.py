@@ -6,7 +6,8 @@ import re
 from collections.abc import Sequence
 
 from rollstave.reading.page.decode import Line
-from rollstave.reading.words.headings import read_headings, read_section
+from rollstave.reading.words.headings import read_headings
+from rollstave.reading.words.section_names import read_section
 from rollstave.reading.words.title_line import split_title
 from rollstave.vocabulary.headings import HEADINGS
 

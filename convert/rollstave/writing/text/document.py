@@ -14,7 +14,8 @@ from msgspec.structs import replace
 from rollstave.deciding.hands import hand_of
 from rollstave.grid.typed import Bar, LegendSign
 from rollstave.reading.page.decode import Line
-from rollstave.reading.words.headings import read_headings, read_section
+from rollstave.reading.words.headings import read_headings
+from rollstave.reading.words.section_names import read_section
 from rollstave.score.records import Event, Measure, Score
 from rollstave.vocabulary.signs import Signs, says, signs_of
 from rollstave.writing.headings import typed_headings

@@ -1,0 +1,158 @@
+"""Letters and counts that stand a few columns off: they belong to the notes in order.
+
+Common practice, no source: a typist whose font or editor changed has as many letters in a measure
+as notes, but not at them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby, pairwise
+from math import gcd
+
+from rollstave.grid.typed import GridMeasure, LineKind
+from rollstave.reading.beside.attach import Word
+from rollstave.reading.page.decode import Line
+from rollstave.reading.rows.cutting import Slot
+from rollstave.vocabulary.signs import UNPICKED
+
+_KINDS = (LineKind.PICKING, LineKind.COUNTS, LineKind.HAND)
+_FARTHEST = 4  # columns that a word may be off
+_SHARE = 3  # or this share of a measure, where each note has a word
+_SHIFT = 3  # columns that all words of a measure may be off, where they are more than the notes
+_FEWEST = 3  # words of a measure that show that they are off
+# The measure and the column of a word, by its line and index.
+Placed = dict[tuple[int, int], tuple[int, int | None]]
+_Words = Sequence[tuple[LineKind, Word, Line]]
+
+
+def placed_in_order(
+    measures: Sequence[GridMeasure], slots: Sequence[Slot], words: _Words
+) -> Placed:
+    """The words that belong to notes by their order, with measure and position there."""
+    placed: Placed = {}
+    grid = _grid(measures)
+    by_line = sorted(
+        (item for item in words if item[0] in _KINDS), key=lambda w: (w[2].number, w[1].start)
+    )
+    for number, group in groupby(by_line, key=lambda item: item[2].number):
+        typed = list(group)
+        kinds = {kind for kind, _, _ in typed}
+        if kinds == {LineKind.HAND}:
+            continue
+        counts = LineKind.COUNTS in kinds
+        starts = [word.start for _, word, _ in typed]
+        ones = {word.start for _, word, _ in typed if word.text == "1"}
+        parts = _by_gaps(starts, slots) or _by_place(starts, slots)
+        for where, part in enumerate(parts):
+            positions = [start - slots[where].cells[0].start for start in part]
+            columns = _in_measure(measures[where], positions, counts)
+            if counts and not columns and part and part[0] in ones:
+                columns = _on_grid(measures[where], positions, grid)
+            for start, column in zip(part, columns, strict=False):
+                placed[number, start] = (where, column)
+    return placed
+
+
+def _by_gaps(starts: Sequence[int], slots: Sequence[Slot]) -> list[list[int]] | None:
+    """The words of a line in groups with the widest gaps between them, one group a measure, each
+    beginning near it; None if they are no such groups."""
+    if len(starts) < len(slots):
+        return None
+    gaps = sorted((b - a for a, b in pairwise(starts)), reverse=True)
+    inner = gaps[len(slots) - 1 :]
+    if len(slots) > 1 and inner and gaps[len(slots) - 2] <= inner[0]:
+        return None
+    widest = inner[0] if inner else 0
+    groups: list[list[int]] = [[]]
+    for at, start in enumerate(starts):
+        if groups[-1] and start - starts[at - 1] > widest:
+            groups.append([])
+        groups[-1].append(start)
+    near = all(
+        -_FARTHEST <= group[0] - slot.cells[0].start < slot.width
+        for group, slot in zip(groups, slots, strict=False)
+    )
+    return groups if len(groups) == len(slots) and near else None
+
+
+def _by_place(starts: Sequence[int], slots: Sequence[Slot]) -> list[list[int]]:
+    """The words of a line by the measure that each stands over."""
+    parts: list[list[int]] = [[] for _ in slots]
+    where = 0
+    for start in starts:
+        while where + 1 < len(slots) and start >= slots[where].cells[0].end:
+            where += 1
+        if start < slots[where].cells[0].end:
+            parts[where].append(start)
+    return parts
+
+
+def _in_measure(
+    measure: GridMeasure, positions: Sequence[int], counts: bool
+) -> list[int | None] | list[int]:
+    """The columns of the words in a measure, or nothing if the columns that they stand at say."""
+    if len(positions) < _FEWEST:
+        return []
+    columns = measure.columns
+    every = list(range(len(columns)))
+    picked = [i for i in every if any(s.link not in UNPICKED for s in columns[i].strokes)]
+    exact = {c.position: i for i, c in enumerate(columns)}
+    if counts:
+        if all(c.position in positions for c in columns):
+            return []
+    elif all(p in exact for p in positions):
+        return []
+    for chosen in (every, picked):
+        if len(chosen) == len(positions):
+            off = [p - columns[i].position for p, i in zip(positions, chosen, strict=True)]
+            if _goes_along(off, counts, max(_FARTHEST, measure.width // _SHARE)):
+                return chosen
+    if not counts:
+        return []
+    shift = _shift(measure, positions)
+    return [exact.get(p + shift) for p in positions] if shift else []
+
+
+def _goes_along(off: Sequence[int], counts: bool, farthest: int = _FARTHEST) -> bool:
+    """True if words go along with their notes. Letters stand for notes wherever they stand; counts
+    may be those of beats on which nothing is struck, so they must go astray step by step."""
+    if max(map(abs, off)) > farthest:
+        return False
+    steps = [b - a for a, b in pairwise(off)]
+    slowly = all(0 <= s <= 1 for s in steps) or all(-1 <= s <= 0 for s in steps)
+    return slowly if counts else True
+
+
+def _grid(measures: Sequence[GridMeasure]) -> tuple[int, int]:
+    """Where the notes of a system may stand in a measure: the first column, and the step."""
+    notes = sorted({c.position for m in measures for c in m.columns})
+    first = notes[0] if notes else 0
+    return first, gcd(*(note - first for note in notes))
+
+
+def _on_grid(
+    measure: GridMeasure, positions: Sequence[int], grid: tuple[int, int]
+) -> list[int | None] | list[int]:
+    """The columns of counts that begin with 1 and have one for each step of the grid."""
+    if len(positions) < _FEWEST or not grid[1]:
+        return []
+    exact = {c.position: i for i, c in enumerate(measure.columns)}
+    expected = [grid[0] + number * grid[1] for number in range(len(positions))]
+    off = [p - e for p, e in zip(positions, expected, strict=True)]
+    if not any(off) or not _goes_along(off, counts=True) or not set(exact) <= set(expected):
+        return []
+    return [exact.get(e) for e in expected]
+
+
+def _shift(measure: GridMeasure, positions: Sequence[int]) -> int:
+    """By how many columns all counts of a measure are off: then every note has one. 0 if they are
+    not, or if it could be either way."""
+    notes = [c.position for c in measure.columns]
+    fits = [
+        shift
+        for shift in sorted(range(-_SHIFT, _SHIFT + 1), key=abs)
+        if shift and all(note - shift in positions for note in notes)
+    ]
+    best = [shift for shift in fits if abs(shift) == abs(fits[0])] if fits else []
+    return best[0] if len(best) == 1 else 0

@@ -1,0 +1,51 @@
+"""Lines that hold two kinds of words: chords and Fine, letters and pinch. Both are kept."""
+
+from __future__ import annotations
+
+import re
+
+from rollstave.grid.typed import LineKind
+from rollstave.reading.beside import attach
+from rollstave.reading.beside.attach import Table, Word
+from rollstave.reading.page.decode import Line
+
+Words = list[tuple[LineKind, Word]]
+
+# What may stand between words of another kind, and the kinds that it stands among.
+_JUMP = re.compile(
+    r"(?:d\.?\s?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
+    r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?<!\w)(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|§|\(\+\)",
+    re.IGNORECASE,
+)
+_HAND = re.compile(r"(?<!\S)(?:(?P<p>P)|(?:pinch|pi?n|brush|br|strum)\.?)(?!\S)")
+_AMONG: tuple[tuple[LineKind, re.Pattern[str], tuple[LineKind, ...]], ...] = (
+    (LineKind.HAND, _HAND, (LineKind.PICKING,)),
+    (
+        LineKind.JUMPS,
+        _JUMP,
+        (LineKind.CHORDS, LineKind.COUNTS, LineKind.PICKING, LineKind.ENDINGS),
+    ),
+)
+
+
+def words_of(line: Line, table: Table) -> Words | None:
+    """The words of a line over or under a system with the kind of each, or None: one kind for all,
+    or one kind and what may stand among its words."""
+    if found := attach.classify(line, table):
+        return [(found[0], word) for word in found[1]]
+    for kind, pattern, hosts in _AMONG:
+        allowed = tuple(row for row in table if row[0] in hosts)
+        among = list(pattern.finditer(line.text)) if allowed else []
+        if not among:
+            continue
+        rest = pattern.sub(lambda m: " " * len(m[0]), line.text)
+        if found := attach.classify(line.with_text(rest), allowed):
+            words = [(found[0], word) for word in found[1]]
+            words += [(kind, Word(_spoken(m), m.start())) for m in among]
+            return sorted(words, key=lambda item: item[1].start)
+    return None
+
+
+def _spoken(match: re.Match[str]) -> str:
+    """Among the letters of fingers, a ``P`` is a pinch."""
+    return "pinch" if match.groupdict().get("p") else match[0].strip().rstrip(".")

@@ -1,0 +1,116 @@
+"""Chord charts before a tab: ``| G | G | C | G |``. They give the chords of its measures.
+
+A chart stays among the words of its tune. It speaks of the measures after it where it has just as
+many, up to a section, a further chart, or the end. Common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from rollstave.grid.typed import Attachment, FreeText, GridMeasure, LineKind
+from rollstave.reading.beside.attach import CHORD
+
+_FRONT = re.compile(r"\s*(?:chords?|changes)\s*[:=]?\s*", re.IGNORECASE)
+_GOES_ON = ("%", "/", ".", "-", "''", '"', "〃")
+_LONGEST = 200
+
+
+class _Chart(Struct):
+    """Lines of a chart: the last line, the measure before which it stands, chords by measure."""
+
+    line: int
+    before: int
+    cells: list[tuple[tuple[str, ...], FreeText]]
+
+
+def with_charts(measures: Sequence[GridMeasure], notes: Sequence[FreeText]) -> list[GridMeasure]:
+    """The measures with the chords that charts among the words give them."""
+    result = list(measures)
+    charts = list(_charts(notes))
+    for number, chart in enumerate(charts):
+        later = next((c.before for c in charts[number + 1 :] if c.before > chart.before), None)
+        end = len(result) if later is None else later
+        sections = [m.index for m in result[chart.before + 1 : end] if m.section is not None]
+        for stop in (*sections[:1], end):
+            span = result[chart.before : stop]
+            if len(span) == len(chart.cells) and not any(m.attached(LineKind.CHORDS) for m in span):
+                for measure, (names, note) in zip(span, chart.cells, strict=True):
+                    result[measure.index] = _named(measure, names, note)
+                break
+    return result
+
+
+def _charts(notes: Sequence[FreeText]) -> Iterator[_Chart]:
+    chart: _Chart | None = None
+    for note in notes:
+        cells = chart_of(note.text)
+        if cells is None:
+            continue
+        kept = [(names, note) for names in cells]
+        if (
+            chart is not None
+            and note.before_measure == chart.before
+            and (note.place.line == chart.line + 1)
+        ):
+            chart.cells += kept
+            chart.line = note.place.line
+            continue
+        if chart is not None:
+            yield chart
+        chart = _Chart(note.place.line, note.before_measure, kept)
+    if chart is not None:
+        yield chart
+
+
+def chart_of(text: str) -> list[tuple[str, ...]] | None:
+    """The chords of each measure of a line of a chart, or None if the line is none."""
+    if len(text) > _LONGEST:
+        return None
+    front = _FRONT.match(text)
+    words = text[front.end() :].strip() if front else text.strip()
+    if "|" in words:
+        cells = words.strip("|: ").replace(":", " ").split("|")
+    elif front and " / " in words:
+        cells = words.split("/")
+    else:
+        return None
+    found: list[tuple[str, ...]] = []
+    for cell in cells:
+        names = cell.split()
+        if names and all(name in _GOES_ON for name in names) and found:
+            found.append(found[-1][-1:])
+            continue
+        beats = [name for name in names if name not in _GOES_ON or name == "-"]
+        if not beats or not all(CHORD.match(name) for name in beats):
+            return None
+        found.append(tuple(name if name not in _GOES_ON else "" for name in names))
+    return found if len(found) > 1 else None
+
+
+def _named(measure: GridMeasure, names: Sequence[str], note: FreeText) -> GridMeasure:
+    """A measure with its chords, the first at the beginning and the others where their share of
+    the measure begins."""
+    columns = measure.columns
+    start = columns[0].position if columns else 0
+    found = []
+    for number, name in enumerate(names):
+        if not name:
+            continue
+        at = start + (measure.width - start) * number // len(names)
+        near = [i for i, column in enumerate(columns) if abs(column.position - at) <= 1]
+        column = min(near, key=lambda i: abs(columns[i].position - at)) if near else None
+        found.append(
+            Attachment(
+                kind=LineKind.CHORDS,
+                text=name,
+                position=0 if number == 0 else at,
+                column=None if number == 0 else column,
+                place=note.place,
+            )
+        )
+    return replace(measure, attachments=(*measure.attachments, *found))

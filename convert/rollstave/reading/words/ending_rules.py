@@ -1,0 +1,79 @@
+"""Rules for endings on lines of their own: ``1.`` over an empty line, ``and the fourth time:``."""
+
+from __future__ import annotations
+
+import re
+
+from rollstave.grid.typed import LineKind
+from rollstave.reading.beside import attach
+from rollstave.reading.beside.attach import Word
+from rollstave.reading.ledger import Use
+from rollstave.reading.state import ReadingState
+from rollstave.reading.words.over_rules import rows_after
+from rollstave.reading.words.taking import note_line
+
+_ORDINALS = {
+    **{word: number for number, word in enumerate(("first", "second", "third", "fourth"), 1)},
+    **{word: number for number, word in enumerate(("1st", "2nd", "3rd", "4th"), 1)},
+}
+_ORDINAL = rf"(?:{'|'.join(_ORDINALS)})"
+_SAID = re.compile(
+    rf"\s*(?:(?:and|then|for|on)\s+)*(?:the\s+)?"
+    rf"(?P<which>{_ORDINAL}(?:(?:\s*,\s*|\s*(?:,\s*)?(?:and|&)\s+)(?:the\s+)?{_ORDINAL})*)\s+"
+    r"(?:times?|endings?)\b(?:\s+[\w' ]{1,40})?\s*:\s*$",
+    re.IGNORECASE,
+)
+_BARE = re.compile(r"\s*[\[(|]?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)[_\-. ]*[|\]]?\s*$")
+
+
+def ending_in_words(state: ReadingState, index: int) -> bool:
+    """Take a sentence with a colon that says in which pass the next rows are played. It is kept as
+    words, too."""
+    line = state.lines[index]
+    match = _SAID.match(line.text)
+    rows = rows_after(state, index)
+    if match is None or rows is None or not state.tune.measures:
+        return False
+    found = re.findall(_ORDINAL, match["which"].lower())
+    numbers = sorted({_ORDINALS[word] for word in found})
+    state.tune.said_endings.append(len(state.tune.measures))
+    _over(state, index, rows, ",".join(map(str, numbers)))
+    note_line(state, line)
+    return True
+
+
+def ending_before_a_gap(state: ReadingState, index: int) -> bool:
+    """Take the number of an ending between which and its rows a line is empty."""
+    line = state.lines[index]
+    if not state.tune.measures or not _BARE.match(line.text):
+        return False
+    rows = rows_after(state, index)
+    found = attach.classify(line, attach.ABOVE)
+    if rows is None or found is None or found[0] is not LineKind.ENDINGS:
+        return False
+    number = found[1][0].text
+    known = {m.ending for m in state.tune.measures}
+    if not number.startswith("1") and known == {None}:  # the number of something else
+        return False
+    if number.startswith("1") and not _goes_on(state, index):
+        return False
+    state.ledger.claim_line(line, Use.WORD)
+    _over(state, index, rows, number)
+    return True
+
+
+def _goes_on(state: ReadingState, index: int) -> bool:
+    """True if a second ending stands further down: a lone ``1.`` may be the number of a tune."""
+    return any(
+        _BARE.match(line.text) and line.text.strip(" [(|").startswith("2")
+        for line in state.lines[index + 1 : index + 40]
+    ) or any(
+        re.match(r"\s*[\[(|]?2[.)\]:]", line.text) for line in state.lines[index + 1 : index + 40]
+    )
+
+
+def _over(state: ReadingState, index: int, rows: int, number: str) -> None:
+    """Put the number of an ending over the first measure of the rows."""
+    block = state.block_at[rows]
+    start = block.systems[0].rows[0].start if block.systems else 0
+    state.over.append((LineKind.ENDINGS, Word(number, start + 1), state.lines[index]))

@@ -1,0 +1,177 @@
+"""How often parts are played, said for several of them at once: ``AABB``, ``each part twice``.
+
+Such words may stand anywhere in a tune, before the parts that they speak of, so they are looked
+for when the tune is complete. Common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from itertools import groupby, pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from rollstave.grid.typed import Bar, FreeText, GridMeasure
+from rollstave.problems import Place, ProblemList
+from rollstave.reading.words.directions import is_order_of_parts
+from rollstave.vocabulary import problems as kinds
+
+_NUMBERS = {"twice": 2, "two": 2, "thrice": 3, "three": 3, "four": 4, "six": 6, "eight": 8}
+_TIMES = r"(?P<n>twice|thrice|(?:\d|two|three|four)\s*(?:x|times))"
+_EACH = re.compile(
+    rf"\b(?:each|every|both|all)\s+(?:the\s+)?(?:parts?|sections?|strains?)\s+"
+    rf"(?:(?:is|are|gets?|you)\s+)?(?:play(?:ed)?\s+)?{_TIMES}(?!\w)",
+    re.IGNORECASE,
+)
+_PLAY_EACH = re.compile(
+    r"\b(?:play|repeat)\s+(?:each|every|both|all)\s+(?:the\s+)?(?:parts?|sections?|strains?)"
+    rf"(?P<more>\s+{_TIMES})?(?!\w)",
+    re.IGNORECASE,
+)
+_LETTER = re.compile(
+    r"\b(?:part\s+)?(?P<part>[A-F])(?:\s+part)?\s+(?:is\s+)?(?:played\s+)?"
+    r"(?P<n>twice|thrice|once|[x×]\s?\d|\d\s?x|(?:\d|two|three|four)\s+times)(?!\w)"
+)
+_FIRST = re.compile(
+    r"\b(?:the\s+)?(?P<end>first|last)\s+(?P<count>two|three|four|six|eight|\d{1,2})"
+    r"(?:\s+(?:bars|measures|lines))?,?\s+"
+    rf"(?:you\s+|we\s+|I\s+|are\s+|to\s+be\s+)*(?:play(?:ed)?\s+|repeat(?:ed)?\s+)?{_TIMES}(?!\w)",
+    re.IGNORECASE,
+)
+_PLAY_FIRST = re.compile(
+    r"\b(?:play|repeat)\s+the\s+(?P<end>first|last)\s+(?P<count>two|three|four|six|eight|\d{1,2})"
+    rf"\s+(?:bars|measures)\s+{_TIMES}(?!\w)",
+    re.IGNORECASE,
+)
+# What any of these words have, and how long a line may be that has them.
+_CUE = re.compile(r"twice|thrice|times|play|repeat|form|order|\dx|x\d|A[A-D ,-]", re.IGNORECASE)
+_LONGEST = 300
+_BARS = re.compile(r"\b(?:bars|measures)\b", re.IGNORECASE)
+_SPELLED = re.compile(
+    r"(?:\b(?i:play(?:ed)?|form|order)\b(?:\s+(?i:it|is))?\s*:?\s+)"
+    r"(?P<parts>[A-F](?:[ ,-]*[A-F]){2,11})\b"
+)
+
+
+class Part(Struct, frozen=True):
+    """A stretch of measures, from ``start`` to before ``end``, that is played ``times`` times."""
+
+    start: int
+    end: int
+    times: int
+
+
+def play_parts(
+    measures: list[GridMeasure], notes: Sequence[FreeText], problems: ProblemList
+) -> list[GridMeasure]:
+    """The measures with the repeats that words on several parts ask for."""
+    result = list(measures)
+    for note in notes:
+        if len(note.text) > _LONGEST or not _CUE.search(note.text):
+            continue
+        parts = _parts_of(note.text, measures)
+        for part in parts:
+            _repeat(result, part, note.place, problems)
+        if not parts and is_order_of_parts(note.text):
+            problems.add(
+                kinds.ORDER,
+                f"{note.text.strip()!r} is kept as words: parts are written once and played as "
+                "often as their repeat signs say; type |: and :| around a part, or 'play twice' "
+                "under it",
+                note.place,
+            )
+    return result
+
+
+def with_repeats(measures: list[GridMeasure], endings: Sequence[int]) -> list[GridMeasure]:
+    """The measures with a repeat at the end of each ending but the last, where endings are said
+    in words, which name no signs. ``endings`` are the measures at which they begin."""
+    result = list(measures)
+    for later in endings[1:]:
+        before = result[later - 1] if 0 < later < len(result) else None
+        if before is not None and before.right is not Bar.REPEAT_END:
+            result[later - 1] = replace(before, right=Bar.REPEAT_END)
+    return result
+
+
+def _parts_of(text: str, measures: Sequence[GridMeasure]) -> list[Part]:
+    """What the words of a line ask for; nothing if they speak of parts that are not there."""
+    sections = list(_sections(measures))
+    if match := _EACH.search(text) or _PLAY_EACH.search(text):
+        times = _number(match["n"]) if match["n"] else 0
+        return [replace(part, times=times) for _, part in sections] if times > 1 else []
+    if found := _by_letters(text):
+        return _named(found, sections)
+    for match in (*_FIRST.finditer(text), *_PLAY_FIRST.finditer(text)):
+        count = _number(match["count"])
+        if _BARS.search(text) and 1 < count <= len(measures):
+            first = match["end"].lower() == "first"
+            start = 0 if first else len(measures) - count
+            return [Part(start, start + count, _number(match["n"]))]
+    return []
+
+
+def _sections(measures: Sequence[GridMeasure]) -> Iterator[tuple[str, Part]]:
+    """The letter of each section, or its name, and where it stands."""
+    starts = [m.index for m in measures if m.section is not None]
+    for start, end in pairwise([*starts, len(measures)]):
+        yield _letter(measures[start].section or ""), Part(start, end, 1)
+
+
+def _letter(name: str) -> str:
+    """``A``, ``Part A``, ``A-PART``, ``A (softly)`` are A."""
+    words = re.findall(r"\w+", re.sub(r"\(.*?\)|\s-\s.*", "", name).upper())
+    return " ".join(w for w in words if w not in ("THE", "PART", "SECTION", "STRAIN"))
+
+
+def _by_letters(text: str) -> list[tuple[str, int]]:
+    """``AABB`` and ``A twice, B once``: letters and how often each is played, in order."""
+    spelled = _SPELLED.search(text)
+    order = spelled["parts"] if spelled else text.strip(" .")
+    if is_order_of_parts(order):
+        letters = [c for c in order if c in "ABCDEF"]
+        return [(letter, len(list(group))) for letter, group in groupby(letters)]
+    return [(m["part"], _number(m["n"])) for m in _LETTER.finditer(text)]
+
+
+def _named(wanted: Sequence[tuple[str, int]], sections: Sequence[tuple[str, Part]]) -> list[Part]:
+    """The sections that are played more than once; nothing if one is missing or comes again."""
+    letters = [letter for letter, _ in sections]
+    asked = [letter for letter, _ in wanted]
+    if len(set(asked)) < len(asked) or any(letters.count(letter) != 1 for letter in asked):
+        return []
+    if [letter for letter in letters if letter in asked] != asked:
+        return []
+    return [
+        replace(sections[letters.index(letter)][1], times=times)
+        for letter, times in wanted
+        if times > 1
+    ]
+
+
+def _number(text: str) -> int:
+    digits = re.search(r"\d+", text)
+    if digits:
+        return int(digits[0])
+    return _NUMBERS.get(text.lower().split()[0], 1)
+
+
+def _repeat(result: list[GridMeasure], part: Part, place: Place, problems: ProblemList) -> None:
+    """Put repeat bars around a part that has none."""
+    inside = result[part.start : part.end]
+    if any(Bar.REPEAT_END is m.right or Bar.REPEAT_START is m.left for m in inside):
+        return
+    if any(m.ending for m in inside):
+        return
+    start, end = part.start, part.end - 1
+    result[start] = replace(result[start], left=Bar.REPEAT_START)
+    times = part.times if part.times > 2 else None
+    result[end] = replace(result[end], right=Bar.REPEAT_END, times=times)
+    problems.add(
+        kinds.TIMES,
+        f"the {len(inside)} measures from line {inside[0].first_line} on are played {part.times} "
+        "times; repeat bars are added",
+        place,
+    )

@@ -1,0 +1,63 @@
+"""Endings on lines of their own, over an empty line or in words. Common practice, no source."""
+
+from __future__ import annotations
+
+import pytest
+
+import rollstave
+from rollstave.deciding.playback import play_order
+
+ROW = ("----0-------0---", "--0-------0-----", "0-------0-------", "-" * 16, "------0-------0-")
+ROWS = "\n".join("|" + f"{row}|" * 2 for row in ROW) + "\n"
+ONE = "\n".join(f"|{row}|" for row in ROW) + "\n"
+BACK = ONE.replace("|\n", ":|\n")
+HEAD = "Title: Ferry Bell\nTuning: gDGBD\nTime: 4/4\n\n"
+
+
+def _measures(text: str) -> tuple[rollstave.Measure, ...]:
+    (tune,) = rollstave.read(HEAD + text)
+    assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]
+    return tune.score.measures
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "endings", "order"),
+    [
+        ("First time:", "Second time:", ("1", "2"), (0, 1, 2, 0, 1, 3)),
+        (
+            "the first time:",
+            "and the second time it ends like this:",
+            ("1", "2"),
+            (0, 1, 2, 0, 1, 3),
+        ),
+        ("1st ending:", "2nd ending:", ("1", "2"), (0, 1, 2, 0, 1, 3)),
+        (
+            "First, second and third time it goes on like this:",
+            "and the fourth time:",
+            ("1,2,3", "4"),
+            (0, 1, 2, 0, 1, 2, 0, 1, 2, 0, 1, 3),
+        ),
+    ],
+)
+def test_endings_in_words(
+    first: str, last: str, endings: tuple[str, str], order: tuple[int, ...]
+) -> None:
+    measures = _measures(f"{ROWS}\n{first}\n\n{ONE}\n{last}\n\n{ONE}")
+    assert tuple(m.ending for m in measures) == (None, None, *endings)
+    assert play_order(measures) == order
+
+
+@pytest.mark.parametrize("form", ["{}.", "[{}.", "({})", "|{}."])
+def test_an_empty_line_between_a_number_and_its_rows(form: str) -> None:
+    text = f"{ROWS}\n{form.format(1)}\n\n{BACK}\n{form.format(2)}\n\n{ONE}"
+    measures = _measures(text)
+    assert tuple(m.ending for m in measures) == (None, None, "1", "2")
+    assert play_order(measures) == (0, 1, 2, 0, 1, 3)
+
+
+@pytest.mark.parametrize(
+    "words", ["The first time I heard it:", "First time, long ago, it was slower", "3."]
+)
+def test_words_that_are_no_endings(words: str) -> None:
+    text = f"{ROWS}\n{words}\nit rained.\n\n{ONE}"
+    assert not any(m.ending for m in _measures(text))

@@ -1,0 +1,67 @@
+"""Lines that hold two kinds of words keep both. Common practice, no source."""
+
+from __future__ import annotations
+
+import pytest
+
+import rollstave
+
+ROLL = ("----0-------0---", "--0-------0-----", "0-------0-------", "-" * 16, "------0-------0-")
+PINCH = ("0-------0-------", "-" * 16, "--------0-------", "-" * 16, "0---------------")
+HEAD = "Title: Ferry Bell\nTuning: gDGBD\nTime: 4/4\n\n"
+
+
+def _score(above: str = "", below: str = "") -> rollstave.Score:
+    rows = [
+        "|" + "|".join([roll, pinch, roll]) + "|" for roll, pinch in zip(ROLL, PINCH, strict=True)
+    ]
+    lines = [line for line in (above, *rows, below) if line]
+    (tune,) = rollstave.read(HEAD + "\n".join(lines) + "\n")
+    assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]
+    return tune.score
+
+
+@pytest.mark.parametrize(
+    ("above", "field", "index"),
+    [
+        (" G                C       Fine     G", "fine", 1),
+        (" G    Fine        C                G", "fine", 0),
+        (" G                C                G   To Coda", "to_coda", 2),
+        (" G                Segno C          D7", "segno", 1),
+        (" G                𝄋C               D7", "segno", 1),
+    ],
+)
+def test_chords_and_jumps(above: str, field: str, index: int) -> None:
+    score = _score(above)
+    assert [getattr(m, field) for m in score.measures] == [i == index for i in range(3)]
+    assert [len([c for c in m.chords if not c.inferred]) for m in score.measures] == [1, 1, 1]
+
+
+@pytest.mark.parametrize(
+    ("below", "brush"),
+    [
+        (" T I M T M I T M  pinch   P        T I M T M I T M", []),
+        (" T I M T M I T M  P       P        T I M T M I T M", []),
+        (" T I M T M I T M  br      pinch    T I M T M I T M", [0]),
+        (" T I M T M I T M  br.     brush    T I M T M I T M", [0, 1]),
+    ],
+)
+def test_letters_and_words_of_the_hand(below: str, brush: list[int]) -> None:
+    score = _score(below=below)
+    first = score.measures[0]
+    assert "".join(n.finger.value for e in first.events for n in e.notes) == "TIMTMITM"
+    assert not any(n.inferred_finger for e in first.events for n in e.notes)
+    assert [i for i, e in enumerate(score.measures[1].events) if e.brush] == brush
+
+
+def test_letters_and_counts_with_a_jump() -> None:
+    score = _score(below=" T I M T M I T M                   T I M T M I T M Fine")
+    assert score.measures[2].fine
+    assert not score.notes
+
+
+@pytest.mark.parametrize("words", ["Fine weather for ducks", "A fine tune in G", "coda for Ann"])
+def test_sentences_are_no_signs(words: str) -> None:
+    score = _score(words)
+    assert not any(m.fine or m.coda for m in score.measures)
+    assert words in score.notes
