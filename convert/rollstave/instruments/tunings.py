@@ -10,6 +10,8 @@ from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.pitch import Pitch, accidental
 
 _LETTER = re.compile(r"([A-Ga-g])(#|♯|b(?![a-z])|♭)?(\d)?['`,]*")
+# The letters of three strings or more among other words: "sawmill: g D G C D".
+_SPREAD = re.compile(r"(?<![\w#♯♭])[A-Ga-g][#♯♭b]?(?:[ ,\-–]{1,3}[A-Ga-g][#♯♭b]?){2,}(?![\w#♯♭])")
 _SEPARATORS = re.compile(r"[\s,\-–—./]+")
 
 
@@ -133,6 +135,10 @@ def parse_tuning(text: str, instrument: Instrument) -> Tuning | None:
     for candidate in [inside[1] if inside else "", outside, text]:
         letters = letters_in(candidate) if candidate else None
         if letters is not None and (tuning := typed_letters(letters, candidate, instrument)):
+            return tuning
+    for run in _SPREAD.findall(text):
+        letters = letters_in(run)
+        if letters is not None and (tuning := typed_letters(letters, run, instrument)):
             return tuning
     for candidate in (outside, inside[1] if inside else "", text):
         if candidate and (tuning := find_by_name(candidate, instrument)):
