@@ -11,6 +11,8 @@ from rollstave.patterns import rare
 from rollstave.pitch import Pitch, accidental
 
 _LETTER = rare(r"([A-Ga-g])(#|♯|b(?![a-z])|♭)?(\d)?['`,]*")
+# The letters of three strings or more among other words: "sawmill: g D G C D".
+_SPREAD = rare(r"(?<![\w#♯♭])[A-Ga-g][#♯♭b]?(?:[ ,\-–]{1,3}[A-Ga-g][#♯♭b]?){2,}(?![\w#♯♭])")
 _SEPARATORS = rare(r"[\s,\-–—./]+")
 
 
@@ -134,6 +136,10 @@ def parse_tuning(text: str, instrument: Instrument) -> Tuning | None:
     for candidate in [inside[1] if inside else "", outside, text]:
         letters = letters_in(candidate) if candidate else None
         if letters is not None and (tuning := typed_letters(letters, candidate, instrument)):
+            return tuning
+    for run in _SPREAD.findall(text):
+        letters = letters_in(run)
+        if letters is not None and (tuning := typed_letters(letters, run, instrument)):
             return tuning
     for candidate in (outside, inside[1] if inside else "", text):
         if candidate and (tuning := find_by_name(candidate, instrument)):

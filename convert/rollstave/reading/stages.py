@@ -24,6 +24,7 @@ from rollstave.reading.rows.way_up import upside_down
 from rollstave.reading.state import At, Habit, ReadingState, TuneSoFar
 from rollstave.reading.system_reader import read_block
 from rollstave.reading.words.between import read_words
+from rollstave.reading.words.prose import facts_in_words
 from rollstave.reading.words.taking import leftover
 from rollstave.vocabulary import problems as kinds
 
@@ -328,6 +329,7 @@ STAGES: tuple[Stage, ...] = (
     Stage("systems", find_systems),
     Stage("way up and signs", find_conventions),
     Stage("systems and words", read_lines),
+    Stage("facts in words", facts_in_words),
     Stage("tunes", finish_tunes),
     Stage("rest", report_rest),
 )

@@ -170,7 +170,8 @@ HEADINGS: tuple[HeadingRow, ...] = (
         dashed="capo",
         bare=(
             r"(?P<v>no\s+capo)",
-            rf"capo(?:ed)?\s+(?:on\s+|at\s+)?(?:the\s+)?(?:fret\s+)?(?P<v>{_NUMBER}\b.*)",
+            rf"capo(?:ed)?\s+(?:on\s+|at\s+)?(?:the\s+)?(?:fret\s+)?"
+            rf"(?P<v>{_NUMBER}\b(?!\s+(?:if|when|unless)\b).*)",
         ),
         short=True,
         opens=True,
@@ -181,8 +182,8 @@ HEADINGS: tuple[HeadingRow, ...] = (
         key="fifth string",
         words=r"(?:5th|fifth|thumb|short)(?: string)?",
         bare=(
-            rf"{_FIFTH}\s+(?P<v>(?:(?:is\s+)?(?:raised|up|spiked?|capo(?:ed)?|tuned)"
-            r"|to|at|on|not|counted)\b.*)",
+            rf"{_FIFTH}\s+(?P<v>(?:(?:is\s+)?(?:raised|up|spiked?|capo(?:ed)?"
+            r"|tuned(?!\s+(?:down|up)\s*:))|to|at|on|not|counted)\b.*)",
             rf"(?:spike|capo|tune|raise)\s+{_FIFTH}\s+(?P<v>(?:up\s+)?(?:to|at|on|by|up)\b.*)",
         ),
         only_words=False,

@@ -128,6 +128,12 @@ FIFTH_STRING = ProblemKind(
 KEY = ProblemKind("key", _WARNING, "The words are no key.")
 TIME = ProblemKind("time", _WARNING, "The words are no time signature.")
 TEMPO = ProblemKind("tempo", _WARNING, "The words are no tempo.")
+IN_WORDS = ProblemKind(
+    "in-words",
+    _NOTICE,
+    "What a heading would say is found in a sentence, or two such things are.",
+    also=(_WARNING,),
+)
 METER_ASSUMED = ProblemKind("meter-assumed", _NOTICE, "No time is named; the notes decide.")
 
 # Rhythm --------------------------------------------------------------------------------------

@@ -18,8 +18,21 @@ class Piece(Struct, frozen=True):
     divider: str = ""
 
 
+# A period after one of these, or after a single letter, ends no sentence.
+_SHORTENED = "".join(
+    rf"(?<!\b{word})"
+    for word in (
+        *("Mr", "Mrs", "Dr", "St", "No", "Nr", "vs", "ca", "arr", "trad", "std", "reg", "appr"),
+        *("approx", "gtr", "vol", "Jr", "Sr"),
+    )
+)
+# But after a key, or after the last letter of a tuning: "Key of G. 4/4", "g D G B D. 4/4".
+_SHORTENED += r"(?:(?<!\b[A-Za-z])|(?<=\w\s[A-G])(?<!by\s[A-G])|(?<=#\s[A-G]))"
+_WIDE = 3  # blanks that divide by themselves
 _DIVIDER = re.compile(
-    r"\s*[,;]\s*|\s{3,}|\s+-{1,3}\s+|\s+[|•·]\s+|(?<!\d)\s+/\s+|\s+/\s+(?=[^\s\d])|\s*[()\[\]]\s*(?:-{1,3}\s+)?"
+    r"\s*[,;]\s*|\s+-{1,3}\s+|\s{3,}|\s+(?:[|•·]|//)\s+|(?<!\d)\s+/\s+|\s+/\s+(?=[^\s\d])"
+    r"|\s*[()\[\]]\s*(?:-{1,3}\s+)?|\s*\.{3,}\s*"
+    rf"|{_SHORTENED}(?<![.!?])[.!?]+\s+(?=\S)"
     r"|(?<!\bno)(?<!\bstring)(?<!5th)(?<!fifth)\s+(?=capo(?:ed)?\b)"
     r"|\s+(?:and|&|with)\s+(?=(?:the\s+)?(?:capo|5th|fifth|key|tuned|tuning|spike)\b)",
     re.IGNORECASE,
@@ -38,12 +51,17 @@ def pieces(text: str) -> list[Piece]:
     found: list[Piece] = []
     at, divider = 0, ""
     for match in _DIVIDER.finditer(text):
-        if any(start < match.end() and match.start() < end for start, end in kept):
+        start = match.start()
+        for opened, closed in kept:
+            if opened < match.end() and start < closed:
+                start = closed  # what follows the bracket may divide by itself
+        rest = text[start : match.end()]
+        if start > match.start() and not rest.strip() and len(rest) < _WIDE:
             continue
-        if _add(found, text, at, match.start(), divider):
+        if _add(found, text, at, start, divider):
             divider = ""
         at = match.end()
-        divider = (divider + match[0]).strip()
+        divider = (divider + rest).strip()
     _add(found, text, at, len(text), divider)
     return found
 

@@ -107,7 +107,7 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
             tune.notes.append(FreeText(heading.text, heading.place, len(tune.measures)))
             continue
         if heading.key == "title" and tune.title_guessed:
-            _forget_guess(tune, heading.text)
+            forget_guess(tune, heading.text)
         before = next((h for h in tune.headings if h.key == heading.key), None)
         if before is None:
             tune.headings.append(heading)
@@ -141,7 +141,7 @@ def _take_title(state: ReadingState, line: Line) -> None:
     text = titles.undressed(line.text.strip())
     title, more = split_title(line, line.text.find(text), text)
     if state.tune.title_guessed:
-        _forget_guess(state.tune, title)
+        forget_guess(state.tune, title)
     place = line.place(max(0, line.text.find(title)))
     state.tune.headings.append(Heading("title", title, place))
     if more:
@@ -154,7 +154,7 @@ def _take_title(state: ReadingState, line: Line) -> None:
     _add(state, more)
 
 
-def _forget_guess(tune: TuneSoFar, title: str) -> None:
+def forget_guess(tune: TuneSoFar, title: str) -> None:
     """Make text of the first line, which was taken for the title: the typist names it somewhere
     else."""
     old = tune.title

@@ -6,14 +6,14 @@ What people call each, with a colon and without, stands in the table of headings
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from msgspec.structs import replace
 
 from rollstave.grid.typed import Heading
 from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
-from rollstave.reading.words.dividing import pieces
+from rollstave.reading.words.dividing import Piece, pieces
 from rollstave.reading.words.tuning_words import are_letters, could_be_tuning, is_tuning
 from rollstave.vocabulary.headings import HEADINGS
 
@@ -119,12 +119,27 @@ def _with_more(heading: Heading, line: Line, start: int, head: bool) -> list[Hea
         return [heading]
     more = [bare_heading(line, start + p.start, p.text, head) for p in parts[1:]]
     if not any(more) or any(h is not None and h.key == heading.key for h in more):
-        return [heading]
+        return _first_sentence(heading, line, start, parts)
     rest = [
         found or Heading(REMARK, part.text, line.place(start + part.start))
         for part, found in zip(parts[1:], more, strict=True)
     ]
     return [replace(heading, text=parts[0].text), *rest]
+
+
+def _first_sentence(
+    heading: Heading, line: Line, start: int, parts: Sequence[Piece]
+) -> list[Heading]:
+    """A heading that ends with its sentence: what follows on its line is a remark."""
+    after = next((p for p in parts[1:] if p.divider[:1] in tuple(".!?")), None)
+    if after is None:
+        return [heading]
+    value = heading.text[: after.start].rstrip().rstrip(".!?")
+    rest = heading.text[after.start :].rstrip()
+    return [
+        replace(heading, text=value),
+        Heading(REMARK, rest, line.place(start + after.start)),
+    ]
 
 
 def _key(match: re.Match[str]) -> str:

@@ -27,7 +27,8 @@ def is_ruler(line: Line) -> bool:
 def could_be_title(line: Line) -> bool:
     """True for words that may be a title; a long line if it says more behind a title."""
     words = line.text.strip()
-    if _LONGEST < len(words) <= LONGEST_LINE:
+    sentences = words.endswith(".") and ". " in words
+    if _LONGEST < len(words) <= LONGEST_LINE or (sentences and len(words) <= _LONGEST):
         title, more = split_title(line, line.text.find(words), words)
         words = title if more else words
     named = 3 * sum(c.isalnum() for c in words) > len(words.replace(" ", ""))

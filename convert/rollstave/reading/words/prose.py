@@ -1,0 +1,172 @@
+"""Facts of a tune that its words say in a sentence, where no heading says them.
+
+What is taken so is said as a notice with its place; words that name two things are asked about,
+and nothing is taken.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
+from functools import cache
+
+from msgspec import Struct
+
+from rollstave.grid.typed import Heading
+from rollstave.problems import Severity
+from rollstave.reading.page.decode import Line
+from rollstave.reading.state import ReadingState, TuneSoFar
+from rollstave.reading.words import names
+from rollstave.reading.words.head_rules import forget_guess
+from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.headings import ROWS
+from rollstave.vocabulary.in_words import NOT_SO_AFTER, NOT_SO_BEFORE, SAID, Said
+
+_MOST_LINES = 60  # of words at the head and at the foot of a tune
+_LOOK_BACK = 40  # characters in which a fact is denied
+_SHOWN = 50
+
+
+class Words(Struct, frozen=True):
+    """Lines of words as one text: the lines, and where each begins in it."""
+
+    lines: tuple[Line, ...]
+    starts: tuple[int, ...]
+    text: str
+
+    def at(self, offset: int) -> tuple[Line, int]:
+        """The line of a character, and its index there."""
+        index = max(0, bisect_right(self.starts, offset) - 1)
+        return self.lines[index], offset - self.starts[index]
+
+
+def facts_in_words(state: ReadingState) -> None:
+    """Take what the words of every tune say of it and no heading says."""
+    by_number: dict[int, Line] = {}
+    for line in state.lines:
+        by_number.setdefault(line.number, line)
+    tunes = [tune for tune in state.tunes if tune.measures]
+    for tune in tunes:
+        head = _words(by_number, _numbers(tune, 0))
+        foot = _words(by_number, _numbers(tune, len(tune.measures)) if len(tunes) == 1 else ())
+        for words in (head, foot):
+            if not words.text:
+                continue
+            _take_title(state, tune, words)
+            for key in dict.fromkeys(said.key for said in SAID):
+                if not tune.has_heading(key):
+                    _take(state, tune, words, key)
+
+
+def _numbers(tune: TuneSoFar, before: int) -> Sequence[int]:
+    """The numbers of the lines of words that stand before a measure, the guessed title's too."""
+    found = {note.place.line for note in tune.notes if note.before_measure == before}
+    if before == 0 and tune.title is not None and tune.title_guessed:
+        found.add(tune.title.place.line)
+    return sorted(found)[:_MOST_LINES]
+
+
+def _words(by_number: dict[int, Line], numbers: Sequence[int]) -> Words:
+    lines = tuple(by_number[number] for number in numbers if number in by_number)
+    starts, at = [], 0
+    for line in lines:
+        starts.append(at)
+        at += len(line.text) + 1
+    return Words(lines, tuple(starts), "\n".join(line.text for line in lines))
+
+
+@cache
+def _pattern(said: Said) -> re.Pattern[str]:
+    return re.compile(said.pattern, re.IGNORECASE | re.MULTILINE)
+
+
+@cache
+def _not_so() -> tuple[re.Pattern[str], re.Pattern[str]]:
+    return re.compile(NOT_SO_BEFORE, re.IGNORECASE), re.compile(NOT_SO_AFTER, re.IGNORECASE)
+
+
+def _found(words: Words, key: str) -> Iterator[tuple[str, re.Match[str]]]:
+    """What words say of a heading's matter, and where."""
+    low = words.text.lower()
+    for said in SAID:
+        if said.key != key or said.hint not in low:
+            continue
+        for match in _pattern(said).finditer(words.text):
+            before, after = _not_so()
+            start = max(0, match.start() - _LOOK_BACK)
+            if before.search(words.text[start : match.start()]):
+                continue
+            if not after.match(words.text, match.end()):
+                yield said.value or " ".join(match["v"].split()), match
+
+
+def _take(state: ReadingState, tune: TuneSoFar, words: Words, key: str) -> None:
+    found = list(_found(words, key))
+    if not found:
+        return
+    value, match = found[0]
+    line, index = words.at(match.start() + len(match[0]) - len(match[0].lstrip(" \n,;.(-")))
+    place = line.place(index)
+    name = ROWS[key].name
+    others = [v for v, _ in found if _plain(key, v) != _plain(key, value)]
+    if others:
+        state.problems.add(
+            kinds.IN_WORDS,
+            f"these words may name the {key} {value} or {others[0]}, and neither is taken; add a "
+            f"line such as: {name}: {value}",
+            place,
+            Severity.WARNING,
+        )
+        return
+    tune.headings.append(Heading(key, value, place))
+    state.problems.add(
+        kinds.IN_WORDS,
+        f"the {key} {value} is taken from the words {_short(match[0])!r}; if that is wrong, add "
+        f"a line such as: {name}: {value}",
+        place,
+    )
+
+
+def _plain(key: str, value: str) -> str:
+    plain = value.replace(" ", "").casefold()
+    if key == "time":
+        return {"cuttime": "2/2", "commontime": "4/4"}.get(plain, plain)
+    return plain
+
+
+def _short(text: str) -> str:
+    words = " ".join(text.split()).strip(" ,;.(-")
+    return words if len(words) <= _SHOWN else words[:_SHOWN] + "..."
+
+
+def _take_title(state: ReadingState, tune: TuneSoFar, words: Words) -> None:
+    """Take the name of the tune from a sentence where no line is a title, or the line that was
+    taken for one is a sentence."""
+    old = tune.title
+    if old is not None and not (tune.title_guessed and names.is_sentence(old.text)):
+        return
+    found = names.named_in(words.text)
+    if not found:
+        return
+    (name, start), *others = found
+    line, index = words.at(start)
+    place = line.place(index)
+    forget_guess(tune, name)
+    tune.headings.insert(0, Heading("title", name, place))
+    other = next((n for n, _ in others if n.casefold() != name.casefold()), None)
+    if other is not None:
+        state.problems.add(
+            kinds.IN_WORDS,
+            f"the title {name!r} is taken from these words, which name {other!r} as well; if "
+            f"that is wrong, add a line such as: Title: {other}",
+            place,
+            Severity.WARNING,
+        )
+        return
+    state.problems.add(
+        kinds.IN_WORDS,
+        f"the title {name!r} is taken from these words; if that is wrong, add a line such as: "
+        f"Title: {name}",
+        place,
+    )

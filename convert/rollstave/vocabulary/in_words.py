@@ -1,0 +1,123 @@
+"""How people say in a sentence what others put into a heading: ``four beats to the bar``.
+
+Patterns are regular expressions without capital letters, whose group ``v`` is what the heading
+says, unless the row has the value.
+"""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+
+class Said(Struct, frozen=True, kw_only=True):
+    """A way to say something in a sentence.
+
+    ``key`` is the heading's, ``pattern`` what is said; ``value`` is what it means, without it
+    the words of the group ``v``. ``hint`` stands in every text that may say it, in small letters.
+    """
+
+    key: str
+    pattern: str
+    hint: str
+    value: str = ""
+
+
+_BAR = r"(?:bar|measure)\b"
+_A_BAR = rf"\s+(?:to|in|a|per|of)\s+(?:(?:the|a|each|every|one)\s+)?{_BAR}"
+_EVERY_BAR = rf"(?:\bone|\beach|\bevery|\ba)\s+{_BAR}\s*(?:is|has|of|=)\s*"
+_NUMBERS = {"2/4": "two|2", "3/4": "three|3", "4/4": "four|4", "6/8": "six|6", "9/8": "nine|9"}
+# Two beats may be half notes; who says quarter notes leaves no doubt.
+_QUARTERS = r"(?:quarter\s+notes|quarters|crotchets)"
+_EIGHTHS = r"(?:eighth\s+notes|eighths|quavers)"
+_BEATS = r"(?:beats|counts)"
+_COUNTED = r"\bcount(?:ed|ing)?:?\s+(?:it\s+)?(?:as\s+)?[\"']?1[ ,-]+2[ ,-]+3"
+
+
+def _times() -> tuple[Said, ...]:
+    found: list[Said] = []
+    for time, number in _NUMBERS.items():
+        what = _EIGHTHS if time.endswith("8") else _QUARTERS
+        if time != "2/4":
+            what = rf"(?:{what}|{_BEATS})"
+            alone = rf"(?:^|[-,;.(]\s)\s*(?:{number})\s+beats(?=\s*(?:$|[-,;.)]))"
+            found.append(Said(key="time", pattern=alone, hint="beats", value=time))
+        counted = rf"\b(?:{number})\s+(?:even\s+|steady\s+)?{what}{_A_BAR}"
+        found += [
+            Said(key="time", pattern=counted, hint=hint, value=time) for hint in ("bar", "measure")
+        ]
+        every = rf"{_EVERY_BAR}(?:{number})\s+{what}"
+        found += [
+            Said(key="time", pattern=every, hint=hint, value=time) for hint in ("bar", "measure")
+        ]
+        if time in ("3/4", "4/4"):
+            to_the_bar = rf"\b(?:{number})\s+(?:in\s+a|to\s+(?:the|a|each|every))\s+{_BAR}"
+            in_number = rf"\b(?:it(?:'s|\s+is)|goes|counted)\s+in\s+(?:{number})(?=\s*(?:$|[.,;!]))"
+            found.append(Said(key="time", pattern=to_the_bar, hint=" to ", value=time))
+            found.append(Said(key="time", pattern=in_number, hint=" in ", value=time))
+    return tuple(found)
+
+
+_FRET = (
+    r"(?:\d{1,2}(?:st|nd|rd|th)?|one|two|three|four|five|six|seven|first|second|third|fourth"
+    r"|fifth|sixth|seventh)"
+)
+_SHORT = r"(?:5th|fifth|short|thumb)\s+string"
+_KEY = r"(?-i:[A-G])(?:#|b(?![a-z])|♯|♭)?(?:m\b|\s+(?:major|minor|dorian|mixolydian))?(?![\w#'])"
+
+SAID: tuple[Said, ...] = (
+    Said(
+        key="time",
+        pattern=r"(?<![\d/.-])(?P<v>(?:2|3|4|5|6|7|9|12)\s?/\s?(?:2|4|8|16))(?![\d/])",
+        hint="/",
+    ),
+    Said(key="time", pattern=r"\bcut[- ]time\b|\balla\s+breve\b", hint="cut", value="cut time"),
+    Said(key="time", pattern=r"\balla\s+breve\b", hint="breve", value="cut time"),
+    Said(key="time", pattern=r"\bcommon\s+time\b", hint="common", value="common time"),
+    Said(key="time", pattern=r"\bwaltz\s+time\b", hint="waltz", value="3/4"),
+    Said(
+        key="time",
+        pattern=rf"{_COUNTED}[ ,-]+4(?![ ,-]*\d)[\"']?{_A_BAR}",
+        hint="count",
+        value="4/4",
+    ),
+    Said(key="time", pattern=rf"{_COUNTED}(?![ ,-]*\d)[\"']?{_A_BAR}", hint="count", value="3/4"),
+    *_times(),
+    Said(
+        key="capo",
+        pattern=rf"\bcapo(?:ed)?\s+(?:up\s+)?(?:(?:on|at|in|to)\s+)?(?:the\s+)?(?P<v>{_FRET})\b",
+        hint="capo",
+    ),
+    Said(
+        key="fifth string",
+        pattern=rf"\b{_SHORT}\s+(?P<v>(?:up|raised|tuned|spiked|capoed)\s+(?:up\s+)?(?:to|at)\s+"
+        r"(?:(?-i:[A-G])(?:#|b)?|(?:fret\s+)?\d{1,2})(?!\w))",
+        hint="string",
+    ),
+    Said(key="key", pattern=rf"\bkey\s+(?:of|is)\s+(?P<v>{_KEY})", hint="key"),
+    Said(
+        key="key", pattern=rf"\b(?:comes\s+out|sounds)\s+in\s+(?:the\s+)?(?P<v>{_KEY})", hint=" in "
+    ),
+    Said(
+        key="tempo",
+        pattern=r"\b(?P<v>\d{2,3})\s*(?:bpm\b|beats\s+(?:a|per)\s+minute|on\s+the\s+metronome)",
+        hint="m",
+    ),
+    Said(
+        key="tempo",
+        pattern=r"\bmetronome\s+(?:(?:set\s+)?(?:at|on|to)|=)\s*(?P<v>\d{2,3})\b",
+        hint="metronome",
+    ),
+)
+
+# Said of one measure, of another tune or part, or under a condition, it is no fact of the tune.
+NOT_SO_BEFORE = (
+    r"(?:\b(?:not|never|isn't|if|unless|instead\s+of|unlike|rather\s+than|from|except|or|could"
+    r"|can|may|might|page|(?:one|a|single|\d+(?:st|nd|rd|th)?|last|first|second|third)\s+"
+    r"(?:bar|measure)s?\s*(?:is|has|of|in)|(?:bar|measure)s?\s+\w+\s*(?:is|has|of|in|are))"
+    r"(?:\s+(?:in|a|the|only|it|is|you))?"
+    r"|(?:=|\bthat\s+is|\bthe\s+same\s+as|\bi\.e\.)[^.\n]{0,30})\s*$"
+)
+NOT_SO_AFTER = (
+    r"\s*(?:if\b|or\b(?!\s+so\b)|when\b|unless\b|optional|(?:bar|measure)s?\b|speed|size|of\s+(?:the|a)\s+"
+    r"(?!tune|whole)|in\s+part|for\s+part|in\s+the\s+(?:second|b|c|last|third)\b)"
+)

@@ -1,0 +1,169 @@
+"""Facts that typists say among other words: what is behind a title, in a sentence, in prose.
+
+All of it is common practice of typists, no source; the names are invented.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+import rollstave
+
+TAB = """
+ |-0---2---0---2---|-0---2---0---2---|
+ |-----------------|-----------------|
+ |-----------------|-----------------|
+ |-----------------|-----------------|
+ |---0---0---0---0-|---0---0---0---0-|
+"""
+
+
+def read(head: str, tab: str = TAB) -> rollstave.Tune:
+    (tune,) = rollstave.read(head + "\n" + tab)
+    return tune
+
+
+def said(tune: rollstave.Tune) -> dict[str, object]:
+    """What a tune's headings say."""
+    score = tune.score
+    found: dict[str, object] = {h.key: h.text for h in tune.grid.headings}
+    found |= {"title": score.title, "tuning": score.setup.tuning.written}
+    for key, value in (("time", score.meter), ("key", score.key)):
+        if key in found:
+            found[key] = str(value)
+    if score.setup.capo:
+        found["capo"] = score.setup.capo
+    return found
+
+
+# A line of headings, and what it says.
+LINES: tuple[tuple[str, dict[str, object]], ...] = (
+    ("Tuning: gCGCD. I play it slow.", {"tuning": "gCGCD"}),
+    ("tuning gCGCD, 4/4. I play it slow.", {"tuning": "gCGCD", "time": "4/4"}),
+    ("Tuned in sawmill: g D G C D. 3/4.", {"tuning": "gDGCD", "time": "3/4"}),
+    ("Tuning: gDGCD (sawmill)    6/8", {"tuning": "gDGCD", "time": "6/8"}),
+    ("Key of G, C tuning", {"tuning": "gCGBD", "key": "G major"}),
+    ("Key of D. Double C. 2/4", {"key": "D major", "time": "2/4"}),
+    ("gDGCD // cut time // play it low", {"tuning": "gDGCD", "time": "2/2"}),
+    ("Time: 3/4. Lilt it!", {"time": "3/4"}),
+)
+
+
+@pytest.mark.parametrize(("line", "meant"), LINES, ids=[line for line, _ in LINES])
+def test_a_heading_ends_with_its_sentence(line: str, meant: dict[str, object]) -> None:
+    tune = read(f"Nettle Hill\n{line}")
+    found = said(tune)
+    assert {key: found.get(key) for key in meant} == meant
+    assert found["title"] == "Nettle Hill"
+    assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]
+
+
+# A line that begins with a title, and what else it says.
+TITLES: tuple[tuple[str, str, dict[str, object]], ...] = (
+    ("Nettle Hill. Sawmill tuning, 4/4, not fast", "Nettle Hill", {"tuning": "gDGCD"}),
+    ("Nettle Hill ..... C tuning, 3/4", "Nettle Hill", {"tuning": "gCGBD", "time": "3/4"}),
+    ("Nettle Hill  -  tuning C (g C G B D)  -  time 3/4", "Nettle Hill", {"time": "3/4"}),
+    ("St. Orrin's Gate. Key of D. 2/4.", "St. Orrin's Gate", {"key": "D major", "time": "2/4"}),
+    ("Mr. Quay's Hat", "Mr. Quay's Hat", {}),
+    ("Wake Up... Wilmot", "Wake Up... Wilmot", {}),
+)
+
+
+@pytest.mark.parametrize(("line", "title", "meant"), TITLES, ids=[line for line, _, _ in TITLES])
+def test_what_follows_a_title(line: str, title: str, meant: dict[str, object]) -> None:
+    found = said(read(line))
+    assert found["title"] == title
+    assert {key: found.get(key) for key in meant} == meant
+
+
+# Words under a title that are no heading, and what they say.
+PROSE: tuple[tuple[str, dict[str, object]], ...] = (
+    ("I play it with four beats to the bar.", {"time": "4/4"}),
+    ("It has three quarter notes in a measure, as I said.", {"time": "3/4"}),
+    ("Please mind: every measure has 3 beats here.", {"time": "3/4"}),
+    ("Four to the bar, said my uncle.", {"time": "4/4"}),
+    ("You count 1 2 3 4 in every bar", {"time": "4/4"}),
+    ("we count it 1-2-3 in each measure, slowly", {"time": "3/4"}),
+    ("My class plays this in 3/4 and not too fast.", {"time": "3/4"}),
+    ("I think of it in cut time, mostly.", {"time": "2/2"}),
+    ("My uncle had it in waltz time", {"time": "3/4"}),
+    ("We all put the capo on\nthe third fret for this.", {"capo": 3}),
+    ("My teacher said it was in the key of D, I think.", {"key": "D major"}),
+    ("The old ones played it at 96 beats a minute or so.", {"tempo": "96"}),
+)
+
+
+@pytest.mark.parametrize(("words", "meant"), PROSE, ids=[words for words, _ in PROSE])
+def test_a_fact_in_a_sentence(words: str, meant: dict[str, object]) -> None:
+    tune = read(f"Nettle Hill\n\nHe told me this.\n{words}\n")
+    found = said(tune)
+    assert {key: found.get(key) for key in meant} == meant
+    (told,) = [p for p in tune.problems if p.code == "in-words"]
+    assert told.severity is rollstave.Severity.NOTICE
+    assert told.place is not None
+    assert told.place.line == 4
+    assert not [p for p in tune.problems if p.code == "meter-assumed"] or "time" not in meant
+
+
+# What speaks of one measure, of a part or of a condition is no fact of the tune.
+NO_FACTS = (
+    "One bar of 2/4 stands before the end.",
+    "Bar three of the A has six beats and the last bar has only two.",
+    "Put a capo on 2 if you play along with others.",
+    "Practise it at 3/4 speed before you play it out.",
+    "I learned it on 3/4/2009 from a neighbour.",
+    "There are four measures in a line, it was fine when I typed it.",
+    "My banjo is 3/4 size and I like it so.",
+)
+
+
+@pytest.mark.parametrize("words", NO_FACTS)
+def test_what_is_no_fact_of_the_tune(words: str) -> None:
+    tune = read(f"Nettle Hill\n\nHe told me this.\n{words}\n")
+    assert not [p for p in tune.problems if p.code == "in-words"]
+    assert {h.key for h in tune.grid.headings} == {"title"}
+
+
+def test_words_that_name_two_things_are_asked_about() -> None:
+    tune = read("Nettle Hill\n\nSome play this in 3/4 time and some in 4/4 time, I find.\n")
+    (told,) = [p for p in tune.problems if p.code == "in-words"]
+    assert told.severity is rollstave.Severity.WARNING
+    assert "3/4" in told.message
+    assert "4/4" in told.message
+    assert not any(h.key == "time" for h in tune.grid.headings)
+
+
+def test_a_heading_counts_more_than_words() -> None:
+    tune = read("Nettle Hill\nTime: 4/4\n\nMy uncle had it in 3/4, he told me this.\n")
+    assert str(tune.score.meter) == "4/4"
+    assert not [p for p in tune.problems if p.code == "in-words"]
+
+
+# Sentences that name the tune, and its name.
+NAMING = (
+    ("This one is called Nettle Hill and it goes in sawmill tuning, gDGCD.", "Nettle Hill"),
+    ("I have a tune here that is called “Rope and Anchor” by my neighbours.", "Rope and Anchor"),
+    ('found this in an old box.. "Mudflat" double C.. the end is torn off', "Mudflat"),
+    ("hey, here's the start of NETTLE ON THE HILL for you, as I have it.", "NETTLE ON THE HILL"),
+    ("Oh, and the other one you wanted, Marigold Stile. It is easy.", "Marigold Stile"),
+    ("Here it is, Ferry at Dawn, out of my old notebook as I promised.", "Ferry at Dawn"),
+)
+
+
+@pytest.mark.parametrize(("words", "title"), NAMING, ids=[title for _, title in NAMING])
+def test_a_sentence_names_the_tune(words: str, title: str) -> None:
+    tune = read(words)
+    assert tune.score.title == title
+    (told,) = [p for p in tune.problems if p.code == "in-words"]
+    assert title in told.message
+
+
+def test_a_sentence_under_the_tab_names_the_tune() -> None:
+    (tune,) = rollstave.read(TAB + "\nThat was NETTLE HILL, key of G. Eight bars of 4/4, you know.")
+    assert tune.score.title == "NETTLE HILL"
+    assert str(tune.score.meter) == "4/4"
+
+
+def test_a_title_of_its_own_line_is_not_questioned() -> None:
+    tune = read("Nettle Hill\n\nHe told me it was called Rope and Anchor before the war.\n")
+    assert tune.score.title == "Nettle Hill"
