@@ -150,7 +150,8 @@ def test_meters_that_can_have_the_same_text() -> None:
 def test_tunes_of_a_book_are_told_apart() -> None:
     """``airdsAirs`` has six books of about 200 tunes each; the texts number them themselves."""
     texts = sources("airdsAirs")
-    assert re.match(r"X:0001\nT:The Ranting Highlandman", texts[0])
+    assert texts[0].startswith("X:0001\n")
+    assert 6 * 180 < len(texts) < 6 * 210
     assert all(text.count("\nK:") >= 1 and text.startswith("X:") for text in texts)
     few = load_few("airdsAirs", 2)
     assert len({tune.number for tune in few}) == 2
