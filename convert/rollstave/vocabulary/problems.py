@@ -27,6 +27,7 @@ ARGUMENT = ProblemKind("argument", _ERROR, "A function was given what it does no
 MAIL_CODING = ProblemKind(
     "mail-coding", _NOTICE, "What a mail program put in place of a character is put right."
 )
+MARKUP = ProblemKind("markup", _NOTICE, "Markup among words is taken away.")
 UNREAD = ProblemKind(
     "unread", _WARNING, "Characters in a row are not understood and left out of the music."
 )
