@@ -32,7 +32,7 @@ NOT_QUICK = (
     "bench/test_server.py", "benchmarks", "cli/test_processes.py", "contract/test_guide.py",
     "contract/test_manager.py", "deciding/test_naming.py", "deciding/test_spelling.py",
     "musicxml_in/test_musicxml_in.py", "musicxml_in/test_parse.py", "plugins",
-    "reading/test_limits.py", "reading/test_nothing_lost.py", "rhythm/test_corpus.py", "workers",
+    "reading/test_limits.py", "reading/test_nothing_lost.py", "rhythm/test_corpus.py", "test_attack.py", "workers",
     "writing/page", "writing/test_jumps_back.py", "writing/test_paper.py",
     "writing/test_graces.py::test_musicxml_is_valid", "writing/test_musicxml.py::test_valid",
     "writing/test_sheet_geometry.py::test_no_lonely_system_on_the_last_page",
