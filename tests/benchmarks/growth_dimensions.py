@@ -1,7 +1,7 @@
 """How time and memory of reading grow when one thing in a file is multiplied.
 
-``python -m tests.benchmarks.growth_dimensions [PART ...]`` reads texts and MusicXML with n, 2n and 4n
-of a thing, each in a process of its own, and prints seconds of one core, the peak of memory, and
+``python -m tests.benchmarks.growth_dimensions [PART ...]`` reads texts and MusicXML with n, 2n and
+4n of a thing, each in a process of its own, and prints seconds of one core, the peak of memory, and
 the exponent from n to 4n: 1 is linear, 2 quadratic. The project's bars are 10 s and 500 MB for
 whatever is not refused. It asserts nothing; tests/reading/test_limits.py counts work.
 """
