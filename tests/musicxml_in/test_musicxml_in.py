@@ -206,3 +206,35 @@ def test_grace_notes_by_the_hundred_are_no_ornament(count: int) -> None:
     tune = rollstave.read(data)[0]
     assert len(tune.score.measures[0].events[0].grace) == 16
     assert any("grace notes are left out" in p.message for p in tune.problems) == (count > 16)
+
+
+@pytest.mark.parametrize(
+    ("string", "struck", "kept"),
+    [
+        # gDGBD: F4 is 3 on string 1 or 6 on string 2; E5 is 14 or 17, G5 is 17 or 20 there.
+        (1, (("F4", 3), ("D4", 0)), {(2, 6), (1, 0)}),
+        (1, (("E5", 14), ("G5", 17)), {(2, 17), (1, 17)}),
+        # Only string 4 goes so low.
+        (4, (("D3", 0), ("E3", 2)), {(4, 0)}),
+    ],
+)
+def test_two_notes_at_once_on_one_string(
+    string: int, struck: tuple[tuple[str, int], ...], kept: set[tuple[int, int]]
+) -> None:
+    """Another place for one of them, or the first alone: a string sounds one note at a time."""
+    notes = "".join(
+        f"<note>{'<chord/>' * bool(n)}<pitch><step>{name[0]}</step><octave>{name[1]}</octave>"
+        f"</pitch><duration>4</duration><notations><technical><string>{string}</string>"
+        f"<fret>{fret}</fret></technical></notations></note>"
+        for n, (name, fret) in enumerate(struck)
+    )
+    data = (
+        '<score-partwise><part-list><score-part id="P"><part-name>B</part-name></score-part>'
+        '</part-list><part id="P"><measure><attributes><divisions>1</divisions></attributes>'
+        f"{notes}</measure></part></score-partwise>"
+    )
+    (tune,) = rollstave.read(data)
+    (event,) = tune.score.measures[0].events
+    assert {(n.string, n.fret) for n in event.notes} == kept
+    assert len(event.notes) == len(kept)
+    assert "one-string" in {p.code for p in tune.problems}

@@ -90,3 +90,16 @@ def test_what_a_line_was_taken_for_is_said() -> None:
     assert "Larkspur Ferry school" in said.message
     assert said.place is not None
     assert (said.place.line, said.place.column) == (1, 1)
+
+
+def test_markup_amidst_a_title_is_named() -> None:
+    rows = "\n".join(f"{label}|-0---7---|" for label in "DBGDg")
+    (tune,) = rollstave.read(f"Title: Hill <script>x</script> y <tune>\n\n{rows}\n")
+    assert tune.score.title == "Hill x y <tune>"
+    (said,) = [p for p in tune.problems if p.code == "markup"]
+    assert (said.place.line, said.place.column) == (1, 13) if said.place else False
+    assert "<script>" in said.message
+    # Around the words it is how a page is written.
+    (tune,) = rollstave.read(f"<b>Title: Hill</b>\n<pre>\n{rows}\n</pre>\n")
+    assert tune.score.title == "Hill"
+    assert "markup" not in {p.code for p in tune.problems}

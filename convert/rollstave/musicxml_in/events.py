@@ -34,6 +34,7 @@ def fretted(
     bare: list[tuple[int, list[Heard]]] = []
     over_bar: dict[int, bool] = {}
     rung = 0
+    clashes: list[int] = []
     for index, read in enumerate(measures):
         by_onset: dict[Fraction, list[Heard]] = {}
         sounding: dict[int, SoundingPitch] = {}
@@ -52,6 +53,7 @@ def fretted(
             note.lyric = note.lyric or lyrics.get(note.onset)
             by_onset.setdefault(note.onset, []).append(note)
         events = sorted(by_onset.items())
+        clashes += [index for _, notes in events if _clash(notes, setup)]
         result.append(events)
         over_bar = _over_bar(sounding, read.length)
         bare += [(index, notes) for _, notes in events if any(h.string is None for h in notes)]
@@ -60,10 +62,34 @@ def fretted(
             kinds.TIED,
             f"{rung} notes tied over a bar line are left to ring; they are not struck again",
         )
+    if clashes:
+        problems.add(
+            kinds.ONE_STRING,
+            f"measure {clashes[0] + 1}: two notes at once are on one string; another place for "
+            f"them is searched, or the first is played ({len(clashes)} times in all)",
+        )
     if bare:
         _find(bare, setup, problems)
     _graces(measures, result, setup, problems)
     return result
+
+
+def _clash(notes: list[Heard], setup: Setup) -> bool:
+    """True if two notes struck at once are on one string: then places are searched for all of
+    them, or, where no grip has them all, the first on the string stays."""
+    first: dict[int | None, Heard] = {}
+    for note in notes:
+        first.setdefault(note.string, note)
+    clashing = [n for n in notes if n.string is not None and first[n.string] is not n]
+    if not clashing:
+        return False
+    if playable([n.pitch.midi for n in notes], setup):
+        for note in clashing:
+            note.string = note.fret = None
+            note.half = False
+    else:
+        notes[:] = [n for n in notes if n.string is None or first[n.string] is n]
+    return True
 
 
 def _check_places(

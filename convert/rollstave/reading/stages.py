@@ -85,6 +85,7 @@ HABITS: tuple[Habit, ...] = (
         at=At.LINES,
         recognises="There are tags of web pages, character references, codes of message boards.",
         rule=markup.tags_and_codes,
+        reports=kinds.MARKUP,
     ),
     Habit(
         name="mail coding",

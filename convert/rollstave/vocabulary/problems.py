@@ -27,6 +27,7 @@ ARGUMENT = ProblemKind("argument", _ERROR, "A function was given what it does no
 MAIL_CODING = ProblemKind(
     "mail-coding", _NOTICE, "What a mail program put in place of a character is put right."
 )
+MARKUP = ProblemKind("markup", _NOTICE, "Markup among words is taken away.")
 UNREAD = ProblemKind(
     "unread", _WARNING, "Characters in a row are not understood and left out of the music."
 )
@@ -174,6 +175,9 @@ OUT_OF_MEASURE = ProblemKind(
 TIED = ProblemKind("tied", _NOTICE, "Notes tied over a bar line ring on.")
 PITCH = ProblemKind("pitch", _WARNING, "A fret does not sound the pitch that is written.")
 RANGE = ProblemKind("range", _ERROR, "A pitch cannot be played on the instrument.")
+ONE_STRING = ProblemKind(
+    "one-string", _WARNING, "Notes of a score are on one string at once, which cannot sound."
+)
 UNISON = ProblemKind("unison", _NOTICE, "A pitch that is written twice in a chord is played once.")
 FRETS = ProblemKind("frets", _NOTICE, "Notes had no string and fret; the easiest were searched.")
 

@@ -9,9 +9,11 @@ from itertools import pairwise
 from msgspec.structs import replace
 
 from rollstave.patterns import rare
+from rollstave.problems import Place
 from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.page.decode import Line, plain
 from rollstave.reading.state import ReadingState
+from rollstave.vocabulary import problems as kinds
 
 # Only tags by name: <12> is a harmonic.
 _TAG = rare(
@@ -32,6 +34,7 @@ _BOARD = (
 _BOARD_END = rare(rf"\[/{_BOARD}", re.IGNORECASE)
 _PRE = rare(r"</?pre\b[^<>]*>", re.IGNORECASE)
 _BREAK = rare(r"</?(?:pre|br|p|div|tr)\b[^<>]*>", re.IGNORECASE)
+_NAMED = 3  # that a notice names
 _FEWEST_BREAKS = 4  # in a page without lines
 
 
@@ -56,12 +59,37 @@ def tags_and_codes(state: ReadingState) -> None:
     if not patterns:
         return
     codes = re.compile("|".join(patterns), re.IGNORECASE)
+    _say_taken(state, codes)
     state.lines = [
         _without_codes(line, codes, state.ledger)
         if any(char in line.text for char in "<&[")
         else line
         for line in state.lines
     ]
+
+
+def _say_taken(state: ReadingState, codes: re.Pattern[str]) -> None:
+    """Say what is taken from the midst of words: it may be what the typist meant."""
+    found: dict[str, Place] = {}
+    for line in state.lines:
+        if "<" not in line.text and "[" not in line.text:
+            continue
+        if "--" in line.text:
+            continue
+        first, last = len(line.text) - len(line.text.lstrip()), len(line.text.rstrip())
+        for tag in codes.finditer(line.text):
+            behind_words = tag.start() > first and line.text[tag.start() - 1] == " "
+            if behind_words and tag.end() < last and not tag[0].startswith("&"):
+                found.setdefault(tag[0], line.place(tag.start()))
+    if found:
+        names = list(found)
+        more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+        said = ", ".join(name[:40] for name in names[:_NAMED])
+        state.problems.add(
+            kinds.MARKUP,
+            f"{said}{more} among words is taken for markup and left out",
+            found[names[0]],
+        )
 
 
 def _at_line_breaks(line: Line) -> list[Line]:

@@ -1,0 +1,93 @@
+"""How time and memory of reading grow when one thing in a file is multiplied.
+
+``python -m tests.benchmarks.growth_dimensions [PART ...]`` reads texts and MusicXML with n, 2n and
+4n of a thing, each in a process of its own, and prints seconds of one core, the peak of memory, and
+the exponent from n to 4n: 1 is linear, 2 quadratic. The project's bars are 10 s and 500 MB for
+whatever is not refused. It asserts nothing; tests/reading/test_limits.py counts work.
+"""
+
+from __future__ import annotations
+
+import math
+import multiprocessing
+import resource
+import sys
+import time
+from collections.abc import Callable
+
+import rollstave
+
+_SYSTEM = "d|--0-----0-|\nB|----1-----|\nG|------0---|\nD|----------|\ng|--------0-|\n\n"
+_HEAD = (
+    '<score-partwise><part-list><score-part id="P"><part-name>B</part-name></score-part>'
+    '</part-list><part id="P"><measure><attributes><divisions>4</divisions></attributes>'
+)
+_PITCH = "<pitch><step>G</step><octave>4</octave></pitch>"
+_NOTE = f"<note>{_PITCH}<duration>4</duration></note>"
+_CHORD = f"<note><chord/>{_PITCH}<duration>4</duration></note>"
+_END = "</measure></part></score-partwise>"
+
+
+def _rows(cells: str) -> str:
+    return "\n".join(f"{label}|{cells}|" for label in "dBGDg") + "\n"
+
+
+# What is multiplied, and how often the smallest text has it.
+DIMENSIONS: dict[str, tuple[Callable[[int], str], int]] = {
+    "text: empty lines": (lambda n: "\n" * n, 9_000),
+    "text: rows": (lambda n: "d|--0-----0-|\n" * n, 2_000),
+    "text: systems": (lambda n: "Time: 4/4\n\n" + _SYSTEM * n, 1_000),
+    "text: measures of a row": (lambda n: _rows("|".join(["0--0--0-"] * n)), 400),
+    "text: notes of a measure": (lambda n: _rows("0--" * n), 1_500),
+    "text: tunes of one title": (lambda n: ("Title: Tide\n\n" + _SYSTEM) * n, 400),
+    "text: headings": (lambda n: "".join(f"Composer: a{i}\n" for i in range(n)), 2_000),
+    "text: words of a line": (lambda n: _SYSTEM + "lorem ipsum " * n, 10_000),
+    "text: lines of words": (lambda n: _SYSTEM + "lorem ipsum\n" * n, 3_000),
+    "text: repeats": (lambda n: _rows(":||:".join(["0--0--0-"] * n)), 400),
+    "text: section names": (lambda n: ("[A part]\n" + _SYSTEM) * n, 400),
+    "xml: measures": (lambda n: _HEAD + f"</measure><measure>{_NOTE * 4}" * n + _END, 500),
+    "xml: notes at once": (lambda n: _HEAD + _NOTE + _CHORD * n + _END, 1_000),
+    "xml: notes of a measure": (lambda n: _HEAD + _NOTE * n + _END, 200),
+    "xml: grace notes": (
+        lambda n: _HEAD + f"<note><grace/>{_PITCH}</note>" * n + _NOTE + _END,
+        500,
+    ),
+    "xml: repeats": (
+        lambda n: (
+            _HEAD
+            + f'{_NOTE}<barline><repeat direction="backward"/></barline></measure><measure>' * n
+            + _NOTE
+            + _END
+        ),
+        400,
+    ),
+}
+
+
+def _measured(text: str) -> tuple[float, float]:
+    """Seconds of one core and the peak of memory in MB."""
+    start = time.process_time()
+    try:
+        rollstave.read(text)
+    except rollstave.TabError as error:
+        print(f"  refused: {str(error)[:90]}", flush=True)
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    return time.process_time() - start, peak
+
+
+def main(parts: list[str]) -> None:
+    context = multiprocessing.get_context("spawn")
+    for name, (make, size) in DIMENSIONS.items():
+        if parts and not any(part in name for part in parts):
+            continue
+        found = []
+        for times in (1, 2, 4):
+            with context.Pool(1) as pool:
+                found.append(pool.apply(_measured, (make(times * size),)))
+        exponent = math.log(max(found[2][0], 1e-3) / max(found[0][0], 1e-3), 4)
+        told = "  ".join(f"{seconds:6.2f} s {memory:4.0f} MB" for seconds, memory in found)
+        print(f"{name:26} {size:6}  {told}  exponent {exponent:4.2f}", flush=True)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
