@@ -223,8 +223,8 @@ class _Builder:
         for typed, one in zip(event.notes, notes, strict=True):
             one.duration = made.duration
             self._link(typed, one, made)
-        if event.lyric:
-            made.addLyric(event.lyric)
+        for verse, text in event.sung:
+            made.addLyric(text, lyricNumber=verse)
         return made
 
     def _note(self, typed: Note) -> note.Note:

@@ -12,8 +12,10 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import combinations, pairwise
+from pathlib import Path
 from typing import Any
 
+import music21
 import pytest
 from fontTools.pens.boundsPen import BoundsPen
 from fontTools.svgLib.path import parse_path
@@ -311,3 +313,76 @@ def test_the_last_ending_is_open_where_the_music_goes_on() -> None:
     measures = list(score.measures[:7])
     measures[6] = replace(measures[6], right=Bar.FINAL)
     assert _hooks(replace(score, measures=tuple(measures))) == [2, 2]
+
+
+# Verses -------------------------------------------------------------------------------------
+
+VERSES = """Title: Oars
+Time: 4/4
+
+D|-0---0---2---0---|-------------0---|
+B|-----------------|-1---1---1-------|
+G|-----------------|-----------------|
+D|-----------------|-----------------|
+g|-----------------|-----------------|
+   Row the har-bour  mas-ter home to
+   Lift the lan-tern  high and turn
+"""
+FIRST = ["Row", "the", "har-", "bour", "mas-", "ter", "home", "to"]
+SECOND = ["Lift", "the", "lan-", "tern", "high", "and", "turn"]
+
+
+def _sung(score: Score, verse: int) -> list[str]:
+    events = (e for m in score.measures for e in m.events)
+    return [text for event in events for number, text in event.sung if number == verse]
+
+
+@pytest.mark.parametrize("to", ["", "text", "musicxml"])
+def test_two_lines_of_lyrics_are_two_verses(to: str, tmp_path: Path) -> None:
+    (tune,) = rollstave.read(VERSES)
+    if to:
+        path = tmp_path / {"text": "again.txt", "musicxml": "again.musicxml"}[to]
+        path.write_bytes(rollstave.write(tune.score, to)[0])
+        (tune,) = rollstave.read(path)
+    assert (_sung(tune.score, 1), _sung(tune.score, 2)) == (FIRST, SECOND)
+
+
+def test_music21_finds_both_verses() -> None:
+    (tune,) = rollstave.read(VERSES)
+    stream = music21.converter.parseData(rollstave.write(tune.score, "musicxml")[0])
+    lyrics = [lyric for n in stream.parts[0].recurse().notes for lyric in n.lyrics]
+    for verse, typed in ((1, FIRST), (2, SECOND)):
+        found = [lyric.text for lyric in lyrics if lyric.number == verse]
+        assert found == [text.rstrip("-") for text in typed]
+
+
+def test_mei_has_both_verses() -> None:
+    (tune,) = rollstave.read(VERSES)
+    root = etree.fromstring(rollstave.write(tune.score, "mei")[0])
+    found = [(v.get("n"), v.findtext("{*}syl")) for v in root.iter("{*}verse")]
+    for verse, typed in (("1", FIRST), ("2", SECOND)):
+        assert [w for n, w in found if n == verse] == [text.rstrip("-") for text in typed]
+
+
+@pytest.mark.parametrize("view", list(View))
+def test_verses_are_stacked_and_numbered(view: View) -> None:
+    (tune,) = rollstave.read(VERSES)
+    root = drawn(tune.score, view=view)
+    rows: dict[float, list[tuple[float, str]]] = {}
+    for t in of(root, "lyric", "text"):
+        rows.setdefault(float(t.get("y", 0)), []).append((float(t.get("x", 0)), t.text or ""))
+    lines = [[text for _, text in sorted(row)] for _, row in sorted(rows.items())]
+    assert lines == [[w.rstrip("-") for w in FIRST], [w.rstrip("-") for w in SECOND]]
+    upper, lower = sorted(rows)
+    # Neither apart nor into each other: syllables are 300 high with all that hangs from them.
+    assert 300 <= lower - upper <= 450
+    marks = {
+        t.text: (float(t.get("x", 0)), float(t.get("y", 0))) for t in of(root, "verse", "text")
+    }
+    assert {name: y for name, (_, y) in marks.items()} == {"1.": upper, "2.": lower}
+    assert all(x < min(x for x, _ in rows[y]) - 30 for x, y in marks.values())
+
+
+def test_one_verse_has_no_number() -> None:
+    (tune,) = rollstave.read("\n".join(VERSES.splitlines()[:-1]) + "\n")
+    assert of(drawn(tune.score), "verse", "text") == []

@@ -256,7 +256,7 @@ def _place(measure: Measure) -> tuple[Hashable, ...]:
 def _struck(measure: Measure) -> tuple[Hashable, ...]:
     """A measure without its rhythm and without what is inferred from it."""
     notes = tuple(
-        (event.lyric, _graces(event), *(_plain(note) for note in event.notes))
+        (event.sung, _graces(event), *(_plain(note) for note in event.notes))
         for event in measure.events
         if event.notes
     )

@@ -54,7 +54,7 @@ class Hand(Struct, frozen=True):
 FIXED_HAND = Hand(
     "fixed hand",
     {T: (_FAR, 3.0, 0.0, 0.0, 0.0), I: (2.0, 0.0, 2.0, 4.0, _FAR), M: (0.0, 2.0, 4.0, 6.0, _FAR)},
-    repeat=3.5,
+    repeat=4.2,
 )
 BLUEGRASS = Hand(
     "bluegrass",

@@ -14,7 +14,16 @@ from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.pitch import Key, spell
 from rollstave.problems import ProblemList
 from rollstave.rhythm import RhythmReading, TimedMeasure
-from rollstave.score.records import ChordName, Event, Finger, GraceNote, Measure, Note, Rhythm
+from rollstave.score.records import (
+    ChordName,
+    Event,
+    Finger,
+    GraceNote,
+    Measure,
+    Note,
+    Rhythm,
+    fields_of_sung,
+)
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.signs import UNPICKED
 
@@ -36,6 +45,15 @@ def sounding(stroke: Stroke, setup: Setup) -> int:
     return setup.midi(stroke.string, stroke.fret, stroke.half)
 
 
+def _verses(grid: Sequence[GridMeasure]) -> dict[int, list[int]]:
+    """The numbers of the lines of lyrics of each system, the first verse first."""
+    found: dict[int, set[int]] = {}
+    for measure in grid:
+        lines = (a.place.line for a in measure.attached(LineKind.LYRICS))
+        found.setdefault(measure.system, set()).update(lines)
+    return {system: sorted(lines) for system, lines in found.items()}
+
+
 class MeasureBuilder:
     """Builds the measures of one score."""
 
@@ -45,8 +63,10 @@ class MeasureBuilder:
         self.hand = hand
         self.problems = problems
         self._usual: dict[int, Finger] = {}  # the finger of each string
+        self.verses: dict[int, list[int]] = {}  # the lines of lyrics of each system
 
     def measures(self, grid: Sequence[GridMeasure], reading: RhythmReading) -> tuple[Measure, ...]:
+        self.verses = _verses(grid)
         found: list[Measure] = []
         number = 0
         ending: str | None = None
@@ -98,10 +118,11 @@ class MeasureBuilder:
             a.column: a.text for a in grid.attached(LineKind.PICKING) if a.column is not None
         }
         left = {a.column: a for a in grid.attached(LineKind.LEFT_HAND) if a.column is not None}
-        syllables: dict[int, list[str]] = {}
+        syllables: dict[int, dict[int, list[str]]] = {}
         for a in grid.attached(LineKind.LYRICS):
             if a.column is not None:
-                syllables.setdefault(a.column, []).append(a.text)
+                verse = self.verses[grid.system].index(a.place.line) + 1
+                syllables.setdefault(a.column, {}).setdefault(verse, []).append(a.text)
         events: list[Event] = []
         if not timed.onsets or timed.onsets[0] > 0:
             gap = timed.onsets[0] if timed.onsets else timed.length
@@ -110,7 +131,7 @@ class MeasureBuilder:
             notes = self._notes(column, letters.get(index))
             if index in left:
                 notes = self._left_hand(notes, left[index])
-            lyric = " ".join(syllables[index]) if index in syllables else None
+            sung = {verse: " ".join(said) for verse, said in syllables.get(index, {}).items()}
             brush = column.brush or self._is_brush(notes)
             onset, duration = timed.onsets[index], timed.durations[index]
             grace = self._grace(column)
@@ -120,8 +141,8 @@ class MeasureBuilder:
                     duration=duration,
                     notes=notes,
                     brush=brush,
-                    lyric=lyric,
                     grace=grace,
+                    **fields_of_sung(sung),
                 )
             )
         return tuple(events)

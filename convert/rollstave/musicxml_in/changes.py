@@ -141,8 +141,6 @@ class Signatures(Struct):
                 self._left.update(str(c.tag) for c in notation if c.tag != "wavy-line")
             elif tag not in _KEPT_NOTATIONS:
                 self._left[tag] += 1
-        if len(element.findall("lyric")) > 1:
-            self._left["second verse"] += 1
 
     def report(self) -> None:
         """Say once what was left out."""

@@ -18,7 +18,7 @@ from rollstave.pitch import spell
 from rollstave.problems import Place, ProblemList, Severity, TabError
 from rollstave.rhythm.meter import Meter
 from rollstave.rhythm.timed import Source
-from rollstave.score.records import Event, Measure, Note, Rhythm
+from rollstave.score.records import Event, Measure, Note, Rhythm, fields_of_sung
 from rollstave.vocabulary import problems as kinds
 
 _MOST_GRACES = 16  # before a note: more are no ornament, and no row of a tab has room for them
@@ -38,7 +38,7 @@ def fretted(
     for index, read in enumerate(measures):
         by_onset: dict[Fraction, list[Heard]] = {}
         sounding: dict[int, SoundingPitch] = {}
-        lyrics = {h.onset: h.lyric for h in read.heard if h.duration == 0}
+        lyrics = {h.onset: h.sung for h in read.heard if h.duration == 0}
         for note in sorted(read.heard, key=lambda h: h.onset):
             if note.duration == 0:
                 continue
@@ -50,7 +50,7 @@ def fretted(
             if note.tied and (tie_is_open or (tie_is_open is not None and note.onset == 0)):
                 rung += 1  # it rings on: nothing is struck
                 continue
-            note.lyric = note.lyric or lyrics.get(note.onset)
+            note.sung = note.sung or lyrics.get(note.onset, {})
             by_onset.setdefault(note.onset, []).append(note)
         events = sorted(by_onset.items())
         clashes += [index for _, notes in events if _clash(notes, setup)]
@@ -277,7 +277,7 @@ def _events(
     for index, (onset, heard) in enumerate(events):
         end = events[index + 1][0] if index + 1 < len(events) else length
         notes = tuple(_note(h) for h in sorted(heard, key=lambda h: h.string or 0))
-        lyric = next((h.lyric for h in heard if h.lyric), None)
+        sung = next((h.sung for h in heard if h.sung), {})
         brush = any(h.brush for h in heard)
         small = grace_groups(before.get(onset, ()))
         found.append(
@@ -286,8 +286,8 @@ def _events(
                 duration=end - onset,
                 notes=notes,
                 brush=brush,
-                lyric=lyric,
                 grace=small,
+                **fields_of_sung(sung),
             )
         )
     return tuple(found)

@@ -156,7 +156,7 @@ def _staff(part: etree._Element) -> str:
 def _take_lyric(read: ReadMeasure, element: etree._Element, onset: Fraction) -> None:
     """A syllable that stands under the other staff; it is kept by a note without a string."""
     note = read_note(element, onset, Fraction(0))
-    if note is not None and note.lyric:
+    if note is not None and note.sung:
         read.heard.append(note)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from lxml import etree
-from msgspec import Struct
+from msgspec import Struct, field
 
 from rollstave.grid.typed import Link, SlideEdge
 from rollstave.musicxml_in.numbers import line_of, step, whole
@@ -28,6 +28,7 @@ _HEADS = tuple(
     for element in row.elements
     if element.use != "written" and element.path == "notehead"
 )
+_MOST_VERSES = 40  # a number beyond is no verse
 _FINGERS = {"t": Finger.THUMB, "p": Finger.THUMB, "i": Finger.INDEX, "m": Finger.MIDDLE}
 
 
@@ -55,7 +56,7 @@ class Heard(Struct):
     slide_to: SlideEdge | None = None
     let_ring: bool = False
     brush: bool = False
-    lyric: str | None = None
+    sung: dict[int, str] = field(default_factory=dict)
     left_finger: int | None = None
     half: bool = False
     line: int = 1
@@ -89,7 +90,7 @@ def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> H
         fret=_number(technical, "fret"),
         tied=any(t.get("type") == "stop" for t in element.findall("tie")),
         ties=any(t.get("type") == "start" for t in element.findall("tie")),
-        lyric=_lyric(element),
+        sung=_sung(element),
         left_finger=_left_finger(technical),
         line=line_of(element),
     )
@@ -152,9 +153,13 @@ def leads_of(element: etree._Element) -> Link | None:
     return None
 
 
-def _lyric(element: etree._Element) -> str | None:
-    lyric = element.find("lyric")
-    text = lyric.findtext("text") if lyric is not None else None
-    if lyric is None or text is None:
-        return None
-    return text + ("-" if lyric.findtext("syllabic") in ("begin", "middle") else "")
+def _sung(element: etree._Element) -> dict[int, str]:
+    """The syllables of a note by the number of their verse."""
+    found: dict[int, str] = {}
+    for place, lyric in enumerate(element.iterfind("lyric"), start=1):
+        number, text = lyric.get("number", ""), lyric.findtext("text")
+        verse = int(number) if number.isdecimal() and number.isascii() else place
+        if text is not None and 1 <= verse <= _MOST_VERSES:
+            more = "-" if lyric.findtext("syllabic") in ("begin", "middle") else ""
+            found.setdefault(verse, text + more)
+    return found

@@ -87,7 +87,8 @@ class Event(Struct, frozen=True):
     """Notes struck together, or a rest where ``notes`` is empty.
 
     ``grace`` are the grace notes before it in order, each entry the notes that are struck
-    together; they take no time in the measure.
+    together; they take no time in the measure. ``lyric`` is its syllable in the first verse,
+    ``verses`` are those in the second and later ones, None where one has none.
     """
 
     onset: Fraction
@@ -96,6 +97,24 @@ class Event(Struct, frozen=True):
     brush: bool = False
     lyric: str | None = None
     grace: tuple[tuple[GraceNote, ...], ...] = ()
+    verses: tuple[str | None, ...] = ()
+
+    @property
+    def sung(self) -> tuple[tuple[int, str], ...]:
+        """The number of each verse that has a syllable here, from 1, and the syllable."""
+        if self.lyric is None and not self.verses:
+            return ()  # nearly always
+        rows = enumerate((self.lyric, *self.verses), start=1)
+        return tuple((number, text) for number, text in rows if text)
+
+
+def fields_of_sung(sung: Mapping[int, str]) -> dict[str, Any]:
+    """The fields of an event that keep its syllables, from those by number of verse."""
+    last = max(sung, default=0)
+    return {
+        "lyric": sung.get(1),
+        "verses": tuple(sung.get(number) for number in range(2, last + 1)),
+    }
 
 
 class ChordName(Struct, frozen=True):

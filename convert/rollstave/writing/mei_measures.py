@@ -54,7 +54,7 @@ class MeasureWriter:
             self.links.setdefault(pair.start.measure, []).append(pair)
         self.view = view
         self.for_engraving = for_engraving
-        self.in_word = False
+        self.in_word: set[int] = set()  # the verses that are in the midst of a word
 
     def measure(self, parent: etree._Element, notated: NotatedMeasure) -> None:
         measure = notated.measure
@@ -183,9 +183,9 @@ class MeasureWriter:
                 if symbol.dots:
                     note.set("dots", str(symbol.dots))
                 _stem(note, symbol)
-        lyric = measure.events[symbol.event_index].lyric
-        if lyric and symbol.part == 0:
-            self._syllable(holder if holder is not parent else note, lyric)
+        if symbol.part == 0:
+            for verse, text in measure.events[symbol.event_index].sung:
+                self._syllable(holder if holder is not parent else note, verse, text)
 
     def _fret(self, event: Event, head: Head) -> int:
         """The fret as a number. For engraving one that is set in brackets, or that is reached past
@@ -218,16 +218,16 @@ class MeasureWriter:
                 element.set(*row.head)
         return element
 
-    def _syllable(self, holder: etree._Element, text: str) -> None:
+    def _syllable(self, holder: etree._Element, verse: int, text: str) -> None:
         words, goes_on = syllable_of(text)
-        verse = add(holder, "verse", n=1)
-        syllable = add(verse, "syl", words)
+        syllable = add(add(holder, "verse", n=verse), "syl", words)
         if goes_on:
             syllable.set("con", "d")
-            syllable.set("wordpos", "m" if self.in_word else "i")
-        elif self.in_word:
+            syllable.set("wordpos", "m" if verse in self.in_word else "i")
+            self.in_word.add(verse)
+        elif verse in self.in_word:
             syllable.set("wordpos", "t")
-        self.in_word = goes_on
+            self.in_word.discard(verse)
 
     def _joined(self, element: etree._Element, measure: Measure) -> None:
         """Slurs and slide lines of the staff; those of the tab are drawn later."""

@@ -62,7 +62,7 @@ class NoteWriter:
         self._symbols: list[Symbol] = []
         self._beam_marks: dict[int, list[tuple[int, str]]] = {}  # by the identity of a symbol
         self._parts: dict[int, int] = {}
-        self._in_word = False
+        self._in_word: set[int] = set()  # the verses that are in the midst of a word
 
     def ticks(self, duration: Fraction) -> int:
         """A duration in divisions."""
@@ -187,8 +187,9 @@ class NoteWriter:
             self._beams(element, measure, symbol)
         self._notations(element, measure, symbol, head, leading, rows, chord, tab)
         event = measure.events[symbol.event_index]
-        if event.lyric and not chord and not tab and symbol.part == 0:
-            self._lyric(element, event.lyric)
+        if not chord and not tab and symbol.part == 0:
+            for verse, text in event.sung:
+                self._lyric(element, verse, text)
 
     def _timing(self, note: etree._Element, symbol: Symbol, tab: bool, whole_rest: bool) -> None:
         add(note, "duration", self.ticks(symbol.duration))
@@ -245,7 +246,7 @@ class NoteWriter:
             for mark in marks:
                 add(notations, "tuplet", type=mark, number=1)
 
-    def _lyric(self, element: etree._Element, text: str) -> None:
+    def _lyric(self, element: etree._Element, verse: int, text: str) -> None:
         """A syllable; a hyphen after it says that its word goes on."""
         words, goes_on = syllable_of(text)
         kinds = {
@@ -254,10 +255,13 @@ class NoteWriter:
             (True, True): "middle",
             (True, False): "end",
         }
-        lyric = add(element, "lyric", number=1)
-        add(lyric, "syllabic", kinds[self._in_word, goes_on])
+        lyric = add(element, "lyric", number=verse)
+        add(lyric, "syllabic", kinds[verse in self._in_word, goes_on])
         add(lyric, "text", words)
-        self._in_word = goes_on
+        if goes_on:
+            self._in_word.add(verse)
+        else:
+            self._in_word.discard(verse)
 
     def _leading(self, measure: Measure, symbol: Symbol, note: Note) -> Leading:
         """The links of a note that begin and end at this part of it."""

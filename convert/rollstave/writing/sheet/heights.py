@@ -50,7 +50,7 @@ _PARTS: dict[str, Callable[[_Content], float]] = {
     "roll": lambda c: c.has_roll,
     "section": lambda c: any(n.measure.section for n in c.measures),
     "ending": lambda c: any(n.measure.ending or n.measure.in_ending for n in c.measures),
-    "lyrics": lambda c: any(e.lyric for n in c.measures for e in n.measure.events),
+    "lyrics": lambda c: max((len(e.sung) for n in c.measures for e in n.measure.events), default=0),
 }
 _UNITS = {
     View.BOTH: (4061, 22, 159, 340, 168, 228, 239, 527, 215),

@@ -21,6 +21,7 @@ _HYPHEN_RISE = 91.0  # from the base line to the top of the bar
 _BESIDE_HYPHEN = 36.0  # between a hyphen and the syllables beside it, at least
 _HYPHEN_EVERY = 1_200.0  # where syllables are far apart, several hyphens lead over
 _UNDER_LETTERS = 150.0  # between the picking letters and the words of a tab without a staff
+_LINE = 1.25 * LYRIC_SIZE  # from verse to verse
 _BAR_GAP = 50.0  # between a bar line and a word
 _RECT = f"{{{SVG}}}rect"
 
@@ -49,10 +50,12 @@ def settle_lyrics(context: MarkContext, layer: etree._Element) -> None:
     rows: dict[str, list[tuple[float, etree._Element]]] = {}
     for element, middle in context.system.lyrics:
         rows.setdefault(element.get("y", ""), []).append((middle, element))
-    for row in rows.values():
+    verses = _verses(context)
+    for place, (_, row) in enumerate(sorted(rows.items(), key=lambda item: float(item[0]))):
         row.sort(key=lambda item: item[0])
         drawn = [_drop_hyphens(element) for _, element in row]
-        typed = [lyric for _, _, lyric in _sung(context)]
+        verse = verses[place] if len(verses) == len(rows) else place + 1
+        typed = [lyric for _, _, lyric in _sung(context, verse)]
         # Verovio draws no hyphen where it sees no room for one.
         goes_on = [syllable_of(t)[1] for t in typed] if len(typed) == len(row) else drawn
         words = [_Word(at, e.text or "", on) for (at, e), on in zip(row, goes_on, strict=True)]
@@ -64,16 +67,41 @@ def settle_lyrics(context: MarkContext, layer: etree._Element) -> None:
             element.set("class", "lyric")
             y = float(element.get("y", "0"))
             context.system.take(text_box(element.text or "", left, y, LYRIC_SIZE, "start"))
-        _hyphens(context, layer, words, lefts, float(row[0][1].get("y", "0")))
+        base = float(row[0][1].get("y", "0"))
+        _hyphens(context, layer, words, lefts, base)
+        _number_of(context, layer, verse, lefts[0], base)
 
 
-def _sung(context: MarkContext) -> Iterator[tuple[NotatedMeasure, Symbol, str]]:
-    """The symbols of a system that have a syllable, in order."""
+def _verses(context: MarkContext) -> list[int]:
+    """The verses that have a syllable in a system."""
+    events = (event for notated in context.notated for event in notated.measure.events)
+    return sorted({verse for event in events for verse, _ in event.sung})
+
+
+def _number_of(
+    context: MarkContext, layer: etree._Element, verse: int, left: float, base: float
+) -> None:
+    """The number of a verse before its first syllable in the tune, if there are several (common
+    practice, no source)."""
+    measures = context.score.measures
+    here = context.notated[0].measure.index
+    several = any(e.verses for m in measures for e in m.events)
+    before = (e for m in measures if m.index < here for e in m.events)
+    if not several or any(verse == sung for e in before for sung, _ in e.sung):
+        return
+    box = text(layer, f"{verse}.", left - _GAP, base, LYRIC_SIZE, "end", class_="verse")
+    context.system.take(box)
+
+
+def _sung(context: MarkContext, verse: int) -> Iterator[tuple[NotatedMeasure, Symbol, str]]:
+    """The symbols of a system that have a syllable of a verse, in order."""
     for notated in context.notated:
         for symbol in notated.symbols:
-            lyric = notated.measure.events[symbol.event_index].lyric
-            if lyric and not symbol.part and symbol.heads:
-                yield notated, symbol, lyric
+            if symbol.part or not symbol.heads:
+                continue
+            for here, lyric in notated.measure.events[symbol.event_index].sung:
+                if here == verse:
+                    yield notated, symbol, lyric
 
 
 def _drop_hyphens(syllable: etree._Element) -> bool:
@@ -88,20 +116,25 @@ def _drop_hyphens(syllable: etree._Element) -> bool:
 
 
 def draw_lyrics_under_tab(context: MarkContext, layer: etree._Element) -> None:
-    """The syllables of a sheet without a staff, in one line under the picking letters."""
+    """The syllables of a sheet without a staff, a line for each verse under the picking letters."""
     system = context.system
     if system.staff is not None:
         return
-    words: list[_Word] = []
-    for notated, symbol, lyric in _sung(context):
-        name = tab_id(notated, symbol, symbol.heads[0].note)
-        if name in system.places:
-            words.append(_Word(system.places[name][0], *syllable_of(lyric)))
     base = system.bottom + _UNDER_LETTERS + CAP_HEIGHT * LYRIC_SIZE
-    lefts = _lefts(context, words)
-    for word, left in zip(words, lefts, strict=True):
-        system.take(text(layer, word.text, left, base, LYRIC_SIZE, "start", class_="lyric"))
-    _hyphens(context, layer, words, lefts, base)
+    for verse in _verses(context):
+        words: list[_Word] = []
+        for notated, symbol, lyric in _sung(context, verse):
+            name = tab_id(notated, symbol, symbol.heads[0].note)
+            if name in system.places:
+                words.append(_Word(system.places[name][0], *syllable_of(lyric)))
+        if not words:
+            continue
+        lefts = _lefts(context, words)
+        for word, left in zip(words, lefts, strict=True):
+            system.take(text(layer, word.text, left, base, LYRIC_SIZE, "start", class_="lyric"))
+        _hyphens(context, layer, words, lefts, base)
+        _number_of(context, layer, verse, lefts[0], base)
+        base += _LINE
 
 
 def _hyphens(

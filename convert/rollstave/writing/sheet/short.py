@@ -68,7 +68,7 @@ def stands_alone(score: Score, notated: Sequence[NotatedMeasure], measures: rang
         return False
     if after is not None and after.in_ending is not None and after.ending is None:
         return False
-    if any(event.lyric for m in inside for event in m.measure.events):
+    if any(event.sung for m in inside for event in m.measure.events):
         return False
     ties = [h.tie_from for s in inside[0].symbols[:1] for h in s.heads]
     ties += [h.tie_to for s in inside[-1].symbols[-1:] for h in s.heads]

@@ -100,7 +100,9 @@ def _typed(score: Score, signs: Signs) -> list[Typed]:
                 frets.setdefault(string, None)
             tokens.append(row)
         chords = tuple((c.onset, len(c.text)) for c in measure.chords if not c.inferred)
-        lyrics = tuple((e.onset, len(e.lyric)) for e in measure.events if e.lyric)
+        lyrics = tuple(
+            (e.onset, max(len(text) for _, text in e.sung)) for e in measure.events if e.sung
+        )
         letters = tuple((e.onset, len(_letters(e)) - 1) for e in measure.events if _letters(e))
         numbers = [(e.onset, _left_fingers(e)) for e in measure.events]
         left = tuple((onset, len(text) - 1) for onset, text in numbers if text)
@@ -260,7 +262,8 @@ def _over(system: Sequence[Typed], starts: Sequence[int], spacing: Spacing) -> l
 def _under(
     score: Score, system: Sequence[Typed], starts: Sequence[int], spacing: Spacing
 ) -> list[str]:
-    letters, counted, valued, lyrics = [], [], [], []
+    letters, counted, valued = [], [], []
+    lyrics: dict[int, list[tuple[int, str]]] = {}
     left: list[tuple[int, str]] = []
     for one, start in zip(system, starts, strict=True):
         measure = one.measure
@@ -274,7 +277,8 @@ def _under(
                 letters.append((column, text))
             if text := _left_fingers(event):
                 left.append((column, text))
-            if event.lyric:
-                lyrics.append((column, event.lyric))
+            for verse, text in event.sung:
+                lyrics.setdefault(verse, []).append((column, text))
     left = [(0, "LH"), *left] if left else []
-    return [_line(words) for words in (letters, left, counted, valued, lyrics) if words]
+    verses = [lyrics[verse] for verse in sorted(lyrics)]
+    return [_line(words) for words in (letters, left, counted, valued, *verses) if words]
