@@ -7,7 +7,7 @@ hardly depend on what else the machine does, so that a loaded one will do. ``--j
 those jobs whose name has one of the words.
 
 Both trees run in this environment: the source of each is put before what is installed. What is
-warm is the difference between three rounds and one. The tabs are the samples and ten of rolls that
+warm is the difference between two rounds and one. The tabs are the samples and ten of rolls that
 the simulated typist typed; the long file is those after each other.
 """
 
@@ -29,7 +29,7 @@ from tests.benchmarks.rhythm.typist import type_tune
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = sorted((ROOT / "samples").glob("*.txt"))
-ROUNDS = 3
+ROUNDS = 2
 RUN = """
 import sys
 from pathlib import Path
@@ -42,7 +42,7 @@ if job == "read":
             rollstave.read(text)
 else:
     # Tunes of their own for each round, and as many read however many are written.
-    tunes = [[tune for text in texts for tune in rollstave.read(text)] for _ in range(3)]
+    tunes = [[tune for text in texts for tune in rollstave.read(text)] for _ in range(2)]
     for some in tunes[: int(rounds)]:
         for tune in some:
             rollstave.write(tune, job)

@@ -100,11 +100,15 @@ def _pitches(
 ) -> dict[Place, int]:
     """MIDI numbers by place; frets that do not exist are errors."""
     found: dict[Place, int] = {}
+    known: dict[tuple[int, int | None, bool, bool], int] = {}
     for measure in measures:
         for column in measure.columns:
             for stroke in column.strokes:
+                stopped = (stroke.string, stroke.fret, stroke.half, stroke.harmonic)
                 try:
-                    found[stroke.place] = sounding(stroke, setup)
+                    if stopped not in known:
+                        known[stopped] = sounding(stroke, setup)
+                    found[stroke.place] = known[stopped]
                 except NoSuchFret as error:
                     problems.add(kinds.FRET, str(error), stroke.place)
                     found[stroke.place] = setup.open_midi(stroke.string)

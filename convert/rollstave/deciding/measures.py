@@ -11,7 +11,7 @@ from rollstave.deciding.chords import chord_name, held_frets
 from rollstave.deciding.hands import Hand
 from rollstave.grid.typed import Attachment, Bar, Column, GridMeasure, LineKind, Stroke
 from rollstave.instruments.setup import NoSuchFret, Setup
-from rollstave.pitch import Key, spell
+from rollstave.pitch import Key, Pitch, spell
 from rollstave.problems import ProblemList
 from rollstave.rhythm import RhythmReading, TimedMeasure
 from rollstave.score.records import (
@@ -64,6 +64,7 @@ class MeasureBuilder:
         self.problems = problems
         self._usual: dict[int, Finger] = {}  # the finger of each string
         self.verses: dict[int, list[int]] = {}  # the lines of lyrics of each system
+        self._pitches: dict[tuple[int, int | None, bool, bool], Pitch] = {}
 
     def measures(self, grid: Sequence[GridMeasure], reading: RhythmReading) -> tuple[Measure, ...]:
         self.verses = _verses(grid)
@@ -215,7 +216,7 @@ class MeasureBuilder:
                 Note(
                     string=stroke.string,
                     fret=stroke.fret,
-                    pitch=spell(self._midi(stroke), self.key.fifths),
+                    pitch=self._pitch(stroke),
                     place=stroke.place,
                     link=stroke.link,
                     finger=finger,
@@ -238,6 +239,14 @@ class MeasureBuilder:
         if string not in self._usual:
             self._usual[string] = self.hand.finger(string)
         return self._usual[string]
+
+    def _pitch(self, stroke: Stroke) -> Pitch:
+        """What a stroke sounds, found once for all that are stopped so."""
+        stopped = (stroke.string, stroke.fret, stroke.half, stroke.harmonic)
+        pitch = self._pitches.get(stopped)
+        if pitch is None:
+            pitch = self._pitches[stopped] = spell(self._midi(stroke), self.key.fifths)
+        return pitch
 
     def _midi(self, stroke: Stroke) -> int:
         try:

@@ -31,6 +31,7 @@ _PLAIN = re.compile(_NOTE.pattern.replace(r"(?P<half>\+?)", "(?P<half>)"))
 _BEND = rare(r"\(?(?P<target>\d{1,2})\)?|(?P<full>full)|(?P<half>1/2|½)")
 # Brackets around notes that are joined anyhow: (2h4), (4p2p0)
 _SLUR = rare(r"\(\d{1,2}(?:[hpsHPS/\\]\d{1,2}){1,4}(?P<close>\))")
+_FIGURES = "0123456789"
 _LARGEST_BEND = 4  # semitones
 _EMPTY = re.compile(r"[-. ]+")
 _ALL_EMPTY = re.compile(r"[-. ]*")
@@ -65,6 +66,8 @@ class CellReader(Manner, frozen=True):
                     state.reading.graces.pass_dash()
             if state.index >= end:
                 break
+            if text[state.index] in _FIGURES and _fret(state):
+                continue  # as the rules would have it, but most signs are frets
             for rule in RULES:
                 if rule(state):
                     break
