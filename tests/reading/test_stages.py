@@ -89,6 +89,7 @@ G|--------------|
 D|--------------|
 g|--------------|
 """,
+    "own peg": f"Tune\n\n{SYSTEM[:-4].replace('g|-------0-------0-', 'g|-------2-2-2---0-')}----",
     "measure numbers": f"Tune\n\n 1                  2\n{SYSTEM}\n",
     "repeats at line ends": "Tune\n\n" + re.sub(r"\|$", "|:", SYSTEM, flags=re.MULTILINE),
     "broken measures": "Tune\n\n"

@@ -239,3 +239,41 @@ def test_a_sixteenth_beside_a_brush_of_a_dense_typist_stays() -> None:
     rows = "D|0-2-0-2-00--0-2-|\nB|0-1-0-1-0-1-0-1-|\nG|0---------------|\nD|----------------|"
     text = f"{HEAD}{rows}\ng|----------------|\n"
     assert len(music(text)[0]) == 9
+
+
+def _pegged(fret: str) -> str:
+    return PLAIN.replace("g|-------0-------0-|-----0---", f"g|-------0-------0-|-----{fret}---")
+
+
+def pitches(text: str) -> list[list[int]]:
+    (tune,) = rollstave.read(text)
+    return [sorted(n.pitch.midi for n in e.notes) for m in tune.score.measures for e in m.events]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "I count the frets of the fifth string from its own peg.",
+        "NOTE: the frets of the 5th string are counted\nfrom ITS OWN PEG, so 2 is two above it",
+        "(thumb string counted by its own nut)",
+    ],
+)
+def test_words_count_the_short_string_from_its_peg(words: str) -> None:
+    own = _pegged("2").replace("Time: 4/4\n", f"Time: 4/4\n\n{words}\n")
+    assert pitches(own) == pitches(_pegged("7"))
+    assert not said(own)
+
+
+def test_frets_count_the_short_string_from_its_peg_and_that_is_said() -> None:
+    own = PLAIN.replace("g|-------0-------0-|-----0---", "g|-------3-------2-|-----2---")
+    neck = PLAIN.replace("g|-------0-------0-|-----0---", "g|-------8-------7-|-----7---")
+    assert pitches(own) == pitches(neck)
+    assert [code for code, _ in said(own)] == ["own-peg"]
+
+
+def test_one_fret_too_low_is_asked_about() -> None:
+    with pytest.raises(rollstave.TabError, match="did you mean 7"):
+        rollstave.read(_pegged("2"))
+    denied = "The 5th string is not counted from its own peg."
+    with pytest.raises(rollstave.TabError, match="did you mean 7"):
+        rollstave.read(_pegged("2").replace("Time: 4/4\n", f"Time: 4/4\n\n{denied}\n"))

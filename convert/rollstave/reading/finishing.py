@@ -6,7 +6,7 @@ from bisect import bisect_left
 
 from msgspec.structs import replace
 
-from rollstave.grid.typed import FreeText, GridTune
+from rollstave.grid.typed import FreeText, GridTune, Heading
 from rollstave.problems import Place
 from rollstave.reading.rows.joining import close_endings
 from rollstave.reading.state import At, ReadingState, TuneSoFar
@@ -23,6 +23,8 @@ def finished(state: ReadingState, tune: TuneSoFar) -> GridTune:
     directions = [replace(d, after=bisect_left(starts, d.after)) for d in tune.directions]
     measures = [replace(m, index=index) for index, m in enumerate(measures)]
     measures = apply(measures, directions, state.problems)
+    if state.own_peg is not None and not tune.has_heading("fifth string"):
+        tune.headings.append(Heading("fifth string", "counted from its own peg", state.own_peg))
     return GridTune(
         headings=tuple(tune.headings),
         measures=close_endings(measures),

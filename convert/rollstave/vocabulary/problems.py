@@ -60,6 +60,9 @@ BARS_DIFFER = ProblemKind("bars-differ", _WARNING, "The rows of a system have di
 ROWS_OUT_OF_STEP = ProblemKind(
     "rows-out-of-step", _WARNING, "The rows of a system do not end together."
 )
+OWN_PEG = ProblemKind(
+    "own-peg", _WARNING, "Frets of the short string are read as counted from its own peg."
+)
 COLUMN_BESIDE = ProblemKind(
     "column-beside", _WARNING, "A note stands a column beside the one that it is read in."
 )
