@@ -277,3 +277,38 @@ def test_one_fret_too_low_is_asked_about() -> None:
     denied = "The 5th string is not counted from its own peg."
     with pytest.raises(rollstave.TabError, match="did you mean 7"):
         rollstave.read(_pegged("2").replace("Time: 4/4\n", f"Time: 4/4\n\n{denied}\n"))
+
+
+@pytest.mark.parametrize("rows", ["one", "all", "two systems"])
+def test_a_percent_sign_plays_the_measure_before_again(rows: str) -> None:
+    again = "|--------%--------|"
+    first = [row[:20] for row in ROWS.split("\n")]
+    typed = [
+        row + (again[1:] if rows != "one" or index == 2 else "-----------------|")
+        for index, row in enumerate(first)
+    ]
+    text = HEAD + "\n".join(typed) + "\n"
+    if rows == "two systems":
+        text = HEAD + "\n".join(first) + "\n\n" + "\n".join(row[:2] + again[1:] for row in first)
+    one, two = music(text)
+    assert one == two == music(PLAIN)[0]
+    assert not said(text)
+
+
+def test_a_percent_sign_with_nothing_before_it_is_said() -> None:
+    first = "\n".join(f"{row[:2]}--------%--------|{row[2:]}" for row in ROWS.split("\n"))
+    assert ("unread", 5) in said(f"{HEAD}{first}\n")
+
+
+@pytest.mark.parametrize("ruler", ["|------|--------|", "|:-----|-------:|", "|---|---|"])
+def test_the_line_under_the_head_of_a_table_is_no_row(ruler: str) -> None:
+    table = f"| name | from     |\n{ruler}\n| Mara | the weir |\n\n"
+    assert music(f"{table}{PLAIN}") == music(PLAIN)
+
+
+@pytest.mark.parametrize(("run", "frets"), [("024", "024"), ("420", "420"), ("757", "757")])
+def test_three_figures_side_by_side_are_three_notes_and_that_is_said(run: str, frets: str) -> None:
+    text = measure_two(f"-{run}-3---2---3---"[:17])
+    top = [fret for _, notes in music(text)[1] for string, fret in sorted(notes) if string == 1]
+    assert "".join(top).startswith(frets)
+    assert ("two-notes", 5) in said(text)

@@ -82,7 +82,12 @@ METER_IN_ROWS = ProblemKind(
 # Notes as typed ------------------------------------------------------------------------------
 
 LETTER_FOR_ZERO = ProblemKind("letter-for-zero", _NOTICE, "The letter o is read as the figure 0.")
-TWO_NOTES = ProblemKind("two-notes", _NOTICE, "Figures side by side are read as several notes.")
+TWO_NOTES = ProblemKind(
+    "two-notes",
+    _NOTICE,
+    "Figures side by side are read as several notes.",
+    also=(_WARNING,),
+)
 CLOSE_CALL = ProblemKind(
     "close-call", _NOTICE, "Figures side by side might be one note or several."
 )
