@@ -312,3 +312,28 @@ def test_three_figures_side_by_side_are_three_notes_and_that_is_said(run: str, f
     top = [fret for _, notes in music(text)[1] for string, fret in sorted(notes) if string == 1]
     assert "".join(top).startswith(frets)
     assert ("two-notes", 5) in said(text)
+
+
+LONG = [row + row[2:] * 2 for row in ROWS.split("\n")]
+
+
+@pytest.mark.parametrize("width", [108, 92, 76, 74, 72, 70, 60, 56, 50, 40])
+@pytest.mark.parametrize("before", ["", "> ", ">> > "])
+def test_rows_wrapped_by_mail_are_joined_and_that_is_said_once(width: int, before: str) -> None:
+    whole = HEAD + "\n".join(LONG) + "\n"
+    pieces = [row[at : at + width] for row in LONG for at in range(0, len(row), width)]
+    text = "".join(f"{before}{line}\n" for line in (*HEAD.rstrip("\n").split("\n"), "", *pieces))
+    assert music(text) == music(whole)
+    (tune,) = rollstave.read(text)
+    assert [p.code for p in tune.problems] == ["wrapped"]
+
+
+def test_rows_of_two_systems_with_no_line_between_are_not_taken_for_wrapped() -> None:
+    text = f"{HEAD}{ROWS}\n{ROWS}\n"
+    assert music(text) == music(PLAIN) * 2
+
+
+def test_a_wrapped_last_row_may_be_cut_short() -> None:
+    pieces = [row[at : at + 72] for row in LONG for at in (0, 72)]
+    text = HEAD + "\n".join([*pieces[:-1], pieces[-1][:30]]) + "\n"
+    assert music(text)[:5] == music(HEAD + "\n".join(LONG) + "\n")[:5]

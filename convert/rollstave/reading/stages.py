@@ -124,6 +124,12 @@ HABITS: tuple[Habit, ...] = (
         rule=fills.other_fill_in_one_row,
     ),
     Habit(
+        name="ends of wrapped rows",
+        at=At.ROWS,
+        recognises="A few dashes and a bar stand under a row as long as mail lets a line be.",
+        rule=mending.ends_of_wrapped_rows,
+    ),
+    Habit(
         name="bare labels",
         at=At.ROWS,
         recognises="A label and a bar are all that a line between labelled rows has.",

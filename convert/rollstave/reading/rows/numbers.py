@@ -69,19 +69,15 @@ def _split_run(
 def _is_dense(systems: Sequence[Sequence[Row]]) -> bool:
     notes = close = 0
     for rows in systems:
-        singles = {
-            match.start() - row.start
-            for row in rows
-            for match in _FRET.finditer(row.line.text, row.start, row.end)
-            if len(match[0]) == 1
-        }
-        wide = {
-            match.start() - row.start + offset
-            for row in rows
-            for match in _FRET.finditer(row.line.text, row.start, row.end)
-            if len(match[0]) > 1
-            for offset in range(-1, len(match[0]) + 1)
-        }
+        singles: set[int] = set()
+        wide: set[int] = set()
+        for row in rows:
+            for match in _FRET.finditer(row.line.text, row.start, row.end):
+                start, end = match.span()
+                if end - start == 1:
+                    singles.add(start - row.start)
+                else:
+                    wide.update(range(start - row.start - 1, end - row.start + 1))
         plain = singles - wide
         notes += len(plain)
         close += sum(1 for column in plain if column + 1 in singles)
