@@ -53,7 +53,8 @@ def _split_run(
     """Read three figures side by side as three notes, as a triplet is typed. How long they are,
     and whether two of them are one fret, may be doubted: a warning, but of a dense typist."""
     places = [row.line.place(i) for i in range(match.start(), match.end())]
-    if (places[0].line, places[0].column) in found.split:
+    # The same figure three times is likelier a slip of the keyboard.
+    if (places[0].line, places[0].column) in found.split or len(set(match[0])) == 1:
         return
     found.split.update((p.line, p.column) for p in places[:-1])
     doubtful = any(10 <= int(match[0][i : i + 2]) <= last_fret for i in (0, 1))
