@@ -89,6 +89,9 @@ G|--------------|
 D|--------------|
 g|--------------|
 """,
+    "ends of wrapped rows": "Tune\n\n"
+    + "\n".join((row + row[2:])[:-2] + "\n" + (row + row[2:])[-2:] for row in SYSTEM.split("\n")),
+    "own peg": f"Tune\n\n{SYSTEM[:-4].replace('g|-------0-------0-', 'g|-------2-2-2---0-')}----",
     "measure numbers": f"Tune\n\n 1                  2\n{SYSTEM}\n",
     "repeats at line ends": "Tune\n\n" + re.sub(r"\|$", "|:", SYSTEM, flags=re.MULTILINE),
     "broken measures": "Tune\n\n"

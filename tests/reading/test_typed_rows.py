@@ -239,3 +239,101 @@ def test_a_sixteenth_beside_a_brush_of_a_dense_typist_stays() -> None:
     rows = "D|0-2-0-2-00--0-2-|\nB|0-1-0-1-0-1-0-1-|\nG|0---------------|\nD|----------------|"
     text = f"{HEAD}{rows}\ng|----------------|\n"
     assert len(music(text)[0]) == 9
+
+
+def _pegged(fret: str) -> str:
+    return PLAIN.replace("g|-------0-------0-|-----0---", f"g|-------0-------0-|-----{fret}---")
+
+
+def pitches(text: str) -> list[list[int]]:
+    (tune,) = rollstave.read(text)
+    return [sorted(n.pitch.midi for n in e.notes) for m in tune.score.measures for e in m.events]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "I count the frets of the fifth string from its own peg.",
+        "NOTE: the frets of the 5th string are counted\nfrom ITS OWN PEG, so 2 is two above it",
+        "(thumb string counted by its own nut)",
+    ],
+)
+def test_words_count_the_short_string_from_its_peg(words: str) -> None:
+    own = _pegged("2").replace("Time: 4/4\n", f"Time: 4/4\n\n{words}\n")
+    assert pitches(own) == pitches(_pegged("7"))
+    assert not said(own)
+
+
+def test_frets_count_the_short_string_from_its_peg_and_that_is_said() -> None:
+    own = PLAIN.replace("g|-------0-------0-|-----0---", "g|-------3-------2-|-----2---")
+    neck = PLAIN.replace("g|-------0-------0-|-----0---", "g|-------8-------7-|-----7---")
+    assert pitches(own) == pitches(neck)
+    assert [code for code, _ in said(own)] == ["own-peg"]
+
+
+def test_one_fret_too_low_is_asked_about() -> None:
+    with pytest.raises(rollstave.TabError, match="did you mean 7"):
+        rollstave.read(_pegged("2"))
+    denied = "The 5th string is not counted from its own peg."
+    with pytest.raises(rollstave.TabError, match="did you mean 7"):
+        rollstave.read(_pegged("2").replace("Time: 4/4\n", f"Time: 4/4\n\n{denied}\n"))
+
+
+@pytest.mark.parametrize("rows", ["one", "all", "two systems"])
+def test_a_percent_sign_plays_the_measure_before_again(rows: str) -> None:
+    again = "|--------%--------|"
+    first = [row[:20] for row in ROWS.split("\n")]
+    typed = [
+        row + (again[1:] if rows != "one" or index == 2 else "-----------------|")
+        for index, row in enumerate(first)
+    ]
+    text = HEAD + "\n".join(typed) + "\n"
+    if rows == "two systems":
+        text = HEAD + "\n".join(first) + "\n\n" + "\n".join(row[:2] + again[1:] for row in first)
+    one, two = music(text)
+    assert one == two == music(PLAIN)[0]
+    assert not said(text)
+
+
+def test_a_percent_sign_with_nothing_before_it_is_said() -> None:
+    first = "\n".join(f"{row[:2]}--------%--------|{row[2:]}" for row in ROWS.split("\n"))
+    assert ("unread", 5) in said(f"{HEAD}{first}\n")
+
+
+@pytest.mark.parametrize("ruler", ["|------|--------|", "|:-----|-------:|", "|---|---|"])
+def test_the_line_under_the_head_of_a_table_is_no_row(ruler: str) -> None:
+    table = f"| name | from     |\n{ruler}\n| Mara | the weir |\n\n"
+    assert music(f"{table}{PLAIN}") == music(PLAIN)
+
+
+@pytest.mark.parametrize(("run", "frets"), [("024", "024"), ("420", "420"), ("757", "757")])
+def test_three_figures_side_by_side_are_three_notes_and_that_is_said(run: str, frets: str) -> None:
+    text = measure_two(f"-{run}-3---2---3---"[:17])
+    top = [fret for _, notes in music(text)[1] for string, fret in sorted(notes) if string == 1]
+    assert "".join(top).startswith(frets)
+    assert ("two-notes", 5) in said(text)
+
+
+LONG = [row + row[2:] * 2 for row in ROWS.split("\n")]
+
+
+@pytest.mark.parametrize("width", [108, 92, 76, 74, 72, 70, 60, 56, 50, 40])
+@pytest.mark.parametrize("before", ["", "> ", ">> > "])
+def test_rows_wrapped_by_mail_are_joined_and_that_is_said_once(width: int, before: str) -> None:
+    whole = HEAD + "\n".join(LONG) + "\n"
+    pieces = [row[at : at + width] for row in LONG for at in range(0, len(row), width)]
+    text = "".join(f"{before}{line}\n" for line in (*HEAD.rstrip("\n").split("\n"), "", *pieces))
+    assert music(text) == music(whole)
+    (tune,) = rollstave.read(text)
+    assert [p.code for p in tune.problems] == ["wrapped"]
+
+
+def test_rows_of_two_systems_with_no_line_between_are_not_taken_for_wrapped() -> None:
+    text = f"{HEAD}{ROWS}\n{ROWS}\n"
+    assert music(text) == music(PLAIN) * 2
+
+
+def test_a_wrapped_last_row_may_be_cut_short() -> None:
+    pieces = [row[at : at + 72] for row in LONG for at in (0, 72)]
+    text = HEAD + "\n".join([*pieces[:-1], pieces[-1][:30]]) + "\n"
+    assert music(text)[:5] == music(HEAD + "\n".join(LONG) + "\n")[:5]

@@ -6,7 +6,7 @@ from bisect import bisect_left, bisect_right
 
 from msgspec.structs import replace
 
-from rollstave.grid.typed import FreeText, GridTune
+from rollstave.grid.typed import FreeText, GridTune, Heading
 from rollstave.problems import Place
 from rollstave.reading.rows.joining import close_endings
 from rollstave.reading.state import At, ReadingState, TuneSoFar
@@ -34,6 +34,8 @@ def finished(state: ReadingState, tune: TuneSoFar) -> GridTune:
     measures = with_repeats(measures, [bisect_left(starts, i) for i in tune.said_endings])
     measures = play_parts(measures, tune.notes, state.problems)
     measures = with_charts(measures, tune.notes)
+    if state.own_peg is not None and not tune.has_heading("fifth string"):
+        tune.headings.append(Heading("fifth string", "counted from its own peg", state.own_peg))
     return GridTune(
         headings=tuple(tune.headings),
         measures=close_endings(measures),

@@ -20,6 +20,7 @@ from rollstave.reading.rows.finding import plain_row
 from rollstave.reading.rows.measure_numbers import measure_numbers
 from rollstave.reading.rows.meter_column import meter_in_rows
 from rollstave.reading.rows.numbers import neighbouring_columns
+from rollstave.reading.rows.own_peg import counted_from_its_peg
 from rollstave.reading.rows.way_up import upside_down
 from rollstave.reading.state import At, Habit, ReadingState, TuneSoFar
 from rollstave.reading.system_reader import read_block
@@ -125,6 +126,12 @@ HABITS: tuple[Habit, ...] = (
         rule=fills.other_fill_in_one_row,
     ),
     Habit(
+        name="ends of wrapped rows",
+        at=At.ROWS,
+        recognises="A few dashes and a bar stand under a row as long as mail lets a line be.",
+        rule=mending.ends_of_wrapped_rows,
+    ),
+    Habit(
         name="bare labels",
         at=At.ROWS,
         recognises="A label and a bar are all that a line between labelled rows has.",
@@ -206,6 +213,13 @@ HABITS: tuple[Habit, ...] = (
         recognises="Labels, or frets that no short string has, put string 1 at the bottom.",
         rule=upside_down,
         reports=kinds.UPSIDE_DOWN,
+    ),
+    Habit(
+        name="own peg",
+        at=At.SYSTEMS,
+        recognises="Words, or frets below its peg alone, count the short string from its own peg.",
+        rule=counted_from_its_peg,
+        reports=kinds.OWN_PEG,
     ),
     Habit(
         name="notes in neighbouring columns",

@@ -12,7 +12,7 @@ from rollstave.grid.typed import FreeText, GridMeasure, GridTune, Heading, LineK
 from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.known import OWN, Known
 from rollstave.instruments.table import FIVE_STRING_BANJO
-from rollstave.problems import ProblemKind, ProblemList
+from rollstave.problems import Place, ProblemKind, ProblemList
 from rollstave.reading.beside.attach import Word
 from rollstave.reading.ledger import Ledger
 from rollstave.reading.page.decode import Line
@@ -103,6 +103,7 @@ class ReadingState(Struct):
     in_block: set[int] = field(default_factory=set)  # indices of lines
     signs: Signs = COMMON
     digits: DigitStyle = field(default_factory=DigitStyle)
+    own_peg: Place | None = None  # what says that the short string is counted from its peg
     tunes: list[TuneSoFar] = field(default_factory=list)
     over: list[tuple[LineKind, Word, Line]] = field(default_factory=list)  # the next system
     section_line: Line | None = None  # of a section that has no measures yet

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from msgspec.structs import replace
+
 from rollstave.grid.typed import FreeText, GridMeasure, LineKind
 from rollstave.reading.beside import attach, pointing
 from rollstave.reading.beside.lines import lines_under, read_among
@@ -21,6 +23,7 @@ from rollstave.reading.rows.finding import before_label
 from rollstave.reading.rows.records import LETTER, Block, Row, System
 from rollstave.reading.state import At, ReadingState
 from rollstave.reading.words.taking import note, take_direction, take_margin
+from rollstave.vocabulary import problems as kinds
 
 _FRAME = re.compile(rf"[-|:*]+|(?<=\|)[oO•]|[oO•](?=\|)|(?<=\|)\s+{LETTER}\d?\s?(?=\|)")
 
@@ -62,12 +65,13 @@ def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> N
     slots = cut(rows, state.problems)
     for habit in state.habits[At.MEASURES]:
         slots = habit.rule(state, slots) or slots
-    found = [_cells(state, slot) for slot in slots]
+    found = [CellsRead() if _says_again(state, slot) else _cells(state, slot) for slot in slots]
     straighten(found, slots, state.problems)
     measures = [
         _measure(state, slot, cells, len(tune.measures) + i)
         for i, (slot, cells) in enumerate(zip(slots, found, strict=True))
     ]
+    measures = _played_again(state, slots, measures)
     remarks = pointing.remarks(under)
     said = {line.number for remark in remarks for line, _, _ in remark.pieces}
     words = [*state.over, *_words_under(state, [u for u in under if u.number not in said])]
@@ -143,6 +147,46 @@ def _claim_frame(state: ReadingState, row: Row) -> None:
     state.ledger.claim(row.line, 0, row.start, Use.LABEL)
     for run in _FRAME.finditer(row.line.text, row.start, row.end):
         state.ledger.claim(row.line, run.start(), run.end(), Use.MUSIC)
+
+
+_AGAIN = re.compile(r"[-. ]*%[-. ]*")  # the measure before once more
+_NOTHING = re.compile(r"[-. ]*")
+
+
+def _says_again(state: ReadingState, slot: Slot) -> bool:
+    """True for a measure that holds nothing but ``%``: the measure before it once more."""
+    signs = [cell for cell in slot.cells if "%" in cell.text]
+    if not signs or "%" in state.signs.meanings:
+        return False
+    if not all((_AGAIN if c in signs else _NOTHING).fullmatch(c.text) for c in slot.cells):
+        return False
+    for cell in slot.cells:
+        state.ledger.claim(cell.row.line, cell.start, cell.end, Use.MUSIC)
+    return True
+
+
+def _played_again(
+    state: ReadingState, slots: Sequence[Slot], measures: Sequence[GridMeasure]
+) -> list[GridMeasure]:
+    """The measures of a system with the notes of the one before in those that say ``%``."""
+    result: list[GridMeasure] = []
+    for slot, measure in zip(slots, measures, strict=True):
+        sign = next((cell for cell in slot.cells if "%" in cell.text), None)
+        if sign is None or measure.columns:
+            result.append(measure)
+            continue
+        before = result[-1] if result else next(iter(state.tune.measures[-1:]), None)
+        if before is None:
+            at = sign.start + sign.text.index("%")
+            state.problems.add(
+                kinds.UNREAD,
+                "'%' repeats the measure before it, and there is none; it is left out of the music",
+                sign.row.line.place(at),
+            )
+            result.append(measure)
+            continue
+        result.append(replace(measure, columns=before.columns, width=before.width))
+    return result
 
 
 def _cells(state: ReadingState, slot: Slot) -> CellsRead:

@@ -62,6 +62,9 @@ BARS_DIFFER = ProblemKind("bars-differ", _WARNING, "The rows of a system have di
 ROWS_OUT_OF_STEP = ProblemKind(
     "rows-out-of-step", _WARNING, "The rows of a system do not end together."
 )
+OWN_PEG = ProblemKind(
+    "own-peg", _WARNING, "Frets of the short string are read as counted from its own peg."
+)
 COLUMN_BESIDE = ProblemKind(
     "column-beside", _WARNING, "A note stands a column beside the one that it is read in."
 )
@@ -81,7 +84,12 @@ METER_IN_ROWS = ProblemKind(
 # Notes as typed ------------------------------------------------------------------------------
 
 LETTER_FOR_ZERO = ProblemKind("letter-for-zero", _NOTICE, "The letter o is read as the figure 0.")
-TWO_NOTES = ProblemKind("two-notes", _NOTICE, "Figures side by side are read as several notes.")
+TWO_NOTES = ProblemKind(
+    "two-notes",
+    _NOTICE,
+    "Figures side by side are read as several notes.",
+    also=(_WARNING,),
+)
 CLOSE_CALL = ProblemKind(
     "close-call", _NOTICE, "Figures side by side might be one note or several."
 )

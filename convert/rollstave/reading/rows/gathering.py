@@ -6,6 +6,7 @@ is typed in another way is put right by the habits (``stages.HABITS``) and by no
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from rollstave.reading.page.decode import Line
@@ -55,7 +56,7 @@ def _runs(lines: Sequence[Line], rows: Sequence[Row | None]) -> list[Run]:
         while end < len(lines) and (row := rows[end]) is not None:
             found.append(row)
             end += 1
-        if found and not _ruler(found):
+        if found and not _ruler(found) and not _of_table(lines, index, end, found):
             runs.append(Run(index, tuple(found)))
         index = max(end, index + 1)
     return runs
@@ -64,6 +65,18 @@ def _runs(lines: Sequence[Line], rows: Sequence[Row | None]) -> list[Run]:
 def _ruler(rows: Sequence[Row]) -> bool:
     """True for a line or two of dashes that divide a text: no label, no bar, no fret."""
     return len(rows) < 3 and not any(row.label or "|" in row.body or row.figures for row in rows)
+
+
+_CELL_WITH_WORDS = re.compile(r"\s*\|.*[A-Za-z]{2}.*\|")
+
+
+def _of_table(lines: Sequence[Line], start: int, end: int, rows: Sequence[Row]) -> bool:
+    """True for the line of dashes and bars under the head of a table of words."""
+    if len(rows) > 1 or rows[0].label or rows[0].figures or not start or end == len(lines):
+        return False
+    beside = lines[start - 1].text, lines[end].text
+    bars = rows[0].line.text.count("|")
+    return all(_CELL_WITH_WORDS.match(text) and text.count("|") == bars for text in beside)
 
 
 def _together(state: ReadingState, runs: Sequence[Run]) -> list[list[Run]]:

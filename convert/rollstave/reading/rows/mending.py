@@ -9,41 +9,82 @@ from msgspec.structs import replace
 
 from rollstave.instruments.instrument import Instrument
 from rollstave.patterns import rare
+from rollstave.reading.rows.fills import bars_in
 from rollstave.reading.rows.records import Row, without_octave
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
+_PIECES = (2, 3, 4)  # lines that a row may have been cut into
+_LONG = 60  # characters of a line that a mail program may have cut
+_END = re.compile(r"[-|:\d]{0,7}[-|]\s*")
 _LONGEST_SIGN = 9  # characters of a bracket over a triplet
 
 
 def wrapped(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
-    """Put rows together from segments, if every second line is the short end of the line before.
+    """Put rows together from the pieces that a mail program cut them into.
 
-    The sign of it: the lines before are all as long, reach no bar at their ends, and the short
-    ones have no labels and end with a bar.
+    The sign of it: the lines before the last piece are all as long, only the first has a label,
+    and the bars of the whole rows stand under one another, those of the pieces do not.
     """
     strings = state.instrument.strings
-    if len(rows) < 2 * strings or len(rows) % (2 * strings):
+    for pieces in _PIECES:
+        if len(rows) % (pieces * strings) or len(rows) < pieces * strings:
+            continue
+        whole = _put_together(rows, pieces)
+        if whole is None or not _in_step(whole, strings) or _in_step(rows, strings):
+            continue
+        state.problems.add(
+            kinds.WRAPPED,
+            "each row of this system goes on in the line after it, as mail programs wrap long "
+            "lines; the pieces are put together",
+            rows[0].line.place(rows[0].start),
+        )
+        return whole
+    return None
+
+
+def ends_of_wrapped_rows(state: ReadingState) -> None:
+    """Take a few dashes under a long row for its end, which a mail program wrapped."""
+    rows = state.rows
+    for index in range(1, len(rows)):
+        above, text = rows[index - 1], state.lines[index].text
+        if rows[index] is not None or above is None or len(above.line.text) < _LONG:
+            continue
+        if _END.fullmatch(text):
+            rows[index] = Row(line=state.lines[index], label="", start=0, end=len(text))
+
+
+def _put_together(rows: Sequence[Row], pieces: int) -> list[Row] | None:
+    """The rows, each from so many of those typed, or None if they are no pieces."""
+    starts = rows[0::pieces]
+    later = [row for index, row in enumerate(rows) if index % pieces]
+    full = [row for index, row in enumerate(rows) if (index + 1) % pieces]
+    lengths = {len(row.line.text) for row in full}
+    if len(lengths) > 1 or any(row.label or row.start for row in later):
         return None
-    longs, shorts = rows[0::2], rows[1::2]
-    lengths = {len(row.line.text) for row in longs}
-    if len(lengths) > 1 or any(row.body.rstrip().endswith("|") for row in longs):
+    if any(row.label for row in starts) and not all(row.label for row in starts):
         return None
-    if any(row.label for row in shorts) or not all(
-        row.label or row.body[0] == "|" for row in longs
-    ):
+    if max(len(row.line.text) for row in rows[pieces - 1 :: pieces]) > max(lengths):
         return None
-    if not all(row.body.rstrip().endswith("|") for row in shorts):
-        return None
-    if max(len(row.line.text) for row in shorts) >= min(lengths):
-        return None
-    state.problems.add(
-        kinds.WRAPPED,
-        "each row of this system goes on in the line after it, as mail programs wrap long "
-        "lines; the pieces are put together",
-        rows[0].line.place(rows[0].start),
-    )
-    return [_joined(a, b) for a, b in zip(longs, shorts, strict=True)]
+    whole = []
+    for start in range(0, len(rows), pieces):
+        row = rows[start + pieces - 1]
+        for piece in reversed(rows[start : start + pieces - 1]):
+            row = _joined(piece, row)
+        whole.append(row)
+    return whole
+
+
+def _in_step(rows: Sequence[Row], strings: int) -> bool:
+    """True if each system has its bars in the same columns; a row may be cut short."""
+    for start in range(0, len(rows), strings):
+        columns = [bars_in(row.line.text) for row in rows[start : start + strings]]
+        longest = max(columns, key=len)
+        if not longest or any(found != longest[: len(found)] for found in columns):
+            return False
+        if sum(found == longest for found in columns) < strings - 1:
+            return False
+    return True
 
 
 def extra_rows(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:

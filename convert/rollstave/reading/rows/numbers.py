@@ -10,11 +10,12 @@ import re
 from bisect import bisect_left
 from collections.abc import Sequence
 
-from rollstave.problems import ProblemList
+from rollstave.problems import ProblemList, Severity
 from rollstave.reading.rows.records import DigitStyle, Row
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
+_RUN = re.compile(r"(?<!\d)\d{3}(?!\d)")
 _FRET = re.compile(r"0|[1-9]\d*")
 _CLOSE_TYPING = 0.15  # share of notes with a note in the next column that makes a dense typist
 _REACH = 4  # frets that a hand spans without moving (common practice)
@@ -34,6 +35,10 @@ def digit_style_of(
 ) -> DigitStyle:
     """How the rows of some systems, for a neck with so many frets, type their frets."""
     found = DigitStyle(_is_dense(systems))
+    for rows in systems:
+        for row in rows:
+            for match in _RUN.finditer(row.line.text, row.start, row.end):
+                _split_run(row, match, last_fret, found, problems)
     if found.dense:
         for rows in systems:
             singles, doubles = _numbers(rows, found, problems)
@@ -42,22 +47,38 @@ def digit_style_of(
     return found
 
 
+def _split_run(
+    row: Row, match: re.Match[str], last_fret: int, found: DigitStyle, problems: ProblemList
+) -> None:
+    """Read three figures side by side as three notes, as a triplet is typed. How long they are,
+    and whether two of them are one fret, may be doubted: a warning, but of a dense typist."""
+    places = [row.line.place(i) for i in range(match.start(), match.end())]
+    # The same figure three times is likelier a slip of the keyboard.
+    if (places[0].line, places[0].column) in found.split or len(set(match[0])) == 1:
+        return
+    found.split.update((p.line, p.column) for p in places[:-1])
+    doubtful = any(10 <= int(match[0][i : i + 2]) <= last_fret for i in (0, 1))
+    problems.add(
+        kinds.TWO_NOTES,
+        f"{match[0]} is read as 3 notes, since no fret is written so"
+        + ("; two of its figures may be one fret: type a dash between them" if doubtful else ""),
+        places[0],
+        Severity.NOTICE if found.dense and not doubtful else Severity.WARNING,
+    )
+
+
 def _is_dense(systems: Sequence[Sequence[Row]]) -> bool:
     notes = close = 0
     for rows in systems:
-        singles = {
-            match.start() - row.start
-            for row in rows
-            for match in _FRET.finditer(row.line.text, row.start, row.end)
-            if len(match[0]) == 1
-        }
-        wide = {
-            match.start() - row.start + offset
-            for row in rows
-            for match in _FRET.finditer(row.line.text, row.start, row.end)
-            if len(match[0]) > 1
-            for offset in range(-1, len(match[0]) + 1)
-        }
+        singles: set[int] = set()
+        wide: set[int] = set()
+        for row in rows:
+            for match in _FRET.finditer(row.line.text, row.start, row.end):
+                start, end = match.span()
+                if end - start == 1:
+                    singles.add(start - row.start)
+                else:
+                    wide.update(range(start - row.start - 1, end - row.start + 1))
         plain = singles - wide
         notes += len(plain)
         close += sum(1 for column in plain if column + 1 in singles)
