@@ -37,7 +37,8 @@ def words_over_system(state: ReadingState, index: int) -> bool:
     if not leads_to_rows(state, index) or not (words := words_of(line, attach.ABOVE)):
         return False
     # A lone letter is a section's name unless it stands over a system's own bars.
-    if len(line.text.split()) == 1 and read_section(line) and words[0][1].start < 2:
+    alone = len(line.text.split()) == 1 or all(kind is LineKind.JUMPS for kind, _ in words)
+    if alone and read_section(line) and words[0][1].start < 2:
         return False
     if words[0][0] is not LineKind.STEMS:  # it may be no more than bars: the system tells
         state.ledger.claim_line(line, Use.WORD)
@@ -74,6 +75,9 @@ def rows_after(state: ReadingState, index: int) -> int | None:
 def leads_to_rows(state: ReadingState, index: int) -> bool:
     """True if only lines that may stand over a system lie between here and the next rows."""
     lines = state.lines
+    # Words to sing may stand between the chords and the rows.
+    here = attach.classify(lines[index], attach.CHORDS)
+    sung = here is not None and len(here[1]) > 1
     for later in range(index + 1, min(index + 1 + _MOST_LINES_OVER, len(lines))):
         if later in state.in_block:
             return True
@@ -81,5 +85,5 @@ def leads_to_rows(state: ReadingState, index: int) -> bool:
         if line.blank:
             return False
         if words_of(line, attach.ABOVE) is None and not titles.is_ruler(line):
-            return False
+            return sung and later + 1 in state.in_block and attach.is_spread(line)
     return False
