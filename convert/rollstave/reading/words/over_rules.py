@@ -75,9 +75,6 @@ def rows_after(state: ReadingState, index: int) -> int | None:
 def leads_to_rows(state: ReadingState, index: int) -> bool:
     """True if only lines that may stand over a system lie between here and the next rows."""
     lines = state.lines
-    # Words to sing may stand between the chords and the rows.
-    here = attach.classify(lines[index], attach.CHORDS)
-    sung = here is not None and len(here[1]) > 1
     for later in range(index + 1, min(index + 1 + _MOST_LINES_OVER, len(lines))):
         if later in state.in_block:
             return True
@@ -85,5 +82,8 @@ def leads_to_rows(state: ReadingState, index: int) -> bool:
         if line.blank:
             return False
         if words_of(line, attach.ABOVE) is None and not titles.is_ruler(line):
-            return sung and later + 1 in state.in_block and attach.is_spread(line)
+            # Words to sing may stand between the chords and the rows.
+            sung = later + 1 in state.in_block and attach.is_spread(line)
+            here = attach.classify(lines[index], attach.CHORDS) if sung else None
+            return here is not None and len(here[1]) > 1
     return False
