@@ -58,6 +58,8 @@ EXCEPTIONS = {
     ("writing.text.document", "reading.page.decode"),
     ("writing.text.document", "reading.words.headings"),
     ("writing.text.document", "reading.words.section_names"),
+    ("writing.text.document", "reading.words.title_line"),
+    ("writing.text.document", "reading.words.titles"),
 }
 
 

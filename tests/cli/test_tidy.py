@@ -157,3 +157,26 @@ def test_a_musicxml_file_becomes_a_tab(messy: Path) -> None:
     assert result.exit_code == 0, result.output
     one = rollstave.read(out / "gull.txt")[0].score
     assert essence(one) == essence(rollstave.read(messy)[0].score)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "That was Otter's Moonlight, key of G, as they play it there.",
+        "G tuning  *  4/4  *  as I play it",
+        "play A twice, B twice",
+        "First learn the low part - it is easier",
+    ],
+)
+def test_words_keep_their_order_and_meaning(tmp_path: Path, words: str) -> None:
+    """The proof holds for words that speak of headings and parts: nothing speaks against it."""
+    rows = "|---0---0|---0---0|\n|-0---0--|-0---0--|\n|0---0---|0---2---|\n"
+    rows += "|--------|--------|\n|--0---0-|--0---0-|\n"
+    path = tmp_path / "bell.txt"
+    path.write_text(
+        f"Ferry Bell\nTuning: gDGBD\nTime: 4/4\n\n{words}\n\nA part\n{rows}\n"
+        f"Softly now.\n\nB part\n{rows}\nIt is late.\n"
+    )
+    result = CliRunner().invoke(main, ["tidy", str(path)])
+    assert result.exit_code == 0, result.output
+    assert "tidied" in result.output

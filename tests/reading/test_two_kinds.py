@@ -65,3 +65,25 @@ def test_sentences_are_no_signs(words: str) -> None:
     score = _score(words)
     assert not any(m.fine or m.coda for m in score.measures)
     assert words in score.notes
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "  Fer- ry- man     wait by the       wa- ter",
+        "  Larks     are    up and  away      from me",
+    ],
+)
+def test_words_to_sing_between_chords_and_rows(words: str) -> None:
+    score = _score(f" G                C                D7\n{words}")
+    found = [[c.text for c in m.chords if not c.inferred] for m in score.measures]
+    assert found == [["G"], ["C"], ["D7"]]
+    assert words.strip() in score.notes
+
+
+@pytest.mark.parametrize("remark", ["(let it ring)", "(slowly here)"])
+@pytest.mark.parametrize("gap", [" ", "   "])
+def test_a_remark_behind_letters(remark: str, gap: str) -> None:
+    score = _score(below=f" T I M T M I T M  P       br       T I M T M I T M{gap}{remark}")
+    assert score.notes == (remark,)
+    assert score.measures[1].events[1].brush

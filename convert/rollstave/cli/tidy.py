@@ -134,6 +134,7 @@ def _write(path: Path, before: bytes, after: bytes, doubtful: bool) -> bool:
 def _rewritten(tunes: tuple[Tune, ...], width: int) -> tuple[str, list[str]]:
     """The text of all tunes, and what speaks against writing it, each with its place."""
     from rollstave.api import read
+    from rollstave.deciding.playback import play_order
     from rollstave.problems import Severity, TabError
     from rollstave.score.compare import first_difference
     from rollstave.writing.text import write_text
@@ -159,6 +160,10 @@ def _rewritten(tunes: tuple[Tune, ...], width: int) -> tuple[str, list[str]]:
     for one, other in zip(tunes, again, strict=False):
         if where := first_difference(one.score, other.score):
             doubts.append(f": tidied, {where} of {one.score.title!r} would be read differently")
+        elif play_order(one.score.measures) != play_order(other.score.measures):
+            doubts.append(f": tidied, {one.score.title!r} would be played in another order")
+        elif one.score.notes != other.score.notes:
+            doubts.append(f": tidied, the words of {one.score.title!r} would change their order")
     return text, doubts
 
 

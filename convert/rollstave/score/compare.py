@@ -45,6 +45,8 @@ AS_SEEN: dict[tuple[type[Struct], str], Callable[[Any], object]] = {
     (Score, "notes"): lambda score: tuple(sorted(score.notes)),
     # A bar at the left is the one at the right of the measure before, but where it opens a repeat.
     (Measure, "left"): lambda measure: measure.left is Bar.REPEAT_START,
+    # Where no bar was drawn between two measures, clean typing draws a plain one.
+    (Measure, "right"): lambda measure: Bar.SINGLE if measure.right is Bar.NONE else measure.right,
     (Measure, "chords"): lambda measure: tuple(c for c in measure.chords if not c.inferred),
     (Note, "finger"): lambda note: None if note.inferred_finger else note.finger,
 }

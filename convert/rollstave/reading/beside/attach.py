@@ -299,9 +299,16 @@ def remark_behind(line: Line) -> int | None:
     None. Letters in brackets may be chords or fingers; a remark has words."""
     text = line.text.rstrip()
     start = text.rfind("(")
-    if start < 3 or not text.endswith(")") or text[start - 2 : start].strip():
+    if start < 3 or not text.endswith(")") or text[start - 1 : start].strip():
         return None
     return start if any(len(word) > 3 for word in text[start + 1 : -1].split()) else None
+
+
+def is_spread(line: Line) -> bool:
+    """True for words that are spread out over notes: wide gaps between them, or hyphens."""
+    text = line.text.strip()
+    gaps = len(re.findall(r"\S {2,}(?=\S)", text)) + len(re.findall(r"\w- +\w", text))
+    return gaps > 1 and any(c.isalpha() for c in text)
 
 
 def lyrics(line: Line) -> list[Word]:

@@ -104,6 +104,8 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
     tune = state.tune
     for heading in found:
         if heading.key == REMARK:
+            if not any(map(str.isalnum, heading.text)):  # what stood between headings
+                continue
             tune.notes.append(FreeText(heading.text, heading.place, len(tune.measures)))
             continue
         if heading.key == "title" and tune.title_guessed:

@@ -36,7 +36,8 @@ def words_over_system(state: ReadingState, index: int) -> bool:
     if not leads_to_rows(state, index) or not (words := words_of(line, attach.ABOVE)):
         return False
     # A lone letter is a section's name unless it stands over a system's own bars.
-    if len(line.text.split()) == 1 and read_section(line) and words[0][1].start < 2:
+    alone = len(line.text.split()) == 1 or all(kind is LineKind.JUMPS for kind, _ in words)
+    if alone and read_section(line) and words[0][1].start < 2:
         return False
     if words[0][0] is not LineKind.STEMS:  # it may be no more than bars: the system tells
         state.ledger.claim_line(line, Use.WORD)
@@ -80,5 +81,8 @@ def leads_to_rows(state: ReadingState, index: int) -> bool:
         if line.blank:
             return False
         if words_of(line, attach.ABOVE) is None and not titles.is_ruler(line):
-            return False
+            # Words to sing may stand between the chords and the rows.
+            sung = later + 1 in state.in_block and attach.is_spread(line)
+            here = attach.classify(lines[index], attach.CHORDS) if sung else None
+            return here is not None and len(here[1]) > 1
     return False

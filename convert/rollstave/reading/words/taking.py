@@ -10,6 +10,8 @@ from rollstave.reading.words.directions import BEFORE, Direction, read_direction
 from rollstave.reading.words.section_names import read_section
 from rollstave.vocabulary import problems as kinds
 
+_BETWEEN = "*-~_=•·|/,; "
+
 
 def indent(line: Line) -> int:
     """Where the first word of a line begins."""
@@ -18,6 +20,9 @@ def indent(line: Line) -> int:
 
 def note(state: ReadingState, line: Line, start: int, text: str) -> None:
     """Keep the words ``text``, which stand at ``line.text[start:]``."""
+    if 0 < len(text) < 3 and not text.strip(_BETWEEN):  # a sign that stood between other words
+        state.ledger.claim(line, start, start + len(text), Use.FRAME)
+        return
     text = line.words(start, start + len(text)) if line.continued is None else text
     state.ledger.claim(line, start, start + len(text), Use.TEXT)
     state.tune.notes.append(FreeText(text, line.place(start), len(state.tune.measures)))

@@ -16,6 +16,8 @@ from rollstave.grid.typed import Bar, LegendSign
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.section_names import read_section
+from rollstave.reading.words.title_line import split_title
+from rollstave.reading.words.titles import LONGEST_LINE
 from rollstave.score.records import Event, Measure, Score
 from rollstave.vocabulary.signs import Signs, says, signs_of
 from rollstave.writing.headings import typed_headings
@@ -61,6 +63,8 @@ def _note(text: str, signs: Sequence[LegendSign]) -> str:
         return text
     line = Line(1, text, text)
     looks_else = "|" in text or "--" in text or read_headings(line, head=True) is not None
+    if not looks_else and len(text) <= LONGEST_LINE:  # headings behind other words
+        looks_else = bool(split_title(line, 0, text)[1])
     return f"Remark: {text}" if looks_else else text
 
 
