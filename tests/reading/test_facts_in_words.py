@@ -208,3 +208,34 @@ def test_a_packet_has_a_title_of_its_own() -> None:
         f"3) Mudflat\nTuning: gDGCD\n{TAB}"
     )
     assert [t.score.title for t in tunes] == ["Nettle Hill", "Quay Bell", "Mudflat"]
+
+
+def test_headings_at_the_end_of_a_file() -> None:
+    tab = "\n".join(line.strip() for line in TAB.splitlines())
+    for end in (
+        "Nettle Hill\nTuning: gDGCD\nTime: 3/4",
+        "That was NETTLE HILL, sawmill tuning, 3/4.",
+    ):
+        (tune,) = rollstave.read(f"{tab}\n\n{end}\n")
+        assert tune.score.title.casefold() == "nettle hill"
+        assert str(tune.score.meter) == "3/4"
+        assert tune.score.setup.tuning.written == "gDGCD"
+        assert "no-measures" not in [p.code for p in tune.problems]
+
+
+def test_a_tempo_that_is_about_right_and_a_minor_key() -> None:
+    found = said(read("Nettle Hill, 4/4, ca. 96"))
+    assert found["tempo"] == "96"
+    found = said(read("Nettle Hill - gDGCD, 4/4, Gm"))
+    assert found["key"] == "G minor"
+
+
+@pytest.mark.parametrize(
+    "head",
+    [
+        "To: the class\nDate: 1 May",
+    ],
+)
+def test_no_date_of_a_mail_is_a_title(head: str) -> None:
+    tune = read(f"{head}\n\nHere it is, Pickerel Weir, out of my old notebook. Play it slow.\n")
+    assert tune.score.title == "Pickerel Weir"

@@ -227,7 +227,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
             rf"(?:{_METRONOME})?(?P<v>{_NOTE_VALUE}\s*=\s*{_ABOUT}\d+(?:\s*bpm)?)",
             rf"{_METRONOME}(?P<v>{_ABOUT}\d+)",
         ),
-        at_the_head=(r"=\s*(?P<v>\d{2,3})",),
+        at_the_head=(r"=\s*(?P<v>\d{2,3})", r"(?:ca?\.|circa|approx\.)\s*(?P<v>\d{2,3})"),
         short=True,
         only_words=False,
         stands=None,

@@ -17,6 +17,7 @@ from rollstave.reading.words.tuning_words import are_letters
 _QUOTES = re.compile(r"""^(["'])(?P<inside>.*\S)\1$""")
 # "Nettle Hill by Mara Quay", with the name in capitals.
 _BY = re.compile(r"(?P<title>\S.*\S)\s+by\s+(?P<name>[A-Z][\w.'-]*(?:\s+[A-Z][\w.'-]*)+)$")
+_MINOR = re.compile(r"[A-G][#b♯♭]?m(?:in(?:or)?)?$")  # alone on a line it would be a chord
 # "Bass part for "Nettle Hill" - 4/4": what is in quotes is the title, whatever stands around it.
 _IN_QUOTES = re.compile(
     r"""(?P<before>(?:[^"“]{0,30}\b(?:for|of|tab|part)\s*[:-]?\s+)?)["“](?P<inside>[^"“”]*\w[^"“”]*)["”]"""
@@ -127,6 +128,8 @@ def _is_open(text: str) -> bool:
 def _understood(line: Line, start: int, piece: Piece) -> list[Heading] | None:
     if _only_instrument()(piece.text):
         return [Heading(REMARK, piece.text, line.place(start + piece.start))]
+    if _MINOR.match(piece.text):
+        return [Heading("key", piece.text, line.place(start + piece.start))]
     if found := bare_heading(line, start + piece.start, piece.text):
         return [found]
     # With a keyword and a colon; blanks before, so that places stay right.
