@@ -167,3 +167,75 @@ def test_a_sentence_under_the_tab_names_the_tune() -> None:
 def test_a_title_of_its_own_line_is_not_questioned() -> None:
     tune = read("Nettle Hill\n\nHe told me it was called Rope and Anchor before the war.\n")
     assert tune.score.title == "Nettle Hill"
+
+
+# The line of a title in all dresses, its title, and what else it says.
+DRESSES: tuple[tuple[str, str, dict[str, object]], ...] = (
+    ("TAB - Nettle Hill", "Nettle Hill", {}),
+    ("Tab: Nettle Hill", "Nettle Hill", {}),
+    ("Title: Nettle Hill", "Nettle Hill", {}),
+    ("**Title:** Nettle Hill", "Nettle Hill", {}),
+    ("3. Nettle Hill", "Nettle Hill", {}),
+    ("2) Nettle Hill", "Nettle Hill", {}),
+    ("No. 7 Nettle Hill", "Nettle Hill", {}),
+    ("No. 7: Nettle Hill", "Nettle Hill", {}),
+    ("7 Geese on a Gate", "7 Geese on a Gate", {}),
+    (">>>  Nettle Hill  <<<", "Nettle Hill", {}),
+    ("N E T T L E   H I L L", "NETTLE HILL", {}),
+    ('SONG: "Row, Wilmot"        banjo, sawmill, 6/8', "Row, Wilmot", {"time": "6/8"}),
+    ('Banjo part for "Nettle Hill" - 3/4', "Nettle Hill", {"time": "3/4"}),
+    ("Nettle Hill    banjo   2/4   strummed", "Nettle Hill", {"time": "2/4"}),
+    ("Nettle Hill, a slip jig (9/8), tuned gDGCD", "Nettle Hill", {"tuning": "gDGCD"}),
+    ("Nettle Hill - solo banjo, C tuning", "Nettle Hill", {"tuning": "gCGBD"}),
+    ("Banjo on the Hill", "Banjo on the Hill", {}),
+    ("5-string banjo (gDGCD), slow\nNETTLE HILL", "NETTLE HILL", {"tuning": "gDGCD"}),
+    ('Banjo with a skin head, as it ought to be!\n"Nettle Hill" -- slow', "Nettle Hill", {}),
+    ("Nettle Hill\n**Time:** 3/4", "Nettle Hill", {"time": "3/4"}),
+    ("Nettle Hill\n**Tuning**: gDGCD", "Nettle Hill", {"tuning": "gDGCD"}),
+)
+
+
+@pytest.mark.parametrize(("head", "title", "meant"), DRESSES, ids=[head for head, _, _ in DRESSES])
+def test_titles_in_all_dresses(head: str, title: str, meant: dict[str, object]) -> None:
+    found = said(read(head))
+    assert found["title"] == title
+    assert {key: found.get(key) for key in meant} == meant
+
+
+def test_a_packet_has_a_title_of_its_own() -> None:
+    tunes = rollstave.read(
+        f"Three easy tunes\n================\n\n1) Nettle Hill\n{TAB}\n2) Quay Bell\n{TAB}\n"
+        f"3) Mudflat\nTuning: gDGCD\n{TAB}"
+    )
+    assert [t.score.title for t in tunes] == ["Nettle Hill", "Quay Bell", "Mudflat"]
+
+
+def test_headings_at_the_end_of_a_file() -> None:
+    tab = "\n".join(line.strip() for line in TAB.splitlines())
+    for end in (
+        "Nettle Hill\nTuning: gDGCD\nTime: 3/4",
+        "That was NETTLE HILL, sawmill tuning, 3/4.",
+    ):
+        (tune,) = rollstave.read(f"{tab}\n\n{end}\n")
+        assert tune.score.title.casefold() == "nettle hill"
+        assert str(tune.score.meter) == "3/4"
+        assert tune.score.setup.tuning.written == "gDGCD"
+        assert "no-measures" not in [p.code for p in tune.problems]
+
+
+def test_a_tempo_that_is_about_right_and_a_minor_key() -> None:
+    found = said(read("Nettle Hill, 4/4, ca. 96"))
+    assert found["tempo"] == "96"
+    found = said(read("Nettle Hill - gDGCD, 4/4, Gm"))
+    assert found["key"] == "G minor"
+
+
+@pytest.mark.parametrize(
+    "head",
+    [
+        "To: the class\nDate: 1 May",
+    ],
+)
+def test_no_date_of_a_mail_is_a_title(head: str) -> None:
+    tune = read(f"{head}\n\nHere it is, Pickerel Weir, out of my old notebook. Play it slow.\n")
+    assert tune.score.title == "Pickerel Weir"

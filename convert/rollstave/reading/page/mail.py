@@ -12,7 +12,7 @@ from rollstave.reading.state import ReadingState
 
 # Header fields of mail and news (RFC 5322 and 5536), from memory.
 _FIELD = re.compile(
-    r"(?P<name>From|To|Cc|Bcc|Subject|Date|Sent|Reply-To|Message-I[dD]|Newsgroups|Sender|Lines"
+    r"(?P<name>From|To|Re|Cc|Bcc|Subject|Date|Sent|Reply-To|Message-I[dD]|Newsgroups|Sender|Lines"
     r"|Organi[sz]ation|X-[\w-]+|M[Ii][Mm][Ee]-Version|Content-[\w-]+|Return-Path|Received|References"
     r"|In-Reply-To|Followup-To|Delivered-To|Distribution|Path|Xref|User-Agent|List-[\w-]+)"
     r":(?:\s+(?P<value>.*))?$"
@@ -52,12 +52,16 @@ def _is_header(lines: Sequence[Line]) -> bool:
     fields = {m["name"]: m["value"] or "" for line in lines if (m := _FIELD.match(line.text))}
     if len(fields) < 2:
         return False
-    return "Subject" in fields or any("@" in fields.get(name, "") for name in ("From", "To"))
+    if "Subject" in fields or {"To", "Re"} <= fields.keys() or {"From", "Re"} <= fields.keys():
+        return True
+    return {"To", "Date"} <= fields.keys() or any(
+        "@" in fields.get(name, "") for name in ("From", "To")
+    )
 
 
 def _blanked(line: Line, ledger: Ledger) -> Line:
     match = _FIELD.match(line.text)
-    if match is not None and match["name"] == "Subject" and match["value"]:
+    if match is not None and match["name"] in ("Subject", "Re") and match["value"]:
         start = match.start("value")
         if before := _BEFORE.match(line.text, start):
             start = before.end()

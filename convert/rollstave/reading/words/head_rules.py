@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import chain
+
+from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, Heading
 from rollstave.reading.ledger import Use
@@ -11,7 +14,7 @@ from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words import titles
 from rollstave.reading.words.headings import REMARK, read_headings
 from rollstave.reading.words.taking import indent, leftover, note
-from rollstave.reading.words.title_line import split_title
+from rollstave.reading.words.title_line import begins_with_instrument, split_title
 from rollstave.vocabulary import problems as kinds
 
 # What is believed behind words that are neither title nor heading.
@@ -40,7 +43,7 @@ def title_of_further_tune(state: ReadingState, index: int) -> bool:
         return False
     first = _title_text(state)
     if not (
-        titles.begins_tune(state.lines, index, titles.is_numbered(first))
+        titles.begins_tune(state.lines, index, state.tune.numbered)
         or titles.capitals_alike(state.lines, index, first)
     ):
         return False
@@ -102,7 +105,7 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
     if any(h.key == "title" for h in found) and state.tune.measures:
         _begin_tune(state, found[0].place.line)
     tune = state.tune
-    for heading in found:
+    for heading in chain.from_iterable(_with_its_own(state, heading) for heading in found):
         if heading.key == REMARK:
             if not any(map(str.isalnum, heading.text)):  # what stood between headings
                 continue
@@ -119,6 +122,19 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
                 f"a second heading for {heading.key} ({heading.text!r}); the first one counts",
                 heading.place,
             )
+
+
+def _with_its_own(state: ReadingState, heading: Heading) -> list[Heading]:
+    """A heading, and what else stands behind a title in quotes or before a wide gap."""
+    text = heading.text.strip()
+    if heading.key != "title" or not (text.startswith(('"', "“")) or "   " in text):
+        return [heading]
+    index = heading.place.line - state.first_line
+    if not 0 <= index < len(state.lines) or state.lines[index].number != heading.place.line:
+        return [heading]
+    line = state.lines[index]
+    title, more = split_title(line, max(0, line.text.find(text)), text)
+    return [replace(heading, text=title), *more]
 
 
 def _with_value(state: ReadingState, found: Sequence[Heading], index: int) -> list[Heading]:
@@ -140,8 +156,10 @@ def _with_value(state: ReadingState, found: Sequence[Heading], index: int) -> li
 def _take_title(state: ReadingState, line: Line) -> None:
     """Take the line of a title, with what else it says."""
     state.ledger.claim_line(line, Use.HEADING)
-    text = titles.undressed(line.text.strip())
-    title, more = split_title(line, line.text.find(text), text)
+    typed = line.text.strip()
+    text = titles.undressed(typed)
+    state.tune.numbered = titles.is_numbered(typed)
+    title, more = split_title(line, max(0, line.text.find(text)), text)
     if state.tune.title_guessed:
         forget_guess(state.tune, title)
     place = line.place(max(0, line.text.find(title)))
@@ -173,13 +191,31 @@ def _is_title(state: ReadingState, index: int) -> bool:
     if tune.measures or not titles.could_be_title(line):
         return False
     old = tune.title
+    text = line.text.strip()
+    if begins_with_instrument(text):
+        return False
     if old is None and not tune.headings and not tune.notes:
         return True
     if old is not None and not (tune.title_guessed and not titles.looks_named(old.text)):
-        return tune.title_guessed and _same(old.text, line.text)
-    if not titles.looks_named(titles.undressed(line.text.strip())):
+        return tune.title_guessed and (
+            _same(old.text, line.text) or (not tune.numbered and _is_first_of_many(state, index))
+        )
+    name, _ = split_title(line, line.text.find(text), titles.undressed(text))
+    if not titles.looks_named(name):
         return False
-    return (not tune.notes and old is None) or _alone(state, index)
+    loud = old is None and (text[0] in '"“' or (name.isupper() and len(name.split()) > 1))
+    return loud or (not tune.notes and old is None) or _alone(state, index)
+
+
+def _is_first_of_many(state: ReadingState, index: int) -> bool:
+    """True for a title with the number 1 where one with the number 2 follows after tab: what
+    stood above is the title of all."""
+    if titles.number_of(state.lines[index].text) != 1:
+        return False
+    first = next((at for at in sorted(state.block_at) if at > index), None)
+    return first is not None and any(
+        titles.number_of(line.text) == 2 for line in state.lines[first:]
+    )
 
 
 def _title_text(state: ReadingState) -> str:

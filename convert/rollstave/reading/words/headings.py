@@ -24,7 +24,7 @@ _REMARKS: tuple[str, ...] = (
     r"(?P<v>(?:(?:very|not too|a little)\s+)?(?:lively|slow(?:ly)?|fast|brisk(?:ly)?"
     r"|bright(?:ly)?|moderate(?:ly)?|moderato|andante|allegro|allegretto|steady|steadily|gently)\.?)",
     # A dance says something of the meter, but not how it is picked.
-    r"(?P<v>(?:slip\s+)?jig|reel|hornpipe|waltz|polka|mazurka|schottische|march|strathspey"
+    r"(?:an?\s+)?(?P<v>(?:slip\s+)?jig|reel|hornpipe|waltz|polka|mazurka|schottische|march|strathspey"
     r"|clog|fling|breakdown|minuet|quickstep|galop)",
 )
 # Before the word tuning stands the name of one, and letters may follow it.
@@ -43,7 +43,8 @@ def _ends(pattern: str) -> re.Pattern[str]:
 
 
 _KEYWORD = re.compile(
-    rf"(?<![\w#])(?:{_any_of(row.words for row in HEADINGS)})\s*[:=]\s*", re.IGNORECASE
+    rf"(?<![\w#])(?:{_any_of(row.words for row in HEADINGS)})(?:\*\*|__)?\s*[:=](?:\*\*|__)?\s*",
+    re.IGNORECASE,
 )
 # A dash in place of the colon, at the beginning of a line only: "Tuning - gDGCD".
 _DASHED = re.compile(

@@ -36,11 +36,16 @@ def _ways() -> tuple[tuple[re.Pattern[str], int], ...]:
     )
 
 
-def is_sentence(text: str) -> bool:
-    """True for words of which a good part is small and which speak to somebody."""
+def is_sentence(text: str, fewest: int = 5) -> bool:
+    """True for words, ``fewest`` or more, of which a good part is small and which speak to
+    somebody."""
     words = re.findall(r"[^\W\d_][\w']*", text)
     small = [w for w in words if w[0].islower() and w not in _SMALL.split("|")]
-    return len(words) > 4 and 2 * len(small) >= len(words) and _SPEAKS.search(text) is not None
+    return (
+        len(words) >= fewest
+        and 5 * len(small) >= 2 * len(words)
+        and _SPEAKS.search(text) is not None
+    )
 
 
 def named_in(text: str) -> list[tuple[str, int]]:

@@ -12,8 +12,9 @@ from collections.abc import Iterator, Sequence
 from functools import cache
 
 from msgspec import Struct
+from msgspec.structs import replace
 
-from rollstave.grid.typed import Heading
+from rollstave.grid.typed import FreeText, Heading
 from rollstave.problems import Severity
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState, TuneSoFar
@@ -43,6 +44,7 @@ class Words(Struct, frozen=True):
 
 def facts_in_words(state: ReadingState) -> None:
     """Take what the words of every tune say of it and no heading says."""
+    _join_headings_at_the_end(state)
     by_number: dict[int, Line] = {}
     for line in state.lines:
         by_number.setdefault(line.number, line)
@@ -57,6 +59,26 @@ def facts_in_words(state: ReadingState) -> None:
             for key in dict.fromkeys(said.key for said in SAID):
                 if not tune.has_heading(key):
                     _take(state, tune, words, key)
+
+
+def _join_headings_at_the_end(state: ReadingState) -> None:
+    """Give headings that stand under the only tab of a file to its tune, which has no title."""
+    if len(state.tunes) != 2:
+        return
+    tune, end = state.tunes
+    if not tune.measures or end.measures or tune.title is not None or end.directions:
+        return
+    after = len(tune.measures)
+    tune.notes.extend(replace(note, before_measure=after) for note in end.notes)
+    for heading in end.headings:
+        if heading.key == "title" and names.is_sentence(heading.text, 3):
+            tune.notes.append(FreeText(heading.text, heading.place, after))
+        elif not tune.has_heading(heading.key):
+            tune.headings.append(heading)
+        else:
+            tune.notes.append(FreeText(heading.text, heading.place, after))
+    tune.notes.sort(key=lambda note: (note.place.line, note.place.column))
+    state.tunes.pop()
 
 
 def _numbers(tune: TuneSoFar, before: int) -> Sequence[int]:

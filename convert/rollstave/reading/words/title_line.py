@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from functools import cache
 
 from msgspec.structs import replace
 
@@ -15,7 +17,20 @@ from rollstave.reading.words.tuning_words import are_letters
 _QUOTES = re.compile(r"""^(["'])(?P<inside>.*\S)\1$""")
 # "Nettle Hill by Mara Quay", with the name in capitals.
 _BY = re.compile(r"(?P<title>\S.*\S)\s+by\s+(?P<name>[A-Z][\w.'-]*(?:\s+[A-Z][\w.'-]*)+)$")
+_MINOR = re.compile(r"[A-G][#b♯♭]?m(?:in(?:or)?)?$")  # alone on a line it would be a chord
+# "Bass part for "Nettle Hill" - 4/4": what is in quotes is the title, whatever stands around it.
+_IN_QUOTES = re.compile(
+    r"""(?P<before>(?:[^"“]{0,30}\b(?:for|of|tab|part)\s*[:-]?\s+)?)["“](?P<inside>[^"“”]*\w[^"“”]*)["”]"""
+    r"(?P<rest>.*)"
+)
 _LONG_DASH = ("--", "---")
+# Which instruments there are besides is not asked: plugins are looked for where they are needed.
+_INSTRUMENTS = r"gtr\.?|uke|bass|guitar|ukulele|mandolin|banjo|dulcimer"
+# What may stand before an instrument and belongs to it.
+_KINDS = (
+    r"(?:(?:for|finger-?style|finger-?picked|flat-?picked|acoustic|electric|irish|soprano|baritone"
+    r"|tenor|solo|mountain|[456four]{1,4}[- ]string|five[- ]string|six[- ]string)\s+){0,3}"
+)
 # "Ropewalk Waltz 3/4", "Willow Gate gDGCD": the last word of a title says more.
 _METER_AT_END = re.compile(
     r"(?P<title>\S.*\S)\s+(?:in\s+)?(?P<last>\d{1,2}/(?:2|4|8|16))(?:\s+time)?$"
@@ -29,6 +44,8 @@ def split_title(line: Line, start: int, text: str) -> tuple[str, list[Heading]]:
     The title ends where something that is understood begins (a key, a tuning, a name after
     "by"), or at a long dash: what follows that is the source. Else all of it is title.
     """
+    if (quoted := _IN_QUOTES.fullmatch(text)) and quoted["rest"].lstrip()[:1] not in ("'", "?"):
+        return _with_quoted(line, start, quoted)
     found = pieces(text)
     end = next(
         (
@@ -68,11 +85,51 @@ def split_title(line: Line, start: int, text: str) -> tuple[str, list[Heading]]:
     return (quoted["inside"] if quoted else title), more
 
 
+def _with_quoted(line: Line, start: int, quoted: re.Match[str]) -> tuple[str, list[Heading]]:
+    """A title in quotes, and what is said around it."""
+    more: list[Heading] = []
+    if before := quoted["before"].strip(" :-"):
+        more.append(Heading(REMARK, before, line.place(start)))
+    at = start + quoted.start("rest")
+    for piece in pieces(quoted["rest"]):
+        key = "source" if piece.divider in _LONG_DASH else REMARK
+        more += _understood(line, at, piece) or [
+            Heading(key, piece.text, line.place(at + piece.start))
+        ]
+    return quoted["inside"].strip(), more
+
+
+def begins_with_instrument(text: str) -> bool:
+    """True for a line that begins with an instrument as no title does: ``Tenor banjo (CGDA)``."""
+    return _instrument_first()(text) is not None
+
+
+@cache
+def _instrument_first() -> Callable[[str], re.Match[str] | None]:
+    return re.compile(
+        rf"\W*{_KINDS}(?:{_INSTRUMENTS})(?:\s+(?:tab|part))?"
+        r"(?:\s*[(,:-]|\s{2,}|\s*$|\s+(?:with\s+an?\b|tuned\b|in\s+(?:standard|open|[A-G])\b))",
+        re.IGNORECASE,
+    ).match
+
+
+@cache
+def _only_instrument() -> Callable[[str], re.Match[str] | None]:
+    return re.compile(
+        rf"{_KINDS}(?:(?:{_INSTRUMENTS})(?:\s+(?:tab|part|solo))?|[456][- ]string)\.?$",
+        re.IGNORECASE,
+    ).match
+
+
 def _is_open(text: str) -> bool:
     return any(text.count(left) > text.count(right) for left, right in ("()", "[]"))
 
 
 def _understood(line: Line, start: int, piece: Piece) -> list[Heading] | None:
+    if _only_instrument()(piece.text):
+        return [Heading(REMARK, piece.text, line.place(start + piece.start))]
+    if _MINOR.match(piece.text):
+        return [Heading("key", piece.text, line.place(start + piece.start))]
     if found := bare_heading(line, start + piece.start, piece.text):
         return [found]
     # With a keyword and a colon; blanks before, so that places stay right.

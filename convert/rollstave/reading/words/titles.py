@@ -52,13 +52,25 @@ def looks_named(text: str) -> bool:
 
 _SHORTENED = re.compile(r"\b(?:trad|arr|jr|sr)\.$", re.IGNORECASE)
 _DRESS = re.compile(
-    r"^(?:(?i:re|fwd?):\s+|#+\s+|(?:[*=_~]+\s*)+|-{2,}\s*)|(?:\s*[*=_~#])+$|\s*-{2,}$"
+    r"^(?:(?i:re|fwd?|(?:banjo )?tab):\s+|TAB\s+-+\s+|#+\s+|(?:[*=_~]+\s*)+|>+ (?=.*<$)|-{2,}\s*)"
+    r"|(?:\s*[*=_~#<])+$|\s*-{2,}$"
 )
+# What counts the tunes of a file: "2) Nettle Hill", "No. 3 Nettle Hill".
+_COUNTED = re.compile(
+    r"^(?:(?i:tune|no\.?|nr\.?)\s*\d{1,3}\s*[.):]?\s+(?=[\"“]?[A-Z])|#?\d{1,3}\s*[.):]\s+(?=\D))"
+)
+_SPACED = re.compile(r"\w(?:\s+['’]?\w['’]?){3,}$")
 
 
 def undressed(text: str) -> str:
-    """A title without the signs that make it a title elsewhere: ``# Title``, ``*** Title ***``."""
-    return _DRESS.sub("", text).strip() or text
+    """A title without the signs that make it a title elsewhere, and without its number:
+    ``# Title``, ``*** Title ***``, ``2) Title``, ``T I T L E``."""
+    bare = _DRESS.sub("", text).strip() or text
+    bare = _COUNTED.sub("", bare)
+    if _SPACED.match(bare):
+        words = ("".join(word.split()) for word in re.split(r"\s{2,}", bare))
+        bare = " ".join(words)
+    return bare
 
 
 _CONTINUED = re.compile(r"[-,]? ?[(\[]?(?:cont(?:inued|\.|'d)?|ctd\.?)[)\]]?$", re.IGNORECASE)
@@ -71,6 +83,13 @@ def without_continued(text: str) -> str:
 
 def is_numbered(text: str) -> bool:
     return _NUMBERED.match(text) is not None
+
+
+def number_of(text: str) -> int | None:
+    """The number of a numbered title, or None."""
+    match = _NUMBERED.match(text)
+    found = re.search(r"\d+", match[0]) if match else None
+    return int(found[0]) if found else None
 
 
 def capitals_alike(lines: Sequence[Line], index: int, first: str) -> bool:
