@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rollstave.grid.typed import LineKind
 from rollstave.rhythm.columns import Reading, exact_reading, spread_reading
 from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.reasons import Why
@@ -83,6 +84,10 @@ def take_columns(state: State, spacing: Spacing) -> None:
         if index not in crooked or state.evidence[index].width in widths:
             state.found[index] = Found((reading.length, reading.onsets), EXACT, why)
     _match_ends(state, spacing)
+    for found, measure in zip(state.found, state.measures, strict=True):
+        # Counts that make no sense say something else than the columns.
+        if found and found.why.spacing and measure.attached(LineKind.COUNTS):
+            found.probability, found.sure = DOUBTED, False
 
 
 def _match_ends(state: State, spacing: Spacing) -> None:

@@ -9,7 +9,7 @@ from msgspec import Struct, field
 
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.care import Care
-from rollstave.rhythm.columns import near_readings, onsets_score, own_spacing
+from rollstave.rhythm.columns import is_paired, near_readings, onsets_score, own_spacing
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import local_factors, whole_factors
 from rollstave.rhythm.model_data import Pattern, RhythmData
@@ -20,6 +20,7 @@ _ODD_LENGTH = -6.0
 # Log probabilities of a gap that is typed without regard to time: most are two or three characters.
 _LOOSE, _TIGHT = log(0.35), log(0.1)
 _ROUNDED = 0.9  # share of gaps that are exact, at the most, in a spacing that is no whole number
+_SLIP = -6.0  # log probability that a 32nd place without its partner is meant
 _MOST = 40
 _HOPELESS = 12.0  # log odds against a reading that the rest of a tune cannot make up for
 
@@ -101,7 +102,8 @@ def pool_of(
         pattern = (reading.length, reading.onsets)
         if pattern not in have:
             usual = reading.length == length or evidence.opens or evidence.closes
-            pool.append((pattern, -6.0 if usual else -6.0 + _ODD_LENGTH))
+            prior = -6.0 if usual else -6.0 + _ODD_LENGTH
+            pool.append((pattern, prior if is_paired(pattern[1], pattern[0]) else prior + _SLIP))
             have.add(pattern)
     return pool
 
