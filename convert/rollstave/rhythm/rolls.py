@@ -41,12 +41,16 @@ class Rolls(Struct, frozen=True):
     slot: int
     length: int
 
+    @property
+    def all(self) -> list[tuple[Sequence[int | str], float]]:
+        return [*self.own, *self.named]
+
     def readings(self, evidence: Evidence) -> list[Pattern]:
         """The best alignment of a full measure with each roll."""
         slots = self.length // self.slot
         if not 2 <= evidence.count < slots:
             return []
-        found = {self._aligned(evidence, roll, slots) for roll, _ in (*self.own, *self.named)}
+        found = {self._aligned(evidence, roll, slots) for roll, _ in self.all}
         return sorted((self.length, tuple(o * self.slot for o in at)) for at in found)
 
     def scores(self, evidence: Evidence, patterns: Sequence[Pattern]) -> list[float]:
@@ -69,7 +73,7 @@ class Rolls(Struct, frozen=True):
         )
         best = max(
             share + sum(_struck(evidence, i, roll[slot]) for i, slot in enumerate(at))
-            for roll, share in (*self.own, *self.named)
+            for roll, share in self.all
         )
         return best + held
 

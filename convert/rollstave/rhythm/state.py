@@ -34,7 +34,8 @@ class Found(Struct):
 class State(Struct, dict=True):
     """One tune under one meter. ``counted`` are measures whose counts can be read in several
     ways; ``close``: notes are typed as close as they can be, so columns may be no columns;
-    ``doubtful``: nothing tells whether they are; ``ends_open``: columns are not taken at their
+    ``shaky``: so are they nearly, and no spacing explains all of them; ``doubtful``: nothing
+    tells whether they are; ``ends_open``: columns are not taken at their
     word at the ends of strains; ``others`` is evidence from elsewhere. Times are in ticks."""
 
     measures: Sequence[GridMeasure]
@@ -43,6 +44,7 @@ class State(Struct, dict=True):
     found: list[Found | None]
     counted: dict[int, list[Written]] = field(default_factory=dict)
     close: bool = False
+    shaky: bool = False
     doubtful: bool = False
     ends_open: bool = False
     others: Others = no_others
