@@ -267,7 +267,7 @@ class Group(Struct):
         return choice
 
 
-_HANDS, _ROLLED = 0.8, -4.0  # the weight of a tune's rolls, and the prior of what only they say
+_HANDS, _ROLLED = 1.0, -4.0  # the weight of a tune's rolls, and the prior of what only they say
 _VIEWS = 4  # differently typed members of a group whose columns are asked for readings
 _SAME = 0.9  # how often measures that strike the same have the same rhythm
 Part = tuple[list[int], list[float]]  # members, and log scores of their columns

@@ -27,7 +27,7 @@ _HELD, _HELD_PINCH = log(0.06), log(0.5)
 _NAMED = 0.1  # the share of rolls that have names beside the tune's own
 _MOST = 8  # orders of strings of a tune that are looked at
 # Log odds, against the best, of a reading between the slots, and of any at the least.
-_BETWEEN, _FLOOR = -6.0, -8.0
+_BETWEEN, _FLOOR = -9.0, -10.0
 _TIMES = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 _COUNTED_IN_SIX = {72}  # ticks of full measures with six slots
 
