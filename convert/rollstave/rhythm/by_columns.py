@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from rollstave.grid.typed import LineKind
 from rollstave.rhythm.columns import Reading, exact_reading, spread_reading
 from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.spacing import (
     Spacing,
     as_close_as_can_be,
+    nearly_close,
     rough_spacing,
     spacings,
     squeezed,
@@ -18,6 +20,7 @@ from rollstave.rhythm.timed import Source
 
 NEAT = 0.9  # share of measures that a spacing explains before columns are taken at their word
 _LOOSE = 0.42  # share from which columns are evidence at all
+_BEYOND_DOUBT = 0.97  # fit from which even notes that are about as close are typed in time
 EXACT = 0.998
 DOUBTED = 0.985  # the share that is right where what the columns say is in doubt
 
@@ -32,8 +35,9 @@ def find_spacing(state: State) -> Spacing | None:
     if not found or found[0].fit < _LOOSE:
         return None if close else rough_spacing(open_ones, state.length)
     by_order, in_time = told_by_gaps(open_ones) if close else (False, False)
+    state.shaky = found[0].fit < _BEYOND_DOUBT and nearly_close(open_ones)
     told = by_order - in_time
-    state.close = close and told == 0
+    state.close = state.shaky or (close and told == 0)
     verdict = told or squeezed(open_ones)
     if verdict > 0 or (verdict == 0 and not _ends_agree(state, found[0])):
         return None
@@ -83,6 +87,11 @@ def take_columns(state: State, spacing: Spacing) -> None:
         if index not in crooked or state.evidence[index].width in widths:
             state.found[index] = Found((reading.length, reading.onsets), EXACT, why)
     _match_ends(state, spacing)
+    for found, measure in zip(state.found, state.measures, strict=True):
+        # Counts that make no sense say something else than the columns.
+        doubted = state.shaky or bool(measure.attached(LineKind.COUNTS))
+        if found and found.why.spacing and doubted:
+            found.probability, found.sure = DOUBTED, False
 
 
 def _match_ends(state: State, spacing: Spacing) -> None:

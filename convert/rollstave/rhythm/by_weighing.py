@@ -18,6 +18,7 @@ from rollstave.rhythm.offered import Spoken, others_say
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.right_hand import ROLLING, fits_a_roll
 from rollstave.rhythm.roll_names import roll_name
+from rollstave.rhythm.rolls import is_of_the_tune
 from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
@@ -47,6 +48,7 @@ def weigh(state: State, spacing: Spacing | None) -> None:
         meter=state.name,
         length=state.length,
         mood=state.mood,
+        rolls=state.rolls,
     )
     for members in _groups(state, [index for index in left if index not in state.counted]):
         for choice in group.choices(members, spacing, care):
@@ -154,7 +156,11 @@ def _decide(
     mode = "columns" if spacing is not None else order_mode(state.hand, choice.evidence)
     counted = choice.members[0] in state.counted
     why = Why(Source.WRITTEN, "counts") if counted else _why(choice, best, spacing)
-    if also := spoken.reasons(choice, best):
+    rolls = state.rolls
+    also = spoken.reasons(choice, best)
+    if rolls and (named := rolls.describe(choice.evidence, choice.patterns[best])):
+        also = (named, *also)
+    if also:
         why = replace(why, also=also)
     others = [(choice.patterns[i], choice.odds[i]) for i in order[1:3] if choice.odds[i] >= _CLOSE]
     for member in choice.members:
@@ -163,9 +169,40 @@ def _decide(
             probability=calibrate(odds, data, mode),
             why=why,
             others=others,
-            sure=odds >= data.sure.get(mode, 1.0) and clear,
+            sure=odds >= data.sure.get(mode, 1.0)
+            and clear
+            and (spacing is not None or _told_by_hand(state, choice, best)),
             odds=odds,
         )
+
+
+def _told_by_hand(state: State, choice: Choice, best: int) -> bool:
+    """Whether order alone may make a reading sure: a full measure in which only pinches and
+    brushes are held, and that is a known roll if it is a roll at all."""
+    length, onsets = choice.patterns[best]
+    evidence = choice.evidence
+    if length != state.length or choice.members[0] in state.counted:
+        return length == state.length
+    if state.hand != ROLLING or state.rolls is None:
+        return True
+    slot = state.rolls.slot
+    ends = (*onsets[1:], length)
+    held = [kind for kind, a, b in zip(evidence.kinds, onsets, ends, strict=True) if b - a > slot]
+    if held:
+        return all(kind in "pb" for kind in held)
+    named = fits_a_roll(evidence) or is_of_the_tune(state.rolls, evidence)
+    return named and not _one_finger_twice(evidence)
+
+
+def _one_finger_twice(evidence: Evidence) -> bool:
+    """Whether a finger strikes two different notes of a string one after the other: no roll does,
+    a melody does."""
+    return any(
+        a == b and kind not in "lpb" and before not in "pb"
+        for a, b, before, kind in zip(
+            evidence.strings, evidence.strings[1:], evidence.kinds, evidence.kinds[1:], strict=False
+        )
+    )
 
 
 def _why(choice: Choice, best: int, spacing: Spacing | None) -> Why:

@@ -10,7 +10,7 @@ from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.short import rests_without_letter
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
-from rollstave.rhythm.written import Written, counted_beat, read_counts, read_letters
+from rollstave.rhythm.written import Written, counted_beat, read_counts, read_letters, sort_counts
 
 _WRITTEN, _BETWEEN, _TAUGHT, _PERHAPS_SHORT = 0.999, 0.99, 0.99, 0.85
 _LESS_PLAIN = -0.7  # log odds of a reading of counts that is not the plainest
@@ -20,6 +20,7 @@ def take_written(state: State) -> None:
     """Settle every measure whose rhythm is written in one way."""
     beat = counted_beat(state.measures, state.meter)
     short: list[int] = []
+    counts = sort_counts(state.measures, [e.opens for e in state.evidence])
     for index, measure in enumerate(state.measures):
         if (lettered := read_letters(measure)) is not None:
             _take(state, index, lettered)
@@ -36,7 +37,7 @@ def take_written(state: State) -> None:
             continue
         if beat is None:
             continue
-        ways = read_counts(measure, beat, state.length, state.evidence[index].opens)
+        ways = read_counts(measure, beat, state.length, state.evidence[index].opens, counts[index])
         if len(ways) == 1:
             _take(state, index, ways[0])
         elif ways:
@@ -54,7 +55,11 @@ def _take(state: State, index: int, written: Written) -> None:
     length = written.length if written.length is not None else state.length
     probability = _WRITTEN if written.all_written else _BETWEEN
     why = Why(Source.WRITTEN, written.what)
-    state.found[index] = Found((length, written.onsets), probability, why)
+    # Between counts, an uncounted note that falls on a 32nd is rather a count gone astray, and
+    # even division is a guess.
+    if not (written.all_written or all(o % 6 == 0 or o % 4 == 0 for o in written.onsets)):
+        probability = _PERHAPS_SHORT
+    state.found[index] = Found((length, written.onsets), probability, why, sure=written.all_written)
 
 
 def _complements(state: State) -> None:
@@ -74,15 +79,16 @@ def _complements(state: State) -> None:
 
 def learn_from_written(state: State) -> None:
     """What the teacher wrote under a measure holds for all that strike the same."""
-    taught: dict[object, tuple[int, Pattern]] = {}
+    taught: dict[object, tuple[int, Pattern, bool]] = {}
     for index, found in enumerate(state.found):
         if found is not None and found.why.source is Source.WRITTEN and found.pattern[1]:
-            taught.setdefault(state.evidence[index].signature, (index, found.pattern))
+            taught.setdefault(state.evidence[index].signature, (index, found.pattern, found.sure))
     for index, found in enumerate(state.found):
         lesson = taught.get(state.evidence[index].signature)
         if found is None and lesson is not None and index not in state.counted:
             text = f"as written under measure {lesson[0] + 1} of the tab"
-            state.found[index] = Found(lesson[1], _TAUGHT, Why(Source.REPETITION, text))
+            why = Why(Source.REPETITION, text)
+            state.found[index] = Found(lesson[1], _TAUGHT, why, sure=lesson[2])
 
 
 def counted_choice(state: State, data: RhythmData, index: int) -> Choice:

@@ -10,7 +10,7 @@ from rollstave.rhythm.columns import USUAL, exact_reading
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.spacing import Spacing
 
-_LEAST, _MOST = 0.86, 0.995  # shares of the gaps that are exact, in any file
+_LEAST, _MOST = 0.86, 0.98  # shares of the gaps that are exact, in any file
 
 
 class Care(Struct, frozen=True):

@@ -10,10 +10,11 @@ from msgspec import Struct, field
 
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.care import Care
-from rollstave.rhythm.columns import near_readings, onsets_score, own_spacing
+from rollstave.rhythm.columns import is_paired, near_readings, onsets_score, own_spacing
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import local_factors, whole_factors
 from rollstave.rhythm.model_data import Pattern, RhythmData
+from rollstave.rhythm.rolls import Rolls
 from rollstave.rhythm.spacing import Spacing
 
 # Log probability that a measure in the middle of a strain is truly longer or shorter.
@@ -21,6 +22,7 @@ _ODD_LENGTH = -6.0
 # Log probabilities of a gap that is typed without regard to time: most are two or three characters.
 _LOOSE, _TIGHT = log(0.35), log(0.1)
 _ROUNDED = 0.9  # share of gaps that are exact, at the most, in a spacing that is no whole number
+_SLIP = -6.0  # log probability that a 32nd place without its partner is meant
 _MOST = 40
 _HOPELESS = 12.0  # log odds against a reading that the rest of a tune cannot make up for
 
@@ -102,7 +104,8 @@ def pool_of(
         pattern = (reading.length, reading.onsets)
         if pattern not in have:
             usual = reading.length == length or evidence.opens or evidence.closes
-            pool.append((pattern, -6.0 if usual else -6.0 + _ODD_LENGTH))
+            prior = -6.0 if usual else -6.0 + _ODD_LENGTH
+            pool.append((pattern, prior if is_paired(pattern[1], pattern[0]) else prior + _SLIP))
             have.add(pattern)
     return pool
 
@@ -185,6 +188,7 @@ class Group(Struct):
     meter: str
     length: int
     mood: str
+    rolls: Rolls | None = None
 
     def choices(
         self, members: list[int], spacing: Spacing | None, care: Care, split: bool = True
@@ -202,6 +206,9 @@ class Group(Struct):
         )
         base = base_scores(self.data, first, pool, self.meter, self.mood, around)
         patterns = [pattern for pattern, _ in pool]
+        if self.rolls is not None and not first.closes and not first.opens:
+            hands = self.rolls.scores(first, patterns)
+            base = [b + _HANDS * h for b, h in zip(base, hands, strict=True)]
         if spacing is None:
             return [self._choice(members, patterns, base, [0.0] * len(patterns))]
         typed: dict[object, tuple[list[int], list[float]]] = {}
@@ -219,8 +226,14 @@ class Group(Struct):
 
     def _pool(self, members: Sequence[int], spacing: Spacing | None) -> list[tuple[Pattern, float]]:
         pool = pool_of(self.data, self.evidence[members[0]], self.meter, self.length, spacing)
+        have = {pattern for pattern, _ in pool}
+        first = self.evidence[members[0]]
+        if self.rolls is not None and not first.closes and not first.opens:
+            for pattern in self.rolls.readings(self.evidence[members[0]]):
+                if pattern not in have:
+                    pool.append((pattern, _ROLLED))
+                    have.add(pattern)
         if spacing is not None:
-            have = {pattern for pattern, _ in pool}
             seen = {self.evidence[members[0]].gaps}
             for member in members[1:]:
                 e = self.evidence[member]
@@ -256,6 +269,7 @@ class Group(Struct):
         return choice
 
 
+_HANDS, _ROLLED = 1.0, -4.0  # the weight of a tune's rolls, and the prior of what only they say
 _VIEWS = 4  # differently typed members of a group whose columns are asked for readings
 _SAME = 0.9  # how often measures that strike the same have the same rhythm
 Part = tuple[list[int], list[float]]  # members, and log scores of their columns

@@ -66,7 +66,7 @@ def exact_reading(evidence: Evidence, spacing: Spacing) -> Reading | None:
         return None
     length = end * TICKS // columns
     onsets = _onsets(places, end, columns)
-    if onsets is None or (onsets and not (is_usual(length, onsets) and _is_paired(onsets, length))):
+    if onsets is None or (onsets and not (is_usual(length, onsets) and is_paired(onsets, length))):
         return None
     return Reading(onsets=onsets, length=length, score=_EXACT * (evidence.count + 1), exact=True)
 
@@ -90,7 +90,7 @@ def _onsets(places: Sequence[int], end: int, columns: int) -> tuple[int, ...] | 
     return tuple(int(tick) for tick in ticks[:-1])
 
 
-def _is_paired(onsets: Sequence[int], length: int) -> bool:
+def is_paired(onsets: Sequence[int], length: int) -> bool:
     """True if 32nd places are there for 32nd notes: one by itself is a slip of a character."""
     ends = (*onsets[1:], length)
     starts = (-1, *onsets[:-1])

@@ -16,6 +16,7 @@ from rollstave.rhythm.evidence import TICKS, Evidence
 
 _MOST_COLUMNS = 24  # characters of a quarter note, at the most
 _CLOSE, _NEARLY_ALL, _FAR = 1.5, 0.97, 2.5
+_MOSTLY = 0.93
 _CARRIED = 0.6  # by so much of the votes it is settled that a tune is typed in time
 _SPREAD = 0.9  # what a measure counts that is neat in a spacing of its own
 _SAMPLE = 60  # measures looked at to find the spacing
@@ -209,6 +210,21 @@ def _alike(evidence: Sequence[Evidence], pushed: bool) -> bool:
     near = sum(n for gap, n in apart.items() if usual <= _CLOSE * gap <= _CLOSE * _CLOSE * usual)
     far = sum(n for gap, n in apart.items() if gap >= _FAR * max(2, usual))
     return near >= _NEARLY_ALL * apart.total() and far < 2
+
+
+def nearly_close(evidence: Sequence[Evidence]) -> bool:
+    """True if nearly all notes are within a character of the usual distance: whether that is
+    squeezing by the eye or time, gaps alone do not tell."""
+    for pushed in (True, False):
+        apart = Counter(
+            gap - (push - (e.kinds[index + 1] == "l")) * pushed
+            for e in evidence
+            for index, (gap, push) in enumerate(zip(e.gaps[:-1], e.pushes[:-1], strict=True))
+        )
+        usual = apart.most_common(1)[0][0] if apart else 0
+        if sum(n for gap, n in apart.items() if abs(gap - usual) <= 1) >= _MOSTLY * apart.total():
+            return True
+    return False
 
 
 def squeezed(evidence: Sequence[Evidence]) -> int:

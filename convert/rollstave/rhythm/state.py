@@ -9,12 +9,13 @@ from msgspec import Struct, field
 
 from rollstave.grid.typed import GridMeasure
 from rollstave.rhythm.evidence import TICKS, Evidence
-from rollstave.rhythm.factors import mood
+from rollstave.rhythm.factors import mood, rollness
 from rollstave.rhythm.meter import Meter
 from rollstave.rhythm.model_data import Pattern
 from rollstave.rhythm.offered import Others, no_others
 from rollstave.rhythm.reasons import Why
-from rollstave.rhythm.right_hand import right_hand
+from rollstave.rhythm.right_hand import ROLLING, right_hand
+from rollstave.rhythm.rolls import Rolls, rolls_of
 from rollstave.rhythm.strains import pickups_for
 from rollstave.rhythm.written import Written
 
@@ -33,7 +34,8 @@ class Found(Struct):
 class State(Struct, dict=True):
     """One tune under one meter. ``counted`` are measures whose counts can be read in several
     ways; ``close``: notes are typed as close as they can be, so columns may be no columns;
-    ``doubtful``: nothing tells whether they are; ``ends_open``: columns are not taken at their
+    ``shaky``: so are they nearly, and no spacing explains all of them; ``doubtful``: nothing
+    tells whether they are; ``ends_open``: columns are not taken at their
     word at the ends of strains; ``others`` is evidence from elsewhere. Times are in ticks."""
 
     measures: Sequence[GridMeasure]
@@ -42,6 +44,7 @@ class State(Struct, dict=True):
     found: list[Found | None]
     counted: dict[int, list[Written]] = field(default_factory=dict)
     close: bool = False
+    shaky: bool = False
     doubtful: bool = False
     ends_open: bool = False
     others: Others = no_others
@@ -66,6 +69,12 @@ class State(Struct, dict=True):
     @cached_property
     def hand(self) -> str:
         return right_hand(self.evidence)
+
+    @cached_property
+    def rolls(self) -> Rolls | None:
+        if self.hand != ROLLING and rollness(self.evidence) < 2:
+            return None
+        return rolls_of(self.evidence, self.length, self.hand == ROLLING)
 
     def may_be_short(self, index: int) -> bool:
         return self.evidence[index].opens or self.evidence[index].closes

@@ -8,12 +8,13 @@ let`` (or ``la li``) its thirds. Letters: w h q e s t, a dot adds a half, a seco
 from __future__ import annotations
 
 import itertools
+from collections import Counter
 from collections.abc import Sequence
 from fractions import Fraction
 
 from msgspec import Struct
 
-from rollstave.grid.typed import Attachment, GridMeasure, LineKind
+from rollstave.grid.typed import GridMeasure, LineKind
 from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.meter import Meter
 
@@ -53,13 +54,18 @@ def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
 
     The highest number tells: 4 in 2/2 counts quarters, 2 halves; 4 in 2/4 counts eighths.
     """
-    highest = 0
-    for measure in measures:
-        for attachment in measure.attached(LineKind.COUNTS):
-            if attachment.text.isdecimal():
-                highest = max(highest, int(attachment.text))
-    if highest == 0:
+    numbers = Counter(
+        int(word)
+        for measure in measures
+        for attachment in measure.attached(LineKind.COUNTS)
+        for word in _apart(attachment.text)
+        if word.isdecimal()
+    )
+    if not numbers:
         return None
+    # Two counts that run together at a bar line make a number that nobody counts to.
+    most = max(numbers.values())
+    highest = max(number for number, n in numbers.items() if n >= _RARE * most)
     length = int(meter.length * TICKS)
     usual = TICKS // 2 if meter.unit >= 8 else TICKS
     beats = [usual]
@@ -71,19 +77,62 @@ def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
     return next((beat for beat in beats if length // beat >= highest), beats[-1])
 
 
-def read_counts(measure: GridMeasure, beat: int, length: int, opens: bool) -> list[Written]:
+def _apart(text: str) -> Sequence[str]:
+    """A word of the counts; two numbers that touch are two words."""
+    return text if text.isdecimal() and int(text) > _HIGHEST else (text,)
+
+
+_HIGHEST = 16  # beats that anybody counts in a measure
+_RARE = 0.1  # a number that is counted less often than that is no number of a beat
+
+
+Counts = list[tuple[int, str]]  # characters from the bar line, and words
+
+
+def sort_counts(measures: Sequence[GridMeasure], opens: Sequence[bool]) -> list[Counts]:
+    """The counts of each measure. Where the line has drifted over a bar line, what stands before
+    a "1" in the middle of a strain belongs to the measure before, and a "1" after other counts,
+    with what follows it, to the next."""
+    found: list[Counts] = []
+    for measure in measures:
+        counts = [
+            (a.position + index, word)
+            for a in measure.attached(LineKind.COUNTS)
+            for index, word in enumerate(_apart(a.text))
+        ]
+        found.append(sorted(counts))
+    for index, counts in enumerate(found):
+        ones = [i for i, (_, text) in enumerate(counts) if text == "1"]
+        if not ones:
+            continue
+        if index and not opens[index] and ones[0] and not counts[0][1].isdecimal():
+            width = measures[index - 1].width + 1
+            found[index - 1] += [(at + width, text) for at, text in counts[: ones[0]]]
+        if ones[-1] and index + 1 < len(found) and (len(ones) > 1 or counts[0][1].isdecimal()):
+            width = measures[index].width + 1
+            found[index + 1][:0] = [(at - width, text) for at, text in counts[ones[-1] :]]
+        start = ones[0] if not opens[index] or len(ones) > 1 else 0
+        stop = ones[-1] if ones[-1] > start else len(counts)
+        found[index] = counts[start:stop]
+    return found
+
+
+def read_counts(
+    measure: GridMeasure, beat: int, length: int, opens: bool, counts: Counts | None = None
+) -> list[Written]:
     """Onsets by the counts under a measure, the plainest reading first; none if they make no
     sense.
 
     Counts that stand only under notes can be read in several ways: in ``1 & 3`` the ``&`` may
     belong to 1 or to 2, on which nothing is struck.
     """
-    attached = sorted(measure.attached(LineKind.COUNTS), key=lambda a: a.position)
+    attached = counts if counts is not None else sort_counts([measure], [opens])[0]
     if not attached or not measure.columns:
         return []
     found = []
+    under = aligned([at for at, _ in attached], [c.position for c in measure.columns])
     for times in _times(attached, beat, length):
-        written = _from_times(measure, attached, times, length, opens)
+        written = _from_times(measure, under, times, length, opens)
         if written is not None:
             found.append(written)
     return found
@@ -91,15 +140,14 @@ def read_counts(measure: GridMeasure, beat: int, length: int, opens: bool) -> li
 
 def _from_times(
     measure: GridMeasure,
-    attached: Sequence[Attachment],
+    under: Sequence[int | None],
     times: Sequence[int],
     length: int,
     opens: bool,
 ) -> Written | None:
-    by_column: dict[int, int] = {}
-    for attachment, time in zip(attached, times, strict=True):
-        if attachment.column is not None:
-            by_column.setdefault(attachment.column, time)
+    by_column = {
+        column: time for column, time in zip(under, times, strict=True) if column is not None
+    }
     if not by_column:
         return None
     first = times[0]
@@ -116,26 +164,65 @@ def _from_times(
     )
 
 
+_ALONE, _UNCOUNTED = 1.5, 2.5  # characters that a count or a column without the other costs
+_DRIFTS = (0, 1, -1, 2, -2)
+
+
+def aligned(counts: Sequence[int], columns: Sequence[int]) -> list[int | None]:
+    """The column that each count stands under, or None, by their characters.
+
+    A line of counts drifts: all of it may stand a character or two to the right or left. The
+    drift and the pairs, in order, that are least far apart are taken, as two strings are aligned
+    (Needleman and Wunsch 1970).
+    """
+    if set(columns) == set(counts) and len(counts) == len(columns):
+        return list(range(len(columns)))
+    found = [_pairs(counts, columns, drift) for drift in _DRIFTS]
+    return min(found, key=lambda pair: pair[0])[1]
+
+
+def _pairs(
+    counts: Sequence[int], columns: Sequence[int], drift: int
+) -> tuple[float, list[int | None]]:
+    row: list[tuple[float, tuple[int | None, ...]]] = [
+        (_UNCOUNTED * n, ()) for n in range(len(columns) + 1)
+    ]
+    for count in counts:
+        above, row = row, [(row[0][0] + _ALONE, (*row[0][1], None))]
+        for index, column in enumerate(columns):
+            apart = abs(count - drift - column) + 0.1 * abs(drift)
+            ways = [
+                (above[index][0] + apart, (*above[index][1], index)),
+                (above[index + 1][0] + _ALONE, (*above[index + 1][1], None)),
+                (row[index][0] + _UNCOUNTED, row[index][1]),
+            ]
+            row.append(min(ways, key=lambda way: way[0]))
+    return row[-1][0], list(row[-1][1])
+
+
 _MOST_WAYS = 24
+# In a beat of three, "1 & a" is common practice for its thirds.
+_THIRDS = {"&": Fraction(1, 3), "+": Fraction(1, 3), "a": Fraction(2, 3)}
 
 
-def _times(attached: Sequence[Attachment], beat: int, length: int) -> list[list[int]]:
+def _times(attached: Counts, beat: int, length: int) -> list[list[int]]:
     """Ticks of the counts, in each way they can be read, the plainest first.
 
     A part of a beat without a number belongs to the number before it, or to a later beat before
     the next number; at the start, to the beat before the number after it; parts alone ("& a") are
     those of the last beat of a measure.
     """
-    numbers = [int(a.text) if a.text.isdecimal() else None for a in attached]
+    numbers = [int(text) if text.isdecimal() else None for _, text in attached]
     beats = length // beat
     following = next((n for n in numbers if n is not None), None)
     start = (following - 2 if following else beats - 1) * beat
+    parts = _PARTS if beat != TICKS * 3 // 2 else {**_PARTS, **_THIRDS}
     ways: list[list[int]] = [[]]
-    for index, (attachment, number) in enumerate(zip(attached, numbers, strict=True)):
+    for index, ((_, text), number) in enumerate(zip(attached, numbers, strict=True)):
         if number is not None:
             ways = [[*way, (number - 1) * beat] for way in ways]
             continue
-        part = _PARTS.get(attachment.text.lower())
+        part = parts.get(text.lower())
         if part is None:
             return []
         until = next((n for n in numbers[index:] if n is not None), beats + 1) - 1

@@ -1,0 +1,39 @@
+"""Counts that have drifted from their notes, as typists leave them.
+
+That 6/8 may be counted ``1 & a 2 & a`` is common practice, no source; the rest is arithmetic on
+where the words stand.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.rhythm.test_columns import EVEN, read, times, typed
+
+
+def counted(bars: list[list[int]], width: int, time: str, counts: str) -> str:
+    return typed([(places, width) for places in bars], time) + counts + "\n"
+
+
+@pytest.mark.quick
+def test_six_eight_counted_in_two() -> None:
+    places = [1, 3, 5, 7, 9, 11]
+    text = counted([places] * 2, 13, "6/8", "   1 & a 2 & a   1 & a 2 & a")
+    expected = times("0 1/2 1 3/2 2 5/2")
+    assert [m.onsets for m in read(text, "6/8").measures] == [expected, expected]
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize("drift", [0, 1, 2])
+def test_a_line_of_counts_that_stands_to_the_right(drift: int) -> None:
+    places = [1, 3, 5, 7, 9, 11, 13, 15]
+    words = "1 & 2 & 3 & 4 &"
+    text = counted([places] * 3, 17, "4/4", " " * (3 + drift) + f"{words}   {words}   {words}")
+    assert [m.onsets for m in read(text, "4/4").measures] == [EVEN] * 3
+
+
+@pytest.mark.quick
+def test_two_counts_that_touch_are_two() -> None:
+    places = [1, 5, 6, 10]
+    text = counted([places] * 2, 13, "6/8", "   1   34   6    1   34   6")
+    assert [m.onsets for m in read(text, "6/8").measures] == [times("0 1 3/2 5/2")] * 2
