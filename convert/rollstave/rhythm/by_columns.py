@@ -22,6 +22,7 @@ NEAT = 0.9  # share of measures that a spacing explains before columns are taken
 _LOOSE = 0.42  # share from which columns are evidence at all
 _BEYOND_DOUBT = 0.97  # fit from which even notes that are about as close are typed in time
 EXACT = 0.998
+_AGREED_BY_ORDER = 0.99  # odds by all evidence from which the columns of an end are believed
 DOUBTED = 0.985  # the share that is right where what the columns say is in doubt
 
 
@@ -76,6 +77,8 @@ def take_columns(state: State, spacing: Spacing) -> None:
         if reading is not None and _possible(state, index, reading):
             state.found[index] = Found((reading.length, reading.onsets), EXACT, why)
             continue
+        if reading is not None and reading.length < state.length:
+            continue  # to the letter a short measure, not a full one in a narrower spacing
         wider = spread_reading(evidence, spacing, state.length)
         if wider is not None:
             spread[index] = wider
@@ -116,6 +119,20 @@ def _match_ends(state: State, spacing: Spacing) -> None:
             opens, closes = state.evidence[index].opens, state.evidence[index].closes
             if opens and not closes and answered and found.pattern[0] not in answered:
                 found.probability, found.sure = DOUBTED, False
+
+
+def trust_ends(state: State, spacing: Spacing | None) -> None:
+    """Make short measures at the ends of strains sure where the columns say their length to the
+    letter, the order of their notes says the same, and the columns of all strains that begin with a
+    pickup agree (they do, or the spacing would not have been taken)."""
+    if spacing is None or not state.ends_open or state.shaky or state.doubtful:
+        return
+    for evidence, found in zip(state.evidence, state.found, strict=True):
+        if found is None or found.sure or found.odds < _AGREED_BY_ORDER:
+            continue
+        reading = exact_reading(evidence, spacing)
+        if reading is not None and found.pattern == (reading.length, reading.onsets):
+            found.sure = True
 
 
 def _possible(state: State, index: int, reading: Reading) -> bool:

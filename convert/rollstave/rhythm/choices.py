@@ -111,13 +111,14 @@ def pool_of(
 
 
 def plausible_lengths(evidence: Evidence, spacing: Spacing, length: int) -> list[int]:
-    """The full length, and what the width says if it is something else on the grid."""
+    """The full length, and what the width says if it is something else on the grid: no measure is
+    too long or too short by less than an eighth note; its typing may well be."""
     push = sum(evidence.pushes) if spacing.pushed else 0
     width = evidence.width - spacing.lead - spacing.spare - push
     typed = int(width * TICKS / spacing.columns)
     found = {length}
     for tick in range(typed - typed % 6, typed + 7, 6):
-        if tick > 0 and (abs(tick - length) >= 6):
+        if tick > 0 and abs(tick - length) >= TICKS // 2:
             found.add(tick)
     return sorted(found)
 

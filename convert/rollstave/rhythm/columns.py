@@ -160,6 +160,9 @@ def own_spacing(evidence: Evidence, spacing: Spacing, length: int) -> Spacing | 
     scale = columns / spacing.columns
     if columns == spacing.columns or not _LEAST_SCALE <= scale <= _MOST_SCALE:
         return None
+    typed = exact_reading(evidence, spacing)
+    if typed is not None and typed.length < length and not typed.length % (TICKS // 2):
+        return None  # to the letter it is a shorter measure in the spacing of the file
     return replace(spacing, columns=columns)
 
 

@@ -12,7 +12,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from rollstave.grid.typed import GridMeasure
-from rollstave.rhythm.by_columns import NEAT, find_spacing, take_columns
+from rollstave.rhythm.by_columns import NEAT, find_spacing, take_columns, trust_ends
 from rollstave.rhythm.by_weighing import doubt_columns, weigh
 from rollstave.rhythm.by_writing import learn_from_written, take_written
 from rollstave.rhythm.evidence import TICKS, gather
@@ -59,6 +59,7 @@ def infer_rhythm(
             doubt_columns(state)
     learn_from_written(state)
     weigh(state, spacing)
+    trust_ends(state, spacing)
     patterns = [found.pattern if found else (0, ()) for found in state.found]
     timed = tuple(_timed(state, index, patterns, confidence) for index in range(len(measures)))
     return RhythmReading(

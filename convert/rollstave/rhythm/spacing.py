@@ -17,6 +17,7 @@ from rollstave.rhythm.evidence import TICKS, Evidence
 _MOST_COLUMNS = 24  # characters of a quarter note, at the most
 _CLOSE, _NEARLY_ALL, _FAR = 1.5, 0.97, 2.5
 _MOSTLY = 0.93
+_SQUEEZED = 3  # characters from note to note: nobody who squeezes types more than two dashes
 _CARRIED = 0.6  # by so much of the votes it is settled that a tune is typed in time
 _SPREAD = 0.9  # what a measure counts that is neat in a spacing of its own
 _SAMPLE = 60  # measures looked at to find the spacing
@@ -207,6 +208,8 @@ def _alike(evidence: Sequence[Evidence], pushed: bool) -> bool:
     if not apart:
         return False
     usual = apart.most_common(1)[0][0]
+    if usual > _SQUEEZED:
+        return False
     near = sum(n for gap, n in apart.items() if usual <= _CLOSE * gap <= _CLOSE * _CLOSE * usual)
     far = sum(n for gap, n in apart.items() if gap >= _FAR * max(2, usual))
     return near >= _NEARLY_ALL * apart.total() and far < 2

@@ -138,6 +138,8 @@ def _on_grid(
     if len(positions) < _FEWEST or not grid[1]:
         return []
     exact = {c.position: i for i, c in enumerate(measure.columns)}
+    if set(exact) <= set(positions):
+        return []  # every note has a count just where it stands
     expected = [grid[0] + number * grid[1] for number in range(len(positions))]
     off = [p - e for p, e in zip(positions, expected, strict=True)]
     if not any(off) or not _goes_along(off, counts=True) or not set(exact) <= set(expected):
