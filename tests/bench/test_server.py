@@ -108,7 +108,9 @@ def test_several_tunes_do_not_share_ids(client: TestClient) -> None:
 
 
 def test_errors_come_with_their_places(client: TestClient) -> None:
-    made = post(client, "/preview", page="a", text=ASKING.replace("---------0-|", "---------3-|"))
+    made = post(
+        client, "/preview", page="a", text=ASKING.replace("---------0-|", "---------3-|", 1)
+    )
     items = made.json()["items"]
     assert made.json()["tunes"] == []
     assert (items[0]["kind"], items[0]["line"], items[0]["column"]) == ("error", 9, 12)

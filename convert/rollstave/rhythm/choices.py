@@ -113,6 +113,8 @@ def pool_of(
 def plausible_lengths(evidence: Evidence, spacing: Spacing, length: int) -> list[int]:
     """The full length, and what the width says if it is something else on the grid: no measure is
     too long or too short by less than an eighth note; its typing may well be."""
+    if not (spacing.fit or evidence.opens or evidence.closes):
+        return [length]  # a spacing by the eye says nothing of a length
     push = sum(evidence.pushes) if spacing.pushed else 0
     width = evidence.width - spacing.lead - spacing.spare - push
     typed = int(width * TICKS / spacing.columns)

@@ -122,7 +122,10 @@ class Typing:
                 if width * TICKS % length == 0 and width * TICKS // length >= min(columns, 6)
             }
             most = sum(widths[width] * weight for width, weight in weights.items())
-            most += _SPREAD * sum(widths[width] for width in spread if width not in weights)
+            # But they are no more than those that are as wide as all should be.
+            exact = sum(widths[width] for width, weight in weights.items() if weight == 1.0)
+            wider = sum(widths[width] for width in spread if width not in weights)
+            most += _SPREAD * min(wider, exact)
             if most / len(typed) - unusual < best:
                 continue
             fit = sum(
@@ -130,11 +133,12 @@ class Typing:
                 for index, (_, width) in enumerate(typed)
                 if width - lead - spare in weights
             )
-            fit += _SPREAD * sum(
+            own = sum(
                 self._explained(index, spread[width - lead - spare], lead, pushed) >= 0.95
                 for index, (_, width) in enumerate(typed)
                 if width - lead - spare in spread and width - lead - spare not in weights
             )
+            fit += _SPREAD * min(own, exact)
             yield Spacing(
                 columns=columns,
                 lead=lead,
