@@ -112,7 +112,7 @@ def test_choosing_a_reading_writes_counts(bench: OpenBench) -> None:
     expect(page.locator("#told-words")).to_contain_text("written into the text")
     assert len(opened.text.split("\n")) == len(ASKING.split("\n")) + 1
     (tune,) = rollstave.read(opened.text)
-    measure = tune.score.measures[1]
+    measure = tune.score.measures[0]
     assert measure.rhythm.sure
     from rollstave.rhythm.spoken import as_counts
 

@@ -89,9 +89,10 @@ def _vibrato(context: MarkContext, layer: etree._Element, beside: Beside) -> Non
     waves = 2 if room >= start + 2 * _WAVE else 1
     long = max(_WAVE / 2, min(_WAVE, room - start))
     quarter = f"{number(long / 4)}"
-    for rise in (0.0, 50.0):
+    for rise in (0.0, 50.0, 130.0):  # at last over a held digit in its brackets
         ground = Box(x + start, y - rise - 135, x + start + long * waves, y - rise - 60)
-        if context.taken.free(ground):
+        # Brackets are taller than the digits that they hold.
+        if context.taken.free(Box(ground.left, ground.top, ground.right, ground.bottom + 35)):
             break
     line = f" q{quarter} -50 {number(long / 2)} 0 q{quarter} 50 {number(long / 2)} 0" * waves
     at = f"M{number(ground.left)} {number(ground.top + 40)}"
