@@ -233,8 +233,10 @@ def test_touching_a_phone(open_page: Open, ferry: Score) -> None:
     opened.play_on(1.0)
     assert not opened.state()["playing"]
     assert opened.state()["loop"] is None
-    page.evaluate("scrollTo({ top: 0, behavior: 'instant' })")
-    opened.wait_for("scrollY === 0")
+    # The swipe may still be gliding, so the page is sent to its top until it stays there.
+    opened.wait_for("(scrollTo({ top: 0, behavior: 'instant' }), scrollY === 0)")
+    opened.play_on(0.3)
+    opened.wait_for("(scrollTo({ top: 0, behavior: 'instant' }), scrollY === 0)")
     _fingers(opened, [(x, y), *((x - 15 * n, y) for n in range(1, 12))])
     assert opened.state()["loop"] == [1, 2]
     opened.press("l")
