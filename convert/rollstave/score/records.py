@@ -188,7 +188,8 @@ class Score(Struct, frozen=True):
     ``notes`` are the typist's lines of words; ``note_measures``, where it is known, the index of
     the measure before which each of them stood; ``signs`` what a legend among them says of signs.
     ``headings`` are the headings that are only words and have no field of their own, as pairs of
-    key and words: ``("arranger", "Mara Quay")``.
+    key and words: ``("arranger", "Mara Quay")``. ``chords_by_shape`` is True where chord names say
+    what the hand holds under a capo, not what sounds.
     """
 
     title: str
@@ -204,6 +205,7 @@ class Score(Struct, frozen=True):
     note_measures: tuple[int, ...] = ()
     signs: tuple[LegendSign, ...] = ()
     headings: tuple[tuple[str, str], ...] = ()
+    chords_by_shape: bool = False
 
     @property
     def said(self) -> tuple[tuple[str, str], ...]:
