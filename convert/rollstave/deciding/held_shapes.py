@@ -26,7 +26,7 @@ Struck = Mapping[int, frozenset[int]]
 class Span(Struct, frozen=True):
     """A chord name from its onset up to the next name or the bar line, in the measure of index
     ``measure``. ``frets`` is what is plainly held, None where that is no shape; ``struck`` are the
-    frets of chord tones on each string that carries the melody."""
+    frets of chord tones on each string."""
 
     measure: int
     chord: ChordName
@@ -112,7 +112,7 @@ def _held(
     setup: Setup,
 ) -> tuple[Frets | None, Struck]:
     """The frets of the strings that keep one fret, and a tone of the chord, through a span, and
-    the chord tones of the others; no frets where that is no shape."""
+    all chord tones that are struck; no frets where that is no shape."""
     struck: dict[int, set[int]] = {}
     melody: set[int] = set()
     short = setup.instrument.short_string
@@ -129,14 +129,14 @@ def _held(
                 melody.add(note.string)
     melody |= {string for string, frets in struck.items() if len(frets) > 1}
     kept = {string: min(frets) for string, frets in struck.items() if string not in melody}
-    carried = {n: frozenset(frets) for n, frets in struck.items() if n in melody}
+    tones_struck = {n: frozenset(frets) for n, frets in struck.items()}
     stopped = [f for f in kept.values() if f]
     long_ones = [string for string in kept if short is None or string != short.string]
     plain = len(long_ones) >= 3 or (len(long_ones) == 2 and len(stopped) == 2)
     if not plain or (stopped and max(stopped) - min(stopped) > _REACH + 1):
-        return None, carried
+        return None, tones_struck
     strings = range(1, setup.instrument.strings + 1)
-    return tuple(MELODY if n in melody else kept.get(n) for n in strings), carried
+    return tuple(MELODY if n in melody else kept.get(n) for n in strings), tones_struck
 
 
 def _add(groups: list[Held], span: Span, frets: Frets, order: int) -> None:

@@ -94,7 +94,7 @@ def shape_row(score: Score) -> tuple[NamedShape, ...]:
 
 def shape_changes(score: Score) -> tuple[ShapeAt, ...]:
     """Each change of chord or of position, with the shape that is held from there on. Where
-    nothing is plainly held, the chord's last shape is, else its first."""
+    nothing is plainly held, it is the shape that most of the notes belong to."""
     return _shapes(score).changes
 
 
@@ -118,19 +118,38 @@ def _shapes(score: Score) -> _Shapes:
             found.append((first[name], usual))
     found.sort(key=lambda item: item[0])
     row = tuple(dict.fromkeys(shape for _, shape in found))
-    return _Shapes(row, tuple(_changes(spans, of_span, row)))
+    return _Shapes(row, tuple(_changes(spans, of_span, row, setup)))
 
 
 def _changes(
-    spans: Sequence[Span], of_span: Mapping[int, NamedShape], row: Sequence[NamedShape]
+    spans: Sequence[Span],
+    of_span: Mapping[int, NamedShape],
+    row: Sequence[NamedShape],
+    setup: Setup,
 ) -> Iterator[ShapeAt]:
-    last = {shape.name: shape for shape in reversed(row)}
+    by_name: dict[str, list[NamedShape]] = {}
+    for shape in row:
+        by_name.setdefault(shape.name, []).append(shape)
     before: NamedShape | None = None
     for span in spans:
-        shape = of_span.get(id(span)) or last.get(span.chord.text)
-        if shape is not None and shape != before:
-            yield ShapeAt(span.measure, span.chord.onset, shape)
-            last[span.chord.text] = before = shape
+        held = of_span.get(id(span)) or _likeliest(span, by_name, before, setup)
+        if held is not None and held != before:
+            yield ShapeAt(span.measure, span.chord.onset, held)
+            before = held
+
+
+def _likeliest(
+    span: Span, by_name: Mapping[str, Sequence[NamedShape]], before: NamedShape | None, setup: Setup
+) -> NamedShape | None:
+    """The shape of a span that holds none plainly: the one that most of its notes belong to, of
+    equals the one that is held already, or the first."""
+    name = span.chord.text
+    known = [*by_name.get(name, ()), *filter(None, [usual_shape(name, setup)])]
+    return max(known, key=lambda shape: (_agrees(span, shape), shape == before), default=None)
+
+
+def _agrees(span: Span, shape: NamedShape) -> int:
+    return sum(fret in span.struck.get(n, ()) for n, fret in enumerate(shape.frets, start=1))
 
 
 def _plain(name: str, group: Held, groups: Sequence[Held], setup: Setup) -> NamedShape:
