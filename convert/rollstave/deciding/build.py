@@ -9,6 +9,7 @@ from msgspec import Struct
 from rollstave.deciding.about import About, declared_beside, read_about
 from rollstave.deciding.hands import hand_of
 from rollstave.deciding.measures import MeasureBuilder, sounding
+from rollstave.deciding.named_by import held_by_shape, named_by_shape
 from rollstave.deciding.naming import with_chord_names
 from rollstave.deciding.picking import hand_of_letters, with_fingers
 from rollstave.deciding.playback import report_playing
@@ -54,6 +55,9 @@ def build_score(
     if not about.style:
         hand = hand_of_letters(measures, hand)
     measures = with_fingers(measures, hand)
+    by_shape = named_by_shape(measures, about.setup)
+    if by_shape:
+        measures = held_by_shape(measures, about.setup)
     measures = with_chord_names(measures, key, about.setup)
     _report_rhythm(grid.measures, measures, reading, problems)
     places = [Place(m.first_line, m.first_column) for m in grid.measures]
@@ -69,6 +73,7 @@ def build_score(
         notes=tuple(_words_of(note, measures) for note in grid.notes),
         note_measures=tuple(note.before_measure for note in grid.notes),
         signs=grid.signs,
+        chords_by_shape=by_shape is not None,
         **fields_of_headings(about.words),
     )
     if about.meter is None and reading.meter_confidence < _PLAIN_METER:
@@ -85,7 +90,9 @@ def build_score(
     )
     title_finding = Finding("title", title, How.DECLARED if about.title else How.ASSUMED)
     declared = declared_beside(score)
-    return Built(score, (title_finding, *about.findings, key_finding, meter_finding, *declared))
+    names = () if by_shape is None else (by_shape,)
+    found = (title_finding, *about.findings, key_finding, meter_finding, *names, *declared)
+    return Built(score, found)
 
 
 def _words_of(note: FreeText, measures: Sequence[Measure]) -> str:

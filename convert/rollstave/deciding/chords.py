@@ -81,11 +81,13 @@ def held_frets(
     end: Fraction,
     strings: int,
     drone: int | None = None,
+    shift: int = 0,
 ) -> tuple[int | None, ...] | None:
     """The frets held from a chord name to ``end``, string 1 first, or None if not one shape.
 
     A shape is known where each string keeps one fret all through the span, at least three
-    strings are struck, and all that sounds belongs to the chord.
+    strings are struck, and all that sounds belongs to the chord. What sounds lies ``shift``
+    semitones above what the name says.
     """
     tones = chord_tones(chord)
     frets: list[int | None] = [None] * strings
@@ -98,7 +100,7 @@ def held_frets(
             if note.string == drone and note.fret == 0:
                 frets[drone - 1] = 0
                 continue
-            if note.fret is None or note.harmonic or note.pitch.midi % 12 not in tones:
+            if note.fret is None or note.harmonic or (note.pitch.midi - shift) % 12 not in tones:
                 return None
             if frets[note.string - 1] not in (None, note.fret):
                 return None

@@ -107,15 +107,16 @@ def _shapes(score: Score) -> _Shapes:
     first: dict[str, int] = {}
     for order, span in enumerate(spans):
         first.setdefault(span.chord.text, order)
+    beside = {span.chord.text: span.chord.beside for span in spans}
     found: list[tuple[int, NamedShape]] = []
     of_span: dict[int, NamedShape] = {}
     for name, groups in groups_of(spans).items():
         for position, group in enumerate(groups):
-            shape = _plain(name, group, groups, setup)
+            shape = replace(_plain(name, group, groups, setup), beside=beside[name])
             found.append((first[name] if position == 0 else group.first, shape))
             of_span.update((id(span), shape) for span in group.spans)
         if not groups and (usual := usual_shape(name, setup)) is not None:
-            found.append((first[name], usual))
+            found.append((first[name], replace(usual, beside=beside[name])))
     found.sort(key=lambda item: item[0])
     row = tuple(dict.fromkeys(shape for _, shape in found))
     return _Shapes(row, tuple(_changes(spans, of_span, row, setup)))
@@ -144,7 +145,10 @@ def _likeliest(
     """The shape of a span that holds none plainly: the one that most of its notes belong to, of
     equals the one that is held already, or the first."""
     name = span.chord.text
-    known = [*by_name.get(name, ()), *filter(None, [usual_shape(name, setup)])]
+    usual = usual_shape(name, setup)
+    known = [*by_name.get(name, ())]
+    if usual is not None:
+        known.append(replace(usual, beside=span.chord.beside))
     return max(known, key=lambda shape: (_agrees(span, shape), shape == before), default=None)
 
 

@@ -122,7 +122,8 @@ class ChordName(Struct, frozen=True):
 
     ``kind`` is a MusicXML 4.0 kind value. ``frets`` is for string 1 first; None in it is a
     string that is not struck while the chord lasts. ``inferred`` is True where the typist wrote
-    no name and the notes gave it.
+    no name and the notes gave it. ``beside`` is its other name under a capo, where both are asked
+    for.
     """
 
     onset: Fraction
@@ -132,6 +133,7 @@ class ChordName(Struct, frozen=True):
     bass: tuple[str, int] | None = None
     frets: tuple[int | None, ...] | None = None
     inferred: bool = False
+    beside: str = ""
 
 
 class Rhythm(Struct, frozen=True):

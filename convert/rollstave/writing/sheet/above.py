@@ -71,7 +71,8 @@ def _chords(context: MarkContext, layer: etree._Element) -> None:
             if x is not None and change is not None:  # the shape has the name over it
                 over.append((x, change))
             elif x is not None:
-                found.append((x - 95, with_signs(chord.text), chord.inferred))
+                words = f"{chord.text} ({chord.beside})" if chord.beside else chord.text
+                found.append((x - 95, with_signs(words), chord.inferred))
     base = system.first.heights[0] - _CHORD_LOW
     size, lefts = _side_by_side(context, found)
     placed = [
