@@ -172,9 +172,12 @@ def _from_times(
     }
     if not by_column:
         return None
-    plain = len(by_column) == len(under) - under.count(None) and _steady(
-        [at - measure.columns[c].position for at, c in zip(places, under, strict=True) if c is not None]
-    )
+    drifts = [
+        place - measure.columns[column].position
+        for place, column in zip(places, under, strict=True)
+        if column is not None
+    ]
+    plain = len(by_column) == len(drifts) and _steady(drifts)
     first = times[0]
     offset = first if opens and first > 0 else 0
     onsets = _between(by_column, len(measure.columns), offset, length)
