@@ -61,12 +61,13 @@ def versions() -> tuple[tuple[str, str], ...]:
 
 
 def read_each(
-    data: bytes, stem: str, hand: str | None, given: str = ""
+    data: bytes, stem: str, hand: str | None, given: str = "", names: str | None = None
 ) -> tuple[list[ReadPart], str]:
-    """The texts of a file's bytes, with the letters chosen for a hand, and what is said of those
-    of several that have no tab; ``given`` are headings that hold where a tune does not say
-    otherwise."""
+    """The texts of a file's bytes, with the letters chosen for a hand and chords named under a
+    capo as ``names`` says, and what is said of those of several that have no tab; ``given`` are
+    headings that hold where a tune does not say otherwise."""
     from rollstave.api import has_no_tab, read_parts
+    from rollstave.deciding.named_by import in_names
     from rollstave.deciding.picking import in_hand
     from rollstave.reporting.files import slug
     from rollstave.reporting.summary import problem_data
@@ -82,7 +83,10 @@ def read_each(
             ReadPart(
                 name=part.name,
                 ending=f"-{part.number}{words}" if part.number else "",
-                tunes=tuple(replace(tune, score=in_hand(tune.score, hand)) for tune in part.tunes),
+                tunes=tuple(
+                    replace(tune, score=in_names(in_hand(tune.score, hand), names))
+                    for tune in part.tunes
+                ),
                 errors=[problem_data(p) for p in part.problems],
             )
         )

@@ -48,7 +48,9 @@ def convert_and_stage(job: Job, recipe: Recipe, staging: str, ticket: int) -> Re
     stem = PurePosixPath(job.target).name
     given = recipe.given(job.source)
     try:
-        parts, without = read_each(data, PurePosixPath(job.source.below).stem, recipe.hand, given)
+        parts, without = read_each(
+            data, PurePosixPath(job.source.below).stem, recipe.hand, given, recipe.names
+        )
         tunes, made, problems = _made(parts, stem, recipe)
     except (MemoryError, CannotStage):
         raise

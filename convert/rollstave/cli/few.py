@@ -126,7 +126,8 @@ def _read(name: str, recipe: Recipe) -> tuple[list[ReadPart], str]:
     try:
         given = [*recipe.headings, given_for(name, os.curdir)]
         data = read_bytes(name)
-        return read_each(data, stem_of(name), recipe.hand, "\n".join(given).strip())
+        given_words = "\n".join(given).strip()
+        return read_each(data, stem_of(name), recipe.hand, given_words, recipe.names)
     except OSError as error:
         problem = kinds.FILE.problem(f"cannot be read: {error.strerror or error}")
         return [ReadPart(errors=[problem_data(problem)])], ""
