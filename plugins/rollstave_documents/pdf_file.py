@@ -22,12 +22,13 @@ from pdfminer.pdfparser import PDFParser
 from pdfminer.pdftypes import LITERALS_FLATE_DECODE, PDFStream
 
 from rollstave import DocumentText, TabError
-from rollstave_documents.bounds import MOST_UNPACKED
-from rollstave_documents.layout import Glyph, page_lines
+from rollstave_documents.layout import Glyph, goes_on, page_lines
 from rollstave_documents.lines import Lines
 from rollstave_documents.recognising import damaged
 
 MOST_PAGES = 400
+# Bytes of a page or of a typeface, and of all of a file: what the library goes through in a minute.
+MOST_STREAM, MOST_STREAMS = 6_000_000, 30_000_000
 MOST_GLYPHS = 600_000
 _MOST_FORMS = 20_000
 _WHAT = "PDF"
@@ -39,12 +40,16 @@ def read(data: bytes) -> DocumentText:
     """The text of a PDF. Raises TabError."""
     lines = Lines()
     glyphs = 0
+    before: list[str] = []
     try:
         for number, page in enumerate(_pages(data), start=1):
             glyphs += len(page)
-            lines.gap()
-            for count, text in enumerate(page_lines(page), start=1):
+            texts = page_lines(page)
+            if not goes_on(before, texts):
+                lines.gap()
+            for count, text in enumerate(texts, start=1):
                 lines.add(text, f"page {number}, line {count}" if text else "")
+            before = texts
     except TabError:
         raise
     except (PDFPasswordIncorrect, PDFEncryptionError) as error:
@@ -130,18 +135,26 @@ class _Glyphs(PDFTextDevice):
 
 
 class _Parser(PDFParser):
-    """Finds streams in a file, each of which then refuses to burst."""
+    """Finds streams in a file, which then refuse to burst. ``spent`` is how many bytes they have
+    unpacked to so far."""
+
+    def __init__(self, file: io.BytesIO) -> None:
+        super().__init__(file)
+        self.spent = [0]
 
     def do_keyword(self, pos: int, token: Any) -> None:
         super().do_keyword(pos, token)
         if token is self.KEYWORD_STREAM and self.curstack:
             at, made = self.curstack[-1]
             if isinstance(made, PDFStream) and not isinstance(made, _Stream):
-                raw = made.rawdata or b""
-                self.curstack[-1] = (at, _Stream(made.attrs, raw, made.decipher))
+                stream = _Stream(made.attrs, made.rawdata or b"", made.decipher)
+                stream.spent = self.spent
+                self.curstack[-1] = (at, stream)
 
 
 class _Stream(PDFStream):
+    spent: list[int]
+
     def _is_picture(self) -> bool:
         return getattr(self.attrs.get("Subtype"), "name", "") == "Image"
 
@@ -156,7 +169,7 @@ class _Stream(PDFStream):
         # What the other methods make of a byte is bounded: 64 times as much for run lengths, some
         # thousand times for LZW.
         other = filters and not any(name in LITERALS_FLATE_DECODE for name in filters)
-        if other and len(data) > MOST_UNPACKED // 2_000 and not self._is_picture():
+        if other and len(data) > MOST_STREAM // 64 and not self._is_picture():
             raise damaged(
                 "a stream of this PDF is packed in a way that is not unpacked at such a size"
             )
@@ -164,18 +177,23 @@ class _Stream(PDFStream):
             if name not in LITERALS_FLATE_DECODE:
                 break
             data = _inflated(data)
+            self.spent[0] += len(data)
+        if self.spent[0] > MOST_STREAMS:
+            raise damaged(
+                f"this PDF would unpack to more than {MOST_STREAMS / 1e6:.0f} MB", "too-large"
+            )
         super().decode()
 
 
 def _inflated(data: bytes) -> bytes:
     unpacker = zlib.decompressobj()
     try:
-        made = unpacker.decompress(data, MOST_UNPACKED)
+        made = unpacker.decompress(data, MOST_STREAM)
     except zlib.error:
         return b""  # the library makes the best of it, byte by byte
     if unpacker.unconsumed_tail:
         raise damaged(
-            f"a stream of this PDF would unpack to more than {MOST_UNPACKED / 1e6:.0f} MB",
+            f"a stream of this PDF would unpack to more than {MOST_STREAM / 1e6:.0f} MB",
             "too-large",
         )
     return made
