@@ -13,13 +13,21 @@ import zlib
 from collections.abc import Iterator
 from typing import Any
 
+from pdfminer.ascii85 import ascii85decode, asciihexdecode
+from pdfminer.lzw import LZWDecoder
 from pdfminer.pdfdevice import PDFTextDevice
 from pdfminer.pdfdocument import PDFDocument, PDFEncryptionError, PDFPasswordIncorrect
 from pdfminer.pdffont import PDFFont, PDFUnicodeNotDefined
 from pdfminer.pdfinterp import PDFPageInterpreter, PDFResourceManager
 from pdfminer.pdfpage import PDFPage
 from pdfminer.pdfparser import PDFParser
-from pdfminer.pdftypes import LITERALS_FLATE_DECODE, PDFStream
+from pdfminer.pdftypes import (
+    LITERALS_ASCII85_DECODE,
+    LITERALS_ASCIIHEX_DECODE,
+    LITERALS_FLATE_DECODE,
+    LITERALS_LZW_DECODE,
+    PDFStream,
+)
 
 from rollstave import DocumentText, TabError
 from rollstave_documents.layout import Glyph, goes_on, page_lines
@@ -166,17 +174,19 @@ class _Stream(PDFStream):
         data = self.rawdata or b""
         if filters and self.decipher and self.objid is not None and self.genno is not None:
             data = self.decipher(self.objid, self.genno, data, self.attrs)
-        # What the other methods make of a byte is bounded: 64 times as much for run lengths, some
-        # thousand times for LZW.
-        other = filters and not any(name in LITERALS_FLATE_DECODE for name in filters)
-        if other and len(data) > MOST_STREAM // 64 and not self._is_picture():
-            raise damaged(
-                "a stream of this PDF is packed in a way that is not unpacked at such a size"
-            )
-        for name in filters:
-            if name not in LITERALS_FLATE_DECODE:
+        for name in filters if not self._is_picture() else ():
+            if name in LITERALS_ASCII85_DECODE:
+                data = ascii85decode(data)
+            elif name in LITERALS_ASCIIHEX_DECODE:
+                data = asciihexdecode(data)
+            elif name in LITERALS_FLATE_DECODE:
+                data = _inflated(data)
+            elif name in LITERALS_LZW_DECODE:
+                data = _bounded(LZWDecoder(io.BytesIO(data)).run())
+            elif len(data) > MOST_STREAM // 128:  # a byte of run lengths stands for up to 128
+                raise damaged("a stream of this PDF is packed in a way that is not read so large")
+            else:
                 break
-            data = _inflated(data)
             self.spent[0] += len(data)
         if self.spent[0] > MOST_STREAMS:
             raise damaged(
@@ -188,12 +198,19 @@ class _Stream(PDFStream):
 def _inflated(data: bytes) -> bytes:
     unpacker = zlib.decompressobj()
     try:
-        made = unpacker.decompress(data, MOST_STREAM)
+        return _bounded(iter([unpacker.decompress(data, MOST_STREAM + 1)]))
     except zlib.error:
         return b""  # the library makes the best of it, byte by byte
-    if unpacker.unconsumed_tail:
-        raise damaged(
-            f"a stream of this PDF would unpack to more than {MOST_STREAM / 1e6:.0f} MB",
-            "too-large",
-        )
-    return made
+
+
+def _bounded(pieces: Iterator[bytes]) -> bytes:
+    """Pieces put together. Raises TabError for more than a stream may have."""
+    whole = bytearray()
+    for piece in pieces:
+        whole += piece
+        if len(whole) > MOST_STREAM:
+            raise damaged(
+                f"a stream of this PDF would unpack to more than {MOST_STREAM / 1e6:.0f} MB",
+                "too-large",
+            )
+    return bytes(whole)

@@ -3,6 +3,7 @@ outside, and the other files of a batch are done."""
 
 from __future__ import annotations
 
+import base64
 import io
 import sys
 import zipfile
@@ -179,10 +180,16 @@ def test_a_pdf_of_thousands_of_pages() -> None:
 
 
 def test_a_pdf_whose_page_would_burst() -> None:
-    refused(one_page(packed(b" " * 25_000_000)), "stream of this PDF would unpack to more than 6 MB")
-    twice = zlib.compress(zlib.compress(b" " * 25_000_000, 9), 9)
-    filters = b"/Filter [/FlateDecode /FlateDecode]"
-    refused(one_page(stream(twice, filters)), "stream of this PDF would unpack to more than 6 MB")
+    once = zlib.compress(b" " * 25_000_000, 9)
+    for data, filters in (
+        (once, b"/FlateDecode"),
+        (zlib.compress(once, 9), b"/FlateDecode /FlateDecode"),
+        (base64.a85encode(once) + b"~>", b"/ASCII85Decode /FlateDecode"),
+        (once.hex().encode() + b">", b"/ASCIIHexDecode /FlateDecode"),
+        (b"\x81 " * 100_000, b"/RunLengthDecode"),
+    ):
+        page = one_page(stream(data, b"/Filter [%s]" % filters))
+        refused(page, "stream of this PDF (would unpack to more than 6 MB|is packed in a way)")
     font = b"<< /Type /Font /Subtype /Type1 /BaseFont /Courier /ToUnicode %d 0 R >>"
     large = packed(b"% " + b" " * 5_900_000)
     fonts = b" ".join(b"/A%d %d 0 R" % (n, 5 + n) for n in range(6))
