@@ -186,6 +186,7 @@ TAKEN = {
     "ruler": "Tune\n*****\n\n{s}\n",
     "words over a system": "Tune\n\n   G       C\n{s}\n",
     "section with chords": "Tune\n\nVerse 1   (C)     (G7)\n{s}\n",
+    "chart": "Tune\n\n| G  | Em | D7 | G  |\n\n{s}\n",  # Em may be a key
     "order of parts": "AABB\n\n{s}\n",
     "headings": "Key: G\n\n{s}\n",
     "title of a further tune": "Tune\n\n{s}\n\nQuay Walk\n---------\n\n{s}\n",

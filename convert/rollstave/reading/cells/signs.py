@@ -29,6 +29,15 @@ _LISTED = rare(
 )
 
 
+# "A number in brackets is still ringing from before": no sign, but words for one.
+_BRACKETED = rare(
+    r"\b(?:notes?|numbers?|figures?|frets?|one|ones|those|anything|everything|what(?:ever)?)\b"
+    r"[^.;:()]{0,20}?\b(?:in|with)\s+(?:round\s+|a\s+)?(?:brackets?|paren\w*)(?:\s+around\s+\w+)?,?\s+"
+    r"(?P<words>(?:is|are|means?|was|were|rings?|should|may|can|you|do|does|don't|keeps?)\b[^.;]{2,60})",
+    re.IGNORECASE,
+)
+
+
 @cache
 def _meanings() -> tuple[tuple[re.Pattern[str], Technique], ...]:
     """The words of a legend and what they mean, tried in order."""
@@ -57,7 +66,28 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
                 line.place(match.start("sign")),
             )
             signs = signs.with_own(LegendSign(sign=sign, means=meant.name, line=line.text.strip()))
+        signs = _with_brackets(signs, line, problems)
     return signs
+
+
+def _with_brackets(signs: Signs, line: Line, problems: ProblemList) -> Signs:
+    """The signs with what a sentence says of notes in round brackets."""
+    low = line.text.lower()
+    if "bracket" not in low and "paren" not in low:
+        return signs
+    match = _BRACKETED.search(line.text)
+    if match is None:
+        return signs
+    words = match["words"]
+    meant = next((row for said, row in _meanings() if row.brackets and said.search(words)), None)
+    if meant is None or not _changing(signs, ROUND, meant):
+        return signs
+    problems.add(
+        kinds.LEGEND,
+        f"a note in brackets is read as these words say: {words.strip()}",
+        line.place(match.start("words")),
+    )
+    return signs.with_own(LegendSign(sign=ROUND, means=meant.name, line=line.text.strip()))
 
 
 def _changing(signs: Signs, sign: str, row: Technique) -> str:

@@ -26,6 +26,7 @@ RULES: tuple[tuple[str, WordRule], ...] = (
     ("value of a heading", head_rules.value_of_heading),
     ("ruler", over_rules.ruler),
     ("words over a system", over_rules.words_over_system),
+    ("chart", over_rules.chart),
     ("section with chords", over_rules.section_and_chords),
     ("order of parts", section_rules.order_of_parts),
     ("headings", head_rules.headings),

@@ -10,13 +10,15 @@ from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import titles
+from rollstave.reading.words.charts import chart_of
 from rollstave.reading.words.directions import is_sign
 from rollstave.reading.words.section_names import read_section
-from rollstave.reading.words.taking import begin_section
+from rollstave.reading.words.taking import begin_section, note_line
 
 # Words at the left end, before a gap.
 _FRONT = rare(r"\s*[\[(]?\w[^|]{0,24}?(?=\s{2})")
 _MOST_LINES_OVER = 4
+_FEWEST_BARS = 2  # of a chart
 
 
 def ruler(state: ReadingState, index: int) -> bool:
@@ -42,6 +44,16 @@ def words_over_system(state: ReadingState, index: int) -> bool:
     if words[0][0] is not LineKind.STEMS:  # it may be no more than bars: the system tells
         state.ledger.claim_line(line, Use.WORD)
     state.over.extend((kind, word, line) for kind, word in words)
+    return True
+
+
+def chart(state: ReadingState, index: int) -> bool:
+    """Keep a chord chart (``| G | Em | D7 |``) as words, whatever else its names could be; which
+    measures it speaks of is seen when the tune is complete."""
+    line = state.lines[index]
+    if line.text.count("|") < _FEWEST_BARS or chart_of(line.text) is None:
+        return False
+    note_line(state, line)
     return True
 
 
