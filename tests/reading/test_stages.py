@@ -57,6 +57,7 @@ AS_TYPED: dict[str, Callable[[str], str]] = {
     "quote marks": DIALECTS["mail quotes"],
     "fences": lambda t: t.replace("\n\nD", "\n```tab\nD", 1) + "```\n",
     "page heads": lambda t: t.replace("\n\nD|-----5", "\n\nPage 2 of 3\n\nD|-----5"),
+    "tables": lambda t: t.replace("Title: Gull Street", "| Title | Gull Street |\n| Key | G |"),
     "boxes": lambda t: t.replace("Title: Gull Street", "| Title: Gull Street |"),
     "markup": DIALECTS["pre block"],
     "mail coding": DIALECTS["long lines cut by mail"],

@@ -76,6 +76,12 @@ HABITS: tuple[Habit, ...] = (
         rule=frames.page_heads,
     ),
     Habit(
+        name="tables",
+        at=At.LINES,
+        recognises="Lines of cells between bars, where most names are those of headings.",
+        rule=frames.tables,
+    ),
+    Habit(
         name="boxes",
         at=At.LINES,
         recognises="Words stand between two bars or two # as in a box.",

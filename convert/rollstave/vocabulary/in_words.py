@@ -98,6 +98,12 @@ SAID: tuple[Said, ...] = (
         key="key", pattern=rf"\b(?:comes\s+out|sounds)\s+in\s+(?:the\s+)?(?P<v>{_KEY})", hint=" in "
     ),
     Said(
+        key="key",
+        pattern=rf"\b(?:pretend|think|(?:play|finger)\w*\s+(?:it\s+)?(?:as\s+if|like))\s+"
+        rf"(?:(?:you(?:'re|\s+are)|it(?:'s|\s+is))\s+)?in\s+(?P<v>{_KEY})",
+        hint=" in ",
+    ),
+    Said(
         key="tempo",
         pattern=r"\b(?P<v>\d{2,3})\s*(?:bpm\b|beats\s+(?:a|per)\s+minute|on\s+the\s+metronome)",
         hint="m",

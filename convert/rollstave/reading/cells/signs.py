@@ -38,6 +38,16 @@ _BRACKETED = rare(
 )
 
 
+# What begins a list of signs on the lines below it, and what such a line holds.
+_LIST_BELOW = rare(
+    r"[^|]*\b(?:signs|symbols|legend|marks|markings|notation)\b[^|]*:\s*$", re.IGNORECASE
+)
+_IN_LIST = rare(
+    r"(?:^|(?<=\s\s))\s*(?P<sign>\(\s?[\dnx#]{1,2}\s?\)|[^\s\w=:,;.\-|(){}]|[A-Za-z]{1,3})"
+    r"\s+(?P<words>[A-Za-z][^=:;,]{2,60}?)(?=\s{2,}|\s*$)"
+)
+
+
 @cache
 def _meanings() -> tuple[tuple[re.Pattern[str], Technique], ...]:
     """The words of a legend and what they mean, tried in order."""
@@ -50,10 +60,14 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
     A change of the common meaning is reported, so that a legend misread does no silent harm.
     """
     signs = COMMON
+    listing = False
     for line in lines:
         items = [*_ITEM.finditer(line.text)]
         if _LIST.match(line.text) and not items:
             items = [*_LISTED.finditer(line.text)]
+        if listing and not items:
+            items = [*_IN_LIST.finditer(line.text)]
+        listing = not line.blank and (listing or _LIST_BELOW.match(line.text) is not None)
         for match in items:
             meant = next((row for words, row in _meanings() if words.search(match["words"])), None)
             sign = meant and _changing(signs, match["sign"], meant)
@@ -100,5 +114,6 @@ def _changing(signs: Signs, sign: str, row: Technique) -> str:
     else:
         # The common words of prose ("a hold", "T - held") give no letter that meaning.
         known = bool(row.signs) and not (row.held and sign.isalpha())
-    taken = sign.startswith("<") or sign in "xX" or not known
+    frets = sign.startswith("<") and (len(sign) > 1 or row.what != "link")
+    taken = frets or sign in "xX" or not known
     return "" if taken or signs.meanings.get(sign) is row else sign

@@ -16,7 +16,9 @@ _INITIALS = rare(r"\s*([A-Z]{2,4})>")
 _COLON_AND_GAP = re.compile(r"\s*:(?:\s|$)")
 _BAR_AND_GAP = re.compile(r"\s*\|(?:\s|$)")
 _QUOTE = rare(r"\s*(?:>\s?)+")
+_INDENTED = rare(r"\s{3,}>\s")  # one line alone: the sign of a legend
 _FEWEST_LINES = 6
+_FEWEST_INDENTED = 3
 
 
 def line_numbers(state: ReadingState) -> None:
@@ -48,8 +50,13 @@ def initials(state: ReadingState) -> None:
 
 def quote_marks(state: ReadingState) -> None:
     """Take off the ``>`` of a mail that is quoted, once or several times over."""
+    indented = sum(
+        _INDENTED.match(line.text) is not None for line in state.lines if ">" in line.text
+    )
     for index, line in enumerate(state.lines):
         if ">" in line.text and (match := _QUOTE.match(line.text)):
+            if indented < _FEWEST_INDENTED and _INDENTED.match(line.text):
+                continue
             state.ledger.claim(line, 0, match.end(), Use.FRAME)
             state.lines[index] = line.without(0, match.end())
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from itertools import chain
 
 from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, Heading
+from rollstave.instruments.tunings import parse_tuning
+from rollstave.pitch import parse_key
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState, TuneSoFar
@@ -116,12 +119,37 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
         before = next((h for h in tune.headings if h.key == heading.key), None)
         if before is None:
             tune.headings.append(heading)
-        elif before.text.strip().casefold() != heading.text.strip().casefold():
+        elif _names_nothing(state, before) and not _names_nothing(state, heading):
+            tune.headings[tune.headings.index(before)] = heading
+            tune.notes.append(FreeText(before.text, before.place, len(tune.measures)))
+        elif not _agree(state, before, heading):
             state.problems.add(
                 kinds.HEADING_TWICE,
                 f"a second heading for {heading.key} ({heading.text!r}); the first one counts",
                 heading.place,
             )
+
+
+def _names_nothing(state: ReadingState, heading: Heading) -> bool:
+    """True for a tuning that is not known: another heading may say which it is."""
+    return heading.key == "tuning" and parse_tuning(heading.text, state.instrument) is None
+
+
+def _agree(state: ReadingState, one: Heading, other: Heading) -> bool:
+    """True for two headings that say the same in other words: ``double C`` and ``gCGCD``."""
+    first, second = (" ".join(h.text.casefold().split()).strip(" .") for h in (one, other))
+    if first == second:
+        return True
+    if one.key == "tuning":
+        known = [parse_tuning(h.text, state.instrument) for h in (one, other)]
+        return known[0] is not None and known[0] == known[1]
+    if one.key == "key":
+        return parse_key(one.text) is not None and parse_key(one.text) == parse_key(other.text)
+    if one.key in ("capo", "tempo"):
+        figures = [re.findall(r"\d+", text) for text in (first, second)]
+        return bool(figures[0]) and figures[0] == figures[1]
+    shorter, longer = sorted((first, second), key=len)
+    return one.key != "time" and shorter in longer
 
 
 def _with_its_own(state: ReadingState, heading: Heading) -> list[Heading]:

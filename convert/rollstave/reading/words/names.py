@@ -31,7 +31,7 @@ def _ways() -> tuple[tuple[re.Pattern[str], int], ...]:
     return (
         (re.compile(rf"{calls},?\s+[\"“]?(?P<n>{_NAME})"), 1),
         (re.compile(r"[\"“](?P<n>[A-Z][^\"“”\n]{2,60}?)[,.!]?[\"”](?!\s+(?i:tuning))"), 1),
-        (re.compile(rf"{shows}[,:]?\s+(?P<n>{_NAME})"), 2),
+        (re.compile(rf"{shows}[,:]?\s+(?=(?P<n>{_NAME}))"), 2),
         (re.compile(r"(?<![\w'])(?P<n>[A-Z][A-Z'’]{2,}(?:\s(?:[A-Z'’]{2,}|A))+)(?![\w'])"), 2),
     )
 
@@ -46,6 +46,13 @@ def is_sentence(text: str, fewest: int = 5) -> bool:
         and 5 * len(small) >= 2 * len(words)
         and _SPEAKS.search(text) is not None
     )
+
+
+def presents(text: str) -> bool:
+    """True for words that begin as a sentence does that shows a tune: ``That was Nettle Hill``."""
+    calls, _, shows, _ = _ways()
+    found = calls[0].match(text.strip()) or shows[0].match(text.strip())
+    return found is not None and _SPEAKS.match(text.strip()) is not None
 
 
 def named_in(text: str) -> list[tuple[str, int]]:

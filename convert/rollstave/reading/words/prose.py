@@ -71,7 +71,9 @@ def _join_headings_at_the_end(state: ReadingState) -> None:
     after = len(tune.measures)
     tune.notes.extend(replace(note, before_measure=after) for note in end.notes)
     for heading in end.headings:
-        if heading.key == "title" and names.is_sentence(heading.text, 3):
+        if heading.key == "title" and (
+            names.is_sentence(heading.text, 3) or names.presents(heading.text)
+        ):
             tune.notes.append(FreeText(heading.text, heading.place, after))
         elif not tune.has_heading(heading.key):
             tune.headings.append(heading)
@@ -166,7 +168,9 @@ def _take_title(state: ReadingState, tune: TuneSoFar, words: Words) -> None:
     """Take the name of the tune from a sentence where no line is a title, or the line that was
     taken for one is a sentence."""
     old = tune.title
-    if old is not None and not (tune.title_guessed and names.is_sentence(old.text)):
+    if old is not None and not (
+        tune.title_guessed and (names.is_sentence(old.text) or names.presents(old.text))
+    ):
         return
     found = names.named_in(words.text)
     if not found:

@@ -85,7 +85,8 @@ def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
     if not (alone and named):
         return None
     if not state.tune.measures:  # between a title and the first rows, only one that is dressed
-        headed = inside is not None and state.tune.title is not None
+        close = index + 1 in state.in_block and text.isupper()  # EASY, right over its rows
+        headed = (inside is not None or close) and state.tune.title is not None
         return (text, "") if headed and rows_after(state, index) is not None else None
     near = range(index + 1, index + 1 + _LINES_TO_ROWS)
     return (text, "") if any(later in state.in_block for later in near) else None
