@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from rollstave.problems import Place
 from rollstave.reading.cells.signs import read_legend
+from rollstave.reading.doubts import doubts
 from rollstave.reading.finishing import finished, keep_words_of_no_tune
 from rollstave.reading.page import frames, fronts, mail, markup, quoted
 from rollstave.reading.page.decode import split_lines
@@ -351,6 +352,7 @@ STAGES: tuple[Stage, ...] = (
     Stage("way up and signs", find_conventions),
     Stage("systems and words", read_lines),
     Stage("facts in words", facts_in_words),
+    Stage("doubts", doubts),
     Stage("tunes", finish_tunes),
     Stage("rest", report_rest),
 )
