@@ -1,0 +1,72 @@
+"""What no typist would do at once, and what nobody could read."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from tests.benchmarks.grammar.model import Unreadable
+
+SPELT_WITH_NUMBERS = ("numbers", "both", "ordinals")
+
+
+def fit_together(data: dict[str, Any]) -> None:
+    """Refuse a combination whose values do not go together."""
+    for reason, true in {**_bars(data), **_repeats(data), **_signs(data), **_whole(data)}.items():
+        if true:
+            raise Unreadable(reason)
+
+
+def _bars(data: dict[str, Any]) -> dict[str, Any]:
+    labels, fill, bar, joint = data["labels"], data["fill"], data["bar"], data["joint"]
+    tight = data["spread"][0] == 1 and data["padding"] == (0, 0)
+    number = labels and labels.__name__ in SPELT_WITH_NUMBERS
+    return {
+        "no bar at a row's start": "|" not in joint and (fill == " " or not labels),
+        "rows without bars": fill == " " and data["end"] == "",
+        "bars like fills": bar == ":" and fill in ".\u00b7 ",
+        "a bar like a note": bar == "I" and fill == " ",
+        "labels that are frets": number and "|" not in joint,
+        "labels once": data["first system only"] and (not labels or data["rows"]),
+        "blanks all over": fill == " " and (joint == " " or (bar == " | " and tight)),
+        "two kinds of colon": bar == ":" and ":" in joint,
+    }
+
+
+def _repeats(data: dict[str, Any]) -> dict[str, Any]:
+    repeat, fill, bar = data["repeat"], data["fill"], data["bar"]
+    if not repeat:
+        return {}
+    closing = repeat.right(1, 5) if repeat.right else ""
+    named = repeat.heading or "{part}" in repeat.after
+    return {
+        "dots and signs": repeat.left and (bar != "|" or fill in " ="),
+        "closing dots": closing and (bar != "|" or fill in " .\u00b7"),
+        "noughts at bars": "o" in closing and data["open string"] == "o",
+        "parts needed": named and not data["part headings"],
+    }
+
+
+def _signs(data: dict[str, Any]) -> dict[str, Any]:
+    marks, ties, links = data["marks"], data["ties"], data["links"]
+    letters, shifted = data["letters"], [data[c] for c in ("letters", "counts")]
+    return {
+        "brackets twice": marks and ties and marks.typed[0] == ties.typed[0],
+        "angles twice": marks and "<" in marks.typed and links and "<" in str(links.signs),
+        "equals are ties": data["fill"] == "=" and ties,
+        "numbers twice": data["bar numbers"] and data["endings"],
+        "words and letters": data["words to sing"] and letters,
+        "letters off": letters and letters.shift and (links or data["pickup"]),
+        "squeezed and off": data["spread"][0] == 1 and any(r and r.shift for r in shifted),
+    }
+
+
+def _whole(data: dict[str, Any]) -> dict[str, Any]:
+    labels, cut = data["labels"], data["cut"]
+    return {
+        "bare rows": cut == "bare" and (not labels or data["first system only"]),
+        "cut blanks": cut and (data["fill"] == " " or data["end"] not in ("|", "||")),
+        "tunes need titles": data["tunes"] > 1
+        and (data["title"] is None or data["place of headings"] in ("foot", "above")),
+        "where a tune ends": data["tunes"] > 1 and data["jumps"],
+        "nothing to go back to": data["jumps"] and len(data["length"]) < 2,
+    }

@@ -1,0 +1,49 @@
+"""The kinds of rows in the tables of signs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Links:
+    """The signs of slurs and slides, and the lines that define them."""
+
+    signs: dict[str, str]
+    legend: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Marks:
+    """A manner of playing: its mark in the truth, how it is typed, what defines it."""
+
+    mark: str
+    typed: str
+    legend: str = ""
+
+
+@dataclass(frozen=True)
+class Tie:
+    typed: str
+    legend: str
+
+
+@dataclass(frozen=True)
+class Counts:
+    """A line of counts or letters: the sign of an off beat, columns it stands off, a label."""
+
+    off: str = ""
+    shift: int = 0
+    label: str = ""
+    over: bool = False
+    once: bool = False
+    small: bool = False
+
+
+@dataclass(frozen=True)
+class Chords:
+    """Where chords stand and how each is typed."""
+
+    place: str
+    form: str = "{}"
+    heading: str = ""

@@ -1,0 +1,169 @@
+"""Rows: labels, bars, fills, padding, columns, repeats."""
+
+from __future__ import annotations
+
+from tests.benchmarks.grammar.choices import Table
+from tests.benchmarks.grammar.hand import Repeat, dots
+from tests.benchmarks.grammar.model import Tuning
+from tests.benchmarks.grammar.words import letters
+
+VALUES = Table()
+
+
+# Labels, from the first string to the last.
+@VALUES.function("labels", "as the tuning is written", weight=6)
+def as_written(tuning: Tuning) -> tuple[str, ...]:
+    return tuple(reversed(letters(tuning.written)))
+
+
+@VALUES.function("labels", "small letters", weight=1)
+def small(tuning: Tuning) -> tuple[str, ...]:
+    return tuple(x.lower() for x in reversed(letters(tuning.written)))
+
+
+@VALUES.function("labels", "numbers", weight=1.5)
+def numbers(tuning: Tuning) -> tuple[str, ...]:
+    return tuple(str(n + 1) for n in range(tuning.strings))
+
+
+@VALUES.function("labels", "numbers and letters", weight=0.7)
+def both(tuning: Tuning) -> tuple[str, ...]:
+    return tuple(f"{n + 1}{x}" for n, x in enumerate(reversed(letters(tuning.written))))
+
+
+@VALUES.function("labels", "letters and numbers in brackets", weight=0.7)
+def bracketed(tuning: Tuning) -> tuple[str, ...]:
+    return tuple(f"{x}({n + 1})" for n, x in enumerate(reversed(letters(tuning.written))))
+
+
+@VALUES.function("labels", "ordinals", weight=0.5)
+def ordinals(tuning: Tuning) -> tuple[str, ...]:
+    return tuple(
+        f"{n}{ {1: 'st', 2: 'nd', 3: 'rd'}.get(n, 'th') }" for n in range(1, tuning.strings + 1)
+    )
+
+
+@VALUES.function("labels", "words for sharps", weight=0.3)
+def sharp_words(tuning: Tuning) -> tuple[str, ...]:
+    words = {"#": " sharp", "b": " flat", "": ""}
+    return tuple(x[0] + words[x[1:]] for x in reversed(letters(tuning.written)))
+
+
+VALUES.row("labels", "none", None, weight=2.5)
+
+VALUES.row("first system only", "labels everywhere", False, weight=6)
+VALUES.row("first system only", "labels on the first system", True, weight=1)
+
+VALUES.row("joint", "bar", "|", weight=6)
+VALUES.row("joint", "colon and bar", ":|", weight=0.7)
+VALUES.row("joint", "double bar", "||", weight=0.7)
+VALUES.row("joint", "colon", ":", weight=0.4)
+VALUES.row("joint", "space", " ", weight=0.3)
+
+VALUES.row("bar", "bar", "|", weight=10)
+VALUES.row("bar", "exclamation", "!", weight=0.5)
+VALUES.row("bar", "spaced", " | ", weight=0.6)
+VALUES.row("bar", "broken bar", "\u00a6", weight=0.3)
+VALUES.row("bar", "box drawing", "\u2502", weight=0.3)
+
+VALUES.row("end", "bar", "|", weight=6)
+VALUES.row("end", "bar and blanks", "|   ", weight=0.5)
+
+VALUES.row("fill", "dash", "-", weight=10)
+VALUES.row("fill", "space", " ", weight=0.7)
+VALUES.row("fill", "underscore", "_", weight=0.7)
+VALUES.row("fill", "dot", ".", weight=0.7)
+VALUES.row("fill", "middle dot", "\u00b7", weight=0.4)
+VALUES.row("fill", "equals", "=", weight=0.5)
+
+# Columns after and before a bar.
+VALUES.row("padding", "none", (0, 0), weight=2)
+VALUES.row("padding", "one on both sides", (1, 1), weight=1)
+VALUES.row("padding", "two after", (2, 0), weight=0.6)
+VALUES.row("padding", "one before", (0, 1), weight=0.4)
+
+VALUES.row("spread", "one", (1, 1), weight=2)
+VALUES.row("spread", "three", (3, 3), weight=2)
+VALUES.row("spread", "four", (4, 4), weight=0.7)
+VALUES.row("spread", "three, then two", (3, 2), weight=0.3)
+
+VALUES.row("wide frets", "push", "pushes", weight=2)
+VALUES.row("wide frets", "take the next column", "eats", weight=3)
+
+VALUES.row("open string", "nought", "0", weight=8)
+VALUES.row("open string", "small o", "o", weight=0.6)
+
+VALUES.row("rows", "first string on top", False, weight=12)
+VALUES.row("rows", "first string at the bottom", True, weight=0.8)
+
+VALUES.row("measures a line", "four", 4, weight=4)
+VALUES.row("measures a line", "three", 3, weight=0.7)
+VALUES.row("measures a line", "eight", 8, weight=0.7)
+
+VALUES.row("gap", "a blank line", 1, weight=6)
+VALUES.row("gap", "three blank lines", 3, weight=0.4)
+
+VALUES.row("indent", "none", "", weight=6)
+VALUES.row("indent", "two spaces", "  ", weight=1)
+VALUES.row("indent", "a tab character", "\t", weight=0.4)
+
+VALUES.row("bar numbers", "none", None, weight=8)
+VALUES.row("bar numbers", "with a dot", "{}.", weight=0.3)
+
+VALUES.row("cut", "none", "", weight=8)
+VALUES.row("cut", "silent strings bare", "bare", weight=0.7)
+VALUES.row("cut", "trailing dashes missing on one row", "one", weight=0.4)
+
+
+VALUES.row("repeat", "none", None, weight=4)
+VALUES.row(
+    "repeat",
+    "colons on all rows",
+    Repeat(left=lambda r, n: "|:", right=lambda r, n: ":|"),
+    weight=2,
+)
+VALUES.row(
+    "repeat",
+    "double bars with colons",
+    Repeat(left=lambda r, n: "||:", right=lambda r, n: ":||"),
+    weight=1,
+)
+VALUES.row(
+    "repeat",
+    "dots on the middle rows",
+    Repeat(
+        left=lambda r, n: "||:" if dots(r, n) else "||-",
+        right=lambda r, n: ":||" if dots(r, n) else "-||",
+    ),
+    weight=0.8,
+)
+VALUES.row(
+    "repeat",
+    "stars on the middle rows",
+    Repeat(
+        left=lambda r, n: "|*" if dots(r, n) else "|-",
+        right=lambda r, n: "*|" if dots(r, n) else "-|",
+    ),
+    weight=0.5,
+)
+VALUES.row("repeat", "closing only", Repeat(right=lambda r, n: ":|", opens=False), weight=0.7)
+VALUES.row("repeat", "x2 with the heading", Repeat(heading=" (x2)"), weight=0.7)
+VALUES.row("repeat", "two times with the heading", Repeat(heading=", two times"), weight=0.3)
+VALUES.row("repeat", "repeat with the heading", Repeat(heading=" (repeat)"), weight=0.4)
+VALUES.row("repeat", "repeat, after the part", Repeat(after="(repeat {part})"), weight=0.4)
+VALUES.row(
+    "repeat",
+    "small o at the bars",
+    Repeat(
+        left=lambda r, n: "|o" if dots(r, n) else "|-",
+        right=lambda r, n: "o|" if dots(r, n) else "-|",
+    ),
+    weight=0.3,
+)
+
+VALUES.row("endings", "none", None, weight=5)
+VALUES.row("endings", "brackets with a line", ("|1.-------|", "|2.-------|"), weight=0.5)
+VALUES.row("endings", "words over the bars", ("1st ending", "2nd ending"), weight=0.5)
+VALUES.row("endings", "short words over the bars", ("1st", "2nd"), weight=0.4)
+VALUES.row("endings", "first time, second time", ("1st time", "2nd time"), weight=0.4)
+VALUES.row("endings", "words and colon over the bars", ("Ending 1:", "Ending 2:"), weight=0.3)

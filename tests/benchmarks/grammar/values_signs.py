@@ -1,0 +1,117 @@
+"""Signs: slurs, marks, ties, legends, counts, letters, chords, jumps, parts."""
+
+from __future__ import annotations
+
+from tests.benchmarks.grammar.choices import Table
+from tests.benchmarks.grammar.signs import Chords, Counts, Links, Marks, Tie
+
+VALUES = Table()
+
+VALUES.row("links", "none", None, weight=4)
+VALUES.row("links", "small letters", Links(signs={"h": "h", "p": "p", "s": "s"}), weight=3)
+VALUES.row("links", "letters and strokes", Links(signs={"h": "h", "p": "p", "s": "/"}), weight=2)
+VALUES.row("links", "capitals", Links(signs={"h": "H", "p": "P", "s": "S"}), weight=0.8)
+VALUES.row("links", "slides only", Links(signs={"s": "/"}), weight=0.5)
+VALUES.row("links", "hammers only", Links(signs={"h": "h"}), weight=0.5)
+VALUES.row(
+    "links",
+    "signs of its own",
+    Links(
+        signs={"h": "^", "p": "v", "s": "/"},
+        legend=("^ = hammer-on", "v = pull-off", "/ = slide"),
+    ),
+    weight=0.4,
+)
+VALUES.row(
+    "links",
+    "greater and less",
+    Links(signs={"h": "<", "p": ">"}, legend=("< hammer on    > pull off",)),
+    weight=0.2,
+)
+
+VALUES.row("link place", "before the note reached", "before", weight=3)
+VALUES.row("link place", "midway", "before", weight=0.5)
+
+VALUES.row("marks", "none", None, weight=8)
+VALUES.row(
+    "marks",
+    "muted, with a legend",
+    Marks(mark="x", typed="x", legend="x = muted string"),
+    weight=0.4,
+)
+VALUES.row("marks", "muted, capital", Marks(mark="x", typed="X"), weight=0.3)
+VALUES.row(
+    "marks",
+    "harmonics with a star",
+    Marks(mark="*", typed="{}*", legend="* = harmonic"),
+    weight=0.4,
+)
+VALUES.row("marks", "bends", Marks(mark="b", typed="{}b", legend="b = bend"), weight=0.5)
+VALUES.row(
+    "marks", "chokes", Marks(mark="b", typed="{}c", legend="c means choke (bend)"), weight=0.3
+)
+VALUES.row(
+    "marks",
+    "ghosts",
+    Marks(mark="g", typed="({})", legend="( ) = ghost note, barely touched"),
+    weight=0.4,
+)
+
+VALUES.row("ties", "none", None, weight=10)
+VALUES.row(
+    "ties",
+    "brackets with a legend",
+    Tie(typed="({})", legend="( ) = tied, do not pick again"),
+    weight=0.6,
+)
+VALUES.row(
+    "ties",
+    "equals before",
+    Tie(typed="={}", legend="=n means tied over from the note before"),
+    weight=0.3,
+)
+
+VALUES.row("counts", "none", None, weight=6)
+VALUES.row("counts", "plus signs", Counts(off="+"), weight=1)
+VALUES.row("counts", "beats only", Counts(off=""), weight=1)
+VALUES.row("counts", "over the rows", Counts(off="&", over=True), weight=0.5)
+VALUES.row("counts", "a column to the right", Counts(off="&", shift=1), weight=0.4)
+VALUES.row("counts", "a column to the left", Counts(off="&", shift=-1), weight=0.4)
+VALUES.row("counts", "the word and", Counts(off="and"), weight=0.3)
+
+VALUES.row("letters", "none", None, weight=5)
+VALUES.row("letters", "capitals under the notes", Counts(), weight=2)
+VALUES.row("letters", "a column off", Counts(shift=1), weight=0.4)
+VALUES.row("letters", "with a label", Counts(label="RH:"), weight=0.3)
+VALUES.row("letters", "over the rows", Counts(over=True), weight=0.3)
+VALUES.row("letters", "first system only", Counts(once=True), weight=0.5)
+
+VALUES.row("chords", "none", None, weight=5)
+VALUES.row("chords", "over each measure", Chords(place="over"), weight=2.5)
+VALUES.row("chords", "over each change", Chords(place="changes"), weight=1.5)
+VALUES.row("chords", "chart with a heading", Chords(place="chart", heading="Chords:"), weight=0.5)
+VALUES.row("chords", "under the rows", Chords(place="under"), weight=0.4)
+
+VALUES.row("part headings", "none", None, weight=3)
+VALUES.row("part headings", "Part A", ("Part A", "Part B", "Part C"), weight=2)
+VALUES.row("part headings", "A part with colon", ("A part:", "B part:", "C part:"), weight=1)
+VALUES.row("part headings", "between dashes", ("--- A ---", "--- B ---", "--- C ---"), weight=0.4)
+VALUES.row("part headings", "capitals", ("PART ONE", "PART TWO", "PART THREE"), weight=0.5)
+VALUES.row("part headings", "ordinals", ("First part", "Second part", "Third part"), weight=0.7)
+VALUES.row("part headings", "low and high", ("Low part", "High part", "Low part again"), weight=0.5)
+VALUES.row("part headings", "versions", ("Version 1", "Version 2", "Version 3"), weight=0.4)
+VALUES.row("part headings", "breaks", ("First break", "Second break", "Third break"), weight=0.3)
+VALUES.row(
+    "part headings",
+    "numbered",
+    ("Part 1 - down low", "Part 2 - up the neck", "Part 3 - the ending"),
+    weight=0.4,
+)
+VALUES.row("part headings", "hash signs", ("## Part A", "## Part B", "## Part C"), weight=0.3)
+VALUES.row("part headings", "underlined", ("A part|", "B part|", "C part|"), weight=0.3)
+
+VALUES.row("jumps", "none", None, weight=10)
+VALUES.row("jumps", "from the start", "D.C.", weight=0.2)
+VALUES.row(
+    "jumps", "in words", "Go back to the beginning and play the first part again.", weight=0.3
+)
