@@ -14,6 +14,7 @@ from rollstave.problems import Place
 from rollstave.reading.cells.signs import read_legend
 from rollstave.reading.doubts import doubts
 from rollstave.reading.finishing import finished, keep_words_of_no_tune
+from rollstave.reading.labelling.judge import judge_lines
 from rollstave.reading.page import frames, fronts, mail, markup, quoted
 from rollstave.reading.page.decode import split_lines
 from rollstave.reading.rows import bars, fills, gathering, joining, labels, mending
@@ -350,6 +351,7 @@ STAGES: tuple[Stage, ...] = (
     Stage("rows", find_rows, of_file=True),
     Stage("systems", find_systems),
     Stage("way up and signs", find_conventions),
+    Stage("what lines are", judge_lines),
     Stage("systems and words", read_lines),
     Stage("facts in words", facts_in_words),
     Stage("doubts", doubts),

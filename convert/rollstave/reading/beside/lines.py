@@ -17,6 +17,7 @@ from rollstave.patterns import rare
 from rollstave.problems import Place
 from rollstave.reading.beside import attach, pointing
 from rollstave.reading.beside.mixed import words_of
+from rollstave.reading.labelling.judge import ruled_out
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
@@ -61,7 +62,7 @@ def lines_under(state: ReadingState, index: int) -> list[Line]:
     found: list[Line] = []
     while index < len(state.lines) and not state.lines[index].blank:
         under = Under(index, state.lines[index], found)
-        verdict = next((v for _, rule in UNDER if (v := rule(state, under))), Verdict.STOP)
+        verdict = _verdict(state, under)
         if verdict is Verdict.STOP:
             break
         found.append(under.line)
@@ -69,6 +70,26 @@ def lines_under(state: ReadingState, index: int) -> list[Line]:
             break
         index += 1
     return found
+
+
+# What the chain of lines calls a line that a rule takes; rules without a row here are not judged.
+MEANT: dict[str, tuple[str, ...]] = {
+    "letters, counts and the like": (
+        *("chord row", "counts", "letters", "ending", "repeat", "jump", "words to sing", "row"),
+    ),
+    "chords under a system": ("chord row", "chart"),
+    "lyrics": ("words to sing", "letters", "counts"),
+}
+
+
+def _verdict(state: ReadingState, under: Under) -> Verdict:
+    """What the first rule says that speaks and that the chain of lines does not rule out."""
+    for name, rule in UNDER:
+        if ruled_out(state, under.index, MEANT.get(name, ())):
+            continue
+        if (found := rule(state, under)) is not None:
+            return found
+    return Verdict.STOP
 
 
 def next_rows(state: ReadingState, under: Under) -> Verdict | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from rollstave.reading.labelling.judge import ruled_out
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import ending_rules, head_rules, over_rules, section_rules
 from rollstave.reading.words.section_names import heads_words
@@ -44,8 +45,34 @@ RULES: tuple[tuple[str, WordRule], ...] = (
 )
 
 
+# What the chain of lines calls a line that a rule takes; rules without a row here are not judged.
+_OVER = (
+    *("chord row", "counts", "letters", "ending", "repeat", "jump", "words to sing", "chart", "row"),
+    *("wrapped row", "rule"),
+)
+_WORDS = ("prose", "remark", "legend", "signature", "mail header", "markup")
+MEANT: dict[str, tuple[str, ...]] = {
+    "ruler": ("rule", "markup", "blank", "row", "wrapped row", "signature", "ending"),
+    "words over a system": _OVER,
+    "chart": ("chart", "chord row"),
+    "section with chords": ("part", "chord row"),
+    "order of parts": ("repeat", "heading", "legend", "prose", "remark"),
+    "headings": ("heading", "title", "mail header", "legend"),
+    "title of a further tune": ("title", "heading"),
+    "section played again": ("repeat", "jump", "part"),
+    "direction": ("repeat", "jump", "part", "remark"),
+    "ending in words": ("ending", "remark"),
+    "ending before a gap": ("ending",),
+    "section": ("part", "repeat", "jump", "ending"),
+    "section in a sentence": ("part", *_WORDS),
+    "title": ("title", "heading", "prose"),
+    "words and headings": ("heading", "title", "prose", "remark", "legend"),
+}
+
+
 def read_words(state: ReadingState, index: int) -> None:
-    """Read a line of words that is under no system, by the first rule that takes it."""
-    for _, rule in RULES:
-        if rule(state, index):
+    """Read a line of words that is under no system, by the first rule that takes it and that the
+    chain of lines does not rule out."""
+    for name, rule in RULES:
+        if not ruled_out(state, index, MEANT.get(name, ())) and rule(state, index):
             return
