@@ -72,6 +72,12 @@ HABITS: tuple[Habit, ...] = (
         name="fences", at=At.LINES, recognises="A line is a fence around code.", rule=frames.fences
     ),
     Habit(
+        name="scissors",
+        at=At.LINES,
+        recognises="A line of dashes has scissors in it.",
+        rule=frames.scissors,
+    ),
+    Habit(
         name="page heads",
         at=At.LINES,
         recognises="A line says which page it is.",

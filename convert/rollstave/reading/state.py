@@ -70,6 +70,7 @@ class TuneSoFar(Struct):
     systems: int = 0
     typed: int = 0
     title_guessed: bool = False
+    sure_title: bool = False  # the chain of lines is sure of the title's line
     numbered: bool = False  # a number stands before the title
 
     def has_heading(self, key: str) -> bool:

@@ -108,6 +108,8 @@ _ABOUT = r"(?:ca?\.?\s*|about\s+|around\s+|approx\.?\s*|~\s*)?"
 _METRONOME = r"m\.?\s?m\.?\s*[=:]?\s*"
 _NOTE_VALUE = rf"(?:(?:dotted\s+)?(?:{COUNTED_WORDS})\.?)"
 
+_TIME = r"(?:tim(?:e|ing)(?:\s+sig(?:nature|n)?\.?)?|met(?:er|re))"
+
 # In the order in which they are typed.
 HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(
@@ -156,9 +158,9 @@ HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(key="instrument", words="instrument", opens=True, only_words=False, stands=None),
     HeadingRow(
         key="tuning",
-        words=r"tuning|tuned|tune to",
-        dashed="tuning",
-        bare=(r"(?:tuning(?:\s+(?:is|was))?|tuned(?:\s+to)?)\s+(?P<v>\S.*)",),
+        words=r"tuning(?:\s+(?:is|used))?|tuned(?:\s+(?:to|in))?|tune\s+(?:it\s+)?to|strings\s+tuned(?:\s+to)?",
+        dashed=r"tuning|tuned(?:\s+to)?|tune\s+to",
+        bare=(r"(?:tuning(?:\s+(?:is|was))?|tuned(?:\s+to)?|tune\s+to)\s+(?P<v>\S.*)",),
         short=True,
         opens=True,
         only_words=False,
@@ -166,11 +168,11 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="capo",
-        words="capo",
-        dashed="capo",
+        words=r"capo(?:ed)?(?:\s+(?:up|on|at|fret|position))*",
+        dashed=r"capo(?:\s+(?:up|on|at|fret))*",
         bare=(
             r"(?P<v>no\s+capo)",
-            rf"capo(?:ed)?\s+(?:on\s+|at\s+)?(?:the\s+)?(?:fret\s+)?"
+            rf"capo(?:ed)?\s+(?:up\s+)?(?:on\s+|at\s+|to\s+)?(?:the\s+)?(?:fret\s+)?"
             rf"(?P<v>{_NUMBER}\b(?!\s+(?:if|when|unless)\b).*)",
         ),
         short=True,
@@ -192,8 +194,8 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="key",
-        words="key",
-        dashed="key",
+        words=r"key(?:\s+(?:of|signature|sig\.?|is))?",
+        dashed=r"key(?:\s+(?:of|signature))?",
         bare=(
             r"(?:in\s+)?(?:the\s+)?key\s+of\s+(?P<v>\S.*)",
             r"key\s+(?P<v>[A-G](?:#|b|♯|♭)?\s*(?:m|min(?:or)?|maj(?:or)?|dorian|mixolydian)?)",
@@ -207,10 +209,10 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="time",
-        words=r"time(?: signature)?|met(?:er|re)",
-        dashed=r"time|met(?:er|re)",
+        words=_TIME,
+        dashed=_TIME,
         bare=(
-            r"(?:time\s+)?(?P<v>\d+\s*/\s*\d+)(?:\s+time)?",
+            rf"(?:{_TIME}\s+)?(?P<v>\d+\s*/\s*\d+)(?:\s+time)?",
             r"(?P<v>(?:cut|common)\s+time)",
         ),
         short=True,
@@ -219,10 +221,11 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="tempo",
-        words=r"tempo|speed|bpm",
-        dashed="tempo",
+        words=r"tempo|speed|bpm|metronome(?:\s+mark(?:ing)?)?|beats\s+(?:a|per)\s+minute",
+        dashed="tempo|speed|metronome",
         bare=(
-            rf"tempo\s+(?P<v>{_ABOUT}\d+.*)",
+            rf"(?:tempo|speed|metronome)\s+(?P<v>(?:at\s+)?{_ABOUT}(?:{_NOTE_VALUE}\s*=\s*)?\d+.*)",
+            rf"(?P<v>{_ABOUT}\d+\s*beats\s+(?:a|per)\s+minute)",
             rf"(?P<v>{_ABOUT}\d+\s*bpm)",
             rf"(?:{_METRONOME})?(?P<v>{_NOTE_VALUE}\s*=\s*{_ABOUT}\d+(?:\s*bpm)?)",
             rf"{_METRONOME}(?P<v>{_ABOUT}\d+)",

@@ -17,7 +17,7 @@ from rollstave.patterns import rare
 from rollstave.problems import Place
 from rollstave.reading.beside import attach, pointing
 from rollstave.reading.beside.mixed import words_of
-from rollstave.reading.labelling.judge import ruled_out
+from rollstave.reading.labelling.judge import ruled_out, sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
@@ -131,13 +131,15 @@ def known_kind(state: ReadingState, under: Under) -> Verdict | None:
 
 def chords_under(state: ReadingState, under: Under) -> Verdict | None:
     """Take several chord names under a system that has none over it, and a gap after them."""
+    if any(kind is LineKind.CHORDS for kind, _, _ in state.over):
+        return None
+    found = attach.classify(under.line, attach.CHORDS)
+    if found is not None and sure_of(state, under.index) == "chord row":
+        return Verdict.TAKE
     after = state.lines[under.index + 1] if under.index + 1 < len(state.lines) else None
     text = under.line.text.strip()
     if (after is not None and not after.blank) or "  " not in text or is_order_of_parts(text):
         return None
-    if any(kind is LineKind.CHORDS for kind, _, _ in state.over):
-        return None
-    found = attach.classify(under.line, attach.CHORDS)
     return Verdict.TAKE_LAST if found is not None and len(found[1]) > 1 else None
 
 

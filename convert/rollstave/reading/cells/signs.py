@@ -16,7 +16,7 @@ from rollstave.vocabulary.technique import Technique
 from rollstave.vocabulary.techniques import TECHNIQUES
 
 _ITEM = re.compile(
-    r"(?<![^\s,;(])(?!(?i:key)\b)(?P<sign>\(\s?[\dn#]{1,2}\s?\)|<\s?[\dn#]{1,2}\s?>|[^\s\w=:,;.\-|(){}]|[{}\[\]*]"
+    r"(?<![^\s,;(])(?!(?i:key)\b)(?P<sign>\(\s?[\dn#xX]{0,2}\s?\)|<\s?[\dn#]{1,2}\s?>|[^\s\w=:,;.\-|(){}]|[{}\[\]*]"
     r"|[A-Za-z]{1,3})\s*(?:=|:|\bis\b|\bmeans\b|--?)\s*(?P<words>[A-Za-z][^=:;,.]{2,60})"
 )
 

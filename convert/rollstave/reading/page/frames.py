@@ -19,6 +19,10 @@ _A_WORD = rare(r"[^\W\d_]{3}")
 _TABLE = rare(r"\s*\|.*[^\s|:-].*\|.*\|?\s*$|\s*\|[\s|:-]*-{2}[\s|:-]*$")
 _TABLE_RULE = rare(r"[|:\s-]+")
 _HEADING_NAMES = "|".join(row.words for row in HEADINGS if row.words) + "|(?:what|heading|field)"
+_SCISSORS = rare(
+    r"[-=_ .]{2,}(?:8<|>8|\u2702)[-=_ .]*(?:(?:snip|cut|cut here|tab)[-=_ .]*)?(?:(?:8<|>8|\u2702)[-=_ .]*)?",
+    re.IGNORECASE,
+)
 _FENCE = rare(r"\s*(?:```|~~~)\w*\s*$")
 
 
@@ -41,6 +45,14 @@ def fences(state: ReadingState) -> None:
     """Blank the fences of code."""
     for index, line in enumerate(state.lines):
         if ("```" in line.text or "~~~" in line.text) and _FENCE.match(line.text):
+            _blank(state, index)
+
+
+def scissors(state: ReadingState) -> None:
+    """Blank a line along which a page is cut: ``-----8<-----``."""
+    for index, line in enumerate(state.lines):
+        text = line.text
+        if ("8<" in text or ">8" in text or "\u2702" in text) and _SCISSORS.fullmatch(text.strip()):
             _blank(state, index)
 
 
@@ -93,11 +105,15 @@ def _take_table(state: ReadingState, start: int, end: int, found: Sequence[int])
     """Put the lines of a table right if its names are those of headings."""
     cells = {i: _cells(state.lines[i].text) for i in found}
     if all(len(row) == 2 for row in cells.values()):
-        named = sum(_is_heading(row[0][1]) for row in cells.values())
-        if 2 * named <= len(cells):
+        headed = start + 1 < end and start + 1 not in found and not _is_heading(cells[start][0][1])
+        facts = found[1:] if headed else found
+        named = sum(_is_heading(cells[i][0][1]) for i in facts)
+        if 2 * named <= len(facts):
             return
-        for i in found:
+        for i in facts:
             _beside(state, i, cells[i])
+        if headed:  # | Fact | Value |
+            _blank(state, start)
     elif len(found) == 2:
         names, values = (cells[i] for i in found)
         named = sum(_is_heading(name) for _, name in names)

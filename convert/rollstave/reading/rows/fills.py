@@ -19,7 +19,7 @@ FILLS = "=_. ~·"
 _FEWEST_WEAK_ROWS = 4
 # Repeats drawn with brackets in place of bars.
 _BRACKETED_REPEATS = (("[:", "|:"), (":]", ":|"), ("{:", "|:"), (":}", ":|"))
-_LETTER_O = rare(r"(?:(?<=[-(hHpP/\\])|(?<=-[12]))[oO](?=[-\dhpsHP|/\\)]|$)")
+_LETTER_O = rare(r"(?:(?<=[-(hHpP/\\])|(?<=\|:)|(?<=-[12]))[oO](?=[-\dhpsHP|/\\)]|$)")
 _AFTER_BAR = rare(r"(?<=[|!])[oO](?=[-\dhpsHP/\\])|(?<=^[A-Ga-g])[oO](?=[-hp])")
 _ZERO = rare(r"(?<!\d)0")
 _DOTS = rare(r"(?<!\d)[oO](?=\|)")

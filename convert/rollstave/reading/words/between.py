@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from rollstave.reading.labelling.judge import ruled_out
+from rollstave.reading.labelling.judge import ruled_out, sure_of
+from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import ending_rules, head_rules, over_rules, section_rules
 from rollstave.reading.words.section_names import heads_words
@@ -23,7 +24,16 @@ def text(state: ReadingState, index: int) -> bool:
     return True
 
 
+def around_the_tab(state: ReadingState, index: int) -> bool:
+    """Pass over what the chain of lines is sure is no word of the tune: ``BEGIN TAB``."""
+    if sure_of(state, index) != "markup":
+        return False
+    state.ledger.claim_line(state.lines[index], Use.FRAME)
+    return True
+
+
 RULES: tuple[tuple[str, WordRule], ...] = (
+    ("around the tab", around_the_tab),
     ("value of a heading", head_rules.value_of_heading),
     ("ruler", over_rules.ruler),
     ("words over a system", over_rules.words_over_system),

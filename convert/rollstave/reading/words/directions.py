@@ -144,6 +144,15 @@ def section_again(text: str, names: Sequence[str]) -> str | None:
     return None
 
 
+_REPEAT = re.compile(r"\W*(?:please\s+)?repeat\b(?!ed)", re.IGNORECASE)
+
+
+def asks_for_repeat(text: str, name: str, last: str) -> bool:
+    """True if words under a section say ``repeat``, and it is that section they name: it is
+    played twice, and not written again."""
+    return _REPEAT.match(text) is not None and _fold(name) == _fold(last)
+
+
 def _fold(name: str) -> str:
     """``The A part``, ``[A]`` and ``part A`` are one section."""
     words = re.findall(r"[a-z0-9]+", name.lower())
@@ -231,6 +240,7 @@ def _with_coda(measures: list[GridMeasure]) -> list[GridMeasure]:
 
 def _repeat(result: list[GridMeasure], direction: Direction, problems: ProblemList) -> None:
     start, end = _span(result, direction)
+    end = _before_second_ending(result, start, end)
     times = int(direction.value)
     kept = times if times > 2 else None
     what = f"measures {start + 1} to {end + 1} are played {times} times"
@@ -246,6 +256,14 @@ def _repeat(result: list[GridMeasure], direction: Direction, problems: ProblemLi
         what += "; repeat bars are added"
     result[end] = replace(result[end], right=Bar.REPEAT_END, times=kept)
     problems.add(kinds.TIMES, what, direction.place)
+
+
+def _before_second_ending(result: Sequence[GridMeasure], start: int, end: int) -> int:
+    """The last measure of a first ending that another follows: there the player goes back."""
+    first = next((i for i in range(start, end + 1) if (result[i].ending or "")[:1] == "1"), None)
+    if first is None:
+        return end
+    return next((i - 1 for i in range(first + 1, end + 1) if result[i].ending), end)
 
 
 def _span(result: Sequence[GridMeasure], direction: Direction) -> tuple[int, int]:

@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
-from rollstave.reading.words.directions import copy_section, is_order_of_parts, section_again
+from rollstave.reading.words.directions import (
+    Direction,
+    asks_for_repeat,
+    copy_section,
+    is_order_of_parts,
+    section_again,
+)
 from rollstave.reading.words.over_rules import rows_after
 from rollstave.reading.words.section_names import introduced, read_section, undressed_name
 from rollstave.reading.words.taking import begin_section, note_line, take_direction
@@ -31,6 +37,19 @@ def section_played_again(state: ReadingState, index: int) -> bool:
     name = section_again(line.text, tune.section_names)
     if name is None or not any(m.section == name for m in tune.measures):
         return False
+    last = next(m.section for m in reversed(tune.measures) if m.section is not None)
+    if asks_for_repeat(line.text, name, last):
+        state.ledger.claim_line(line, Use.DIRECTION)
+        tune.directions.append(
+            Direction(
+                kind="times",
+                value="2",
+                after=len(tune.measures),
+                beside=True,
+                place=line.place(0),
+            )
+        )
+        return True
     copies = copy_section(tune.measures, name, tune.systems)
     if len(tune.measures) + len(copies) > _MOST_GROWTH * tune.typed:
         return False
