@@ -28,13 +28,17 @@ def lines_over(
         text = data["bar numbers"].format(at.number)
         lines.append(Line(over([(system.starts[0], text)]), "remark"))
     if any(m.ending for m in measures):
-        signs = dict(zip("12", data["endings"], strict=True))
+        signs = dict(zip("12", data["endings"].signs, strict=True))
         places = [
             (start, signs[m.ending])
             for m, start in zip(measures, system.starts, strict=True)
             if m.ending
         ]
-        lines.append(Line(over(places), "ending"))
+        text = places[0][1] if data["endings"].own else over(places)
+        lines.append(Line(text, "ending"))
+    signed = [(s, m.sign) for m, s in zip(measures, system.starts, strict=True) if m.sign]
+    if signed:
+        lines.append(Line(over(signed), "jump"))
     chords = data["chords"]
     if chords and chords.place in ("over", "changes"):
         lines += _chords(measures, system, data)
@@ -88,7 +92,7 @@ def _row_of(
     places = []
     for measure, columns in zip(measures, system.columns, strict=True):
         if name == "letters":
-            found = [(e.slot, e.letter) for e in measure.events if e.letter]
+            found = [(e.slot, e.letter) for e in measure.events if e.letter and not measure.same]
             measure.typed_letters = tuple(x for _, x in found)
         else:
             first = measure is tune.measures[0]
@@ -101,7 +105,7 @@ def _row_of(
     if any(not line[place:].startswith(text) for place, text in places):
         raise Unreadable("no room")
     if manner.label:
-        if line[: len(manner.label)].strip():
+        if line[: len(manner.label) + 1].strip():
             line = manner.label + " " + line.lstrip()
         else:
             line = manner.label + line[len(manner.label) :]

@@ -68,5 +68,9 @@ def _whole(data: dict[str, Any]) -> dict[str, Any]:
         "tunes need titles": data["tunes"] > 1
         and (data["title"] is None or data["place of headings"] in ("foot", "above")),
         "where a tune ends": data["tunes"] > 1 and data["jumps"],
+        "slips and cuts": data["slip"]
+        and (cut or data["wrap"] or data["time word"].__name__ == "<lambda>"),
+        "jumps need bars": data["jumps"] and data["jumps"].over and data["endings"],
+        "signs of rests": data["rests"] and (data["marks"] or data["ties"] or data["fill"] == " "),
         "nothing to go back to": data["jumps"] and len(data["length"]) < 2,
     }

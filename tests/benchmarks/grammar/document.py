@@ -24,19 +24,27 @@ def document(part: str, seed: int, index: int) -> Document:
     for _ in range(TRIES):
         drawn = draw(part, random)
         try:
-            return _document(name, drawn, random)
+            return _document(name, drawn, random, part)
         except Unreadable:
             continue
     raise RuntimeError(f"nothing readable in {TRIES} combinations")
 
 
-def _document(name: str, drawn: Drawn, random: Random) -> Document:
+def _another(drawn: Drawn, data: dict[str, Any], random: Random, part: str) -> dict[str, Any]:
+    """The values for a tune beside the first: another instrument, time, kind of tune."""
+    other = draw("dev" if part == "dev" else "held", random)
+    return {**data, **{choice: other[choice].data for choice in data["other tunes"]}}
+
+
+def _document(name: str, drawn: Drawn, random: Random, part: str) -> Document:
     data = {choice: value.data for choice, value in drawn.items()}
     fit_together(data)
     tunes = []
     lines: list[Line] = []
     for index in range(data["tunes"]):
-        tune = compose(drawn, random)
+        if index and data["other tunes"]:
+            data = _another(drawn, data, random, part)
+        tune = compose(data, random)
         typed = type_tune(tune, data, index, random)
         if data["trailing"] == "\f" and index:
             typed = [replace(typed[0], text="\f" + typed[0].text), *typed[1:]]

@@ -46,6 +46,8 @@ class Hand:
     upside_down: bool = False
     open_string: str = "0"
     indent: str = ""
+    rest: str = ""
+    same: str = "%"
 
 
 @dataclass
@@ -107,13 +109,29 @@ def _type_measure(measure: Measure, strings: list[int], hand: Hand, system: Syst
             row + _padded(cell, wide, hand.fill)
             for row, cell in zip(rows, cells[slot], strict=True)
         ]
-    rows = [row + hand.fill * hand.before for row in rows]
+    rows = [row + hand.fill * hand.before for row in _slipped(rows, measure, hand)]
     system.ends.append(len(rows[0]))
     if measure.right == "repeat" and repeat.right is not None:
         rows = [row + repeat.right(i, count) for i, row in enumerate(rows)]
     system.columns.append(columns)
     system.rows = rows
-    _check(measure, strings, system, hand)
+    if not measure.same:
+        _check(measure, strings, system, hand)
+
+
+def _slipped(rows: list[str], measure: Measure, hand: Hand) -> list[str]:
+    """The rows with the typist's slip at the measure's end."""
+    if not measure.slip:
+        return rows
+    if hand.spread < 2 or (measure.events[-1].slot == measure.slots - 1 and hand.spread < 3):
+        raise Unreadable("a slip that changes the music")
+    if measure.slip == "a column too many":
+        return [row + hand.fill for row in rows]
+    if measure.slip == "a column too few":
+        if any(not row.endswith(hand.fill) for row in rows):
+            raise Unreadable("no column to leave out")
+        return [row[:-1] for row in rows]
+    return [row + hand.fill * (index == 1) for index, row in enumerate(rows)]
 
 
 def _opened(row: str, left: str, hand: Hand) -> str:
@@ -137,6 +155,12 @@ def _padded(cell: str, wide: int, fill: str) -> str:
 def _cells(measure: Measure, strings: list[int], hand: Hand) -> list[list[str]]:
     """What stands in each slot on each row; a link at a slot's end comes after a tab."""
     cells = [["" for _ in strings] for _ in range(measure.slots)]
+    if measure.same:
+        cells[measure.slots // 2 - 1][len(strings) // 2] = hand.same
+        return cells
+    for event in measure.events:
+        if not event.notes and hand.rest and event.slot:
+            cells[event.slot][strings.index(3)] = hand.rest
     for event in measure.events:
         for note in event.notes:
             cells[event.slot][strings.index(note.string)] = shown(note, hand)

@@ -75,10 +75,10 @@ def _needs_no_time(tune: Tune, data: dict[str, Any]) -> None:
 def heading_lines(tune: Tune, data: dict[str, Any]) -> list[Line]:
     found = facts(tune, data)
     found += [
-        fact("person", label, name, f"{label} {name}", f"{label} {name}".lower())
+        fact("person", label, name, f"{label} {name}", f"{label.lower()} {name}")
         for label, name in zip(data["persons"], (tune.composer, "Jory Quill"), strict=False)
     ]
     if not found:
         return []
     lines = data["layout"](found)
-    return [*(Line(text, "heading") for text in lines), Line("", "blank")]
+    return [*(Line(text, "heading" if text else "blank") for text in lines), Line("", "blank")]

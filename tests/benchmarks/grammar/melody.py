@@ -11,6 +11,7 @@ from tests.benchmarks.grammar.model import Event, Measure, Meter, Note, Tuning, 
 PITCH = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#", "A", "Bb", "B")
 Slots = dict[int, list[tuple[int, int]]]
+Harmony = tuple[str, str]  # a chord, in a key
 # Semitones over the key, and whether the chord is minor.
 PROGRESSIONS = (
     ((0, 0, 5, 0), (0, 0, 7, 0)),
@@ -51,8 +52,9 @@ def shape(tuning: Tuning, chord: str, low: int) -> dict[int, int]:
 
 
 def scale_notes(tuning: Tuning, key: str, low: int) -> list[tuple[int, int]]:
-    """The notes of the major scale in a position, upward: (string, fret)."""
-    tones = {(pitch_class(key) + step) % 12 for step in (0, 2, 4, 5, 7, 9, 11)}
+    """The notes of the key's scale in a position, upward: (string, fret)."""
+    steps = (0, 2, 3, 5, 7, 8, 10) if key.endswith("m") else (0, 2, 4, 5, 7, 9, 11)
+    tones = {(pitch_class(key) + step) % 12 for step in steps}
     found = []
     for string in range(min(tuning.strings, 4), 0, -1):
         pitch = tuning.pitches[tuning.strings - string]
@@ -62,9 +64,9 @@ def scale_notes(tuning: Tuning, key: str, low: int) -> list[tuple[int, int]]:
     return found
 
 
-def roll(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) -> Slots:
+def roll(tuning: Tuning, meter: Meter, harmony: Harmony, low: int, random: Random) -> Slots:
     """A roll over a held shape, here and there its melody note moved."""
-    frets = shape(tuning, chord, low)
+    frets = shape(tuning, harmony[0], low)
     count = 6 if meter.slots == 6 else 8
     pattern = random.choice(ROLLS[count])
     slots = {s: [(string, frets[string])] for s, string in enumerate(pattern)}
@@ -73,9 +75,9 @@ def roll(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) -> 
     return slots
 
 
-def pinches(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) -> Slots:
+def pinches(tuning: Tuning, meter: Meter, harmony: Harmony, low: int, random: Random) -> Slots:
     """A melody on the beats, pinches of the outer strings between."""
-    frets, last = shape(tuning, chord, low), 5 if tuning.instrument == "banjo" else 3
+    frets, last = shape(tuning, harmony[0], low), 5 if tuning.instrument == "banjo" else 3
     slots: Slots = {}
     for index, slot in enumerate(range(0, meter.slots, 2)):
         if index % 2 == 0:
@@ -86,9 +88,9 @@ def pinches(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) 
     return slots
 
 
-def down_picking(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) -> Slots:
+def down_picking(tuning: Tuning, meter: Meter, harmony: Harmony, low: int, random: Random) -> Slots:
     """A melody note, a brush, the thumb string: twice a measure."""
-    frets = shape(tuning, chord, low)
+    frets = shape(tuning, harmony[0], low)
     slots: Slots = {}
     for start in range(0, meter.slots, 4):
         string = random.choice((1, 2, 3, 4))
@@ -101,9 +103,9 @@ def down_picking(tuning: Tuning, meter: Meter, chord: str, low: int, random: Ran
     return slots
 
 
-def melody(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) -> Slots:
+def melody(tuning: Tuning, meter: Meter, harmony: Harmony, low: int, random: Random) -> Slots:
     """Steps up and down a scale, in quarter and eighth notes."""
-    notes = scale_notes(tuning, chord.rstrip("m"), low)
+    notes = scale_notes(tuning, harmony[1], low)
     at, slot, slots = random.randrange(len(notes)), 0, {}
     while slot < meter.slots:
         slots[slot] = [notes[at]]
@@ -112,9 +114,11 @@ def melody(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) -
     return slots
 
 
-def bass_and_chord(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) -> Slots:
+def bass_and_chord(
+    tuning: Tuning, meter: Meter, harmony: Harmony, low: int, random: Random
+) -> Slots:
     """A low note on the beat, the top strings after it."""
-    frets = shape(tuning, chord, low)
+    frets = shape(tuning, harmony[0], low)
     slots: Slots = {}
     for index, slot in enumerate(range(0, meter.slots, 2)):
         low_string = tuning.strings - (random.random() < 0.4)
@@ -125,9 +129,9 @@ def bass_and_chord(tuning: Tuning, meter: Meter, chord: str, low: int, random: R
     return slots
 
 
-def arpeggios(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) -> Slots:
+def arpeggios(tuning: Tuning, meter: Meter, harmony: Harmony, low: int, random: Random) -> Slots:
     """The shape up and down, a note a slot."""
-    frets = shape(tuning, chord, low)
+    frets = shape(tuning, harmony[0], low)
     top = min(tuning.strings, 4)
     order = [*range(top, 0, -1), *range(2, top)]
     start = random.randrange(2)
@@ -137,7 +141,7 @@ def arpeggios(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random
     }
 
 
-Kind = Callable[[Tuning, Meter, str, int, Random], Slots]
+Kind = Callable[[Tuning, Meter, Harmony, int, Random], Slots]
 
 
 def measure_of(slots: Slots, count: int, chord: str = "") -> Measure:
@@ -226,6 +230,23 @@ def marked(measure: Measure, mark: str, random: Random) -> Measure:
 def _leads_on(measure: Measure, index: int) -> bool:
     after = measure.events[index + 1 : index + 2]
     return any(note.link for event in after for note in event.notes)
+
+
+def rested(measure: Measure, random: Random) -> Measure:
+    """The measure with a long note cut off by a rest."""
+    places = [
+        i
+        for i, e in enumerate(measure.events)
+        if e.slots > 1 and e.notes and not _leads_on(measure, i) and not e.notes[0].link
+    ]
+    if not places:
+        return measure
+    index = random.choice(places)
+    event = measure.events[index]
+    rest = Event(slot=event.slot + 1, slots=event.slots - 1, notes=())
+    events = list(measure.events)
+    events[index : index + 1] = [replace(event, slots=1), rest]
+    return replace(measure, events=tuple(events))
 
 
 def tied(before: Measure, measure: Measure) -> Measure:

@@ -73,6 +73,9 @@ class Measure:
     section: str = ""
     typed_letters: tuple[str, ...] = ()
     typed_chords: bool = False
+    same: bool = False  # typed as a sign: as the measure before
+    slip: str = ""
+    sign: str = ""  # a jump's words over the measure
 
 
 @dataclass(frozen=True)

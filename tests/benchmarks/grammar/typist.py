@@ -51,6 +51,8 @@ def legends(data: dict[str, Any]) -> list[str]:
         found.append(data["marks"].legend)
     if data["ties"]:
         found.append(data["ties"].legend)
+    if data["rests"]:
+        found.append(data["rests"].legend)
     if data["rows"] and not data["labels"]:
         found.append("The first string is the bottom line.")
     return found
@@ -75,6 +77,8 @@ def hand_of(tune: Tune, data: dict[str, Any], part: int, random: Random) -> Hand
         link_place=data["link place"],
         marks=marks,
         tie=data["ties"].typed if data["ties"] else "",
+        rest=data["rests"].sign if data["rests"] else "",
+        same=data["like measures"] or "",
         repeat=data["repeat"] or Repeat(),
         upside_down=data["rows"],
         open_string=data["open string"],
@@ -91,7 +95,8 @@ def hand_of(tune: Tune, data: dict[str, Any], part: int, random: Random) -> Hand
 
 def _body(tune: Tune, data: dict[str, Any], random: Random) -> list[Line]:
     lines: list[Line] = []
-    systems = _layout(tune, data["measures a line"])
+    own = bool(data["endings"] and data["endings"].own)
+    systems = _layout(tune, data["measures a line"], own)
     odd = random.randrange(len(systems))  # the system with what stands once in a tune
     number = 1
     if data["bar numbers"] and len(systems) == 1:
@@ -116,12 +121,12 @@ def _body(tune: Tune, data: dict[str, Any], random: Random) -> list[Line]:
         elif index == odd and data["remark between systems"]:
             tune.remarks.append(data["remark between systems"])
             lines += _spaced([Line(data["remark between systems"], "remark")])
-    if data["jumps"]:
-        lines += _spaced([Line(data["jumps"], "jump")])
+    if data["jumps"] and not data["jumps"].over:
+        lines += _spaced([Line(data["jumps"].text, "jump")])
     return lines
 
 
-def _layout(tune: Tune, wide: int) -> list[tuple[Part, bool, list[Measure]]]:
+def _layout(tune: Tune, wide: int, own: bool) -> list[tuple[Part, bool, list[Measure]]]:
     """The systems: their part, whether they open it, their measures."""
     found = []
     for part in tune.parts:
@@ -129,6 +134,8 @@ def _layout(tune: Tune, wide: int) -> list[tuple[Part, bool, list[Measure]]]:
         while start < len(part.measures):
             short = part.measures[start].slots < tune.meter.slots and start == 0
             end = start + wide + short
+            ends = [i for i, m in enumerate(part.measures) if own and m.ending and i > start]
+            end = min([end, *ends])
             found.append((part, start == 0, part.measures[start:end]))
             start = end
     return found
@@ -164,6 +171,8 @@ def _rows(
         rows = [_bare(row, hand, i) for i, row in enumerate(rows)]
         if index == odd and rows == system.rows:
             raise Unreadable("no silent string")
+    if cut in ("last", "one") and not tune.doubtful:
+        tune.doubtful.append("a row is cut short")
     if cut == "last" and index == count - 1:
         if rows[0].endswith(":|"):
             raise Unreadable("a repeat is not cut short")
@@ -171,7 +180,6 @@ def _rows(
     if cut == "one" and index == odd:
         at = min(range(len(rows)), key=lambda i: len(_short(rows[i], hand)))
         rows[at] = _short(rows[at], hand)
-    assert tune
     return rows
 
 
@@ -203,7 +211,12 @@ def _with_ends(
         tune.remarks.append(data["remark at a row's end"])
     if data["trailing"] == "rows":
         rows = [row + "  " for row in rows]
-    return [Line(row, "row") for row in rows]
+    lines = [Line(row, "row") for row in rows]
+    within = data["remark between rows"]
+    if odd and within:
+        tune.remarks.append(within)
+        lines.insert(2, Line(within, "remark"))
+    return lines
 
 
 def _chart(tune: Tune, data: dict[str, Any]) -> list[Line]:

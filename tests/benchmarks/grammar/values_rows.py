@@ -5,6 +5,7 @@ from __future__ import annotations
 from tests.benchmarks.grammar.choices import Table
 from tests.benchmarks.grammar.hand import Repeat, dots
 from tests.benchmarks.grammar.model import Tuning
+from tests.benchmarks.grammar.signs import Endings
 from tests.benchmarks.grammar.words import letters
 
 VALUES = Table()
@@ -49,6 +50,21 @@ def sharp_words(tuning: Tuning) -> tuple[str, ...]:
     return tuple(x[0] + words[x[1:]] for x in reversed(letters(tuning.written)))
 
 
+@VALUES.function("labels", "strings in short", weight=0.3)
+def strings_in_short(tuning: Tuning) -> tuple[str, ...]:
+    return tuple(f"str{n + 1}" for n in range(tuning.strings))
+
+
+@VALUES.function("labels", "s and numbers", weight=0.3)
+def s_numbers(tuning: Tuning) -> tuple[str, ...]:
+    return tuple(f"S{n + 1}" for n in range(tuning.strings))
+
+
+@VALUES.function("labels", "letters and a stroke", weight=0.3)
+def stroke(tuning: Tuning) -> tuple[str, ...]:
+    return tuple(f"{x}'" for x in reversed(letters(tuning.written)))
+
+
 VALUES.row("labels", "none", None, weight=2.5)
 
 VALUES.row("first system only", "labels everywhere", False, weight=6)
@@ -59,6 +75,11 @@ VALUES.row("joint", "colon and bar", ":|", weight=0.7)
 VALUES.row("joint", "double bar", "||", weight=0.7)
 VALUES.row("joint", "colon", ":", weight=0.4)
 VALUES.row("joint", "space", " ", weight=0.3)
+
+VALUES.row("joint", "greater sign and bar", ">|", weight=0.2)
+VALUES.row("joint", "equals and bar", "=|", weight=0.2)
+VALUES.row("joint", "two spaces and bar", "  |", weight=0.4)
+VALUES.row("joint", "hyphen and bar", "-|", weight=0.4)
 
 VALUES.row("bar", "bar", "|", weight=10)
 VALUES.row("bar", "exclamation", "!", weight=0.5)
@@ -110,6 +131,8 @@ VALUES.row("indent", "a tab character", "\t", weight=0.4)
 VALUES.row("bar numbers", "none", None, weight=8)
 VALUES.row("bar numbers", "with a dot", "{}.", weight=0.3)
 
+VALUES.row("bar numbers", "with a hash", "#{}", weight=0.2)
+
 VALUES.row("cut", "none", "", weight=8)
 VALUES.row("cut", "silent strings bare", "bare", weight=0.7)
 VALUES.row("cut", "trailing dashes missing on one row", "one", weight=0.4)
@@ -150,7 +173,7 @@ VALUES.row("repeat", "closing only", Repeat(right=lambda r, n: ":|", opens=False
 VALUES.row("repeat", "x2 with the heading", Repeat(heading=" (x2)"), weight=0.7)
 VALUES.row("repeat", "two times with the heading", Repeat(heading=", two times"), weight=0.3)
 VALUES.row("repeat", "repeat with the heading", Repeat(heading=" (repeat)"), weight=0.4)
-VALUES.row("repeat", "repeat, after the part", Repeat(after="(repeat {part})"), weight=0.4)
+VALUES.row("repeat", "repeat, after the part", Repeat(after="(repeat this part)"), weight=0.4)
 VALUES.row(
     "repeat",
     "small o at the bars",
@@ -162,8 +185,20 @@ VALUES.row(
 )
 
 VALUES.row("endings", "none", None, weight=5)
-VALUES.row("endings", "brackets with a line", ("|1.-------|", "|2.-------|"), weight=0.5)
-VALUES.row("endings", "words over the bars", ("1st ending", "2nd ending"), weight=0.5)
-VALUES.row("endings", "short words over the bars", ("1st", "2nd"), weight=0.4)
-VALUES.row("endings", "first time, second time", ("1st time", "2nd time"), weight=0.4)
-VALUES.row("endings", "words and colon over the bars", ("Ending 1:", "Ending 2:"), weight=0.3)
+VALUES.row("endings", "brackets with a line", Endings(("|1.-------|", "|2.-------|")), weight=0.5)
+VALUES.row("endings", "words over the bars", Endings(("1st ending", "2nd ending")), weight=0.5)
+VALUES.row("endings", "short words over the bars", Endings(("1st", "2nd")), weight=0.4)
+VALUES.row("endings", "first time, second time", Endings(("1st time", "2nd time")), weight=0.4)
+VALUES.row(
+    "endings", "words and colon over the bars", Endings(("Ending 1:", "Ending 2:")), weight=0.3
+)
+VALUES.row(
+    "endings",
+    "words on lines of their own",
+    Endings(("1st ending", "2nd ending"), own=True),
+    weight=0.5,
+)
+
+VALUES.row("other tunes", "alike", (), weight=2)
+VALUES.row("other tunes", "in other tunings", ("tuning", "kind"), weight=1)
+VALUES.row("other tunes", "in other times", ("meter", "kind", "length"), weight=1)
