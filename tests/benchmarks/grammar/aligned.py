@@ -122,6 +122,11 @@ def counted(meter: Meter, slots: int, off: str, first: bool) -> list[tuple[int, 
             found.append((slot, str(at + 1)))
         elif at % meter.beat == 0:
             found.append((slot, str(at // meter.beat + 1)))
+        elif off == "e&a":
+            if meter.written == "2/4":
+                found.append((slot, off[at % meter.beat - 1] if meter.beat == 4 else "&"))
+            elif at % meter.beat == meter.beat // 2:
+                found.append((slot, "&"))
         elif off and at % meter.beat == meter.beat // 2:
             found.append((slot, off))
     return found

@@ -6,7 +6,8 @@ from typing import Any
 
 from tests.benchmarks.grammar.model import Unreadable
 
-SPELT_WITH_NUMBERS = ("numbers", "both", "ordinals")
+SPELT_WITH_NUMBERS = ("numbers", "both", "ordinals", "numbers_first")
+NUMBERED = (*SPELT_WITH_NUMBERS, "bracketed", "strings_in_short", "s_numbers")
 
 
 def fit_together(data: dict[str, Any]) -> None:
@@ -42,6 +43,7 @@ def _repeats(data: dict[str, Any]) -> dict[str, Any]:
         "dots and signs": repeat.left and (bar != "|" or fill in " ="),
         "closing dots": closing and (bar != "|" or fill in " .\u00b7"),
         "noughts at bars": "o" in closing and data["open string"] == "o",
+        "a colon that is no repeat": (repeat.left or closing) and data["joint"] == ":",
         "parts needed": named and not data["part headings"],
     }
 
@@ -63,7 +65,12 @@ def _signs(data: dict[str, Any]) -> dict[str, Any]:
 def _whole(data: dict[str, Any]) -> dict[str, Any]:
     labels, cut = data["labels"], data["cut"]
     return {
-        "bare rows": cut == "bare" and (not labels or data["first system only"]),
+        "bare rows": cut in ("bare", "left out") and (not labels or data["first system only"]),
+        "which string is left out": cut == "left out" and not _numbered(data),
+        "signs on silent rows": cut in ("bare", "left out")
+        and (data["rests"] or data["like measures"]),
+        "wraps and spaces": data["wrap"] and data["spacing"],
+        "blanks between rows": data["spacing"] and data["remark between rows"],
         "cut blanks": cut and (data["fill"] == " " or data["end"] not in ("|", "||")),
         "tunes need titles": data["tunes"] > 1
         and (data["title"] is None or data["place of headings"] in ("foot", "above")),
@@ -74,3 +81,7 @@ def _whole(data: dict[str, Any]) -> dict[str, Any]:
         "signs of rests": data["rests"] and (data["marks"] or data["ties"] or data["fill"] == " "),
         "nothing to go back to": data["jumps"] and len(data["length"]) < 2,
     }
+
+
+def _numbered(data: dict[str, Any]) -> bool:
+    return data["labels"] is not None and data["labels"].__name__ in NUMBERED

@@ -86,7 +86,10 @@ def type_system(tune: Tune, measures: list[Measure], hand: Hand) -> System:
             closes = measure.right == "repeat" and hand.repeat.right is not None
             system.rows = [row + ("" if closes else hand.bar) for row in system.rows]
     if not (measures[-1].right == "repeat" and hand.repeat.right is not None):
-        system.rows = [row + hand.end for row in system.rows]
+        system.rows = [
+            row + hand.end.format(label=label)
+            for row, label in zip(system.rows, labels, strict=True)
+        ]
     return system
 
 

@@ -22,10 +22,14 @@ VALUES.row("line ends", "no end of the last line", "", weight=0.5)
 VALUES.row("trailing", "two spaces", "  ", weight=0.7)
 VALUES.row("trailing", "two spaces after rows", "rows", weight=0.5)
 
-VALUES.row("quoting", "twice", "> > ", weight=0.3)
+VALUES.row("quoting", "twice", ("> > ", ()), weight=0.3)
 
 # Lines before and after, and what becomes of the text between.
-VALUES.row("quoting", "four spaces", "    ", weight=0.3)
+VALUES.row("quoting", "four spaces", ("    ", ()), weight=0.3)
+
+VALUES.row("quoting", "greater sign, own remarks between", ("> ", ("remark", "prose")), weight=0.4)
+
+VALUES.row("spacing", "all lines apart", "all", weight=0.5)
 
 VALUES.row("markup", "pre", (("<pre>",), ("</pre>",)), weight=0.7)
 VALUES.row("markup", "named code fence", (("```text",), ("```",)), weight=0.3)
@@ -45,3 +49,6 @@ VALUES.row("mail", "closing", ((), ("", "Best wishes,", "Hesper")), weight=0.4)
 VALUES.row("wrap", "sixty-five columns", 65, weight=0.3)
 
 VALUES.row("rules", "dashes between parts", "-" * 40, weight=0.4)
+
+VALUES.row("page lines", "number between dashes", "- 2 -", weight=0.3)
+VALUES.row("page lines", "page of pages", "p. 2/3", weight=0.2)

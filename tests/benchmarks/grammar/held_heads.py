@@ -16,7 +16,7 @@ from tests.benchmarks.grammar.heads import (
     tuning_fact,
 )
 from tests.benchmarks.grammar.model import Fact, Tune
-from tests.benchmarks.grammar.words import letters
+from tests.benchmarks.grammar.words import letters, with_signs
 
 VALUES = Table()
 
@@ -39,6 +39,12 @@ def tuning_strings(tune: Tune) -> Fact | None:
 def tuning_to(tune: Tune) -> Fact | None:
     w = tune.tuning.written
     return fact("tuning", "Tuned to", w, f"tuned to {w}", f"tuned to {w}")
+
+
+@VALUES.function("tuning word", "signs for sharps and flats", weight=0.4)
+def tuning_signs(tune: Tune) -> Fact | None:
+    w = with_signs(tune.tuning.written)
+    return fact("tuning", "Tuning", w, w, f"tuned {w}")
 
 
 @VALUES.function("time word", "word", weight=0.6)

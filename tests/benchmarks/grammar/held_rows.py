@@ -44,12 +44,16 @@ VALUES.row("joint", "bracket", "[", weight=0.15)
 VALUES.row("bar", "capital I", "I", weight=0.6)
 VALUES.row("bar", "colon", ":", weight=0.3)
 
+
 VALUES.row("end", "double bar", "||", weight=1)
 VALUES.row("end", "nothing", "", weight=1)
 VALUES.row("end", "final bar with bracket", "|]", weight=0.3)
 
+
 VALUES.row("fill", "en dash", "\u2013", weight=0.4)
 VALUES.row("fill", "box drawing", "\u2500", weight=0.3)
+
+VALUES.row("fill", "em dash", "\u2014", weight=0.3)
 
 # Columns after and before a bar.
 VALUES.row("padding", "one after", (1, 0), weight=3)
@@ -75,6 +79,7 @@ VALUES.row("bar numbers", "in brackets", "({})", weight=0.3)
 VALUES.row("bar numbers", "with a word", "m. {}", weight=0.2)
 
 VALUES.row("cut", "last measure cut short", "last", weight=0.7)
+VALUES.row("cut", "silent strings left out", "left out", weight=0.4)
 
 
 VALUES.row("repeat", "play twice with the heading", Repeat(heading=" - play twice"), weight=0.5)

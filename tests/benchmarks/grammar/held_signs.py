@@ -72,6 +72,9 @@ VALUES.row("part headings", "bold", ("**A Part**", "**B Part**", "**C Part**"), 
 
 VALUES.row("jumps", "from the start to the end sign", Jump(text="D.C. al Fine"), weight=0.4)
 
+VALUES.row("letters", "a column to the left", Counts(shift=-1), weight=0.2)
+VALUES.row("chords", "changes with bars", Chords(place="changes", form="|{}"), weight=0.2)
+
 VALUES.row("rests", "z with a legend", Rest(sign="z", legend="z: rest"), weight=0.3)
 
 VALUES.row("like measures", "per cent sign", "%", weight=0.8)

@@ -32,6 +32,7 @@ LABELS = (
     "signature",
     "markup",
     "rule",
+    "page",
 )
 
 

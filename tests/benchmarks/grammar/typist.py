@@ -118,6 +118,8 @@ def _body(tune: Tune, data: dict[str, Any], random: Random) -> list[Line]:
         lines += [Line("", "blank")] * data["gap"]
         if last:
             lines += _after_part(part, data)
+        elif index == odd and data["page lines"]:
+            lines += _spaced([Line(data["page lines"].format(title=tune.title), "page")])
         elif index == odd and data["remark between systems"]:
             tune.remarks.append(data["remark between systems"])
             lines += _spaced([Line(data["remark between systems"], "remark")])
@@ -173,6 +175,10 @@ def _rows(
             raise Unreadable("no silent string")
     if cut in ("last", "one") and not tune.doubtful:
         tune.doubtful.append("a row is cut short")
+    if cut == "left out":
+        rows = [row for i, row in enumerate(rows) if _bare(row, hand, i) == row]
+        if index == odd and rows == system.rows:
+            raise Unreadable("no silent string")
     if cut == "last" and index == count - 1:
         if rows[0].endswith(":|"):
             raise Unreadable("a repeat is not cut short")

@@ -69,6 +69,13 @@ def tuning_commas(tune: Tune) -> Fact | None:
     return fact("tuning", "Tuning", w, f"tuning {w.replace(',', '')}", f"tuned {w}")
 
 
+@VALUES.function("tuning word", "from string one", weight=0.3)
+def tuning_ordered(tune: Tune) -> Fact | None:
+    pairs = enumerate(reversed(letters(tune.tuning.written)), 1)
+    w = ", ".join(f"{n}={x}" for n, x in pairs)
+    return fact("tuning", "Tuning", w, f"tuning {w}", f"with the strings {w}")
+
+
 VALUES.row("tuning word", "absent", lambda tune: None, weight=1)
 
 

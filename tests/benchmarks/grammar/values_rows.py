@@ -6,7 +6,7 @@ from tests.benchmarks.grammar.choices import Table
 from tests.benchmarks.grammar.hand import Repeat, dots
 from tests.benchmarks.grammar.model import Tuning
 from tests.benchmarks.grammar.signs import Endings
-from tests.benchmarks.grammar.words import letters
+from tests.benchmarks.grammar.words import letters, with_signs
 
 VALUES = Table()
 
@@ -60,6 +60,11 @@ def s_numbers(tuning: Tuning) -> tuple[str, ...]:
     return tuple(f"S{n + 1}" for n in range(tuning.strings))
 
 
+@VALUES.function("labels", "signs for sharps and flats", weight=0.4)
+def sharp_signs(tuning: Tuning) -> tuple[str, ...]:
+    return tuple(with_signs(x) for x in reversed(letters(tuning.written)))
+
+
 @VALUES.function("labels", "letters and a stroke", weight=0.3)
 def stroke(tuning: Tuning) -> tuple[str, ...]:
     return tuple(f"{x}'" for x in reversed(letters(tuning.written)))
@@ -87,8 +92,14 @@ VALUES.row("bar", "spaced", " | ", weight=0.6)
 VALUES.row("bar", "broken bar", "\u00a6", weight=0.3)
 VALUES.row("bar", "box drawing", "\u2502", weight=0.3)
 
+VALUES.row("bar", "small l", "l", weight=0.3)
+VALUES.row("bar", "closing bracket", "]", weight=0.2)
+VALUES.row("bar", "double", "||", weight=0.4)
+
 VALUES.row("end", "bar", "|", weight=6)
 VALUES.row("end", "bar and blanks", "|   ", weight=0.5)
+
+VALUES.row("end", "bar and label", "|{label}", weight=0.3)
 
 VALUES.row("fill", "dash", "-", weight=10)
 VALUES.row("fill", "space", " ", weight=0.7)
@@ -96,6 +107,9 @@ VALUES.row("fill", "underscore", "_", weight=0.7)
 VALUES.row("fill", "dot", ".", weight=0.7)
 VALUES.row("fill", "middle dot", "\u00b7", weight=0.4)
 VALUES.row("fill", "equals", "=", weight=0.5)
+
+VALUES.row("fill", "hyphen of a word processor", "\u2010", weight=0.2)
+VALUES.row("fill", "tilde", "~", weight=0.2)
 
 # Columns after and before a bar.
 VALUES.row("padding", "none", (0, 0), weight=2)

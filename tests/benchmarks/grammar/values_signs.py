@@ -110,6 +110,8 @@ VALUES.row("counts", "none", None, weight=6)
 VALUES.row("counts", "plus signs", Counts(off="+"), weight=1)
 VALUES.row("counts", "beats only", Counts(off=""), weight=1)
 VALUES.row("counts", "over the rows", Counts(off="&", over=True), weight=0.5)
+VALUES.row("counts", "every sixteenth", Counts(off="e&a"), weight=0.3)
+VALUES.row("counts", "strokes between", Counts(off="."), weight=0.3)
 VALUES.row("counts", "a column to the right", Counts(off="&", shift=1), weight=0.4)
 VALUES.row("counts", "a column to the left", Counts(off="&", shift=-1), weight=0.4)
 VALUES.row("counts", "the word and", Counts(off="and"), weight=0.3)
@@ -169,6 +171,14 @@ VALUES.row("jumps", "over the bars", Jump(text="D.C. al Fine", over=("", "Fine")
 VALUES.row("jumps", "segno and coda", Jump(text="D.S.", over=("Segno", "")), weight=0.3)
 VALUES.row(
     "jumps", "the sign in words", Jump(text="Go back to the sign", over=("(sign)", "")), weight=0.2
+)
+
+VALUES.row("letters", "with a word label", Counts(label="fingers:"), weight=0.2)
+VALUES.row(
+    "chords",
+    "chart in a sentence",
+    Chords(place="chart", heading="The chords go like this:"),
+    weight=0.3,
 )
 
 VALUES.row("rests", "none", None, weight=12)
