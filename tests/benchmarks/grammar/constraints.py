@@ -19,7 +19,6 @@ def fit_together(data: dict[str, Any]) -> None:
 
 def _bars(data: dict[str, Any]) -> dict[str, Any]:
     labels, fill, bar, joint = data["labels"], data["fill"], data["bar"], data["joint"]
-    tight = data["spread"][0] == 1 and data["padding"] == (0, 0)
     number = labels and labels.__name__ in SPELT_WITH_NUMBERS
     return {
         "no bar at a row's start": "|" not in joint and (fill == " " or not labels),
@@ -28,7 +27,7 @@ def _bars(data: dict[str, Any]) -> dict[str, Any]:
         "a bar like a note": bar == "I" and fill == " ",
         "labels that are frets": number and "|" not in joint,
         "labels once": data["first system only"] and (not labels or data["rows"]),
-        "blanks all over": fill == " " and (joint == " " or (bar == " | " and tight)),
+        "blanks all over": fill == " " and (joint == " " or bar == " | "),
         "two kinds of colon": bar == ":" and ":" in joint,
     }
 
@@ -44,6 +43,7 @@ def _repeats(data: dict[str, Any]) -> dict[str, Any]:
         "closing dots": closing and (bar != "|" or fill in " .\u00b7"),
         "noughts at bars": "o" in closing and data["open string"] == "o",
         "a colon that is no repeat": (repeat.left or closing) and data["joint"] == ":",
+        "endings and words after": data["endings"] and repeat.after,
         "parts needed": named and not data["part headings"],
     }
 
