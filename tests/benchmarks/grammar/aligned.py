@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
-from tests.benchmarks.grammar.hand import System, over
+from tests.benchmarks.grammar.hand import System, column, over
 from tests.benchmarks.grammar.model import Line, Measure, Meter, Tune, Unreadable
 from tests.benchmarks.grammar.signs import Counts
 
@@ -39,6 +40,13 @@ def lines_over(
     signed = [(s, m.sign) for m, s in zip(measures, system.starts, strict=True) if m.sign]
     if signed:
         lines.append(Line(over(signed), "jump"))
+    if any(m.triplets for m in measures):
+        places = [
+            (columns[slot] + (2 if data["triplets"] == "3" else 0), data["triplets"])
+            for m, columns in zip(measures, system.columns, strict=True)
+            for slot in m.triplets
+        ]
+        lines.append(Line(over(places), "triplets"))
     chords = data["chords"]
     if chords and chords.place in ("over", "changes"):
         lines += _chords(measures, system, data)
@@ -98,7 +106,7 @@ def _row_of(
             first = measure is tune.measures[0]
             found = counted(tune.meter, measure.slots, manner.off, first)
         places += [
-            (columns[slot] + manner.shift, text.lower() if manner.small else text)
+            (column(columns, slot, 3) + manner.shift, text.lower() if manner.small else text)
             for slot, text in found
         ]
     line = over(places, gap=0)
@@ -112,19 +120,19 @@ def _row_of(
     return [Line(line, label)]
 
 
-def counted(meter: Meter, slots: int, off: str, first: bool) -> list[tuple[int, str]]:
+def counted(meter: Meter, slots: int, off: str, first: bool) -> list[tuple[Fraction, str]]:
     """The counts of a measure: (slot, text). A short first measure counts its last slots."""
     found = []
     skipped = meter.slots - slots if first else 0
-    for slot in range(slots):
+    for slot in map(Fraction, range(slots)):
         at = slot + skipped
         if meter.written == "6/8":
-            found.append((slot, str(at + 1)))
+            found.append((slot, str(int(at) + 1)))
         elif at % meter.beat == 0:
-            found.append((slot, str(at // meter.beat + 1)))
+            found.append((slot, str(int(at // meter.beat) + 1)))
         elif off == "e&a":
             if meter.written == "2/4":
-                found.append((slot, off[at % meter.beat - 1] if meter.beat == 4 else "&"))
+                found.append((slot, off[int(at % meter.beat) - 1] if meter.beat == 4 else "&"))
             elif at % meter.beat == meter.beat // 2:
                 found.append((slot, "&"))
         elif off and at % meter.beat == meter.beat // 2:

@@ -7,6 +7,7 @@ from typing import Any
 from tests.benchmarks.grammar.model import Unreadable
 
 SPELT_WITH_NUMBERS = ("numbers", "both", "ordinals", "numbers_first")
+PLAIN = ("as_written", "capitals", "small")
 NUMBERED = (*SPELT_WITH_NUMBERS, "bracketed", "strings_in_short", "s_numbers")
 
 
@@ -26,6 +27,8 @@ def _bars(data: dict[str, Any]) -> dict[str, Any]:
         "bars like fills": bar == ":" and fill in ".\u00b7 ",
         "a bar like a note": bar == "I" and fill == " ",
         "labels that are frets": number and "|" not in joint,
+        "labels and open strings": joint == "" and data["open string"](1) != "0",
+        "a label without an end": joint == "" and labels and labels.__name__ not in PLAIN,
         "labels once": data["first system only"] and (not labels or data["rows"]),
         "blanks all over": fill == " " and (joint == " " or bar == " | "),
         "two kinds of colon": bar == ":" and ":" in joint,
@@ -41,7 +44,7 @@ def _repeats(data: dict[str, Any]) -> dict[str, Any]:
     return {
         "dots and signs": repeat.left and (bar != "|" or fill in " ="),
         "closing dots": closing and (bar != "|" or fill in " .\u00b7"),
-        "noughts at bars": "o" in closing and data["open string"] == "o",
+        "noughts at bars": "o" in closing and data["open string"](1) == "o",
         "a colon that is no repeat": (repeat.left or closing) and data["joint"] == ":",
         "endings and words after": data["endings"] and repeat.after,
         "parts needed": named and not data["part headings"],
@@ -54,6 +57,9 @@ def _signs(data: dict[str, Any]) -> dict[str, Any]:
     return {
         "brackets twice": marks and ties and marks.typed[0] == ties.typed[0],
         "angles twice": marks and "<" in marks.typed and links and "<" in str(links.signs),
+        "triplets want three columns": data["triplets"] and data["spread"] != (3, 3),
+        "triplets of another kind": data["triplets"]
+        and (data["like measures"] or data["meter"].written == "6/8"),
         "equals are ties": data["fill"] == "=" and ties,
         "numbers twice": data["bar numbers"] and data["endings"],
         "words and letters": data["words to sing"] and letters,

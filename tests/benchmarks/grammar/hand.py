@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from tests.benchmarks.grammar.model import Event, Measure, Note, Tune, Unreadable
 
@@ -44,7 +45,7 @@ class Hand:
     tie: str = ""
     repeat: Repeat = field(default_factory=Repeat)
     upside_down: bool = False
-    open_string: str = "0"
+    open_string: Callable[[int], str] = lambda string: "0"
     indent: str = ""
     rest: str = ""
     same: str = "%"
@@ -62,7 +63,7 @@ class System:
 
 def shown(note: Note, hand: Hand) -> str:
     """A note as it is typed, without the sign of how it is reached."""
-    fret = hand.open_string if note.fret == 0 else str(note.fret)
+    fret = hand.open_string(note.string) if note.fret == 0 else str(note.fret)
     if note.link == "=":
         return hand.tie.format(fret)
     if note.mark:
@@ -163,10 +164,12 @@ def _cells(measure: Measure, strings: list[int], hand: Hand) -> list[list[str]]:
         return cells
     for event in measure.events:
         if not event.notes and hand.rest and event.slot:
-            cells[event.slot][strings.index(3)] = hand.rest
+            cells[int(event.slot)][strings.index(3)] = hand.rest
     for event in measure.events:
         for note in event.notes:
-            cells[event.slot][strings.index(note.string)] = shown(note, hand)
+            row, between = strings.index(note.string), event.slot % 1
+            gap = hand.fill * (int(between * hand.spread) - len(cells[int(event.slot)][row]))
+            cells[int(event.slot)][row] += gap + shown(note, hand)
     for before, event in zip(measure.events, measure.events[1:], strict=False):
         for note in event.notes:
             if note.link and note.link in hand.links:
@@ -178,11 +181,11 @@ def _link(
     cells: list[list[str]], before: Event, event: Event, row: int, sign: str, hand: Hand
 ) -> None:
     if hand.link_place == "after":
-        cells[before.slot][row] += sign
+        cells[int(before.slot)][row] += sign
     elif hand.link_place == "glued":
-        cells[event.slot][row] = sign + cells[event.slot][row]
+        cells[int(event.slot)][row] = sign + cells[int(event.slot)][row]
     else:
-        last = event.slot - 1
+        last = int(event.slot) - 1
         cells[last][row] += "\t" + sign
 
 
@@ -193,7 +196,7 @@ def _check(measure: Measure, strings: list[int], system: System, hand: Hand) -> 
             for note in event.notes:
                 if note.string != string:
                     continue
-                at = system.columns[-1][event.slot]
+                at = column(system.columns[-1], event.slot, hand.spread)
                 text = system.rows[row]
                 after = at + len(shown(note, hand))
                 if text[after : after + 1].isdigit() or text[after : after + 1] in "oO":
@@ -201,6 +204,11 @@ def _check(measure: Measure, strings: list[int], system: System, hand: Hand) -> 
                 sign = len(hand.links.get(note.link, ""))
                 if hand.link_place != "glued" and text[at - 1].isdigit() and not sign:
                     raise Unreadable("frets run together")
+
+
+def column(columns: list[int], slot: Fraction, spread: int) -> int:
+    """The column of a slot, or of a place between two."""
+    return columns[int(slot)] + int(slot % 1 * spread)
 
 
 def over(places: list[tuple[int, str]], gap: int = 1) -> str:

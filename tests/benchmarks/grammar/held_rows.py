@@ -63,7 +63,12 @@ VALUES.row("spread", "two", (2, 2), weight=5)
 VALUES.row("spread", "two, then three", (2, 3), weight=0.4)
 
 
-VALUES.row("open string", "capital O", "O", weight=0.6)
+VALUES.row(
+    "open string", "o on the short string", lambda string: "o" if string == 5 else "0", weight=0.4
+)
+VALUES.row(
+    "open string", "O on the first string", lambda string: "O" if string == 1 else "0", weight=0.3
+)
 
 
 VALUES.row("measures a line", "two", 2, weight=2)

@@ -81,3 +81,5 @@ VALUES.row("like measures", "per cent sign", "%", weight=0.8)
 
 VALUES.row("slip", "a column too few", "a column too few", weight=0.5)
 VALUES.row("slip", "a dash too many on one row", "a dash too many on one row", weight=0.5)
+
+VALUES.row("triplets", "three between strokes", "|-3-|", weight=0.3)

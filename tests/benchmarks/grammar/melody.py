@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 from random import Random
 
 from tests.benchmarks.grammar.model import Event, Measure, Meter, Note, Tuning, Unreadable
@@ -149,11 +150,15 @@ def measure_of(slots: Slots, count: int, chord: str = "") -> Measure:
     starts = sorted(s for s in slots if s < count)
     events = []
     if not starts or starts[0] > 0:
-        events.append(Event(slot=0, slots=starts[0] if starts else count, notes=()))
+        events.append(
+            Event(slot=Fraction(0), slots=Fraction(starts[0] if starts else count), notes=())
+        )
     for start, end in zip(starts, [*starts[1:], count], strict=True):
         notes = tuple(Note(string, fret) for string, fret in sorted(slots[start]))
         letter = FINGERS.get(notes[0].string, "") if len(notes) == 1 else ""
-        events.append(Event(slot=start, slots=end - start, notes=notes, letter=letter))
+        events.append(
+            Event(slot=Fraction(start), slots=Fraction(end - start), notes=notes, letter=letter)
+        )
     return Measure(slots=count, events=tuple(events), chords=((0, chord),) if chord else ())
 
 
@@ -191,10 +196,10 @@ def slur(measure: Measure, link: str, random: Random) -> Measure:
     first, second = (high, low) if link == "p" else (low, high)
     end = event.slot + event.slots
     replaced = [
-        replace(event, slots=1, notes=(replace(note, fret=first),)),
+        replace(event, slots=Fraction(1), notes=(replace(note, fret=first),)),
         Event(
             slot=event.slot + 1,
-            slots=max(1, end - event.slot - 1),
+            slots=max(Fraction(1), end - event.slot - 1),
             notes=(Note(note.string, second, link=link),),
         ),
     ]
@@ -245,8 +250,35 @@ def rested(measure: Measure, random: Random) -> Measure:
     event = measure.events[index]
     rest = Event(slot=event.slot + 1, slots=event.slots - 1, notes=())
     events = list(measure.events)
-    events[index : index + 1] = [replace(event, slots=1), rest]
+    events[index : index + 1] = [replace(event, slots=Fraction(1)), rest]
     return replace(measure, events=tuple(events))
+
+
+def triplet(measure: Measure, random: Random) -> Measure:
+    """The measure with a beat's note broken into three."""
+    places = [
+        i
+        for i, e in enumerate(measure.events)
+        if e.slots == 2
+        and e.slot % 2 == 0
+        and len(e.notes) == 1
+        and not e.notes[0].link + e.notes[0].mark
+        and e.notes[0].string < 5
+        and e.notes[0].fret < 8
+        and not _leads_on(measure, i)
+    ]
+    if not places:
+        return measure
+    index = random.choice(places)
+    event, third = measure.events[index], Fraction(2, 3)
+    note = event.notes[0]
+    notes = [
+        replace(event, slot=event.slot + i * third, slots=third, notes=(replace(note, fret=f),))
+        for i, f in enumerate((note.fret, note.fret + 2, note.fret))
+    ]
+    events = list(measure.events)
+    events[index : index + 1] = notes
+    return replace(measure, events=tuple(events), triplets=(*measure.triplets, int(event.slot)))
 
 
 def tied(before: Measure, measure: Measure) -> Measure:

@@ -24,6 +24,7 @@ LABELS = (
     "part",
     "ending",
     "repeat",
+    "triplets",
     "jump",
     "legend",
     "remark",
@@ -52,10 +53,13 @@ class Note:
 
 @dataclass(frozen=True)
 class Event:
-    """Notes struck together in a slot, held for a number of slots; no notes are a rest."""
+    """Notes struck together in a slot, held for a number of slots; no notes are a rest.
 
-    slot: int
-    slots: int
+    The notes of a triplet stand between slots.
+    """
+
+    slot: Fraction
+    slots: Fraction
     notes: tuple[Note, ...]
     letter: str = ""
     word: str = ""
@@ -76,6 +80,7 @@ class Measure:
     typed_chords: bool = False
     same: bool = False  # typed as a sign: as the measure before
     slip: str = ""
+    triplets: tuple[int, ...] = ()  # the slots where one begins
     sign: str = ""  # a jump's words over the measure
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from random import Random
 from typing import Any
 
@@ -28,6 +29,7 @@ def compose(data: dict[str, Any], random: Random) -> Tune:
         _repeats(tune, data)
     elif data["endings"]:
         raise Unreadable("endings without a repeat")
+    _has_what_was_drawn(tune, data)
     if data["slip"]:
         _slip(tune, data["slip"], random)
     if data["jumps"] and data["jumps"].over:
@@ -81,14 +83,18 @@ def _pickup(tune: Tune, slots: int, random: Random) -> None:
         return
     frets = melody.shape(tune.tuning, tune.key, 0)
     events = tuple(
-        Event(slot=s, slots=1, notes=(Note(3, frets[3]) if s % 2 else Note(2, frets[2]),))
+        Event(
+            slot=Fraction(s),
+            slots=Fraction(1),
+            notes=(Note(3, frets[3]) if s % 2 else Note(2, frets[2]),),
+        )
         for s in range(slots)
     )
     tune.parts[0].measures.insert(0, Measure(slots=slots, events=events))
     if random.random() < 0.5:
         last = tune.parts[-1].measures[-1]
         left = {
-            e.slot: [(n.string, n.fret) for n in e.notes]
+            int(e.slot): [(n.string, n.fret) for n in e.notes]
             for e in last.events
             if e.slot < last.slots - slots
         }
@@ -110,6 +116,8 @@ def _slurs_and_marks(tune: Tune, data: dict[str, Any], random: Random) -> None:
                 measure = melody.rested(measure, random)
             if data["like measures"] and before and index and random.random() < 0.4:
                 measure = _same(before, measure)
+            if data["triplets"] and not measure.same and random.random() < 0.4:
+                measure = melody.triplet(measure, random)
             part.measures[index] = before = measure
 
 
@@ -118,7 +126,24 @@ def _same(before: Measure, measure: Measure) -> Measure:
     tied = any(note.link == "=" for note in before.events[0].notes)
     if tied or measure.slots != before.slots:
         return measure
-    return replace(measure, events=before.events, chords=before.chords, same=True)
+    return replace(measure, events=before.events, chords=before.chords, triplets=(), same=True)
+
+
+def _has_what_was_drawn(tune: Tune, data: dict[str, Any]) -> None:
+    """A value that leaves no trace says nothing of itself."""
+    events = [event for m in tune.measures for event in m.events]
+    notes = [note for event in events for note in event.notes]
+    traces = {
+        "links": any(n.link in "hps" for n in notes if n.link),
+        "marks": any(n.mark for n in notes),
+        "ties": any(n.link == "=" for n in notes),
+        "rests": any(not e.notes for e in events),
+        "like measures": any(m.same for m in tune.measures),
+        "triplets": any(m.triplets for m in tune.measures),
+    }
+    for choice, there in traces.items():
+        if data[choice] and not there:
+            raise Unreadable(f"nothing to show for {choice}")
 
 
 def _slip(tune: Tune, slip: str, random: Random) -> None:

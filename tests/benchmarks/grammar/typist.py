@@ -34,7 +34,7 @@ def type_tune(tune: Tune, data: dict[str, Any], index: int, random: Random) -> l
 
 def _tabbed(line: Line, indent: str) -> Line:
     """What stands over and under rows begins with a tab where the rows do."""
-    beside = ("chord row", "counts", "letters", "words to sing", "ending", "remark")
+    beside = ("triplets", "chord row", "counts", "letters", "words to sing", "ending", "remark")
     if indent != "\t" or line.label not in beside or not line.text.startswith(" "):
         return line
     return replace(line, text="\t" + line.text[1:])
@@ -51,6 +51,8 @@ def legends(data: dict[str, Any]) -> list[str]:
         found.append(data["marks"].legend)
     if data["ties"]:
         found.append(data["ties"].legend)
+    if data["triplets"] and "T" in data["triplets"]:
+        found.append("T = triplet")
     if data["rests"]:
         found.append(data["rests"].legend)
     if data["rows"] and not data["labels"]:
@@ -152,6 +154,8 @@ def _part_lines(part: Part, data: dict[str, Any], index: int) -> list[Line]:
     if part.name.endswith("|"):
         name = part.name[:-1] + more
         return [*rule, Line(name, "part"), Line("-" * len(name), "rule")]
+    if part.name.endswith(":"):
+        return [*rule, Line(part.name[:-1] + more + ":", "part")]
     return [*rule, Line(part.name + more, "part")]
 
 

@@ -193,3 +193,9 @@ VALUES.row("like measures", "dittos", '"', weight=0.2)
 
 VALUES.row("slip", "none", "", weight=12)
 VALUES.row("slip", "a column too many", "a column too many", weight=0.7)
+
+VALUES.row("triplets", "none", "", weight=8)
+VALUES.row("triplets", "a three over the middle", "3", weight=0.7)
+VALUES.row("triplets", "a three with hyphens", "-3-", weight=0.5)
+VALUES.row("triplets", "a three in brackets", "(3)", weight=0.4)
+VALUES.row("triplets", "letters with a legend", "_T_", weight=0.2)
