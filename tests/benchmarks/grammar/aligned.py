@@ -36,7 +36,10 @@ def lines_over(
             if m.ending
         ]
         text = places[0][1] if data["endings"].own else over(places)
-        lines.append(Line(text, "ending"))
+        if not data["endings"].behind:
+            lines.append(Line(text, "ending"))
+        if data["endings"].apart:
+            lines.append(Line("", "blank"))
     signed = [(s, m.sign) for m, s in zip(measures, system.starts, strict=True) if m.sign]
     if signed:
         lines.append(Line(over(signed), "jump"))
@@ -80,7 +83,9 @@ def _chords(measures: list[Measure], system: System, data: dict[str, Any]) -> li
     chords, places, before = data["chords"], [], ""
     for measure, columns in zip(measures, system.columns, strict=True):
         for slot, name in measure.chords:
-            if chords.place != "changes" or name != before or measure is measures[0]:
+            if chords.same and name == before and measure is not measures[0]:
+                places.append((columns[slot], chords.same))
+            elif chords.place != "changes" or name != before or measure is measures[0]:
                 places.append((columns[slot], chords.form.format(name)))
                 measure.typed_chords = True
             before = name

@@ -62,6 +62,11 @@ def _signs(data: dict[str, Any]) -> dict[str, Any]:
         and (data["like measures"] or data["meter"].written == "6/8"),
         "equals are ties": data["fill"] == "=" and ties,
         "numbers twice": data["bar numbers"] and data["endings"],
+        "endings behind rows": data["endings"]
+        and data["endings"].behind
+        and (data["wrap"] or data["remark at a row's end"]),
+        "columns are not the same": data["columns said"]
+        and (len(set(data["spread"])) > 1 or data["meter"].unit.denominator != 2),
         "words and letters": data["words to sing"] and letters,
         "letters off": letters and letters.shift and (links or data["pickup"]),
         "squeezed and off": data["spread"][0] == 1 and any(r and r.shift for r in shifted),

@@ -88,6 +88,8 @@ VALUES.row("cut", "silent strings left out", "left out", weight=0.4)
 
 
 VALUES.row("repeat", "play twice with the heading", Repeat(heading=" - play twice"), weight=0.5)
+VALUES.row("repeat", "2x at the end of a row", Repeat(after=" (2x)"), weight=0.3)
+VALUES.row("repeat", "repeat at the end of a row", Repeat(after=" repeat"), weight=0.3)
 VALUES.row("repeat", "twice, after the part", Repeat(after="Play {part} twice."), weight=0.4)
 VALUES.row("repeat", "x2 at the end of a row", Repeat(after=" x2"), weight=0.5)
 
@@ -104,6 +106,16 @@ VALUES.row(
     "endings",
     "in brackets on lines of their own",
     Endings(("(1st time)", "(2nd time)"), own=True),
+    weight=0.3,
+)
+
+VALUES.row(
+    "endings", "short, behind the first row", Endings(("(1.)", "(2.)"), behind=True), weight=0.3
+)
+VALUES.row(
+    "endings",
+    "on a line apart",
+    Endings(("1st ending:", "2nd ending:"), own=True, apart=True),
     weight=0.3,
 )
 

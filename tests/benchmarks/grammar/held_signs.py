@@ -7,6 +7,7 @@ Signs: slurs, marks, ties, legends, counts, letters, chords, jumps, parts."""
 from __future__ import annotations
 
 from tests.benchmarks.grammar.choices import Table
+from tests.benchmarks.grammar.model import Meter
 from tests.benchmarks.grammar.signs import Chords, Counts, Jump, Links, Marks, Rest, Tie
 
 VALUES = Table()
@@ -75,6 +76,7 @@ VALUES.row("jumps", "from the start to the end sign", Jump(text="D.C. al Fine"),
 VALUES.row("letters", "a column to the left", Counts(shift=-1), weight=0.2)
 VALUES.row("chords", "changes with bars", Chords(place="changes", form="|{}"), weight=0.2)
 
+
 VALUES.row("rests", "z with a legend", Rest(sign="z", legend="z: rest"), weight=0.3)
 
 VALUES.row("like measures", "per cent sign", "%", weight=0.8)
@@ -83,3 +85,19 @@ VALUES.row("slip", "a column too few", "a column too few", weight=0.5)
 VALUES.row("slip", "a dash too many on one row", "a dash too many on one row", weight=0.5)
 
 VALUES.row("triplets", "three between strokes", "|-3-|", weight=0.3)
+
+
+@VALUES.function("columns said", "columns to a note", weight=0.5)
+def columns_to_a_note(spread: tuple[int, int], meter: Meter) -> str:
+    return f"{spread[0]} column{'s' * (spread[0] > 1)} = one eighth note"
+
+
+@VALUES.function("columns said", "in a sentence", weight=0.3)
+def columns_in_a_sentence(spread: tuple[int, int], meter: Meter) -> str:
+    words = (
+        "One character is",
+        "Two characters are",
+        "Three characters are",
+        "Four characters are",
+    )
+    return f"{words[spread[0] - 1]} an eighth note."

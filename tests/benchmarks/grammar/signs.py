@@ -36,10 +36,16 @@ class Rest:
 
 @dataclass(frozen=True)
 class Endings:
-    """The signs of the first and the second ending; ``own``: on lines of their own."""
+    """The signs of the first and the second ending.
+
+    ``own``: on lines of their own; ``behind``: at the end of the first row; ``apart``: with a
+    blank line after them.
+    """
 
     signs: tuple[str, str]
     own: bool = False
+    behind: bool = False
+    apart: bool = False
 
 
 @dataclass(frozen=True)
@@ -61,6 +67,7 @@ class Chords:
     place: str
     form: str = "{}"
     heading: str = ""
+    same: str = ""  # for the chord of the measure before
 
 
 @dataclass(frozen=True)

@@ -49,6 +49,8 @@ def legends(data: dict[str, Any]) -> list[str]:
     found = list(data["links"].legend) if data["links"] else []
     if data["marks"] and data["marks"].legend:
         found.append(data["marks"].legend)
+    if data["columns said"]:
+        found.append(data["columns said"](data["spread"], data["meter"]))
     if data["ties"]:
         found.append(data["ties"].legend)
     if data["triplets"] and "T" in data["triplets"]:
@@ -97,7 +99,7 @@ def hand_of(tune: Tune, data: dict[str, Any], part: int, random: Random) -> Hand
 
 def _body(tune: Tune, data: dict[str, Any], random: Random) -> list[Line]:
     lines: list[Line] = []
-    own = bool(data["endings"] and data["endings"].own)
+    own = bool(data["endings"] and (data["endings"].own or data["endings"].behind))
     systems = _layout(tune, data["measures a line"], own)
     odd = random.randrange(len(systems))  # the system with what stands once in a tune
     number = 1
@@ -115,6 +117,8 @@ def _body(tune: Tune, data: dict[str, Any], random: Random) -> list[Line]:
         rows = _rows(tune, system, hand, data, (index, odd, len(systems)))
         lines += lines_over(tune, measures, system, data, above)
         last = part.measures[-1] is measures[-1]
+        if data["endings"] and data["endings"].behind and measures[0].ending:
+            rows[0] += "   " + data["endings"].signs[int(measures[0].ending) - 1]
         lines += _with_ends(tune, part, rows, data, (first, last, index == odd))
         lines += lines_under(tune, measures, system, data, above)
         lines += [Line("", "blank")] * data["gap"]

@@ -7,6 +7,7 @@ from tests.benchmarks.grammar.heads import (
     fact,
     facts_of_lines,
     sentence,
+    time_fact,
     tuning_fact,
 )
 from tests.benchmarks.grammar.model import Fact, Tune
@@ -119,6 +120,21 @@ def time_bar(tune: Tune) -> Fact | None:
 def time_beat(tune: Tune) -> Fact | None:
     w = tune.meter.written
     return fact("time", "Beat", w, f"{w} beat", f"with a {w} beat")
+
+
+@VALUES.function("time word", "count in every bar", weight=0.4)
+def time_count(tune: Tune) -> Fact | None:
+    if tune.meter.written not in ("4/4", "3/4", "6/8"):
+        return time_fact(tune)
+    w = " ".join("123456"[: int(tune.meter.written[0])]) + " in every bar"
+    return fact("time", "Count", w, f"count {w}", f"counted {w}")
+
+
+@VALUES.function("time word", "with the kind of dance", weight=0.3)
+def time_dance(tune: Tune) -> Fact | None:
+    w = tune.meter.written
+    dance = {"3/4": "waltz", "6/8": "jig", "2/4": "march"}.get(w, "reel")
+    return fact("time", "Time", f"{w} ({dance})", f"{w} ({dance})", f"in {w}, as a {dance}")
 
 
 VALUES.row("time word", "absent", lambda tune: None, weight=1.5)

@@ -189,6 +189,10 @@ VALUES.row("repeat", "closing only", Repeat(right=lambda r, n: ":|", opens=False
 VALUES.row("repeat", "x2 with the heading", Repeat(heading=" (x2)"), weight=0.7)
 VALUES.row("repeat", "two times with the heading", Repeat(heading=", two times"), weight=0.3)
 VALUES.row("repeat", "repeat with the heading", Repeat(heading=" (repeat)"), weight=0.4)
+VALUES.row("repeat", "2x with the heading", Repeat(heading=" 2x"), weight=0.4)
+VALUES.row("repeat", "x2 without brackets", Repeat(heading=" x2"), weight=0.4)
+VALUES.row("repeat", "each time twice", Repeat(heading=" (play it twice)"), weight=0.3)
+VALUES.row("repeat", "bis", Repeat(after=" bis"), weight=0.1)
 VALUES.row("repeat", "repeat, after the part", Repeat(after="(repeat this part)"), weight=0.4)
 VALUES.row(
     "repeat",
@@ -214,6 +218,14 @@ VALUES.row(
     Endings(("1st ending", "2nd ending"), own=True),
     weight=0.5,
 )
+
+VALUES.row(
+    "endings",
+    "behind the first row",
+    Endings(("1st ending", "2nd ending"), behind=True),
+    weight=0.4,
+)
+VALUES.row("endings", "dots over the bars, apart", Endings(("1.", "2."), apart=True), weight=0.3)
 
 VALUES.row("other tunes", "alike", (), weight=2)
 VALUES.row("other tunes", "in other tunings", ("tuning", "kind"), weight=1)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tests.benchmarks.grammar.choices import Table
+from tests.benchmarks.grammar.model import Meter
 from tests.benchmarks.grammar.signs import Chords, Counts, Jump, Links, Marks, Rest, Tie
 
 VALUES = Table()
@@ -181,6 +182,9 @@ VALUES.row(
     weight=0.3,
 )
 
+VALUES.row("chords", "per cent for the same", Chords(place="over", same="%"), weight=0.4)
+VALUES.row("chords", "stroke for the same", Chords(place="over", same="/"), weight=0.2)
+
 VALUES.row("rests", "none", None, weight=12)
 VALUES.row("rests", "r with a legend", Rest(sign="r", legend="r = rest"), weight=0.5)
 VALUES.row("rests", "capital R", Rest(sign="R", legend="R means a rest"), weight=0.3)
@@ -199,3 +203,12 @@ VALUES.row("triplets", "a three over the middle", "3", weight=0.7)
 VALUES.row("triplets", "a three with hyphens", "-3-", weight=0.5)
 VALUES.row("triplets", "a three in brackets", "(3)", weight=0.4)
 VALUES.row("triplets", "letters with a legend", "_T_", weight=0.2)
+
+
+VALUES.row("columns said", "no", None, weight=12)
+
+
+@VALUES.function("columns said", "to the beat", weight=0.3)
+def columns_to_the_beat(spread: tuple[int, int], meter: Meter) -> str:
+    dashes = ("one dash", "two dashes", "three dashes", "four dashes")[spread[0] - 1]
+    return f"Every bar has {meter.slots} eighth notes of {dashes} each."
