@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 from random import Random
@@ -24,19 +25,27 @@ def document(part: str, seed: int, index: int) -> Document:
     for _ in range(TRIES):
         drawn = draw(part, random)
         try:
-            return _document(name, drawn, random)
+            return _document(name, drawn, random, part)
         except Unreadable:
             continue
     raise RuntimeError(f"nothing readable in {TRIES} combinations")
 
 
-def _document(name: str, drawn: Drawn, random: Random) -> Document:
+def _another(drawn: Drawn, data: dict[str, Any], random: Random, part: str) -> dict[str, Any]:
+    """The values for a tune beside the first: another instrument, time, kind of tune."""
+    other = draw("dev" if part == "dev" else "held", random)
+    return {**data, **{choice: other[choice].data for choice in data["other tunes"]}}
+
+
+def _document(name: str, drawn: Drawn, random: Random, part: str) -> Document:
     data = {choice: value.data for choice, value in drawn.items()}
     fit_together(data)
     tunes = []
     lines: list[Line] = []
     for index in range(data["tunes"]):
-        tune = compose(drawn, random)
+        if index and data["other tunes"]:
+            data = _another(drawn, data, random, part)
+        tune = compose(data, random)
         typed = type_tune(tune, data, index, random)
         if data["trailing"] == "\f" and index:
             typed = [replace(typed[0], text="\f" + typed[0].text), *typed[1:]]
@@ -61,12 +70,25 @@ def _filed(lines: list[Line], data: dict[str, Any]) -> list[Line]:
         lines = _wrapped(lines, data["wrap"])
     opens, closes = data["markup"]
     lines = [*_as(opens, "markup"), *lines, *_as(closes, "markup", last=True)]
-    if data["trailing"] == "  ":
-        lines = [replace(line, text=line.text + "  ") for line in lines]
-    if data["quoting"]:
-        lines = [replace(line, text=(data["quoting"] + line.text).rstrip()) for line in lines]
+    lines = list(_apart(lines, data["spacing"]))
+    if data["trailing"] in ("  ", "<br>", "\\"):
+        lines = [replace(line, text=line.text + data["trailing"]) for line in lines]
+    prefix, own = data["quoting"]
+    if prefix:
+        lines = [
+            line if line.label in own else replace(line, text=(prefix + line.text).rstrip())
+            for line in lines
+        ]
     heads, foot = data["mail"]
     return [*_as(heads, "mail header"), *lines, *_as(foot, "signature", last=True)]
+
+
+def _apart(lines: list[Line], spacing: str) -> Iterator[Line]:
+    """The lines with blank ones after each, or after each row."""
+    for line in lines:
+        yield line
+        if spacing == "all" or (spacing == "rows" and line.label == "row"):
+            yield replace(line, text="", label="blank")
 
 
 def _as(texts: tuple[str, ...], label: str, last: bool = False) -> list[Line]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from tests.benchmarks.grammar.model import Event, Measure, Note, Tune, Unreadable
 
@@ -44,8 +45,10 @@ class Hand:
     tie: str = ""
     repeat: Repeat = field(default_factory=Repeat)
     upside_down: bool = False
-    open_string: str = "0"
+    open_string: Callable[[int], str] = lambda string: "0"
     indent: str = ""
+    rest: str = ""
+    same: str = "%"
 
 
 @dataclass
@@ -60,7 +63,7 @@ class System:
 
 def shown(note: Note, hand: Hand) -> str:
     """A note as it is typed, without the sign of how it is reached."""
-    fret = hand.open_string if note.fret == 0 else str(note.fret)
+    fret = hand.open_string(note.string) if note.fret == 0 else str(note.fret)
     if note.link == "=":
         return hand.tie.format(fret)
     if note.mark:
@@ -84,7 +87,10 @@ def type_system(tune: Tune, measures: list[Measure], hand: Hand) -> System:
             closes = measure.right == "repeat" and hand.repeat.right is not None
             system.rows = [row + ("" if closes else hand.bar) for row in system.rows]
     if not (measures[-1].right == "repeat" and hand.repeat.right is not None):
-        system.rows = [row + hand.end for row in system.rows]
+        system.rows = [
+            row + hand.end.format(label=label)
+            for row, label in zip(system.rows, labels, strict=True)
+        ]
     return system
 
 
@@ -107,13 +113,29 @@ def _type_measure(measure: Measure, strings: list[int], hand: Hand, system: Syst
             row + _padded(cell, wide, hand.fill)
             for row, cell in zip(rows, cells[slot], strict=True)
         ]
-    rows = [row + hand.fill * hand.before for row in rows]
+    rows = [row + hand.fill * hand.before for row in _slipped(rows, measure, hand)]
     system.ends.append(len(rows[0]))
     if measure.right == "repeat" and repeat.right is not None:
         rows = [row + repeat.right(i, count) for i, row in enumerate(rows)]
     system.columns.append(columns)
     system.rows = rows
-    _check(measure, strings, system, hand)
+    if not measure.same:
+        _check(measure, strings, system, hand)
+
+
+def _slipped(rows: list[str], measure: Measure, hand: Hand) -> list[str]:
+    """The rows with the typist's slip at the measure's end."""
+    if not measure.slip:
+        return rows
+    if hand.spread < 2 or (measure.events[-1].slot == measure.slots - 1 and hand.spread < 3):
+        raise Unreadable("a slip that changes the music")
+    if measure.slip == "a column too many":
+        return [row + hand.fill for row in rows]
+    if measure.slip == "a column too few":
+        if any(not row.endswith(hand.fill) for row in rows):
+            raise Unreadable("no column to leave out")
+        return [row[:-1] for row in rows]
+    return [row + hand.fill * (index == 1) for index, row in enumerate(rows)]
 
 
 def _opened(row: str, left: str, hand: Hand) -> str:
@@ -137,9 +159,17 @@ def _padded(cell: str, wide: int, fill: str) -> str:
 def _cells(measure: Measure, strings: list[int], hand: Hand) -> list[list[str]]:
     """What stands in each slot on each row; a link at a slot's end comes after a tab."""
     cells = [["" for _ in strings] for _ in range(measure.slots)]
+    if measure.same:
+        cells[measure.slots // 2 - 1][len(strings) // 2] = hand.same
+        return cells
+    for event in measure.events:
+        if not event.notes and hand.rest and event.slot:
+            cells[int(event.slot)][strings.index(3)] = hand.rest
     for event in measure.events:
         for note in event.notes:
-            cells[event.slot][strings.index(note.string)] = shown(note, hand)
+            row, between = strings.index(note.string), event.slot % 1
+            gap = hand.fill * (int(between * hand.spread) - len(cells[int(event.slot)][row]))
+            cells[int(event.slot)][row] += gap + shown(note, hand)
     for before, event in zip(measure.events, measure.events[1:], strict=False):
         for note in event.notes:
             if note.link and note.link in hand.links:
@@ -151,11 +181,11 @@ def _link(
     cells: list[list[str]], before: Event, event: Event, row: int, sign: str, hand: Hand
 ) -> None:
     if hand.link_place == "after":
-        cells[before.slot][row] += sign
+        cells[int(before.slot)][row] += sign
     elif hand.link_place == "glued":
-        cells[event.slot][row] = sign + cells[event.slot][row]
+        cells[int(event.slot)][row] = sign + cells[int(event.slot)][row]
     else:
-        last = event.slot - 1
+        last = int(event.slot) - 1
         cells[last][row] += "\t" + sign
 
 
@@ -166,7 +196,7 @@ def _check(measure: Measure, strings: list[int], system: System, hand: Hand) -> 
             for note in event.notes:
                 if note.string != string:
                     continue
-                at = system.columns[-1][event.slot]
+                at = column(system.columns[-1], event.slot, hand.spread)
                 text = system.rows[row]
                 after = at + len(shown(note, hand))
                 if text[after : after + 1].isdigit() or text[after : after + 1] in "oO":
@@ -174,6 +204,11 @@ def _check(measure: Measure, strings: list[int], system: System, hand: Hand) -> 
                 sign = len(hand.links.get(note.link, ""))
                 if hand.link_place != "glued" and text[at - 1].isdigit() and not sign:
                     raise Unreadable("frets run together")
+
+
+def column(columns: list[int], slot: Fraction, spread: int) -> int:
+    """The column of a slot, or of a place between two."""
+    return columns[int(slot)] + int(slot % 1 * spread)
 
 
 def over(places: list[tuple[int, str]], gap: int = 1) -> str:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from tests.benchmarks.grammar.heads import fact
-from tests.benchmarks.grammar.melody import NAMES, down_picking, pinches, pitch_class, roll
+from tests.benchmarks.grammar.melody import NAMES, down_picking, pitch_class, roll
 from tests.benchmarks.grammar.model import Fact, Line, Tune, Unreadable
 
 SPELLED = ("numbers", "ordinals")
@@ -65,8 +65,9 @@ def _needs_no_tuning(tune: Tune, data: dict[str, Any]) -> None:
 
 
 def _needs_no_time(tune: Tune, data: dict[str, Any]) -> None:
-    """A roll of eight, or the pattern of down-picking, is taken for 4/4."""
-    if tune.meter.written != "4/4" or data["kind"] not in (roll, down_picking, pinches):
+    """Counts tell it; a roll of eight, or the pattern of down-picking, is taken for 4/4."""
+    counted = data["counts"] and not data["counts"].once
+    if tune.meter.written != "4/4" or (data["kind"] not in (roll, down_picking) and not counted):
         raise Unreadable("no time can be told")
     if data["cut"] == "last" or data["pickup"]:
         raise Unreadable("no length can be told")
@@ -75,10 +76,10 @@ def _needs_no_time(tune: Tune, data: dict[str, Any]) -> None:
 def heading_lines(tune: Tune, data: dict[str, Any]) -> list[Line]:
     found = facts(tune, data)
     found += [
-        fact("person", label, name, f"{label} {name}", f"{label} {name}".lower())
+        fact("person", label, name, f"{label} {name}", f"{label.lower()} {name}")
         for label, name in zip(data["persons"], (tune.composer, "Jory Quill"), strict=False)
     ]
     if not found:
         return []
     lines = data["layout"](found)
-    return [*(Line(text, "heading") for text in lines), Line("", "blank")]
+    return [*(Line(text, "heading" if text else "blank") for text in lines), Line("", "blank")]

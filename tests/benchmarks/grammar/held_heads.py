@@ -16,7 +16,7 @@ from tests.benchmarks.grammar.heads import (
     tuning_fact,
 )
 from tests.benchmarks.grammar.model import Fact, Tune
-from tests.benchmarks.grammar.words import letters
+from tests.benchmarks.grammar.words import letters, with_signs
 
 VALUES = Table()
 
@@ -35,16 +35,34 @@ def tuning_strings(tune: Tune) -> Fact | None:
     return fact("tuning", "Strings", w, f"strings {w}", f"with the strings at {w}")
 
 
+@VALUES.function("tuning word", "tuned to", weight=0.5)
+def tuning_to(tune: Tune) -> Fact | None:
+    w = tune.tuning.written
+    return fact("tuning", "Tuned to", w, f"tuned to {w}", f"tuned to {w}")
+
+
+@VALUES.function("tuning word", "signs for sharps and flats", weight=0.4)
+def tuning_signs(tune: Tune) -> Fact | None:
+    w = with_signs(tune.tuning.written)
+    return fact("tuning", "Tuning", w, w, f"tuned {w}")
+
+
 @VALUES.function("time word", "word", weight=0.6)
 def time_word(tune: Tune) -> Fact | None:
     w = {"2/2": "cut time", "4/4": "common time", "3/4": "waltz time"}.get(tune.meter.written)
     return fact("time", "Time", w, w, f"in {w}") if w else time_fact(tune)
 
 
+@VALUES.function("time word", "signature alone", weight=0.3)
+def time_sig(tune: Tune) -> Fact | None:
+    w = tune.meter.written
+    return fact("time", "Time sig", w, f"t.s. {w}", f"with {w} as the time signature")
+
+
 @VALUES.function("key word", "key signature", weight=0.3)
 def key_signature(tune: Tune) -> Fact | None:
     w = f"{tune.key[:-1]} minor" if tune.key.endswith("m") else f"{tune.key} major"
-    return fact("key", "Key signature", w, f"key sig. {w}", f"key signature of {w}")
+    return fact("key", "Key signature", w, f"key sig. {w}", f"with the key signature of {w}")
 
 
 @VALUES.function("capo", "ordinal fret", weight=0.6)
@@ -55,6 +73,11 @@ def capo_ordinal(tune: Tune) -> tuple[int, Fact | None]:
 @VALUES.function("capo", "said to be none", weight=0.5)
 def capo_said_none(tune: Tune) -> tuple[int, Fact | None]:
     return 0, fact("capo", "Capo", "none", "no capo", "without a capo")
+
+
+@VALUES.function("capo", "Roman number", weight=0.3)
+def capo_roman(tune: Tune) -> tuple[int, Fact | None]:
+    return 2, fact("capo", "Capo", "II", "capo II", "with a capo at II")
 
 
 @VALUES.function("tempo", "number", weight=1)
@@ -69,7 +92,7 @@ VALUES.row("persons", "from", ("Learned from",), weight=0.4)
 
 
 # The title's line.
-VALUES.row("title", "absent", None, weight=0.7)
+VALUES.row("title", "with the instrument", "{} (tab)", weight=0.3)
 
 
 # Facts as lines.
@@ -128,6 +151,11 @@ def bold(facts: list[Fact]) -> list[str]:
 @VALUES.function("layout", "comment signs", weight=0.4)
 def comments(facts: list[Fact]) -> list[str]:
     return facts_of_lines(facts, "# {}: {}")
+
+
+@VALUES.function("layout", "braces", weight=0.2)
+def braces(facts: list[Fact]) -> list[str]:
+    return ["{" + f"{f.label.lower()}: {f.value}" + "}" for f in facts]
 
 
 VALUES.row("place of headings", "foot", "foot", weight=0.7)

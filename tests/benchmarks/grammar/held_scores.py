@@ -49,6 +49,18 @@ VALUES.row(
 )
 VALUES.row(
     "tuning",
+    "tenor banjo, an octave below the mandolin",
+    Tuning(
+        instrument="tenor banjo",
+        written="GDAE",
+        pitches=(43, 50, 57, 64),
+        keys=("G", "D", "A"),
+        word="tenor banjo",
+    ),
+    weight=0.5,
+)
+VALUES.row(
+    "tuning",
     "ukulele",
     Tuning(
         instrument="ukulele",

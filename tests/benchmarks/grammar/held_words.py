@@ -33,6 +33,13 @@ VALUES.row(
     weight=0.5,
 )
 
+VALUES.row(
+    "prose before",
+    "a story with numbers",
+    ("I learned it in 1974, in 4 weeks, from 2 sisters who kept the toll on the old bridge.",),
+    weight=0.3,
+)
+
 VALUES.row("prose after", "the end", ("THE END",), weight=0.2)
 
 VALUES.row("remark between systems", "note well", "N.B. do not hurry the next line", weight=0.4)
@@ -48,3 +55,5 @@ VALUES.row(
     ("over", "the", "water", "and", "home", "again"),
     weight=0.5,
 )
+
+VALUES.row("remark between rows", "a caret", "      ^ ring finger", weight=0.2)

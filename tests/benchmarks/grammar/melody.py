@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 from random import Random
 
 from tests.benchmarks.grammar.model import Event, Measure, Meter, Note, Tuning, Unreadable
@@ -11,6 +12,7 @@ from tests.benchmarks.grammar.model import Event, Measure, Meter, Note, Tuning, 
 PITCH = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#", "A", "Bb", "B")
 Slots = dict[int, list[tuple[int, int]]]
+Harmony = tuple[str, str]  # a chord, in a key
 # Semitones over the key, and whether the chord is minor.
 PROGRESSIONS = (
     ((0, 0, 5, 0), (0, 0, 7, 0)),
@@ -51,8 +53,9 @@ def shape(tuning: Tuning, chord: str, low: int) -> dict[int, int]:
 
 
 def scale_notes(tuning: Tuning, key: str, low: int) -> list[tuple[int, int]]:
-    """The notes of the major scale in a position, upward: (string, fret)."""
-    tones = {(pitch_class(key) + step) % 12 for step in (0, 2, 4, 5, 7, 9, 11)}
+    """The notes of the key's scale in a position, upward: (string, fret)."""
+    steps = (0, 2, 3, 5, 7, 8, 10) if key.endswith("m") else (0, 2, 4, 5, 7, 9, 11)
+    tones = {(pitch_class(key) + step) % 12 for step in steps}
     found = []
     for string in range(min(tuning.strings, 4), 0, -1):
         pitch = tuning.pitches[tuning.strings - string]
@@ -62,9 +65,9 @@ def scale_notes(tuning: Tuning, key: str, low: int) -> list[tuple[int, int]]:
     return found
 
 
-def roll(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) -> Slots:
+def roll(tuning: Tuning, meter: Meter, harmony: Harmony, low: int, random: Random) -> Slots:
     """A roll over a held shape, here and there its melody note moved."""
-    frets = shape(tuning, chord, low)
+    frets = shape(tuning, harmony[0], low)
     count = 6 if meter.slots == 6 else 8
     pattern = random.choice(ROLLS[count])
     slots = {s: [(string, frets[string])] for s, string in enumerate(pattern)}
@@ -73,9 +76,9 @@ def roll(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) -> 
     return slots
 
 
-def pinches(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) -> Slots:
+def pinches(tuning: Tuning, meter: Meter, harmony: Harmony, low: int, random: Random) -> Slots:
     """A melody on the beats, pinches of the outer strings between."""
-    frets, last = shape(tuning, chord, low), 5 if tuning.instrument == "banjo" else 3
+    frets, last = shape(tuning, harmony[0], low), 5 if tuning.instrument == "banjo" else 3
     slots: Slots = {}
     for index, slot in enumerate(range(0, meter.slots, 2)):
         if index % 2 == 0:
@@ -86,9 +89,9 @@ def pinches(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) 
     return slots
 
 
-def down_picking(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) -> Slots:
+def down_picking(tuning: Tuning, meter: Meter, harmony: Harmony, low: int, random: Random) -> Slots:
     """A melody note, a brush, the thumb string: twice a measure."""
-    frets = shape(tuning, chord, low)
+    frets = shape(tuning, harmony[0], low)
     slots: Slots = {}
     for start in range(0, meter.slots, 4):
         string = random.choice((1, 2, 3, 4))
@@ -101,9 +104,9 @@ def down_picking(tuning: Tuning, meter: Meter, chord: str, low: int, random: Ran
     return slots
 
 
-def melody(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) -> Slots:
+def melody(tuning: Tuning, meter: Meter, harmony: Harmony, low: int, random: Random) -> Slots:
     """Steps up and down a scale, in quarter and eighth notes."""
-    notes = scale_notes(tuning, chord.rstrip("m"), low)
+    notes = scale_notes(tuning, harmony[1], low)
     at, slot, slots = random.randrange(len(notes)), 0, {}
     while slot < meter.slots:
         slots[slot] = [notes[at]]
@@ -112,9 +115,11 @@ def melody(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) -
     return slots
 
 
-def bass_and_chord(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) -> Slots:
+def bass_and_chord(
+    tuning: Tuning, meter: Meter, harmony: Harmony, low: int, random: Random
+) -> Slots:
     """A low note on the beat, the top strings after it."""
-    frets = shape(tuning, chord, low)
+    frets = shape(tuning, harmony[0], low)
     slots: Slots = {}
     for index, slot in enumerate(range(0, meter.slots, 2)):
         low_string = tuning.strings - (random.random() < 0.4)
@@ -125,9 +130,9 @@ def bass_and_chord(tuning: Tuning, meter: Meter, chord: str, low: int, random: R
     return slots
 
 
-def arpeggios(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random) -> Slots:
+def arpeggios(tuning: Tuning, meter: Meter, harmony: Harmony, low: int, random: Random) -> Slots:
     """The shape up and down, a note a slot."""
-    frets = shape(tuning, chord, low)
+    frets = shape(tuning, harmony[0], low)
     top = min(tuning.strings, 4)
     order = [*range(top, 0, -1), *range(2, top)]
     start = random.randrange(2)
@@ -137,7 +142,7 @@ def arpeggios(tuning: Tuning, meter: Meter, chord: str, low: int, random: Random
     }
 
 
-Kind = Callable[[Tuning, Meter, str, int, Random], Slots]
+Kind = Callable[[Tuning, Meter, Harmony, int, Random], Slots]
 
 
 def measure_of(slots: Slots, count: int, chord: str = "") -> Measure:
@@ -145,11 +150,15 @@ def measure_of(slots: Slots, count: int, chord: str = "") -> Measure:
     starts = sorted(s for s in slots if s < count)
     events = []
     if not starts or starts[0] > 0:
-        events.append(Event(slot=0, slots=starts[0] if starts else count, notes=()))
+        events.append(
+            Event(slot=Fraction(0), slots=Fraction(starts[0] if starts else count), notes=())
+        )
     for start, end in zip(starts, [*starts[1:], count], strict=True):
         notes = tuple(Note(string, fret) for string, fret in sorted(slots[start]))
         letter = FINGERS.get(notes[0].string, "") if len(notes) == 1 else ""
-        events.append(Event(slot=start, slots=end - start, notes=notes, letter=letter))
+        events.append(
+            Event(slot=Fraction(start), slots=Fraction(end - start), notes=notes, letter=letter)
+        )
     return Measure(slots=count, events=tuple(events), chords=((0, chord),) if chord else ())
 
 
@@ -187,10 +196,10 @@ def slur(measure: Measure, link: str, random: Random) -> Measure:
     first, second = (high, low) if link == "p" else (low, high)
     end = event.slot + event.slots
     replaced = [
-        replace(event, slots=1, notes=(replace(note, fret=first),)),
+        replace(event, slots=Fraction(1), notes=(replace(note, fret=first),)),
         Event(
             slot=event.slot + 1,
-            slots=max(1, end - event.slot - 1),
+            slots=max(Fraction(1), end - event.slot - 1),
             notes=(Note(note.string, second, link=link),),
         ),
     ]
@@ -226,6 +235,50 @@ def marked(measure: Measure, mark: str, random: Random) -> Measure:
 def _leads_on(measure: Measure, index: int) -> bool:
     after = measure.events[index + 1 : index + 2]
     return any(note.link for event in after for note in event.notes)
+
+
+def rested(measure: Measure, random: Random) -> Measure:
+    """The measure with a long note cut off by a rest."""
+    places = [
+        i
+        for i, e in enumerate(measure.events)
+        if e.slots > 1 and e.notes and not _leads_on(measure, i) and not e.notes[0].link
+    ]
+    if not places:
+        return measure
+    index = random.choice(places)
+    event = measure.events[index]
+    rest = Event(slot=event.slot + 1, slots=event.slots - 1, notes=())
+    events = list(measure.events)
+    events[index : index + 1] = [replace(event, slots=Fraction(1)), rest]
+    return replace(measure, events=tuple(events))
+
+
+def triplet(measure: Measure, random: Random) -> Measure:
+    """The measure with a beat's note broken into three."""
+    places = [
+        i
+        for i, e in enumerate(measure.events)
+        if e.slots == 2
+        and e.slot % 2 == 0
+        and len(e.notes) == 1
+        and not e.notes[0].link + e.notes[0].mark
+        and e.notes[0].string < 5
+        and e.notes[0].fret < 8
+        and not _leads_on(measure, i)
+    ]
+    if not places:
+        return measure
+    index = random.choice(places)
+    event, third = measure.events[index], Fraction(2, 3)
+    note = event.notes[0]
+    notes = [
+        replace(event, slot=event.slot + i * third, slots=third, notes=(replace(note, fret=f),))
+        for i, f in enumerate((note.fret, note.fret + 2, note.fret))
+    ]
+    events = list(measure.events)
+    events[index : index + 1] = notes
+    return replace(measure, events=tuple(events), triplets=(*measure.triplets, int(event.slot)))
 
 
 def tied(before: Measure, measure: Measure) -> Measure:

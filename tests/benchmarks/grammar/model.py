@@ -24,6 +24,7 @@ LABELS = (
     "part",
     "ending",
     "repeat",
+    "triplets",
     "jump",
     "legend",
     "remark",
@@ -32,6 +33,7 @@ LABELS = (
     "signature",
     "markup",
     "rule",
+    "page",
 )
 
 
@@ -51,10 +53,13 @@ class Note:
 
 @dataclass(frozen=True)
 class Event:
-    """Notes struck together in a slot, held for a number of slots; no notes are a rest."""
+    """Notes struck together in a slot, held for a number of slots; no notes are a rest.
 
-    slot: int
-    slots: int
+    The notes of a triplet stand between slots.
+    """
+
+    slot: Fraction
+    slots: Fraction
     notes: tuple[Note, ...]
     letter: str = ""
     word: str = ""
@@ -73,6 +78,10 @@ class Measure:
     section: str = ""
     typed_letters: tuple[str, ...] = ()
     typed_chords: bool = False
+    same: bool = False  # typed as a sign: as the measure before
+    slip: str = ""
+    triplets: tuple[int, ...] = ()  # the slots where one begins
+    sign: str = ""  # a jump's words over the measure
 
 
 @dataclass(frozen=True)

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from random import Random
 from typing import Any
 
 from tests.benchmarks.grammar import melody
-from tests.benchmarks.grammar.choices import Drawn
 from tests.benchmarks.grammar.model import Event, Measure, Note, Part, Tune, Tuning, Unreadable
 from tests.benchmarks.grammar.words import PEOPLE, title
 
 
-def compose(drawn: Drawn, random: Random) -> Tune:
+def compose(data: dict[str, Any], random: Random) -> Tune:
     """A tune of the kind, the tuning, the time drawn."""
-    data = {choice: value.data for choice, value in drawn.items()}
     tuning, meter = data["tuning"], data["meter"]
     _playable(tuning, data)
     key = random.choice(tuning.keys)
@@ -27,9 +26,16 @@ def compose(drawn: Drawn, random: Random) -> Tune:
         _pickup(tune, data["pickup"], random)
     _slurs_and_marks(tune, data, random)
     if data["repeat"]:
-        _repeats(tune, data, random)
+        _repeats(tune, data)
     elif data["endings"]:
         raise Unreadable("endings without a repeat")
+    _has_what_was_drawn(tune, data)
+    if data["slip"]:
+        _slip(tune, data["slip"], random)
+    if data["jumps"] and data["jumps"].over:
+        tune.measures[-1].sign = data["jumps"].text
+        for part, word in zip(parts, data["jumps"].over, strict=False):
+            part.measures[0].sign = word
     if data["part headings"]:
         for part, name in zip(parts, data["part headings"], strict=False):
             part.name = name
@@ -52,6 +58,8 @@ def _playable(tuning: Tuning, data: dict[str, Any]) -> None:
         raise Unreadable("sixteenths are for rolls")
     if kind in (melody.pinches, melody.bass_and_chord) and meter.written == "6/8":
         raise Unreadable("no pattern of six")
+    if data["chords"] and kind is melody.melody:
+        raise Unreadable("chords that a melody does not follow")
     if data["letters"] and kind is not melody.roll:
         raise Unreadable("letters are for rolls")
     if data["pickup"] >= meter.slots - 1:
@@ -63,7 +71,7 @@ def _part(data: dict[str, Any], key: str, size: tuple[int, int], random: Random)
     count, low = size
     measures = []
     for index, chord in enumerate(melody.chord_names(key, count, random)):
-        slots = data["kind"](tuning, meter, chord, low, random)
+        slots = data["kind"](tuning, meter, (chord, key), low, random)
         if index == count - 1 and random.random() < 0.5:
             slots = {s: notes for s, notes in slots.items() if s <= meter.slots // 2}
         measures.append(melody.measure_of(slots, meter.slots, chord))
@@ -75,14 +83,18 @@ def _pickup(tune: Tune, slots: int, random: Random) -> None:
         return
     frets = melody.shape(tune.tuning, tune.key, 0)
     events = tuple(
-        Event(slot=s, slots=1, notes=(Note(3, frets[3]) if s % 2 else Note(2, frets[2]),))
+        Event(
+            slot=Fraction(s),
+            slots=Fraction(1),
+            notes=(Note(3, frets[3]) if s % 2 else Note(2, frets[2]),),
+        )
         for s in range(slots)
     )
     tune.parts[0].measures.insert(0, Measure(slots=slots, events=events))
     if random.random() < 0.5:
         last = tune.parts[-1].measures[-1]
         left = {
-            e.slot: [(n.string, n.fret) for n in e.notes]
+            int(e.slot): [(n.string, n.fret) for n in e.notes]
             for e in last.events
             if e.slot < last.slots - slots
         }
@@ -100,7 +112,46 @@ def _slurs_and_marks(tune: Tune, data: dict[str, Any], random: Random) -> None:
                 measure = melody.marked(measure, data["marks"].mark, random)
             if data["ties"] and before and index and random.random() < 0.25:
                 measure = _tied(before, measure)
+            if data["rests"] and random.random() < 0.5:
+                measure = melody.rested(measure, random)
+            if data["like measures"] and before and index and random.random() < 0.4:
+                measure = _same(before, measure)
+            if data["triplets"] and not measure.same and random.random() < 0.4:
+                measure = melody.triplet(measure, random)
             part.measures[index] = before = measure
+
+
+def _same(before: Measure, measure: Measure) -> Measure:
+    """The measure as the one before, where it can be typed as a sign."""
+    tied = any(note.link == "=" for note in before.events[0].notes)
+    if tied or measure.slots != before.slots:
+        return measure
+    return replace(measure, events=before.events, chords=before.chords, triplets=(), same=True)
+
+
+def _has_what_was_drawn(tune: Tune, data: dict[str, Any]) -> None:
+    """A value that leaves no trace says nothing of itself."""
+    events = [event for m in tune.measures for event in m.events]
+    notes = [note for event in events for note in event.notes]
+    traces = {
+        "links": any(n.link in "hps" for n in notes if n.link),
+        "marks": any(n.mark for n in notes),
+        "ties": any(n.link == "=" for n in notes),
+        "rests": any(not e.notes for e in events),
+        "like measures": any(m.same for m in tune.measures),
+        "triplets": any(m.triplets for m in tune.measures),
+    }
+    for choice, there in traces.items():
+        if data[choice] and not there:
+            raise Unreadable(f"nothing to show for {choice}")
+
+
+def _slip(tune: Tune, slip: str, random: Random) -> None:
+    """One measure with a column too many or too few."""
+    whole = [i for i, m in enumerate(tune.measures) if m.slots == tune.meter.slots and not m.same]
+    index = random.choice(whole)
+    tune.measures[index].slip = slip
+    tune.doubtful.append(f"measure {index + 1}: {slip}")
 
 
 def _tied(before: Measure, measure: Measure) -> Measure:
@@ -110,7 +161,7 @@ def _tied(before: Measure, measure: Measure) -> Measure:
         return measure
 
 
-def _repeats(tune: Tune, data: dict[str, Any], random: Random) -> None:
+def _repeats(tune: Tune, data: dict[str, Any]) -> None:
     repeat = data["repeat"]
     for part in tune.parts:
         measures = part.measures
@@ -128,12 +179,7 @@ def _repeats(tune: Tune, data: dict[str, Any], random: Random) -> None:
                 measures[-2].right = ""
         else:
             measures[-1].right = "repeat"
-    assert random
 
 
 def _first_notes(measure: Measure) -> list[Note]:
     return list(next(e.notes for e in measure.events if e.notes))
-
-
-def quarter(slots: int, unit: Fraction) -> str:
-    return str(slots * unit)

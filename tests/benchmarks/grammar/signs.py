@@ -29,6 +29,26 @@ class Tie:
 
 
 @dataclass(frozen=True)
+class Rest:
+    sign: str
+    legend: str
+
+
+@dataclass(frozen=True)
+class Endings:
+    """The signs of the first and the second ending.
+
+    ``own``: on lines of their own; ``behind``: at the end of the first row; ``apart``: with a
+    blank line after them.
+    """
+
+    signs: tuple[str, str]
+    own: bool = False
+    behind: bool = False
+    apart: bool = False
+
+
+@dataclass(frozen=True)
 class Counts:
     """A line of counts or letters: the sign of an off beat, columns it stands off, a label."""
 
@@ -47,3 +67,12 @@ class Chords:
     place: str
     form: str = "{}"
     heading: str = ""
+    same: str = ""  # for the chord of the measure before
+
+
+@dataclass(frozen=True)
+class Jump:
+    """The words of a jump at the end, and what stands over the parts' first measures."""
+
+    text: str
+    over: tuple[str, ...] = ()

@@ -34,7 +34,7 @@ def type_tune(tune: Tune, data: dict[str, Any], index: int, random: Random) -> l
 
 def _tabbed(line: Line, indent: str) -> Line:
     """What stands over and under rows begins with a tab where the rows do."""
-    beside = ("chord row", "counts", "letters", "words to sing", "ending", "remark")
+    beside = ("triplets", "chord row", "counts", "letters", "words to sing", "ending", "remark")
     if indent != "\t" or line.label not in beside or not line.text.startswith(" "):
         return line
     return replace(line, text="\t" + line.text[1:])
@@ -49,8 +49,14 @@ def legends(data: dict[str, Any]) -> list[str]:
     found = list(data["links"].legend) if data["links"] else []
     if data["marks"] and data["marks"].legend:
         found.append(data["marks"].legend)
+    if data["columns said"]:
+        found.append(data["columns said"](data["spread"], data["meter"]))
     if data["ties"]:
         found.append(data["ties"].legend)
+    if data["triplets"] and "T" in data["triplets"]:
+        found.append("T = triplet")
+    if data["rests"]:
+        found.append(data["rests"].legend)
     if data["rows"] and not data["labels"]:
         found.append("The first string is the bottom line.")
     return found
@@ -75,6 +81,8 @@ def hand_of(tune: Tune, data: dict[str, Any], part: int, random: Random) -> Hand
         link_place=data["link place"],
         marks=marks,
         tie=data["ties"].typed if data["ties"] else "",
+        rest=data["rests"].sign if data["rests"] else "",
+        same=data["like measures"] or "",
         repeat=data["repeat"] or Repeat(),
         upside_down=data["rows"],
         open_string=data["open string"],
@@ -91,7 +99,8 @@ def hand_of(tune: Tune, data: dict[str, Any], part: int, random: Random) -> Hand
 
 def _body(tune: Tune, data: dict[str, Any], random: Random) -> list[Line]:
     lines: list[Line] = []
-    systems = _layout(tune, data["measures a line"])
+    own = bool(data["endings"] and (data["endings"].own or data["endings"].behind))
+    systems = _layout(tune, data["measures a line"], own)
     odd = random.randrange(len(systems))  # the system with what stands once in a tune
     number = 1
     if data["bar numbers"] and len(systems) == 1:
@@ -108,20 +117,24 @@ def _body(tune: Tune, data: dict[str, Any], random: Random) -> list[Line]:
         rows = _rows(tune, system, hand, data, (index, odd, len(systems)))
         lines += lines_over(tune, measures, system, data, above)
         last = part.measures[-1] is measures[-1]
+        if data["endings"] and data["endings"].behind and measures[0].ending:
+            rows[0] += "   " + data["endings"].signs[int(measures[0].ending) - 1]
         lines += _with_ends(tune, part, rows, data, (first, last, index == odd))
         lines += lines_under(tune, measures, system, data, above)
         lines += [Line("", "blank")] * data["gap"]
         if last:
             lines += _after_part(part, data)
+        elif index == odd and data["page lines"]:
+            lines += _spaced([Line(data["page lines"].format(title=tune.title), "page")])
         elif index == odd and data["remark between systems"]:
             tune.remarks.append(data["remark between systems"])
             lines += _spaced([Line(data["remark between systems"], "remark")])
-    if data["jumps"]:
-        lines += _spaced([Line(data["jumps"], "jump")])
+    if data["jumps"] and not data["jumps"].over:
+        lines += _spaced([Line(data["jumps"].text, "jump")])
     return lines
 
 
-def _layout(tune: Tune, wide: int) -> list[tuple[Part, bool, list[Measure]]]:
+def _layout(tune: Tune, wide: int, own: bool) -> list[tuple[Part, bool, list[Measure]]]:
     """The systems: their part, whether they open it, their measures."""
     found = []
     for part in tune.parts:
@@ -129,6 +142,8 @@ def _layout(tune: Tune, wide: int) -> list[tuple[Part, bool, list[Measure]]]:
         while start < len(part.measures):
             short = part.measures[start].slots < tune.meter.slots and start == 0
             end = start + wide + short
+            ends = [i for i, m in enumerate(part.measures) if own and m.ending and i > start]
+            end = min([end, *ends])
             found.append((part, start == 0, part.measures[start:end]))
             start = end
     return found
@@ -143,6 +158,8 @@ def _part_lines(part: Part, data: dict[str, Any], index: int) -> list[Line]:
     if part.name.endswith("|"):
         name = part.name[:-1] + more
         return [*rule, Line(name, "part"), Line("-" * len(name), "rule")]
+    if part.name.endswith(":"):
+        return [*rule, Line(part.name[:-1] + more + ":", "part")]
     return [*rule, Line(part.name + more, "part")]
 
 
@@ -164,6 +181,12 @@ def _rows(
         rows = [_bare(row, hand, i) for i, row in enumerate(rows)]
         if index == odd and rows == system.rows:
             raise Unreadable("no silent string")
+    if cut in ("last", "one") and not tune.doubtful:
+        tune.doubtful.append("a row is cut short")
+    if cut == "left out":
+        rows = [row for i, row in enumerate(rows) if _bare(row, hand, i) == row]
+        if index == odd and rows == system.rows:
+            raise Unreadable("no silent string")
     if cut == "last" and index == count - 1:
         if rows[0].endswith(":|"):
             raise Unreadable("a repeat is not cut short")
@@ -171,7 +194,6 @@ def _rows(
     if cut == "one" and index == odd:
         at = min(range(len(rows)), key=lambda i: len(_short(rows[i], hand)))
         rows[at] = _short(rows[at], hand)
-    assert tune
     return rows
 
 
@@ -203,7 +225,12 @@ def _with_ends(
         tune.remarks.append(data["remark at a row's end"])
     if data["trailing"] == "rows":
         rows = [row + "  " for row in rows]
-    return [Line(row, "row") for row in rows]
+    lines = [Line(row, "row") for row in rows]
+    within = data["remark between rows"]
+    if odd and within:
+        tune.remarks.append(within)
+        lines.insert(2, Line(within, "remark"))
+    return lines
 
 
 def _chart(tune: Tune, data: dict[str, Any]) -> list[Line]:

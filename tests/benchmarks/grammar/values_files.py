@@ -19,14 +19,23 @@ VALUES.row("line ends", "carriage return and line feed", "\r\n", weight=1.5)
 VALUES.row("line ends", "carriage returns", "\r", weight=0.3)
 
 VALUES.row("trailing", "none", "", weight=6)
+VALUES.row("trailing", "line breaks of a page", "<br>", weight=0.3)
+VALUES.row("trailing", "backslashes", "\\", weight=0.15)
 VALUES.row("trailing", "form feed between tunes", "\f", weight=0.2)
 
-VALUES.row("quoting", "none", "", weight=10)
-VALUES.row("quoting", "greater sign", "> ", weight=0.8)
-VALUES.row("quoting", "greater sign without space", ">", weight=0.3)
-VALUES.row("quoting", "colon", ": ", weight=0.15)
+VALUES.row("quoting", "none", ("", ()), weight=10)
+VALUES.row("quoting", "greater sign", ("> ", ()), weight=0.8)
+VALUES.row("quoting", "greater sign without space", (">", ()), weight=0.3)
+VALUES.row("quoting", "colon", (": ", ()), weight=0.15)
 
 # Lines before and after, and what becomes of the text between.
+VALUES.row("quoting", "greater sign, close, twice", (">> ", ()), weight=0.2)
+VALUES.row("quoting", "initials", ("OF> ", ()), weight=0.15)
+
+
+VALUES.row("spacing", "single", "", weight=12)
+VALUES.row("spacing", "rows apart", "rows", weight=0.5)
+
 VALUES.row("markup", "none", ((), ()), weight=10)
 VALUES.row("markup", "code fence", (("```",), ("```",)), weight=0.8)
 VALUES.row("markup", "forum tab", (("[tab]",), ("[/tab]",)), weight=0.4)
@@ -34,6 +43,8 @@ VALUES.row("markup", "page", (("<html><body><pre>",), ("</pre></body></html>",))
 VALUES.row("markup", "begin and end", (("BEGIN TAB",), ("END TAB",)), weight=0.2)
 VALUES.row("markup", "scissors", (("--------8<--------",), ("-------->8--------",)), weight=0.2)
 
+
+VALUES.row("markup", "spoiler", (("[spoiler]", "[code]"), ("[/code]", "[/spoiler]")), weight=0.15)
 
 VALUES.row("escapes", "none", lambda text: text, weight=12)
 VALUES.row(
@@ -84,10 +95,17 @@ VALUES.row(
 
 # The width at which a program broke the lines, and what it did with the rest.
 VALUES.row("wrap", "none", 0, weight=12)
+VALUES.row("wrap", "seventy-two columns", 72, weight=0.7)
 VALUES.row("wrap", "seventy-six columns", 76, weight=0.4)
 VALUES.row("wrap", "sixty columns", 60, weight=0.3)
+
+VALUES.row("wrap", "eighty columns", 80, weight=0.4)
 
 VALUES.row("rules", "none", "", weight=10)
 VALUES.row("rules", "equals signs between parts", "=" * 50, weight=0.4)
 VALUES.row("rules", "stars between parts", "* * *", weight=0.3)
 VALUES.row("rules", "tildes between parts", "~" * 30, weight=0.2)
+
+VALUES.row("page lines", "none", None, weight=14)
+VALUES.row("page lines", "page number", "Page 2", weight=0.3)
+VALUES.row("page lines", "title continued", "{title} (continued)", weight=0.3)

@@ -7,6 +7,7 @@ from tests.benchmarks.grammar.heads import (
     fact,
     facts_of_lines,
     sentence,
+    time_fact,
     tuning_fact,
 )
 from tests.benchmarks.grammar.model import Fact, Tune
@@ -53,7 +54,27 @@ def tuning_name(tune: Tune) -> Fact | None:
 @VALUES.function("tuning word", "tune to", weight=0.5)
 def tuning_tune_to(tune: Tune) -> Fact | None:
     w = tune.tuning.written
-    return fact("tuning", "Tune to", w, f"tune to {w}", f"so tune to {w}")
+    return fact("tuning", "Tune to", w, f"tune to {w}", f"tuned to {w}")
+
+
+@VALUES.function("tuning word", "the instrument's tuning", weight=0.5)
+def tuning_of(tune: Tune) -> Fact | None:
+    w, what = tune.tuning.written, tune.tuning.instrument
+    label = f"{what.capitalize()} tuning"
+    return fact("tuning", label, w, f"{what} tuning {w}", f"with the {what} tuned {w}")
+
+
+@VALUES.function("tuning word", "commas", weight=0.4)
+def tuning_commas(tune: Tune) -> Fact | None:
+    w = ", ".join(letters(tune.tuning.written))
+    return fact("tuning", "Tuning", w, f"tuning {w.replace(',', '')}", f"tuned {w}")
+
+
+@VALUES.function("tuning word", "from string one", weight=0.3)
+def tuning_ordered(tune: Tune) -> Fact | None:
+    pairs = enumerate(reversed(letters(tune.tuning.written)), 1)
+    w = ", ".join(f"{n}={x}" for n, x in pairs)
+    return fact("tuning", "Tuning", w, f"tuning {w}", f"with the strings {w}")
 
 
 VALUES.row("tuning word", "absent", lambda tune: None, weight=1)
@@ -74,7 +95,7 @@ def time_meter(tune: Tune) -> Fact | None:
 @VALUES.function("time word", "time signature", weight=1)
 def time_signature(tune: Tune) -> Fact | None:
     w = tune.meter.written
-    return fact("time", "Time signature", w, f"time sig. {w}", f"time signature {w}")
+    return fact("time", "Time signature", w, f"time sig. {w}", f"with {w} for its time signature")
 
 
 @VALUES.function("time word", "with time", weight=1)
@@ -86,7 +107,34 @@ def time_after(tune: Tune) -> Fact | None:
 @VALUES.function("time word", "metre", weight=0.5)
 def time_metre(tune: Tune) -> Fact | None:
     w = tune.meter.written
-    return fact("time", "Metre", w, f"metre {w}", f"the metre is {w}")
+    return fact("time", "Metre", w, f"metre {w}", f"in a metre of {w}")
+
+
+@VALUES.function("time word", "beats in a bar", weight=0.4)
+def time_bar(tune: Tune) -> Fact | None:
+    w = tune.meter.written
+    return fact("time", "Rhythm", w, f"{w} rhythm", f"with a {w} rhythm")
+
+
+@VALUES.function("time word", "beat", weight=0.3)
+def time_beat(tune: Tune) -> Fact | None:
+    w = tune.meter.written
+    return fact("time", "Beat", w, f"{w} beat", f"with a {w} beat")
+
+
+@VALUES.function("time word", "count in every bar", weight=0.4)
+def time_count(tune: Tune) -> Fact | None:
+    if tune.meter.written not in ("4/4", "3/4", "6/8"):
+        return time_fact(tune)
+    w = " ".join("123456"[: int(tune.meter.written[0])]) + " in every bar"
+    return fact("time", "Count", w, f"count {w}", f"counted {w}")
+
+
+@VALUES.function("time word", "with the kind of dance", weight=0.3)
+def time_dance(tune: Tune) -> Fact | None:
+    w = tune.meter.written
+    dance = {"3/4": "waltz", "6/8": "jig", "2/4": "march"}.get(w, "reel")
+    return fact("time", "Time", f"{w} ({dance})", f"{w} ({dance})", f"in {w}, as a {dance}")
 
 
 VALUES.row("time word", "absent", lambda tune: None, weight=1.5)
@@ -121,6 +169,11 @@ def capo_fret(tune: Tune) -> tuple[int, Fact | None]:
     return 2, fact("capo", "Capo", "2", "capo 2", "with the capo at fret 2")
 
 
+@VALUES.function("capo", "on", weight=0.5)
+def capo_on(tune: Tune) -> tuple[int, Fact | None]:
+    return 2, fact("capo", "Capo on", "2", "capo on 2", "capo on fret two")
+
+
 @VALUES.function("capo", "up", weight=0.4)
 def capo_up(tune: Tune) -> tuple[int, Fact | None]:
     return 3, fact("capo", "Capo up", "3", "capo up 3", "capoed up 3 frets")
@@ -150,6 +203,11 @@ def tempo_speed(tune: Tune) -> tuple[int, Fact | None]:
     )
 
 
+@VALUES.function("tempo", "metronome", weight=0.4)
+def tempo_metronome(tune: Tune) -> tuple[int, Fact | None]:
+    return 84, fact("tempo", "Metronome", "84", "metronome 84", "with the metronome at 84")
+
+
 VALUES.row("persons", "none", (), weight=4)
 VALUES.row("persons", "by", ("By",), weight=0.7)
 VALUES.row("persons", "composer and tabbed by", ("Composed by", "Tabbed by"), weight=0.4)
@@ -157,10 +215,16 @@ VALUES.row("persons", "composer and tabbed by", ("Composed by", "Tabbed by"), we
 
 # The title's line.
 VALUES.row("title", "alone", "{}", weight=5)
+VALUES.row("title", "absent", None, weight=0.7)
 VALUES.row("title", "with label", "Title: {}", weight=2)
 VALUES.row("title", "tune", "Tune: {}", weight=0.5)
 VALUES.row("title", "song", "Song: {}", weight=0.5)
 VALUES.row("title", "name", "Name: {}", weight=0.3)
+VALUES.row("title", "by somebody", "{} by Orla Finch", weight=0.3)
+VALUES.row("title", "markdown heading", "# {}", weight=0.5)
+VALUES.row("title", "bold", "**{}**", weight=0.3)
+VALUES.row("title", "in the middle", "                    {}", weight=0.5)
+VALUES.row("title", "html heading", "<h1>{}</h1>", weight=0.3)
 VALUES.row("title", "capitals", "UPPER", weight=1)
 VALUES.row("title", "underlined", "LINE=", weight=1)
 VALUES.row("title", "underlined with dashes", "LINE-", weight=0.7)
@@ -229,6 +293,41 @@ def table(facts: list[Fact]) -> list[str]:
 @VALUES.function("layout", "html labels", weight=0.4)
 def html(facts: list[Fact]) -> list[str]:
     return facts_of_lines(facts, "<b>{}</b>: {}<br>")
+
+
+@VALUES.function("layout", "square brackets", weight=0.3)
+def square(facts: list[Fact]) -> list[str]:
+    return facts_of_lines(facts, "[{}: {}]")
+
+
+@VALUES.function("layout", "small labels", weight=0.5)
+def small_labels(facts: list[Fact]) -> list[str]:
+    return [f"{f.label.lower()}: {f.value}" for f in facts]
+
+
+@VALUES.function("layout", "two lines", weight=0.7)
+def two_lines(facts: list[Fact]) -> list[str]:
+    half = (len(facts) + 1) // 2
+    lines = [facts[:half], facts[half:]]
+    return [", ".join(f"{f.label}: {f.value}" for f in line) for line in lines if line]
+
+
+@VALUES.function("layout", "two sentences", weight=0.5)
+def two_sentences(facts: list[Fact]) -> list[str]:
+    half = (len(facts) + 1) // 2
+    more = [sentence("It goes ", facts[half:]) + "."] if facts[half:] else []
+    return [" ".join([sentence("You want to be ", facts[:half]) + ".", *more])]
+
+
+@VALUES.function("layout", "blank lines between", weight=0.4)
+def spaced_lines(facts: list[Fact]) -> list[str]:
+    return "\n\n".join(facts_of_lines(facts, "{}: {}")).split("\n")
+
+
+@VALUES.function("layout", "html table", weight=0.2)
+def html_table(facts: list[Fact]) -> list[str]:
+    rows = facts_of_lines(facts, "<tr><td>{}</td><td>{}</td></tr>")
+    return ["<table>", *rows, "</table>"]
 
 
 VALUES.row("place of headings", "top", "top", weight=8)

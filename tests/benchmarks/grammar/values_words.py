@@ -45,6 +45,29 @@ VALUES.row(
     weight=0.3,
 )
 
+VALUES.row(
+    "prose before", "a colon", ("Note: let the drone ring through the whole tune.",), weight=0.4
+)
+VALUES.row(
+    "prose before", "a dialogue", ('"Slower," said Maud, "and then slower again."',), weight=0.3
+)
+VALUES.row(
+    "prose before",
+    "advice with chords",
+    ("You only need two chords for this, and both are easy: the open one and the D7 shape.",),
+    weight=0.4,
+)
+VALUES.row(
+    "prose before",
+    "a paragraph",
+    (
+        "When you have the first line in your fingers, do not go on at once. Play it",
+        "with your eyes shut, then whistle it, then play it again. Only then look at",
+        "the second line, which is nearly the same.",
+    ),
+    weight=0.5,
+)
+
 VALUES.row("prose after", "none", (), weight=6)
 VALUES.row("prose after", "a wish", ("Have fun with it!",), weight=0.7)
 VALUES.row(
@@ -93,3 +116,7 @@ VALUES.row(
     ["Down", "by the", "landing", "the", "Candle", "is", "burning", "low"],
     weight=0.3,
 )
+
+VALUES.row("remark between rows", "none", "", weight=14)
+VALUES.row("remark between rows", "in brackets", "   (thumb on the next one)", weight=0.3)
+VALUES.row("remark between rows", "words", "        hold", weight=0.2)

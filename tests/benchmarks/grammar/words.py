@@ -51,10 +51,6 @@ PEOPLE = (
     "Tibby Crane",
     "Amos Sedge",
 )
-STYLES = {
-    "roll": ("three-finger", "three finger picking", "rolls"),
-    "down-picking": ("clawhammer", "frailing"),
-}
 
 
 def letters(written: str) -> list[str]:
@@ -64,3 +60,8 @@ def letters(written: str) -> list[str]:
 
 def title(random: Random) -> str:
     return f"{random.choice(FIRST)} {random.choice(SECOND)}"
+
+
+def with_signs(text: str) -> str:
+    """Pitch letters with the signs of printed music."""
+    return re.sub(r"(?<=[A-Ga-g])b", "\u266d", text.replace("#", "\u266f"))
