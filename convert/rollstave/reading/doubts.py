@@ -16,6 +16,7 @@ from rollstave.reading.beside import attach
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState, TuneSoFar
+from rollstave.reading.words.charts import chart_of
 from rollstave.reading.words.directions import is_order_of_parts
 from rollstave.vocabulary import problems as kinds
 
@@ -52,7 +53,7 @@ def _kept_as_words(
         )
         return
     near = any(abs(row - line.number) <= _NEAR for row in rows)
-    if not near or is_order_of_parts(line.text):
+    if not near or is_order_of_parts(line.text) or chart_of(line.text) is not None:
         return
     found = words_of(line, (*attach.ABOVE, *attach.BELOW))
     if found and len(found) >= _FEWEST:

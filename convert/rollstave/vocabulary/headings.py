@@ -147,6 +147,16 @@ HEADINGS: tuple[HeadingRow, ...] = (
         musicxml=InMusicXML(CREATOR, "type", "arranger"),
     ),
     HeadingRow(
+        key="transcriber",
+        words=r"(?:tab(?:bed|bed out)?|transcribed|typed|notated|written out) by|transcri(?:ber|ption)(?: by)?|tabber",
+        whole=(r"(?:tabbed|transcribed|typed)\s+by\s+(?P<v>\S.*)",),
+        at_the_head=(rf"(?:tab|tabbed|transcribed|typed|notated)\s+by\s+(?P<v>{_A_NAME})",),
+        sentence=True,
+        typed="Tabbed by",
+        shown="tab by {}",
+        credit="arranger",
+    ),
+    HeadingRow(
         key="source",
         words=r"source|from|taken from|out of|artist|(?:as )?(?:played|performed) by",
         whole=(r"(?P<v>from\s+the\s(?!top\b|beginning\b|start\b|head\b|sign\b).*[^.])",),

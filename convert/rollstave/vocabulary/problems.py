@@ -58,7 +58,12 @@ EXTRA_ROW = ProblemKind(
 WRAPPED = ProblemKind("wrapped", _NOTICE, "Rows that a mail program wrapped are put together.")
 UPSIDE_DOWN = ProblemKind("upside-down", _NOTICE, "The rows stand upside down.")
 GAPS_AS_BARS = ProblemKind("gaps-as-bars", _NOTICE, "Gaps in all rows are read as bar lines.")
-BARS_DIFFER = ProblemKind("bars-differ", _WARNING, "The rows of a system have different bar lines.")
+BARS_DIFFER = ProblemKind(
+    "bars-differ",
+    _WARNING,
+    "The rows of a system have different bar lines, or one ends before the others.",
+    also=(_NOTICE,),
+)
 ROWS_OUT_OF_STEP = ProblemKind(
     "rows-out-of-step", _WARNING, "The rows of a system do not end together."
 )

@@ -9,18 +9,18 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from rollstave.grid.typed import Bar
-from rollstave.problems import ProblemList
+from rollstave.problems import ProblemList, Severity
 from rollstave.reading.rows.records import LETTER, Row
 from rollstave.vocabulary import problems as kinds
 
 # Repeat dots are colons; a star beside a bar means the same where no fret is next to it.
-_BAR = re.compile(r"(?P<end>:|(?<![\d)>])[*oO•])?(?P<bar>\|+)(?P<start>:|[*oO•](?!\d))?")
+_BAR = re.compile(r"(?P<end>:|(?<![\d)>])[*oO•])?(?P<bar>\|+)(?P<start>:|[*oO•])?")
 
 
 # The label of a second system beside the first: |---|     D|---|
 _LABEL_AGAIN = re.compile(rf"\s+(?:{LETTER}\d?\s*)?")
 
-_LETTER_DOT = re.compile(r"(?<=\|)[oO]|(?<![\d)>])[oO](?=\|)")
+_LETTER_DOT = re.compile(r"(?<=\|)[oO*]|(?<![\d)>])[oO](?=\|)")
 
 _STEP = 3  # how many columns a bar may stand from those of other rows and be the same bar
 
@@ -83,7 +83,11 @@ def _bars_of(row: Row, dots: Counter[int]) -> list[_RowBar]:
         begin, end = match.span()
         if ends and dots[begin] == 1:
             ends, begin = False, begin + 1
-        if starts and dots[end - 1] == 1:
+        if starts and (
+            (dots[end - 1] == 1 and match["start"] != "*")
+            # Right before a figure it is a repeat only if another row has it, too.
+            or (dots[end - 1] < 2 and match["start"] != ":" and row.line.text[end : end + 1].isdigit())
+        ):
             starts, end = False, end - 1
         if ends:
             kind = Bar.REPEAT_END
@@ -96,11 +100,11 @@ def _bars_of(row: Row, dots: Counter[int]) -> list[_RowBar]:
 
 
 def _letter_dots(rows: Sequence[Row]) -> Counter[int]:
-    """How many rows have the letter o beside a bar, by its column."""
+    """How many rows have the letter o beside a bar, or a star behind one, by its column."""
     found: Counter[int] = Counter()
     for row in rows:
         text = row.line.text
-        if "o" in text or "O" in text:
+        if "o" in text or "O" in text or "*" in text:
             found.update(m.start() for m in _LETTER_DOT.finditer(text, row.start, row.end))
     return found
 
@@ -141,6 +145,14 @@ def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
     if len(counts) > 1:
         for row, bars in zip(rows, all_bars, strict=True):
             if len(bars) != usual:
+                if _ends_early(row, bars, all_bars, usual):
+                    problems.add(
+                        kinds.BARS_DIFFER,
+                        "this row ends before the others; nothing is played on its string there",
+                        row.line.place(row.start),
+                        Severity.NOTICE,
+                    )
+                    continue
                 problems.add(
                     kinds.BARS_DIFFER,
                     f"this row has {len(bars)} bar lines where the others have {usual}; "
@@ -152,6 +164,15 @@ def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
     if len(counts) == 1:
         _report_steps(rows, all_bars, slots, problems)
     return slots
+
+
+def _ends_early(
+    row: Row, bars: Sequence[_RowBar], all_bars: Sequence[list[_RowBar]], usual: int
+) -> bool:
+    """True for a row that has its bars where the others have theirs, and is only left short."""
+    model = [bar.begin for bar in next(found for found in all_bars if len(found) == usual)]
+    own = [bar.begin for bar in bars]
+    return 0 < len(own) < usual and own == model[: len(own)] and _text_end(row) <= model[len(own)]
 
 
 def _report_steps(
