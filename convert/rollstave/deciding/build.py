@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from msgspec import Struct
 
@@ -12,6 +13,7 @@ from rollstave.deciding.measures import MeasureBuilder, sounding
 from rollstave.deciding.naming import with_chord_names
 from rollstave.deciding.picking import hand_of_letters, with_fingers
 from rollstave.deciding.playback import report_playing
+from rollstave.deciding.tempo import parse_tempo
 from rollstave.grid.typed import FreeText, GraceStroke, GridMeasure, GridTune
 from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.setup import NoSuchFret, Setup
@@ -64,7 +66,7 @@ def build_score(
         setup=about.setup,
         key=key,
         meter=reading.meter,
-        tempo=about.tempo,
+        tempo=_tempo(about, grid, reading),
         measures=measures,
         notes=tuple(_words_of(note, measures) for note in grid.notes),
         note_measures=tuple(note.before_measure for note in grid.notes),
@@ -86,6 +88,15 @@ def build_score(
     title_finding = Finding("title", title, How.DECLARED if about.title else How.ASSUMED)
     declared = declared_beside(score)
     return Built(score, (title_finding, *about.findings, key_finding, meter_finding, *declared))
+
+
+def _tempo(about: About, grid: GridTune, reading: RhythmReading) -> Fraction | None:
+    """The tempo in quarter notes; where no time is named, a number counts the beats of the one
+    that is read."""
+    said = next((h for h in grid.headings if h.key == "tempo"), None)
+    if said is None or about.meter is not None or about.tempo is None:
+        return about.tempo
+    return parse_tempo(said.text, reading.meter)
 
 
 def _words_of(note: FreeText, measures: Sequence[Measure]) -> str:

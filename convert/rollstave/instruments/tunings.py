@@ -123,6 +123,18 @@ def letters_in(text: str) -> list[tuple[str, int]] | None:
     return found or None
 
 
+_NUMBERED = rare(r"(?<!\w)([1-8])\s?[=:]\s?([A-Ga-g](?:#|♯|b|♭)?)(?![\w#])")
+
+
+def _by_number(text: str, instrument: Instrument) -> Tuning | None:
+    """The tuning of strings that are named by their numbers: ``1=D, 2=B, 3=G, 4=D, 5=g``."""
+    found = {int(number): letter for number, letter in _NUMBERED.findall(text)}
+    if len(found) != instrument.strings or max(found) != instrument.strings:
+        return None
+    letters = [(found[n][0].upper(), accidental(found[n][1:])) for n in sorted(found, reverse=True)]
+    return from_letters(letters, instrument)
+
+
 def parse_tuning(text: str, instrument: Instrument) -> Tuning | None:
     """Read a tuning as typed: letters win over names, also letters in parentheses after a name.
 
@@ -131,6 +143,8 @@ def parse_tuning(text: str, instrument: Instrument) -> Tuning | None:
     'sawmill'
     """
     text = text.strip().rstrip(".;,")
+    if by_number := _by_number(text, instrument):
+        return by_number
     inside = re.search(r"[(\[]([^)\]]*)[)\]]", text)
     outside = re.sub(r"[(\[][^)\]]*[)\]]", " ", text).strip()
     for candidate in [inside[1] if inside else "", outside, text]:

@@ -45,6 +45,12 @@ HABITS: tuple[Habit, ...] = (
         rule=fronts.bars_and_colons,
     ),
     Habit(
+        name="line ends",
+        at=At.LINES,
+        recognises="Nearly every line ends with a backslash.",
+        rule=fronts.line_ends,
+    ),
+    Habit(
         name="initials",
         at=At.LINES,
         recognises="Many lines begin with the same MQ> of a mail.",
@@ -140,6 +146,12 @@ HABITS: tuple[Habit, ...] = (
         rule=fills.other_fill_in_one_row,
     ),
     Habit(
+        name="underlines",
+        at=At.ROWS,
+        recognises="Dashes as long as the words over them stand between these and the rows.",
+        rule=fills.underlines,
+    ),
+    Habit(
         name="ends of wrapped rows",
         at=At.ROWS,
         recognises="A few dashes and a bar stand under a row as long as mail lets a line be.",
@@ -150,6 +162,12 @@ HABITS: tuple[Habit, ...] = (
         at=At.ROWS,
         recognises="A label and a bar are all that a line between labelled rows has.",
         rule=labels.bare_labels,
+    ),
+    Habit(
+        name="square brackets",
+        at=At.CHAPTER,
+        recognises="The legend says what a note in square brackets is.",
+        rule=fills.square_brackets,
     ),
     Habit(
         name="letters for zeros",

@@ -13,7 +13,10 @@ from rollstave.reading.rows.records import Row
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
-_HEADING = re.compile(r"\s*instrument\s*[:=]\s*(?P<name>[^,;|]+)", re.IGNORECASE)
+_HEADING = re.compile(
+    r"\W*instrument\s*(?:[:=]|-{1,2}\s|\s(?=\s*[a-z]))\s*(?P<name>[^,;|()]+?)(?=\s{3,}|\s*$|\s*[,;|()])",
+    re.IGNORECASE,
+)
 
 
 def which_instrument(state: ReadingState, given: str = "") -> Instrument:

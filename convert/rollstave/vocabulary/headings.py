@@ -108,7 +108,7 @@ _ABOUT = r"(?:ca?\.?\s*|about\s+|around\s+|approx\.?\s*|~\s*)?"
 _METRONOME = r"m\.?\s?m\.?\s*[=:]?\s*"
 _NOTE_VALUE = rf"(?:(?:dotted\s+)?(?:{COUNTED_WORDS})\.?)"
 
-_TIME = r"(?:tim(?:e|ing)(?:\s+sig(?:nature|n)?\.?)?|met(?:er|re))"
+_TIME = r"(?:tim(?:e|ing)(?:\s+sig(?:nature|n)?\.?)?|met(?:er|re)|beat|rhythm)"
 
 # In the order in which they are typed.
 HEADINGS: tuple[HeadingRow, ...] = (
@@ -165,7 +165,15 @@ HEADINGS: tuple[HeadingRow, ...] = (
         shown="{}",
         musicxml=InMusicXML(SOURCE),
     ),
-    HeadingRow(key="instrument", words="instrument", opens=True, only_words=False, stands=None),
+    HeadingRow(
+        key="instrument",
+        words="instrument",
+        dashed="instrument",
+        bare=(r"instrument\s+(?P<v>[a-z][a-z0-9 -]{2,24})",),
+        opens=True,
+        only_words=False,
+        stands=None,
+    ),
     HeadingRow(
         key="tuning",
         words=r"tuning(?:\s+(?:is|used))?|tuned(?:\s+(?:to|in))?|tune\s+(?:it\s+)?to|strings\s+tuned(?:\s+to)?",
@@ -219,7 +227,8 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="time",
-        words=_TIME,
+        # Whatever it is called, two figures and a stroke are a time.
+        words=rf"{_TIME}|[a-z]{{3,12}}(?=\s*[:=]\s*(?:2|3|4|6|9|12)/(?:2|4|8|16)\b)",
         dashed=_TIME,
         bare=(
             rf"(?:{_TIME}\s+)?(?P<v>\d+\s*/\s*\d+)(?:\s+time)?",
@@ -231,7 +240,8 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="tempo",
-        words=r"tempo|speed|bpm|metronome(?:\s+mark(?:ing)?)?|beats\s+(?:a|per)\s+minute",
+        words=r"tempo|speed|bpm|metronome(?:\s+mark(?:ing)?)?|beats\s+(?:a|per)\s+minute"
+        r"|[a-z]{3,12}(?=\s*[:=]\s*\d{2,3}\s*(?:bpm|beats)\b)",
         dashed="tempo|speed|metronome",
         bare=(
             rf"(?:tempo|speed|metronome)\s+(?P<v>(?:at\s+)?{_ABOUT}(?:{_NOTE_VALUE}\s*=\s*)?\d+.*)",

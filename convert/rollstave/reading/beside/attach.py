@@ -99,6 +99,16 @@ def _endings(line: Line) -> list[Word] | None:
     return found
 
 
+def ending_alone(line: Line, start: int) -> str:
+    """The number of the ending that the words from ``start`` on are, empty if they are none: they
+    stand behind a row, so a bare figure is none."""
+    words = line.text[start:].strip()
+    found = _endings(line.with_text(" " * start + line.text[start:]))
+    if not found or len(found) > 1 or words.rstrip(".:)]").isdigit():
+        return ""
+    return found[0].text
+
+
 _MEASURE_NUMBER = re.compile(r"(?:#|\b(?:m|meas|bar|measure)\b\.?) ?(?=\d)", re.IGNORECASE)
 
 

@@ -17,8 +17,10 @@ from rollstave.vocabulary.techniques import TECHNIQUES
 
 _ITEM = re.compile(
     r"(?<![^\s,;(])(?!(?i:key)\b)(?P<sign>\(\s?[\dn#xX]{0,2}\s?\)|<\s?[\dn#]{1,2}\s?>|[^\s\w=:,;.\-|(){}]|[{}\[\]*]"
-    r"|[A-Za-z]{1,3})\s*(?:=|:|\bis\b|\bmeans\b|--?)\s*(?P<words>[A-Za-z][^=:;,.]{2,60})"
+    r"|[A-Za-z]{1,3})(?:\s+(?:after|before|behind|over|under|around)\s+an?\s+(?:number|fret|note|figure|digit))?"
+    r"\s*(?:=|:|\bis\b|\bmeans\b|--?)\s*(?P<words>[A-Za-z][^=:;,.]{2,60})"
 )
+SQUARE = rare(r"\[\s?[\dn#xX]?\s?\]")
 
 
 # A line that lists signs with nothing but a blank before their meanings.
@@ -48,6 +50,10 @@ _IN_LIST = rare(
 )
 
 
+# "< hammer on    > pull off": signs and a few words each, and nothing else.
+_ALL_SIGNS = rare(r"(?:\s*[^\s\w=:,;.\-|(){}\"'\[\]]\s+[A-Za-z][A-Za-z -]{2,24}?(?:\s{2,}|\s*$))+")
+
+
 @cache
 def _meanings() -> tuple[tuple[re.Pattern[str], Technique], ...]:
     """The words of a legend and what they mean, tried in order."""
@@ -65,6 +71,10 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
         items = [*_ITEM.finditer(line.text)]
         if _LIST.match(line.text) and not items:
             items = [*_LISTED.finditer(line.text)]
+        if not items and not listing and _ALL_SIGNS.fullmatch(line.text):
+            items = [*_IN_LIST.finditer(line.text)]
+            if not all(any(said.search(m["words"]) for said, _ in _meanings()) for m in items):
+                items = []
         if listing and not items:
             items = [*_IN_LIST.finditer(line.text)]
         listing = not line.blank and (listing or _LIST_BELOW.match(line.text) is not None)
@@ -84,9 +94,24 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
     return signs
 
 
+def square_meaning(line: Line) -> Technique | None:
+    """What a line says that notes in square brackets are: ``[n] tied note``."""
+    match = SQUARE.match(line.text.strip())
+    if match is None:
+        return None
+    words = line.text.strip()[match.end() :]
+    return next((row for said, row in _meanings() if row.brackets and said.search(words)), None)
+
+
 def _with_brackets(signs: Signs, line: Line, problems: ProblemList) -> Signs:
     """The signs with what a sentence says of notes in round brackets."""
     low = line.text.lower()
+    if meant := square_meaning(line):
+        if signs.brackets is not meant and not any(own.sign == ROUND for own in signs.own):
+            signs = signs.with_own(
+                LegendSign(sign=ROUND, means=meant.name, line=line.text.strip())
+            )
+        return signs
     if "bracket" not in low and "paren" not in low:
         return signs
     match = _BRACKETED.search(line.text)

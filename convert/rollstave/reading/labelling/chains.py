@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
+
 from rollstave.reading.labelling.chain import Step
 from rollstave.reading.labelling.features import features_of
 from rollstave.reading.state import ReadingState
 
 ROW = "row"
+_MOST_LINES = 150  # between rows; so many are a book, and none of them is asked about
 
 
 def chains_of(state: ReadingState) -> list[list[tuple[int, Step]]]:
@@ -28,9 +31,17 @@ def chains_of(state: ReadingState) -> list[list[tuple[int, Step]]]:
                 found.append(chain)
             chain = [(index, Step((), known=ROW))]
         else:
-            features = features_of(state.lines, index, is_row, first, last)
-            chain.append((index, Step(features, apart=apart)))
+            chain.append((index, Step((), apart=apart)))
         apart = False
     if chain and not chain[-1][1].known:
         found.append(chain)
-    return found
+    return [
+        [
+            (index, step)
+            if step.known
+            else (index, replace(step, features=features_of(state.lines, index, is_row, first, last)))
+            for index, step in chain
+        ]
+        for chain in found
+        if len(chain) <= _MOST_LINES
+    ]

@@ -61,6 +61,19 @@ def quote_marks(state: ReadingState) -> None:
             state.lines[index] = line.without(0, match.end())
 
 
+def line_ends(state: ReadingState) -> None:
+    """Take off a sign that ends every line: the backslash of a hard line break."""
+    lines = [line for line in state.lines if not line.blank]
+    ended = [line for line in lines if line.text.endswith("\\")]
+    if len(ended) < _FEWEST_LINES or 5 * len(ended) < 4 * len(lines):
+        return
+    for index, line in enumerate(state.lines):
+        if line.text.endswith("\\"):
+            end = len(line.text) - 1
+            state.ledger.claim(line, end, end + 1, Use.FRAME)
+            state.lines[index] = line.with_text(line.text[:end].rstrip())
+
+
 def _are_numbered(lines: Sequence[Line]) -> bool:
     first: int | None = None
     seen = 0

@@ -253,7 +253,7 @@ def _slots(rows: Sequence[Row], all_bars: list[list[_RowBar]]) -> list[Slot]:
             Cell(row, start, max(start, end))
             for row, start, end in zip(rows, starts, ends, strict=True)
         )
-        if index == -1 and all(not cell.text.strip() for cell in cells):
+        if index == -1 and all(_nothing_before(cell.text) for cell in cells):
             continue
         if all(_LABEL_AGAIN.fullmatch(cell.text) for cell in cells):
             continue
@@ -270,6 +270,12 @@ def _slots(rows: Sequence[Row], all_bars: list[list[_RowBar]]) -> list[Slot]:
             right = Bar.SINGLE
         slots.append(Slot(cells, left, right))
     return slots
+
+
+def _nothing_before(text: str) -> bool:
+    """True for what stands between a label and the first bar and is no measure: ``-|``, ``=|``."""
+    bare = text.strip()
+    return not bare or (len(bare) < 3 and not any(map(str.isalnum, bare)))
 
 
 def _after_bar(row: Row, bar: _RowBar, others: Sequence[_RowBar | None]) -> int:

@@ -13,8 +13,8 @@ from rollstave.reading.words.headings import remark_after
 # Before a label people put a bullet or a number; after it a bar, a colon, a bracket or a gap.
 _LABEL = re.compile(
     r"\s*(?P<bullet>(?:[*•·]|-(?=\s)|\(?\d{1,2}(?:[.)]|-(?=\s)))\s+)?"
-    r"(?P<open>[(\[])?(?P<label>[A-Ga-g](?:#|♯|♭|b(?=[\s|:!+)\]\-\d']))?[0-9']?)(?(open)[)\]])"
-    r"(?P<end>-{1,2}(?=\|)|\s*(?:\.\s*)?(?=[|!])|\s*:(?!\|)|\s*:(?=\|)|\s+(?=[-=|\d(<xX])|(?=[-=])|\s*[)\]](?=[-|]))"
+    r"(?P<open>[(\[])?(?P<label>[A-Ga-g](?:#|♯|♭|b(?=[\s|:!+)\]\-\d=>']))?[0-9']?)(?(open)[)\]])"
+    r"(?P<end>-{1,2}(?=\|)|\s*[=>)\].](?=[|!])|\s*(?:\.\s*)?(?=[|!])|\s*:(?!\|)|\s*:(?=\|)|\s+(?=[-=|\d(<xX])|(?=[-=])|\s*[)\]](?=[-|]))"
 )
 # A bracket over an ending, drawn with dashes: |1.--------|2.------
 _ENDING = rare(r"\s*[|\[]?\s?\d[.)](?=[-\s])")

@@ -77,7 +77,9 @@ def bare_labels(state: ReadingState) -> None:
     """Put dashes where a label and a bar are all that is typed of a string between labelled rows:
     nothing is played on it."""
     lines, rows = state.lines, state.rows
-    for index, line in enumerate(lines):
+    # Upwards too, as several may stand over the first row with something in it.
+    for index in (*range(len(lines)), *reversed(range(len(lines)))):
+        line = lines[index]
         if rows[index] is not None or not 0 < len(line.text) < _SHORT:
             continue
         match = _BARE.fullmatch(line.text)

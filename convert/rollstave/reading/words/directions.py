@@ -25,6 +25,7 @@ _NUMBERS = {
     "thrice": 3,
     "four": 4,
     "five": 5,
+    "bis": 2,
     "repeat": 2,  # the word alone
 }
 _NUMBER = r"(?P<n>\d|two|three|four|five)"
@@ -35,7 +36,8 @@ TIMES: tuple[re.Pattern[str], ...] = tuple(
         r"(?:play|repeat)\s+(?:this\s+|it\s+|part\s+|all\s+)*(?P<n>twice|thrice)",
         rf"{_NUMBER}\s*(?:x|times)",
         rf"x\s*{_NUMBER}",
-        r"(?P<n>twice)",
+        r"(?P<n>twice|bis)",
+        rf"(?:play(?:ed)?|repeat)(?:\s+(?:it|this|part))*,?\s+{_NUMBER}\s*(?:x|times)",
         r"(?P<n>repeat)(?:\s+(?:this|it|part|strain|section))*",
     )
 )
@@ -79,6 +81,7 @@ AGAIN: tuple[re.Pattern[str], ...] = tuple(
 )
 
 
+_OF_PART = re.compile(r"\bthis\s+(?:part|strain|section|half)\b", re.IGNORECASE)
 _ORDER = re.compile(
     r"^(?:(?i:form|order|play(?:ed)?)\s*:?\s+)?(?P<parts>[A-D](?:[ ,-]*[A-D]){2,11})\.?$"
 )
@@ -105,6 +108,7 @@ class Direction(Struct, frozen=True):
     after: int
     beside: bool
     place: Place
+    part: bool = False  # said of "this part": of all since the part before
 
 
 def read_direction(text: str, after: int, beside: bool, place: Place) -> Direction | None:
@@ -116,7 +120,14 @@ def read_direction(text: str, after: int, beside: bool, place: Place) -> Directi
             word = match["n"].lower()
             number = int(word) if word.isdigit() else _NUMBERS[word]
             return (
-                Direction(kind="times", value=str(number), after=after, beside=beside, place=place)
+                Direction(
+                    kind="times",
+                    value=str(number),
+                    after=after,
+                    beside=beside,
+                    place=place,
+                    part=_OF_PART.search(text) is not None,
+                )
                 if number > 1
                 else None
             )
@@ -278,7 +289,7 @@ def _span(result: Sequence[GridMeasure], direction: Direction) -> tuple[int, int
     while start > 0 and not _opens(result, start):
         start -= 1
     closes = end + 1 == len(result) or _opens(result, end + 1)
-    if not closes:
+    if not closes and not direction.part:
         system = result[end].system
         start = max(start, next(i for i, m in enumerate(result) if m.system == system))
     return start, end

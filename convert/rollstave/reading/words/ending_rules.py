@@ -23,6 +23,7 @@ _SAID = re.compile(
     r"(?:times?|endings?)\b(?:\s+[\w' ]{1,40})?\s*:\s*$",
     re.IGNORECASE,
 )
+_INSIDE = 8  # columns from the left end: the number stands over a later measure
 _BARE = re.compile(r"\s*[\[(|]?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)[_\-. ]*[|\]]?\s*$")
 
 
@@ -45,7 +46,8 @@ def ending_in_words(state: ReadingState, index: int) -> bool:
 def ending_before_a_gap(state: ReadingState, index: int) -> bool:
     """Take the number of an ending between which and its rows a line is empty."""
     line = state.lines[index]
-    if not state.tune.measures or not _BARE.match(line.text):
+    inside = len(line.text) - len(line.text.lstrip()) >= _INSIDE
+    if not (state.tune.measures or inside) or not _BARE.match(line.text):
         return False
     rows = rows_after(state, index)
     found = attach.classify(line, attach.ABOVE)
@@ -76,4 +78,7 @@ def _over(state: ReadingState, index: int, rows: int, number: str) -> None:
     """Put the number of an ending over the first measure of the rows."""
     block = state.block_at[rows]
     start = block.systems[0].rows[0].start if block.systems else 0
-    state.over.append((LineKind.ENDINGS, Word(number, start + 1), state.lines[index]))
+    text = state.lines[index].text
+    own = len(text) - len(text.lstrip())
+    at = own if own >= start + _INSIDE and _BARE.match(text) else start + 1
+    state.over.append((LineKind.ENDINGS, Word(number, at), state.lines[index]))

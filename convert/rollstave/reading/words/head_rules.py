@@ -227,7 +227,7 @@ def _is_title(state: ReadingState, index: int) -> bool:
         return False
     if old is None and not tune.headings and not tune.notes:
         return True
-    if sure_of(state, index) == "title" and (old is None or tune.title_guessed):
+    if sure_of(state, index) == "title" and "   " not in text and (old is None or tune.title_guessed):
         # What was taken for the title may be one, too: then the first of them is.
         return old is None or not state.tune.sure_title
     if old is not None and not (tune.title_guessed and not titles.looks_named(old.text)):

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
+from rollstave.patterns import rare
+from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
+from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words.directions import (
     Direction,
@@ -73,12 +78,40 @@ def direction(state: ReadingState, index: int) -> bool:
 def section(state: ReadingState, index: int) -> bool:
     """Take the name of a section."""
     line = state.lines[index]
-    found = read_section(line) or _plain_section(state, index)
+    found = read_section(line) or _played_so_often(line) or _plain_section(state, index) or _likely_section(state, index)
     if not found:
         return False
     state.ledger.claim_line(line, Use.SECTION)
     begin_section(state, line, *found)
     return True
+
+
+_AFTER_NAME = rare(
+    r"[\s,;:([-]*(?P<said>\b(?:repeat(?:ed)?|bis|twice|x\s?\d|\d\s?x|(?:play(?:ed)?\s+(?:it\s+)?)?"
+    r"(?:twice|(?:two|three|four|\d)\s+times))\b)[\s).\]:]*$",
+    re.IGNORECASE,
+)
+
+
+def _played_so_often(line: Line) -> tuple[str, str] | None:
+    """A section with how often it is played behind its name: ``** Part A ** (play it twice)``."""
+    said = _AFTER_NAME.search(line.text)
+    if said is None:
+        return None
+    found = read_section(line.with_text(line.text[: said.start()]))
+    return (found[0], said["said"]) if found and not found[1] else None
+
+
+def _likely_section(state: ReadingState, index: int) -> tuple[str, str] | None:
+    """A line that the chain of lines is sure heads a part: its name without what dresses it, and
+    how often it is played."""
+    if sure_of(state, index) != "part":
+        return None
+    text = state.lines[index].text.strip()
+    said = _AFTER_NAME.search(text)
+    name = text[: said.start()] if said else text
+    name = name.strip("<>[]{}*#=-~:.,;_ ")
+    return (name, said["said"] if said else "") if name else None
 
 
 def section_in_a_sentence(state: ReadingState, index: int) -> bool:

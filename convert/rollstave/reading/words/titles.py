@@ -135,7 +135,7 @@ def _opens(lines: Sequence[Line], index: int, first_title_numbered: bool) -> boo
     title, more = split_title(line, line.text.find(line.text.strip()), line.text.strip())
     if any(h.key == "tuning" for h in more) and looks_named(title):
         return True
-    seen = 0
+    seen = plain = 0
     for later in lines[index + 1 : index + 8]:
         if later.blank:
             continue
@@ -143,6 +143,7 @@ def _opens(lines: Sequence[Line], index: int, first_title_numbered: bool) -> boo
         if headings and any(h.key in _OPENING for h in headings):
             return True
         seen += 1
-        if headings is None or seen > 3:
+        plain += headings is None
+        if seen > 3 or plain > (1 if looks_named(line.text) else 0):
             return False
     return False
