@@ -18,6 +18,7 @@ from rollstave.reading.labelling.judge import judge_lines
 from rollstave.reading.page import frames, fronts, mail, markup, quoted
 from rollstave.reading.page.decode import split_lines
 from rollstave.reading.rows import bars, fills, gathering, joining, labels, mending
+from rollstave.reading.rows.alike import fronts_alike
 from rollstave.reading.rows.finding import plain_row
 from rollstave.reading.rows.measure_numbers import measure_numbers
 from rollstave.reading.rows.meter_column import meter_in_rows
@@ -226,6 +227,12 @@ HABITS: tuple[Habit, ...] = (
         at=At.SYSTEM,
         recognises="Every row begins with the number of its string.",
         rule=bars.numbers_as_labels,
+    ),
+    Habit(
+        name="fronts alike",
+        at=At.SYSTEM,
+        recognises="What stands before the music has one form in all rows, with a letter in each.",
+        rule=fronts_alike,
     ),
     Habit(
         name="words before bars",

@@ -15,7 +15,7 @@ from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
 # Bars that are no bars on a keyboard of old: tried where a system has no | at all.
-_BAR_LOOKALIKES = "!+:Il/[]"
+_BAR_LOOKALIKES = "!+:Il/[]{}\\i*."
 _LEAST_GROUP = 6  # columns between two gaps: less is a beat, not a measure
 # Strings named by their numbers; only a whole system of them is believed.
 _NUMBER_LABEL = rare(

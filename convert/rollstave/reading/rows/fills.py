@@ -16,7 +16,7 @@ from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
 # What people type for an empty stretch of string where they do not use dashes.
-FILLS = "=_. ~·"
+FILLS = "=_. ~·•+:*,'^`"
 _FEWEST_WEAK_ROWS = 4
 # Repeats drawn with brackets in place of bars.
 _BRACKETED_REPEATS = (("[:", "|:"), (":]", ":|"), ("{:", "|:"), (":}", ":|"))
@@ -94,7 +94,7 @@ def other_fill_in_one_row(state: ReadingState) -> None:
         if not bars or bars_in(line.text) != bars[0] or len(bars[0]) < 2:
             continue
         if label_of(line.text)[0]:
-            found = (_with_fill(line, fill) for fill in FILLS if fill != " ")
+            found = (_with_fill(line, fill) for fill in FILLS)
             rows[index] = next((row for row in found if row is not None), None)
 
 

@@ -17,7 +17,7 @@ _LABEL = re.compile(
     r"(?P<end>-{1,2}(?=\|)|\s*[=>)\].](?=[|!])|\s*(?:\.\s*)?(?=[|!])|\s*:(?!\|)|\s*:(?=\|)|\s+(?=[-=|\d(<xX])|(?=[-=])|\s*[)\]](?=[-|]))"
 )
 # A bracket over an ending, drawn with dashes: |1.--------|2.------
-_ENDING = rare(r"\s*[|\[]?\s?\d[.)](?=[-\s])")
+_ENDING = rare(r"\s*[|\[]?\s?\d[.)](?=[-\s])(?!\s+\|.*-)")
 _BULLET = rare(r"\s*(?:(?:[*•·]|-(?=\s)|\(?\d{1,2}[.)])\s+)?(?=[-|=_])")
 _SIGN_LETTERS = "hpsbxtrvcolumngakifjHPSBXTRLNVO"
 # Tables for ``str.translate`` that leave what is no sign of a row, and what is not its bulk.

@@ -19,6 +19,7 @@ _BARE = re.compile(rf"\s*(?P<label>{LETTER})\s?[|!:]+[\s|]*-{{0,2}}\s*")
 _WORDS = re.compile(
     r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*[:)]?\s*(?=\|)"
 )
+_ALONE = re.compile(rf"\s*(?P<label>{LETTER})")  # believed between two rows
 _SHORT = 40  # characters: more is no bare label
 _LAST_LETTER = re.compile(rf"(?:^|\s)(?P<letter>{LETTER})$")
 
@@ -82,7 +83,7 @@ def bare_labels(state: ReadingState) -> None:
         line = lines[index]
         if rows[index] is not None or not 0 < len(line.text) < _SHORT:
             continue
-        match = _BARE.fullmatch(line.text)
+        match = _BARE.fullmatch(line.text) or _ALONE.fullmatch(line.text)
         if match is None:
             continue
         beside = [rows[i] for i in (index - 1, index + 1) if 0 <= i < len(rows)]

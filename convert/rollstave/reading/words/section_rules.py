@@ -24,6 +24,7 @@ from rollstave.vocabulary import problems as kinds
 # A tune may grow to so many times its typed measures by sections played again.
 _MOST_GROWTH = 8
 _LINES_TO_ROWS = 9  # rows follow within so many lines of a section's name
+_DRESS = "<>[](){}*#=-~:.;_\"'• "  # around the name of a part
 _MOST_WORDS = 4  # of a section's name
 
 
@@ -93,6 +94,23 @@ _AFTER_NAME = rare(
 )
 
 
+def _another_so(state: ReadingState, index: int) -> bool:
+    """True if right over later rows, below an empty line, a few words stand as on this line."""
+    return any(
+        start > index + 1
+        and not state.lines[start - 1].blank
+        and state.lines[start - 2].blank
+        and _is_short(state.lines[start - 1].text)
+        for start in state.block_at
+        if start > 1
+    )
+
+
+def _is_short(text: str) -> bool:
+    words = text.split()
+    return 0 < len(words) <= _MOST_WORDS and any(map(str.isalpha, text)) and "  " not in text.strip()
+
+
 def _played_so_often(line: Line) -> tuple[str, str] | None:
     """A section with how often it is played behind its name: ``** Part A ** (play it twice)``."""
     said = _AFTER_NAME.search(line.text)
@@ -131,13 +149,16 @@ def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
     """A few words alone between two systems, without a full stop, name a section."""
     text = state.lines[index].text.strip()
     inside = undressed_name(text)
+    if inside is None and text.strip(_DRESS) != text and _is_short(text):
+        inside = text.strip(_DRESS) or None
     alone = index > 0 and state.lines[index - 1].blank
     text = inside or text
     named = text[:1].isupper() and len(text.split()) <= _MOST_WORDS and text[-1:].isalnum()
     if not (alone and named):
         return None
     if not state.tune.measures:  # between a title and the first rows, only one that is dressed
-        close = index + 1 in state.in_block and text.isupper()  # EASY, right over its rows
+        # EASY, right over its rows, or a name where another stands so further down.
+        close = index + 1 in state.block_at and (text.isupper() or _another_so(state, index))
         headed = (inside is not None or close) and state.tune.title is not None
         return (text, "") if headed and rows_after(state, index) is not None else None
     near = range(index + 1, index + 1 + _LINES_TO_ROWS)
