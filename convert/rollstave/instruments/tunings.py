@@ -123,7 +123,7 @@ def letters_in(text: str) -> list[tuple[str, int]] | None:
     return found or None
 
 
-_NUMBERED = rare(r"(?<!\w)([1-8])\s?[=:]\s?([A-Ga-g](?:#|♯|b|♭)?)(?![\w#])")
+_NUMBERED = rare(r"(?<!\w)([1-8])(?:st|nd|rd|th)?\s?[-=: ]\s?([A-Ga-g](?:#|♯|b|♭)?)(?![\w#])")
 
 
 def _by_number(text: str, instrument: Instrument) -> Tuning | None:

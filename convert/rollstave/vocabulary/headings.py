@@ -114,8 +114,9 @@ _TIME = r"(?:tim(?:e|ing)(?:\s+sig(?:nature|n)?\.?)?|met(?:er|re)|beat|rhythm)"
 HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(
         key="title",
-        words=r"(?:song |tune )?title|(?:name of )?(?:the )?tune|(?:tune |song )?name|song",
-        dashed="title",
+        words=r"(?:song |tune )?title|(?:name of )?(?:the )?tune|(?:tune |song )?name|song|piece|called"
+        r"|(?:banjo |guitar )?tab",
+        dashed="title|tune|song|name|piece",
         only_words=False,
         attribute="title",
         stands=None,
@@ -159,6 +160,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(
         key="source",
         words=r"source|from|taken from|out of|artist|(?:as )?(?:played|performed) by",
+        at_the_head=(rf"(?:as\s+)?(?:played|performed|sung)\s+by\s+(?P<v>{_A_NAME})",),
         whole=(r"(?P<v>from\s+the\s(?!top\b|beginning\b|start\b|head\b|sign\b).*[^.])",),
         opens=True,
         attribute="source",
@@ -212,7 +214,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="key",
-        words=r"key(?:\s+(?:of|signature|sig\.?|is))?",
+        words=r"tonality|key(?:\s+(?:of|signature|sig\.?|is))?",
         dashed=r"key(?:\s+(?:of|signature))?",
         bare=(
             r"(?:in\s+)?(?:the\s+)?key\s+of\s+(?P<v>\S.*)",
@@ -220,6 +222,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
         ),
         at_the_head=(
             r"in\s+(?P<v>(?-i:[A-G])(?:#|b|♯|♭)?(?:\s+(?:major|minor|dorian|mixolydian))?)",
+            r"(?P<v>(?-i:[A-G])(?:#|b|♯|♭)?\s+(?:major|minor|dorian|mixolydian))",
         ),
         short=True,
         only_words=False,
@@ -233,6 +236,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
         bare=(
             rf"(?:{_TIME}\s+)?(?P<v>\d+\s*/\s*\d+)(?:\s+time)?",
             r"(?P<v>(?:cut|common)\s+time)",
+            r"(?P<v>C\||¢)",
         ),
         short=True,
         only_words=False,
@@ -240,7 +244,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="tempo",
-        words=r"tempo|speed|bpm|metronome(?:\s+mark(?:ing)?)?|beats\s+(?:a|per)\s+minute"
+        words=r"tempo(?:\s*\(\w{1,6}\))?|speed|bpm|metronome(?:\s+mark(?:ing)?)?|beats\s+(?:a|per)\s+minute"
         r"|[a-z]{3,12}(?=\s*[:=]\s*\d{2,3}\s*(?:bpm|beats)\b)",
         dashed="tempo|speed|metronome",
         bare=(

@@ -23,12 +23,18 @@ CHORD = re.compile(
 )
 # Endings in words; the number stands in their place.
 _ENDING_WORDS = re.compile(
-    r"[(\[]?\b(?:(?:the\s)?(?P<number>first|second|third|fourth|1st|2nd|3rd|4th)\s"
-    r"(?:ending|end|time|pass)(?:\sbar)?\b|(?:ending|end|time|pass|volta)\s(?P<after>[1-4])\b)[)\]]?[:.]?",
+    r"[(\[]?\b(?:(?:the\s)?(?P<number>first|second|third|fourth|(?:1st|2nd|3rd|4th)\.?|[1-4]°)\s"
+    r"(?:ending|end|time|pass|x)(?:\sbar)?\b"
+    r"|(?:ending|end|time|pass|volta)\s(?P<after>[1-4]|one|two|three|four)\b)[)\]]?[:.]?",
     re.IGNORECASE,
 )
-_ENDING_NUMBERS = {"first": "1.", "second": "2.", "third": "3.", "fourth": "4."}
-_ENDING = re.compile(r"[|\[(]?-?(?P<number>\d(?:\s?[,-]\s?\d)*)(?:[.)\]:]|st|nd|rd)?[_\-. ]*[|\]]?")
+_ENDING_NUMBERS = {
+    **{"first": "1.", "second": "2.", "third": "3.", "fourth": "4."},
+    **{"one": "1.", "two": "2.", "three": "3.", "four": "4."},
+}
+_ENDING = re.compile(
+    r"[|\[(/]?-?(?P<number>\d(?:\s?[,-]\s?\d)*)(?:st|nd|rd|th)?[.)\]:>]{0,2}[_\-. ]*[|\]]?"
+)
 _COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti|n", re.IGNORECASE)
 _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
 
@@ -91,7 +97,7 @@ def _endings(line: Line) -> list[Word] | None:
     text = _ENDING_WORDS.sub(_ending_number, line.text)
     endings = list(_ENDING.finditer(text))
     rest = _ENDING.sub("", text)
-    if not endings or rest.strip(" _-|.:]") or not re.search(r"[.\[_)|]|st|nd", text):
+    if not endings or rest.strip(" _-|.:]") or not re.search(r"[.\[_)|>/]|st|nd|\d:", text):
         return None
     found = []
     for ending in endings:

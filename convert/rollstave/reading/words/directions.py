@@ -26,19 +26,25 @@ _NUMBERS = {
     "four": 4,
     "five": 5,
     "bis": 2,
+    "again": 2,
     "repeat": 2,  # the word alone
 }
 _NUMBER = r"(?P<n>\d|two|three|four|five)"
+_FIRST = r"(?:(?:then|now|and|please|just)\s+)*"
+_WHAT = (
+    r"(?:(?:this|that|it|the|above|all|whole|part|section|strain|thing|lot|of)(?:\s+|(?=\W*$)|,\s*))*"
+)
+_OVER = r"(?:\s+(?:through|over|in\s+all|around))?"
 TIMES: tuple[re.Pattern[str], ...] = tuple(
     re.compile(rf"^\W*{words}\W*$", re.IGNORECASE)
     for words in (
-        rf"(?:play|repeat)\s+(?:this\s+|it\s+|part\s+|all\s+)*{_NUMBER}\s*(?:x|times)",
-        r"(?:play|repeat)\s+(?:this\s+|it\s+|part\s+|all\s+)*(?P<n>twice|thrice)",
-        rf"{_NUMBER}\s*(?:x|times)",
+        rf"{_FIRST}(?:play(?:ed)?|repeat(?:ed)?|do)\W+{_WHAT}{_NUMBER}\s*(?:x|times){_OVER}",
+        rf"{_FIRST}(?:play(?:ed)?|repeat(?:ed)?|do)\W+{_WHAT}(?P<n>twice|thrice){_OVER}",
+        rf"{_NUMBER}\s*(?:x|times){_OVER}",
         rf"x\s*{_NUMBER}",
-        r"(?P<n>twice|bis)",
-        rf"(?:play(?:ed)?|repeat)(?:\s+(?:it|this|part))*,?\s+{_NUMBER}\s*(?:x|times)",
-        r"(?P<n>repeat)(?:\s+(?:this|it|part|strain|section))*",
+        rf"(?P<n>twice|bis){_OVER}",
+        rf"{_FIRST}(?P<n>repeat)(?:\s+{_WHAT}(?:once)?(?:from\s+the\s+start\s+of\s+the\s+part)?)?",
+        rf"{_FIRST}do\s+(?:it|that|this)\s+(?P<n>again)",
     )
 )
 _CAPO = (

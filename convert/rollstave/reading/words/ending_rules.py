@@ -7,6 +7,7 @@ import re
 from rollstave.grid.typed import LineKind
 from rollstave.reading.beside import attach
 from rollstave.reading.beside.attach import Word
+from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words.over_rules import rows_after
@@ -47,11 +48,17 @@ def ending_before_a_gap(state: ReadingState, index: int) -> bool:
     """Take the number of an ending between which and its rows a line is empty."""
     line = state.lines[index]
     inside = len(line.text) - len(line.text.lstrip()) >= _INSIDE
-    if not (state.tune.measures or inside) or not _BARE.match(line.text):
-        return False
     rows = rows_after(state, index)
-    found = attach.classify(line, attach.ABOVE)
+    found = attach.classify(line, attach.ABOVE) if rows is not None else None
     if rows is None or found is None or found[0] is not LineKind.ENDINGS:
+        return False
+    if len(found[1]) > 1 and inside:  # each over its own measure
+        state.ledger.claim_line(line, Use.WORD)
+        state.over.extend((LineKind.ENDINGS, word, line) for word in found[1])
+        return True
+    if not (state.tune.measures or inside):
+        return False
+    if not _BARE.match(line.text) and sure_of(state, index) != "ending":
         return False
     number = found[1][0].text
     known = {m.ending for m in state.tune.measures}

@@ -22,7 +22,7 @@ _SPEAKS = re.compile(
 @cache
 def _ways() -> tuple[tuple[re.Pattern[str], int], ...]:
     """The ways to name a tune, the surest first, and how many words a name needs there."""
-    calls = r"\b(?i:called|titled|entitled|known\s+as|(?:name|title)\s+is|by\s+the\s+name\s+of)"
+    calls = r"\b(?i:(?:tune|song|piece)\s+is|called|titled|entitled|known\s+as|(?:name|title)\s+is|by\s+the\s+name\s+of)"
     shows = (
         r"\b(?i:here(?:'s|\s+is|\s+it\s+is|\s+you\s+are)?|that\s+was|this\s+(?:one\s+)?is"
         r"|you\s+(?:wanted|asked\s+for)|(?:start|rest)\s+of|(?:tab|version|part)\s+(?:of|for)"

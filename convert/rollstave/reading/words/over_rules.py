@@ -7,6 +7,7 @@ from rollstave.patterns import rare
 from rollstave.reading.beside import attach
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.beside.stems import stems_of
+from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import titles
@@ -35,7 +36,9 @@ def ruler(state: ReadingState, index: int) -> bool:
 def words_over_system(state: ReadingState, index: int) -> bool:
     """Take chords, counts, endings and whatever else stands over the notes of a system."""
     line = state.lines[index]
-    if not leads_to_rows(state, index) or not (words := words_of(line, attach.ABOVE)):
+    if not (leads_to_rows(state, index) or _stands_over_a_gap(state, index)):
+        return False
+    if not (words := words_of(line, attach.ABOVE)):
         return False
     # A lone letter is a section's name unless it stands over a system's own bars.
     alone = len(line.text.split()) == 1 or all(kind is LineKind.JUMPS for kind, _ in words)
@@ -73,6 +76,13 @@ def section_and_chords(state: ReadingState, index: int) -> bool:
     begin_section(state, line, *section)
     state.over.extend((LineKind.CHORDS, word, line) for word in found[1])
     return True
+
+
+def _stands_over_a_gap(state: ReadingState, index: int) -> bool:
+    """True for a line of chords or counts that an empty line parts from its rows, where the chain
+    of lines is sure of it."""
+    sure = sure_of(state, index) in ("chord row", "counts", "letters")
+    return sure and rows_after(state, index) is not None
 
 
 def rows_after(state: ReadingState, index: int) -> int | None:

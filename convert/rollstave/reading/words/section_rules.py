@@ -113,6 +113,11 @@ def _is_short(text: str) -> bool:
 
 def _played_so_often(line: Line) -> tuple[str, str] | None:
     """A section with how often it is played behind its name: ``** Part A ** (play it twice)``."""
+    front, gap, rest = line.text.strip().partition("  ")
+    if gap and "  " not in rest.strip():
+        found = read_section(line.with_text(front))
+        if found and not found[1]:
+            return found[0], rest.strip()
     said = _AFTER_NAME.search(line.text)
     if said is None:
         return None
