@@ -107,7 +107,8 @@ def sort_counts(measures: Sequence[GridMeasure], opens: Sequence[bool]) -> list[
         attached = measure.attached(LineKind.COUNTS)
         if first and any(a.column is not None for a in attached):
             # Before the bar line of a strain stands what is said of the one before.
-            attached = [a for a in attached if a.position >= 0 or a.column is not None]
+            kept = (a for a in attached if a.position >= 0 or a.column is not None)
+            attached = tuple(kept)
         counts = [
             (a.position + index, word)
             for a in attached
