@@ -154,7 +154,7 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
     from rollstave.musicxml_in import read_musicxml
     from rollstave.writing.text import write_text
 
-    score = read_musicxml(data, problems, plugins.KNOWN)
+    score, tuning = read_musicxml(data, problems, plugins.KNOWN)
     score = score if score.title else replace(score, title=name)
     text = write_text(score).decode()
     grids = read_grid(text, score.setup.instrument, ProblemList(), known=plugins.KNOWN)
@@ -163,12 +163,7 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
         raise TabError(problems.of_refusal(kinds.EXPLAIN_ERRORS))
     findings = (
         Finding("title", score.title, How.DECLARED),
-        Finding(
-            subject="tuning",
-            value=score.setup.tuning.written,
-            how=How.DECLARED,
-            reason="of the MusicXML file",
-        ),
+        tuning,
         Finding("key", str(score.key), How.DECLARED),
         Finding("meter", str(score.meter), How.DECLARED),
         *declared_beside(score),
