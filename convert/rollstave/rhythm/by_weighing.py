@@ -65,8 +65,19 @@ def weigh(state: State, spacing: Spacing | None) -> None:
     # understood nearly throughout; where notes are typed as close as they can be, columns that
     # had to be weighed are not sure either: they may be no columns at all.
     clear = not state.close if spacing is not None else is_clear(state.hand, _clearness(choices))
+    # Where most is written, what is not was lost, and not left to the order of notes.
+    lost = spacing is None and _mostly_written(state)
     for choice in choices:
-        _decide(state, data, choice, spacing, clear, spoken)
+        told = clear and not (lost and choice.members[0] not in state.counted)
+        _decide(state, data, choice, spacing, told, spoken)
+
+
+_WRITTEN = 0.25  # of the measures, from which a tune is one whose rhythm is written
+
+
+def _mostly_written(state: State) -> bool:
+    written = sum(f is not None and f.why.source is Source.WRITTEN for f in state.found)
+    return written + len(state.counted) >= _WRITTEN * len(state.found)
 
 
 def doubt_columns(state: State) -> None:
@@ -155,7 +166,11 @@ def _decide(
     odds = choice.odds[best]
     mode = "columns" if spacing is not None else order_mode(state.hand, choice.evidence)
     counted = choice.members[0] in state.counted
-    why = Why(Source.WRITTEN, "counts") if counted else _why(choice, best, spacing)
+    why = (
+        Why(Source.WRITTEN, state.counted[choice.members[0]][0].what)
+        if counted
+        else _why(choice, best, spacing)
+    )
     rolls = state.rolls
     also = spoken.reasons(choice, best)
     if rolls and (named := rolls.describe(choice.evidence, choice.patterns[best])):

@@ -6,12 +6,13 @@ from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.choices import Choice, base_scores, normalise
 from rollstave.rhythm.drawn import read_stems
 from rollstave.rhythm.evidence import TICKS
+from rollstave.rhythm.lettered import read_letters, sort_letters
 from rollstave.rhythm.model_data import Pattern, RhythmData
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.short import rests_without_letter
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
-from rollstave.rhythm.written import Written, counted_beat, read_counts, read_letters, sort_counts
+from rollstave.rhythm.written import Written, counted_beat, read_counts, sort_counts
 
 _WRITTEN, _BETWEEN, _TAUGHT, _PERHAPS_SHORT = 0.999, 0.99, 0.99, 0.85
 _LESS_PLAIN = -0.7  # log odds of a reading of counts that is not the plainest
@@ -21,12 +22,17 @@ def take_written(state: State) -> None:
     """Settle every measure whose rhythm is written in one way."""
     beat = counted_beat(state.measures, state.meter)
     short: list[int] = []
+    letters = sort_letters(state.measures, state.length)
     counts = sort_counts(state.measures, [e.opens for e in state.evidence])
     for index, measure in enumerate(state.measures):
-        if (lettered := read_letters(measure)) is not None:
-            _take(state, index, lettered)
-            gap = state.length - (lettered.length or 0)
-            if gap > 0 and not lettered.rests and not state.may_be_short(index):
+        lettered = read_letters(measure, letters[index], state.length, state.may_be_short(index))
+        if len(lettered) > 1:
+            state.counted[index] = lettered
+            continue
+        if lettered:
+            _take(state, index, lettered[0])
+            gap = state.length - (lettered[0].length or 0)
+            if gap > 0 and not lettered[0].rests and not state.may_be_short(index):
                 short.append(index)
             continue
         if not measure.columns:
@@ -91,16 +97,31 @@ def _take_from_one(state: State, index: int, written: Written) -> None:
 def _complements(state: State) -> None:
     """A counted last measure of a strain ends where its pickup begins, if there is room."""
     for index, found in enumerate(state.found):
-        if found is None or found.why.text != "counts" or not state.evidence[index].closes:
+        if found is None or found.why.source is not Source.WRITTEN:
             continue
         length, onsets = found.pattern
-        if length != state.length:
+        if not state.evidence[index].closes or not onsets:
+            continue
+        if found.why.text == "duration letters":
+            _match_letters(state, found, state.pickup_of(index, onsets[-1])[0])
+            continue
+        if found.why.text != "counts" or length != state.length:
             continue
         partner, certain = state.pickup_of(index, onsets[-1])
         if partner is not None:
             found.pattern = (state.length - partner, onsets)
         if not certain:
             found.probability, found.sure = _PERHAPS_SHORT, False
+
+
+def _match_letters(state: State, found: Found, partner: int | None) -> None:
+    """The last note of a strain goes on to where its pickup begins, if there is no letter for so
+    long a note: by an eighth note at the most."""
+    length, onsets = found.pattern
+    gap = state.length - (partner or 0) - length
+    if partner is not None and 0 < gap <= TICKS // 2:
+        found.pattern = (length + gap, onsets)
+        found.probability, found.sure = _PERHAPS_SHORT, False
 
 
 def learn_from_written(state: State) -> None:
