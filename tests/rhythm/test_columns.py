@@ -130,11 +130,13 @@ def test_what_may_be_a_rounded_triplet_is_not_sure_unless_sixteenths_are_meant()
         text = typed([([1 + int(o * 4) for o in bar], 17) for bar in bars], "4/4")
         return read(text, "4/4").measures[2].sure
 
-    assert sure(dotted) and not sure(HALF)
+    assert sure(dotted)
+    assert not sure(HALF)
 
 
 @pytest.mark.quick
 def test_a_pickup_that_no_strain_leaves_room_for_is_not_sure() -> None:
     bars = [([1, 4], 7), *[([1 + int(o * 4) for o in bar], 17) for bar in [EVEN, HALF] * 3]]
     found = read(typed(bars, "4/4"), "4/4").measures
-    assert not found[0].sure and all(m.sure for m in found[1:-1])
+    assert not found[0].sure
+    assert all(m.sure for m in found[1:-1])
