@@ -94,7 +94,7 @@ def take_columns(state: State, spacing: Spacing) -> None:
     for found, measure in zip(state.found, state.measures, strict=True):
         # Counts and letters that make no sense say something else than the columns.
         written = (*measure.attached(LineKind.COUNTS), *measure.attached(LineKind.DURATIONS))
-        doubted = state.shaky or bool(written)
+        doubted = state.shaky or state.written or bool(written)
         if found and found.why.spacing and doubted:
             found.probability, found.sure = DOUBTED, False
 

@@ -105,7 +105,7 @@ def sort_counts(measures: Sequence[GridMeasure], opens: Sequence[bool]) -> list[
     highest = _highest_alone(measures)
     for measure, first in zip(measures, opens, strict=True):
         attached = list(measure.attached(LineKind.COUNTS))
-        if first and any(a.column is not None for a in attached):
+        if first:
             # Before the bar line of a strain stands what is said of the one before.
             attached = [a for a in attached if a.position >= 0 or a.column is not None]
         counts = [

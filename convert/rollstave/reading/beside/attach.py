@@ -107,7 +107,10 @@ def _counts(line: Line) -> list[Word] | None:
         text = plain
     found = [Word("&" if m[0] == "n" else m[0], m.start()) for m in _COUNT_WORDS.finditer(text)]
     left = _COUNT_WORDS.sub("", text)
-    if not found or left.strip(" .-()") or not any(w.text[0].isdigit() for w in found):
+    if not found or left.strip(" .-()"):
+        return None
+    pickup = len(found) < 4 and found[0].text in ("&", "+")
+    if not (pickup or any(w.text[0].isdigit() for w in found)):
         return None
     return found
 

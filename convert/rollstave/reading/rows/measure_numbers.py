@@ -70,7 +70,8 @@ def _numbering(
         if numbers != list(range(numbers[0], numbers[0] + len(numbers))):
             continue
         own = numbers[0] - first in (before, before + 1)
-        if not own and len(numbers) == 1 and first == 0 and len(slots) > 1:
+        alone = len(numbers) == 1 and first == 0 and (len(slots) > 1 or numbers[0] > 12)
+        if alone and not own:
             # Parts of measures are counted or not: such a number lags behind, or is ahead.
             own = _FEWEST * before <= numbers[0] <= before + 2 > _HIGHEST_BEAT
         over_all = first == 0 and len(numbers) > 2
