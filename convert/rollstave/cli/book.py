@@ -114,18 +114,21 @@ def _read(
     name: str, hand: str | None, names: str | None, failed: list[tuple[str, str]]
 ) -> list[Score]:
     """The scores of a file; if it cannot be read, none, and it is added to what failed."""
-    from rollstave.api import read
+    from rollstave.api import has_no_tab, read_parts
     from rollstave.archive.given import given_for
     from rollstave.deciding.named_by import in_names
     from rollstave.deciding.picking import in_hand
-    from rollstave.problems import TabError
     from rollstave.reporting.files import read_bytes, stem_of
 
     try:
-        tunes = read(read_bytes(name), name=stem_of(name), headings=given_for(name, os.curdir))
-        return [in_names(in_hand(tune.score, hand), names) for tune in tunes]
-    except TabError as error:
-        failed.append((name, str(error.problems[0].message)))
+        given = given_for(name, os.curdir)
+        parts = read_parts(read_bytes(name), name=stem_of(name), headings=given)
+        some = any(part.tunes for part in parts)
+        for part in parts:
+            if part.problems and not (some and has_no_tab(part)):
+                shown = f"{name}, {part.name}" if part.name else name
+                failed.append((shown, str(part.problems[0].message)))
+        return [in_names(in_hand(tune.score, hand), names) for part in parts for tune in part.tunes]
     except OSError as error:
         failed.append((name, f"cannot be read: {error.strerror or error}"))
     except Exception as error:

@@ -19,6 +19,12 @@ TOO_LARGE = ProblemKind(
 )
 EMPTY = ProblemKind("empty", _ERROR, "There is nothing in the file.")
 NO_TAB = ProblemKind("no-tab", _ERROR, "There are words, but no rows of tab or no notes in them.")
+DOCUMENT = ProblemKind(
+    "document",
+    _ERROR,
+    "A document is damaged, locked, or of a kind that a missing package reads.",
+    also=(_NOTICE,),
+)
 DIALECT = ProblemKind("dialect", _NOTICE, "A plugin's dialect read the text.")
 PLUGIN = ProblemKind("plugin", _ERROR, "A plugin's writer failed.")
 FILE_NAME = ProblemKind("file-name", _ERROR, "A text is no tab but the name of a file.")
