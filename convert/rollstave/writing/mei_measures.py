@@ -21,6 +21,7 @@ from rollstave.score.links import LinkPair, goes_on, links_of
 from rollstave.score.records import Event, Measure, Score
 from rollstave.vocabulary.note_values import NOTE_VALUES
 from rollstave.vocabulary.signs import LINKS, techniques_of
+from rollstave.writing.frets import digits, fret_keeping_room
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id, id_of, note_id
 from rollstave.writing.options import View
 from rollstave.writing.xml import add, clean
@@ -30,7 +31,7 @@ _VALUES = {value.name: value.mei for value in NOTE_VALUES}
 ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 _LEFT = {Bar.REPEAT_START: "rptstart", Bar.DOUBLE: "dbl"}
 _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
-_TWO_DIGITS, _THREE_DIGITS, _FOUR_DIGITS = 10, 100, 1000
+_TWO_DIGITS, _THREE_DIGITS = 10, 100
 
 
 class MeasureWriter:
@@ -188,19 +189,15 @@ class MeasureWriter:
                 self._syllable(holder if holder is not parent else note, verse, text)
 
     def _fret(self, event: Event, head: Head) -> int:
-        """The fret as a number. For engraving one that is set in brackets, or that is reached past
-        the arrow of a brush, has more digits, or Verovio leaves no room for those; the sheet writes
-        what it is."""
-        note, fret = head.note, int(head.note.fret or 0)
+        """The fret as a number. For engraving one that keeps room for what the sheet writes, or for
+        the arrow of a brush that a link leads to."""
+        note = head.note
         if not self.for_engraving:
-            return fret
-        if note.harmonic or (note.ghost and head.held):
-            return _FOUR_DIGITS if head.held else _THREE_DIGITS
-        if event.brush and note.link is not None:
-            return _THREE_DIGITS
-        if head.held or note.ghost:
-            return max(_TWO_DIGITS, min(10 * fret, _THREE_DIGITS))
-        return fret
+            return int(note.fret or 0)
+        words = digits(note, head.tie_from)
+        # For one digit the notes of the staff keep more.
+        kept = fret_keeping_room(words) if len(words) > 1 else int(note.fret or 0)
+        return max(kept, _THREE_DIGITS) if event.brush and note.link is not None else kept
 
     def _staff_note(
         self, parent: etree._Element, measure: Measure, symbol: Symbol, head: Head
