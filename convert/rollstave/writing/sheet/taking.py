@@ -97,6 +97,9 @@ def _take_system(
             # Verovio marks breaks with dots that its own style sheet hides.
             element.remove(group)
         elif kinds == ["measure"]:
+            # Chord names only kept the room that ours take.
+            for name in [g for g in group if g.get("class") == "harm"]:
+                group.remove(name)
             index = int(group.get("id", "m0").lstrip("m"))
             system.measures.append(index)
             for number, staff in enumerate(g for g in group if g.get("class") == "staff"):
@@ -269,6 +272,9 @@ def _settle(system: System, boxes: dict[str, Box]) -> None:
         kind = group.get("class")
         if kind == "barLine" and dot is not None:
             settle_dots(group, staves, dot)
+        elif kind == "meterSig" and system.time_left is None:
+            places = [_PLACED.search(use.get("transform", "")) for use in group.iter(_USE)]
+            system.time_left = min((float(p[1]) for p in places if p), default=None)
         elif kind == "clef" and clef is not None and system.tab is not None:
             for use in group.iterfind(_USE):
                 settle_clef(use, system.tab, clef)
