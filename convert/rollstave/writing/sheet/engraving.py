@@ -37,7 +37,7 @@ class System(Struct):
     of a note to its middle (x, y); ``texts`` the id of a tab note to the element that holds its
     digits; ``spans`` the index of a measure to its left and right end. ``drawn`` has a box for
     everything that Verovio drew, without staff lines, bar lines and digits. ``sung`` is the
-    height of the words between staff and tab. ``endings`` are the brackets of endings, with their
+    height of the words between staff and tab, ``time_left`` the left end of the time signature. ``endings`` are the brackets of endings, with their
     span; ``lyrics`` the syllables, with the middle of their note.
     """
 
@@ -54,6 +54,7 @@ class System(Struct):
     endings: list[tuple[etree._Element, str, float, float, bool]] = field(default_factory=list)
     lyrics: list[tuple[etree._Element, float]] = field(default_factory=list)
     sung: float = 0.0
+    time_left: float | None = None
 
     @property
     def first(self) -> StaffLines:
