@@ -37,8 +37,9 @@ class System(Struct):
     of a note to its middle (x, y); ``texts`` the id of a tab note to the element that holds its
     digits; ``spans`` the index of a measure to its left and right end. ``drawn`` has a box for
     everything that Verovio drew, without staff lines, bar lines and digits. ``sung`` is the
-    height of the words between staff and tab, ``time_left`` the left end of the time signature. ``endings`` are the brackets of endings, with their
-    span; ``lyrics`` the syllables, with the middle of their note.
+    height of the words between staff and tab, ``time_left`` the left end of the time signature.
+    ``endings`` are the brackets of endings, with their span; ``lyrics`` the syllables, with the
+    middle of their note.
     """
 
     element: etree._Element
