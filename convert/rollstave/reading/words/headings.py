@@ -21,8 +21,6 @@ REMARK = "remark"  # the key of words among headings that are kept as text
 
 # A few words at the head of a tune that are no heading, and that no heading is made of.
 _REMARKS: tuple[str, ...] = (
-    r"(?P<v>(?:(?:very|not too|a little)\s+)?(?:lively|slow(?:ly)?|fast|brisk(?:ly)?"
-    r"|bright(?:ly)?|moderate(?:ly)?|moderato|andante|allegro|allegretto|steady|steadily|gently)\.?)",
     # A dance says something of the meter, but not how it is picked.
     r"(?:an?\s+)?(?P<v>(?:slip\s+)?jig|reel|hornpipe|waltz|polka|mazurka|schottische|march|strathspey"
     r"|clog|fling|breakdown|minuet|quickstep|galop)",
@@ -138,7 +136,13 @@ def _first_sentence(
     after = next((p for p in parts[1:] if p.divider[:1] in tuple(".!?")), None)
     if after is None:
         return [heading]
-    value = heading.text[: after.start].rstrip().rstrip(".!?")
+    value = heading.text[: after.start].rstrip()
+    if heading.key == "tempo":
+        # The words of a tempo are printed with their punctuation, and its number may follow.
+        if any(c.isdigit() for c in heading.text[after.start :]):
+            return [heading]
+    else:
+        value = value.rstrip(".!?")
     rest = heading.text[after.start :].rstrip()
     return [
         replace(heading, text=value),
