@@ -105,13 +105,13 @@ def test_a_text_with_a_cue_is_asked_of_the_pattern_and_another_is_not() -> None:
     for text in ("no", "A HORN", "a hornpipe", "two a horn, b horn"):
         plain = re.compile(r"(\w) horn(pipe)?", re.IGNORECASE)
         fresh = rare(r"(\w) horn(pipe)?", re.IGNORECASE, cues=("horn",))
-        for pattern in (fresh, pattern):  # not compiled yet, and perhaps compiled
+        for asked in (fresh, pattern):  # not compiled yet, and perhaps compiled
             for name in ("search", "match", "fullmatch"):
-                mine, own = getattr(pattern, name)(text), getattr(plain, name)(text)
+                mine, own = getattr(asked, name)(text), getattr(plain, name)(text)
                 assert (mine and mine.span()) == (own and own.span())
-            assert pattern.findall(text) == plain.findall(text)
-            assert [m[0] for m in pattern.finditer(text)] == [m[0] for m in plain.finditer(text)]
-            assert pattern.sub("-", text) == plain.sub("-", text)
+            assert asked.findall(text) == plain.findall(text)
+            assert [m[0] for m in asked.finditer(text)] == [m[0] for m in plain.finditer(text)]
+            assert asked.sub("-", text) == plain.sub("-", text)
 
 
 @pytest.mark.parametrize("letter", string.ascii_lowercase)
