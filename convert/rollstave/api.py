@@ -82,10 +82,11 @@ def read(
         if isinstance(source, str) and not built and _names_a_file(source):
             said = f"this is the name of a file, not its text; to read it, give Path({source!r})"
             raise TabError((kinds.FILE_NAME.problem(said),))
-        raise TabError(tuple(house.original(p) for p in problems.sorted()))
-    told = _by_tune([(p, house.original(p)) for p in problems.sorted()], grids)
+        told = problems.of_refusal(kinds.EXPLAIN_ERRORS)
+        raise TabError(tuple(house.original(p) for p in told))
+    by_tune = _by_tune([(p, house.original(p)) for p in problems.sorted()], grids)
     return tuple(
-        Tune(score=b.score, grid=grid, findings=b.findings, problems=told[position])
+        Tune(score=b.score, grid=grid, findings=b.findings, problems=by_tune[position])
         for position, (b, grid) in enumerate(zip(built, grids, strict=True))
     )
 
@@ -159,7 +160,7 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
     grids = read_grid(text, score.setup.instrument, ProblemList(), known=plugins.KNOWN)
     if len(grids) != 1:
         problems.add(kinds.MUSICXML, "this score cannot be written as the rows of one tab")
-        raise TabError(problems.sorted())
+        raise TabError(problems.of_refusal(kinds.EXPLAIN_ERRORS))
     findings = (
         Finding("title", score.title, How.DECLARED),
         Finding(

@@ -104,6 +104,14 @@ class ProblemList:
     def has_errors(self) -> bool:
         return any(p.severity is Severity.ERROR for p in self._problems)
 
+    def of_refusal(self, explains: tuple[ProblemKind, ...]) -> tuple[Problem, ...]:
+        """What is told where nothing is made: errors and warnings, and notices of the kinds that
+        may explain an error. What else was understood helps nobody to mend the text."""
+        codes = {kind.code for kind in explains}
+        return tuple(
+            p for p in self.sorted() if p.severity is not Severity.NOTICE or p.code in codes
+        )
+
     def sorted(self) -> tuple[Problem, ...]:
         """All problems, those without a place first, then by line and column."""
         return tuple(

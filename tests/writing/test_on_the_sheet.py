@@ -15,6 +15,7 @@ from lxml import etree
 from msgspec import Struct
 
 import rollstave
+from rollstave.deciding.shape_row import shape_changes
 from rollstave.rhythm.meter import Meter
 from rollstave.writing.options import SheetOptions, View
 from tests import tunes
@@ -497,7 +498,7 @@ def test_a_tab_alone_has_words_and_rests_of_its_own() -> None:
         assert mark.y > max(y for _, y in system.digits.values())
 
 
-def test_shapes_over_the_music_stand_over_their_names() -> None:
+def test_a_shape_stands_over_the_music_at_each_change() -> None:
     _, made = _named(SheetOptions(shapes_over_music=True, chord_row=False))
     shapes = [
         g
@@ -506,8 +507,10 @@ def test_shapes_over_the_music_stand_over_their_names() -> None:
         for g in s.iter(f"{SVG}g")
         if _kind(g) == "chord-shape"
     ]
-    held = [c for m in everything.score().measures for c in m.chords if c.frets is not None]
-    assert len(shapes) == len(held)
+    changes = shape_changes(everything.score())
+    names = [t.text for g in shapes for t in g.iter(f"{SVG}text") if _kind(t) == "shape-name"]
+    assert names == [change.shape.name.replace("#", "♯") for change in changes]
+    assert len(names) > 2
 
 
 def test_unsure_measures_are_marked_where_that_is_asked_for() -> None:

@@ -40,7 +40,8 @@ class Job(Struct, frozen=True):
 
 
 class Recipe(Struct, frozen=True):
-    """How to convert: the formats, the sheet's options, the hand, and what works on it.
+    """How to convert: the formats, the sheet's options, the hand, how chords are named under
+    a capo, and what works on it.
 
     ``settings`` are the options of formats that were set: format, option, value. ``headings`` hold
     for all tabs that do not say otherwise.
@@ -49,6 +50,7 @@ class Recipe(Struct, frozen=True):
     formats: tuple[str, ...]
     options: SheetOptions
     hand: str | None = None
+    names: str | None = None
     versions: tuple[tuple[str, str], ...] = ()
     settings: tuple[tuple[str, str, bool | int | float | str], ...] = ()
     headings: tuple[str, ...] = ()
@@ -70,6 +72,8 @@ class Recipe(Struct, frozen=True):
             parts.append(own)
         if given:
             parts.append(given)
+        if self.names:
+            parts.append(["names", self.names])
         return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
 
 

@@ -45,14 +45,18 @@ def versions() -> tuple[tuple[str, str], ...]:
     return tuple(sorted(found.items()))
 
 
-def read_tunes(data: bytes, stem: str, hand: str | None, given: str = "") -> tuple[Tune, ...]:
-    """The tunes of a file's bytes, with the letters chosen for a hand; ``given`` are headings that
-    hold where a tune does not say otherwise. Raises TabError."""
+def read_tunes(
+    data: bytes, stem: str, hand: str | None, given: str = "", names: str | None = None
+) -> tuple[Tune, ...]:
+    """The tunes of a file's bytes, with the letters chosen for a hand and chords named under a
+    capo as ``names`` says; ``given`` are headings that hold where a tune does not say otherwise.
+    Raises TabError."""
     from rollstave.api import read
+    from rollstave.deciding.named_by import in_names
     from rollstave.deciding.picking import in_hand
 
     tunes = read(data, name=stem, headings=given)
-    return tuple(replace(tune, score=in_hand(tune.score, hand)) for tune in tunes)
+    return tuple(replace(tune, score=in_names(in_hand(tune.score, hand), names)) for tune in tunes)
 
 
 def make(tunes: tuple[Tune, ...], stem: str, recipe: Recipe) -> list[Made]:

@@ -48,7 +48,9 @@ def convert_and_stage(job: Job, recipe: Recipe, staging: str, ticket: int) -> Re
     stem = PurePosixPath(job.target).name
     given = recipe.given(job.source)
     try:
-        tunes = read_tunes(data, PurePosixPath(job.source.below).stem, recipe.hand, given)
+        tunes = read_tunes(
+            data, PurePosixPath(job.source.below).stem, recipe.hand, given, recipe.names
+        )
         made = make(tunes, stem, recipe)
     except TabError as error:
         status = "failed"

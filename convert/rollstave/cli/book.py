@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from rollstave.cli.look import hand_option, options_from, sheet_options
+from rollstave.cli.look import hand_option, names_option, options_from, sheet_options
 from rollstave.cli.output import check_output, overwrite_option, put
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 @click.option("--author", default="", help="Name under the title.")
 @overwrite_option
 @hand_option
+@names_option
 @sheet_options
 def book(
     files: tuple[str, ...],
@@ -36,6 +37,7 @@ def book(
     author: str,
     overwrite: bool,
     hand: str | None,
+    names: str | None,
     **look: Any,
 ) -> None:
     """Make a songbook of FILES: cover, contents by tuning, the tunes, an index.
@@ -58,7 +60,7 @@ def book(
     with Progress(*columns, console=console, transient=True) as bar:
         task = bar.add_task("reading", total=len(files))
         for name in files:
-            scores += _read(name, hand, failed)
+            scores += _read(name, hand, names, failed)
             bar.advance(task)
         bar.reset(task, total=len(scores), description="engraving")
         refused: list[Score] = []
@@ -89,17 +91,20 @@ def book(
         sys.exit(2)
 
 
-def _read(name: str, hand: str | None, failed: list[tuple[str, str]]) -> list[Score]:
+def _read(
+    name: str, hand: str | None, names: str | None, failed: list[tuple[str, str]]
+) -> list[Score]:
     """The scores of a file; if it cannot be read, none, and it is added to what failed."""
     from rollstave.api import read
     from rollstave.archive.given import given_for
+    from rollstave.deciding.named_by import in_names
     from rollstave.deciding.picking import in_hand
     from rollstave.problems import TabError
     from rollstave.reporting.files import read_bytes, stem_of
 
     try:
         tunes = read(read_bytes(name), name=stem_of(name), headings=given_for(name, os.curdir))
-        return [in_hand(tune.score, hand) for tune in tunes]
+        return [in_names(in_hand(tune.score, hand), names) for tune in tunes]
     except TabError as error:
         failed.append((name, str(error.problems[0].message)))
     except OSError as error:

@@ -108,7 +108,9 @@ def _read(name: str, recipe: Recipe) -> tuple[tuple[Tune, ...] | None, list[dict
     try:
         given = [*recipe.headings, given_for(name, os.curdir)]
         data = read_bytes(name)
-        return read_tunes(data, stem_of(name), recipe.hand, "\n".join(given).strip()), []
+        return read_tunes(
+            data, stem_of(name), recipe.hand, "\n".join(given).strip(), recipe.names
+        ), []
     except TabError as error:
         return None, [problem_data(p) for p in error.problems]
     except OSError as error:

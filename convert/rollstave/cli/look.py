@@ -82,6 +82,17 @@ def hand_option(command: Callable[..., Any]) -> Callable[..., Any]:
     )(command)
 
 
+def names_option(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command ``--chords``; its value goes to ``deciding.named_by.in_names``."""
+    return click.option(
+        "--chords",
+        "names",
+        type=click.Choice(["shape", "sounding", "both"]),
+        help="Chord names under a capo: of the shape that is held, of what sounds, or both. "
+        "Without it they stay as typed.",
+    )(command)
+
+
 def headings_option(command: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command ``--heading``; its values are headings of tabs that do not have them."""
     return click.option(

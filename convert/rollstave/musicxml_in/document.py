@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from lxml import etree
 
+from rollstave.deciding.named_by import named_by_shape
 from rollstave.deciding.playback import report_playing
 from rollstave.grid.typed import LegendSign
 from rollstave.instruments.instrument import Tuning
@@ -83,6 +84,7 @@ def _score(
     measures, key, meter, tempo = read_measures(part, problems)
     with_frets = fretted(measures, setup, problems, key.fifths)
     built = build_measures(with_frets, measures, meter)
+    by_shape = named_by_shape(built, setup) is not None
     report_playing(built, problems)
     notes = tuple(
         (w.text or "")
@@ -100,6 +102,7 @@ def _score(
         measures=built,
         notes=notes,
         signs=_signs(notes),
+        chords_by_shape=by_shape,
         **fields_of_headings(read_words(root, problems)),
     )
 

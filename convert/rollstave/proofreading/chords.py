@@ -23,15 +23,18 @@ def contradicted_chords(tune: Tune) -> Iterator[Correction]:
 
     The drone of a short string is left out: it sounds against every chord.
     """
-    short = tune.score.setup.instrument.short_string
+    setup = tune.score.setup
+    short = setup.instrument.short_string
     drone = short.string if short else 0
+    # Names of shapes under a capo say less than what sounds.
+    shift = setup.instrument.semitones(setup.capo) if tune.score.chords_by_shape else 0
     for grid, measure in zip(tune.grid.measures, tune.score.measures, strict=True):
         typed = sorted(grid.attached(LineKind.CHORDS), key=lambda a: a.position)
         for index, chord in enumerate(c for c in measure.chords if not c.inferred):
             named = [c for c in measure.chords if not c.inferred]
             end = named[index + 1].onset if index + 1 < len(named) else measure.length
             tones = chord_tones(chord)
-            heard = _heard(measure.events, chord.onset, end, drone)
+            heard = _heard(measure.events, chord.onset, end, drone, shift)
             if tones is None or len(heard) < _FEWEST or index >= len(typed):
                 continue
             share = _share(heard, tones)
@@ -51,11 +54,12 @@ def contradicted_chords(tune: Tune) -> Iterator[Correction]:
 
 
 def _heard(
-    events: Sequence[Event], start: Fraction, end: Fraction, drone: int
+    events: Sequence[Event], start: Fraction, end: Fraction, drone: int, shift: int
 ) -> list[tuple[int, Fraction]]:
-    """Pitch classes and durations of the notes from ``start`` to ``end`` without the drone."""
+    """Pitch classes and durations of the notes from ``start`` to ``end`` without the drone,
+    ``shift`` semitones below what sounds."""
     return [
-        (note.pitch.midi % 12, event.duration)
+        ((note.pitch.midi - shift) % 12, event.duration)
         for event in events
         if start <= event.onset < end
         for note in event.notes

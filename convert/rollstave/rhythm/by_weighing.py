@@ -171,6 +171,7 @@ def _decide(
             others=others,
             sure=odds >= data.sure.get(mode, 1.0)
             and clear
+            and (not counted or all(way.all_written for way in state.counted[member]))
             and (spacing is not None or _told_by_hand(state, choice, best)),
             odds=odds,
         )

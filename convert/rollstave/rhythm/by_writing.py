@@ -5,6 +5,7 @@ from __future__ import annotations
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.choices import Choice, base_scores, normalise
 from rollstave.rhythm.drawn import read_stems
+from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.model_data import Pattern, RhythmData
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.short import rests_without_letter
@@ -38,7 +39,9 @@ def take_written(state: State) -> None:
         if beat is None:
             continue
         ways = read_counts(measure, beat, state.length, state.evidence[index].opens, counts[index])
-        if len(ways) == 1:
+        if ways and _is_narrow(state, index, ways[0]):
+            _take_from_one(state, index, ways[0])
+        elif len(ways) == 1:
             _take(state, index, ways[0])
         elif ways:
             state.counted[index] = ways
@@ -60,6 +63,29 @@ def _take(state: State, index: int, written: Written) -> None:
     if not (written.all_written or all(o % 6 == 0 or o % 4 == 0 for o in written.onsets)):
         probability = _PERHAPS_SHORT
     state.found[index] = Found((length, written.onsets), probability, why, sure=written.all_written)
+
+
+_NARROW, _PICKUP = 0.75, 0.6  # of the width of measures within a strain
+
+
+def _is_narrow(state: State, index: int, written: Written) -> bool:
+    """True for a measure that opens a strain, is counted from 1, and is too narrow to be full."""
+    evidence = state.evidence[index]
+    if not evidence.opens or written.offset or 2 * written.onsets[-1] > state.length:
+        return False
+    return evidence.width < _NARROW * state.usual_width
+
+
+def _take_from_one(state: State, index: int, written: Written) -> None:
+    """Take a narrow measure for a pickup that is counted from 1. How long its last note lasts the
+    counts do not say; it is as long as the one before it, half a beat if it is alone."""
+    onsets = written.onsets
+    last = onsets[-1] - onsets[-2] if len(onsets) > 1 else TICKS // 2
+    length = onsets[-1] + last
+    if length > state.length // 2 or state.evidence[index].width > _PICKUP * state.usual_width:
+        length = state.length
+    why = Why(Source.WRITTEN, written.what)
+    state.found[index] = Found((length, onsets), _PERHAPS_SHORT, why, sure=False)
 
 
 def _complements(state: State) -> None:

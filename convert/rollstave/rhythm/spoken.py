@@ -10,6 +10,8 @@ from fractions import Fraction
 
 from rollstave.rhythm.meter import Meter
 
+LIKELY = 0.945  # from here on a probability is shown as 95% and more, and is not "not sure"
+
 _PARTS = {
     Fraction(0): "",
     Fraction(1, 4): "e",
@@ -65,3 +67,14 @@ def as_beats(length: Fraction, meter: Meter) -> str:
     if not whole:
         return f"{beats} of a beat"
     return f"{whole} {rest} beats" if rest else f"{whole} beat{'s' if whole > 1 else ''}"
+
+
+def as_ranges(numbers: Sequence[int]) -> str:
+    """Numbers of measures in order: ``1, 3-5``."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][1] + 1:
+            runs[-1][1] = number
+        else:
+            runs.append([number, number])
+    return ", ".join(f"{a}" if a == b else f"{a}-{b}" for a, b in runs)

@@ -76,6 +76,12 @@ class State(Struct, dict=True):
             return None
         return rolls_of(self.evidence, self.length, self.hand == ROLLING)
 
+    @cached_property
+    def usual_width(self) -> int:
+        """Characters of the measures within strains, the middle one; 0 where there are none."""
+        inner = sorted(e.width for e in self.evidence if e.count and not e.opens and not e.closes)
+        return inner[len(inner) // 2] if inner else 0
+
     def may_be_short(self, index: int) -> bool:
         return self.evidence[index].opens or self.evidence[index].closes
 
@@ -92,8 +98,15 @@ class State(Struct, dict=True):
         if known:
             room = last < self.length - known[0]
             certain = lengths[0] == known[0] and all(k == known[0] for k in known[1:])
+            certain = certain and all(self._told(candidate) for candidate in possible)
             return (known[0], certain) if room else (None, True)
-        return None, all(last >= self.length - ticks for ticks in self._short(index))
+        told = all(self._told(candidate) for candidate in possible)
+        return None, told and all(last >= self.length - ticks for ticks in self._short(index))
+
+    def _told(self, candidate: int) -> bool:
+        """True unless a measure that may be a pickup is in doubt."""
+        found = self.found[candidate] if candidate < len(self.found) else None
+        return candidate not in self.counted if found is None else found.sure
 
     def _short(self, index: int) -> list[int]:
         """Ticks of the pickups that the measure might complement, by where they stand."""

@@ -162,7 +162,8 @@ HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(key="instrument", words="instrument", opens=True, only_words=False, stands=None),
     HeadingRow(
         key="tuning",
-        words=r"tuning|tuned|tune to",
+        words=r"(?:(?:my|the|banjo|guitar|bass|ukulele|uke|mandolin|dulcimer|strings?)\s+)?tuning"
+        r"|tuned|tune to",
         dashed="tuning",
         bare=(r"(?:tuning(?:\s+(?:is|was))?|tuned(?:\s+to)?)\s+(?P<v>\S.*)",),
         cues=("tun",),

@@ -215,6 +215,19 @@ OLD = ProblemKind("old", _NOTICE, "An output is left from an earlier run.")
 WORKER = ProblemKind("worker", _ERROR, "A worker was lost over a file.")
 INTERNAL = ProblemKind("internal", _ERROR, "rollstave itself failed.")
 
+# Notices that may say why there is an error: how the rows were read before it was found.
+EXPLAIN_ERRORS = (
+    DIALECT,
+    LEGEND,
+    WRAPPED,
+    UPSIDE_DOWN,
+    GAPS_AS_BARS,
+    INSTRUMENT,
+    TUNING_INFERRED,
+    TUNING_ASSUMED,
+    MUSICXML,
+)
+
 PROBLEM_KINDS: dict[str, ProblemKind] = {
     kind.code: kind for kind in tuple(globals().values()) if isinstance(kind, ProblemKind)
 }

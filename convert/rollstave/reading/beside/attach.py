@@ -19,7 +19,7 @@ from rollstave.reading.page.decode import Line
 _ROOT = r"[A-G](?:#|b|♯|♭)?"
 CHORD = re.compile(
     rf"\(?(?:{_ROOT}"
-    r"(?:maj|min|dim|aug|sus|add|m|M|mi|ma|o|°|\+|-|\d|b\d|#\d|\(|\))*"
+    r"(?:maj|min|dim|aug|sus|add|m|M|mi|ma|o|°|ø|Δ|\+|-|6/9|\d|[b♭#♯]\d|\(|\))*"
     rf"(?:/{_ROOT})?|N\.?C\.?)\)?$"
 )
 # Endings in words; the number stands in their place.

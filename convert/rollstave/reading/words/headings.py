@@ -114,9 +114,12 @@ def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
             return None
         for match, after in zip(matches, [*matches[1:], None], strict=True):
             end = after.start() if after else len(text)
+            key = _key(match)
             value = text[match.end() : end].rstrip(" \t,;|/-([")
+            if key in _SHORT and (after or key == "time"):
+                value = value.rstrip(".")  # facts that share a line end like sentences
             value += "|" * text.startswith(value + "|", match.end()) * (value.upper() == "C")
-            heading = Heading(_key(match), value, line.place(match.end()))
+            heading = Heading(key, value, line.place(match.end()))
             found += _with_more(heading, line, match.end(), head)
         return found
     return _read_bare(line, text, head)

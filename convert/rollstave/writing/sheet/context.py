@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from msgspec import Struct, field
 
 from rollstave.deciding.rolls import RollUse
-from rollstave.deciding.shapes import NamedShape
+from rollstave.deciding.shape_row import ShapeAt
 from rollstave.notating.notation import NotatedMeasure, Symbol
 from rollstave.score.links import LinkPair, NoteAddress, note_at
 from rollstave.score.records import GraceNote, Note, Score
@@ -24,8 +24,8 @@ BRUSH_OFFSET = 105.0  # from the left edge of the digits to the arrow of a brush
 class MarkContext(Struct):
     """What the marks of one system are drawn from.
 
-    ``taken`` has the ground of digits and of every mark drawn so far; ``shapes`` the chord shapes
-    of the tune, where they are drawn over the music.
+    ``taken`` has the ground of digits and of every mark drawn so far; ``shapes`` each
+    change of shape in the tune, where they are drawn over the music.
     """
 
     score: Score
@@ -36,7 +36,7 @@ class MarkContext(Struct):
     rolls: list[RollUse] = field(default_factory=list)
     options: SheetOptions = field(default_factory=SheetOptions)
     taken: Skyline = field(default_factory=Skyline)
-    shapes: tuple[NamedShape, ...] = ()
+    shapes: tuple[ShapeAt, ...] = ()
 
     def place(self, address: NoteAddress, last: bool) -> tuple[float, float] | None:
         """The middle of a tab digit: of the first or the last tied part of its event."""

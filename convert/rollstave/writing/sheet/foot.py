@@ -171,7 +171,23 @@ def _remarks(score: Score, options: SheetOptions) -> list[str]:
             if found
             else f"The fingers of the chord shapes are suggestions. {CAUTION}"
         )
+    found += _names_under_capo(score)
     return [" ".join(found)] if found else []
+
+
+def _names_under_capo(score: Score) -> list[str]:
+    """What chord names mean under a capo."""
+    setup = score.setup
+    shift = setup.instrument.semitones(setup.capo)
+    names = [chord for m in score.measures for chord in m.chords if chord.root]
+    if not shift or not names:
+        return []
+    if any(chord.beside for chord in names):
+        return ["Chords have the name of the shape, and in parentheses of what sounds."]
+    if not score.chords_by_shape:
+        return ["Chords are named as they sound."]
+    higher = f"{shift} semitone{'s' if shift > 1 else ''}"
+    return [f"Chords are named by their shapes; they sound {higher} higher."]
 
 
 def _wrapped(words: str, width: float) -> list[str]:

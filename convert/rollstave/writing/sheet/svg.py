@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from rollstave.deciding.rolls import first_uses
-from rollstave.deciding.shape_row import shape_row
+from rollstave.deciding.shape_row import shape_changes
 from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import notate
 from rollstave.score.excerpt import excerpt
@@ -34,7 +34,7 @@ def engraved(
     engraving = engrave_systems(score, notated, options, width, _room(width, options))
     links = links_of(score.measures)
     rolls = list(first_uses(score.measures)) if options.rolls else []
-    shapes = shape_row(score) if options.shapes_over_music else ()
+    shapes = shape_changes(score) if options.shapes_over_music else ()
     last_part = {(n.measure.index, s.event_index): s.part for n in notated for s in n.symbols}
     by_measure: dict[int, list[int]] = {}
     for position, pair in enumerate(links):
