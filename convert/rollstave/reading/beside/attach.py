@@ -12,6 +12,7 @@ from collections.abc import Callable
 from msgspec import Struct
 
 from rollstave.grid.typed import LineKind
+from rollstave.patterns import rare
 from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.page.decode import Line
 
@@ -173,10 +174,16 @@ def _left_hand(line: Line) -> list[Word] | None:
     return found
 
 
-_JUMP = re.compile(
-    r"(?:d\.?\s?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
+# What any of these words and signs has in it, for :func:`rollstave.patterns.rare`.
+JUMP_CUES = (
+    *("dc", "ds", "d.", "d c", "d s", "da", "coda", "fine", "segno"),
+    *("𝄋", "𝄌", "⊕", "⌖", "%", "§", "(+)"),
+)
+_JUMP = rare(
+    r"(?:d\.? ?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
     r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|%|§|\(\+\)",
     re.IGNORECASE,
+    cues=JUMP_CUES,
 )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from rollstave.grid.typed import LineKind
+from rollstave.patterns import rare
 from rollstave.reading.beside import attach
 from rollstave.reading.beside.attach import Table, Word
 from rollstave.reading.page.decode import Line
@@ -12,10 +13,11 @@ from rollstave.reading.page.decode import Line
 Words = list[tuple[LineKind, Word]]
 
 # What may stand between words of another kind, and the kinds that it stands among.
-_JUMP = re.compile(
-    r"(?:d\.?\s?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
+_JUMP = rare(
+    r"(?:d\.? ?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
     r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?<!\w)(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|§|\(\+\)",
     re.IGNORECASE,
+    cues=attach.JUMP_CUES,
 )
 _HAND = re.compile(r"(?<!\S)(?:(?P<p>P)|(?:pinch|pi?n|brush|br|strum)\.?)(?!\S)")
 _AMONG: tuple[tuple[LineKind, re.Pattern[str], tuple[LineKind, ...]], ...] = (

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from rollstave.grid.typed import Bar
+from rollstave.patterns import rare
 from rollstave.problems import ProblemList
 from rollstave.reading.rows.records import LETTER, Row
 from rollstave.vocabulary import problems as kinds
@@ -20,7 +21,7 @@ _BAR = re.compile(r"(?P<end>:|(?<![\d)>])[*oOâ€¢])?(?P<bar>\|+)(?P<start>:|[*oOâ
 # The label of a second system beside the first: |---|     D|---|
 _LABEL_AGAIN = re.compile(rf"\s+(?:{LETTER}\d?\s*)?")
 
-_LETTER_DOT = re.compile(r"(?<=\|)[oO]|(?<![\d)>])[oO](?=\|)")
+_LETTER_DOT = rare(r"(?<=\|)[oO]|(?<![\d)>])[oO](?=\|)")
 
 _STEP = 3  # how many columns a bar may stand from those of other rows and be the same bar
 
