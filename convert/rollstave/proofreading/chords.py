@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterator, Sequence
 from fractions import Fraction
 
 from msgspec import Struct
 
 from rollstave.api import Tune
-from rollstave.deciding.chords import chord_name, chord_tones
+from rollstave.deciding.chords import chord_name, chord_tones, pitch_class
 from rollstave.grid.typed import LineKind
 from rollstave.proofreading.correction import Correction
+from rollstave.proofreading.heard import named_by_shape
 from rollstave.score.records import ChordName, Event
 from rollstave.vocabulary import problems as kinds
 
@@ -21,6 +23,7 @@ _FITS = 0.85  # a chord that would be right holds this share
 # broken over the strings is the chord itself, and no melody beside it (common practice, no source).
 _NEAR, _WHOLE = 0.75, 0.97
 _FEWEST_BROKEN, _STRINGS_BROKEN = 6, 3
+_ROOT = re.compile(r"(?:^|(?<=/))[A-G][#b♯♭]?")
 _ROOTS = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 
 
@@ -42,6 +45,9 @@ def contradicted_chords(tune: Tune, without: Collection[int] = ()) -> Iterator[C
     """
     short = tune.score.setup.instrument.short_string
     drone = short.string if short else 0
+    shift = named_by_shape(tune)
+    if shift:
+        yield from _named_by_shape(tune, shift)
     for grid, measure in zip(tune.grid.measures, tune.score.measures, strict=True):
         typed = sorted(grid.attached(LineKind.CHORDS), key=lambda a: a.position)
         named = [c for c in measure.chords if not c.inferred]
@@ -49,7 +55,7 @@ def contradicted_chords(tune: Tune, without: Collection[int] = ()) -> Iterator[C
             continue
         for index, chord in enumerate(named[: len(typed)]):
             end = named[index + 1].onset if index + 1 < len(named) else measure.length
-            heard = _heard(measure.events, chord.onset, end, drone)
+            heard = _heard(measure.events, chord.onset, end, drone, shift)
             better = _contradiction(chord, heard)
             if better is None:
                 continue
@@ -62,6 +68,33 @@ def contradicted_chords(tune: Tune, without: Collection[int] = ()) -> Iterator[C
                 "belong to it",
                 mend=better,
             )
+
+
+def _named_by_shape(tune: Tune, capo: int) -> Iterator[Correction]:
+    """Said once for the tune, at its first name: with a capo the names are those of the shapes."""
+    for grid, measure in zip(tune.grid.measures, tune.score.measures, strict=True):
+        typed = sorted(grid.attached(LineKind.CHORDS), key=lambda a: a.position)
+        named = [c for c in measure.chords if not c.inferred and c.root is not None]
+        if not typed or not named:
+            continue
+        text, sounds = named[0].text, _raised(named[0].text, capo)
+        yield Correction(
+            kind=kinds.CHORD,
+            place=typed[0].place,
+            message="the chord names are those of the shapes that are held: with the capo at fret "
+            f"{capo}, {text} sounds {sounds}, so names and staff differ all through the tune",
+            mend=f"the names that sound ({sounds} for {text}); or leave them, if your players "
+            "read shapes",
+        )
+        return
+
+
+def _raised(name: str, capo: int) -> str:
+    """The name of what sounds where the shape of a name is held under a capo."""
+    parts = _ROOT.findall(name)
+    roots = (chord_name(part, Fraction(0)).root or ("C", 0) for part in parts)
+    raised = [_ROOTS[(pitch_class(root) + capo) % 12] for root in roots]
+    return _ROOT.sub(lambda _: raised.pop(0), name)
 
 
 def _contradiction(chord: ChordName, heard: Sequence[_Heard]) -> str | None:
@@ -82,11 +115,13 @@ def _contradiction(chord: ChordName, heard: Sequence[_Heard]) -> str | None:
     return name if broken and fits >= _WHOLE and not more else None
 
 
-def _heard(events: Sequence[Event], start: Fraction, end: Fraction, drone: int) -> list[_Heard]:
-    """The notes from ``start`` to ``end`` without the drone."""
+def _heard(
+    events: Sequence[Event], start: Fraction, end: Fraction, drone: int, shift: int
+) -> list[_Heard]:
+    """The notes from ``start`` to ``end`` without the drone, lowered by ``shift`` semitones."""
     return [
         _Heard(
-            pitch_class=note.pitch.midi % 12,
+            pitch_class=(note.pitch.midi - shift) % 12,
             duration=event.duration,
             string=note.string,
             fret=note.fret or 0,

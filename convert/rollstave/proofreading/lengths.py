@@ -86,7 +86,10 @@ class _Typed(Struct, frozen=True):
             return None
         if any((p - positions[0]) % self.step for p in positions):
             return None
-        return self.unit * ((self.width - self.width % self.step) // self.step + more)
+        cells = self.width // self.step
+        if more > 0 and (positions[-1] - positions[0]) // self.step < cells:
+            return None  # its notes have room in a measure that is as wide as the others
+        return self.unit * (cells + more)
 
 
 def _typed(measures: Sequence[GridMeasure], meter: Meter) -> _Typed | None:

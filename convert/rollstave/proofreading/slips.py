@@ -118,7 +118,7 @@ def _meant_by_chord(around: Surroundings, candidate: Candidate, twin: _Twin | No
         if other is not None and own.text == other.text:
             return False
     tones = chord_tones(own)
-    return tones is not None and candidate.note.pitch.midi % 12 in tones
+    return tones is not None and (candidate.note.pitch.midi - around.shift) % 12 in tones
 
 
 def _chord_at(measure: Measure, around: Surroundings, event: int) -> ChordName | None:

@@ -11,7 +11,7 @@ from typing import TypeVar
 
 from rollstave.api import Tune
 from rollstave.deciding.chords import chord_tones
-from rollstave.proofreading.heard import best_scale
+from rollstave.proofreading.heard import best_scale, named_by_shape
 
 _MOST = 48  # notes of a measure that is compared with others
 _FEW_RUNS = 0.08  # of a tune that is rolled: no finger strikes twice running
@@ -64,6 +64,7 @@ class Surroundings:
         self.by_pitch: dict[object, Counter[int]] = defaultdict(Counter)
         self.hidden: dict[object, Counter[Struck]] = defaultdict(Counter)
         self.contents = self._contents()
+        self.shift = named_by_shape(tune)  # by how much the names of chords lie too low
         self.tones = self._tones()
         self.orders: Counter[object] = Counter()
         self.heard: dict[int, Counter[int]] = defaultdict(Counter)
@@ -161,7 +162,9 @@ class Surroundings:
             names = [
                 c for c in self.tune.score.measures[measure].chords if c.onset <= self.onset[index]
             ]
-            found.append(chord_tones(names[-1]) if names else None)
+            tones = chord_tones(names[-1]) if names else None
+            shift = 0 if not names or names[-1].inferred else self.shift
+            found.append(tones and frozenset((tone + shift) % 12 for tone in tones))
         return found
 
     def _count_measures(self) -> None:
