@@ -205,6 +205,7 @@ LENGTH = ProblemKind("length", _WARNING, "A measure is shorter or longer than it
 LINK = ProblemKind("link", _WARNING, "A hammer-on does not rise, or a pull-off does not fall.")
 LONG = ProblemKind("long", _WARNING, "A measure is as long as two.")
 REPEAT = ProblemKind("repeat", _WARNING, "A repeat is not opened or not closed.")
+ROLL = ProblemKind("roll", _WARNING, "A measure departs from the roll of the tune.")
 ROWS_EXCHANGED = ProblemKind(
     "rows-exchanged", _WARNING, "Two rows of a system seem to be exchanged."
 )
