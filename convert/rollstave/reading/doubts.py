@@ -7,15 +7,14 @@ said in words that is not the one used. Each is a warning at its line.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
-from rollstave.grid.typed import FreeText, LineKind
+from rollstave.grid.typed import FreeText
 from rollstave.patterns import rare
 from rollstave.reading.beside import attach
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.page.decode import Line
-from rollstave.reading.state import ReadingState, TuneSoFar
+from rollstave.reading.state import ReadingState
 from rollstave.reading.words.charts import chart_of
 from rollstave.reading.words.directions import is_order_of_parts
 from rollstave.vocabulary import problems as kinds
@@ -36,14 +35,12 @@ def doubts(state: ReadingState) -> None:
             rows.append(line.number)
     for tune in state.tunes:
         for note in tune.notes:
-            line = by_number.get(note.place.line)
-            if line is not None and note.text.strip() == line.text.strip():
-                _kept_as_words(state, note, line, rows)
+            found = by_number.get(note.place.line)
+            if found is not None and note.text.strip() == found.text.strip():
+                _kept_as_words(state, note, found, rows)
 
 
-def _kept_as_words(
-    state: ReadingState, note: FreeText, line: Line, rows: Sequence[int]
-) -> None:
+def _kept_as_words(state: ReadingState, note: FreeText, line: Line, rows: Sequence[int]) -> None:
     """Doubt a line that is kept as words and looks like something else."""
     if _DASHES.search(line.text) and not _DIVIDES.fullmatch(line.text):
         state.problems.add(

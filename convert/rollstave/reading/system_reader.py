@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, GridMeasure, LineKind
+from rollstave.patterns import rare
 from rollstave.reading.beside import attach, pointing
 from rollstave.reading.beside.lines import lines_under, read_among
 from rollstave.reading.beside.mixed import words_of
@@ -155,9 +156,9 @@ def _claim_frame(state: ReadingState, row: Row) -> None:
 
 # The measure before once more: signs and words that stand alone in it.
 _SIGN_AGAIN = r"(?:%|\.?/\.|sim(?:ile|\.)?|ditto|same|\"|''|\(?repeat\)?|rep\.)"
-_SAYS_AGAIN = re.compile(_SIGN_AGAIN, re.IGNORECASE)
-_AGAIN = re.compile(rf"[-. ]*{_SIGN_AGAIN}[-. ]*", re.IGNORECASE)
-_NOTHING = re.compile(r"[-. ]*")
+_SAYS_AGAIN = rare(_SIGN_AGAIN, re.IGNORECASE)
+_AGAIN = rare(rf"[-. ]*{_SIGN_AGAIN}[-. ]*", re.IGNORECASE)
+_NOTHING = rare(r"[-. ]*")
 
 
 def _says_again(state: ReadingState, slot: Slot) -> bool:
@@ -189,7 +190,8 @@ def _played_again(
             at = sign.start + match.start()
             state.problems.add(
                 kinds.UNREAD,
-                f"{match[0]!r} repeats the measure before it, and there is none; it is left out of the music",
+                f"{match[0]!r} repeats the measure before it, and there is none; it is left out of "
+                "the music",
                 sign.row.line.place(at),
             )
             result.append(measure)

@@ -27,7 +27,8 @@ class Said(Struct, frozen=True, kw_only=True):
 _BAR = r"(?:bar|measure)\b"
 _A_BAR = rf"\s+(?:to|in|a|per|of)\s+(?:(?:the|a|each|every|one)\s+)?{_BAR}"
 _EVERY_BAR = (
-    rf"(?:\bone|\beach|\bevery|\ba|\bthe)\s+{_BAR}\s*(?:is|has|of|=|gets|holds|takes|contains|with)\s*"
+    rf"(?:\bone|\beach|\bevery|\ba|\bthe)\s+{_BAR}\s*"
+    r"(?:is|has|of|=|gets|holds|takes|contains|with)\s*"
 )
 _NUMBERS = {"2/4": "two|2", "3/4": "three|3", "4/4": "four|4", "6/8": "six|6", "9/8": "nine|9"}
 # Two beats may be half notes; who says quarter notes leaves no doubt.
@@ -112,12 +113,14 @@ SAID: tuple[Said, ...] = (
     ),
     Said(
         key="tuning",
-        pattern=rf"\btun(?:ed|ing|e)\b[^.\n]{{0,30}}?\b(?P<v>{_UPPER}(?:[ ,.\-]{{0,2}}{_UPPER}){{3,5}})(?![\w#])",
+        pattern=rf"\btun(?:ed|ing|e)\b[^.\n]{{0,30}}?\b"
+        rf"(?P<v>{_UPPER}(?:[ ,.\-]{{0,2}}{_UPPER}){{3,5}})(?![\w#])",
         hint="tun",
     ),
     Said(
         key="tuning",
-        pattern=r"(?<![\w-])(?P<v>(?:[1-6](?:st|nd|rd|th)?\s?[-=: ]\s?[A-Ga-g][#b]?[ ,;]*){4,6})(?![\w#])",
+        pattern=r"(?<![\w-])(?P<v>(?:[1-6](?:st|nd|rd|th)?\s?[-=: ]\s?[A-Ga-g][#b]?[ ,;]*){4,6})"
+        r"(?![\w#])",
         hint="1",
     ),
     Said(

@@ -10,11 +10,13 @@ from __future__ import annotations
 
 import hashlib
 import importlib
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import lru_cache
 from random import Random
-from typing import Any
+from typing import Any, TypeVar
 
+F = TypeVar("F", bound=Callable[..., Any])
 AREAS = ("scores", "rows", "heads", "signs", "words", "files")
 
 
@@ -37,10 +39,10 @@ class Table:
     def row(self, choice: str, name: str, data: Any, weight: float = 1.0) -> None:
         self.values.append(Value(choice=choice, name=name, data=data, weight=weight))
 
-    def function(self, choice: str, name: str, weight: float = 1.0) -> Any:
+    def function(self, choice: str, name: str, weight: float = 1.0) -> Callable[[F], F]:
         """A decorator: the function is the value."""
 
-        def keep(data: Any) -> Any:
+        def keep(data: F) -> F:
             self.row(choice, name, data, weight)
             return data
 

@@ -60,6 +60,7 @@ def _signs(data: dict[str, Any]) -> dict[str, Any]:
         "triplets want three columns": data["triplets"] and data["spread"] != (3, 3),
         "triplets of another kind": data["triplets"]
         and (data["like measures"] or data["meter"].written == "6/8"),
+        "a rest glued to a fret": data["rests"] and data["spread"][0] == 1,
         "equals are ties": data["fill"] == "=" and ties,
         "numbers twice": data["bar numbers"] and data["endings"],
         "endings behind rows": data["endings"]

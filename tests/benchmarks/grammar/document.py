@@ -144,7 +144,7 @@ def _typographic(line: Line) -> str:
 
 
 def _encoded(lines: list[Line], data: dict[str, Any], codec: str) -> bytes:
-    end = data["line ends"]
+    end: str = data["line ends"]
     text = (end or "\n").join(line.text for line in lines) + end
     try:
         return text.encode(codec)

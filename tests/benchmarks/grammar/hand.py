@@ -107,8 +107,7 @@ def _type_measure(measure: Measure, strings: list[int], hand: Hand, system: Syst
         columns.append(len(rows[0]))
         wide = max(hand.spread, max(len(cell.replace("\t", "")) for cell in cells[slot]))
         if hand.wide == "pushes":
-            longest = max(len(cell.split("\t")[0].rstrip("hpsHPS/^v")) for cell in cells[slot])
-            wide = max(wide, longest + hand.spread - 1)
+            wide = max(wide, hand.spread + max(_pushed(cell, hand) for cell in cells[slot]))
         rows = [
             row + _padded(cell, wide, hand.fill)
             for row, cell in zip(rows, cells[slot], strict=True)
@@ -121,6 +120,12 @@ def _type_measure(measure: Measure, strings: list[int], hand: Hand, system: Syst
     system.rows = rows
     if not measure.same:
         _check(measure, strings, system, hand)
+
+
+def _pushed(cell: str, hand: Hand) -> int:
+    """The columns by which what stands in a slot is wider than a digit, slurs left aside."""
+    typed = cell.split("\t")[0].rstrip("hpsHPS/^v").split(hand.fill)
+    return sum(len(text) - 1 for text in typed if text)
 
 
 def _slipped(rows: list[str], measure: Measure, hand: Hand) -> list[str]:

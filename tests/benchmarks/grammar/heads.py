@@ -16,7 +16,7 @@ def facts_of_lines(facts: list[Fact], form: str) -> list[str]:
 
 def boxed(lines: list[str], signs: str) -> list[str]:
     """Lines in a box of characters: corner, top, side."""
-    corner, top, side = signs
+    corner, top, side = tuple(signs)
     wide = max(len(line) for line in lines)
     rule = corner + top * (wide + 2) + corner
     return [rule, *(f"{side} {line:<{wide}} {side}" for line in lines), rule]

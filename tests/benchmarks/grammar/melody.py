@@ -276,6 +276,7 @@ def triplet(measure: Measure, random: Random) -> Measure:
         replace(event, slot=event.slot + i * third, slots=third, notes=(replace(note, fret=f),))
         for i, f in enumerate((note.fret, note.fret + 2, note.fret))
     ]
+    notes[1:] = [replace(later, letter="") for later in notes[1:]]
     events = list(measure.events)
     events[index : index + 1] = notes
     return replace(measure, events=tuple(events), triplets=(*measure.triplets, int(event.slot)))

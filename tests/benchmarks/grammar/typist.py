@@ -114,7 +114,7 @@ def _body(tune: Tune, data: dict[str, Any], random: Random) -> list[Line]:
         above = Above(index=index, number=number, odd=index == odd)
         number += sum(m.slots == tune.meter.slots for m in measures)
         system = type_system(tune, measures, hand)
-        rows = _rows(tune, system, hand, data, (index, odd, len(systems)))
+        rows = _rows(tune, system, hand, data, (index, odd, len(systems)), measures[-1])
         lines += lines_over(tune, measures, system, data, above)
         last = part.measures[-1] is measures[-1]
         if data["endings"] and data["endings"].behind and measures[0].ending:
@@ -172,7 +172,12 @@ def _after_part(part: Part, data: dict[str, Any]) -> list[Line]:
 
 
 def _rows(
-    tune: Tune, system: System, hand: Hand, data: dict[str, Any], place: tuple[int, int, int]
+    tune: Tune,
+    system: System,
+    hand: Hand,
+    data: dict[str, Any],
+    place: tuple[int, int, int],
+    end: Measure,
 ) -> list[str]:
     """The rows with what the typist left out."""
     index, odd, count = place
@@ -181,15 +186,16 @@ def _rows(
         rows = [_bare(row, hand, i) for i, row in enumerate(rows)]
         if index == odd and rows == system.rows:
             raise Unreadable("no silent string")
-    if cut in ("last", "one") and not tune.doubtful:
-        tune.doubtful.append("a row is cut short")
+    if cut in ("last", "one"):
+        tune.doubtful = tune.doubtful or ["a row is cut short"]
+        shortened = index == (count - 1 if cut == "last" else odd)
+        if shortened and end.right == "repeat" and hand.repeat.right is not None:
+            raise Unreadable("a repeat is not cut short")
     if cut == "left out":
         rows = [row for i, row in enumerate(rows) if _bare(row, hand, i) == row]
         if index == odd and rows == system.rows:
             raise Unreadable("no silent string")
     if cut == "last" and index == count - 1:
-        if rows[0].endswith(":|"):
-            raise Unreadable("a repeat is not cut short")
         rows = [_short(row, hand) for row in rows]
     if cut == "one" and index == odd:
         at = min(range(len(rows)), key=lambda i: len(_short(rows[i], hand)))

@@ -315,7 +315,7 @@ def two_lines(facts: list[Fact]) -> list[str]:
 @VALUES.function("layout", "two sentences", weight=0.5)
 def two_sentences(facts: list[Fact]) -> list[str]:
     half = (len(facts) + 1) // 2
-    more = [sentence("It goes ", facts[half:]) + "."] if facts[half:] else []
+    more = [sentence("It is ", facts[half:]) + "."] if facts[half:] else []
     return [" ".join([sentence("You want to be ", facts[:half]) + ".", *more])]
 
 

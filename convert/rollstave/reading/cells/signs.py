@@ -108,9 +108,7 @@ def _with_brackets(signs: Signs, line: Line, problems: ProblemList) -> Signs:
     low = line.text.lower()
     if meant := square_meaning(line):
         if signs.brackets is not meant and not any(own.sign == ROUND for own in signs.own):
-            signs = signs.with_own(
-                LegendSign(sign=ROUND, means=meant.name, line=line.text.strip())
-            )
+            signs = signs.with_own(LegendSign(sign=ROUND, means=meant.name, line=line.text.strip()))
         return signs
     if "bracket" not in low and "paren" not in low:
         return signs

@@ -1,4 +1,4 @@
-"""The chains of a file: runs of lines of words between the rows, as the chain of labels takes them."""
+"""The chains of a file: runs of lines of words between the rows."""
 
 from __future__ import annotations
 
@@ -35,13 +35,11 @@ def chains_of(state: ReadingState) -> list[list[tuple[int, Step]]]:
         apart = False
     if chain and not chain[-1][1].known:
         found.append(chain)
-    return [
-        [
-            (index, step)
-            if step.known
-            else (index, replace(step, features=features_of(state.lines, index, is_row, first, last)))
-            for index, step in chain
-        ]
-        for chain in found
-        if len(chain) <= _MOST_LINES
-    ]
+    for chain in found:
+        if len(chain) > _MOST_LINES:
+            continue
+        for at, (index, step) in enumerate(chain):
+            if not step.known:
+                features = features_of(state.lines, index, is_row, first, last)
+                chain[at] = (index, replace(step, features=features))
+    return [chain for chain in found if len(chain) <= _MOST_LINES]

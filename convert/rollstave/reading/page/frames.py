@@ -20,7 +20,8 @@ _TABLE = rare(r"\s*\|.*[^\s|:-].*\|.*\|?\s*$|\s*\|[\s|:-]*-{2}[\s|:-]*$")
 _TABLE_RULE = rare(r"[|:\s-]+")
 _HEADING_NAMES = "|".join(row.words for row in HEADINGS if row.words) + "|(?:what|heading|field)"
 _SCISSORS = rare(
-    r"[-=_ .]{2,}(?:8<|>8|\u2702)[-=_ .]*(?:(?:snip|cut|cut here|tab)[-=_ .]*)?(?:(?:8<|>8|\u2702)[-=_ .]*)?",
+    r"[-=_ .]{2,}(?:8<|>8|\u2702)[-=_ .]*(?:(?:snip|cut|cut here|tab)[-=_ .]*)?"
+    r"(?:(?:8<|>8|\u2702)[-=_ .]*)?",
     re.IGNORECASE,
 )
 _FENCE = rare(r"\s*(?:```|~~~)\w*\s*$")

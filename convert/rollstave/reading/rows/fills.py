@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from msgspec.structs import replace
 
 from rollstave.patterns import rare
-from rollstave.reading.cells.signs import square_meaning
 from rollstave.reading.beside.stems import looks_drawn
+from rollstave.reading.cells.signs import square_meaning
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.finding import as_row, is_remark, label_of
 from rollstave.reading.rows.records import Row
@@ -20,7 +20,9 @@ FILLS = "=_. ~·•+:*,'^`"
 _FEWEST_WEAK_ROWS = 4
 # Repeats drawn with brackets in place of bars.
 _BRACKETED_REPEATS = (("[:", "|:"), (":]", ":|"), ("{:", "|:"), (":}", ":|"))
-_LETTER_O = rare(r"(?:(?<=[-(hHpPsS/\\=^<>~])|(?<=\|:)|(?<=-[12]))[oO](?=[-\dhpsHPSv^<>=~*|/\\()]|$)")
+_LETTER_O = rare(
+    r"(?:(?<=[-(hHpPsS/\\=^<>~])|(?<=\|:)|(?<=-[12]))[oO](?=[-\dhpsHPSv^<>=~*|/\\()]|$)"
+)
 _AFTER_BAR = rare(r"(?<=[|!l\]+:])[oO](?=[-\dhpsHP/\\])|(?<=^[A-Ga-g])[oO](?=[-hp])")
 _ZERO = rare(r"(?<!\d)0")
 _DOTS = rare(r"(?<!\d)[oO](?=\|)")
@@ -122,9 +124,9 @@ def underlines(state: ReadingState) -> None:
         if row is None or below is None or rows[index - 1] is not None or lines[index - 1].blank:
             continue
         drawn = row.label or "|" in row.body or row.figures
-        if not drawn and ("|" in below.body or below.label):
-            if abs(len(row.body.strip()) - len(lines[index - 1].text.strip())) <= _UNDER:
-                rows[index] = None
+        wider = len(row.body.strip()) - len(lines[index - 1].text.strip())
+        if not drawn and ("|" in below.body or below.label) and abs(wider) <= _UNDER:
+            rows[index] = None
 
 
 def letters_for_zeros(state: ReadingState) -> None:

@@ -57,7 +57,17 @@ RULES: tuple[tuple[str, WordRule], ...] = (
 
 # What the chain of lines calls a line that a rule takes; rules without a row here are not judged.
 _OVER = (
-    *("chord row", "counts", "letters", "ending", "repeat", "jump", "words to sing", "chart", "row"),
+    *(
+        "chord row",
+        "counts",
+        "letters",
+        "ending",
+        "repeat",
+        "jump",
+        "words to sing",
+        "chart",
+        "row",
+    ),
     *("wrapped row", "rule"),
 )
 _WORDS = ("prose", "remark", "legend", "signature", "mail header", "markup")

@@ -12,8 +12,8 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.problems import ProblemList
 from rollstave.grid.typed import Attachment, FreeText, GridMeasure, LineKind
+from rollstave.problems import ProblemList
 from rollstave.reading.beside.attach import CHORD
 from rollstave.vocabulary import problems as kinds
 

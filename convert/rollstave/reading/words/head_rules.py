@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from itertools import chain
 
@@ -10,17 +9,19 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, Heading
 from rollstave.instruments.tunings import parse_tuning
-from rollstave.pitch import parse_key
 from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words import titles
+from rollstave.reading.words.agreeing import agree
 from rollstave.reading.words.headings import REMARK, read_headings
 from rollstave.reading.words.taking import indent, leftover, note
 from rollstave.reading.words.title_line import begins_with_instrument, split_title
 from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.headings import ONLY_WORDS
 
+_ONLY_WORDS = {row.key for row in ONLY_WORDS}
 # What is believed behind words that are neither title nor heading.
 _BELIEVED = ("tuning", "key", "time", "tempo", "capo", "fifth string")
 
@@ -122,37 +123,27 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
         before = next((h for h in tune.headings if h.key == heading.key), None)
         if before is None:
             tune.headings.append(heading)
-        elif _names_nothing(state, before) and not _names_nothing(state, heading):
-            tune.headings[tune.headings.index(before)] = heading
-            tune.notes.append(FreeText(before.text, before.place, len(tune.measures)))
-        elif not _agree(state, before, heading):
-            state.problems.add(
-                kinds.HEADING_TWICE,
-                f"a second heading for {heading.key} ({heading.text!r}); the first one counts",
-                heading.place,
-            )
+        elif not agree(before, heading, state.instrument):
+            _say_second(state, before, heading)
 
 
-def _names_nothing(state: ReadingState, heading: Heading) -> bool:
-    """True for a tuning that is not known: another heading may say which it is."""
-    return heading.key == "tuning" and parse_tuning(heading.text, state.instrument) is None
-
-
-def _agree(state: ReadingState, one: Heading, other: Heading) -> bool:
-    """True for two headings that say the same in other words: ``double C`` and ``gCGCD``."""
-    first, second = (" ".join(h.text.casefold().split()).strip(" .") for h in (one, other))
-    if first == second:
-        return True
-    if one.key == "tuning":
-        known = [parse_tuning(h.text, state.instrument) for h in (one, other)]
-        return known[0] is not None and known[0] == known[1]
-    if one.key == "key":
-        return parse_key(one.text) is not None and parse_key(one.text) == parse_key(other.text)
-    if one.key in ("capo", "tempo"):
-        figures = [re.findall(r"\d+", text) for text in (first, second)]
-        return bool(figures[0]) and figures[0] == figures[1]
-    shorter, longer = sorted((first, second), key=len)
-    return one.key != "time" and shorter in longer
+def _say_second(state: ReadingState, before: Heading, heading: Heading) -> None:
+    """A second heading of a kind: one that is only words is a remark besides; a tuning that is
+    understood counts instead of a word for it that is not."""
+    tune = state.tune
+    if heading.key in _ONLY_WORDS:
+        text = f"{heading.key.capitalize()}: {heading.text}"
+        tune.notes.append(FreeText(text, heading.place, len(tune.measures)))
+        return
+    if heading.key == "tuning" and parse_tuning(before.text, state.instrument) is None:
+        tune.headings[tune.headings.index(before)] = heading
+        return
+    state.problems.add(
+        kinds.HEADING_TWICE,
+        f"a second heading for {heading.key} ({heading.text!r}); the first one "
+        f"({before.text!r}, line {before.place.line}) counts: take out the wrong one",
+        heading.place,
+    )
 
 
 def _with_its_own(state: ReadingState, heading: Heading) -> list[Heading]:
@@ -227,7 +218,11 @@ def _is_title(state: ReadingState, index: int) -> bool:
         return False
     if old is None and not tune.headings and not tune.notes:
         return True
-    if sure_of(state, index) == "title" and "   " not in text and (old is None or tune.title_guessed):
+    if (
+        sure_of(state, index) == "title"
+        and "   " not in text
+        and (old is None or tune.title_guessed)
+    ):
         # What was taken for the title may be one, too: then the first of them is.
         return old is None or not state.tune.sure_title
     if old is not None and not (tune.title_guessed and not titles.looks_named(old.text)):

@@ -79,7 +79,12 @@ def direction(state: ReadingState, index: int) -> bool:
 def section(state: ReadingState, index: int) -> bool:
     """Take the name of a section."""
     line = state.lines[index]
-    found = read_section(line) or _played_so_often(line) or _plain_section(state, index) or _likely_section(state, index)
+    found = (
+        read_section(line)
+        or _played_so_often(line)
+        or _plain_section(state, index)
+        or _likely_section(state, index)
+    )
     if not found:
         return False
     state.ledger.claim_line(line, Use.SECTION)
@@ -108,7 +113,9 @@ def _another_so(state: ReadingState, index: int) -> bool:
 
 def _is_short(text: str) -> bool:
     words = text.split()
-    return 0 < len(words) <= _MOST_WORDS and any(map(str.isalpha, text)) and "  " not in text.strip()
+    return (
+        0 < len(words) <= _MOST_WORDS and any(map(str.isalpha, text)) and "  " not in text.strip()
+    )
 
 
 def _played_so_often(line: Line) -> tuple[str, str] | None:
