@@ -76,3 +76,95 @@ def test_a_tuning_with_other_octaves_is_typed_with_them() -> None:
 @pytest.mark.parametrize("typed", ["g4D3G3B3D4", "g4 D3 G3 B3 D4", "g4-D3-G3-B3-D4", "gDGBD"])
 def test_a_known_tuning_with_its_octaves_is_that_tuning(typed: str) -> None:
     assert parse_tuning(typed, FIVE_STRING_BANJO) is FIVE_STRING_BANJO.default
+
+
+# Tempo, bends, dead notes of MusicXML ------------------------------------------------------------
+
+
+@pytest.mark.parametrize("number", ["0", "1", "100000"])
+def test_a_tempo_that_nobody_plays_is_named_and_left_out(number: str) -> None:
+    mark = (
+        "<direction><direction-type><metronome><beat-unit>quarter</beat-unit>"
+        f"<per-minute>{number}</per-minute></metronome></direction-type></direction>"
+    )
+    tune = score(1, mark, *[note(1)] * 4)
+    assert tune.score.tempo is None
+    assert "tempo" in {p.code for p in tune.problems}
+    rollstave.write(tune, "midi")
+
+
+@pytest.mark.parametrize(("alter", "bend"), [("0", None), ("-2", None), ("0.5", 1), ("2", 2)])
+def test_a_bend_is_by_a_semitone_or_more(alter: str, bend: int | None) -> None:
+    bent = note(4, notations=f"<bend><bend-alter>{alter}</bend-alter></bend>", fret=2)
+    tune = score(1, bent)
+    assert [n.bend for e in tune.score.measures[0].events for n in e.notes] == [bend]
+    assert frets(typed_again(tune)) == [(0, 2)]
+
+
+def test_a_dead_note_has_no_fret() -> None:
+    tune = score(1, note(4, "<notehead>x</notehead>", fret=5))
+    assert frets(tune.score) == frets(typed_again(tune)) == [(0, None)]
+
+
+def test_a_legend_may_say_that_a_star_is_a_muted_note() -> None:
+    (tune,) = rollstave.read(rows("-7*--0---0---0---", "* = muted"))
+    (first, *_) = [n for e in tune.score.measures[0].events for n in e.notes]
+    assert (first.fret, first.muted, first.harmonic) == (7, True, False)
+    again = typed_again(tune)
+    assert frets(again) == frets(tune.score)
+    assert [n.muted for e in again.measures[0].events for n in e.notes] == [True] + [False] * 3
+
+
+def test_two_grace_notes_at_once_on_one_string_are_one() -> None:
+    small = note(0, front="<grace/>", fret=2)
+    other = note(0, front="<grace/><chord/>", fret=4)
+    tune = score(1, small, other, note(4, fret=5))
+    ((group,),) = [e.grace for e in tune.score.measures[0].events]
+    assert [n.fret for n in group] == [2]
+    assert "grace" in {p.code for p in tune.problems}
+    etree.fromstring(rollstave.write(tune, "mei")[0])  # no two elements have one id
+
+
+def test_a_measure_numbered_nought_is_a_pickup_only_where_a_strain_opens() -> None:
+    last = f'</measure><measure number="0">{note(1)}{note(1)}'
+    tune = score(1, *[note(1)] * 4, last)
+    assert [m.number for m in tune.score.measures] == [1, 2]
+
+
+# Times -------------------------------------------------------------------------------------------
+
+
+def test_times_that_text_cannot_hold_are_named_and_moved_to_the_nearest() -> None:
+    tune = score(480, note(483), note(478, fret=2), note(479), note(480, fret=2))
+    assert "fine-times" in {p.code for p in tune.problems}
+    typed = rollstave.write(tune, "text")[0].decode()
+    assert max(map(len, typed.splitlines())) < 60
+    assert frets(typed_again(tune)) == [(0, 0), (1, 2), (2, 0), (3, 2)]
+
+
+def test_times_that_text_holds_are_not_named() -> None:
+    tune = score(12, note(4), note(4, fret=2), note(4), note(36, fret=2))
+    assert "fine-times" not in {p.code for p in tune.problems}
+    assert frets(typed_again(tune)) == frets(tune.score)
+
+
+@pytest.mark.parametrize("ticks", range(2, 100))
+def test_every_time_but_the_shortest_has_a_sign(ticks: int) -> None:
+    """Parts of a sign are added by what their letters mean: w h q e s t, dots, 3 for a triplet."""
+    sign = value_sign(Fraction(ticks, 24))
+    assert sign is not None
+    letters = {"w": 96, "h": 48, "q": 24, "e": 12, "s": 6, "t": 3}
+    ends = {"": Fraction(1), ".": Fraction(3, 2), "..": Fraction(7, 4), "3": Fraction(2, 3)}
+    assert sum(letters[part[0]] * ends[part[1:]] for part in sign.split("+")) == ticks
+
+
+def test_no_part_of_a_written_note_has_no_length() -> None:
+    """Triplets that overlap: onsets in 24ths of a quarter note."""
+    onsets = [0, 48, 72, 76, 81, 86, 91]
+    times = tuple(
+        (Fraction(a, 24), Fraction(b - a, 24), False)
+        for a, b in zip(onsets, [*onsets[1:], 96], strict=True)
+    )
+    parts = written(times, Meter(4, 4), Fraction(0))
+    assert all(part.duration > 0 for part in parts)
+    assert sum(part.duration for part in parts) == 4

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from rollstave.deciding.about import About, declared_beside, read_about
+from rollstave.deciding.fine_times import report_fine_times
 from rollstave.deciding.hands import hand_of
 from rollstave.deciding.measures import MeasureBuilder, sounding
 from rollstave.deciding.naming import with_chord_names
@@ -58,6 +59,7 @@ def build_score(
     _report_rhythm(grid.measures, measures, reading, problems)
     places = [Place(m.first_line, m.first_column) for m in grid.measures]
     report_playing(measures, problems, places)
+    report_fine_times(measures, problems, places)
     title = about.title or fallback_title
     score = Score(
         title=title,

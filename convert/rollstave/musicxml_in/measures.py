@@ -194,7 +194,7 @@ def _direction(
     unit = _UNITS.get(mark.findtext("beat-unit", "quarter"), Fraction(1))
     if mark.find("beat-unit-dot") is not None:
         unit *= Fraction(3, 2)
-    signatures.tempo_mark(unit * Fraction(number[0]), measure)
+    signatures.tempo_mark(unit, Fraction(number[0]), measure)
 
 
 def _jump(element: etree._Element, read: ReadMeasure) -> bool:

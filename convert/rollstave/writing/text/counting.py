@@ -125,8 +125,11 @@ def value_sign(duration: Fraction) -> str | None:
                 return letter + dots
         if duration == value * Fraction(2, 3):
             return letter + "3"
-    for value, letter in _LETTERS.items():
-        if value < duration:
-            rest = value_sign(duration - value)
-            return f"{letter}+{rest}" if rest else None
+    for factor, sign in ((1, ""), (Fraction(2, 3), "3")):
+        for value, letter in _LETTERS.items():
+            if value * factor < duration:
+                rest = value_sign(duration - value * factor)
+                if rest:
+                    return f"{letter}{sign}+{rest}"
+                break
     return None

@@ -23,6 +23,7 @@ from rollstave.vocabulary.signs import Signs, says, signs_of
 from rollstave.writing.headings import typed_headings
 from rollstave.writing.text.counting import counts_in, values
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
+from rollstave.writing.text.times import as_held
 from rollstave.writing.text.tokens import Token, grace_texts, token
 
 WIDTH = 80  # characters of a line, unless one measure needs more
@@ -30,6 +31,7 @@ WIDTH = 80  # characters of a line, unless one measure needs more
 
 def write_text(score: Score, width: int = WIDTH) -> bytes:
     """The score as text tab in UTF-8, systems no wider than ``width`` where a measure allows."""
+    score = as_held(score)
     signs = _signs(score)
     typed = _typed(score, signs)
     spacing = spacing_of(typed, shows_time=_short_inside(score))
@@ -223,11 +225,12 @@ def _system(
 
 
 def _section(name: str) -> list[str]:
-    """The line that names a section, in a form that is read back as that name."""
+    """The line that names a section, in a form that is read back as that name. One that has none
+    is a remark: before an empty line it might be the title of another tune."""
     for form in (name, f"[{name}]"):
         if read_section(Line(1, form, form)) == (name, ""):
             return [form]
-    return [name, ""]
+    return [f"Remark: {name}", ""]
 
 
 def _cell(one: Typed, string: int, spacing: Spacing) -> str:
