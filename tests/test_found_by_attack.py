@@ -168,3 +168,13 @@ def test_no_part_of_a_written_note_has_no_length() -> None:
     parts = written(times, Meter(4, 4), Fraction(0))
     assert all(part.duration > 0 for part in parts)
     assert sum(part.duration for part in parts) == 4
+
+
+# MIDI --------------------------------------------------------------------------------------------
+
+
+def test_a_held_note_is_not_struck_again() -> None:
+    (tune,) = rollstave.read(rows("-5---=5--0---0---"))
+    file = mido.MidiFile(file=io.BytesIO(rollstave.write(tune, "midi")[0]))
+    sounding = [(m.note, m.velocity > 0) for m in file.tracks[0] if m.type.startswith("note_")]
+    assert [pitch for pitch, on in sounding if on and pitch == 60] == [60]  # C4, fret 5
