@@ -178,3 +178,15 @@ def test_a_held_note_is_not_struck_again() -> None:
     file = mido.MidiFile(file=io.BytesIO(rollstave.write(tune, "midi")[0]))
     sounding = [(m.note, m.velocity > 0) for m in file.tracks[0] if m.type.startswith("note_")]
     assert [pitch for pitch, on in sounding if on and pitch == 60] == [60]  # C4, fret 5
+
+
+# Words that are typed back -----------------------------------------------------------------------
+
+
+def test_words_about_a_capo_are_not_read_as_one_where_there_is_none() -> None:
+    """They stood at the end, where they are said of no tune."""
+    text = rows("-0---0---0---0---")
+    (tune,) = rollstave.read(text)
+    words = "then put the capo at the second fret"
+    again = typed_again(replace(tune.score, notes=(words,)))
+    assert again.setup.capo == 0
