@@ -12,11 +12,11 @@ from rollstave.reading.page.decode import Line
 Words = list[tuple[LineKind, Word]]
 
 # What may stand between words of another kind, and the kinds that it stands among.
-_JUMP = re.compile(
+_SAID = (
     r"(?:d\.?\s?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
-    r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?<!\w)(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|§|\(\+\)",
-    re.IGNORECASE,
+    r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?<!\w)(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|§"
 )
+_JUMP = re.compile(rf"[(\[]\s*(?:{_SAID})\s*[)\]]|{_SAID}|\(\+\)", re.IGNORECASE)
 _HAND = re.compile(r"(?<!\S)(?:(?P<p>P)|(?:pinch|pi?n|brush|br|strum)\.?)(?!\S)")
 _AMONG: tuple[tuple[LineKind, re.Pattern[str], tuple[LineKind, ...]], ...] = (
     (LineKind.HAND, _HAND, (LineKind.PICKING,)),
@@ -48,4 +48,5 @@ def words_of(line: Line, table: Table) -> Words | None:
 
 def _spoken(match: re.Match[str]) -> str:
     """Among the letters of fingers, a ``P`` is a pinch."""
-    return "pinch" if match.groupdict().get("p") else match[0].strip().rstrip(".")
+    said = match[0] if match[0] == "(+)" else match[0].strip("()[] ")
+    return "pinch" if match.groupdict().get("p") else said.strip().rstrip(".")
