@@ -26,6 +26,7 @@ from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.times import as_held
 from rollstave.writing.text.tokens import Token, grace_texts, token
 
+_THUMB = "t"  # a finger, and a thirty-second note
 WIDTH = 80  # characters of a line, unless one measure needs more
 
 
@@ -269,15 +270,12 @@ def _over(system: Sequence[Typed], starts: Sequence[int], spacing: Spacing) -> l
 def _under(
     score: Score, system: Sequence[Typed], starts: Sequence[int], spacing: Spacing
 ) -> list[str]:
-    letters, counted, valued = [], [], []
+    letters: list[tuple[int, str]] = []
+    counted, valued = _rhythm_lines(score, system, starts, spacing)
     lyrics: dict[int, list[tuple[int, str]]] = {}
     left: list[tuple[int, str]] = []
     for one, start in zip(system, starts, strict=True):
         measure = one.measure
-        if (found := counts_in(score, measure)) is not None:
-            counted += [(start + spacing.column(o), text) for o, text in found]
-        else:
-            valued += [(start + spacing.column(o), text) for o, text in values(measure) or ()]
         for event in measure.events:
             column = start + spacing.column(event.onset)
             if text := _letters(event):
@@ -289,3 +287,25 @@ def _under(
     left = [(0, "LH"), *left] if left else []
     verses = [lyrics[verse] for verse in sorted(lyrics)]
     return [_line(words) for words in (letters, left, counted, valued, *verses) if words]
+
+
+def _rhythm_lines(
+    score: Score, system: Sequence[Typed], starts: Sequence[int], spacing: Spacing
+) -> tuple[list[tuple[int, str]], list[tuple[int, str]]]:
+    """Counts under the measures that have them, and note values under the others."""
+    counted: list[tuple[int, str]] = []
+    valued: list[tuple[int, str]] = []
+    for one, start in zip(system, starts, strict=True):
+        if (found := counts_in(score, one.measure)) is not None:
+            counted += [(start + spacing.column(onset), text) for onset, text in found]
+        else:
+            valued += _valued(one, start, spacing)
+    if counted and valued and all(text == _THUMB for _, text in valued):
+        # Alone they would be the letters of a thumb.
+        pairs = zip(system, starts, strict=True)
+        return [], [word for one, start in pairs for word in _valued(one, start, spacing)]
+    return counted, valued
+
+
+def _valued(one: Typed, start: int, spacing: Spacing) -> list[tuple[int, str]]:
+    return [(start + spacing.column(onset), text) for onset, text in values(one.measure) or ()]
