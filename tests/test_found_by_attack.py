@@ -142,6 +142,18 @@ def test_times_that_text_cannot_hold_are_named_and_moved_to_the_nearest() -> Non
     assert frets(typed_again(tune)) == [(0, 0), (1, 2), (2, 0), (3, 2)]
 
 
+def test_a_chord_whose_first_note_has_no_length_ends_in_its_measure() -> None:
+    chord = note(1, front="<chord/>", fret=2)
+    tune = score(
+        1,
+        *[note(1)] * 3,
+        note(0).replace("<notations>", "<duration>0</duration><notations>"),
+        chord,
+    )
+    assert frets(tune.score)[-1] == (3, 2)
+    assert all(e.duration > 0 for m in tune.score.measures for e in m.events)
+
+
 def test_times_that_text_holds_are_not_named() -> None:
     tune = score(12, note(4), note(4, fret=2), note(4), note(36, fret=2))
     assert "fine-times" not in {p.code for p in tune.problems}

@@ -8,6 +8,7 @@ that were played in rather than written have such times.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from rollstave.problems import Place, ProblemList
 from rollstave.rhythm.evidence import TICKS
@@ -15,12 +16,15 @@ from rollstave.score.records import Measure
 from rollstave.vocabulary import problems as kinds
 
 SHORTEST = 2  # 24ths of a quarter note: the shortest note value that can be typed, a triplet 32nd
+_THUMB = Fraction(1, 8)  # t, as a note value
 
 
 def held(measure: Measure) -> bool:
     """True if text can hold when each event begins and how long the measure is."""
     if TICKS % measure.length.denominator:
         return False
+    if measure.length < 1 and all(event.duration == _THUMB for event in measure.events):
+        return False  # its note values would be read as the letters of a thumb
     return all(
         TICKS % event.onset.denominator == 0 and event.duration * TICKS >= SHORTEST
         for event in measure.events

@@ -126,7 +126,9 @@ class _PartReader(Struct):
         if element.find("chord") is None:
             onset = self.last = self.now
             self.now += duration
-        read.length = max(read.length, self.now)
+        # Where the first note of a chord has no length, the next may stand at the end.
+        end = onset + duration if onset >= read.length else self.now
+        read.length = max(read.length, end)
         if staff == self.staff and (note := read_note(element, onset, duration)):
             note.pitch = self.signatures.sounding(note.pitch)
             self.signatures.note(element)
