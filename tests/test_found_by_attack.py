@@ -202,3 +202,10 @@ def test_words_about_a_capo_are_not_read_as_one_where_there_is_none() -> None:
     words = "then put the capo at the second fret"
     again = typed_again(replace(tune.score, notes=(words,)))
     assert again.setup.capo == 0
+
+
+def test_words_that_look_like_rows_of_another_way_of_typing_stay_words() -> None:
+    (tune,) = rollstave.read(rows("-0---0---0---0---"))
+    words = tuple(f"{name}!===2======0===!" for name in "DBGDg")
+    again = typed_again(replace(tune.score, notes=words))
+    assert frets(again) == frets(tune.score)

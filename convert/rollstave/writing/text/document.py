@@ -13,6 +13,7 @@ from msgspec.structs import replace
 
 from rollstave.deciding.hands import hand_of
 from rollstave.grid.typed import Bar, LegendSign
+from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.section_names import read_section
@@ -26,6 +27,7 @@ from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.times import as_held
 from rollstave.writing.text.tokens import Token, grace_texts, token
 
+_RULED = rare(r"--|([^\w\s.])\1\1")  # a run of signs, as rows have it in many ways of typing
 _THUMB = "t"  # a finger, and a thirty-second note
 WIDTH = 80  # characters of a line, unless one measure needs more
 
@@ -65,7 +67,7 @@ def _note(text: str, signs: Sequence[LegendSign]) -> str:
     if any(says(text, sign) for sign in signs):
         return text
     line = Line(1, text, text)
-    looks_else = "|" in text or "--" in text or read_headings(line, head=True) is not None
+    looks_else = "|" in text or _RULED.search(text) or read_headings(line, head=True) is not None
     if not looks_else and len(text) <= LONGEST_LINE:  # headings behind other words
         looks_else = bool(split_title(line, 0, text)[1])
     return f"Remark: {text}" if looks_else else text
