@@ -209,3 +209,12 @@ def test_words_that_look_like_rows_of_another_way_of_typing_stay_words() -> None
     words = tuple(f"{name}!===2======0===!" for name in "DBGDg")
     again = typed_again(replace(tune.score, notes=words))
     assert frets(again) == frets(tune.score)
+
+
+def test_a_long_measure_that_begins_with_a_rest_comes_back() -> None:
+    """Its letters are more than the meter has by just the rest."""
+    rest = "<note><rest/><duration>2</duration></note>"
+    counted = note(1) * 4 + '</measure><measure number="2">'
+    tune = score(1, counted, rest, note(1), note(1, fret=2), note(2))
+    assert tune.score.measures[1].length == 6
+    assert frets(typed_again(tune)) == frets(tune.score)

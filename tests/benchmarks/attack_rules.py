@@ -190,7 +190,8 @@ def _read_again(name: str, data: bytes, instrument: Instrument) -> list[Score]:
     """What is read again. Of MusicXML only the score: reading it whole types it as text, too."""
     if name == "text":
         return [tune.score for tune in rollstave.read(data, instrument=instrument)]
-    return [read_musicxml(data, ProblemList(), known=KNOWN)]
+    score, _ = read_musicxml(data, ProblemList(), known=KNOWN)
+    return [score]
 
 
 def again_wrong(tune: rollstave.Tune, name: str, data: bytes) -> str | None:

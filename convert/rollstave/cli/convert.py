@@ -9,7 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from rollstave.cli.look import hand_option, headings_option, options_from, sheet_options
+from rollstave.cli.look import (
+    hand_option,
+    headings_option,
+    names_option,
+    options_from,
+    sheet_options,
+)
 
 if TYPE_CHECKING:
     from rollstave.archive.jobs import Recipe
@@ -125,6 +131,7 @@ def _settings(
     "is kept in .rollstave/replaced.",
 )
 @hand_option
+@names_option
 @headings_option
 @sheet_options
 def convert(
@@ -141,6 +148,7 @@ def convert(
     again: bool,
     overwrite: bool,
     hand: str | None,
+    names: str | None,
     headings: tuple[str, ...],
     **look: Any,
 ) -> None:
@@ -151,7 +159,7 @@ def convert(
     """
     if not files and list_file is None:
         raise click.UsageError("name a file or a folder to convert, or a list of them with --list")
-    recipe = _recipe(formats, settings, hand, headings, look)
+    recipe = _recipe(formats, settings, hand, names, headings, look)
     if _is_archive(files, out, list_file is not None or report):
         from rollstave.cli.many import Wish, convert_many
 
@@ -188,6 +196,7 @@ def _recipe(
     formats: tuple[str, ...],
     settings: tuple[tuple[str, str, bool | int | float | str], ...],
     hand: str | None,
+    names: str | None,
     headings: tuple[str, ...],
     look: dict[str, Any],
 ) -> Recipe:
@@ -197,6 +206,7 @@ def _recipe(
         formats=formats,
         options=options_from(**look),
         hand=hand,
+        names=names,
         settings=settings,
         headings=headings,
     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Sequence
 
@@ -42,7 +41,9 @@ def find_by_name(text: str, instrument: Instrument) -> Tuning | None:
 def suggest(text: str, instrument: Instrument) -> str | None:
     """The known name closest to a word that is none, for "did you mean"; None if none is close."""
     names = {_fold(name): name for tuning in instrument.tunings for name in tuning.names}
-    close = difflib.get_close_matches(_fold(text), names, n=1, cutoff=0.6)
+    from difflib import get_close_matches
+
+    close = get_close_matches(_fold(text), names, n=1, cutoff=0.6)
     return names[close[0]] if close else None
 
 

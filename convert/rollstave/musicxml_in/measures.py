@@ -8,12 +8,11 @@ from fractions import Fraction
 
 from lxml import etree
 from msgspec import Struct, field
-from msgspec.structs import replace
 
-from rollstave.deciding.chords import chord_name
 from rollstave.grid.typed import Bar
-from rollstave.musicxml_in.changes import ALTERS, Signatures
+from rollstave.musicxml_in.changes import Signatures
 from rollstave.musicxml_in.graces import HeardGrace, read_grace
+from rollstave.musicxml_in.harmony import read_chord
 from rollstave.musicxml_in.notes import Heard, read_note
 from rollstave.musicxml_in.numbers import whole, whole_attribute
 from rollstave.notating.values import VALUES
@@ -104,7 +103,7 @@ class _PartReader(Struct):
             elif child.tag in ("backup", "forward"):
                 self._move(child)
             elif child.tag == "harmony":
-                read.chords.append(_chord(child, self.now))
+                read.chords.append(read_chord(child, self.now))
             elif child.tag == "direction":
                 _direction(child, read, self.signatures, self.name)
             elif child.tag == "sound":
@@ -162,23 +161,6 @@ def _take_lyric(read: ReadMeasure, element: etree._Element, onset: Fraction) -> 
     note = read_note(element, onset, Fraction(0))
     if note is not None and note.sung:
         read.heard.append(note)
-
-
-def _chord(element: etree._Element, onset: Fraction) -> ChordName:
-    kind = element.find("kind")
-    inferred = element.get("font-style") == "italic"
-    if kind is not None and kind.text == "none":
-        return replace(chord_name(kind.get("text") or "N.C.", onset), inferred=inferred)
-    text = _named(element, "root") + ((kind.get("text") or "") if kind is not None else "")
-    if element.find("bass") is not None:
-        text += "/" + _named(element, "bass")
-    return replace(chord_name(text, onset), inferred=inferred)
-
-
-def _named(element: etree._Element, name: str) -> str:
-    step = element.findtext(f"{name}/{name}-step", "C")
-    alter = whole(element, f"{name}/{name}-alter", 0, -2, 2)
-    return step + ALTERS.get(alter, "")
 
 
 _UNITS = dict(VALUES)

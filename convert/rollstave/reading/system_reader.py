@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, GridMeasure, LineKind
+from rollstave.patterns import rare
 from rollstave.reading.beside import attach, pointing
 from rollstave.reading.beside.lines import lines_under, read_among
 from rollstave.reading.beside.mixed import words_of
@@ -149,8 +150,8 @@ def _claim_frame(state: ReadingState, row: Row) -> None:
         state.ledger.claim(row.line, run.start(), run.end(), Use.MUSIC)
 
 
-_AGAIN = re.compile(r"[-. ]*%[-. ]*")  # the measure before once more
-_NOTHING = re.compile(r"[-. ]*")
+_AGAIN = rare(r"[-. ]*%[-. ]*")  # the measure before once more
+_NOTHING = rare(r"[-. ]*")
 
 
 def _says_again(state: ReadingState, slot: Slot) -> bool:

@@ -52,6 +52,8 @@ class HeadingRow(Struct, frozen=True, kw_only=True):
     - ``bare`` are its forms without a colon; ``at_the_head`` those that are believed only at the
       head of a tune, because they may be lyrics or remarks in its midst; ``whole`` those that take
       a whole line, commas and all. ``sentence`` is True where a period at the end belongs to it.
+    - ``cues`` are bits of words, in small letters, of which each of these forms has one: without
+      one in a line they are not looked for. Without any they always are.
     - ``short`` is True where other headings may follow its value on the line; ``opens`` where no
       tune but a new one has it.
     - ``typed`` is what is typed before the colon; without it, the key with a capital.
@@ -69,6 +71,7 @@ class HeadingRow(Struct, frozen=True, kw_only=True):
     bare: tuple[str, ...] = ()
     at_the_head: tuple[str, ...] = ()
     whole: tuple[str, ...] = ()
+    cues: tuple[str, ...] = ()
     sentence: bool = False
     short: bool = False
     opens: bool = False
@@ -105,7 +108,7 @@ _A_NAME = r"(?-i:[A-Z])[\w.'-]*(?:\s+[\w.'&-]+){0,5}"
 _FIFTH = r"(?:with\s+)?(?:the\s+)?(?:5th|fifth)(?:\s+string)?"
 # A tempo may be about right, and be given for a note value: "♩ = ca. 96", "dotted quarter = 60".
 _ABOUT = r"(?:ca?\.?\s*|about\s+|around\s+|approx\.?\s*|~\s*)?"
-_METRONOME = r"m\.?\s?m\.?\s*[=:]?\s*"
+_METRONOME = r"m\.? ?m\.?\s*[=:]?\s*"
 _NOTE_VALUE = rf"(?:(?:dotted\s+)?(?:{COUNTED_WORDS})\.?)"
 
 # In the order in which they are typed.
@@ -127,6 +130,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
             r"(?P<v>trad(?:itional)?\.?)",
             rf"by\s+(?P<v>{_A_NAME})",
         ),
+        cues=("by", "trad"),
         sentence=True,
         opens=True,
         attribute="composer",
@@ -138,6 +142,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
         key="arranger",
         words=r"arranger|arranged by|arrangement by|arr\.?(?: by)?",
         at_the_head=(rf"(?:arranged\s+by|arr\.?(?:\s+by)?)\s+(?P<v>{_A_NAME})",),
+        cues=("arr",),
         sentence=True,
         opens=True,
         shown="arr. {}",
@@ -148,6 +153,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
         key="source",
         words=r"source|from|taken from|out of|artist|(?:as )?(?:played|performed) by",
         whole=(r"(?P<v>from\s+the\s(?!top\b|beginning\b|start\b|head\b|sign\b).*[^.])",),
+        cues=("from",),
         opens=True,
         attribute="source",
         shown="{}",
@@ -156,9 +162,11 @@ HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(key="instrument", words="instrument", opens=True, only_words=False, stands=None),
     HeadingRow(
         key="tuning",
-        words=r"tuning|tuned|tune to",
+        words=r"(?:(?:my|the|banjo|guitar|bass|ukulele|uke|mandolin|dulcimer|strings?)\s+)?tuning"
+        r"|tuned|tune to",
         dashed="tuning",
         bare=(r"(?:tuning(?:\s+(?:is|was))?|tuned(?:\s+to)?)\s+(?P<v>\S.*)",),
+        cues=("tun",),
         short=True,
         opens=True,
         only_words=False,
@@ -173,6 +181,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
             rf"capo(?:ed)?\s+(?:on\s+|at\s+)?(?:the\s+)?(?:fret\s+)?"
             rf"(?P<v>{_NUMBER}\b(?!\s+(?:if|when|unless)\b).*)",
         ),
+        cues=("capo",),
         short=True,
         opens=True,
         only_words=False,
@@ -186,6 +195,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
             r"|tuned(?!\s+(?:down|up)\s*:))|to|at|on|not|counted)\b.*)",
             rf"(?:spike|capo|tune|raise)\s+{_FIFTH}\s+(?P<v>(?:up\s+)?(?:to|at|on|by|up)\b.*)",
         ),
+        cues=("5th", "fifth"),
         only_words=False,
         stands=None,
         musicxml=InMusicXML(FIELD, "name", "fifth string"),
@@ -199,8 +209,9 @@ HEADINGS: tuple[HeadingRow, ...] = (
             r"key\s+(?P<v>[A-G](?:#|b|♯|♭)?\s*(?:m|min(?:or)?|maj(?:or)?|dorian|mixolydian)?)",
         ),
         at_the_head=(
-            r"in\s+(?P<v>(?-i:[A-G])(?:#|b|♯|♭)?(?:\s+(?:major|minor|dorian|mixolydian))?)",
+            r"in \s*(?P<v>(?-i:[A-G])(?:#|b|♯|♭)?(?:\s+(?:major|minor|dorian|mixolydian))?)",
         ),
+        cues=("key", "in "),
         short=True,
         only_words=False,
         stands=None,
@@ -213,6 +224,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
             r"(?:time\s+)?(?P<v>\d+\s*/\s*\d+)(?:\s+time)?",
             r"(?P<v>(?:cut|common)\s+time)",
         ),
+        cues=("/", "time"),
         short=True,
         only_words=False,
         stands=None,
@@ -228,8 +240,20 @@ HEADINGS: tuple[HeadingRow, ...] = (
             rf"{_METRONOME}(?P<v>{_ABOUT}\d+)",
         ),
         at_the_head=(r"=\s*(?P<v>\d{2,3})", r"(?:ca?\.|circa|approx\.)\s*(?P<v>\d{2,3})"),
+        cues=("tempo", "bpm", "=", "mm", "m.", "m m", "c.", "ca.", "circa", "approx."),
         short=True,
         only_words=False,
+        stands=None,
+    ),
+    HeadingRow(
+        key="pace",
+        words="pace",
+        at_the_head=(
+            r"(?P<v>(?:(?:very|not too|a little)\s+)?(?:lively|slow(?:ly)?|fast|brisk(?:ly)?"
+            r"|bright(?:ly)?|moderate(?:ly)?|moderato|andante|allegro|allegretto|steady|steadily"
+            r"|gently)[.!]?)",
+        ),
+        sentence=True,
         stands=None,
     ),
     HeadingRow(
@@ -239,6 +263,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
             r"(?P<v>(?:old[- ]?time\s+)?(?:claw-?hammer|frailing|frailed|down-?pick(?:ing|ed)"
             r"|(?:two|three|2|3)[- ]finger|bluegrass)(?:\s+style)?)",
         ),
+        cues=("hammer", "frail", "pick", "finger", "bluegrass"),
         opens=True,
         attribute="style",
         stands=Stands.LEFT,

@@ -19,6 +19,12 @@ TOO_LARGE = ProblemKind(
 )
 EMPTY = ProblemKind("empty", _ERROR, "There is nothing in the file.")
 NO_TAB = ProblemKind("no-tab", _ERROR, "There are words, but no rows of tab or no notes in them.")
+DOCUMENT = ProblemKind(
+    "document",
+    _ERROR,
+    "A document is damaged, locked, or of a kind that a missing package reads.",
+    also=(_NOTICE,),
+)
 DIALECT = ProblemKind("dialect", _NOTICE, "A plugin's dialect read the text.")
 PLUGIN = ProblemKind("plugin", _ERROR, "A plugin's writer failed.")
 FILE_NAME = ProblemKind("file-name", _ERROR, "A text is no tab but the name of a file.")
@@ -202,6 +208,7 @@ LENGTH = ProblemKind("length", _WARNING, "A measure is shorter or longer than it
 LINK = ProblemKind("link", _WARNING, "A hammer-on does not rise, or a pull-off does not fall.")
 LONG = ProblemKind("long", _WARNING, "A measure is as long as two.")
 REPEAT = ProblemKind("repeat", _WARNING, "A repeat is not opened or not closed.")
+ROLL = ProblemKind("roll", _WARNING, "A measure departs from the roll of the tune.")
 ROWS_EXCHANGED = ProblemKind(
     "rows-exchanged", _WARNING, "Two rows of a system seem to be exchanged."
 )
@@ -217,6 +224,19 @@ NAME = ProblemKind("name", _NOTICE, "An output has another name than its source.
 OLD = ProblemKind("old", _NOTICE, "An output is left from an earlier run.")
 WORKER = ProblemKind("worker", _ERROR, "A worker was lost over a file.")
 INTERNAL = ProblemKind("internal", _ERROR, "rollstave itself failed.")
+
+# Notices that may say why there is an error: how the rows were read before it was found.
+EXPLAIN_ERRORS = (
+    DIALECT,
+    LEGEND,
+    WRAPPED,
+    UPSIDE_DOWN,
+    GAPS_AS_BARS,
+    INSTRUMENT,
+    TUNING_INFERRED,
+    TUNING_ASSUMED,
+    MUSICXML,
+)
 
 PROBLEM_KINDS: dict[str, ProblemKind] = {
     kind.code: kind for kind in tuple(globals().values()) if isinstance(kind, ProblemKind)

@@ -24,7 +24,7 @@ from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.signs import BY_NAME, setting
 from rollstave.vocabulary.technique import Technique
 
-_NOTE = re.compile(
+_NOTE = rare(
     r"(?P<open>[(<]?)(?P<fret>0|[1-9]\d{0,2}|[xX])(?P<half>\+?)(?P<close>[)>]?)(?P<star>\*?)"
 )
 _PLAIN = re.compile(_NOTE.pattern.replace(r"(?P<half>\+?)", "(?P<half>)"))

@@ -10,17 +10,16 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
+from rollstave.patterns import rare
 from rollstave.reading.rows.finding import as_row, body_end
 from rollstave.reading.rows.records import LETTER, Row
 from rollstave.reading.state import ReadingState
 
-_GLUED = re.compile(rf"\s*(?P<letter>{LETTER})(?=[\d(<xXoO{{])")
+_GLUED = rare(rf"\s*(?P<letter>{LETTER})(?=[\d(<xXoO{{])")
 _BARE = re.compile(rf"\s*(?P<label>{LETTER})\s?[|!:]+[\s|]*-{{0,2}}\s*")
-_WORDS = re.compile(
-    r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*[:)]?\s*(?=\|)"
-)
+_WORDS = rare(r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*[:)]?\s*(?=\|)")
 _SHORT = 40  # characters: more is no bare label
-_LAST_LETTER = re.compile(rf"(?:^|\s)(?P<letter>{LETTER})$")
+_LAST_LETTER = rare(rf"(?:^|\s)(?P<letter>{LETTER})$")
 
 
 def frets_after_labels(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:

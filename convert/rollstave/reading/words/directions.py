@@ -14,6 +14,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave.grid.typed import Bar, GridMeasure
+from rollstave.patterns import rare
 from rollstave.problems import Place, ProblemList
 from rollstave.vocabulary import problems as kinds
 
@@ -29,52 +30,69 @@ _NUMBERS = {
 }
 _NUMBER = r"(?P<n>\d|two|three|four|five)"
 TIMES: tuple[re.Pattern[str], ...] = tuple(
-    re.compile(rf"^\W*{words}\W*$", re.IGNORECASE)
-    for words in (
-        rf"(?:play|repeat)\s+(?:this\s+|it\s+|part\s+|all\s+)*{_NUMBER}\s*(?:x|times)",
-        r"(?:play|repeat)\s+(?:this\s+|it\s+|part\s+|all\s+)*(?P<n>twice|thrice)",
-        rf"{_NUMBER}\s*(?:x|times)",
-        rf"x\s*{_NUMBER}",
-        r"(?P<n>twice)",
-        r"(?P<n>repeat)(?:\s+(?:this|it|part|strain|section))*",
+    rare(rf"^\W*{words}\W*$", re.IGNORECASE, cues)
+    for words, cues in (
+        (
+            rf"(?:play|repeat)\s+(?:this\s+|it\s+|part\s+|all\s+)*{_NUMBER}\s*(?:x|times)",
+            ("x", "times"),
+        ),
+        (
+            r"(?:play|repeat)\s+(?:this\s+|it\s+|part\s+|all\s+)*(?P<n>twice|thrice)",
+            ("twice", "thrice"),
+        ),
+        (rf"{_NUMBER}\s*(?:x|times)", ("x", "times")),
+        (rf"x\s*{_NUMBER}", ("x",)),
+        (r"(?P<n>twice)", ("twice",)),
+        (r"(?P<n>repeat)(?:\s+(?:this|it|part|strain|section))*", ("repeat",)),
     )
 )
 _CAPO = (
-    r"(?:d\.?\s?c\.?|da capo"
+    r"(?:d\.? ?c\.?|da capo"
     r"|(?:(?:go|and|then) )*(?:back to|from) (?:the )?(?:top|beginning|start|head)(?: and play)?)"
 )
-_SEGNO = r"(?:d\.?\s?s\.?|dal segno|from the sign|back to the sign)"
+_SEGNO = r"(?:d\.? ?s\.?|dal segno|from the sign|back to the sign)"
 _CODA_SIGN = r"(?:[𝄌⊕⌖]|\(\+\))"
+_CODA_CUES = ("coda", "𝄌", "⊕", "⌖", "(+)")
 # What a jump is called: the words in any case, and with a sign in place of its name.
 JUMPS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
-    (re.compile(rf"^[^\w𝄋𝄌⊕]*{words}[^\w𝄋𝄌⊕]*$", re.IGNORECASE), jump)
-    for words, jump in (
-        (rf"{_CAPO}\s+(?:al|to|till)\s+fine", "D.C. al Fine"),
-        (rf"{_CAPO}\s+(?:al|to)\s+(?:coda|{_CODA_SIGN})", "D.C. al Coda"),
-        (_CAPO, "D.C."),
-        (rf"{_SEGNO}\s+(?:al|to|till)\s+fine", "D.S. al Fine"),
-        (rf"{_SEGNO}\s+(?:al|to)\s+(?:coda|{_CODA_SIGN})", "D.S. al Coda"),
-        (_SEGNO, "D.S."),
+    (rare(rf"^[^\w𝄋𝄌⊕]*{words}[^\w𝄋𝄌⊕]*$", re.IGNORECASE, cues=cues), jump)
+    for words, jump, cues in (
+        (rf"{_CAPO}\s+(?:al|to|till)\s+fine", "D.C. al Fine", ("fine",)),
+        (rf"{_CAPO}\s+(?:al|to)\s+(?:coda|{_CODA_SIGN})", "D.C. al Coda", _CODA_CUES),
+        (_CAPO, "D.C.", ("dc", "d.", "d c", "da capo", "back to", "from")),
+        (rf"{_SEGNO}\s+(?:al|to|till)\s+fine", "D.S. al Fine", ("fine",)),
+        (rf"{_SEGNO}\s+(?:al|to)\s+(?:coda|{_CODA_SIGN})", "D.S. al Coda", _CODA_CUES),
+        (_SEGNO, "D.S.", ("ds", "d.", "d s", "dal segno", "the sign")),
     )
 )
 # Places that jumps lead to or from, by the field of a measure that they set. Those in ``BEFORE``
 # stand before their measure, the others after it.
 PLACES: tuple[tuple[re.Pattern[str], str], ...] = tuple(
-    (re.compile(rf"^[^\w𝄋𝄌⊕⌖%§]*{words}[^\w𝄋𝄌⊕⌖%§]*$", re.IGNORECASE), field)
-    for words, field in (
-        (r"fine", "fine"),
-        (rf"(?:to|al)\s+(?:the\s+)?(?:coda|{_CODA_SIGN})(?:\s*{_CODA_SIGN})?", "to_coda"),
-        (r"(?:segno|the sign|𝄋|%|§)(?:\s*(?:segno|𝄋))?", "segno"),
-        (rf"(?:coda|{_CODA_SIGN})(?:\s*{_CODA_SIGN})?", "coda"),
+    (rare(rf"^[^\w𝄋𝄌⊕⌖%§]*{words}[^\w𝄋𝄌⊕⌖%§]*$", re.IGNORECASE, cues=cues), field)
+    for words, field, cues in (
+        (r"fine", "fine", ("fine",)),
+        (
+            rf"(?:to|al)\s+(?:the\s+)?(?:coda|{_CODA_SIGN})(?:\s*{_CODA_SIGN})?",
+            "to_coda",
+            _CODA_CUES,
+        ),
+        (r"(?:segno|the sign|𝄋|%|§)(?:\s*(?:segno|𝄋))?", "segno", ("segno", "sign", "𝄋", "%", "§")),
+        (rf"(?:coda|{_CODA_SIGN})(?:\s*{_CODA_SIGN})?", "coda", _CODA_CUES),
     )
 )
 BEFORE = ("segno", "coda")
 AGAIN: tuple[re.Pattern[str], ...] = tuple(
-    re.compile(rf"^\W*{words}\W*$", re.IGNORECASE)
-    for words in (
-        r"(?:play\s+|now\s+|then\s+)*(?:the\s+)?(?P<name>.{1,24}?)\s+again",
-        r"(?:(?:play|go|then|and|now)\s+)*(?:back\s+to|repeat)\s+(?:the\s+)?(?P<name>.{1,24})",
-        r"(?P<name>.{1,24}?)\s+(?:as\s+(?:before|above)|\(?repeat(?:ed)?\)?)",
+    rare(rf"^\W*{words}\W*$", re.IGNORECASE, cues)
+    for words, cues in (
+        (r"(?:play\s+|now\s+|then\s+)*(?:the\s+)?(?P<name>.{1,24}?)\s+again", ("again",)),
+        (
+            r"(?:(?:play|go|then|and|now)\s+)*(?:back\s+to|repeat)\s+(?:the\s+)?(?P<name>.{1,24})",
+            ("back", "repeat"),
+        ),
+        (
+            r"(?P<name>.{1,24}?)\s+(?:as\s+(?:before|above)|\(?repeat(?:ed)?\)?)",
+            ("before", "above", "repeat"),
+        ),
     )
 )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from rollstave.grid.typed import LineKind
+from rollstave.patterns import rare
 from rollstave.reading.beside import attach
 from rollstave.reading.beside.attach import Word
 from rollstave.reading.ledger import Use
@@ -17,11 +18,12 @@ _ORDINALS = {
     **{word: number for number, word in enumerate(("1st", "2nd", "3rd", "4th"), 1)},
 }
 _ORDINAL = rf"(?:{'|'.join(_ORDINALS)})"
-_SAID = re.compile(
+_SAID = rare(
     rf"\s*(?:(?:and|then|for|on)\s+)*(?:the\s+)?"
     rf"(?P<which>{_ORDINAL}(?:(?:\s*,\s*|\s*(?:,\s*)?(?:and|&)\s+)(?:the\s+)?{_ORDINAL})*)\s+"
     r"(?:times?|endings?)\b(?:\s+[\w' ]{1,40})?\s*:\s*$",
     re.IGNORECASE,
+    cues=("time", "ending"),
 )
 _BARE = re.compile(r"\s*[\[(|]?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)[_\-. ]*[|\]]?\s*$")
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from functools import cache
 
+from rollstave.patterns import rare
 from rollstave.reading.words.tuning_words import could_be_tuning
 
 _SMALL = "of|in|the|at|on|and|for|a|an|to|with|over|under|o'|by|from"
@@ -12,7 +13,7 @@ _CAPITAL = r"[A-Z][\w'’-]*"
 _NAME = rf"{_CAPITAL}(?:\s(?:(?:{_SMALL})\s){{0,2}}{_CAPITAL})*"
 _SHORTEST = 4  # letters of a name of one word
 # What a sentence has and a name hardly.
-_SPEAKS = re.compile(
+_SPEAKS = rare(
     r"\b(?:i|i'm|you|it|it's|is|are|was|this|that|here|here's|my|me|we|he|she|found|wanted|goes"
     r"|called|have|sorry|somebody|otherwise)\b",
     re.IGNORECASE,

@@ -19,7 +19,9 @@ from rollstave.problems import Severity
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words import names
+from rollstave.reading.words.dividing import pieces
 from rollstave.reading.words.head_rules import forget_guess
+from rollstave.reading.words.headings import bare_heading
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import ROWS
 from rollstave.vocabulary.in_words import NOT_SO_AFTER, NOT_SO_BEFORE, SAID, Said
@@ -59,6 +61,50 @@ def facts_in_words(state: ReadingState) -> None:
             for key in dict.fromkeys(said.key for said in SAID):
                 if not tune.has_heading(key):
                     _take(state, tune, words, key)
+        if not tune.has_heading("time"):
+            _time_behind_title(state, tune, by_number)
+        if not tune.has_heading("time"):
+            _take(state, tune, _words(by_number, _of_headings(tune)), "time")
+
+
+# Headings whose words may name the time of the tune as well; figures in others are dates and frets.
+_MAY_NAME_TIME = ("tempo", "style", "tuning", "key", "source", "arranger", "composer")
+
+
+def _of_headings(tune: TuneSoFar) -> Sequence[int]:
+    """The numbers of the lines with headings whose words may name the time."""
+    return sorted({h.place.line for h in tune.headings if h.key in _MAY_NAME_TIME})
+
+
+def _time_behind_title(state: ReadingState, tune: TuneSoFar, by_number: dict[int, Line]) -> None:
+    """Take the time in brackets, or behind a dash, that ends a title: ``(6/8 time)``."""
+    title = tune.title
+    line = by_number.get(title.place.line) if title is not None else None
+    if title is None or line is None:
+        return
+    start = line.text.find(title.text)
+    for part in pieces(title.text)[1:] if start >= 0 else ():
+        found = bare_heading(line, start + part.start, part.text.removeprefix("in "))
+        if found is None or found.key != "time":
+            continue
+        before = title.text[: part.start]
+        opened = max(before.rfind("("), before.rfind("["))
+        ends = opened if opened >= 0 else len(before)
+        name = title.text[:ends].rstrip(" -,;(/[")
+        rest = title.text[part.start + len(part.text) :].strip(" ])")
+        if rest or not name:
+            continue
+        tune.headings[tune.headings.index(title)] = replace(title, text=name)
+        tune.headings.append(found)
+        if inside := before[ends:].strip(" -,;(/["):
+            tune.notes.insert(0, FreeText(inside, title.place, 0))
+        state.problems.add(
+            kinds.IN_WORDS,
+            f"the time {found.text} is taken from behind the title {name!r}; if that is wrong, "
+            "add a line such as: Time: 4/4",
+            found.place,
+        )
+        return
 
 
 def _join_headings_at_the_end(state: ReadingState) -> None:

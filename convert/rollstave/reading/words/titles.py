@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.section_names import read_section
@@ -13,7 +14,7 @@ from rollstave.vocabulary.headings import HEADINGS
 
 _LONGEST = 70
 LONGEST_LINE = 300  # of a title with what it says more
-_NUMBERED = re.compile(r"\s*(?:tune|no\.?|nr\.?|#)?\s*\d{1,3}\s*[.):]\s+\S", re.IGNORECASE)
+_NUMBERED = rare(r"\s*(?:tune|no\.?|nr\.?|#)?\s*\d{1,3}\s*[.):]\s+\S", re.IGNORECASE)
 # Headings that a new tune begins with; a lone meter or key may change inside a tune.
 _OPENING = frozenset(row.key for row in HEADINGS if row.opens)
 
@@ -73,7 +74,7 @@ def undressed(text: str) -> str:
     return bare
 
 
-_CONTINUED = re.compile(r"[-,]? ?[(\[]?(?:cont(?:inued|\.|'d)?|ctd\.?)[)\]]?$", re.IGNORECASE)
+_CONTINUED = rare(r"[-,]? ?[(\[]?(?:cont(?:inued|\.|'d)?|ctd\.?)[)\]]?$", re.IGNORECASE)
 
 
 def without_continued(text: str) -> str:
