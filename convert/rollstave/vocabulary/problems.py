@@ -198,6 +198,9 @@ ONE_STRING = ProblemKind(
     "one-string", _WARNING, "Notes of a score are on one string at once, which cannot sound."
 )
 UNISON = ProblemKind("unison", _NOTICE, "A pitch that is written twice in a chord is played once.")
+FINE_TIMES = ProblemKind(
+    "fine-times", _NOTICE, "Times of a score are finer than text can hold; it has the nearest."
+)
 FRETS = ProblemKind("frets", _NOTICE, "Notes had no string and fret; the easiest were searched.")
 
 # What an editor would mark -------------------------------------------------------------------
