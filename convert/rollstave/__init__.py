@@ -35,6 +35,8 @@ if TYPE_CHECKING:
     from rollstave.contract.offers import (
         Candidate,
         Dialect,
+        DocumentReader,
+        DocumentText,
         HouseText,
         Mark,
         ReadGrid,
@@ -89,8 +91,8 @@ _NAMES = {
     "rollstave.assembly.plugins": "known_instruments",
     "rollstave.assembly.writers": "format_names",
     "rollstave.contract.hooks": "CONTRACT_VERSION hookimpl",
-    "rollstave.contract.offers": "Candidate Dialect HouseText Mark ReadGrid RhythmEvidence "
-    "TuningOf Weights Writer WriterOption",
+    "rollstave.contract.offers": "Candidate Dialect DocumentReader DocumentText HouseText Mark "
+    "ReadGrid RhythmEvidence TuningOf Weights Writer WriterOption",
     "rollstave.grid.typed": "Attachment Bar Column FreeText GraceStroke GridMeasure GridTune "
     "Heading LegendSign LineKind Link SlideEdge Stroke",
     "rollstave.instruments.instrument": "Instrument ShortString Tuning",
@@ -119,6 +121,8 @@ __all__ = [
     "ChordName",
     "Column",
     "Dialect",
+    "DocumentReader",
+    "DocumentText",
     "Event",
     "Finding",
     "Finger",

@@ -37,6 +37,21 @@ def parse_tempo(text: str, meter: Meter | None) -> Fraction | None:
     return int(number[0]) * unit
 
 
+_ABOUT = re.compile(
+    r"[\s,;:~=-]*\b(?:ca?|about|around|approx|m\.?\s?m)?[\s.,;:~=-]*$", re.IGNORECASE
+)
+
+
+def words_of_tempo(text: str) -> str:
+    """The words of a tempo, with their punctuation: ``Lively.`` of ``Lively. (quarter = 96)``;
+    empty where there are only figures."""
+    ends = [m.start() for m in (_WITH_UNIT.search(text), _NUMBER.search(text)) if m]
+    words = text[: min([*ends, len(text)])].partition("(")[0].partition("[")[0].strip()
+    if ends:
+        words = words if words.endswith((".", "!")) and " " in words else _ABOUT.sub("", words)
+    return words if sum(c.isalpha() for c in words) > 2 else ""
+
+
 # What a tempo is said for if it is no whole number of beats, in quarter notes.
 _OTHERS = (Fraction(1), Fraction(1, 2), Fraction(2), Fraction(4), Fraction(3, 2), Fraction(3, 4))
 

@@ -13,6 +13,7 @@ from rollstave.musicxml_in.fretting import Unplayable, find_frets, places_of, pl
 from rollstave.musicxml_in.graces import HeardGrace, grace_groups, place_graces
 from rollstave.musicxml_in.measures import ReadMeasure
 from rollstave.musicxml_in.notes import Heard
+from rollstave.musicxml_in.places import share_places
 from rollstave.musicxml_in.sounding import SoundingPitch
 from rollstave.pitch import spell
 from rollstave.problems import Place, ProblemList, Severity, TabError
@@ -29,6 +30,7 @@ def fretted(
 ) -> list[list[tuple[Fraction, list[Heard]]]]:
     """The notes of each measure by onset, every one with its string and fret; tied notes are
     added to the note before."""
+    share_places(measures, setup)
     _check_places(measures, setup, fifths, problems)
     result: list[list[tuple[Fraction, list[Heard]]]] = []
     bare: list[tuple[int, list[Heard]]] = []

@@ -35,7 +35,8 @@ _FINGERS = {"t": Finger.THUMB, "p": Finger.THUMB, "i": Finger.INDEX, "m": Finger
 class Heard(Struct):
     """A note as the file has it; ``string`` and ``fret`` are None where it has none. ``tied``
     is a note that a tie leads to, ``ties`` one that a tie leads from; ``line`` is where its element
-    begins."""
+    begins. ``places`` are string and fret of all notes of its chord, where it has those of several.
+    """
 
     onset: Fraction
     duration: Fraction
@@ -61,6 +62,7 @@ class Heard(Struct):
     half: bool = False
     line: int = 1
     marks: tuple[str, ...] = ()
+    places: tuple[tuple[int, int], ...] = ()
 
     def take(self, row: Technique, value: object = None) -> None:
         """Give the note a technique; what the reader of a score knows by ties is left to those."""
@@ -93,6 +95,7 @@ def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> H
         sung=_sung(element),
         left_finger=_left_finger(technical),
         line=line_of(element),
+        places=_places(technical),
     )
     if head is not None:
         for one, row in _HEADS:
@@ -109,6 +112,16 @@ def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> H
 def _number(technical: etree._Element | None, name: str) -> int | None:
     text = technical.findtext(name) if technical is not None else None
     return int(text) if text is not None and text.strip().isdecimal() else None
+
+
+def _places(technical: etree._Element | None) -> tuple[tuple[int, int], ...]:
+    """Several strings with their frets in one element; they are those of a chord."""
+    if technical is None:
+        return ()
+    strings, frets = technical.findall("string"), technical.findall("fret")
+    texts = [(s.text or "", f.text or "") for s, f in zip(strings, frets, strict=False)]
+    places = tuple((int(s), int(f)) for s, f in texts if s.isdecimal() and f.isdecimal())
+    return places if len(places) > 1 else ()
 
 
 def _left_finger(technical: etree._Element | None) -> int | None:

@@ -246,6 +246,17 @@ HEADINGS: tuple[HeadingRow, ...] = (
         stands=None,
     ),
     HeadingRow(
+        key="pace",
+        words="pace",
+        at_the_head=(
+            r"(?P<v>(?:(?:very|not too|a little)\s+)?(?:lively|slow(?:ly)?|fast|brisk(?:ly)?"
+            r"|bright(?:ly)?|moderate(?:ly)?|moderato|andante|allegro|allegretto|steady|steadily"
+            r"|gently)[.!]?)",
+        ),
+        sentence=True,
+        stands=None,
+    ),
+    HeadingRow(
         key="style",
         words=r"style|hand|right hand|playing style",
         at_the_head=(

@@ -19,6 +19,12 @@ TOO_LARGE = ProblemKind(
 )
 EMPTY = ProblemKind("empty", _ERROR, "There is nothing in the file.")
 NO_TAB = ProblemKind("no-tab", _ERROR, "There are words, but no rows of tab or no notes in them.")
+DOCUMENT = ProblemKind(
+    "document",
+    _ERROR,
+    "A document is damaged, locked, or of a kind that a missing package reads.",
+    also=(_NOTICE,),
+)
 DIALECT = ProblemKind("dialect", _NOTICE, "A plugin's dialect read the text.")
 PLUGIN = ProblemKind("plugin", _ERROR, "A plugin's writer failed.")
 FILE_NAME = ProblemKind("file-name", _ERROR, "A text is no tab but the name of a file.")
@@ -199,6 +205,7 @@ LENGTH = ProblemKind("length", _WARNING, "A measure is shorter or longer than it
 LINK = ProblemKind("link", _WARNING, "A hammer-on does not rise, or a pull-off does not fall.")
 LONG = ProblemKind("long", _WARNING, "A measure is as long as two.")
 REPEAT = ProblemKind("repeat", _WARNING, "A repeat is not opened or not closed.")
+ROLL = ProblemKind("roll", _WARNING, "A measure departs from the roll of the tune.")
 ROWS_EXCHANGED = ProblemKind(
     "rows-exchanged", _WARNING, "Two rows of a system seem to be exchanged."
 )

@@ -18,9 +18,10 @@ from rollstave.notating.notation import Head, NotatedMeasure, Symbol
 from rollstave.notating.syllables import syllable_of
 from rollstave.pitch import Pitch
 from rollstave.score.links import LinkPair, goes_on, links_of
-from rollstave.score.records import Event, Measure, Score
+from rollstave.score.records import ChordName, Event, Measure, Score
 from rollstave.vocabulary.note_values import NOTE_VALUES
 from rollstave.vocabulary.signs import LINKS, techniques_of
+from rollstave.writing.frets import digits, fret_keeping_room
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id, id_of, note_id
 from rollstave.writing.options import View
 from rollstave.writing.xml import add, clean
@@ -30,7 +31,10 @@ _VALUES = {value.name: value.mei for value in NOTE_VALUES}
 ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 _LEFT = {Bar.REPEAT_START: "rptstart", Bar.DOUBLE: "dbl"}
 _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
-_TWO_DIGITS, _THREE_DIGITS, _FOUR_DIGITS = 10, 100, 1000
+# Of the size in which Verovio sets chord names, so that it keeps a little less than they take: it
+# stretches what it keeps with the rest of the line.
+_CHORD_ROOM = "65%"
+_TWO_DIGITS, _THREE_DIGITS = 10, 100
 
 
 class MeasureWriter:
@@ -78,9 +82,11 @@ class MeasureWriter:
         if self.view.has_staff:
             self._joined(element, measure)
         if self.for_engraving:
+            self._room_for_chords(element, measure)
             return
         if measure.index == 0:
-            tempo = add(element, "tempo", staff=1, tstamp=1)
+            pace = dict(self.score.said).get("pace")
+            tempo = add(element, "tempo", pace, staff=1, tstamp=1)
             tempo.set("midi.bpm", f"{float(self.score.sounding_tempo):g}")
         self._over(element, notated)
         self._left_fingers(element, notated)
@@ -188,19 +194,15 @@ class MeasureWriter:
                 self._syllable(holder if holder is not parent else note, verse, text)
 
     def _fret(self, event: Event, head: Head) -> int:
-        """The fret as a number. For engraving one that is set in brackets, or that is reached past
-        the arrow of a brush, has more digits, or Verovio leaves no room for those; the sheet writes
-        what it is."""
-        note, fret = head.note, int(head.note.fret or 0)
+        """The fret as a number. For engraving one that keeps room for what the sheet writes, or for
+        the arrow of a brush that a link leads to."""
+        note = head.note
         if not self.for_engraving:
-            return fret
-        if note.harmonic or (note.ghost and head.held):
-            return _FOUR_DIGITS if head.held else _THREE_DIGITS
-        if event.brush and note.link is not None:
-            return _THREE_DIGITS
-        if head.held or note.ghost:
-            return max(_TWO_DIGITS, min(10 * fret, _THREE_DIGITS))
-        return fret
+            return int(note.fret or 0)
+        words = digits(note, head.tie_from)
+        # For one digit the notes of the staff keep more.
+        kept = fret_keeping_room(words) if len(words) > 1 else int(note.fret or 0)
+        return max(kept, _THREE_DIGITS) if event.brush and note.link is not None else kept
 
     def _staff_note(
         self, parent: etree._Element, measure: Measure, symbol: Symbol, head: Head
@@ -246,17 +248,24 @@ class MeasureWriter:
         if measure.section:
             mark = add(element, "reh", measure.section, staff=1, tstamp=1, place="above")
             mark.set(_ID, f"section{measure.index}")
-        unit = Fraction(self.score.meter.unit, 4)
         for number, chord in enumerate(measure.chords):
-            harm = add(
-                element,
-                "harm",
-                clean(chord.text),
-                staff=1,
-                place="above",
-                tstamp=_number(chord.onset * unit + 1),
-            )
+            harm = self._chord(element, chord)
+            harm.text = clean(chord.text)
             harm.set(_ID, f"chord{measure.index}-{number}")
+
+    def _chord(self, element: etree._Element, chord: ChordName) -> etree._Element:
+        at = _number(chord.onset * Fraction(self.score.meter.unit, 4) + 1)
+        staff = 1 if self.view.has_staff else 2
+        return add(element, "harm", staff=staff, place="above", tstamp=at)
+
+    def _room_for_chords(self, element: etree._Element, measure: Measure) -> None:
+        """The chord names of a measure that changes chords, and the one that comes after, so that
+        Verovio keeps room for them; the sheet sets them itself."""
+        before = self.score.measures[measure.index - 1] if measure.index else measure
+        if len(measure.chords) > 1 or len(before.chords) > 1:
+            for chord in measure.chords:
+                harm = self._chord(element, chord)
+                add(harm, "rend", clean(chord.text), fontsize=_CHORD_ROOM)
 
     def _left_fingers(self, element: etree._Element, notated: NotatedMeasure) -> None:
         """The fingers of the left hand that are written (MEI 5.1, ``fing``)."""

@@ -30,6 +30,8 @@ _ENDING_NUMBERS = {"first": "1.", "second": "2.", "third": "3."}
 _ENDING = re.compile(r"[|\[(]?-?(?P<number>\d(?:\s?[,-]\s?\d)*)(?:[.)\]:]|st|nd|rd)?[_\-. ]*[|\]]?")
 _COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti|n", re.IGNORECASE)
 _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
+_LETTER = re.compile(r"[whqest](?:\.{1,2}|3)?", re.IGNORECASE)
+_RUN = re.compile(r"(?:[whqest](?:\.{1,2}|3)?){2,}", re.IGNORECASE)
 
 _LEFT_HAND = re.compile(r"\s*(?:LH|L\.H\.|left hand|fingers)\s*:?(?=[\s|\d])", re.IGNORECASE)
 
@@ -106,7 +108,10 @@ def _counts(line: Line) -> list[Word] | None:
         text = plain
     found = [Word("&" if m[0] == "n" else m[0], m.start()) for m in _COUNT_WORDS.finditer(text)]
     left = _COUNT_WORDS.sub("", text)
-    if not found or left.strip(" .-()") or not any(w.text[0].isdigit() for w in found):
+    if not found or left.strip(" .-()"):
+        return None
+    pickup = len(found) < 4 and found[0].text in ("&", "+")
+    if not (pickup or any(w.text[0].isdigit() for w in found)):
         return None
     return found
 
@@ -214,9 +219,29 @@ def _hand(line: Line) -> list[Word] | None:
 
 def _durations(line: Line) -> list[Word] | None:
     found = words(_bare(line.text))
-    if found and all(_DURATION.match(w.text) for w in found):
+    if not found or not found[0].text[0].isalnum():
+        return None
+    if any(len(w.text) > 1 and _RUN.fullmatch(w.text) for w in found):
+        found = _letter_by_letter(found)
+    thirds = sum(w.text == "3" for w in found)
+    if thirds and not thirds % 3 and thirds < len(found):
+        found = [Word("e3", w.start) if w.text == "3" else w for w in found]
+    if all(_DURATION.match(w.text) for w in found):
         return [Word(w.text.lower(), w.start) for w in found]
     return None
+
+
+def _letter_by_letter(found: list[Word]) -> list[Word]:
+    """Letters that touch, each by itself, where most of a line stand alone: ``e e. eee q``."""
+    alone = sum(_DURATION.match(w.text) is not None for w in found)
+    if 2 * alone < len(found):
+        return found
+    return [
+        Word(m[0], w.start + m.start())
+        for w in found
+        for m in (_LETTER.finditer(w.text) if _RUN.fullmatch(w.text) else (re.match(".*", w.text),))
+        if m is not None
+    ]
 
 
 def _durations_over(line: Line) -> list[Word] | None:
@@ -285,6 +310,11 @@ _SAID = {
     "picking": _in_order(LineKind.PICKING),
 }
 _NO_WORDS = re.compile(r"[\s\-_=.*~#]*$")  # a ruler, whatever else is in the table
+
+
+def classify_as(line: Line, kind: LineKind) -> list[Word]:
+    """The words of a line if it can be of that kind, none if not."""
+    return CLASSIFIERS[kind](line) or []
 
 
 def classify(line: Line, table: Table) -> tuple[LineKind, list[Word]] | None:

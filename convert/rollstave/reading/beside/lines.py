@@ -77,7 +77,9 @@ def next_rows(state: ReadingState, under: Under) -> Verdict | None:
 
 
 def section_or_heading(state: ReadingState, under: Under) -> Verdict | None:
-    """Stop at the name of a section and at headings."""
+    """Stop at the name of a section and at headings; but ``E.  S E  E`` are letters."""
+    if not under.taken and len(attach.classify_as(under.line, LineKind.DURATIONS)) > 2:
+        return None
     return Verdict.STOP if read_section(under.line) or read_headings(under.line) else None
 
 

@@ -140,19 +140,43 @@ def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
     counts = Counter(len(bars) for bars in all_bars)
     usual, _ = counts.most_common(1)[0]
     if len(counts) > 1:
+        model = next(bars for bars in all_bars if len(bars) == usual)
         for row, bars in zip(rows, all_bars, strict=True):
             if len(bars) != usual:
-                problems.add(
-                    kinds.BARS_DIFFER,
-                    f"this row has {len(bars)} bar lines where the others have {usual}; "
-                    "the bars that most rows share are used",
-                    row.line.place(row.start),
-                )
+                _report_bars(row, bars, model, problems)
         all_bars = _majority(all_bars, usual)
     slots = _slots(rows, all_bars)
     if len(counts) == 1:
         _report_steps(rows, all_bars, slots, problems)
     return slots
+
+
+def _report_bars(
+    row: Row, bars: Sequence[_RowBar], model: Sequence[_RowBar], problems: ProblemList
+) -> None:
+    """Warn of a row with more or fewer bars than the others: where one lacks or is too many,
+    if that is all, else once for the row."""
+    lacking = _far_from(model, bars)
+    more = _far_from(bars, model)
+    said, at = "", row.start
+    if len(lacking) == 1 and not more and lacking[0].begin < _text_end(row):
+        at = lacking[0].begin
+        said = "this row has no bar line here where the others have one; one is taken to stand here"
+    elif len(more) == 1 and not lacking:
+        at = more[0].begin
+        said = "this row has a bar line here where the others have none; it is left out"
+    problems.add(
+        kinds.BARS_DIFFER,
+        said
+        or f"this row has {len(bars)} bar lines where the others have {len(model)}; "
+        "the bars that most rows share are used",
+        row.line.place(at),
+    )
+
+
+def _far_from(bars: Sequence[_RowBar], others: Sequence[_RowBar]) -> list[_RowBar]:
+    """The bars that stand near none of the others."""
+    return [b for b in bars if all(abs(b.begin - o.begin) > _STEP for o in others)]
 
 
 def _report_steps(
@@ -188,6 +212,8 @@ def _report_steps(
                 row.line.place(cell.start),
             )
             continue
+        if not wrong and all_bars[0] and all(slot.usual_width for slot in slots):
+            continue  # moved as a whole: by a tab, or a label that is longer than the others
         problems.add(
             kinds.ROWS_OUT_OF_STEP,
             "this row is out of step with the rows of its system: its bar lines stand in other "

@@ -16,6 +16,8 @@ from rollstave.reading.rows.cutting import Slot
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
+_FEWEST = 0.6  # of the measures so far that a number over a system counts at least
+_HIGHEST_BEAT = 4  # a lone number up to this may be a count
 _KINDS = (LineKind.COUNTS, LineKind.ENDINGS)
 _BRACKETED = rare(
     r"\d\s?[.)\]:_-]|\d(?:st|nd|rd|th)|[_-]{2}|\b(?:ending|time)\b", re.IGNORECASE
@@ -68,6 +70,10 @@ def _numbering(
         if numbers != list(range(numbers[0], numbers[0] + len(numbers))):
             continue
         own = numbers[0] - first in (before, before + 1)
+        alone = len(numbers) == 1 and first == 0 and (len(slots) > 1 or numbers[0] > 12)
+        if alone and not own:
+            # Parts of measures are counted or not: such a number lags behind, or is ahead.
+            own = _FEWEST * before <= numbers[0] <= before + 2 > _HIGHEST_BEAT
         over_all = first == 0 and len(numbers) > 2
         if LineKind.ENDINGS in found_kinds:
             sure = (own or over_all) and not _BRACKETED.search(line.text) and first == 0

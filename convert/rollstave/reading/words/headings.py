@@ -20,10 +20,6 @@ from rollstave.vocabulary.headings import HEADINGS, HeadingRow
 REMARK = "remark"  # the key of words among headings that are kept as text
 
 # A few words at the head of a tune that are no heading, and that no heading is made of.
-_PACES = (
-    *("lively", "slow", "slowly", "fast", "brisk", "briskly", "bright", "brightly", "moderate"),
-    *("moderately", "moderato", "andante", "allegro", "allegretto", "steady", "steadily", "gently"),
-)
 # A dance says something of the meter, but not how it is picked.
 _DANCES = (
     *("jig", "reel", "hornpipe", "waltz", "polka", "mazurka", "schottische", "march", "strathspey"),
@@ -46,10 +42,7 @@ def _ends(pattern: str, cues: tuple[str, ...] = ()) -> re.Pattern[str]:
     return rare(pattern + r"\s*$", re.IGNORECASE, cues)
 
 
-_REMARKS = (
-    _ends(rf"(?P<v>(?:(?:very|not too|a little)\s+)?(?:{'|'.join(_PACES)})\.?)", _PACES),
-    _ends(rf"(?:an?\s+)?(?P<v>(?:slip\s+)?{'|'.join(_DANCES)})", _DANCES),
-)
+_REMARKS = (_ends(rf"(?:an?\s+)?(?P<v>(?:slip\s+)?{'|'.join(_DANCES)})", _DANCES),)
 
 
 _KEYWORD = re.compile(
@@ -154,7 +147,13 @@ def _first_sentence(
     after = next((p for p in parts[1:] if p.divider[:1] in tuple(".!?")), None)
     if after is None:
         return [heading]
-    value = heading.text[: after.start].rstrip().rstrip(".!?")
+    value = heading.text[: after.start].rstrip()
+    if heading.key == "tempo":
+        # The words of a tempo are printed with their punctuation, and its number may follow.
+        if any(c.isdigit() for c in heading.text[after.start :]):
+            return [heading]
+    else:
+        value = value.rstrip(".!?")
     rest = heading.text[after.start :].rstrip()
     return [
         replace(heading, text=value),

@@ -24,15 +24,18 @@ _UNKNOWN_WIDTH = 0.62  # share of the size: a character of another script, set i
 
 
 class Style(Enum):
-    """The three styles; the value is the end of the file's name."""
+    """The styles; the value is the end of the file's name. Semibold has what stands on the lines
+    of a tab: the characters of ASCII and the angle brackets of harmonics."""
 
     REGULAR = "regular"
+    SEMIBOLD = "semibold"
     BOLD = "bold"
     ITALIC = "italic"
 
 
 _CSS = {
     Style.REGULAR: "font-weight:400;font-style:normal",
+    Style.SEMIBOLD: "font-weight:600;font-style:normal",
     Style.BOLD: "font-weight:700;font-style:normal",
     Style.ITALIC: "font-weight:400;font-style:italic",
 }

@@ -12,10 +12,11 @@ from lxml import etree
 
 from rollstave.notating.notation import NotatedMeasure, Symbol
 from rollstave.writing.fonts import CAP_HEIGHT
+from rollstave.writing.frets import GRACE_SIZE
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id
 from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text
-from rollstave.writing.sheet.engraving import GRACE_SIZE, STAFF_SPACE
+from rollstave.writing.sheet.engraving import FRET_STYLE, STAFF_SPACE
 from rollstave.writing.sheet.skyline import Box
 
 _HEAD = 85.0  # half the width of a small head
@@ -124,7 +125,15 @@ def _before(
                 element.set("class", "fret grace")
             else:
                 holder = shape(parent, "g", id=name, class_="note")
-                text(holder, note.fret_text, x, base, GRACE_SIZE, class_="fret grace")
+                text(
+                    holder,
+                    note.fret_text,
+                    x,
+                    base,
+                    GRACE_SIZE,
+                    style=FRET_STYLE,
+                    class_="fret grace",
+                )
             system.places[name] = (x, y)
             found.append((x, y, half_width(note)))
     return found
