@@ -7,7 +7,7 @@ import pytest
 from tests.amount import some
 from tests.benchmarks.attack import attack_lot
 
-_NUMBER = some(60, 500)
+_NUMBER = some(24, 500)
 
 
 @pytest.mark.parametrize("kind", ["text", "score"])
