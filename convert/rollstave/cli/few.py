@@ -96,9 +96,15 @@ def _shown(name: str) -> str:
     return "standard input" if name == "-" else name
 
 
+def given_headings_of(name: str, recipe: Recipe) -> str:
+    """The headings that hold for a file where it does not say otherwise."""
+    from rollstave.archive.given import given_for
+
+    return "\n".join([*recipe.headings, given_for(name, os.curdir)]).strip()
+
+
 def _read(name: str, recipe: Recipe) -> tuple[tuple[Tune, ...] | None, list[dict[str, Any]]]:
     """The tunes of a file, or None and the problems that kept it from being read."""
-    from rollstave.archive.given import given_for
     from rollstave.archive.jobs import itself_failed
     from rollstave.archive.making import read_tunes
     from rollstave.problems import TabError
@@ -106,11 +112,9 @@ def _read(name: str, recipe: Recipe) -> tuple[tuple[Tune, ...] | None, list[dict
     from rollstave.reporting.summary import problem_data
 
     try:
-        given = [*recipe.headings, given_for(name, os.curdir)]
+        given = given_headings_of(name, recipe)
         data = read_bytes(name)
-        return read_tunes(
-            data, stem_of(name), recipe.hand, "\n".join(given).strip(), recipe.names
-        ), []
+        return read_tunes(data, stem_of(name), recipe.hand, given, recipe.names), []
     except TabError as error:
         return None, [problem_data(p) for p in error.problems]
     except OSError as error:

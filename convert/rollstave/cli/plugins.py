@@ -110,6 +110,7 @@ _FUNCTIONS = {
     "rhythm evidence": ("weigh",),
     "writers": ("write",),
     "marks": ("draw",),
+    "reworks": ("rework",),
 }
 
 
