@@ -124,7 +124,11 @@ def _wishes(given: dict[str, Any]) -> list[Wish]:
     found: list[Wish] = []
     for way in reworks():
         options = {option.name: given.get(option.name) for option in way.options}
-        said = {name: value for name, value in options.items() if value not in (None, False)}
+        said = {
+            name: value
+            for name, value in options.items()
+            if value is not None and value is not False
+        }
         if said:
             found.append((way.name, said))
     return found

@@ -12,7 +12,7 @@ import argparse
 from collections import Counter
 
 from rollstave import Score, TabError
-from rollstave_arranging import retuned
+from rollstave_arranging import retuned, transposed
 
 from .baseline import lowest_frets
 from .measures import broken, frets, repeats, travel, unplayable
@@ -78,7 +78,26 @@ def tuning(tunes: int) -> None:
     print(f"  there and back, the same tab: {100 * same / total:.1f}% of {total} measures")
 
 
-PARTS = {"tuning": tuning}
+def key(tunes: int) -> None:
+    sums: Counter[str] = Counter()
+    ways: Counter[str] = Counter()
+    refused = 0
+    for number in range(tunes):
+        old = score_of(number)
+        up = (-3, -2, 2, 3, 5)[number % 5]
+        made = transposed(old, semitones=up)
+        ways[made.says.partition(", ")[2].partition(" at ")[0]] += 1
+        try:
+            new = transposed(old, semitones=up, by="fretting").score
+        except TabError:
+            refused += 1
+            continue
+        compared("key", old, new, lowest_frets(old, new.setup, up), sums)
+    tell("another key, fretted anew", sums)
+    print(f"  refused: {refused} tunes; the cheapest ways: {dict(ways)}")
+
+
+PARTS = {"tuning": tuning, "key": key}
 
 if __name__ == "__main__":
     main()
