@@ -23,7 +23,8 @@ from rollstave_documents.layout import _FILL, Glyph, PageLine, words_of
 _BARS = set("|│┃¦∣ǀ")
 # The parts of a row that stay together; links between two frets stand where they stand.
 _ATOM = re.compile(
-    r"\|[|:]*|:\|+|[(<\[{]?\d+[)>\]}*~'\"]*(?:br|lr|b\d*|[hpstHPST/\\^=](?=\d))?|[A-Za-z]+|.", re.DOTALL
+    r"\|[|:]*|:\|+|[(<\[{]?\d+[)>\]}*~'\"]*(?:br|lr|b\d*|[hpstHPST/\\^=](?=\d))?|[A-Za-z]+|.",
+    re.DOTALL,
 )
 # Notes no farther apart than these sound together: a typist's eye is right to half a dash in each
 # row, and two columns that were typed next to each other are a figure apart.
