@@ -176,6 +176,7 @@ def _rework(
     from rollstave.archive.making import make
     from rollstave.cli.few import given_headings_of
     from rollstave.deciding.named_by import in_names
+    from rollstave.deciding.picking import in_hand
     from rollstave.reporting.files import read_bytes, stem_of
     from rollstave.reporting.summary import problem_data
 
@@ -183,6 +184,7 @@ def _rework(
     tunes = read(read_bytes(name), name=stem_of(name), headings=given)
     made: list[Tune] = []
     for tune in tunes:
+        tune = replace(tune, score=in_hand(tune.score, recipe.hand))
         new, says, changes = _reworked(tune, wishes)
         made.append(replace(new, score=in_names(new.score, names)))
         changed = [problem_data(problem) for problem in changes]
