@@ -48,6 +48,7 @@ class PageLine(Struct):
 def page_lines(glyphs: Sequence[Glyph]) -> list[str]:
     """The lines of a page from top to bottom, with an empty one where the page has a gap."""
     from rollstave_documents import grid, pulse
+    from rollstave_documents.stops import typed_in_columns
 
     lines = _lines(glyphs)
     if not lines:
@@ -59,6 +60,9 @@ def page_lines(glyphs: Sequence[Glyph]) -> list[str]:
         texts = {n: in_columns(line, left, pitch) for n, line in enumerate(lines)}
     else:
         found = systems(lines)
+        if typed_in_columns([[lines[n] for n in numbers if lines[n].is_row] for numbers in found]):
+            texts = {n: lines[n].typed.rstrip() for numbers in found for n in numbers}
+            found = []
         pulses = [pulse.pulse_of([lines[n] for n in numbers]) for numbers in found]
         usual = pulse.usual_of(pulses)
         for numbers, own in zip(found, pulses, strict=True):
