@@ -76,7 +76,7 @@ def typed_in_columns(systems: Sequence[Sequence[PageLine]]) -> bool:
             places = [x for _, x in marks]
             by_characters += min(_FAR, max(columns) - min(columns))
             on_paper += min(_FAR, (max(places) - min(places)) / dash)
-    return by_characters < _AS_TYPED * on_paper
+    return by_characters <= _AS_TYPED * on_paper
 
 
 def _marks(rows: Sequence[PageLine]) -> list[list[tuple[int, float]]]:
@@ -108,7 +108,7 @@ def dash_of(rows: Sequence[PageLine]) -> float:
 def row_of_line(line: PageLine) -> Row:
     """Take a row apart."""
     glyphs = line.glyphs
-    first = next((n for n, g in enumerate(glyphs) if g.text in FILL or g.text in _BARS), 0)
+    first = _first(glyphs, line.size)
     last = max((n for n, g in enumerate(glyphs) if g.text in FILL or g.text in _BARS), default=0)
     label = "".join(g.text for g in glyphs[:first]).strip()
     tail: list[Glyph] = list(glyphs[last + 1 :])
@@ -119,6 +119,20 @@ def row_of_line(line: PageLine) -> Row:
     rest = words_of(PageLine(glyphs=tail, y=line.y, size=line.size)) if tail else ""
     inner = glyphs[first : last + 1]
     return Row(label=label, start=inner[0].x, atoms=_atoms(inner, line.size), tail=rest)
+
+
+def _first(glyphs: Sequence[Glyph], size: float) -> int:
+    """Where a row begins after what names it: at a dash or a bar line, or at a fret after a letter
+    or a gap."""
+    for number, glyph in enumerate(glyphs):
+        if glyph.text in FILL or glyph.text in _BARS:
+            return number
+        if not number or not glyph.text.isdigit():
+            continue
+        before = glyphs[number - 1]
+        if not before.text.isdigit() or glyph.x - before.end > 0.2 * size:
+            return number
+    return 0
 
 
 def _atoms(glyphs: Sequence[Glyph], size: float) -> list[Atom]:
