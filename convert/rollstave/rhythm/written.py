@@ -107,8 +107,7 @@ def sort_counts(measures: Sequence[GridMeasure], opens: Sequence[bool]) -> list[
         attached = list(measure.attached(LineKind.COUNTS))
         if first:
             # Before the bar line of a strain stands what is said of the one before.
-            kept = (a for a in attached if a.position >= 0 or a.column is not None)
-            attached = tuple(kept)
+            attached = [a for a in attached if a.position >= 0 or a.column is not None]
         counts = [
             (a.position + index, word)
             for a in attached

@@ -114,6 +114,8 @@ def _slur(state: CellState) -> bool:
 def _fret(state: CellState) -> bool:
     """A fret with its brackets."""
     manner = state.manner
+    if state.char == "<" and "<" in manner.signs.meanings:
+        return False  # the legend says what it is
     pattern = _NOTE if manner.half_frets else _PLAIN
     match = pattern.match(state.text, state.index)
     if match is None:
