@@ -239,3 +239,28 @@ def test_a_tempo_that_is_about_right_and_a_minor_key() -> None:
 def test_no_date_of_a_mail_is_a_title(head: str) -> None:
     tune = read(f"{head}\n\nHere it is, Pickerel Weir, out of my old notebook. Play it slow.\n")
     assert tune.score.title == "Pickerel Weir"
+
+
+# A head whose title or other heading has the time in it, its title, and the time.
+TIMES_IN_HEADINGS = (
+    ("Title: Nettle Hill  (6/8 time)", "Nettle Hill", "6/8"),
+    ("Tune: Nettle Hill [jig, 6/8]", "Nettle Hill", "6/8"),
+    ("Title: Nettle Hill - cut time", "Nettle Hill", "2/2"),
+    ("Title: Nettle Hill\nBanjo tuning: gDGBD.  Time: 3/4.", "Nettle Hill", "3/4"),
+    ("Title: Nettle Hill\nTime: cut (2/2)", "Nettle Hill", "2/2"),
+    ("Title: Nettle Hill\nMeter: waltz time.", "Nettle Hill", "3/4"),
+    ("Title: Nettle Hill\nTime: a jig, 6/8", "Nettle Hill", "6/8"),
+    ("Title: Nettle Hill\nStyle: clawhammer 3/4 waltz", "Nettle Hill", "3/4"),
+    ("Title: Nettle Hill (6/8)\nTime: 3/4", "Nettle Hill (6/8)", "3/4"),
+    ("Title: Nettle Hill (old way)\nTime: 3/4", "Nettle Hill (old way)", "3/4"),
+)
+
+
+@pytest.mark.parametrize(("head", "title", "time"), TIMES_IN_HEADINGS)
+def test_a_time_within_a_heading(head: str, title: str, time: str) -> None:
+    found = said(read(head))
+    assert (found["title"], found["time"]) == (title, time)
+
+
+def test_figures_of_a_title_are_no_time() -> None:
+    assert "time" not in said(read("Title: The 3/4 Mile Road"))

@@ -37,3 +37,37 @@ def test_two_counts_that_touch_are_two() -> None:
     places = [1, 5, 6, 10]
     text = counted([places] * 2, 13, "6/8", "   1   34   6    1   34   6")
     assert [m.onsets for m in read(text, "6/8").measures] == [times("0 1 3/2 5/2")] * 2
+
+
+@pytest.mark.quick
+def test_one_and_two_that_touch_are_no_twelve() -> None:
+    places = [1, 2, 6, 7, 11, 12]
+    text = counted([places] * 2, 14, "6/8", "   12   34   56   12   34   56")
+    assert [m.onsets for m in read(text, "6/8").measures] == [times("0 1/2 1 3/2 2 5/2")] * 2
+
+
+@pytest.mark.quick
+def test_one_and_a_may_be_thirds_so_it_is_not_sure() -> None:
+    places = [1, 4, 7, 10, 13, 16]
+    found = read(counted([places] * 3, 18, "4/4", "   1  &  a  2  3  4   " * 3), "4/4").measures
+    assert not any(m.sure for m in found)
+    with_e = read(counted([places] * 3, 18, "4/4", "   1  e  &  2  3  4   " * 3), "4/4").measures
+    assert all(m.sure and m.onsets == times("0 1/4 1/2 1 2 3") for m in with_e)
+
+
+@pytest.mark.quick
+def test_a_pickup_that_is_counted_from_one() -> None:
+    bars = [([1, 4], 7), *[([1, 4, 7, 10, 13, 16, 19, 22], 25)] * 2, ([1, 4, 7, 10, 13, 16], 19)]
+    words = "1  &  2  &  3  &  4  &"
+    text = typed(bars, "4/4") + f"   1  &    {words}    {words}    1  &  2  &  3  &\n"
+    first, *inner, last = read(text, "4/4").measures
+    assert (first.length, first.sure) == (1, False)
+    assert [m.onsets for m in inner] == [EVEN, EVEN]
+    assert (last.length, last.sure) == (3, False)
+
+
+@pytest.mark.quick
+def test_counts_that_do_not_stand_under_their_notes_are_not_sure() -> None:
+    places = [1, 5, 9, 13]
+    found = read(counted([places] * 2, 17, "4/4", "   1 2     3   4   1 2     3   4"), "4/4")
+    assert not any(m.sure for m in found.measures)

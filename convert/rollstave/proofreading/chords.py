@@ -84,7 +84,7 @@ def _named_by_shape(tune: Tune, capo: int) -> Iterator[Correction]:
             message="the chord names are those of the shapes that are held: with the capo at fret "
             f"{capo}, {text} sounds {sounds}, so names and staff differ all through the tune",
             mend=f"the names that sound ({sounds} for {text}); or leave them, if your players "
-            "read shapes",
+            "read shapes: the sheet says so, and --chords names them otherwise",
         )
         return
 

@@ -6,10 +6,8 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 
 from rollstave.api import Tune
-from rollstave.deciding.chords import chord_tones
 from rollstave.instruments.setup import NoSuchFret, Setup
 
-_MUCH_MORE = 1.5  # times as many notes in the chords tell whose names they are
 MAJOR = (0, 2, 4, 5, 7, 9, 11)
 # How usual a melodic step of so many semitones is (0 to 12, and wider), as shares in the fiddle
 # tunes and rolls of the benchmark's development part, rounded.
@@ -45,21 +43,8 @@ def step_to(midi: int, near: Iterable[int]) -> float:
 def named_by_shape(tune: Tune) -> int:
     """How many semitones the chord names lie below what sounds: the capo's, where the names are
     those of the shapes that are held, else 0."""
-    capo = tune.score.setup.capo
-    if not capo:
-        return 0
-    short = tune.score.setup.instrument.short_string
-    inside = [0, 0]
-    for measure in tune.score.measures:
-        named = [c for c in measure.chords if not c.inferred]
-        for event in measure.events:
-            over = [c for c in named if c.onset <= event.onset]
-            tones = chord_tones(over[-1]) if over else None
-            for note in event.notes if tones else ():
-                if short is None or note.string != short.string:
-                    for way, shift in enumerate((0, capo)):
-                        inside[way] += (note.pitch.midi - shift) % 12 in (tones or ())
-    return capo if inside[1] > _MUCH_MORE * inside[0] else 0
+    setup = tune.score.setup
+    return setup.instrument.semitones(setup.capo) if tune.score.chords_by_shape else 0
 
 
 def smoothness(chords: Iterable[Sequence[int]]) -> tuple[float, int]:

@@ -46,17 +46,34 @@ class MeterPrior(Struct, frozen=True):
     counts: Mapping[str, int]
 
 
+# What a time is called without figures; "cut time" and "waltz time" as well as "cut".
+_CALLED: dict[str, tuple[int, int, str]] = {
+    **dict.fromkeys(("cut", "c|", "|c", "¢", "alla breve"), (2, 2, "cut")),
+    **dict.fromkeys(("common", "c"), (4, 4, "common")),
+    "waltz": (3, 4, ""),
+}
+_SPELLED = {"two": 2, "three": 3, "four": 4, "six": 6, "eight": 8, "nine": 9, "twelve": 12}
+_UNITS = (1, 2, 4, 8, 16, 32)
+
+
 def parse_meter(text: str) -> Meter | None:
-    """Read ``4/4``, ``cut time``, ``C|``, ``common time``; None if it is no meter."""
-    words = text.strip().lower()
-    if words in ("cut", "cut time", "c|", "alla breve"):
-        return Meter(2, 2, "cut")
-    if words in ("common", "common time", "c"):
-        return Meter(4, 4, "common")
-    match = re.match(r"(\d{1,2})\s*/\s*(\d{1,2})(?!\d)", words)
-    if match is None:
-        return None
-    count, unit = int(match[1]), int(match[2])
-    if unit not in (1, 2, 4, 8, 16, 32) or not 1 <= count <= 32:
-        return None
-    return Meter(count, unit)
+    """Read ``4/4``, ``cut time``, ``C|``, ``common time``; None if it is no meter.
+
+    More words may stand around figures (``jig, 6/8``), in brackets behind a name (``cut (2/2)``).
+    """
+    words = text.strip().lower().rstrip(".")
+    match = re.search(r"(?<![\d/])(\d{1,2})\s*/\s*(\d{1,2})(?![\d/])", words)
+    match = match or re.fullmatch(r"(\d{1,2})[-:](\d{1,2})(?: time)?", words)
+    name = re.sub(r"[-\s]+", " ", words.partition("(")[0].partition(",")[0]).strip()
+    called = _CALLED.get(name.removesuffix(" time"))
+    if match is None and called is None:
+        parts = name.removesuffix(" time").split()
+        numbers = [_SPELLED[part] for part in parts if part in _SPELLED]
+        if len(parts) != 2 or len(numbers) != 2:
+            return None
+        count, unit = numbers
+    elif match is not None:
+        count, unit = int(match[1]), int(match[2])
+    if called is not None and (match is None or (count, unit) == called[:2]):
+        return Meter(*called)
+    return Meter(count, unit) if unit in _UNITS and 1 <= count <= 32 else None

@@ -17,7 +17,10 @@ from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.right_hand import ROLLING, right_hand
 from rollstave.rhythm.rolls import Rolls, rolls_of
 from rollstave.rhythm.strains import pickups_for
+from rollstave.rhythm.timed import Source
 from rollstave.rhythm.written import Written
+
+_WRITTEN = 0.25  # of the measures, from which a tune is one whose rhythm is written
 
 
 class Found(Struct):
@@ -76,6 +79,18 @@ class State(Struct, dict=True):
             return None
         return rolls_of(self.evidence, self.length, self.hand == ROLLING)
 
+    @cached_property
+    def usual_width(self) -> int:
+        """Characters of the measures within strains, the middle one; 0 where there are none."""
+        inner = sorted(e.width for e in self.evidence if e.count and not e.opens and not e.closes)
+        return inner[len(inner) // 2] if inner else 0
+
+    @property
+    def written(self) -> bool:
+        """True for a tune whose rhythm is written, as far as it is found."""
+        by_writing = sum(f is not None and f.why.source is Source.WRITTEN for f in self.found)
+        return by_writing + len(self.counted) >= _WRITTEN * len(self.found)
+
     def may_be_short(self, index: int) -> bool:
         return self.evidence[index].opens or self.evidence[index].closes
 
@@ -92,8 +107,15 @@ class State(Struct, dict=True):
         if known:
             room = last < self.length - known[0]
             certain = lengths[0] == known[0] and all(k == known[0] for k in known[1:])
+            certain = certain and all(self._told(candidate) for candidate in possible)
             return (known[0], certain) if room else (None, True)
-        return None, all(last >= self.length - ticks for ticks in self._short(index))
+        told = all(self._told(candidate) for candidate in possible)
+        return None, told and all(last >= self.length - ticks for ticks in self._short(index))
+
+    def _told(self, candidate: int) -> bool:
+        """True unless a measure that may be a pickup is in doubt."""
+        found = self.found[candidate] if candidate < len(self.found) else None
+        return candidate not in self.counted if found is None else found.sure
 
     def _short(self, index: int) -> list[int]:
         """Ticks of the pickups that the measure might complement, by where they stand."""

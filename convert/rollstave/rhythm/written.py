@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence, Set
 from fractions import Fraction
 
 from msgspec import Struct
@@ -54,11 +54,12 @@ def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
 
     The highest number tells: 4 in 2/2 counts quarters, 2 halves; 4 in 2/4 counts eighths.
     """
+    highest_alone = _highest_alone(measures)
     numbers = Counter(
         int(word)
         for measure in measures
         for attachment in measure.attached(LineKind.COUNTS)
-        for word in _apart(attachment.text)
+        for word in _apart(attachment.text, highest_alone)
         if word.isdecimal()
     )
     if not numbers:
@@ -77,9 +78,16 @@ def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
     return next((beat for beat in beats if length // beat >= highest), beats[-1])
 
 
-def _apart(text: str) -> Sequence[str]:
+def _highest_alone(measures: Sequence[GridMeasure]) -> int:
+    """The highest beat that is counted, as far as single digits tell: who counts to ten has counted
+    to nine before."""
+    digits = {a.text for m in measures for a in m.attached(LineKind.COUNTS) if len(a.text) == 1}
+    return _HIGHEST if "9" in digits else 9
+
+
+def _apart(text: str, highest: int) -> Sequence[str]:
     """A word of the counts; two numbers that touch are two words."""
-    return text if text.isdecimal() and int(text) > _HIGHEST else (text,)
+    return text if text.isdecimal() and int(text) > highest else (text,)
 
 
 _HIGHEST = 16  # beats that anybody counts in a measure
@@ -94,11 +102,16 @@ def sort_counts(measures: Sequence[GridMeasure], opens: Sequence[bool]) -> list[
     a "1" in the middle of a strain belongs to the measure before, and a "1" after other counts,
     with what follows it, to the next."""
     found: list[Counts] = []
-    for measure in measures:
+    highest = _highest_alone(measures)
+    for measure, first in zip(measures, opens, strict=True):
+        attached = list(measure.attached(LineKind.COUNTS))
+        if first:
+            # Before the bar line of a strain stands what is said of the one before.
+            attached = [a for a in attached if a.position >= 0 or a.column is not None]
         counts = [
             (a.position + index, word)
-            for a in measure.attached(LineKind.COUNTS)
-            for index, word in enumerate(_apart(a.text))
+            for a in attached
+            for index, word in enumerate(_apart(a.text, highest))
         ]
         found.append(sorted(counts))
     for index, counts in enumerate(found):
@@ -130,16 +143,25 @@ def read_counts(
     if not attached or not measure.columns:
         return []
     found = []
-    under = aligned([at for at, _ in attached], [c.position for c in measure.columns])
+    places = [at for at, _ in attached]
+    under = aligned(places, [c.position for c in measure.columns])
     for times in _times(attached, beat, length):
-        written = _from_times(measure, under, times, length, opens)
+        written = _from_times(measure, places, under, times, length, opens)
         if written is not None:
             found.append(written)
     return found
 
 
+def steady(drifts: Sequence[int]) -> bool:
+    """True if counts stand as far beside their columns as the others of their measure, by a
+    character: one that does not may belong to another column."""
+    middle = sorted(drifts)[len(drifts) // 2]
+    return all(abs(drift - middle) <= 1 for drift in drifts)
+
+
 def _from_times(
     measure: GridMeasure,
+    places: Sequence[int],
     under: Sequence[int | None],
     times: Sequence[int],
     length: int,
@@ -150,6 +172,12 @@ def _from_times(
     }
     if not by_column:
         return None
+    drifts = [
+        place - measure.columns[column].position
+        for place, column in zip(places, under, strict=True)
+        if column is not None
+    ]
+    plain = len(by_column) == len(drifts) and steady(drifts)
     first = times[0]
     offset = first if opens and first > 0 else 0
     onsets = _between(by_column, len(measure.columns), offset, length)
@@ -157,7 +185,7 @@ def _from_times(
         return None
     return Written(
         onsets=tuple(o - offset for o in onsets),
-        all_written=len(by_column) == len(measure.columns),
+        all_written=plain and len(by_column) == len(measure.columns),
         offset=offset,
         length=length - offset if offset else None,
         what="counts",
@@ -165,6 +193,7 @@ def _from_times(
 
 
 _ALONE, _UNCOUNTED = 1.5, 2.5  # characters that a count or a column without the other costs
+_BESIDE = 2  # characters beside its column that a count may stand if there is one for each
 _DRIFTS = (0, 1, -1, 2, -2)
 
 
@@ -175,7 +204,9 @@ def aligned(counts: Sequence[int], columns: Sequence[int]) -> list[int | None]:
     drift and the pairs, in order, that are least far apart are taken, as two strings are aligned
     (Needleman and Wunsch 1970).
     """
-    if set(columns) == set(counts) and len(counts) == len(columns):
+    if len(counts) == len(columns) and all(
+        abs(count - column) <= _BESIDE for count, column in zip(counts, columns, strict=True)
+    ):
         return list(range(len(columns)))
     found = [_pairs(counts, columns, drift) for drift in _DRIFTS]
     return min(found, key=lambda pair: pair[0])[1]
@@ -216,13 +247,47 @@ def _times(attached: Counts, beat: int, length: int) -> list[list[int]]:
     beats = length // beat
     following = next((n for n in numbers if n is not None), None)
     start = (following - 2 if following else beats - 1) * beat
-    parts = _PARTS if beat != TICKS * 3 // 2 else {**_PARTS, **_THIRDS}
+    ways = _ways(attached, numbers, beat, beats, start, _PARTS)
+    if beat == TICKS * 3 // 2:
+        ways = _ways(attached, numbers, beat, beats, start, {**_PARTS, **_THIRDS})
+    elif beat % 3 == 0 and (shared := _without_e(attached)):
+        # "1 & a" may be thirds in any beat.
+        thirds = _ways(attached, numbers, beat, beats, start, _PARTS, shared)
+        ways += [way for way in thirds if way not in ways]
+    return [
+        way
+        for way in ways
+        if way and way[0] >= 0 and all(a < b for a, b in itertools.pairwise(way))
+    ]
+
+
+def _without_e(attached: Counts) -> set[int]:
+    """The counts that are "&" and "a" of one beat whose "e" is not counted."""
+    found: set[int] = set()
+    for index in range(2, len(attached)):
+        number, half, last = (word.lower() for _, word in attached[index - 2 : index + 1])
+        if number.isdecimal() and half in ("&", "+") and last == "a":
+            found |= {index - 1, index}
+    return found
+
+
+def _ways(
+    attached: Counts,
+    numbers: Sequence[int | None],
+    beat: int,
+    beats: int,
+    start: int,
+    parts: Mapping[str, Fraction],
+    thirds: Set[int] = frozenset(),
+) -> list[list[int]]:
+    """The ways of :func:`_times` where the parts of a beat are ``parts``, at the indices ``thirds``
+    those of a beat in three."""
     ways: list[list[int]] = [[]]
     for index, ((_, text), number) in enumerate(zip(attached, numbers, strict=True)):
         if number is not None:
             ways = [[*way, (number - 1) * beat] for way in ways]
             continue
-        part = parts.get(text.lower())
+        part = (_THIRDS if index in thirds else parts).get(text.lower())
         if part is None:
             return []
         until = next((n for n in numbers[index:] if n is not None), beats + 1) - 1
@@ -235,11 +300,7 @@ def _times(attached: Counts, beat: int, length: int) -> list[list[int]]:
                 if time > last:
                     grown.append([*way, time])
         ways = grown[:_MOST_WAYS]
-    return [
-        way
-        for way in ways
-        if way and way[0] >= 0 and all(a < b for a, b in itertools.pairwise(way))
-    ]
+    return ways
 
 
 def _between(
@@ -258,35 +319,6 @@ def _between(
     if any(a >= b for a, b in itertools.pairwise(onsets)) or onsets[-1] >= length:
         return None
     return tuple(onsets)
-
-
-def read_letters(measure: GridMeasure) -> Written | None:
-    """Onsets by the duration letters under a measure; None if a column has none.
-
-    A letter under which nothing is struck is a rest, which the note before it lasts through. A
-    rest at the start often has no letter: whether a short sum means that, the caller decides.
-    """
-    attached = sorted(measure.attached(LineKind.DURATIONS), key=lambda a: a.position)
-    if not attached or not all_lettered(measure):
-        return None
-    onsets: dict[int, int] = {}
-    at = 0
-    for attachment in attached:
-        duration = letters_to_ticks(attachment.text)
-        if duration is None:
-            return None
-        if attachment.column is not None:
-            if attachment.column in onsets:
-                return None
-            onsets[attachment.column] = at
-        at += duration
-    times = tuple(onsets[index] for index in range(len(measure.columns)))
-    if any(a >= b for a, b in itertools.pairwise(times)):
-        return None
-    rests = len(onsets) < len(attached)
-    return Written(
-        onsets=times, all_written=True, offset=0, length=at, what="duration letters", rests=rests
-    )
 
 
 def all_lettered(measure: GridMeasure) -> bool:
