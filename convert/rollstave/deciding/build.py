@@ -83,8 +83,8 @@ def build_score(
         named = any(h.key == "time" for h in grid.headings)
         problems.add(
             kinds.METER_ASSUMED,
-            f"no time is {'understood' if named else 'named'} and {reading.meter} is read ({reading.meter_reason}); if that is "
-            "wrong, add a line such as: Time: 4/4",
+            f"no time is {'understood' if named else 'named'} and {reading.meter} is read "
+            f"({reading.meter_reason}); if that is wrong, add a line such as: Time: 4/4",
         )
     meter_finding = Finding(
         subject="meter",
