@@ -17,6 +17,7 @@ from rollstave.rhythm.spacing import (
 )
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
+from rollstave.rhythm.usual import is_whole
 
 NEAT = 0.9  # share of measures that a spacing explains before columns are taken at their word
 _LOOSE = 0.42  # share from which columns are evidence at all
@@ -94,7 +95,8 @@ def take_columns(state: State, spacing: Spacing) -> None:
     for found, measure in zip(state.found, state.measures, strict=True):
         # Counts and letters that make no sense say something else than the columns.
         written = (*measure.attached(LineKind.COUNTS), *measure.attached(LineKind.DURATIONS))
-        doubted = state.shaky or state.written or bool(written)
+        whole = found is None or is_whole(*found.pattern)
+        doubted = state.shaky or state.written or bool(written) or not whole
         if found and found.why.spacing and doubted:
             found.probability, found.sure = DOUBTED, False
 
@@ -167,7 +169,12 @@ def trust_ends(state: State, spacing: Spacing | None) -> None:
         if found is None or found.sure or found.odds < _AGREED_BY_ORDER:
             continue
         reading = exact_reading(evidence, spacing)
-        if reading is not None and found.pattern == (reading.length, reading.onsets):
+        if reading is None or found.pattern != (reading.length, reading.onsets):
+            continue
+        # A measure that opens a strain is short if one that ends a strain leaves room for it.
+        rest = state.length - reading.length
+        closed = (f for e, f in zip(state.evidence, state.found, strict=True) if e.closes and f)
+        if not rest or evidence.closes or any(f.pattern[0] == rest for f in closed):
             found.sure = True
 
 

@@ -20,7 +20,6 @@ from rollstave.rhythm.strains import pickups_for
 from rollstave.rhythm.timed import Source
 from rollstave.rhythm.written import Written
 
-
 _WRITTEN = 0.25  # of the measures, from which a tune is one whose rhythm is written
 
 
