@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-import music21
 import pytest
 
 import rollstave
-from rollstave.deciding.chords import KINDS, chord_name, chord_tones
+from rollstave.deciding.chords import chord_name, chord_tones
 from rollstave.deciding.hands import hand_of
 from rollstave.score.records import Finger, Score
 
@@ -63,29 +62,14 @@ def test_words_for_down_picking(style: str) -> None:
     assert hand_of(style).finger(5) is Finger.THUMB
 
 
-# Chord names and music21's figures for the same chords.
-FIGURES = {"-": "m", "mi": "m", "min": "m", "M": "", "maj": "", "M7": "maj7", "min7": "m7"}
-FIGURES |= {"°": "dim", "o": "dim", "+": "aug", "sus": "sus4", "m6": "m6", "5": "power"}
-
-
-@pytest.mark.parametrize("suffix", KINDS)
-@pytest.mark.parametrize("root", ["C", "F#", "Bb"])
-def test_chord_tones_are_music21s(root: str, suffix: str) -> None:
-    # music21 10, harmony.ChordSymbol.
-    chord = chord_name(root + suffix, Fraction(0))
-    figure = root.replace("b", "-") + FIGURES.get(suffix, suffix)
-    symbol = music21.harmony.ChordSymbol(figure)
-    assert chord_tones(chord) == frozenset(p.pitchClass for p in symbol.pitches)
-
-
 def test_a_bass_belongs_to_the_chord() -> None:
     chord = chord_name("D/F#", Fraction(0))
     assert (chord.root, chord.bass, chord.kind) == (("D", 0), ("F", 1), "major")
 
 
 def test_an_unknown_suffix_keeps_its_text() -> None:
-    chord = chord_name("Gmaj13", Fraction(0))
-    assert (chord.root, chord.kind, chord.text) == (("G", 0), "other", "Gmaj13")
+    chord = chord_name("Gpeg", Fraction(0))
+    assert (chord.root, chord.kind, chord.text) == (("G", 0), "other", "Gpeg")
     assert chord_tones(chord) is None
 
 

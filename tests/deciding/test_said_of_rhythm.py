@@ -8,9 +8,10 @@ import pytest
 from msgspec.structs import replace
 
 import rollstave
-from rollstave.deciding.build import _doubt
+from rollstave.deciding.doubts import _doubt
+from rollstave.reporting.summary import for_people
 from rollstave.rhythm import Meter, TimedMeasure
-from rollstave.rhythm.spoken import as_beats, too_long
+from rollstave.rhythm.spoken import as_beats, as_printed, too_long
 from rollstave.rhythm.timed import Alternative, Source
 
 ONSETS = (Fraction(0), Fraction(1), Fraction(2))
@@ -73,3 +74,39 @@ def test_numbers_are_those_that_are_printed() -> None:
     said = [p.message for p in tune.problems if p.code in ("measure-length", "rhythm-unsure")]
     assert said
     assert not any("measure 5" in words for words in said)
+
+
+EVEN = """\
+Title: Even
+Tuning: gDGBD
+{time}
+
+D|-----0-------0---|-----2-------2---|-----0-------0---|-----4-------4---|
+B|---0-------0-----|---1-------1-----|---0-------0-----|---1-------1-----|
+G|-0-------0-----0-|-0-------0-----0-|-0-------2-----0-|-2-------2-----2-|
+D|-----------------|-----------------|-----------------|-----------------|
+g|-------0-------0-|-------0-------0-|-------0-------0-|-------0-------0-|
+"""
+
+
+def test_one_cause_is_said_once() -> None:
+    """Four measures that nothing but the lacking time makes unsure."""
+    (tune,) = rollstave.read(EVEN.format(time="Time: four"))
+    (said,) = [p for p in tune.problems if p.code == "rhythm-unsure"]
+    assert said.message.startswith("the rhythm of measures 1-4 is not sure (")
+    assert said.place is not None
+    assert said.place.line == 5
+
+
+def test_what_is_likely_is_not_listed_as_unsure() -> None:
+    (tune,) = rollstave.read(EVEN.format(time="Time: 4/4"))
+    unsure = [m for m in tune.score.measures if not m.rhythm.sure]
+    assert all(m.rhythm.confidence >= 0.945 for m in unsure)
+    assert not any("not sure" in line for line in for_people(tune, "even.txt"))
+
+
+def test_reasons_name_measures_as_they_are_printed() -> None:
+    """After a pickup, the second measure of the tab is measure 1."""
+    called = ("the pickup", "measure 1", "measure 2")
+    reasons = ("order", "same as measure 3 of the tab", "same as measure 1 of the tab")
+    assert as_printed(reasons, called) == ("order", "same as measure 2", "same as the pickup")

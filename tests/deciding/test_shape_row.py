@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 import rollstave
 from rollstave.deciding.chords import chord_name, chord_tones
-from rollstave.deciding.shape_row import shape_row, usual_shape
+from rollstave.deciding.shape_row import shape_changes, shape_row, usual_shape
 from rollstave.deciding.shapes import suggest_fingers
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
@@ -126,3 +126,54 @@ def test_a_bass_has_no_chord_shapes() -> None:
     score = tunes.case("ferry-landing")
     bass = next(i for i in rollstave.known_instruments() if i.name == "bass")
     assert shape_row(replace(score, setup=Setup(bass, bass.default))) == ()
+
+
+THUMB = """Title: The Thumb Goes Ahead
+Tuning: gDGBD
+Time: 4/4
+
+   F                 {first}
+D|-----7-------7---|-----7-------7---|
+B|---6-------6-----|---6-------6-----|
+G|-5-------7-----5-|-{g}-------7-------|
+D|-----------------|-----------------|
+g|-------0---------|-------0-------0-|
+"""
+
+
+def _shapes_of(text: str) -> list[tuple[str, tuple[int | None, ...], bool]]:
+    (tune,) = rollstave.read(text)
+    return [(s.name, s.frets[:3], s.suggested) for s in shape_row(tune.score)]
+
+
+def test_a_shape_that_the_thumb_leaves_is_whole() -> None:
+    # Strings 1 to 3 at 7, 6 and 5 are A, F and C by arithmetic, F major; the thumb goes on to D.
+    assert _shapes_of(THUMB.format(first=" ", g="5")) == [("F", (7, 6, 5), False)]
+
+
+def test_a_shape_that_the_thumb_never_takes_is_completed_and_says_so() -> None:
+    text = THUMB.replace("5", "9").format(first=" ", g="9")
+    assert _shapes_of(text) == [("F", (7, 6, 5), True)]
+
+
+def test_a_shape_is_completed_by_where_it_is_whole() -> None:
+    # F7 is said of nothing but 7 and 6; the other measure holds all of F.
+    (tune,) = rollstave.read(THUMB.format(first="F", g="9"))
+    assert [s.frets[:3] for s in shape_row(tune.score)] == [(7, 6, 5)]
+
+
+def test_each_change_of_chord_or_place_is_known() -> None:
+    text = """Title: Up and Down the Slipway
+Tuning: gDGBD
+Time: 4/4
+
+   F                 F                 F
+D|-----7-------7---|-----3-------3---|-----7-------7---|
+B|---6-------6-----|---1-------1-----|---6-------6-----|
+G|-5-------5-------|-2-------2-------|-5-------5-------|
+D|-----------------|-3---------------|-----------------|
+g|-------0-------0-|-------0-------0-|-------0-------0-|
+"""
+    (tune,) = rollstave.read(text)
+    found = [(c.measure, c.onset, c.shape.frets[:3]) for c in shape_changes(tune.score)]
+    assert found == [(0, 0, (7, 6, 5)), (1, 0, (3, 1, 2)), (2, 0, (7, 6, 5))]

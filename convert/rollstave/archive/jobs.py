@@ -8,7 +8,7 @@ from typing import Any
 
 from msgspec import Struct, field
 
-from rollstave.problems import ProblemKind
+from rollstave.problems import ProblemKind, Severity
 from rollstave.vocabulary import problems as kinds
 from rollstave.writing.options import SheetOptions
 
@@ -40,7 +40,8 @@ class Job(Struct, frozen=True):
 
 
 class Recipe(Struct, frozen=True):
-    """How to convert: the formats, the sheet's options, the hand, and what works on it.
+    """How to convert: the formats, the sheet's options, the hand, how chords are named under
+    a capo, and what works on it.
 
     ``settings`` are the options of formats that were set: format, option, value. ``headings`` hold
     for all tabs that do not say otherwise.
@@ -49,6 +50,7 @@ class Recipe(Struct, frozen=True):
     formats: tuple[str, ...]
     options: SheetOptions
     hand: str | None = None
+    names: str | None = None
     versions: tuple[tuple[str, str], ...] = ()
     settings: tuple[tuple[str, str, bool | int | float | str], ...] = ()
     headings: tuple[str, ...] = ()
@@ -70,6 +72,8 @@ class Recipe(Struct, frozen=True):
             parts.append(own)
         if given:
             parts.append(given)
+        if self.names:
+            parts.append(["names", self.names])
         return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
 
 
@@ -93,6 +97,8 @@ class Result(Struct):
     ``content`` is the hash of the bytes that were read, empty if none were. ``tunes`` and
     ``problems`` are plain data, as in the report. ``final`` is false for a failure that may not
     repeat, so that the next run tries again. ``remarks`` say what its outputs have replaced.
+    Where a file holds several texts, what is told of each has its name as ``part_of_file``, and a
+    result that is done has problems of those that failed.
     """
 
     status: str
@@ -104,12 +110,12 @@ class Result(Struct):
     remarks: list[str] = field(default_factory=list)
 
 
-def problem(kind: ProblemKind, message: str) -> dict[str, Any]:
+def problem(kind: ProblemKind, message: str, severity: Severity | None = None) -> dict[str, Any]:
     """A problem without a place as plain data."""
     return {
         "line": None,
         "column": None,
-        "severity": kind.severity.value,
+        "severity": (severity or kind.severity).value,
         "code": kind.code,
         "message": message,
     }

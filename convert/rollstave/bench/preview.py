@@ -19,7 +19,7 @@ from rollstave.bench.decide import NotWritable, decide, with_rhythm
 from rollstave.grid.typed import GridMeasure
 from rollstave.problems import Place, Problem, Severity, TabError
 from rollstave.proofreading import proofread
-from rollstave.rhythm.spoken import as_counts
+from rollstave.rhythm.spoken import LIKELY, as_counts
 from rollstave.score.records import Measure, Score
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.places import measure_id, note_places
@@ -45,8 +45,7 @@ def preview(text: str, name: str) -> Data:
     try:
         tunes = _read(text, name)
     except TabError as error:
-        told = [p for p in error.problems if p.code != "rhythm-unsure"]
-        items = [_item(_KINDS[p.severity], p.message, p.place) for p in told]
+        items = [_item(_KINDS[p.severity], p.message, p.place) for p in error.problems]
         items.sort(key=lambda item: item["kind"] != "error")
         return {"tunes": [], "items": items, "worker": os.getpid()}
     return {
@@ -122,7 +121,7 @@ def _items(tune: Tune, number: int) -> Iterable[Data]:
     for measure, grid in zip(tune.score.measures, tune.grid.measures, strict=True):
         if not measure.rhythm.sure:
             words = (
-                f"{_name(measure)}: the rhythm is not sure "
+                f"{_name(measure)}: the rhythm {_how_sure(measure)} "
                 f"({measure.rhythm.confidence:.0%}; {', '.join(measure.rhythm.reasons)})"
             )
             place = Place(grid.first_line, grid.first_column)
@@ -132,6 +131,11 @@ def _items(tune: Tune, number: int) -> Iterable[Data]:
 
 def _name(measure: Measure) -> str:
     return f"Measure {measure.number}" if measure.number else "The pickup"
+
+
+def _how_sure(measure: Measure) -> str:
+    likely = measure.rhythm.confidence >= LIKELY
+    return "is likely but not written" if likely else "is not sure"
 
 
 def _is_plain(problem: Problem) -> bool:

@@ -9,7 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from rollstave.cli.look import hand_option, headings_option, options_from, sheet_options
+from rollstave.cli.look import (
+    hand_option,
+    headings_option,
+    names_option,
+    options_from,
+    sheet_options,
+)
 
 if TYPE_CHECKING:
     from rollstave.archive.jobs import Recipe
@@ -17,7 +23,9 @@ if TYPE_CHECKING:
 FEW = 12  # up to so many files that are named one by one are told about one by one
 
 
-def _formats(ctx: click.Context, param: click.Parameter, values: Sequence[str]) -> tuple[str, ...]:
+def formats_of(
+    ctx: click.Context, param: click.Parameter, values: Sequence[str]
+) -> tuple[str, ...]:
     """The formats of lists divided by commas, each once."""
     from rollstave.assembly.writers import find_writer, format_names
 
@@ -64,7 +72,7 @@ def _settings(
 @click.option(
     "--to",
     "formats",
-    callback=_formats,
+    callback=formats_of,
     metavar="FORMATS",
     multiple=True,
     default=("musicxml,svg",),
@@ -125,6 +133,7 @@ def _settings(
     "is kept in .rollstave/replaced.",
 )
 @hand_option
+@names_option
 @headings_option
 @sheet_options
 def convert(
@@ -141,6 +150,7 @@ def convert(
     again: bool,
     overwrite: bool,
     hand: str | None,
+    names: str | None,
     headings: tuple[str, ...],
     **look: Any,
 ) -> None:
@@ -151,7 +161,7 @@ def convert(
     """
     if not files and list_file is None:
         raise click.UsageError("name a file or a folder to convert, or a list of them with --list")
-    recipe = _recipe(formats, settings, hand, headings, look)
+    recipe = _recipe(formats, settings, hand, names, headings, look)
     if _is_archive(files, out, list_file is not None or report):
         from rollstave.cli.many import Wish, convert_many
 
@@ -188,6 +198,7 @@ def _recipe(
     formats: tuple[str, ...],
     settings: tuple[tuple[str, str, bool | int | float | str], ...],
     hand: str | None,
+    names: str | None,
     headings: tuple[str, ...],
     look: dict[str, Any],
 ) -> Recipe:
@@ -197,6 +208,7 @@ def _recipe(
         formats=formats,
         options=options_from(**look),
         hand=hand,
+        names=names,
         settings=settings,
         headings=headings,
     )

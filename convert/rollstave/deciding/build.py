@@ -3,29 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from msgspec import Struct
 
 from rollstave.deciding.about import About, declared_beside, read_about
+from rollstave.deciding.doubts import report_rhythm
+from rollstave.deciding.fine_times import report_fine_times
 from rollstave.deciding.hands import hand_of
 from rollstave.deciding.measures import MeasureBuilder, sounding
+from rollstave.deciding.named_by import held_by_shape, named_by_shape
 from rollstave.deciding.naming import with_chord_names
 from rollstave.deciding.picking import hand_of_letters, with_fingers
 from rollstave.deciding.playback import report_playing
+from rollstave.deciding.tempo import parse_tempo
 from rollstave.grid.typed import FreeText, GraceStroke, GridMeasure, GridTune
 from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.pitch import Key
 from rollstave.problems import Place, ProblemList
-from rollstave.rhythm import Meter, RhythmReading, TimedMeasure, infer_rhythm
+from rollstave.rhythm import RhythmReading, infer_rhythm
 from rollstave.rhythm.offered import Others, no_others
-from rollstave.rhythm.spoken import as_counts, too_long
 from rollstave.score.finding import Finding, How
 from rollstave.score.records import Measure, Score, fields_of_headings
 from rollstave.vocabulary import problems as kinds
 
 _PLAIN_METER = 0.95  # an inferred meter less probable than this is pointed out
-_LIKELY = 0.945  # from here on a probability is shown as 95% and more
 
 
 class Built(Struct, frozen=True):
@@ -54,21 +57,26 @@ def build_score(
     if not about.style:
         hand = hand_of_letters(measures, hand)
     measures = with_fingers(measures, hand)
+    by_shape = named_by_shape(measures, about.setup)
+    if by_shape:
+        measures = held_by_shape(measures, about.setup)
     measures = with_chord_names(measures, key, about.setup)
-    _report_rhythm(grid.measures, measures, reading, problems)
+    report_rhythm(grid.measures, measures, reading, problems)
     places = [Place(m.first_line, m.first_column) for m in grid.measures]
     report_playing(measures, problems, places)
+    report_fine_times(measures, problems, places)
     title = about.title or fallback_title
     score = Score(
         title=title,
         setup=about.setup,
         key=key,
         meter=reading.meter,
-        tempo=about.tempo,
+        tempo=_tempo(about, grid, reading),
         measures=measures,
         notes=tuple(_words_of(note, measures) for note in grid.notes),
         note_measures=tuple(note.before_measure for note in grid.notes),
         signs=grid.signs,
+        chords_by_shape=by_shape is not None,
         **fields_of_headings(about.words),
     )
     if about.meter is None and reading.meter_confidence < _PLAIN_METER:
@@ -85,7 +93,18 @@ def build_score(
     )
     title_finding = Finding("title", title, How.DECLARED if about.title else How.ASSUMED)
     declared = declared_beside(score)
-    return Built(score, (title_finding, *about.findings, key_finding, meter_finding, *declared))
+    names = () if by_shape is None else (by_shape,)
+    found = (title_finding, *about.findings, key_finding, meter_finding, *names, *declared)
+    return Built(score, found)
+
+
+def _tempo(about: About, grid: GridTune, reading: RhythmReading) -> Fraction | None:
+    """The tempo in quarter notes; where no time is named, a number counts the beats of the one
+    that is read."""
+    said = next((h for h in grid.headings if h.key == "tempo"), None)
+    if said is None or about.meter is not None or about.tempo is None:
+        return about.tempo
+    return parse_tempo(said.text, reading.meter)
 
 
 def _words_of(note: FreeText, measures: Sequence[Measure]) -> str:
@@ -135,40 +154,3 @@ def _key(about: About, midi: dict[Place, int]) -> tuple[Key, Finding]:
 
 def _by_place(place: Place) -> tuple[int, int]:
     return place.line, place.column
-
-
-def _report_rhythm(
-    typed: Sequence[GridMeasure],
-    measures: Sequence[Measure],
-    reading: RhythmReading,
-    problems: ProblemList,
-) -> None:
-    """Name the measures that are too long or too short, and those whose rhythm is doubtful."""
-    meter = reading.meter
-    for grid, measure, timed in zip(typed, measures, reading.measures, strict=True):
-        place = Place(grid.first_line, grid.first_column)
-        odd = timed.length != meter.length
-        if odd and not (timed.pickup or timed.complement):
-            problems.add(
-                kinds.MEASURE_LENGTH,
-                f"{measure.called} is {too_long(timed.length, meter)} for {meter}; "
-                "it is written as it stands",
-                place,
-            )
-        if not timed.sure:
-            problems.add(kinds.RHYTHM_UNSURE, _doubt(measure.called, timed, meter), place)
-
-
-def _doubt(called: str, timed: TimedMeasure, meter: Meter) -> str:
-    """What is not sure of a measure's rhythm, in words that agree with its probability."""
-    counts = as_counts(timed.onsets, meter)
-    others = dict.fromkeys(as_counts(a.onsets, meter) for a in timed.alternatives)
-    others.pop(counts, None)
-    likely = timed.confidence >= _LIKELY
-    how = "is likely but not written" if likely else "is not sure"
-    beside = "also possible" if likely else "nearly as likely"
-    other = f"; {beside}: {' or '.join(others)}" if others else ""
-    return (
-        f"the rhythm of {called} {how} ({timed.confidence:.0%}; {', '.join(timed.reasons)}): "
-        f"read as {counts}{other}. A line of counts under it decides"
-    )

@@ -5,39 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import lru_cache
 
 from rollstave.pitch import accidental
 from rollstave.score.records import ChordName, Event
+from rollstave.vocabulary.chord_kinds import ChordKind, kind_of
 
-_NAME = re.compile(r"([A-G])(#|b|♯|♭)?([^/]*)(?:/([A-G])(#|b|♯|♭)?)?$")
-# Suffix as typed: MusicXML 4.0 kind value, and the chord's tones in semitones over the root.
-KINDS: dict[str, tuple[str, tuple[int, ...]]] = {
-    "": ("major", (0, 4, 7)),
-    "maj": ("major", (0, 4, 7)),
-    "M": ("major", (0, 4, 7)),
-    "m": ("minor", (0, 3, 7)),
-    "min": ("minor", (0, 3, 7)),
-    "mi": ("minor", (0, 3, 7)),
-    "-": ("minor", (0, 3, 7)),
-    "7": ("dominant", (0, 4, 7, 10)),
-    "maj7": ("major-seventh", (0, 4, 7, 11)),
-    "M7": ("major-seventh", (0, 4, 7, 11)),
-    "m7": ("minor-seventh", (0, 3, 7, 10)),
-    "min7": ("minor-seventh", (0, 3, 7, 10)),
-    "6": ("major-sixth", (0, 4, 7, 9)),
-    "m6": ("minor-sixth", (0, 3, 7, 9)),
-    "9": ("dominant-ninth", (0, 4, 7, 10, 2)),
-    "dim": ("diminished", (0, 3, 6)),
-    "o": ("diminished", (0, 3, 6)),
-    "°": ("diminished", (0, 3, 6)),
-    "dim7": ("diminished-seventh", (0, 3, 6, 9)),
-    "aug": ("augmented", (0, 4, 8)),
-    "+": ("augmented", (0, 4, 8)),
-    "sus": ("suspended-fourth", (0, 5, 7)),
-    "sus4": ("suspended-fourth", (0, 5, 7)),
-    "sus2": ("suspended-second", (0, 2, 7)),
-    "5": ("power", (0, 7)),
-}
+_NAME = re.compile(r"([A-G])(#|b|♯|♭)?((?:6/9|[^/])*)(?:/([A-G])(#|b|♯|♭)?)?$")
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
 
@@ -47,11 +21,28 @@ def chord_name(text: str, onset: Fraction) -> ChordName:
     match = _NAME.match(text)
     if match is None:
         return ChordName(onset=onset, text=text, root=None, kind="none")
-    kind, _ = KINDS.get(match[3], ("other", ()))
+    row = kind_of(match[3])
     bass = (match[4], accidental(match[5])) if match[4] else None
     return ChordName(
-        onset=onset, text=text, root=(match[1], accidental(match[2])), kind=kind, bass=bass
+        onset=onset,
+        text=text,
+        root=(match[1], accidental(match[2])),
+        kind=row.kind if row else "other",
+        bass=bass,
     )
+
+
+@lru_cache(maxsize=512)
+def chord_kind(text: str) -> ChordKind | None:
+    """The row of the table for a chord name as typed; None where the table has none."""
+    match = _NAME.match(text)
+    return kind_of(match[3]) if match else None
+
+
+def chord_suffix(text: str) -> str:
+    """What is typed of a chord name between its root and its bass."""
+    match = _NAME.match(text)
+    return match[3] if match else ""
 
 
 def pitch_class(part: tuple[str, int]) -> int:
@@ -61,13 +52,26 @@ def pitch_class(part: tuple[str, int]) -> int:
 
 def chord_tones(chord: ChordName) -> frozenset[int] | None:
     """Pitch classes of a chord, its bass included, or None where the kind is not known."""
-    tones = next((tones for kind, tones in KINDS.values() if kind == chord.kind), None)
-    if chord.root is None or tones is None:
+    return _tones(chord, needed=False)
+
+
+def needed_tones(chord: ChordName) -> frozenset[int] | None:
+    """The pitch classes without which it is another chord, where a hand has fewer strings than it
+    has tones: the fifth may be left out of four tones (common practice, no source)."""
+    return _tones(chord, needed=True)
+
+
+def _tones(chord: ChordName, *, needed: bool) -> frozenset[int] | None:
+    row = chord_kind(chord.text)
+    if chord.root is None or row is None:
         return None
-    root = _STEPS[chord.root[0]] + chord.root[1]
+    root = pitch_class(chord.root)
+    tones = row.tones
+    if needed and len(tones) > 3:
+        tones = row.needed or tuple(tone for tone in tones if tone != 7)
     found = {(root + tone) % 12 for tone in tones}
-    if chord.bass:
-        found.add((_STEPS[chord.bass[0]] + chord.bass[1]) % 12)
+    if chord.bass and not needed:
+        found.add(pitch_class(chord.bass))
     return frozenset(found)
 
 
@@ -77,11 +81,13 @@ def held_frets(
     end: Fraction,
     strings: int,
     drone: int | None = None,
+    shift: int = 0,
 ) -> tuple[int | None, ...] | None:
     """The frets held from a chord name to ``end``, string 1 first, or None if not one shape.
 
     A shape is known where each string keeps one fret all through the span, at least three
-    strings are struck, and all that sounds belongs to the chord.
+    strings are struck, and all that sounds belongs to the chord. What sounds lies ``shift``
+    semitones above what the name says.
     """
     tones = chord_tones(chord)
     frets: list[int | None] = [None] * strings
@@ -94,7 +100,7 @@ def held_frets(
             if note.string == drone and note.fret == 0:
                 frets[drone - 1] = 0
                 continue
-            if note.fret is None or note.harmonic or note.pitch.midi % 12 not in tones:
+            if note.fret is None or note.harmonic or (note.pitch.midi - shift) % 12 not in tones:
                 return None
             if frets[note.string - 1] not in (None, note.fret):
                 return None

@@ -15,10 +15,11 @@ from functools import lru_cache
 
 from msgspec.structs import replace
 
-from rollstave.deciding.chords import KINDS, chord_name, chord_tones, held_frets
+from rollstave.deciding.chords import chord_name, chord_tones, held_frets
 from rollstave.instruments.setup import Setup
 from rollstave.pitch import Key, spell
 from rollstave.score.records import ChordName, Event, Measure, Note
+from rollstave.vocabulary.chord_kinds import CHORD_KINDS
 
 # The chords that a teacher would write.
 _SUFFIXES = ("", "m", "7", "m7", "maj7", "dim")
@@ -104,7 +105,7 @@ def _fits(measure: Measure, start: Fraction, end: Fraction, chord: ChordName) ->
 @lru_cache(maxsize=1)
 def _table() -> dict[frozenset[int], tuple[int, str]]:
     """Root and suffix of every chord that we name, by its pitch classes."""
-    kinds = {suffix: tones for suffix, (_, tones) in KINDS.items() if suffix in _SUFFIXES}
+    kinds = {row.suffix: row.tones for row in CHORD_KINDS if row.suffix in _SUFFIXES}
     return {
         frozenset((root + tone) % 12 for tone in tones): (root, suffix)
         for suffix, tones in kinds.items()

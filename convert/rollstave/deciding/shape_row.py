@@ -7,8 +7,7 @@ matters.
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import lru_cache
 from itertools import product
@@ -16,12 +15,14 @@ from itertools import product
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.deciding.chords import chord_name, chord_tones, pitch_class
-from rollstave.deciding.shapes import Frets, NamedShape, suggest_fingers
+from rollstave.deciding.chords import chord_name, chord_tones, needed_tones, pitch_class
+from rollstave.deciding.held_shapes import Held, Span, groups_of, naming_setup, spans_of, stops
+from rollstave.deciding.shapes import Frets, NamedShape, closed_shapes, suggest_fingers
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.score.memo import once_for_a_score
-from rollstave.score.records import ChordName, Event, Score
+from rollstave.score.records import Score
 
+_UP_TO = 13  # the highest fret that a finger of a shape further up begins at
 _REACH = 3  # frets between the lowest and the highest finger of a shape that we suggest
 
 
@@ -68,69 +69,141 @@ _EASE = {
     4: _FOUR,
     5: _Ease(highest=4, fret=0.4, finger=1.0, span=0.6, barre=3.0, silent=2.0, wrong_bass=0.0),
 }
-_MELODY = -1  # marks a string that carries the melody
 _OPEN_PLACE = 3  # a shape whose lowest finger is no higher than this lies among the open strings
 
 
-class _Held(Struct):
-    """Shapes of one chord that are the same for the left hand, with the melody around them."""
+class ShapeAt(Struct, frozen=True):
+    """A shape that the hand changes to, in the measure of index ``measure``, at ``onset`` in
+    quarter notes from its start."""
 
-    first: int
-    shapes: list[Frets]
-
-    def core(self) -> Frets:
-        """What they have in common: the fret that a string has most often, of equals the lowest;
-        None for a string that mostly carries the melody."""
-        found: list[int | None] = []
-        for column in zip(*self.shapes, strict=True):
-            counts = Counter(fret for fret in column if fret is not None)
-            best = max(counts, key=lambda f: (counts[f], f != _MELODY, -f)) if counts else _MELODY
-            found.append(None if best == _MELODY else best)
-        return tuple(found)
+    measure: int
+    onset: Fraction
+    shape: NamedShape
 
 
-@once_for_a_score
+class _Shapes(Struct, frozen=True):
+    row: tuple[NamedShape, ...] = ()
+    changes: tuple[ShapeAt, ...] = ()
+
+
 def shape_row(score: Score) -> tuple[NamedShape, ...]:
     """The shapes of a tune. Every string is stopped, open (0) or not played (None), but of a shape
     that is ``partial`` a string of None is only not struck."""
-    setup = score.setup
-    if setup.instrument.clef[0] == "F":  # a bass plays one note at a time
-        return ()
-    held: dict[str, list[_Held]] = {}
+    return _shapes(score).row
+
+
+def shape_changes(score: Score) -> tuple[ShapeAt, ...]:
+    """Each change of chord or of position, with the shape that is held from there on. Where
+    nothing is plainly held, it is the shape that most of the notes belong to."""
+    return _shapes(score).changes
+
+
+@once_for_a_score
+def _shapes(score: Score) -> _Shapes:
+    if score.setup.instrument.clef[0] == "F":  # a bass plays one note at a time
+        return _Shapes()
+    setup = naming_setup(score)
+    spans = tuple(spans_of(score))
     first: dict[str, int] = {}
-    for order, (chord, frets) in enumerate(_spans(score)):
-        if chord_tones(chord) is None:
-            continue
-        first.setdefault(chord.text, order)
-        if frets is not None:
-            _add(held.setdefault(chord.text, []), frets, order)
+    for order, span in enumerate(spans):
+        first.setdefault(span.chord.text, order)
+    beside = {span.chord.text: span.chord.beside for span in spans}
     found: list[tuple[int, NamedShape]] = []
-    for name, at in first.items():
-        groups = held.get(name, [])
+    of_span: dict[int, NamedShape] = {}
+    for name, groups in groups_of(spans).items():
         for position, group in enumerate(groups):
-            shape = _plain(name, group, setup)
-            found.append((at if position == 0 else group.first, shape))
+            shape = replace(_plain(name, group, groups, setup), beside=beside[name])
+            found.append((first[name] if position == 0 else group.first, shape))
+            of_span.update((id(span), shape) for span in group.spans)
         if not groups and (usual := usual_shape(name, setup)) is not None:
-            found.append((at, usual))
+            found.append((first[name], replace(usual, beside=beside[name])))
     found.sort(key=lambda item: item[0])
-    return tuple(dict.fromkeys(shape for _, shape in found))
+    row = tuple(dict.fromkeys(shape for _, shape in found))
+    return _Shapes(row, tuple(_changes(spans, of_span, row, setup)))
 
 
-def _plain(name: str, group: _Held, setup: Setup) -> NamedShape:
+def _changes(
+    spans: Sequence[Span],
+    of_span: Mapping[int, NamedShape],
+    row: Sequence[NamedShape],
+    setup: Setup,
+) -> Iterator[ShapeAt]:
+    by_name: dict[str, list[NamedShape]] = {}
+    for shape in row:
+        by_name.setdefault(shape.name, []).append(shape)
+    before: NamedShape | None = None
+    for span in spans:
+        held = of_span.get(id(span)) or _likeliest(span, by_name, before, setup)
+        if held is not None and held != before:
+            yield ShapeAt(span.measure, span.chord.onset, held)
+            before = held
+
+
+def _likeliest(
+    span: Span, by_name: Mapping[str, Sequence[NamedShape]], before: NamedShape | None, setup: Setup
+) -> NamedShape | None:
+    """The shape of a span that holds none plainly: the one that most of its notes belong to, of
+    equals the one that is held already, or the first."""
+    name = span.chord.text
+    usual = usual_shape(name, setup)
+    known = [*by_name.get(name, ())]
+    if usual is not None:
+        known.append(replace(usual, beside=span.chord.beside))
+    return max(known, key=lambda shape: (_agrees(span, shape), shape == before), default=None)
+
+
+def _agrees(span: Span, shape: NamedShape) -> int:
+    return sum(fret in span.struck.get(n, ()) for n, fret in enumerate(shape.frets, start=1))
+
+
+def _plain(name: str, group: Held, groups: Sequence[Held], setup: Setup) -> NamedShape:
     """The usual shape where the tune holds all of it, here or there, or most often some of it
-    and nothing else; otherwise what it holds most."""
+    and nothing else; a whole closed shape where the melody leaves one of its strings and comes
+    back; otherwise what the tune holds most."""
     usual = usual_shape(name, setup)
     if usual is not None:
-        wanted = _stops(usual.frets)
-        held = {stop for shape in group.shapes for stop in _stops(shape)}
-        some = _stops(group.core())
+        wanted = stops(usual.frets)
+        held = {stop for shape in group.shapes for stop in stops(shape)}
+        some = stops(group.core())
         if wanted and (wanted <= held or (2 * len(some) >= len(wanted) and some <= wanted)):
             return NamedShape(name, _struck(usual.frets, group))
-    frets = _complete(name, group.core(), setup)
-    return NamedShape(name, frets, partial=None in frets)
+    core = group.core()
+    whole = _whole(name, core, group, groups, setup)
+    frets = _complete(name, core if whole is None else whole.frets, setup)
+    suggested = whole is not None and whole.suggested
+    return NamedShape(name, frets, suggested=suggested, partial=None in frets)
 
 
-def _struck(frets: Frets, group: _Held) -> Frets:
+def _whole(
+    name: str, core: Frets, group: Held, groups: Sequence[Held], setup: Setup
+) -> NamedShape | None:
+    """The closed shape that a held part belongs to, where the melody covers the rest: first one
+    that the melody touches, or that the tune holds elsewhere; else, as a suggestion, the only one
+    there is. None where nothing is covered, or several fit."""
+    covered = {n for n in group.melody() if core[n - 1] is None}
+    mine = stops(core)
+    if not covered or len(mine) < 2:
+        return None
+    elsewhere = {frozenset(stops(other.core())) for other in groups if other is not group}
+    fitting = [
+        frets
+        for frets in closed_shapes(name, setup)
+        if mine < stops(frets) and {n for n, _ in stops(frets) - mine} <= covered
+    ]
+    proven = [
+        frets
+        for frets in fitting
+        if stops(frets) in elsewhere or all(group.strikes(n, f) for n, f in stops(frets) - mine)
+    ]
+    best = proven or (fitting if len(fitting) == 1 else [])
+    if not best:
+        return None
+    added = max(best, key=lambda frets: len(stops(frets)))
+    both = tuple(fret if fret is not None else own for fret, own in zip(added, core, strict=True))
+    return NamedShape(name, both, suggested=not proven)
+
+
+def _struck(frets: Frets, group: Held) -> Frets:
     """The shape, with the strings open that the tune strikes open though no tone asks for them:
     the short string sounds through every chord."""
     core = group.core()
@@ -138,61 +211,6 @@ def _struck(frets: Frets, group: _Held) -> Frets:
         0 if fret is None and struck == 0 else fret
         for fret, struck in zip(frets, core, strict=True)
     )
-
-
-def _spans(score: Score) -> Iterator[tuple[ChordName, Frets | None]]:
-    """Every chord name and what is plainly held under it, up to the next name or bar line."""
-    for measure in score.measures:
-        ends = [c.onset for c in measure.chords[1:]] + [measure.length] * bool(measure.chords)
-        for chord, end in zip(measure.chords, ends, strict=True):
-            yield chord, _held(chord, measure.events, end, score.setup)
-
-
-def _held(chord: ChordName, events: Sequence[Event], end: Fraction, setup: Setup) -> Frets | None:
-    """The frets of the strings that keep one fret, and a tone of the chord, through a span; a
-    string that does not carries the melody. None where that is no shape."""
-    tones = chord_tones(chord) or frozenset()
-    frets: dict[int, int] = {}
-    melody: set[int] = set()
-    short = setup.instrument.short_string
-    for event in events:
-        if not chord.onset <= event.onset < end:
-            continue
-        for note in event.notes:
-            drone = short is not None and note.string == short.string and note.fret == 0
-            foreign = note.pitch.midi % 12 not in tones and not drone
-            if note.fret is None or note.harmonic or foreign:
-                melody.add(note.string)
-                continue
-            if frets.setdefault(note.string, note.fret) != note.fret:
-                melody.add(note.string)
-    kept = {string: fret for string, fret in frets.items() if string not in melody}
-    stopped = [f for f in kept.values() if f]
-    long_ones = [string for string in kept if short is None or string != short.string]
-    plain = len(long_ones) >= 3 or (len(long_ones) == 2 and len(stopped) == 2)
-    if not plain or (stopped and max(stopped) - min(stopped) > _REACH + 1):
-        return None
-    strings = range(1, setup.instrument.strings + 1)
-    return tuple(_MELODY if n in melody else kept.get(n) for n in strings)
-
-
-def _add(groups: list[_Held], frets: Frets, order: int) -> None:
-    for group in groups:
-        if any(_same(frets, other) for other in group.shapes):
-            group.shapes.append(frets)
-            return
-    groups.append(_Held(order, [frets]))
-
-
-def _same(a: Frets, b: Frets) -> bool:
-    """True if half of what either hand stops is stopped by both: the rest is melody."""
-    both = _stops(a) | _stops(b)
-    return not both or 2 * len(_stops(a) & _stops(b)) >= len(both)
-
-
-def _stops(frets: Frets) -> set[tuple[int, int]]:
-    """What the left hand stops: string and fret."""
-    return {(n, f) for n, f in enumerate(frets, start=1) if f and f != _MELODY}
 
 
 def _complete(name: str, frets: Frets, setup: Setup) -> Frets:
@@ -211,25 +229,31 @@ def _complete(name: str, frets: Frets, setup: Setup) -> Frets:
 
 @lru_cache(maxsize=256)
 def usual_shape(name: str, setup: Setup) -> NamedShape | None:
-    """The easiest shape of a chord low on the neck, or None where there is none.
+    """The easiest shape of a chord: low on the neck, else further up; None where a hand can hold
+    none.
 
     Every tone of the chord sounds (in a chord of four tones on four strings or fewer the fifth
-    may be missing) and nothing else; its root is the lowest note where that costs little.
+    may be missing, in larger ones all but what makes the chord) and nothing else; its root is the
+    lowest note where that costs little.
     """
     chord = chord_name(name, Fraction(0))
     tones = chord_tones(chord)
     if tones is None or chord.root is None:
         return None
-    root, bass = pitch_class(chord.root), pitch_class(chord.bass or chord.root)
-    needed = tones - {(root + 7) % 12} if len(tones) > 3 else tones
-    best: tuple[float, Frets] | None = None
-    for frets in _candidates(tones, setup):
-        cost = _cost(frets, needed, bass, setup)
-        if cost is not None and (best is None or cost < best[0]):
-            best = cost, frets
-    if best is None:
-        return None
-    return replace(NamedShape(name, _with_short(best[1], tones, setup)), suggested=True)
+    bass = pitch_class(chord.bass or chord.root)
+    needed = needed_tones(chord) or tones
+    highest = _EASE.get(len(_long_strings(setup)), _FOUR).highest
+    places = [range(highest + 1), *(range(low, low + _REACH + 1) for low in range(2, _UP_TO))]
+    for place in places:
+        found = [
+            (cost, frets)
+            for frets in _candidates(tones, setup, place)
+            if (cost := _cost(frets, needed, bass, setup)) is not None
+        ]
+        if found:
+            best = min(found, key=lambda item: item[0])[1]  # of equals, the first
+            return replace(NamedShape(name, _with_short(best, tones, setup)), suggested=True)
+    return None
 
 
 def _long_strings(setup: Setup) -> list[int]:
@@ -238,13 +262,17 @@ def _long_strings(setup: Setup) -> list[int]:
     return [n for n in strings if short is None or n != short.string]
 
 
-def _candidates(tones: frozenset[int], setup: Setup) -> Iterator[Frets]:
-    """All ways to put tones of the chord on the long strings; the lowest may be silent."""
+def _candidates(tones: frozenset[int], setup: Setup, place: range) -> Iterator[Frets]:
+    """All ways to put tones of the chord on the long strings, at frets of the place or open. The
+    lowest strings may be silent; up the neck any one may."""
     strings = _long_strings(setup)
-    highest = _EASE.get(len(strings), _FOUR).highest
-    choices = [
-        [f for f in range(highest + 1) if _sounds(setup, string, f) in tones] for string in strings
+    choices: list[list[int | None]] = [
+        [f for f in dict.fromkeys((0, *place)) if _sounds(setup, string, f) in tones]
+        for string in strings
     ]
+    if place[0] > 0:
+        yield from product(*([*frets, None] for frets in choices))
+        return
     for silent in range(len(strings) - 2):
         sounding = choices[: len(strings) - silent]
         for frets in product(*sounding):

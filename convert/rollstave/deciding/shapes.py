@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -27,12 +28,19 @@ CAUTION = (
 class NamedShape(Struct, frozen=True):
     """A chord name and the frets it is held with. ``suggested`` is True for a shape that is not
     the tune's own. Where ``partial`` is True, a string of fret None is not forbidden: the tune
-    does not strike it while the chord is held, and nothing more is known of it."""
+    does not strike it while the chord is held, and nothing more is known of it. ``beside`` is its
+    other name under a capo, where both are asked for."""
 
     name: str
     frets: Frets
     suggested: bool = False
     partial: bool = False
+    beside: str = ""
+
+    @property
+    def label(self) -> str:
+        """What is printed as its name."""
+        return f"{self.name} ({self.beside})" if self.beside else self.name
 
     @property
     def lowest(self) -> int:
@@ -108,11 +116,7 @@ def movable_shapes(names: Sequence[str], setup: Setup) -> tuple[MovableShape, ..
     """
     found: dict[Frets, list[NamedShape]] = {}
     for name in names:
-        chord = chord_name(name, Fraction(0))
-        tones = chord_tones(chord)
-        if tones is None or chord.root is None:
-            raise ValueError(f"the tones of the chord {name!r} are not known")
-        for frets in _closed(tones, setup):
+        for frets in closed_shapes(name, setup):
             lowest = min(f for f in frets if f is not None)
             pattern = tuple(None if f is None else f - lowest for f in frets)
             found.setdefault(pattern, []).append(NamedShape(name, frets))
@@ -121,6 +125,18 @@ def movable_shapes(names: Sequence[str], setup: Setup) -> tuple[MovableShape, ..
         for pattern, places in found.items()
     ]
     return tuple(sorted(shapes, key=lambda s: (len(_strings(s.pattern)), s.positions[0].lowest)))
+
+
+@lru_cache(maxsize=64)
+def closed_shapes(name: str, setup: Setup) -> tuple[Frets, ...]:
+    """All closed shapes of a chord on the top three or four long strings, lowest first.
+
+    Raises ValueError for a name whose tones are not known."""
+    chord = chord_name(name, Fraction(0))
+    tones = chord_tones(chord)
+    if tones is None or chord.root is None:
+        raise ValueError(f"the tones of the chord {name!r} are not known")
+    return tuple(_closed(tones, setup))
 
 
 def _strings(frets: Frets) -> list[int]:

@@ -7,6 +7,8 @@ from typing import Any
 
 from rollstave.api import Tune
 from rollstave.problems import Problem
+from rollstave.reporting.once import said_once
+from rollstave.rhythm.spoken import LIKELY, as_ranges
 from rollstave.rhythm.timed import Source
 
 _LONGEST = 200  # characters
@@ -79,15 +81,24 @@ def _fingers(tune: Tune, inferred: bool) -> int:
 
 
 def problem_data(problem: Problem) -> dict[str, Any]:
-    """A problem as plain data; line and column are null where it has no place."""
+    """A problem as plain data; line and column are null where it has no place. ``part`` is there
+    only for a document: in words, where in it that line is."""
     place = problem.place
-    return {
+    data = {
         "line": place.line if place else None,
         "column": place.column if place else None,
         "severity": problem.severity.value,
         "code": problem.code,
         "message": problem.message,
     }
+    return data | {"part": place.part} if place and place.part else data
+
+
+def where(problem: dict[str, Any]) -> str:
+    """``:14:23``, or ``:page 3, line 12:23``, of a problem as plain data; empty without a place."""
+    if not problem["line"]:
+        return ""
+    return f":{problem.get('part') or problem['line']}:{problem['column']}"
 
 
 def for_people(tune: Tune, name: str) -> list[str]:
@@ -102,30 +113,21 @@ def for_people(tune: Tune, name: str) -> list[str]:
     sources = Counter(m.rhythm.source for m in score.measures)
     parts = [f"{sources[s]} {words}" for s, words in _SOURCE_WORDS.items() if sources[s]]
     lines.append(f"  measures: {len(score.measures)}; rhythm: {', '.join(parts)}")
-    unsure = [m.number for m in score.measures if not m.rhythm.sure]
+    unsure = [
+        m.number for m in score.measures if not m.rhythm.sure and m.rhythm.confidence < LIKELY
+    ]
     if unsure:
-        lines.append(f"  not sure: measure{'s' if len(unsure) > 1 else ''} {_ranges(unsure)}")
+        lines.append(f"  not sure: measure{'s' if len(unsure) > 1 else ''} {as_ranges(unsure)}")
     inferred = _fingers(tune, inferred=True)
     written = _fingers(tune, inferred=False)
     lines.append(f"  picking: {written} letters written, {inferred} inferred")
-    lines.extend(f"  {problem.format(name)}" for problem in tune.problems)
+    lines.extend(f"  {problem.format(name)}" for problem in said_once(tune.problems))
     return lines
 
 
 def _short(text: str) -> str:
     """What a tab says of itself, no longer than a person reads on a terminal."""
     return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"
-
-
-def _ranges(numbers: list[int]) -> str:
-    """``1, 3-5``."""
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][1] + 1:
-            runs[-1][1] = number
-        else:
-            runs.append([number, number])
-    return ", ".join(f"{a}" if a == b else f"{a}-{b}" for a, b in runs)
 
 
 def printable(text: str) -> str:

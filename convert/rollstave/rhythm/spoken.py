@@ -8,8 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from rollstave.patterns import rare
 from rollstave.rhythm.meter import Meter
 
+LIKELY = 0.945  # from here on a probability is shown as 95% and more, and is not "not sure"
+
+_OF_THE_TAB = rare(r"measure (?P<index>\d+) of the tab")
 _PARTS = {
     Fraction(0): "",
     Fraction(1, 4): "e",
@@ -65,3 +69,25 @@ def as_beats(length: Fraction, meter: Meter) -> str:
     if not whole:
         return f"{beats} of a beat"
     return f"{whole} {rest} beats" if rest else f"{whole} beat{'s' if whole > 1 else ''}"
+
+
+def as_ranges(numbers: Sequence[int]) -> str:
+    """Numbers of measures in order: ``1, 3-5``."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][1] + 1:
+            runs[-1][1] = number
+        else:
+            runs.append([number, number])
+    return ", ".join(f"{a}" if a == b else f"{a}-{b}" for a, b in runs)
+
+
+def as_printed(reasons: Sequence[str], called: Sequence[str]) -> tuple[str, ...]:
+    """Reasons that name other measures of the tab, by what each of them is called where it is
+    printed: ``measure 3``, ``the pickup``."""
+    return tuple(
+        _OF_THE_TAB.sub(lambda m: called[int(m["index"]) - 1], reason)
+        if "of the tab" in reason
+        else reason
+        for reason in reasons
+    )

@@ -37,6 +37,7 @@ MAY_DIFFER: dict[type[Struct], dict[str, str]] = {
     ChordName: {
         "frets": "they are found from the notes that are struck while the chord lasts",
         "inferred": "chords that we found are left out; see AS_SEEN",
+        "beside": "it is the same chord under another name",
     },
 }
 # Fields of which not all is compared: what is seen of a record's field, and why.

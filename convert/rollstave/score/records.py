@@ -122,7 +122,8 @@ class ChordName(Struct, frozen=True):
 
     ``kind`` is a MusicXML 4.0 kind value. ``frets`` is for string 1 first; None in it is a
     string that is not struck while the chord lasts. ``inferred`` is True where the typist wrote
-    no name and the notes gave it.
+    no name and the notes gave it. ``beside`` is its other name under a capo, where both are asked
+    for.
     """
 
     onset: Fraction
@@ -132,6 +133,7 @@ class ChordName(Struct, frozen=True):
     bass: tuple[str, int] | None = None
     frets: tuple[int | None, ...] | None = None
     inferred: bool = False
+    beside: str = ""
 
 
 class Rhythm(Struct, frozen=True):
@@ -188,7 +190,8 @@ class Score(Struct, frozen=True):
     ``notes`` are the typist's lines of words; ``note_measures``, where it is known, the index of
     the measure before which each of them stood; ``signs`` what a legend among them says of signs.
     ``headings`` are the headings that are only words and have no field of their own, as pairs of
-    key and words: ``("arranger", "Mara Quay")``.
+    key and words: ``("arranger", "Mara Quay")``. ``chords_by_shape`` is True where chord names say
+    what the hand holds under a capo, not what sounds.
     """
 
     title: str
@@ -204,6 +207,7 @@ class Score(Struct, frozen=True):
     note_measures: tuple[int, ...] = ()
     signs: tuple[LegendSign, ...] = ()
     headings: tuple[tuple[str, str], ...] = ()
+    chords_by_shape: bool = False
 
     @property
     def said(self) -> tuple[tuple[str, str], ...]:

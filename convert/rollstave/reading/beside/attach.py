@@ -12,21 +12,30 @@ from collections.abc import Callable
 from msgspec import Struct
 
 from rollstave.grid.typed import LineKind
+from rollstave.patterns import rare
 from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.page.decode import Line
 
 _ROOT = r"[A-G](?:#|b|♯|♭)?"
 CHORD = re.compile(
     rf"\(?(?:{_ROOT}"
-    r"(?:maj|min|dim|aug|sus|add|m|M|mi|ma|o|°|\+|-|\d|b\d|#\d|\(|\))*"
+    r"(?:maj|min|dim|aug|sus|add|m|M|mi|ma|o|°|ø|Δ|\+|-|6/9|\d|[b♭#♯]\d|\(|\))*"
     rf"(?:/{_ROOT})?|N\.?C\.?)\)?$"
 )
 # Endings in words; the number stands in their place.
 _ENDING_WORDS = re.compile(
-    r"[(\[]?\b(?P<number>first|second|third|1st|2nd|3rd)\s(?:ending|time)\b[)\]]?:?", re.IGNORECASE
+    r"[(\[]?\b(?:(?:the\s)?(?P<number>first|second|third|fourth|(?:1st|2nd|3rd|4th)\.?|[1-4]°)\s"
+    r"(?:ending|end|time|pass|x)(?:\sbar)?\b"
+    r"|(?:ending|end|time|pass|volta)\s(?P<after>[1-4]|one|two|three|four)\b)[)\]]?[:.]?",
+    re.IGNORECASE,
 )
-_ENDING_NUMBERS = {"first": "1.", "second": "2.", "third": "3."}
-_ENDING = re.compile(r"[|\[(]?-?(?P<number>\d(?:\s?[,-]\s?\d)*)(?:[.)\]:]|st|nd|rd)?[_\-. ]*[|\]]?")
+_ENDING_NUMBERS = {
+    **{"first": "1.", "second": "2.", "third": "3.", "fourth": "4."},
+    **{"one": "1.", "two": "2.", "three": "3.", "four": "4."},
+}
+_ENDING = re.compile(
+    r"[|\[(/]?-?(?P<number>\d(?:\s?[,-]\s?\d)*)(?:st|nd|rd|th)?[.)\]:>]{0,2}[_\-. ]*[|\]]?"
+)
 _COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti|n", re.IGNORECASE)
 _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
 _LETTER = re.compile(r"[whqest](?:\.{1,2}|3)?", re.IGNORECASE)
@@ -82,19 +91,31 @@ def _chords(line: Line) -> list[Word] | None:
     return [Word(w.text.strip("()"), w.start + w.text.startswith("(")) for w in names]
 
 
+def _ending_number(match: re.Match[str]) -> str:
+    number = (match["number"] or match["after"]).lower()
+    return _ENDING_NUMBERS.get(number, f"{number[0]}.").ljust(len(match[0]))
+
+
 def _endings(line: Line) -> list[Word] | None:
-    text = _ENDING_WORDS.sub(
-        lambda m: _ENDING_NUMBERS.get(m["number"].lower(), f"{m['number'][0]}.").ljust(len(m[0])),
-        line.text,
-    )
+    text = _ENDING_WORDS.sub(_ending_number, line.text)
     endings = list(_ENDING.finditer(text))
     rest = _ENDING.sub("", text)
-    if not endings or rest.strip(" _-|.:]") or not re.search(r"[.\[_)|]|st|nd", text):
+    if not endings or rest.strip(" _-|.:]") or not re.search(r"[.\[_)|>/]|st|nd|\d:", text):
         return None
     found = []
     for ending in endings:
         found.append(Word(re.sub(r"\s", "", ending["number"]), ending.start()))
     return found
+
+
+def ending_alone(line: Line, start: int) -> str:
+    """The number of the ending that the words from ``start`` on are, empty if they are none: they
+    stand behind a row, so a bare figure is none."""
+    words = line.text[start:].strip()
+    found = _endings(line.with_text(" " * start + line.text[start:]))
+    if not found or len(found) > 1 or words.rstrip(".:)]").isdigit():
+        return ""
+    return found[0].text
 
 
 _MEASURE_NUMBER = re.compile(r"(?:#|\b(?:m|meas|bar|measure)\b\.?) ?(?=\d)", re.IGNORECASE)
@@ -173,10 +194,16 @@ def _left_hand(line: Line) -> list[Word] | None:
     return found
 
 
-_JUMP = re.compile(
-    r"(?:d\.?\s?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
+# What any of these words and signs has in it, for :func:`rollstave.patterns.rare`.
+JUMP_CUES = (
+    *("dc", "ds", "d.", "d c", "d s", "da", "coda", "fine", "segno"),
+    *("𝄋", "𝄌", "⊕", "⌖", "%", "§", "(+)"),
+)
+_JUMP = rare(
+    r"(?:d\.? ?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
     r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|%|§|\(\+\)",
     re.IGNORECASE,
+    cues=JUMP_CUES,
 )
 
 

@@ -8,15 +8,20 @@ from itertools import chain
 from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, Heading
+from rollstave.instruments.tunings import parse_tuning
+from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words import titles
+from rollstave.reading.words.agreeing import agree
 from rollstave.reading.words.headings import REMARK, read_headings
 from rollstave.reading.words.taking import indent, leftover, note
 from rollstave.reading.words.title_line import begins_with_instrument, split_title
 from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.headings import ONLY_WORDS
 
+_ONLY_WORDS = {row.key for row in ONLY_WORDS}
 # What is believed behind words that are neither title nor heading.
 _BELIEVED = ("tuning", "key", "time", "tempo", "capo", "fifth string")
 
@@ -42,7 +47,8 @@ def title_of_further_tune(state: ReadingState, index: int) -> bool:
     if not state.tune.measures:
         return False
     first = _title_text(state)
-    if not (
+    likely_one = sure_of(state, index) == "title" and _alone(state, index)
+    if not likely_one and not (
         titles.begins_tune(state.lines, index, state.tune.numbered)
         or titles.capitals_alike(state.lines, index, first)
     ):
@@ -70,6 +76,7 @@ def title(state: ReadingState, index: int) -> bool:
         return False
     _take_title(state, state.lines[index])
     state.tune.title_guessed = True
+    state.tune.sure_title = sure_of(state, index) == "title"
     return True
 
 
@@ -116,12 +123,27 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
         before = next((h for h in tune.headings if h.key == heading.key), None)
         if before is None:
             tune.headings.append(heading)
-        elif before.text.strip().casefold() != heading.text.strip().casefold():
-            state.problems.add(
-                kinds.HEADING_TWICE,
-                f"a second heading for {heading.key} ({heading.text!r}); the first one counts",
-                heading.place,
-            )
+        elif not agree(before, heading, state.instrument):
+            _say_second(state, before, heading)
+
+
+def _say_second(state: ReadingState, before: Heading, heading: Heading) -> None:
+    """A second heading of a kind: one that is only words is a remark besides; a tuning that is
+    understood counts instead of a word for it that is not."""
+    tune = state.tune
+    if heading.key in _ONLY_WORDS:
+        text = f"{heading.key.capitalize()}: {heading.text}"
+        tune.notes.append(FreeText(text, heading.place, len(tune.measures)))
+        return
+    if heading.key == "tuning" and parse_tuning(before.text, state.instrument) is None:
+        tune.headings[tune.headings.index(before)] = heading
+        return
+    state.problems.add(
+        kinds.HEADING_TWICE,
+        f"a second heading for {heading.key} ({heading.text!r}); the first one "
+        f"({before.text!r}, line {before.place.line}) counts: take out the wrong one",
+        heading.place,
+    )
 
 
 def _with_its_own(state: ReadingState, heading: Heading) -> list[Heading]:
@@ -196,6 +218,13 @@ def _is_title(state: ReadingState, index: int) -> bool:
         return False
     if old is None and not tune.headings and not tune.notes:
         return True
+    if (
+        sure_of(state, index) == "title"
+        and "   " not in text
+        and (old is None or tune.title_guessed)
+    ):
+        # What was taken for the title may be one, too: then the first of them is.
+        return old is None or not state.tune.sure_title
     if old is not None and not (tune.title_guessed and not titles.looks_named(old.text)):
         return tune.title_guessed and (
             _same(old.text, line.text) or (not tune.numbered and _is_first_of_many(state, index))

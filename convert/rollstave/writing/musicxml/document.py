@@ -15,10 +15,11 @@ from rollstave.notating.notation import NotatedMeasure, notate
 from rollstave.notating.values import single_value
 from rollstave.pitch import spell
 from rollstave.score.links import links_of
-from rollstave.score.records import ChordName, Measure, Score
+from rollstave.score.records import Measure, Score
 from rollstave.version import __version__
 from rollstave.vocabulary.headings import CREATOR, FIELD, RIGHTS, ROWS, SOURCE, Stands
 from rollstave.writing.headings import said_in, short_string_words
+from rollstave.writing.musicxml.harmony import add_chord
 from rollstave.writing.musicxml.notes import NoteWriter
 from rollstave.writing.xml import add
 
@@ -145,10 +146,10 @@ def _measure(
     chords = list(measure.chords)
     for symbol in notated.symbols:
         while chords and chords[0].onset <= symbol.onset:
-            _harmony(element, chords.pop(0), score.setup.instrument.strings)
+            add_chord(element, chords.pop(0), score.setup.instrument.strings)
         writer.staff_notes(element, measure, symbol, notated.whole_rest)
     for chord in chords:
-        _harmony(element, chord, score.setup.instrument.strings)
+        add_chord(element, chord, score.setup.instrument.strings)
     backup = add(element, "backup")
     add(backup, "duration", writer.ticks(sum((s.duration for s in notated.symbols), Fraction(0))))
     for symbol in notated.symbols:
@@ -223,50 +224,6 @@ def _tempo(element: etree._Element, score: Score) -> None:
     add(metronome, "per-minute", int(number) if whole else f"{float(number):.2f}")
     add(direction, "staff", 1)
     add(direction, "sound", tempo=shown)
-
-
-def _harmony(element: etree._Element, chord: ChordName, strings: int) -> None:
-    # A name that the notes gave is set in italics, as an inferred finger is.
-    harmony = add(
-        element,
-        "harmony",
-        print_frame="yes" if chord.frets else None,
-        font_style="italic" if chord.inferred else None,
-    )
-    root = add(harmony, "root")
-    if chord.root is None:
-        add(root, "root-step", "C", text_="")
-        add(harmony, "kind", "none", text_=chord.text)
-    else:
-        add(root, "root-step", chord.root[0])
-        if chord.root[1]:
-            add(root, "root-alter", chord.root[1])
-        suffix = chord.text.split("/")[0].lstrip("ABCDEFG").lstrip("#b♯♭")
-        add(harmony, "kind", chord.kind, text_=suffix)
-    if chord.bass:
-        bass = add(harmony, "bass")
-        add(bass, "bass-step", chord.bass[0])
-        if chord.bass[1]:
-            add(bass, "bass-alter", chord.bass[1])
-    if chord.frets:
-        _frame(harmony, chord.frets, strings)
-    add(harmony, "staff", 1)
-
-
-def _frame(harmony: etree._Element, frets: tuple[int | None, ...], strings: int) -> None:
-    held = [f for f in frets if f]
-    first = min(held) if held and max(held) > 5 else 1
-    frame = add(harmony, "frame")
-    add(frame, "frame-strings", strings)
-    add(frame, "frame-frets", max(4, max(held, default=1) - first + 1))
-    if first > 1:
-        add(frame, "first-fret", first)
-    for string in range(strings, 0, -1):
-        fret = frets[string - 1]
-        if fret is not None:
-            note = add(frame, "frame-note")
-            add(note, "string", string)
-            add(note, "fret", fret)
 
 
 def _left_bar(element: etree._Element, measure: Measure) -> None:

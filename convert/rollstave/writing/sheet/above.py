@@ -11,15 +11,15 @@ from fractions import Fraction
 
 from lxml import etree
 
-from rollstave.deciding.shapes import Frets, NamedShape
+from rollstave.deciding.shape_row import ShapeAt
 from rollstave.notating.notation import NotatedMeasure
-from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
+from rollstave.writing.fonts import CAP_HEIGHT, DESCENT, Style, text_width
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.context import MarkContext
-from rollstave.writing.sheet.diagram import HEIGHT, NAME_HEIGHT, SIDE, draw_diagram, width_of
 from rollstave.writing.sheet.drawing import number, path, text, text_box, with_signs
+from rollstave.writing.sheet.engraving import SVG
 from rollstave.writing.sheet.jumps import draw_directions, draw_targets, names_coda
-from rollstave.writing.sheet.skyline import Box
+from rollstave.writing.sheet.shapes_over import draw_shapes_over
 
 CHORD_SIZE = 370.0
 _CHORD_GAP = 130.0  # over whatever reaches highest under a chord name
@@ -30,7 +30,9 @@ _CHORD_LOW = 190.0  # over the top line at least
 _SECTION_SIZE, _ENDING_SIZE, _ROLL_SIZE, _NUMBER_SIZE = 400.0, 290.0, 270.0, 230.0
 _ENDING_DROP = 330.0  # how far an ending's hook hangs down
 _ROLL_DROP = 90.0
-_SHAPE_GAP = 90.0  # between what stands under the shapes and their finger numbers
+
+
+_TEXT = f"{{{SVG}}}text"
 
 
 def draw_above(context: MarkContext, layer: etree._Element) -> None:
@@ -64,11 +66,17 @@ def _chords(context: MarkContext, layer: etree._Element) -> None:
     """Chord names on one base line, each starting a little before the note it stands over."""
     system = context.system
     found: list[tuple[float, str, bool]] = []
+    over: list[tuple[float, ShapeAt]] = []
+    changes = {(change.measure, change.onset): change for change in context.shapes}
     for notated in context.notated:
         for chord in notated.measure.chords:
             x = _x_of(context, notated, chord.onset)
-            if x is not None:
-                found.append((x - 95, with_signs(chord.text), chord.inferred))
+            change = changes.get((notated.measure.index, chord.onset))
+            if x is not None and change is not None:  # the shape has the name over it
+                over.append((x, change))
+            elif x is not None:
+                words = f"{chord.text} ({chord.beside})" if chord.beside else chord.text
+                found.append((x - 95, with_signs(words), chord.inferred))
     base = system.first.heights[0] - _CHORD_LOW
     size, lefts = _side_by_side(context, found)
     placed = [
@@ -91,8 +99,7 @@ def _chords(context: MarkContext, layer: etree._Element) -> None:
             class_="chord inferred" if inferred else "chord",
         )
         system.take(box)
-    if context.options.shapes_over_music:
-        _shapes(context, layer, [left for left, _, _ in placed])
+    draw_shapes_over(context, layer, over)
 
 
 def _side_by_side(
@@ -118,41 +125,6 @@ def _side_by_side(
     # Small names that help little are no help.
     astray, size, lefts = tried[-1]
     return (size, lefts) if astray < tried[0][0] / 2 else tried[0][1:]
-
-
-def _shapes(context: MarkContext, layer: etree._Element, lefts: list[float]) -> None:
-    """A picture of each shape over its chord name, as far as there is room side by side."""
-    system = context.system
-    chords = [chord for n in context.notated for chord in n.measure.chords]
-    edge = system.first.left
-    width = width_of(context.score.setup.instrument)
-    drawn: list[tuple[float, NamedShape]] = []
-    for left, chord in zip(lefts, chords, strict=True):
-        at = min(max(left - SIDE, edge), system.first.right - width)
-        if chord.frets is None or at < edge:
-            continue
-        drawn.append((at, _of_row(context, chord.text, chord.frets)))
-        edge = at + width
-    if not drawn:
-        return
-    tall = HEIGHT - NAME_HEIGHT
-    bottom = system.drawn.ceiling(system.first.left, system.first.right, system.first.heights[0])
-    top = bottom - _SHAPE_GAP - tall
-    for at, held in drawn:
-        instrument = context.score.setup.instrument
-        draw_diagram(layer, held, instrument, at, top - NAME_HEIGHT, named=False)
-        system.take(Box(at, top, at + width, top + tall))
-
-
-def _of_row(context: MarkContext, name: str, frets: Frets) -> NamedShape:
-    """The shape of the head's row that has most of what is held here."""
-    wanted = set(enumerate(frets))
-    row = [held for held in context.shapes if held.name == name]
-    return max(
-        row,
-        key=lambda held: len(wanted & set(enumerate(held.frets))),
-        default=NamedShape(name, frets, partial=None in frets),
-    )
 
 
 def _measure_number(context: MarkContext, layer: etree._Element) -> None:
@@ -225,6 +197,31 @@ def _endings(context: MarkContext, layer: etree._Element) -> None:
         system.take(box._replace(left=left, right=right, top=line - 10))
 
 
+def _pace(context: MarkContext, layer: etree._Element) -> None:
+    """The tempo in words, bold over the first time signature, as it was typed (Gould, Behind Bars,
+    2011, from memory)."""
+    system = context.system
+    words = dict(context.score.said).get("pace", "")
+    if not words or system.time_left is None or context.notated[0].measure.index:
+        return
+    left = system.time_left
+    words = _shortened(words, system.first.right - left)
+    width = text_width(words, _SECTION_SIZE, Style.BOLD)
+    ceiling = system.drawn.ceiling(left, left + width + 60, system.first.heights[0] - 150)
+    base = min(ceiling, _top_of_chords(layer, ceiling)) - 110 - DESCENT * _SECTION_SIZE
+    system.take(text(layer, words, left, base, _SECTION_SIZE, "start", Style.BOLD, class_="pace"))
+
+
+def _top_of_chords(layer: etree._Element, lowest: float) -> float:
+    """The upper edge of the row of chord names, or of the tempo over it, if there is one."""
+    names = [t for t in layer if t.get("class", "").startswith(("chord", "pace"))]
+    names = [t for t in names if t.tag == _TEXT]
+    tops = [
+        float(t.get("y", 0)) - (CAP_HEIGHT + 0.03) * float(t.get("font-size", 0)) for t in names
+    ]
+    return min([lowest, *tops])
+
+
 def _sections(context: MarkContext, layer: etree._Element) -> None:
     """Names of sections: at the left edge where they open a system, else over their measure."""
     system = context.system
@@ -236,7 +233,8 @@ def _sections(context: MarkContext, layer: etree._Element) -> None:
         words = _shortened(words, system.first.right - left)
         width = text_width(words, _SECTION_SIZE, Style.BOLD)
         ceiling = system.drawn.ceiling(left, left + width + 60, system.first.heights[0] - 150)
-        base = ceiling - 120 - 0.2 * _SECTION_SIZE
+        # On a line of its own, over the chord names.
+        base = min(ceiling, _top_of_chords(layer, ceiling)) - 110 - DESCENT * _SECTION_SIZE
         system.take(
             text(layer, words, left, base, _SECTION_SIZE, "start", Style.BOLD, class_="section")
         )
@@ -256,5 +254,6 @@ _ROWS = (
     draw_targets,
     draw_directions,
     _endings,
+    _pace,
     _sections,
 )

@@ -66,7 +66,7 @@ def draw_diagram(
     first = 1 if highest <= _ROWS else held.lowest
     grid_left = left + SIDE
     grid_right = grid_left + (strings - 1) * _STRING_GAP
-    name = with_signs(held.name)
+    name = with_signs(held.label)
     style = Style.ITALIC if held.suggested else Style.REGULAR
     widest = width_of(instrument)
     size = min(_NAME_SIZE, _NAME_SIZE * widest / max(1.0, text_width(name, _NAME_SIZE, style)))

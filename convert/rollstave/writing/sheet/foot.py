@@ -89,7 +89,8 @@ def make_foot(score: Score, options: SheetOptions, width: float) -> Foot:
     """What stands under the last system, in lines ``width`` units wide."""
     words = tuple(line for note in paragraphs(score) for line in _wrapped(note, width))
     remarks = tuple(line for remark in _remarks(score, options) for line in _wrapped(remark, width))
-    key = tuple(tuple(line) for line in key_lines(score, options, width, _SIZE))
+    signs = key_lines(score, options, width, _SIZE) if options.key else []
+    key = tuple(tuple(line) for line in signs)
     return Foot(key=key, legend=_legend(score, options, width), words=words, remarks=remarks)
 
 
@@ -171,7 +172,25 @@ def _remarks(score: Score, options: SheetOptions) -> list[str]:
             if found
             else f"The fingers of the chord shapes are suggestions. {CAUTION}"
         )
+    if not options.key:
+        found = []
+    found += _names_under_capo(score)
     return [" ".join(found)] if found else []
+
+
+def _names_under_capo(score: Score) -> list[str]:
+    """What chord names mean under a capo."""
+    setup = score.setup
+    shift = setup.instrument.semitones(setup.capo)
+    names = [chord for m in score.measures for chord in m.chords if chord.root]
+    if not shift or not names:
+        return []
+    if any(chord.beside for chord in names):
+        return ["Chords have the name of the shape, and in parentheses of what sounds."]
+    if not score.chords_by_shape:
+        return ["Chords are named as they sound."]
+    higher = f"{shift} semitone{'s' if shift > 1 else ''}"
+    return [f"Chords are named by their shapes; they sound {higher} higher."]
 
 
 def _wrapped(words: str, width: float) -> list[str]:

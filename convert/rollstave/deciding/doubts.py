@@ -1,0 +1,84 @@
+"""What is said of the rhythm: measures of odd length, and those that are not sure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+
+from rollstave.grid.typed import GridMeasure
+from rollstave.problems import Place, ProblemList
+from rollstave.rhythm import Meter, RhythmReading, TimedMeasure
+from rollstave.rhythm.spoken import LIKELY, as_counts, as_ranges, too_long
+from rollstave.score.records import Measure
+from rollstave.vocabulary import problems as kinds
+
+_Doubtful = tuple[Measure, TimedMeasure, Place]
+
+
+def report_rhythm(
+    typed: Sequence[GridMeasure],
+    measures: Sequence[Measure],
+    reading: RhythmReading,
+    problems: ProblemList,
+) -> None:
+    """Name the measures that are too long or too short, and those whose rhythm is doubtful."""
+    meter = reading.meter
+    doubts: list[_Doubtful] = []
+    for grid, measure, timed in zip(typed, measures, reading.measures, strict=True):
+        place = Place(grid.first_line, grid.first_column)
+        odd = timed.length != meter.length
+        if odd and not (timed.pickup or timed.complement):
+            problems.add(
+                kinds.MEASURE_LENGTH,
+                f"{measure.called} is {too_long(timed.length, meter)} for {meter}; "
+                "it is written as it stands",
+                place,
+            )
+        if not timed.sure:
+            said = replace(timed, reasons=measure.rhythm.reasons)  # with printed numbers
+            doubts.append((measure, said, place))
+    _report_doubts(doubts, meter, problems)
+
+
+def _report_doubts(doubts: Sequence[_Doubtful], meter: Meter, problems: ProblemList) -> None:
+    """A measure that may be read otherwise by itself; those that one cause makes unsure, with no
+    other reading for any of them, once and together."""
+    together: dict[tuple[object, ...], list[_Doubtful]] = {}
+    for measure, timed, place in doubts:
+        counts = as_counts(timed.onsets, meter)
+        other = any(as_counts(a.onsets, meter) != counts for a in timed.alternatives)
+        alone = measure.index if other else -1
+        key = (alone, f"{timed.confidence:.0%}", timed.source)
+        together.setdefault(key, []).append((measure, timed, place))
+    for same in together.values():
+        measure, timed, place = same[0]
+        if len(same) == 1:
+            message = _doubt(measure.called, timed, meter)
+        else:
+            called = f"measures {as_ranges([one.number for one, _, _ in same])}"
+            reasons = [r for r in timed.reasons if all(r in other.reasons for _, other, _ in same)]
+            how, _ = _how_sure(timed)
+            why = ", ".join((f"{timed.confidence:.0%}", *reasons)).replace(", ", "; ", 1)
+            message = f"the rhythm of {called} {how} ({why}). A line of counts under them decides"
+        problems.add(kinds.RHYTHM_UNSURE, message, place)
+
+
+def _how_sure(timed: TimedMeasure) -> tuple[str, str]:
+    """What is said of a doubtful reading, and of another one, by its probability."""
+    if timed.confidence >= LIKELY:
+        return "is likely but not written", "also possible"
+    return "is not sure", "nearly as likely"
+
+
+def _doubt(called: str, timed: TimedMeasure, meter: Meter) -> str:
+    """What is not sure of a measure's rhythm, in words that agree with its probability."""
+    counts = as_counts(timed.onsets, meter)
+    others = dict.fromkeys(as_counts(a.onsets, meter) for a in timed.alternatives)
+    others.pop(counts, None)
+    how, beside = _how_sure(timed)
+    other = f"; {beside}: {' or '.join(others)}" if others else ""
+    return (
+        f"the rhythm of {called} {how} ({timed.confidence:.0%}; {', '.join(timed.reasons)}): "
+        f"read as {counts}{other}. A line of counts under it decides"
+    )
