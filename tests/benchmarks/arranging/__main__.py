@@ -12,10 +12,10 @@ import argparse
 from collections import Counter
 
 from rollstave import Score, TabError
-from rollstave_arranging import retuned, transposed
+from rollstave_arranging import moved_up, retuned, transposed
 
 from .baseline import lowest_frets
-from .measures import broken, frets, repeats, travel, unplayable
+from .measures import broken, fingers, frets, repeats, travel, unplayable
 from .tunes import score_of
 
 TUNINGS = ("gDGBD", "gCGBD", "gCGCD", "gDGCD", "aDADE")
@@ -97,7 +97,33 @@ def key(tunes: int) -> None:
     print(f"  refused: {refused} tunes; the cheapest ways: {dict(ways)}")
 
 
-PARTS = {"tuning": tuning, "key": key}
+def neck(tunes: int) -> None:
+    sums: Counter[str] = Counter()
+    refused = lost = notes = 0
+    for number in range(tunes):
+        old = score_of(number)
+        try:
+            made = moved_up(old, ("5-9", "7-12", "next", "climb")[number % 4], seed=number % 3)
+        except TabError:
+            refused += 1
+            continue
+        sums["tunes"] += 1
+        sums["measures"] += len(old.measures)
+        sums["unplayable"] += len(unplayable(made.score)) > len(unplayable(old))
+        sums["kept"] += sum(
+            fingers(a) == fingers(b) for a, b in zip(old.measures, made.score.measures, strict=True)
+        )
+        for told in made.changes:
+            if "cannot be reached" in told.message:
+                lost += int(told.message.split()[0])
+                notes += int(told.message.partition(" of ")[2].split()[0])
+    print(f"up the neck: {sums['tunes']} tunes, {sums['measures']} measures; refused {refused}")
+    print(f"  with anything unplayable that was not there: {sums['unplayable']}")
+    print(f"  measures whose fingers stay: {100 * sums['kept'] / sums['measures']:.2f}%")
+    print(f"  melody notes that went with the shape, where any did: {lost} of {notes}")
+
+
+PARTS = {"tuning": tuning, "key": key, "neck": neck}
 
 if __name__ == "__main__":
     main()
