@@ -19,7 +19,7 @@ from rollstave_arranging.flow import At, Moment, NoteAt, by_string
 from rollstave_arranging.neck import EASY, WIDEST, Spot, short_of, spots_of, stretch
 from rollstave_arranging.spans import BASS, Frets, Span, places, stopped
 
-_NO_MELODY = 6.0  # a note of the melody that goes with the shape
+_NO_MELODY = 10.0  # a note of the melody that goes with the shape
 _OUTSIDE = 0.5  # one that leaves its string's place in the shape
 _OPEN = 0.6  # one on an open string, which takes no part in the move
 _BELOW, _ABOVE = 1, 4  # frets from the lowest of the shape that its hand covers
