@@ -35,6 +35,8 @@ if TYPE_CHECKING:
     from rollstave.contract.offers import (
         Candidate,
         Dialect,
+        DocumentReader,
+        DocumentText,
         HouseText,
         Mark,
         ReadGrid,
@@ -96,8 +98,8 @@ _NAMES = {
     "rollstave.assembly.plugins": "known_instruments",
     "rollstave.assembly.writers": "format_names",
     "rollstave.contract.hooks": "CONTRACT_VERSION hookimpl",
-    "rollstave.contract.offers": "Candidate Dialect HouseText Mark ReadGrid RhythmEvidence "
-    "Rework TuningOf Weights Writer WriterOption",
+    "rollstave.contract.offers": "Candidate Dialect DocumentReader DocumentText HouseText Mark "
+    "ReadGrid Rework RhythmEvidence TuningOf Weights Writer WriterOption",
     "rollstave.deciding.chords": "chord_tones",
     "rollstave.deciding.named_by": "moved_chord",
     "rollstave.deciding.settling": "settled",
@@ -132,6 +134,8 @@ __all__ = [
     "ChordName",
     "Column",
     "Dialect",
+    "DocumentReader",
+    "DocumentText",
     "Event",
     "Finding",
     "Finger",

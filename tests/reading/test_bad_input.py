@@ -166,7 +166,7 @@ def test_rows_of_unequal_length(old: str, new: str, line: int) -> None:
     [
         ("Time: 5/3", 7, "4/4"),
         ("Time: soon", 7, "4/4"),
-        ("Tempo: brisk", 8, "100"),
+        ("Tempo: 5000", 8, "100"),
         ("Key: H", 6, "dorian"),
         ("Capo: 40", 7, "fret"),
         ("Fifth string: sideways", 15, "raised to A"),

@@ -57,6 +57,7 @@ AS_TYPED: dict[str, Callable[[str], str]] = {
     "quote marks": DIALECTS["mail quotes"],
     "fences": lambda t: t.replace("\n\nD", "\n```tab\nD", 1) + "```\n",
     "page heads": lambda t: t.replace("\n\nD|-----5", "\n\nPage 2 of 3\n\nD|-----5"),
+    "tables": lambda t: t.replace("Title: Gull Street", "| Title | Gull Street |\n| Key | G |"),
     "boxes": lambda t: t.replace("Title: Gull Street", "| Title: Gull Street |"),
     "markup": DIALECTS["pre block"],
     "mail coding": DIALECTS["long lines cut by mail"],
@@ -186,6 +187,7 @@ TAKEN = {
     "ruler": "Tune\n*****\n\n{s}\n",
     "words over a system": "Tune\n\n   G       C\n{s}\n",
     "section with chords": "Tune\n\nVerse 1   (C)     (G7)\n{s}\n",
+    "chart": "Tune\n\n| G  | Em | D7 | G  |\n\n{s}\n",  # Em may be a key
     "order of parts": "AABB\n\n{s}\n",
     "headings": "Key: G\n\n{s}\n",
     "title of a further tune": "Tune\n\n{s}\n\nQuay Walk\n---------\n\n{s}\n",

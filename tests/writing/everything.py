@@ -20,6 +20,7 @@ from rollstave.grid.typed import Bar, Link, SlideEdge
 from rollstave.pitch import Key, spell
 from rollstave.problems import Place
 from rollstave.score.records import Event, Finger, GraceNote, Score
+from rollstave.writing.options import Paper, SheetOptions
 from tests import tunes
 
 E, Q, S, T = Fraction(1, 2), Fraction(1), Fraction(1, 4), Fraction(1, 3)
@@ -169,8 +170,12 @@ def score() -> Score:
     )
 
 
+# A page that holds everything.
+LONG = Paper("long", 21_000, 90_000)
+
+
 @cache
 def written(to: str) -> bytes:
-    """The score in a format of one file, written once."""
-    (made,) = rollstave.write(score(), to)
+    """The score in a format of one file, written once; a sheet on one long page."""
+    (made,) = rollstave.write(score(), to, SheetOptions(paper=LONG))
     return bytes(made)

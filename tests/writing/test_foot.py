@@ -26,7 +26,7 @@ Tuning: gDGBD
 Time: 2/4
 
 {line}
-Slowly.
+Let it breathe.
 
 D|-0---(2)---|
 B|-----------|
@@ -41,4 +41,4 @@ g|-----------|
     ):
         (tune,) = rollstave.read(tab.format(line=line))
         assert (line in paragraphs(tune.score)) == printed, line
-        assert "Slowly." in " ".join(paragraphs(tune.score))
+        assert "Let it breathe." in " ".join(paragraphs(tune.score))

@@ -25,7 +25,7 @@ from msgspec.structs import replace
 import rollstave
 from rollstave.grid.typed import Bar
 from rollstave.score.records import Event, Measure, Note, Score
-from rollstave.writing.fonts import text_width
+from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.options import SheetOptions, View
 from tests import tunes
 from tests.writing import everything
@@ -36,8 +36,9 @@ _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 
 
 def drawn(score: Score, **options: Any) -> etree._Element:
-    """The first page of a score's sheet."""
-    return etree.fromstring(rollstave.write(score, "svg", options=SheetOptions(**options))[0])
+    """A score's sheet on one long page."""
+    sheet = SheetOptions(paper=everything.LONG, **options)
+    return etree.fromstring(rollstave.write(score, "svg", options=sheet)[0])
 
 
 def of(root: etree._Element, kind: str, tag: str = "g") -> list[etree._Element]:
@@ -199,7 +200,7 @@ def test_what_stands_in_parentheses_has_room() -> None:
     (tune,) = rollstave.read(HELD)
     by_line: dict[float, list[tuple[float, float]]] = {}
     for words, x, y in _frets(drawn(tune.score)):
-        half = text_width(words, 310) / 2
+        half = text_width(words, 328, Style.SEMIBOLD) / 2
         by_line.setdefault(y, []).append((x - half, x + half))
     for places in by_line.values():
         for (_, right), (left, _) in pairwise(places):

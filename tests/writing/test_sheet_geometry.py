@@ -77,8 +77,8 @@ def ink(style: str, character: str) -> tuple[float, float, float, float, float]:
 
 
 def style_of(text: etree._Element) -> str:
-    if text.get("font-weight"):
-        return "bold"
+    if weight := text.get("font-weight"):
+        return "semibold" if weight == "600" else "bold"
     return "italic" if text.get("font-style") else "regular"
 
 

@@ -22,12 +22,26 @@ _OPTIONS = (
     ),
     click.option(
         "--page-size",
-        type=click.Choice(["a4", "letter"]),
+        type=click.Choice(["a4", "a5", "letter"]),
         default="a4",
         show_default=True,
         help="Paper of the sheet.",
     ),
-    click.option("--large", is_flag=True, help="Large print."),
+    click.option(
+        "--size",
+        type=click.Choice(["pocket", "small", "normal", "large"]),
+        default="normal",
+        show_default=True,
+        help="Size of the staves: 5, 6 or 7 mm high, or large print.",
+    ),
+    click.option("--large", is_flag=True, help="Large print, as --size large."),
+    click.option(
+        "--lines",
+        type=click.Choice(["phrases", "as-typed"]),
+        default="phrases",
+        show_default=True,
+        help="Where systems break: at phrases of four measures, or where the typist broke them.",
+    ),
     click.option(
         "--chord-row/--no-chord-row", default=True, help="Chord shapes at the head of the sheet."
     ),
@@ -50,7 +64,9 @@ def sheet_options(command: Callable[..., Any]) -> Callable[..., Any]:
 def options_from(
     view: str,
     page_size: str,
+    size: str,
     large: bool,
+    lines: str,
     chord_row: bool,
     mark_unsure: bool,
     rolls: bool,
@@ -63,7 +79,9 @@ def options_from(
     return SheetOptions(
         view=View(view),
         paper=PAPERS[page_size],
+        size=size,
         large=large,
+        as_typed=lines == "as-typed",
         chord_row=chord_row,
         rolls=rolls,
         shapes_over_music=shapes_over_music,

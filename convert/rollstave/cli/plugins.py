@@ -107,6 +107,7 @@ def _resolve_all(known: Contract) -> None:
 
 _FUNCTIONS = {
     "dialects": ("recognise", "read"),
+    "documents": ("recognise",),
     "rhythm evidence": ("weigh",),
     "writers": ("write",),
     "marks": ("draw",),

@@ -172,16 +172,19 @@ def _rework(
 ) -> None:
     from msgspec.structs import replace
 
-    from rollstave.archive.making import make, read_tunes
+    from rollstave.api import read
+    from rollstave.archive.making import make
     from rollstave.cli.few import given_headings_of
     from rollstave.deciding.named_by import in_names
+    from rollstave.deciding.picking import in_hand
     from rollstave.reporting.files import read_bytes, stem_of
     from rollstave.reporting.summary import problem_data
 
     given = given_headings_of(name, recipe)
-    tunes = read_tunes(read_bytes(name), stem_of(name), recipe.hand, given)
+    tunes = read(read_bytes(name), name=stem_of(name), headings=given)
     made: list[Tune] = []
     for tune in tunes:
+        tune = replace(tune, score=in_hand(tune.score, recipe.hand))
         new, says, changes = _reworked(tune, wishes)
         made.append(replace(new, score=in_names(new.score, names)))
         changed = [problem_data(problem) for problem in changes]

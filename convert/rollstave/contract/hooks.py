@@ -12,7 +12,7 @@ of that kind is first needed; keep the module small and name functions as ``"mod
 ``rollstave_contract = "1.1"`` in the module says which version of the contract it was written
 for; without it, the present one is taken. A plugin for another major version is named and left
 out. In a minor version hooks and fields with defaults are added and nothing is taken away; 1.1
-added ``rollstave_reworks``.
+added ``rollstave_documents`` and ``rollstave_reworks``.
 """
 
 from __future__ import annotations
@@ -21,7 +21,15 @@ from collections.abc import Sequence
 
 import pluggy
 
-from rollstave.contract.offers import Dialect, Mark, Rework, RhythmEvidence, TuningOf, Writer
+from rollstave.contract.offers import (
+    Dialect,
+    DocumentReader,
+    Mark,
+    Rework,
+    RhythmEvidence,
+    TuningOf,
+    Writer,
+)
 from rollstave.instruments.instrument import Instrument
 
 CONTRACT_VERSION = "1.1"
@@ -48,6 +56,12 @@ def rollstave_tunings() -> Sequence[TuningOf]:  # type: ignore[empty-body]
 @hookspec
 def rollstave_dialects() -> Sequence[Dialect]:  # type: ignore[empty-body]
     """Ways of typing tab. Every text is shown to all of them, and the surest one reads it."""
+
+
+@hookspec
+def rollstave_documents() -> Sequence[DocumentReader]:  # type: ignore[empty-body]
+    """Kinds of files that hold text in a form of their own. The bytes of every file are shown to
+    all of them, and the first that knows them brings the text out. Since 1.1."""
 
 
 @hookspec

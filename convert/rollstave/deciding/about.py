@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from rollstave.deciding.capo import set_up
 from rollstave.deciding.dances import prior_of
-from rollstave.deciding.tempo import parse_tempo, tempo_mark, value_name
+from rollstave.deciding.tempo import parse_tempo, tempo_mark, value_name, words_of_tempo
 from rollstave.deciding.tuning import find_tuning
 from rollstave.grid.typed import GridTune, Heading
 from rollstave.instruments.instrument import Instrument
@@ -57,6 +57,8 @@ def read_about(grid: GridTune, instrument: Instrument, problems: ProblemList) ->
     tempo = _tempo(said.get("tempo"), meter, problems)
     title = said["title"].text.strip() if "title" in said else ""
     words = {row.key: said[row.key].text.strip() for row in ONLY_WORDS if row.key in said}
+    if "pace" not in words and "tempo" in said and (pace := words_of_tempo(said["tempo"].text)):
+        words["pace"] = pace
     return About(
         title=title,
         setup=setup,
@@ -119,7 +121,7 @@ def _tempo(heading: Heading | None, meter: Meter | None, problems: ProblemList) 
     if heading is None:
         return None
     tempo = parse_tempo(heading.text, meter)
-    if tempo is None:
+    if tempo is None and not words_of_tempo(heading.text):
         problems.add(
             kinds.TEMPO,
             f"{heading.text!r} is no tempo; write beats a minute, as 100",

@@ -5,14 +5,15 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from rollstave.patterns import rare
 from rollstave.rhythm.meter import Meter
 from rollstave.vocabulary.note_values import COUNTED, DOTTED, NOTE_VALUES
 
 SLOWEST, FASTEST = 10, 500  # of a minute; beyond what any metronome beats
 
 _UNIT = "|".join(f"(?P<v{i}>{value.words})" for i, value in enumerate(COUNTED))
-_WITH_UNIT = re.compile(
-    rf"(?<![\w/])(?P<dotted>dotted\s+)?(?:{_UNIT})\s*(?P<dot>\.)?\s*=", re.IGNORECASE
+_WITH_UNIT = rare(
+    rf"(?<![\w/])(?P<dotted>dotted\s+)?(?:{_UNIT})\s*(?P<dot>\.)?\s*=", re.IGNORECASE, cues=("=",)
 )
 _NUMBER = re.compile(r"\d+")
 
@@ -34,6 +35,21 @@ def parse_tempo(text: str, meter: Meter | None) -> Fraction | None:
     if number is None or not SLOWEST <= int(number[0]) <= FASTEST:
         return None
     return int(number[0]) * unit
+
+
+_ABOUT = re.compile(
+    r"[\s,;:~=-]*\b(?:ca?|about|around|approx|m\.?\s?m)?[\s.,;:~=-]*$", re.IGNORECASE
+)
+
+
+def words_of_tempo(text: str) -> str:
+    """The words of a tempo, with their punctuation: ``Lively.`` of ``Lively. (quarter = 96)``;
+    empty where there are only figures."""
+    ends = [m.start() for m in (_WITH_UNIT.search(text), _NUMBER.search(text)) if m]
+    words = text[: min([*ends, len(text)])].partition("(")[0].partition("[")[0].strip()
+    if ends:
+        words = words if words.endswith((".", "!")) and " " in words else _ABOUT.sub("", words)
+    return words if sum(c.isalpha() for c in words) > 2 else ""
 
 
 # What a tempo is said for if it is no whole number of beats, in quarter notes.

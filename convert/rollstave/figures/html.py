@@ -39,10 +39,14 @@ def figure_css(figures: Iterable[Figure] | None = None, *, fonts: bool = True) -
 
     if not fonts:
         return _CSS
-    used = {Style.REGULAR, Style.BOLD, Style.ITALIC}
+    used = set(Style)
     if figures is not None:
         drawings = [figure.svg for figure in figures]
-        marks = {Style.BOLD: 'font-weight="', Style.ITALIC: 'font-style="'}
+        marks = {
+            Style.SEMIBOLD: 'font-weight="600',
+            Style.BOLD: 'font-weight="700',
+            Style.ITALIC: 'font-style="',
+        }
         used = {Style.REGULAR} | {s for s, m in marks.items() if any(m in d for d in drawings)}
     return _CSS + face_rules(used)
 

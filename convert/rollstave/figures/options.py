@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from rollstave.problems import Place, TabError
 from rollstave.vocabulary import problems as kinds
-from rollstave.writing.options import SheetOptions, View
+from rollstave.writing.options import SIZES, SheetOptions, View
 
 
 class FigureOptions(Struct, frozen=True):
@@ -26,6 +26,7 @@ class FigureOptions(Struct, frozen=True):
     is the id of the figure. ``typed`` says what becomes of the typed text: ``folded`` (a reader
     opens it), ``hidden`` (for screen readers only), ``shown``, or ``none``. ``tuning`` says
     whether tuning and capo are told under the figure; None tells what is not standard.
+    ``size`` is that of the staves, ``lines`` where systems break: ``phrases`` or ``as-typed``.
     """
 
     view: View = View.BOTH
@@ -40,6 +41,8 @@ class FigureOptions(Struct, frozen=True):
     rolls: bool = False
     shapes: bool = False
     unsure: bool = False
+    size: str = "normal"
+    lines: str = "phrases"
 
     @property
     def sheet(self) -> SheetOptions:
@@ -48,7 +51,9 @@ class FigureOptions(Struct, frozen=True):
             view=self.view,
             width=self.width,
             measures=self.measures,
+            size=self.size,
             large=self.large,
+            as_typed=self.lines == "as-typed",
             rolls=self.rolls,
             shapes_over_music=self.shapes,
             mark_unsure=self.unsure,
@@ -177,4 +182,6 @@ WORDS: dict[str, Callable[[str], Any]] = {
     "rolls": _yes_or_no,
     "shapes": _yes_or_no,
     "unsure": _yes_or_no,
+    "size": _one_of(*SIZES),
+    "lines": _one_of("phrases", "as-typed"),
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 
 from msgspec.structs import replace
@@ -13,6 +13,7 @@ from rollstave.musicxml_in.fretting import Unplayable, find_frets, places_of, pl
 from rollstave.musicxml_in.graces import HeardGrace, grace_groups, place_graces
 from rollstave.musicxml_in.measures import ReadMeasure
 from rollstave.musicxml_in.notes import Heard
+from rollstave.musicxml_in.places import share_places
 from rollstave.musicxml_in.sounding import SoundingPitch
 from rollstave.pitch import spell
 from rollstave.problems import Place, ProblemList, Severity, TabError
@@ -23,12 +24,15 @@ from rollstave.vocabulary import problems as kinds
 
 _MOST_GRACES = 16  # before a note: more are no ornament, and no row of a tab has room for them
 
+_CLOSING = (Bar.REPEAT_END, Bar.DOUBLE, Bar.FINAL)  # bars after which a strain may open
+
 
 def fretted(
     measures: Sequence[ReadMeasure], setup: Setup, problems: ProblemList, fifths: int = 0
 ) -> list[list[tuple[Fraction, list[Heard]]]]:
     """The notes of each measure by onset, every one with its string and fret; tied notes are
     added to the note before."""
+    share_places(measures, setup)
     _check_places(measures, setup, fifths, problems)
     result: list[list[tuple[Fraction, list[Heard]]]] = []
     bare: list[tuple[int, list[Heard]]] = []
@@ -72,6 +76,19 @@ def fretted(
         _find(bare, setup, problems)
     _graces(measures, result, setup, problems)
     return result
+
+
+def without_frets(
+    measures: Iterable[Sequence[tuple[Fraction, Sequence[Heard]]]], setup: Setup, fifths: int
+) -> None:
+    """Take the frets of dead notes away: they are typed and drawn as an x, whatever the hand lies
+    on. Their pitch is that of the open string, as where they are typed."""
+    for measure in measures:
+        for _, notes in measure:
+            for note in notes:
+                if note.muted and note.string is not None:
+                    note.fret, note.half = 0, False
+                    note.pitch = spell(setup.open_midi(note.string), fifths)
 
 
 def _clash(notes: list[Heard], setup: Setup) -> bool:
@@ -168,8 +185,8 @@ def _graces(
     if lost:
         problems.add(
             kinds.GRACE,
-            f"{lost} grace notes are left out: nothing is struck after them, no fret has them, or "
-            f"there are more than {_MOST_GRACES} before a note",
+            f"{lost} grace notes are left out: nothing is struck after them, no fret has them, two "
+            f"at once are on one string, or there are more than {_MOST_GRACES} before a note",
             severity=Severity.NOTICE,
         )
 
@@ -224,7 +241,10 @@ def build_measures(
     current: str | None = None
     for index, (read, events) in enumerate(zip(measures, with_frets, strict=True)):
         length = read.length or meter.length
-        pickup = length < meter.length and (read.number == "0" or (not index and read.implicit))
+        # Only what opens a strain is one; elsewhere it would be read from text as a full measure.
+        opens = not index or read.left is Bar.REPEAT_START or measures[index - 1].right in _CLOSING
+        called = read.number == "0" or (not index and read.implicit)
+        pickup = length < meter.length and called and opens
         number += 0 if pickup else 1
         current = read.ending or current
         result.append(

@@ -12,9 +12,11 @@ from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.instruments.known import Known
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
-from rollstave.instruments.tunings import written_form
+from rollstave.instruments.tunings import named_form
 from rollstave.musicxml_in.numbers import step, whole, whole_attribute
+from rollstave.musicxml_in.strings import Told, from_notes
 from rollstave.pitch import Pitch, spell
+from rollstave.score.finding import Finding, How
 
 _MOST_LINES = 100  # of a staff: more than any instrument has strings
 
@@ -25,19 +27,20 @@ def read_setup(
     known: Known,
     named: str = "",
     short_string: str = "",
-) -> Setup:
-    """The setup that the tablature staff declares, or the usual one.
+) -> Told:
+    """The setup that the tablature staff declares, or the one that its notes tell.
 
     ``named`` is the name of the part: the instrument of that name comes before others that have
     these strings as well. ``short_string`` is what a heading said of the short string.
     """
-    setup = _of_staff(part, wanted, known, named, lowest=LOWEST_RAISE if short_string else 0)
+    told = _of_staff(part, wanted, known, named, lowest=LOWEST_RAISE if short_string else 0)
+    setup = told.setup
     said = short_string_said(setup, short_string) if setup.instrument.short_string else None
     if said is None:
-        return setup
-    if said.tuning in said.instrument.tunings or said.short_raise < 0:
-        return said
-    return replace(said, tuning=_as_tuned(said))
+        return told
+    if said.tuning not in said.instrument.tunings and said.short_raise >= 0:
+        said = replace(said, tuning=_as_tuned(said))
+    return replace(told, setup=said)
 
 
 def _as_tuned(setup: Setup) -> Tuning:
@@ -50,17 +53,29 @@ def _as_tuned(setup: Setup) -> Tuning:
     written = pitches[short.string - 1]
     if setup.short_raise != setup.capo:
         pitches[short.string - 1] = spell(written.midi - setup.short_raise + setup.capo, 0)
-    return Tuning(written_form(pitches, setup.instrument), tuple(pitches))
+    return Tuning(named_form(pitches, setup.instrument), tuple(pitches))
 
 
 def _of_staff(
     part: etree._Element, wanted: Tuning | None, known: Known, named: str, lowest: int
-) -> Setup:
+) -> Told:
     details = next(
         (d for d in part.iter("staff-details") if d.find("staff-tuning") is not None), None
     )
     if details is None:
-        return Setup(FIVE_STRING_BANJO, wanted or FIVE_STRING_BANJO.default)
+        return from_notes(part, wanted, known, named)
+    setup = _declared(details, known, named, lowest)
+    finding = Finding(
+        subject="tuning",
+        value=setup.tuning.written,
+        how=How.DECLARED,
+        reason="of the MusicXML file",
+    )
+    return Told(setup, finding)
+
+
+def _declared(details: etree._Element, known: Known, named: str, lowest: int) -> Setup:
+    """The setup of a ``staff-details`` with its tuning."""
     lines = [
         (
             whole_attribute(t, "line", 1, 1, _MOST_LINES),
@@ -84,7 +99,7 @@ def _of_staff(
     instrument = next((i for i in instruments if i.strings == len(pitches)), FIVE_STRING_BANJO)
     return Setup(
         instrument=instrument,
-        tuning=Tuning(written_form(pitches, instrument), pitches),
+        tuning=Tuning(named_form(pitches, instrument), pitches),
         capo=capo,
         short_raise=capo if instrument.short_string else 0,
     )

@@ -5,14 +5,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rollstave.grid.typed import Bar
-from rollstave.notating.notation import NotatedMeasure
+from rollstave.notating.notation import NotatedMeasure, Symbol
 
 # A system of four measures of eight eighth notes is full. A measure takes room for its symbols
 # and a little for its bar.
 _FULL = 4 * 8 + 4
 _MOST_MEASURES = 8
+# The room of a letter of a chord name and of a syllable, and of another character on the tab, where
+# that of a plain note is 1, which on a full system is about 5 mm.
+_CHORD_LETTER, _SUNG_LETTER, _WIDE = 0.4, 0.31, 0.35
 # What it costs to give a system so many measures: phrases have four, then two. Our choice.
-_SIZE_COST = {1: 200.0, 2: 6.0, 3: 8.0, 4: 0.0, 5: 6.0, 6: 5.0, 7: 12.0, 8: 3.0}
+_SIZE_COST = {1: 200.0, 2: 6.0, 3: 8.0, 4: 0.0, 5: 6.0, 6: 7.0, 7: 90.0, 8: 3.0}
+# And to end one so many measures into a phrase of four.
+_BREAK_COST = {0: 0.0, 1: 15.0, 2: 2.0, 3: 15.0}
+_SQUEEZE = 1.12  # a pickup or one note too many may squeeze in
+_TYPED_SQUEEZE = 1.3  # and more where the typist's line is kept
 _EMPTY_COST = 20.0  # for a system with nothing in it; grows with the square of what is missing
 _LOOSE = 0.2  # a system that lacks so much of being full looks full
 _PHRASE = 4  # measures
@@ -22,16 +29,24 @@ _LEAST_SHARE = 0.3
 _SHORT_INSIDE = 4.0  # a short system is better at the end of a strain than inside it
 
 
-def system_starts(measures: Sequence[NotatedMeasure], room: float = 1.0) -> tuple[int, ...]:
+def system_starts(
+    measures: Sequence[NotatedMeasure], room: float = 1.0, as_typed: bool = False
+) -> tuple[int, ...]:
     """Indices of the measures that begin a system ``room`` times as wide as usual.
 
     Within each strain (up to a repeat, a double bar or a section name) systems have four measures
     where they fit, and never one lonely measure if another can join it. A pickup shares a system
-    with what follows.
+    with what follows. ``as_typed`` begins a system where the typist began one; a line that does
+    not fit is broken within.
     """
+    full = _FULL * room
     starts: list[int] = []
-    for begin, end in _strains(measures):
-        starts.extend(_balanced(measures, begin, end, round(_FULL * room)))
+    for begin, end in _typed(measures) if as_typed else _strains(measures):
+        load = sum(_weight(m) for m in measures[begin:end])
+        if as_typed and load <= full * _TYPED_SQUEEZE:
+            starts.append(begin)
+        else:
+            starts.extend(_balanced(measures, begin, end, full))
     return tuple(starts)
 
 
@@ -61,6 +76,16 @@ def system_shares(
     return tuple(found)
 
 
+def _typed(measures: Sequence[NotatedMeasure]) -> list[tuple[int, int]]:
+    """Spans of measures that were typed in one system."""
+    begins = [
+        index
+        for index, notated in enumerate(measures)
+        if not index or notated.measure.system != measures[index - 1].measure.system
+    ]
+    return list(zip(begins, (*begins[1:], len(measures)), strict=True))
+
+
 def _strains(measures: Sequence[NotatedMeasure]) -> list[tuple[int, int]]:
     """Spans of measures after which a system may well end; short ones join the next."""
     spans: list[tuple[int, int]] = []
@@ -81,42 +106,64 @@ def _strains(measures: Sequence[NotatedMeasure]) -> list[tuple[int, int]]:
     return spans
 
 
-def _weight(notated: NotatedMeasure) -> int:
+def _weight(notated: NotatedMeasure) -> float:
+    """The room that a measure takes, where a plain note takes 1: for its notes or its words,
+    whichever need more, and for its bar."""
     grace = sum(len(symbol.grace) for symbol in notated.symbols)
-    return max(3, len(notated.symbols)) + 1 + grace
+    notes = sum(_breadth(symbol) for symbol in notated.symbols) + grace
+    chords = sum(len(c.text) + 0.5 for c in notated.measure.chords) * _CHORD_LETTER
+    verses: dict[int, float] = {}
+    for event in notated.measure.events:
+        for verse, syllable in event.sung:
+            verses[verse] = verses.get(verse, 0.0) + (len(syllable) + 0.5) * _SUNG_LETTER
+    return max(3.0, notes, chords, *verses.values()) + 1
+
+
+def _breadth(symbol: Symbol) -> float:
+    """The room of a symbol: more than that of a note, where frets of two digits or in brackets
+    stand on the tab."""
+    wide = 1.0
+    for head in symbol.heads:
+        note = head.note
+        around = 1.2 * note.harmonic + note.ghost + head.held
+        wide = max(wide, len(note.fret_text) + around)
+    return 1 + _WIDE * max(0.0, wide - 1.7)
 
 
 def _is_pickup(notated: NotatedMeasure) -> bool:
     return notated.measure.index == 0 and notated.measure.implicit
 
 
-def _balanced(measures: Sequence[NotatedMeasure], begin: int, end: int, full: int) -> list[int]:
+def _balanced(measures: Sequence[NotatedMeasure], begin: int, end: int, full: float) -> list[int]:
     """Break one strain at the lowest cost, by dynamic programming: phrases of four measures,
     systems that are filled."""
     weights = [(_weight(m), 0 if _is_pickup(m) else 1) for m in measures[begin:end]]
     starts: list[int] = []
-    # A strain of thousands of measures is broken in stretches, to stay linear.
-    position = 0
+    # A strain of thousands of measures is broken in stretches, to stay linear. The first has the
+    # pickup, which is no measure of its phrase.
+    position, size = 0, 64 + (not weights[0][1])
     while position < len(weights):
-        stretch = weights[position : position + 64]
+        stretch = weights[position : position + size]
         starts.extend(begin + position + s for s in _break(stretch, full))
-        position += 64
+        position, size = position + size, 64
     return starts
 
 
-def _break(weights: Sequence[tuple[int, int]], full: int) -> list[int]:
+def _break(weights: Sequence[tuple[float, int]], full: float) -> list[int]:
     count = len(weights)
     best: list[tuple[float, int]] = [(0.0, 0)] + [(float("inf"), 0)] * count
+    pickup = int(not weights[0][1])
     for end in range(1, count + 1):
-        load = size = 0
+        load, size = 0.0, 0
+        here = _BREAK_COST[(end - pickup) % _PHRASE] if end < count else 0.0
         for start in range(end - 1, max(-1, end - _MOST_MEASURES - 1), -1):
             load += weights[start][0]
             size += weights[start][1]  # a pickup is no measure of its own
-            # A pickup or one note too many may squeeze in; a wide measure stands alone.
-            if size > 1 and load > full + 4:
+            # A wide measure stands alone.
+            if size > 1 and load > full * _SQUEEZE:
                 break
             missing = max(0.0, (full - load) / full - _LOOSE)
-            cost = best[start][0] + _EMPTY_COST * missing**2
+            cost = best[start][0] + here + _EMPTY_COST * missing**2
             cost += _SIZE_COST[max(1, size)] if count > 1 else 0.0
             cost += _SHORT_INSIDE if size < 4 and end < count else 0.0
             if cost < best[end][0]:

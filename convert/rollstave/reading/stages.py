@@ -12,10 +12,13 @@ from msgspec import Struct
 
 from rollstave.problems import Place
 from rollstave.reading.cells.signs import read_legend
+from rollstave.reading.doubts import doubts
 from rollstave.reading.finishing import finished, keep_words_of_no_tune
+from rollstave.reading.labelling.judge import judge_lines
 from rollstave.reading.page import frames, fronts, mail, markup, quoted
 from rollstave.reading.page.decode import split_lines
 from rollstave.reading.rows import bars, fills, gathering, joining, labels, mending
+from rollstave.reading.rows.alike import fronts_alike
 from rollstave.reading.rows.finding import plain_row
 from rollstave.reading.rows.measure_numbers import measure_numbers
 from rollstave.reading.rows.meter_column import meter_in_rows
@@ -41,6 +44,12 @@ HABITS: tuple[Habit, ...] = (
         at=At.LINES,
         recognises="Every line begins with a bar or a colon and a blank, as some programs quote.",
         rule=fronts.bars_and_colons,
+    ),
+    Habit(
+        name="line ends",
+        at=At.LINES,
+        recognises="Nearly every line ends with a backslash.",
+        rule=fronts.line_ends,
     ),
     Habit(
         name="initials",
@@ -70,10 +79,22 @@ HABITS: tuple[Habit, ...] = (
         name="fences", at=At.LINES, recognises="A line is a fence around code.", rule=frames.fences
     ),
     Habit(
+        name="scissors",
+        at=At.LINES,
+        recognises="A line of dashes has scissors in it.",
+        rule=frames.scissors,
+    ),
+    Habit(
         name="page heads",
         at=At.LINES,
         recognises="A line says which page it is.",
         rule=frames.page_heads,
+    ),
+    Habit(
+        name="tables",
+        at=At.LINES,
+        recognises="Lines of cells between bars, where most names are those of headings.",
+        rule=frames.tables,
     ),
     Habit(
         name="boxes",
@@ -126,6 +147,12 @@ HABITS: tuple[Habit, ...] = (
         rule=fills.other_fill_in_one_row,
     ),
     Habit(
+        name="underlines",
+        at=At.ROWS,
+        recognises="Dashes as long as the words over them stand between these and the rows.",
+        rule=fills.underlines,
+    ),
+    Habit(
         name="ends of wrapped rows",
         at=At.ROWS,
         recognises="A few dashes and a bar stand under a row as long as mail lets a line be.",
@@ -136,6 +163,12 @@ HABITS: tuple[Habit, ...] = (
         at=At.ROWS,
         recognises="A label and a bar are all that a line between labelled rows has.",
         rule=labels.bare_labels,
+    ),
+    Habit(
+        name="square brackets",
+        at=At.CHAPTER,
+        recognises="The legend says what a note in square brackets is.",
+        rule=fills.square_brackets,
     ),
     Habit(
         name="letters for zeros",
@@ -194,6 +227,12 @@ HABITS: tuple[Habit, ...] = (
         at=At.SYSTEM,
         recognises="Every row begins with the number of its string.",
         rule=bars.numbers_as_labels,
+    ),
+    Habit(
+        name="fronts alike",
+        at=At.SYSTEM,
+        recognises="What stands before the music has one form in all rows, with a letter in each.",
+        rule=fronts_alike,
     ),
     Habit(
         name="words before bars",
@@ -343,8 +382,10 @@ STAGES: tuple[Stage, ...] = (
     Stage("rows", find_rows, of_file=True),
     Stage("systems", find_systems),
     Stage("way up and signs", find_conventions),
+    Stage("what lines are", judge_lines),
     Stage("systems and words", read_lines),
     Stage("facts in words", facts_in_words),
+    Stage("doubts", doubts),
     Stage("tunes", finish_tunes),
     Stage("rest", report_rest),
 )

@@ -90,9 +90,11 @@ def take_columns(state: State, spacing: Spacing) -> None:
         if index not in crooked or state.evidence[index].width in widths:
             state.found[index] = Found((reading.length, reading.onsets), EXACT, why)
     _match_ends(state, spacing)
+    _doubt_rounded(state, spacing)
     for found, measure in zip(state.found, state.measures, strict=True):
-        # Counts that make no sense say something else than the columns.
-        doubted = state.shaky or bool(measure.attached(LineKind.COUNTS))
+        # Counts and letters that make no sense say something else than the columns.
+        written = (*measure.attached(LineKind.COUNTS), *measure.attached(LineKind.DURATIONS))
+        doubted = state.shaky or state.written or bool(written)
         if found and found.why.spacing and doubted:
             found.probability, found.sure = DOUBTED, False
 
@@ -117,8 +119,42 @@ def _match_ends(state: State, spacing: Spacing) -> None:
     for index, found in enumerate(state.found):
         if found and found.why.spacing and 0 < found.pattern[0] < state.length:
             opens, closes = state.evidence[index].opens, state.evidence[index].closes
-            if opens and not closes and answered and found.pattern[0] not in answered:
+            if opens and not closes and found.pattern[0] not in answered:
                 found.probability, found.sure = DOUBTED, False
+    for index, found in enumerate(state.found):
+        if found is None or found.why.spacing is None or not state.evidence[index].closes:
+            continue
+        # The end of a strain is as sure as what it leaves room for.
+        length, onsets = found.pattern
+        partner, certain = state.pickup_of(index, onsets[-1] if onsets else 0)
+        if not certain or length != state.length - (partner or 0):
+            found.probability, found.sure = DOUBTED, False
+
+
+_OFTEN = 3  # sixteenths in other places than those of rounded triplets that show them to be meant
+
+
+def _doubt_rounded(state: State, spacing: Spacing) -> None:
+    """Doubt two sixteenths and an eighth where a quarter note has four characters: three notes in
+    the time of two are typed so by many. Other sixteenths of the tune show that they are meant."""
+    if spacing.columns != TICKS // 6:
+        return
+    rounded: list[Found] = []
+    others = 0
+    for found in state.found:
+        if found is None or found.why.spacing is None:
+            continue
+        length, onsets = found.pattern
+        there = {*onsets, length}
+        for beat in range(0, length, TICKS):
+            places = [tick for tick in (6, 12, 18) if beat + tick in there]
+            if beat in there and beat + TICKS in there and places in ([6, 12], [6, 18]):
+                rounded.append(found)
+            elif any(tick % 12 for tick in places):
+                others += 1
+    if others < _OFTEN:
+        for found in rounded:
+            found.probability, found.sure = DOUBTED, False
 
 
 def trust_ends(state: State, spacing: Spacing | None) -> None:
@@ -138,4 +174,6 @@ def trust_ends(state: State, spacing: Spacing | None) -> None:
 def _possible(state: State, index: int, reading: Reading) -> bool:
     if reading.length == state.length:
         return True
-    return reading.length < state.length and state.may_be_short(index)
+    # A strain begins or ends on a sixteenth at the least, not within a triplet.
+    whole = reading.length % (TICKS // 4) == 0
+    return whole and reading.length < state.length and state.may_be_short(index)

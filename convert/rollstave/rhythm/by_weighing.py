@@ -23,6 +23,8 @@ from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
 from rollstave.rhythm.tunewide import ROUNDS, TuneWide
+from rollstave.rhythm.usual import is_whole
+from rollstave.rhythm.written import Written
 
 CLEAR, _CLEAR_ROLLS = (
     0.9,
@@ -65,8 +67,11 @@ def weigh(state: State, spacing: Spacing | None) -> None:
     # understood nearly throughout; where notes are typed as close as they can be, columns that
     # had to be weighed are not sure either: they may be no columns at all.
     clear = not state.close if spacing is not None else is_clear(state.hand, _clearness(choices))
+    # Where most is written, what is not was lost, and not left to the order of notes.
+    lost = state.written
     for choice in choices:
-        _decide(state, data, choice, spacing, clear, spoken)
+        told = clear and not (lost and choice.members[0] not in state.counted)
+        _decide(state, data, choice, spacing, told, spoken)
 
 
 def doubt_columns(state: State) -> None:
@@ -155,7 +160,11 @@ def _decide(
     odds = choice.odds[best]
     mode = "columns" if spacing is not None else order_mode(state.hand, choice.evidence)
     counted = choice.members[0] in state.counted
-    why = Why(Source.WRITTEN, "counts") if counted else _why(choice, best, spacing)
+    why = (
+        Why(Source.WRITTEN, state.counted[choice.members[0]][0].what)
+        if counted
+        else _why(choice, best, spacing)
+    )
     rolls = state.rolls
     also = spoken.reasons(choice, best)
     if rolls and (named := rolls.describe(choice.evidence, choice.patterns[best])):
@@ -171,10 +180,17 @@ def _decide(
             others=others,
             sure=odds >= data.sure.get(mode, 1.0)
             and clear
-            and (not counted or all(way.all_written for way in state.counted[member]))
+            and (not counted or _told_by_counts(state.counted[member]))
+            and is_whole(*choice.patterns[best])
             and (spacing is not None or _told_by_hand(state, choice, best)),
             odds=odds,
         )
+
+
+def _told_by_counts(ways: Sequence[Written]) -> bool:
+    """Whether one of several ways of counts may be sure: every note has one, and none of the ways
+    is in threes."""
+    return all(w.all_written and all(o % 6 == 0 for o in w.onsets) for w in ways)
 
 
 def _told_by_hand(state: State, choice: Choice, best: int) -> bool:

@@ -33,14 +33,14 @@ def build_mei(
     *,
     view: View = View.BOTH,
     for_engraving: bool = False,
-    room: float = 1.0,
+    starts: Sequence[int] = (),
     tab_rests: bool = False,
     only: Container[int] | None = None,
 ) -> bytes:
     """The same, from symbols that have been notated already, with the staves of a view.
 
     ``for_engraving`` leaves out the words over the music, which the sheet draws itself.
-    ``room`` is the width of a system as a share of the usual one. ``tab_rests`` sets rests on the
+    ``starts`` are the measures that begin a system. ``tab_rests`` sets rests on the
     tab as well as on the staff; a tab alone always has them. ``only`` are the indices of the
     measures to write, where not all are wanted; nothing may reach over their ends.
     """
@@ -52,15 +52,15 @@ def build_mei(
     begins = only is None or 0 in only
     _score_definition(score_element, score, view, for_engraving, with_meter=begins)
     section = add(score_element, "section")
-    starts = set(system_starts(notated, room))
+    breaks = set(starts or system_starts(notated))
     parent = section
     rests = tab_rests or not view.has_staff
-    writer = MeasureWriter(score, notated, view, for_engraving, rests)
+    writer = MeasureWriter(score, notated, view, for_engraving, rests, breaks)
     for index, measure in enumerate(notated):
         if only is not None and index not in only:
             continue
         # Without any break in the file, Verovio would break lines of its own choice.
-        if index in starts and (index or for_engraving):
+        if index in breaks and (index or for_engraving):
             add(section if measure.measure.ending or parent is section else parent, "sb")
         if measure.measure.ending is not None:
             parent = add(section, "ending", n=f"{measure.measure.ending}.", lform="solid")

@@ -31,11 +31,21 @@ class Paper(Struct, frozen=True):
     height: int
 
 
-# A4: ISO 216, 210 by 297 mm. Letter: ANSI/ASME Y14.1, 8.5 by 11 inches = 215.9 by 279.4 mm.
-PAPERS = {p.name: p for p in (Paper("a4", 21_000, 29_700), Paper("letter", 21_590, 27_940))}
-# How much larger everything on a large-print sheet is: frets of 12 points (3.1 mm times this), the
-# least for clear print (from memory; check before relying on it).
-LARGE = 1.37
+# ISO 216: A4 is 210 by 297 mm, A5 148 by 210 mm. Letter: ANSI/ASME Y14.1, 8.5 by 11 inches =
+# 215.9 by 279.4 mm.
+PAPERS = {
+    p.name: p
+    for p in (
+        Paper("a4", 21_000, 29_700),
+        Paper("a5", 14_800, 21_000),
+        Paper("letter", 21_590, 27_940),
+    )
+}
+# The height of a staff in millimetres, by the name of its size. 7 mm is the size of parts and of
+# single sheets, 5.5 mm and less that of pocket scores (Gould, Behind Bars, 2011, from memory).
+# Large print has frets of 14 points.
+SIZES = {"pocket": 5.0, "small": 6.0, "normal": 7.0, "large": 10.85}
+_DRAWN_STAFF = 7.2  # millimetres: of a staff where 100 units are a millimetre
 
 
 class SheetOptions(Struct, frozen=True):
@@ -44,9 +54,12 @@ class SheetOptions(Struct, frozen=True):
     ``whole_pages`` gives every page the paper's full height; without it a tune of one page gets a
     page as tall as it needs. ``prefix`` goes before every id, so that several sheets can share
     a web page; empty means one made from the title. ``embed_fonts`` puts the font into each SVG.
-    ``scale`` makes everything smaller or larger; a sheet lowers it itself to save a second page.
+    ``size`` is the name of a row of ``SIZES``; every staff of the sheet has that height, however
+    long the tune. ``large`` is the size ``large``; ``scale`` makes everything smaller or larger.
+    ``as_typed`` begins a system where the typist began one.
     ``mark_unsure`` marks the measures whose rhythm is not sure.
     ``chord_row`` and ``rolls`` show the chord shapes at the head and the names of the rolls.
+    ``key`` False leaves out what the signs mean, and what is a suggestion: a book says it once.
     ``tab_rests`` sets rests on the tab as well as on the staff.
 
     ``title_block`` False makes a figure instead of a sheet: only the systems, on a ground just
@@ -67,11 +80,19 @@ class SheetOptions(Struct, frozen=True):
     scale: float = 1.0
     mark_unsure: bool = False
     tab_rests: bool = False
+    key: bool = True
     title_block: bool = True
     width: float | None = None
     measures: tuple[int, int | None] | None = None
+    size: str = "normal"
+    as_typed: bool = False
+
+    @property
+    def staff(self) -> float:
+        """The height of a staff in millimetres. Raises KeyError if there is no such size."""
+        return self.scale * SIZES["large" if self.large else self.size]
 
     @property
     def zoom(self) -> float:
         """How many times its own size everything is drawn."""
-        return self.scale * (LARGE if self.large else 1.0)
+        return self.staff / _DRAWN_STAFF

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import re
 from itertools import pairwise
 
@@ -114,7 +113,9 @@ def _without_codes(line: Line, codes: re.Pattern[str], ledger: Ledger) -> Line:
         texts.append(line.text[at : match.start()])
         columns.extend(own[at : match.start()])
         if match[0].startswith("&"):
-            texts.append(plain(html.unescape(match[0])[:1].replace("\u00a0", " "))[:1])
+            from html import unescape
+
+            texts.append(plain(unescape(match[0])[:1].replace("\u00a0", " "))[:1])
             columns.append(own[match.start()])
             # The first character stands for all; it is claimed by whoever reads it.
             ledger.claim(line, match.start() + 1, match.end(), Use.FRAME)

@@ -15,14 +15,14 @@ from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
 # Bars that are no bars on a keyboard of old: tried where a system has no | at all.
-_BAR_LOOKALIKES = "!+:Il/["
+_BAR_LOOKALIKES = "!+:Il/[]{}\\i*."
 _LEAST_GROUP = 6  # columns between two gaps: less is a beat, not a measure
 # Strings named by their numbers; only a whole system of them is believed.
 _NUMBER_LABEL = rare(
     r"\s*(?:(?:string|str\.?|st\.?|s|no\.?) ?#?)?"
     r"(?:(?P<number>[1-9])(?:st|nd|rd|th)?|(?P<word>[a-z]{3,6}))(?:[ -]?string)?"
     rf"(?: ?[=(:]? ?(?P<letter>{LETTER})\)?)?"
-    r"(?:\s*(?=\|)|\s*[:)](?!\|)|\s+(?=[-|]))",
+    r"(?:\s*[-=>.:)\]]?(?=\|)|\s*[:)](?!\|)|\s+(?=[-|]))",
     re.IGNORECASE,
 )
 # Their beginnings are enough: people type them short, and as they sound.

@@ -6,9 +6,9 @@ is typed in another way is put right by the habits (``stages.HABITS``) and by no
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
+from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.fills import bars_in
 from rollstave.reading.rows.records import Block, Row, Run, System
@@ -67,7 +67,7 @@ def _ruler(rows: Sequence[Row]) -> bool:
     return len(rows) < 3 and not any(row.label or "|" in row.body or row.figures for row in rows)
 
 
-_CELL_WITH_WORDS = re.compile(r"\s*\|.*[A-Za-z]{2}.*\|")
+_CELL_WITH_WORDS = rare(r"\s*\|.*[A-Za-z]{2}.*\|")
 
 
 def _of_table(lines: Sequence[Line], start: int, end: int, rows: Sequence[Row]) -> bool:

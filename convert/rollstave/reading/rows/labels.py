@@ -10,17 +10,17 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
+from rollstave.patterns import rare
 from rollstave.reading.rows.finding import as_row, body_end
 from rollstave.reading.rows.records import LETTER, Row
 from rollstave.reading.state import ReadingState
 
-_GLUED = re.compile(rf"\s*(?P<letter>{LETTER})(?=[\d(<xXoO{{])")
+_GLUED = rare(rf"\s*(?P<letter>{LETTER})(?=[\d(<xXoO{{])")
 _BARE = re.compile(rf"\s*(?P<label>{LETTER})\s?[|!:]+[\s|]*-{{0,2}}\s*")
-_WORDS = re.compile(
-    r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*[:)]?\s*(?=\|)"
-)
+_WORDS = rare(r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*[:)]?\s*(?=\|)")
+_ALONE = rare(rf"\s*(?P<label>{LETTER})")  # believed between two rows
 _SHORT = 40  # characters: more is no bare label
-_LAST_LETTER = re.compile(rf"(?:^|\s)(?P<letter>{LETTER})$")
+_LAST_LETTER = rare(rf"(?:^|\s)(?P<letter>{LETTER})$")
 
 
 def frets_after_labels(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
@@ -77,10 +77,12 @@ def bare_labels(state: ReadingState) -> None:
     """Put dashes where a label and a bar are all that is typed of a string between labelled rows:
     nothing is played on it."""
     lines, rows = state.lines, state.rows
-    for index, line in enumerate(lines):
+    # Upwards too, as several may stand over the first row with something in it.
+    for index in (*range(len(lines)), *reversed(range(len(lines)))):
+        line = lines[index]
         if rows[index] is not None or not 0 < len(line.text) < _SHORT:
             continue
-        match = _BARE.fullmatch(line.text)
+        match = _BARE.fullmatch(line.text) or _ALONE.fullmatch(line.text)
         if match is None:
             continue
         beside = [rows[i] for i in (index - 1, index + 1) if 0 <= i < len(rows)]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from rollstave.reading.labelling.judge import ruled_out, sure_of
+from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import ending_rules, head_rules, over_rules, section_rules
 from rollstave.reading.words.section_names import heads_words
@@ -22,10 +24,20 @@ def text(state: ReadingState, index: int) -> bool:
     return True
 
 
+def around_the_tab(state: ReadingState, index: int) -> bool:
+    """Pass over what the chain of lines is sure is no word of the tune: ``BEGIN TAB``."""
+    if sure_of(state, index) != "markup":
+        return False
+    state.ledger.claim_line(state.lines[index], Use.FRAME)
+    return True
+
+
 RULES: tuple[tuple[str, WordRule], ...] = (
+    ("around the tab", around_the_tab),
     ("value of a heading", head_rules.value_of_heading),
     ("ruler", over_rules.ruler),
     ("words over a system", over_rules.words_over_system),
+    ("chart", over_rules.chart),
     ("section with chords", over_rules.section_and_chords),
     ("order of parts", section_rules.order_of_parts),
     ("headings", head_rules.headings),
@@ -43,8 +55,39 @@ RULES: tuple[tuple[str, WordRule], ...] = (
 )
 
 
+# What the chain of lines calls a line that a rule takes; rules without a row here are not judged.
+_OVER = (
+    *(
+        "chord row",
+        "counts",
+        "letters",
+        "ending",
+        "repeat",
+        "jump",
+        "words to sing",
+        "chart",
+        "row",
+    ),
+    *("wrapped row", "rule"),
+)
+_WORDS = ("prose", "remark", "legend", "signature", "mail header", "markup")
+MEANT: dict[str, tuple[str, ...]] = {
+    "ruler": ("rule", "markup", "blank", "row", "wrapped row", "signature", "ending"),
+    "words over a system": _OVER,
+    "chart": ("chart", "chord row"),
+    "section with chords": ("part", "chord row"),
+    "headings": ("heading", "title", "mail header", "legend"),
+    "title of a further tune": ("title", "heading"),
+    "ending before a gap": ("ending",),
+    "section": ("part", "repeat", "jump", "ending"),
+    "title": ("title", "heading", "prose"),
+    "words and headings": ("heading", "title", "prose", "remark", "legend"),
+}
+
+
 def read_words(state: ReadingState, index: int) -> None:
-    """Read a line of words that is under no system, by the first rule that takes it."""
-    for _, rule in RULES:
-        if rule(state, index):
+    """Read a line of words that is under no system, by the first rule that takes it and that the
+    chain of lines does not rule out."""
+    for name, rule in RULES:
+        if not ruled_out(state, index, MEANT.get(name, ())) and rule(state, index):
             return

@@ -6,7 +6,7 @@ What people call each, with a colon and without, stands in the table of headings
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec.structs import replace
 
@@ -15,21 +15,21 @@ from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.dividing import Piece, pieces
 from rollstave.reading.words.tuning_words import are_letters, could_be_tuning, is_tuning
-from rollstave.vocabulary.headings import HEADINGS
+from rollstave.vocabulary.headings import HEADINGS, HeadingRow
 
 REMARK = "remark"  # the key of words among headings that are kept as text
 
 # A few words at the head of a tune that are no heading, and that no heading is made of.
-_REMARKS: tuple[str, ...] = (
-    r"(?P<v>(?:(?:very|not too|a little)\s+)?(?:lively|slow(?:ly)?|fast|brisk(?:ly)?"
-    r"|bright(?:ly)?|moderate(?:ly)?|moderato|andante|allegro|allegretto|steady|steadily|gently)\.?)",
-    # A dance says something of the meter, but not how it is picked.
-    r"(?:an?\s+)?(?P<v>(?:slip\s+)?jig|reel|hornpipe|waltz|polka|mazurka|schottische|march|strathspey"
-    r"|clog|fling|breakdown|minuet|quickstep|galop)",
+# A dance says something of the meter, but not how it is picked.
+_DANCES = (
+    *("jig", "reel", "hornpipe", "waltz", "polka", "mazurka", "schottische", "march", "strathspey"),
+    *("clog", "fling", "breakdown", "minuet", "quickstep", "galop"),
 )
 # Before the word tuning stands the name of one, and letters may follow it.
-_NAMED_TUNING = re.compile(
-    r"(?P<v>.{1,30})\s+tuning(?P<w>\s*[(\[][^)\]]*[)\]]|:?\s[A-G#♯♭]{4,9})?\s*$", re.IGNORECASE
+_NAMED_TUNING = rare(
+    r"(?P<v>.{1,30})\s+tuning(?P<w>\s*[(\[][^)\]]*[)\]]|:?\s[A-G#♯♭]{4,9})?\s*$",
+    re.IGNORECASE,
+    cues=("tuning",),
 )
 
 
@@ -38,8 +38,11 @@ def _any_of(patterns: Iterable[str]) -> str:
     return "|".join(f"(?P<k{i}>{words})" for i, words in enumerate(patterns) if words)
 
 
-def _ends(pattern: str) -> re.Pattern[str]:
-    return re.compile(pattern + r"\s*$", re.IGNORECASE)
+def _ends(pattern: str, cues: tuple[str, ...] = ()) -> re.Pattern[str]:
+    return rare(pattern + r"\s*$", re.IGNORECASE, cues)
+
+
+_REMARKS = (_ends(rf"(?:an?\s+)?(?P<v>(?:slip\s+)?{'|'.join(_DANCES)})", _DANCES),)
 
 
 _KEYWORD = re.compile(
@@ -47,19 +50,25 @@ _KEYWORD = re.compile(
     re.IGNORECASE,
 )
 # A dash in place of the colon, at the beginning of a line only: "Tuning - gDGCD".
-_DASHED = re.compile(
-    rf"\s*(?:{_any_of(row.dashed for row in HEADINGS)})\s+-{{1,2}}\s+(?=\S)", re.IGNORECASE
+_DASHED = rare(
+    rf"\s*(?:{_any_of(row.dashed for row in HEADINGS)})\s+-{{1,2}}\s+(?=\S)",
+    re.IGNORECASE,
+    cues=("-",),
 )
 # Patterns, the key of each, and whether a period at the end of the line belongs to it.
 _Form = tuple[re.Pattern[str], str, bool]
-_WHOLE: list[_Form] = [
-    (_ends(form), row.key, row.sentence) for row in HEADINGS for form in row.whole
-]
-_BARE: list[_Form] = [(_ends(form), row.key, row.sentence) for row in HEADINGS for form in row.bare]
+
+
+def _forms(row: HeadingRow, patterns: Iterable[str]) -> Iterator[_Form]:
+    return ((_ends(pattern, row.cues), row.key, row.sentence) for pattern in patterns)
+
+
+_WHOLE: list[_Form] = [form for row in HEADINGS for form in _forms(row, row.whole)]
+_BARE: list[_Form] = [form for row in HEADINGS for form in _forms(row, row.bare)]
 _AT_HEAD: list[_Form] = [
     *_BARE,
-    *((_ends(form), row.key, row.sentence) for row in HEADINGS for form in row.at_the_head),
-    *((_ends(form), REMARK, True) for form in _REMARKS),
+    *(form for row in HEADINGS for form in _forms(row, row.at_the_head)),
+    *((pattern, REMARK, True) for pattern in _REMARKS),
 ]
 _SHORT = frozenset(row.key for row in HEADINGS if row.short)
 
@@ -138,7 +147,13 @@ def _first_sentence(
     after = next((p for p in parts[1:] if p.divider[:1] in tuple(".!?")), None)
     if after is None:
         return [heading]
-    value = heading.text[: after.start].rstrip().rstrip(".!?")
+    value = heading.text[: after.start].rstrip()
+    if heading.key == "tempo":
+        # The words of a tempo are printed with their punctuation, and its number may follow.
+        if any(c.isdigit() for c in heading.text[after.start :]):
+            return [heading]
+    else:
+        value = value.rstrip(".!?")
     rest = heading.text[after.start :].rstrip()
     return [
         replace(heading, text=value),

@@ -1,6 +1,6 @@
 """The carried text font: its widths, and the faces that an SVG embeds.
 
-Rollstave Serif is Spectral (SIL Open Font License 1.1, no reserved name) in three styles, with
+Rollstave Serif is Spectral (SIL Open Font License 1.1, no reserved name) in four styles, with
 the flat, natural and sharp of Leipzig (OFL 1.1) added at U+266D to U+266F; ``make`` builds the
 files. Widths are a table made from the same files, so that no font has to be opened to lay out a
 page; a test compares the table with the files.

@@ -1,7 +1,7 @@
 """Build the font files in ``data`` from the npm package ``@fontsource/spectral`` (unpacked).
 
 ``python -m rollstave.writing.fonts.make UNPACKED_PACKAGE``. Needs fontTools and brotli, which a
-user of rollstave does not. Three styles are merged from the Latin and extended Latin files; the
+user of rollstave does not. The styles are merged from the Latin and extended Latin files; the
 signs ♭ ♮ ♯ come from Leipzig, as Verovio carries it.
 """
 
@@ -16,13 +16,20 @@ from fontTools.merge import Merger
 from fontTools.pens.cu2quPen import Cu2QuPen
 from fontTools.pens.transformPen import TransformPen
 from fontTools.pens.ttGlyphPen import TTGlyphPen
+from fontTools.subset import Subsetter
 from fontTools.svgLib.path import parse_path
 from fontTools.ttLib import TTFont
 from lxml import etree
 
 from rollstave.writing.fonts.metrics import FAMILY, Style, font_folder
 
-_SOURCES = {Style.REGULAR: "500-normal", Style.BOLD: "700-normal", Style.ITALIC: "500-italic"}
+_SOURCES = {
+    Style.REGULAR: "500-normal",
+    Style.SEMIBOLD: "600-normal",
+    Style.BOLD: "700-normal",
+    Style.ITALIC: "500-italic",
+}
+_FRETS = [*range(0x20, 0x7F), 0x2039, 0x203A]  # what stands on the lines of a tab
 # SMuFL code points of flat, natural and sharp (SMuFL 1.4, standard accidentals), and how far each
 # is lifted: the flat stands on the base line, the others on the middle of a capital letter.
 _SIGNS = {0x266D: ("E260", 165), 0x266E: ("E261", 325), 0x266F: ("E262", 325)}
@@ -78,6 +85,13 @@ def _add_signs(font: TTFont) -> None:
     font.setGlyphOrder(order)
 
 
+def _cut(font: TTFont) -> None:
+    """Keep the characters that stand on the lines of a tab, since every sheet carries them."""
+    subsetter = Subsetter()
+    subsetter.populate(unicodes=_FRETS)
+    subsetter.subset(font)
+
+
 def _rename(font: TTFont, style: Style) -> None:
     """A name of its own, so that an installed Spectral never stands in for it."""
     weight = "Regular" if style is Style.REGULAR else style.value.capitalize()
@@ -96,7 +110,8 @@ def _rename(font: TTFont, style: Style) -> None:
     ):
         names.setName(text, number, 3, 1, 0x409)
     bold, italic = style is Style.BOLD, style is Style.ITALIC
-    font["OS/2"].usWeightClass = 700 if bold else 400
+    semibold = style is Style.SEMIBOLD
+    font["OS/2"].usWeightClass = 700 if bold else 600 if semibold else 400
     font["OS/2"].fsSelection = 0x20 if bold else 0x01 if italic else 0x40
     font["head"].macStyle = int(bold) + 2 * int(italic)
     # The same stamp every time, so that building twice gives the same bytes.
@@ -117,12 +132,15 @@ def _write_jump_signs(out: Path) -> None:
 
 
 def main(package: str) -> None:
-    """Write the three styles as TrueType and WOFF2, and the table of widths."""
+    """Write the styles as TrueType and WOFF2, and the table of widths."""
     out = font_folder()
     widths: dict[str, dict[str, float]] = {}
     for style, name in _SOURCES.items():
         font = _merged(Path(package), name)
-        _add_signs(font)
+        if style is Style.SEMIBOLD:
+            _cut(font)
+        else:
+            _add_signs(font)
         _rename(font, style)
         font.save(out / f"rollstave-serif-{style.value}.ttf")
         em = font["head"].unitsPerEm

@@ -20,6 +20,7 @@ from rollstave.writing.page.slim import Slimmer
 from rollstave.writing.sheet.drawing import number, shape
 from rollstave.writing.sheet.engraving import SVG, Engraving, System
 from rollstave.writing.sheet.pages import music_width
+from rollstave.writing.sheet.pagination import gaps_of
 from rollstave.writing.sheet.svg import engraved
 from rollstave.writing.xml import root_element
 
@@ -64,18 +65,23 @@ def make_engravings(
         engraving = engraved(score, wanted, others)
         everything.add_glyphs(engraving.glyphs)
         length = music_width(wanted)
+        gaps = [*gaps_of(engraving.systems)[1:], _EDGE]
         systems = [
-            _system(score, system, length, slimmer, f"w{width}-") for system in engraving.systems
+            _system(score, system, gap, length, slimmer, f"w{width}-")
+            for system, gap in zip(engraving.systems, gaps, strict=True)
         ]
         found.append(Engraved(width, "".join(systems)))
     return Engravings(tuple(found), slimmer.definitions(everything.glyphs))
 
 
-def _system(score: Score, system: System, width: float, slimmer: Slimmer, prefix: str) -> str:
-    """One system as an SVG of its own, with a ground for each measure to touch and to tint."""
+def _system(
+    score: Score, system: System, gap: float, width: float, slimmer: Slimmer, prefix: str
+) -> str:
+    """One system as an SVG of its own, with a ground for each measure to touch and to tint and the
+    gap to the next system under it."""
     box = (
         f"{number(-_EDGE)} {number(system.top - _EDGE)} {number(width + 2 * _EDGE)} "
-        f"{number(system.bottom - system.top + 2 * _EDGE)}"
+        f"{number(system.bottom - system.top + max(gap, 2 * _EDGE))}"
     )
     _name_unsure(score, system)
     grounds = root_element(f"{{{SVG}}}g", {None: SVG})

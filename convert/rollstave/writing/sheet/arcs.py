@@ -6,7 +6,7 @@ stays under the stems of string 1 and under the line above, and its letter stand
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from lxml import etree
@@ -15,19 +15,20 @@ from rollstave.score.links import LinkPair, NoteAddress
 from rollstave.vocabulary.signs import LINKS
 from rollstave.vocabulary.technique import Technique
 from rollstave.writing.fonts import CAP_HEIGHT, text_width
-from rollstave.writing.sheet.context import MarkContext, digits, half_width, tab_id
+from rollstave.writing.frets import DIGIT_SIZE, digits
+from rollstave.writing.sheet.context import MarkContext, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
-from rollstave.writing.sheet.engraving import DIGIT_SIZE
 from rollstave.writing.sheet.skyline import Box, Skyline
 
-_LETTER_SIZE = 265.0  # as large as fits between an arc and the next line
-_LIFT = 36.0  # the ends of an arc over the line of its string
-_RISE = 62.0  # its control points over its ends; its top is at three quarters of that
+_LETTER_SIZES = 258.0, 215.0  # as large as fits between an arc and the next line; in a crowd
+_LIFT = 58.0  # the ends of an arc over the line of its string
+_RISE = 46.0  # its control points over its ends; its top is at three quarters of that
 
 _NARROW = 110.0  # digits nearer than this leave no room for an arc between them
 _HIGH_LIFT, _LOW_RISE = 112.0, 44.0  # then it lies over the digits, still under the stems
 _BRACKET_LIFT = 186.0  # and over a parenthesis, beside the stems
 _BESIDE = 130.0  # how far beside its arc a letter may stand, if the ground over it is taken
+_OVER_ARC = 14.0  # between an arc and the letter over it
 _UNDER = 75.0  # under the ends of its arc
 _OPEN = 190.0  # the length of an arc to nowhere
 _SLIDE_SQUEEZE = 22.0  # how much of its air a slide gives up on either side
@@ -46,7 +47,7 @@ def _arc(
 ) -> Box:
     """A flat arc, thicker in its middle; its ground."""
     top = y - lift
-    inner = rise - 24
+    inner = rise - 22
     part = min(120.0, (right - left) / 4)
     shape(
         layer,
@@ -152,26 +153,33 @@ def _bar_lines(context: MarkContext) -> Skyline:
 def _letter(context: MarkContext, layer: etree._Element, letter: str, arc: Box) -> None:
     """The letter over the middle of its arc, or as near to it as nothing else stands; under the
     line where all of that ground is taken."""
-    middle = (arc.left + arc.right) / 2
-    reach = max(0.0, (arc.right - arc.left) / 2 - text_width(letter, _LETTER_SIZE) / 2)
-    near = int(reach + _BESIDE)
-    steps = [0.0] + [side * d for d in range(40, near + 1, 40) for side in (1, -1)]
-    over, under = arc.top - 20, arc.bottom + _UNDER + CAP_HEIGHT * _LETTER_SIZE
     drawn = (context.taken, context.system.drawn)
     # Clear of the bar lines too, where that can be.
-    x, base = next(
-        (
-            (middle + step, base)
-            for obstacles in ((*drawn, _bar_lines(context)), drawn)
-            for base in (over, under)
-            for step in steps
-            if all(
-                o.free(text_box(letter, middle + step, base, _LETTER_SIZE), 12) for o in obstacles
-            )
-        ),
-        (middle, over),
-    )
-    context.taken.add(text(layer, letter, x, base, _LETTER_SIZE, class_="link"))
+    clear = (*drawn, _bar_lines(context))
+    for size, air, obstacles in (
+        (_LETTER_SIZES[0], 12.0, clear),
+        (_LETTER_SIZES[0], 12.0, drawn),
+        (_LETTER_SIZES[1], 12.0, drawn),
+        (_LETTER_SIZES[1], 0.0, (context.taken,)),
+    ):
+        for x, base in _places(letter, arc, size):
+            if all(o.free(text_box(letter, x, base, size), air) for o in obstacles):
+                context.taken.add(text(layer, letter, x, base, size, class_="link"))
+                return
+    x, base = next(_places(letter, arc, size))
+    context.taken.add(text(layer, letter, x, base, size, class_="link"))
+
+
+def _places(letter: str, arc: Box, size: float) -> Iterator[tuple[float, float]]:
+    """Where a letter may stand, the best place first: over the middle of its arc or near it, then
+    under it."""
+    middle = (arc.left + arc.right) / 2
+    reach = max(0.0, (arc.right - arc.left) / 2 - text_width(letter, size) / 2)
+    near = int(reach + _BESIDE)
+    steps = [0.0] + [side * d for d in range(40, near + 1, 40) for side in (1, -1)]
+    for base in (arc.top - _OVER_ARC, arc.bottom + _UNDER + CAP_HEIGHT * size):
+        for step in steps:
+            yield middle + step, base
 
 
 def _slide(context: MarkContext, layer: etree._Element, pair: LinkPair, span: _Span) -> None:

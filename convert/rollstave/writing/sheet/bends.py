@@ -9,8 +9,10 @@ from __future__ import annotations
 
 from lxml import etree
 
+from rollstave.score.records import Score
 from rollstave.writing.fonts import text_width
-from rollstave.writing.note_ids import STAFF_PREFIX, note_id
+from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, note_id
+from rollstave.writing.sheet.closing_up import STEM
 from rollstave.writing.sheet.context import MarkContext
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
 from rollstave.writing.sheet.engraving import STAFF_SPACE
@@ -20,11 +22,25 @@ from rollstave.writing.sheet.skyline import Box
 _SIZES = {1: "½", 2: "full", 3: "1½", 4: "2", 5: "2½", 6: "3"}
 _WORDS = 240.0, 200.0  # their size, and where there is little room
 _OVER_TAB = 235.0  # from the top line of the tab to the point of the arrow
+_ROW = 190.0  # from one size to the next over it
 _LINE = 18.0
 _TIP, _HALF_TIP = 75.0, 38.0
 _ASIDE = (0.0, 25.0, 50.0, 75.0, 100.0, 150.0, 200.0, -25.0, -50.0)  # where the size may stand
 _HEAD = 120.0  # from the middle of a head to the beginning of its arrow
 _REACH, _RISE = 120.0, 1.7 * STAFF_SPACE  # of the arrow on the staff
+
+
+def bends_over(score: Score) -> dict[str, float]:
+    """How far the bends of a tune reach over the top line of the tab, by the ids of their digits:
+    their sizes stand over the stems, those of a chord over each other."""
+    found = {}
+    for measure in score.measures:
+        for index, event in enumerate(measure.events):
+            bent = [note for note in event.notes if note.bend is not None]
+            for note in bent:
+                name = note_id(TAB_PREFIX, measure.index, index, 0, note.string)
+                found[name] = STEM + len(bent) * _ROW
+    return found
 
 
 def bend_on_tab(
@@ -98,7 +114,7 @@ def _size(
         (
             (x + step, top - 25 - rise, size)
             for size in _WORDS
-            for rise in (0.0, 190.0, 380.0, 570.0)
+            for rise in (0.0, _ROW, 2 * _ROW, 3 * _ROW)
             for step in _ASIDE
             if all(t.free(text_box(words, x + step, top - 25 - rise, size), 6) for t in taken)
         ),

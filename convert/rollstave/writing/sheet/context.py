@@ -11,14 +11,14 @@ from rollstave.deciding.shape_row import ShapeAt
 from rollstave.notating.notation import NotatedMeasure, Symbol
 from rollstave.score.links import LinkPair, NoteAddress, note_at
 from rollstave.score.records import GraceNote, Note, Score
-from rollstave.vocabulary.signs import HELD, techniques_of
 from rollstave.writing.fonts import text_width
+from rollstave.writing.frets import DIGIT_SIZE, GRACE_SIZE, digits
 from rollstave.writing.note_ids import TAB_PREFIX, id_of, note_id
 from rollstave.writing.options import SheetOptions
-from rollstave.writing.sheet.engraving import DIGIT_SIZE, GRACE_SIZE, System
+from rollstave.writing.sheet.engraving import FRET_STYLE, System
 from rollstave.writing.sheet.skyline import Skyline
 
-BRUSH_OFFSET = 105.0  # from the left edge of the digits to the arrow of a brush, in units
+BRUSH_OFFSET = 92.0  # from the left edge of the digits to the arrow of a brush, in units
 
 
 class MarkContext(Struct):
@@ -79,21 +79,7 @@ def tab_id(notated: NotatedMeasure, symbol: Symbol, note: Note) -> str:
     return note_id(TAB_PREFIX, notated.measure.index, symbol.event_index, symbol.part, note.string)
 
 
-def digits(note: Note | GraceNote, tied: bool) -> str:
-    """What stands on the line for a note: the fret with its sign; one that is tied to a note
-    before it in parentheses, which mean nothing else."""
-    if isinstance(note, GraceNote):
-        return note.fret_text
-    held = tied or note.link in HELD
-    rows = techniques_of(note)
-    shown = next((row.shown for row in rows if row.instead and row.shown), note.fret_text or "0")
-    for row in rows:
-        if "{}" in row.shown:
-            shown = row.shown.format(shown)
-    return f"({shown})" if held else shown
-
-
 def half_width(note: Note | GraceNote, tied: bool = False) -> float:
     """Half the width of a digit with its brackets."""
     size = GRACE_SIZE if isinstance(note, GraceNote) else DIGIT_SIZE
-    return text_width(digits(note, tied), size) / 2
+    return text_width(digits(note, tied), size, FRET_STYLE) / 2

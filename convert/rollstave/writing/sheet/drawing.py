@@ -15,6 +15,7 @@ from rollstave.writing.xml import clean
 _TEXT = f"{{{SVG}}}text"
 _STYLES: dict[Style, dict[str, str]] = {
     Style.REGULAR: {},
+    Style.SEMIBOLD: {"font-weight": "600"},
     Style.BOLD: {"font-weight": "700"},
     Style.ITALIC: {"font-style": "italic"},
 }

@@ -8,7 +8,9 @@ as long as one after the other, and 2.6 MB more each.
 from __future__ import annotations
 
 import threading
+from collections.abc import Mapping
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Any
 
 from rollstave.writing.options import View
@@ -24,6 +26,7 @@ _OPTIONS = {
     "lyricSize": 4.0,
     "lyricWordSpace": 2.4,
     "minLastJustification": 0.0,
+    "octaveAlternativeSymbols": True,
     "pageHeight": _TALLEST_PAGE,
     "pageMarginBottom": 0,
     "pageMarginLeft": 0,
@@ -52,9 +55,15 @@ def toolkit() -> Any:
     return made
 
 
-def engrave(mei: bytes, view: View = View.BOTH, width: float = MUSIC_WIDTH) -> Engraving:
-    """Engrave an MEI file in systems ``width`` units wide. Raises ValueError if Verovio refuses
-    it."""
+def engrave(
+    mei: bytes,
+    view: View = View.BOTH,
+    width: float = MUSIC_WIDTH,
+    over: Mapping[str, float] = MappingProxyType({}),
+) -> Engraving:
+    """Engrave an MEI file in systems ``width`` units wide. ``over`` says of notes of the tab, by
+    their ids, how far what will be drawn at them reaches over its top line. Raises ValueError if
+    Verovio refuses the file."""
     glyphs = Glyphs()
     systems: list[System] = []
     with _engraving:
@@ -65,5 +74,5 @@ def engrave(mei: bytes, view: View = View.BOTH, width: float = MUSIC_WIDTH) -> E
         if not verovio.loadData(mei.decode()):
             raise ValueError("the engraver refused the music")
         for page in range(1, verovio.getPageCount() + 1):
-            systems.extend(take_page(verovio.renderToSVG(page), glyphs, view))
+            systems.extend(take_page(verovio.renderToSVG(page), glyphs, view, over))
     return Engraving(systems, glyphs.in_order())

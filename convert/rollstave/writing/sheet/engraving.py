@@ -9,6 +9,7 @@ from __future__ import annotations
 from lxml import etree
 from msgspec import Struct, field
 
+from rollstave.writing.fonts import Style
 from rollstave.writing.sheet.skyline import Box, Skyline
 
 SVG = "http://www.w3.org/2000/svg"
@@ -17,8 +18,7 @@ HREF = f"{{{XLINK}}}href"
 UNITS_PER_MM = 100
 MUSIC_WIDTH = 18_600  # units: the width of a system on an A4 page
 STAFF_SPACE = 180.0  # units: between two lines of the notation staff at unit 9
-DIGIT_SIZE = 310.0  # units: the font size of the frets, a little under the space between lines
-GRACE_SIZE = 220.0  # of the frets of grace notes
+FRET_STYLE, FRET_WEIGHT = Style.SEMIBOLD, "600"
 LYRIC_SIZE = 300.0  # units: smaller than the room that Verovio keeps, so words never touch
 
 
@@ -36,8 +36,10 @@ class System(Struct):
     ``staff`` and ``tab`` are the lines, None where the view lacks them. ``places`` maps the id
     of a note to its middle (x, y); ``texts`` the id of a tab note to the element that holds its
     digits; ``spans`` the index of a measure to its left and right end. ``drawn`` has a box for
-    everything that Verovio drew, without staff lines, bar lines and digits. ``endings`` are the
-    brackets of endings, with their span; ``lyrics`` the syllables, with the middle of their note.
+    everything that Verovio drew, without staff lines, bar lines and digits. ``sung`` is the
+    height of the words between staff and tab, ``time_left`` the left end of the time signature.
+    ``endings`` are the brackets of endings, with their span; ``lyrics`` the syllables, with the
+    middle of their note.
     """
 
     element: etree._Element
@@ -52,6 +54,8 @@ class System(Struct):
     drawn: Skyline = field(default_factory=Skyline)
     endings: list[tuple[etree._Element, str, float, float, bool]] = field(default_factory=list)
     lyrics: list[tuple[etree._Element, float]] = field(default_factory=list)
+    sung: float = 0.0
+    time_left: float | None = None
 
     @property
     def first(self) -> StaffLines:

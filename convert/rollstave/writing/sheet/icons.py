@@ -9,8 +9,8 @@ from collections.abc import Callable
 
 from lxml import etree
 
+from rollstave.writing.frets import DIGIT_SIZE, GRACE_SIZE
 from rollstave.writing.sheet.drawing import number, path, shape, text
-from rollstave.writing.sheet.engraving import DIGIT_SIZE, GRACE_SIZE
 
 Icon = Callable[[etree._Element, float, float], None]
 ICON = 260.0  # the width of an icon

@@ -13,27 +13,26 @@ from collections.abc import Callable
 from lxml import etree
 
 from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
+from rollstave.writing.frets import DIGIT_SIZE, GRACE_SIZE, digits
 from rollstave.writing.others import OtherMarks
 from rollstave.writing.sheet.above import draw_above
 from rollstave.writing.sheet.arcs import draw_links, draw_ties
 from rollstave.writing.sheet.bends import draw_staff_bends
 from rollstave.writing.sheet.canvas import SheetCanvas
-from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, digits, half_width, tab_id
+from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text
-from rollstave.writing.sheet.engraving import DIGIT_SIZE, GRACE_SIZE, SVG
+from rollstave.writing.sheet.engraving import FRET_STYLE, SVG
 from rollstave.writing.sheet.graces import draw_graces, place_grace_digits
 from rollstave.writing.sheet.lyrics import draw_lyrics_under_tab, settle_lyrics
 from rollstave.writing.sheet.ornaments import draw_ornaments
 from rollstave.writing.sheet.skyline import Box
 from rollstave.writing.sheet.unsure import draw_unsure
 
-LETTER_SIZE = 305.0
+LETTER_SIZE = 328.0
 _LETTER_GAP = 190.0  # between what hangs lowest under the tab and the top of the letters
 _DIGIT_AIR = 32.0  # between a digit and the end of the line it stands on
 _TAB_LINE = 15.0
-# Black at this opacity on white is #404040, which stands out at 10:1 (WCAG 2.2, 1.4.3 asks for
-# 4.5:1); the slant tells what was inferred.
-_PALE = "0.75"
+_BRUSH_TIP, _BRUSH_BOW = 135, 42.0  # of the arrow of a brush
 _DOT, _DOT_DROP, _DOT_UNDER_BEAM = 34.0, 45.0, 175.0  # of augmentation, from the stem's top
 _DOT_AFTER_STEM, _DOT_AFTER_FLAG = 85.0, 260.0
 _LEFT_SIZE, _LEFT_GAP = 265.0, 170.0  # finger numbers of the left hand, under the letters
@@ -53,7 +52,7 @@ def _digits_and_lines(context: MarkContext, layer: etree._Element) -> None:
         shown = digits(note, tied)
         if element.text != shown:
             element.text = shown
-        half = text_width(shown, DIGIT_SIZE) / 2
+        half = text_width(shown, DIGIT_SIZE, FRET_STYLE) / 2
         tall = CAP_HEIGHT / 2 * DIGIT_SIZE
         gaps[at[1]].append((at[0] - half - _DIGIT_AIR, at[0] + half + _DIGIT_AIR))
         context.taken.add(Box(at[0] - half, at[1] - tall, at[0] + half, at[1] + tall))
@@ -107,7 +106,7 @@ def _dots(context: MarkContext, layer: etree._Element) -> None:
 
 
 def _letters(context: MarkContext, layer: etree._Element) -> None:
-    """Picking letters on one line under the tab, inferred ones in italics and lighter."""
+    """Picking letters on one line under the tab, inferred ones in italics."""
     system = context.system
     if system.tab is None:
         return
@@ -133,7 +132,6 @@ def _letters(context: MarkContext, layer: etree._Element) -> None:
                     LETTER_SIZE,
                     style=Style.ITALIC if inferred else Style.REGULAR,
                     class_="finger inferred" if inferred else "finger",
-                    fill_opacity=_PALE if inferred else None,
                 )
                 system.bottom = max(system.bottom, box.bottom)
                 context.taken.add(box)
@@ -176,16 +174,24 @@ def _brushes(context: MarkContext, layer: etree._Element) -> None:
             if not found or context.system.tab is None:
                 continue
             x = found[0][0] - max(f[2] for f in found) - BRUSH_OFFSET
-            low, high = max(p[1] for p in found) + 90, min(p[1] for p in found) - 90
-            path(layer, f"M{number(x)} {number(low)} V{number(high + 40)}", 18.0, class_="brush")
+            low, high = max(p[1] for p in found) + 70, min(p[1] for p in found) - 125
+            # A bent shaft and a large head: a straight line would be taken for a bar line.
+            neck = high + _BRUSH_TIP - 25
+            path(
+                layer,
+                f"M{number(x)} {number(low)} Q{number(x - 2 * _BRUSH_BOW)} "
+                f"{number((low + neck) / 2)} {number(x)} {number(neck)}",
+                20.0,
+                class_="brush",
+            )
             shape(
                 layer,
                 "path",
                 class_="brush",
                 fill="currentColor",
-                d=f"M{number(x)} {number(high)} l40 80 h-80 Z",
+                d=f"M{number(x)} {number(high)} l52 {_BRUSH_TIP} l-52 -32 l-52 32 Z",
             )
-            context.taken.add(Box(x - 40, high, x + 40, low))
+            context.taken.add(Box(x - 52, high, x + 52, low))
 
 
 Draw = Callable[[MarkContext, etree._Element], None]

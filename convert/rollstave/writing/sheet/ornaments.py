@@ -15,11 +15,11 @@ from rollstave.score.records import Note
 from rollstave.vocabulary.signs import techniques_of
 from rollstave.vocabulary.technique import Technique
 from rollstave.writing.fonts import CAP_HEIGHT
+from rollstave.writing.frets import DIGIT_SIZE
 from rollstave.writing.sheet.arcs import letter_over, open_arc
 from rollstave.writing.sheet.bends import bend_on_tab
 from rollstave.writing.sheet.context import MarkContext, half_width
 from rollstave.writing.sheet.drawing import number, path, shape
-from rollstave.writing.sheet.engraving import DIGIT_SIZE
 from rollstave.writing.sheet.icons import ICON, ICONS
 from rollstave.writing.sheet.skyline import Box
 

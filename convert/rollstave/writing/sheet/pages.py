@@ -1,7 +1,7 @@
 """Pages: a title block, systems one under the other, the typist's words, a footer.
 
-Lengths are in units; 100 are a millimetre on a sheet of normal size. On a large-print sheet
-everything is laid out on a page that much smaller and then drawn larger.
+Lengths are in units, of which 720 are the height of a staff: a sheet of larger or smaller staves is
+laid out on a page that much smaller or larger.
 """
 
 from __future__ import annotations
@@ -12,12 +12,14 @@ from typing import cast
 
 from lxml import etree
 from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.score.records import Score
 from rollstave.writing.fonts import FAMILY_LIST, Style, face_rules
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.drawing import number, shape, text
 from rollstave.writing.sheet.engraving import (
+    FRET_WEIGHT,
     HREF,
     MUSIC_WIDTH,
     SVG,
@@ -28,28 +30,14 @@ from rollstave.writing.sheet.engraving import (
 )
 from rollstave.writing.sheet.foot import Foot, make_foot
 from rollstave.writing.sheet.head import draw_head, tuning_line
+from rollstave.writing.sheet.pagination import Placed, Room, distribute, stacked
 from rollstave.writing.xml import clean, root_element
 
-_SIDE = 1_200.0
+# The margins of a page: hundredths of a millimetre, whatever the size of the staff.
+_SIDE, _TOP, _BOTTOM, _BOTTOM_ALONE = 1_200.0, 1_100.0, 1_250.0, 900.0
+_FOOTER = 700.0  # the base line of the footer, from the lower edge; one page has none
 _FIGURE_EDGE = 60.0  # around a figure: only what keeps a line's thickness from being cut
-TOP, BOTTOM, _FOOTER = 1_100.0, 1_250.0, 700.0
-BOTTOM_ALONE = 900.0  # a sheet of one page has no footer
-NARROW_GAP, _GAP = 260.0, 700.0
-_WIDEST_GAP, _WIDEST_OF_MANY = 1_000.0, 1_500.0  # on one page, and where a tune takes several
 _UNDER_HEAD = 300.0
-_LONELY = 1.0  # what it costs a page to hold one system alone
-_INSIDE = 0.02  # and to begin in the middle of a section
-
-
-class _Placed(Struct):
-    """A system and the height on its page where its top comes."""
-
-    system: System
-    y: float
-
-    @property
-    def end(self) -> float:
-        return self.y + self.system.bottom - self.system.top
 
 
 def page_size(options: SheetOptions) -> tuple[float, float]:
@@ -62,98 +50,13 @@ def page_size(options: SheetOptions) -> tuple[float, float]:
 
 
 def _side(options: SheetOptions) -> float:
-    """The margin at the left and at the right."""
-    return _SIDE if options.title_block else _FIGURE_EDGE
+    """The margin at the left and at the right, in units."""
+    return _SIDE / options.zoom if options.title_block else _FIGURE_EDGE
 
 
 def music_width(options: SheetOptions) -> float:
     """The width of a system; a whole number of Verovio's page units."""
     return (page_size(options)[0] - 2 * _side(options)) // 10 * 10
-
-
-def height_of(system: System) -> float:
-    return system.bottom - system.top
-
-
-def _distribute(
-    systems: Sequence[System],
-    first_top: float,
-    tail: float,
-    page_height: float,
-    opens: Sequence[bool],
-) -> list[list[_Placed]]:
-    """Put systems on as few pages as hold them, and about as much on each.
-
-    ``tail`` is the room of what stands under the last system; ``opens`` says of each system
-    whether a section begins with it.
-    """
-    heights = [height_of(system) for system in systems]
-    alone = first_top + sum(heights) + (len(heights) - 1) * NARROW_GAP + tail
-    fits = alone <= page_height - BOTTOM_ALONE
-    bottom = page_height - (BOTTOM_ALONE if fits else BOTTOM)
-    sizes = _balanced(heights, first_top, tail, bottom, opens)
-    result: list[list[_Placed]] = []
-    widest = _WIDEST_GAP if len(sizes) == 1 else _WIDEST_OF_MANY
-    begin, gap = 0, widest
-    for position, size in enumerate(sizes):
-        page = systems[begin : begin + size]
-        top = first_top if position == 0 else TOP
-        last = position + 1 == len(sizes)
-        used = sum(heights[begin : begin + size]) + (tail if last else 0.0)
-        gap = _gap(size, bottom - top - used, gap if last else widest)
-        placed, y = [], top
-        for system in page:
-            placed.append(_Placed(system, y))
-            y += height_of(system) + gap
-        result.append(placed)
-        begin += size
-    return result
-
-
-def _balanced(
-    heights: Sequence[float],
-    first_top: float,
-    tail: float,
-    bottom: float,
-    opens: Sequence[bool],
-) -> list[int]:
-    """How many systems each page takes: as few pages as possible, then the most even filling,
-    by dynamic programming. A system that is higher than a page has one of its own."""
-    count = len(heights)
-    # best[end]: pages, unevenness, and where the last of these pages begins.
-    best: list[tuple[int, float, int]] = [(0, 0.0, 0)]
-    for end in range(1, count + 1):
-        found: tuple[int, float, int] | None = None
-        load = -NARROW_GAP + (tail if end == count else 0.0)
-        for begin in range(end - 1, -1, -1):
-            load += heights[begin] + NARROW_GAP
-            room = bottom - (first_top if begin == 0 else TOP)
-            if load > room and end - begin > 1:
-                break
-            free = max(0.0, (room - load) / bottom)
-            cost = best[begin][1] + free**2
-            if end - begin == 1:
-                cost += _LONELY
-            if begin and not opens[begin]:
-                cost += _INSIDE
-            candidate = (best[begin][0] + 1, cost, begin)
-            if found is None or candidate < found:
-                found = candidate
-        assert found is not None
-        best.append(found)
-    sizes: list[int] = []
-    end = count
-    while end > 0:
-        sizes.append(end - best[end][2])
-        end = best[end][2]
-    return sizes[::-1]
-
-
-def _gap(count: int, free: float, widest: float) -> float:
-    """The gap between the systems of a page: as wide as the page allows, within reason."""
-    if count < 2:
-        return min(widest, _GAP)
-    return max(NARROW_GAP, min(free / (count - 1), widest))
 
 
 class Frame(Struct):
@@ -168,16 +71,7 @@ class Plan(Struct):
     """A sheet before it is drawn: its frame, and its systems on their pages."""
 
     frame: Frame
-    pages: list[list[_Placed]]
-
-
-def _stacked(systems: Sequence[System]) -> list[_Placed]:
-    """The systems of a figure one under the other."""
-    placed, y = [], _FIGURE_EDGE
-    for system in systems:
-        placed.append(_Placed(system, y))
-        y += height_of(system) + _GAP
-    return placed
+    pages: list[list[Placed]]
 
 
 def frame_of(score: Score, options: SheetOptions) -> Frame:
@@ -186,17 +80,27 @@ def frame_of(score: Score, options: SheetOptions) -> Frame:
     if not options.title_block:
         return Frame(head, _FIGURE_EDGE, Foot())
     width = page_size(options)[0]
-    bottom = draw_head(head, score, options, _SIDE, width - _SIDE, TOP) + _UNDER_HEAD
-    return Frame(head, bottom, make_foot(score, options, width - 2 * _SIDE))
+    side, top = _side(options), _TOP / options.zoom
+    bottom = draw_head(head, score, options, side, width - side, top) + _UNDER_HEAD
+    return Frame(head, bottom, make_foot(score, options, width - 2 * side))
 
 
 def plan_sheet(score: Score, engraving: Engraving, options: SheetOptions, frame: Frame) -> Plan:
     """Put the systems on pages; a figure has one page."""
     if not options.title_block:
-        return Plan(frame, [_stacked(engraving.systems)])
+        return Plan(frame, [stacked(engraving.systems, _FIGURE_EDGE)])
     opens = [score.measures[s.measures[0]].section is not None for s in engraving.systems]
-    height = page_size(options)[1]
-    placed = _distribute(engraving.systems, frame.head_bottom, frame.foot.height, height, opens)
+    room = Room(
+        first_top=frame.head_bottom,
+        top=_TOP / options.zoom,
+        bottom=page_size(options)[1] - _BOTTOM_ALONE / options.zoom,
+        tail=frame.foot.height,
+    )
+    placed = distribute(engraving.systems, room, opens)
+    if len(placed) > 1:
+        # Several pages have a footer.
+        room = replace(room, bottom=page_size(options)[1] - _BOTTOM / options.zoom)
+        placed = distribute(engraving.systems, room, opens)
     return Plan(frame, placed)
 
 
@@ -215,7 +119,7 @@ def _finish(
     options: SheetOptions,
     draft: etree._Element,
     foot: Foot,
-    pages: list[list[_Placed]],
+    pages: list[list[Placed]],
     position: int,
 ) -> bytes:
     width, height = page_size(options)
@@ -226,7 +130,7 @@ def _finish(
         height = end + _FIGURE_EDGE
         width = max(p.system.first.right for p in placed) + 2 * _FIGURE_EDGE
     elif total == 1 and not options.whole_pages:
-        height = end + foot.height + BOTTOM - 500
+        height = end + foot.height + (_BOTTOM - 500) / options.zoom
     root = _page(score, position, total, width, height, options)
     _glyphs(root, engraving, [p.system for p in placed])
     body = shape(root, "g", font_family=FAMILY_LIST, fill="currentColor", class_="page")
@@ -246,7 +150,7 @@ def _finish(
         foot.draw(body, side, end)
     if total > 1:
         words = f"{score.title} · {position + 1} of {total}"
-        text(body, words, width / 2, height - _FOOTER, 260.0, class_="footer")
+        text(body, words, width / 2, height - _FOOTER / options.zoom, 260.0, class_="footer")
     _own_ids(root, options.prefix or _prefix(score, position))
     if options.embed_fonts:
         shape(root, "style").text = face_rules(_styles(root))
@@ -279,8 +183,8 @@ def _styles(root: etree._Element) -> set[Style]:
     """The styles that a page's texts use."""
     found = {Style.REGULAR}
     for element in root.iter(f"{{{SVG}}}text"):
-        if element.get("font-weight"):
-            found.add(Style.BOLD)
+        if weight := element.get("font-weight"):
+            found.add(Style.SEMIBOLD if weight == FRET_WEIGHT else Style.BOLD)
         if element.get("font-style"):
             found.add(Style.ITALIC)
     return found

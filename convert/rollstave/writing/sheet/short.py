@@ -13,9 +13,10 @@ from rollstave.notating.notation import NotatedMeasure
 from rollstave.score.links import links_of
 from rollstave.score.records import Score
 from rollstave.writing.mei import build_mei
-from rollstave.writing.options import SheetOptions
+from rollstave.writing.options import SheetOptions, View
+from rollstave.writing.sheet.bends import bends_over
 from rollstave.writing.sheet.engraver import engrave
-from rollstave.writing.sheet.engraving import Engraving
+from rollstave.writing.sheet.engraving import MUSIC_WIDTH, Engraving
 
 
 def engrave_systems(
@@ -23,10 +24,14 @@ def engrave_systems(
     notated: Sequence[NotatedMeasure],
     options: SheetOptions,
     width: float,
-    room: float,
 ) -> Engraving:
-    """Engrave a tune, each system at its own width. ``width`` is that of a full system in units,
-    ``room`` the same as a share of the usual one. Raises ValueError if Verovio refuses it."""
+    """Engrave a tune, each system at its own width. ``width`` is that of a full system in units.
+    Raises ValueError if Verovio refuses it."""
+
+    room = width / MUSIC_WIDTH
+    starts = system_starts(notated, room, options.as_typed)
+
+    over = bends_over(score) if options.view is View.BOTH else {}
 
     def made(share: float, only: frozenset[int] | None = None) -> Engraving:
         mei = build_mei(
@@ -34,13 +39,13 @@ def engrave_systems(
             notated,
             view=options.view,
             for_engraving=True,
-            room=room,
+            starts=starts,
             tab_rests=options.tab_rests,
             only=only,
         )
-        return engrave(mei, options.view, width if share == 1 else width * share // 10 * 10)
+        full = share == 1
+        return engrave(mei, options.view, width if full else width * share // 10 * 10, over)
 
-    starts = system_starts(notated, room)
     spans = [range(a, b) for a, b in zip(starts, (*starts[1:], len(notated)), strict=True)]
     short = {
         span: share

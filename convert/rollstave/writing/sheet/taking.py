@@ -8,29 +8,21 @@ frets, the brackets of endings, the syllables.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from lxml import etree
 from msgspec import Struct, field
 
-from rollstave.writing.fonts import CAP_HEIGHT, DESCENT, text_width
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX
 from rollstave.writing.options import View
 from rollstave.writing.sheet.brackets import PARENTHESIS, join_brackets
-from rollstave.writing.sheet.engraving import (
-    DIGIT_SIZE,
-    GRACE_SIZE,
-    HREF,
-    LYRIC_SIZE,
-    SVG,
-    StaffLines,
-    System,
-)
+from rollstave.writing.sheet.closing_up import MARK_WIDE, needed_gap, reach_of, shorten
+from rollstave.writing.sheet.engraving import HREF, LYRIC_SIZE, SVG, StaffLines, System
 from rollstave.writing.sheet.glyphs import outline_box
 from rollstave.writing.sheet.skyline import Box
 from rollstave.writing.sheet.tab_signs import CLEF, DOT, settle_clef, settle_dots
+from rollstave.writing.sheet.taking_texts import lay_text_flat, take_ending, take_fret
 from rollstave.writing.sheet.tuplets import THREE, over_stems
-from rollstave.writing.xml import all_text
 
 _PATH, _POLYGON, _POLYLINE, _ELLIPSE, _USE, _TEXT = _DRAWN = tuple(
     f"{{{SVG}}}{name}" for name in ("path", "polygon", "polyline", "ellipse", "use", "text")
@@ -38,6 +30,9 @@ _PATH, _POLYGON, _POLYLINE, _ELLIPSE, _USE, _TEXT = _DRAWN = tuple(
 _GROUP = f"{{{SVG}}}g"
 _NO_OBSTACLES = {"staff", "barLine", "system", "grpSym"}
 _VEROVIO_TAB_STEM, _STEM = "31", "18"  # one thickness for the stems of staff and tab
+_SLIDE_MORE = 38.0  # what the line of a slide gains at either end
+# SMuFL 1.4: noteheadXBlack, and what makes it as heavy as other heads.
+_MUTED, _MUTED_STROKE = "#glyph-E0A9", "30"
 _NUMBER = r"-?\d+(?:\.\d+)?"
 _POINT = re.compile(rf"({_NUMBER})[ ,]({_NUMBER})")
 _PLACED = re.compile(
@@ -79,8 +74,9 @@ def _glyph_name(name: str) -> str:
     return "glyph-" + name.rpartition("-")[0]
 
 
-def take_page(svg: str, glyphs: Glyphs, view: View) -> Iterator[System]:
-    """The systems on a page of Verovio's SVG, from top to bottom; its glyphs go to ``glyphs``."""
+def take_page(svg: str, glyphs: Glyphs, view: View, over: Mapping[str, float]) -> Iterator[System]:
+    """The systems on a page of Verovio's SVG, from top to bottom; its glyphs go to ``glyphs``.
+    ``over`` has, by the ids of notes of the tab, how far their marks reach over its top line."""
     for made_up, instead in _MADE_UP:
         svg = made_up.sub(instead, svg)
     root = etree.fromstring(svg.encode(), etree.XMLParser(huge_tree=True))
@@ -88,10 +84,12 @@ def take_page(svg: str, glyphs: Glyphs, view: View) -> Iterator[System]:
     # A list, because systems lose parts while we walk over them.
     for element in list(root.iter(_GROUP)):
         if element.get("class") == "system":
-            yield _take_system(element, glyphs.boxes, view)
+            yield _take_system(element, glyphs.boxes, view, over)
 
 
-def _take_system(element: etree._Element, boxes: dict[str, Box], view: View) -> System:
+def _take_system(
+    element: etree._Element, boxes: dict[str, Box], view: View, over: Mapping[str, float]
+) -> System:
     staves: list[list[StaffLines]] = [[], []]
     system = System(element=element, staff=None, tab=None, top=0.0, bottom=0.0)
     for group in list(element):
@@ -100,6 +98,9 @@ def _take_system(element: etree._Element, boxes: dict[str, Box], view: View) -> 
             # Verovio marks breaks with dots that its own style sheet hides.
             element.remove(group)
         elif kinds == ["measure"]:
+            # Chord names only kept the room that ours take.
+            for name in [g for g in group if g.get("class") == "harm"]:
+                group.remove(name)
             index = int(group.get("id", "m0").lstrip("m"))
             system.measures.append(index)
             for number, staff in enumerate(g for g in group if g.get("class") == "staff"):
@@ -108,8 +109,7 @@ def _take_system(element: etree._Element, boxes: dict[str, Box], view: View) -> 
                 staves[int(is_tab)].append(lines)
                 system.spans[index] = (lines.left, lines.right)
     system.staff, system.tab = (_joined(s) for s in staves)
-    system.top, system.bottom = system.first.heights[0], system.last.heights[-1]
-    _take_drawn(system, boxes)
+    _take_drawn(system, boxes, view, over)
     return system
 
 
@@ -137,18 +137,111 @@ def _joined(parts: list[StaffLines]) -> StaffLines | None:
     return StaffLines(parts[0].heights, parts[0].left, parts[-1].right)
 
 
-def _take_drawn(system: System, boxes: dict[str, Box]) -> None:
+def _take_drawn(
+    system: System, boxes: dict[str, Box], view: View, over: Mapping[str, float]
+) -> None:
     """Note every note's place, and the box of everything that Verovio drew: lines, beams, curves,
-    glyphs, texts."""
+    glyphs, texts. What stands on the tab is moved near the staff."""
     if PARENTHESIS in boxes:
         for group in system.element.iter(_GROUP):
             if group.get("class") == "chord":
                 join_brackets(group)
+    on_tab = _tab_groups(system, view) if system.tab is not None else []
+    tab_items = [item for group in on_tab for item in group.iter(*_DRAWN)]
+    its = set(tab_items)
+    # A list, because texts lose their spans while we walk over them.
+    items = [item for item in system.element.iter(*_DRAWN) if item not in its]
+    raw_top = system.tab.heights[0] if system.tab is not None else 0.0
+    system.top = system.bottom = system.first.heights[0]
+    brackets, words = _take_items(system, [i for i in items if _kind(i) != "barLine"], boxes)
+    for text in words:
+        lay_text_flat(system, text)
+    down = _close_up(system, tab_items, raw_top, over)
+    for group in system.element.iter(_GROUP):
+        if group.get("class") in ("barLine", "grpSym") or group is system.element:
+            _stretch(group, raw_top, down)
+    for item in tab_items:
+        if not shorten(item, kind := _kind(item), raw_top, down) and kind != "clef":
+            _move_down(item, down)
+    dots = [item for item in items if item.tag == _USE and _kind(item) == "barLine"]
     _settle(system, boxes)
+    _take_items(system, [dot for dot in dots if dot.getparent() is not None], boxes)
+    for text in _take_items(system, tab_items, boxes)[1]:
+        lay_text_flat(system, text)
+    for bracket in brackets:
+        take_ending(system, bracket)
+    system.bottom = max(system.bottom, system.last.heights[-1])
+
+
+def _tab_groups(system: System, view: View) -> list[etree._Element]:
+    """The groups of the tab, one for each measure."""
+    found = []
+    for group in system.element:
+        if group.get("class") == "measure":
+            staves = [g for g in group if g.get("class") == "staff"]
+            found += staves if view is View.TAB else staves[1:]
+    return found
+
+
+def _close_up(
+    system: System, tab_items: list[etree._Element], raw_top: float, over: Mapping[str, float]
+) -> float:
+    """Put the lines of the tab as near to the staff as what stands between them allows; how far
+    down they went, mostly less than nothing."""
+    if system.staff is None or system.tab is None:
+        return 0.0
+    reached = [r for item in tab_items if (r := reach_of(item, _kind(item), raw_top))]
+    if over:
+        for item in tab_items:
+            if (high := over.get(_holder(item).get("id", ""))) is not None:
+                x = float(item.get("x", "0"))
+                reached.append((x, x + MARK_WIDE, high))
+    words = [float(element.get("y", "0")) for element, _ in system.lyrics]
+    system.sung = len(set(words)) * 1.25 * LYRIC_SIZE
+    gap = needed_gap(system.staff, system.drawn.boxes, reached, words)
+    down = round(system.staff.heights[-1] + gap - raw_top)
+    system.tab.heights = [height + down for height in system.tab.heights]
+    return float(down)
+
+
+def _stretch(group: etree._Element, raw_top: float, down: float) -> None:
+    """Let bar lines and the line at the left of a system reach to the lines of the tab."""
+    for item in group.iterfind(_PATH):
+        points = [(x, float(y)) for x, y in _POINT.findall(item.get("d", ""))]
+        if any(y >= raw_top - 1 for _, y in points):
+            ends = [f"{x} {y + down if y >= raw_top - 1 else y:g}" for x, y in points]
+            item.set("d", f"M{' L'.join(ends)}")
+
+
+def _move_down(item: etree._Element, down: float) -> None:
+    """Move a glyph, a dot or a text of the tab."""
+    if item.tag == _TEXT:
+        item.set("y", f"{float(item.get('y', '0')) + down:g}")
+    elif item.tag == _ELLIPSE:
+        item.set("cy", f"{float(item.get('cy', '0')) + down:g}")
+    elif item.tag == _USE:
+        moved = _PLACED.search(item.get("transform", ""))
+        if moved is not None:
+            x, y, wide = moved[1], float(moved[2]) + down, moved[3] or 1
+            item.set("transform", f"translate({x}, {y:g}) scale({wide}, {moved[4] or wide})")
+    elif item.tag in (_PATH, _POLYLINE, _POLYGON):
+        for key in ("d", "points"):
+            if line := item.get(key):
+                item.set(key, _POINT.sub(lambda m: f"{m[1]} {float(m[2]) + down:g}", line))
+
+
+def _kind(item: etree._Element) -> str:
+    return _holder(item).get("class", "")
+
+
+def _take_items(
+    system: System, items: list[etree._Element], boxes: dict[str, Box]
+) -> tuple[list[etree._Element], list[etree._Element]]:
+    """Note the boxes of what is drawn; the brackets of endings and the words, to be seen to when
+    everything has its place."""
     brackets: dict[etree._Element, None] = {}
     words: list[etree._Element] = []
-    # A list, because texts lose their spans while we walk over them.
-    for item in list(system.element.iter(*_DRAWN)):
+    for item in items:
         tag, holder = item.tag, _holder(item)
         kind = holder.get("class", "")
         if kind == "voltaBracket":
@@ -156,6 +249,8 @@ def _take_drawn(system: System, boxes: dict[str, Box]) -> None:
         elif tag in (_PATH, _POLYGON, _POLYLINE):
             if kind == "stem" and item.get("stroke-width") == _VEROVIO_TAB_STEM:
                 item.set("stroke-width", _STEM)
+            if kind == "gliss":
+                _lengthen(item)
             if kind not in _NO_OBSTACLES and (box := _line_box(item)):
                 system.take(box)
         elif tag == _USE:
@@ -163,16 +258,13 @@ def _take_drawn(system: System, boxes: dict[str, Box]) -> None:
         elif tag == _TEXT:
             name = holder.get("id", "")
             if kind.startswith("note") and name[:1] == TAB_PREFIX:
-                _take_fret(system, item, name)
+                take_fret(system, item, name)
             else:
                 words.append(item)
         elif tag == _ELLIPSE:
             x, y, r = (float(item.get(key, "0")) for key in ("cx", "cy", "rx"))
             system.take(Box(x - r, y - r, x + r, y + r))
-    for bracket in brackets:
-        _take_ending(system, bracket)
-    for text in words:
-        _lay_text_flat(system, text)
+    return list(brackets), words
 
 
 def _settle(system: System, boxes: dict[str, Box]) -> None:
@@ -183,6 +275,9 @@ def _settle(system: System, boxes: dict[str, Box]) -> None:
         kind = group.get("class")
         if kind == "barLine" and dot is not None:
             settle_dots(group, staves, dot)
+        elif kind == "meterSig" and system.time_left is None:
+            places = [_PLACED.search(use.get("transform", "")) for use in group.iter(_USE)]
+            system.time_left = min((float(p[1]) for p in places if p), default=None)
         elif kind == "clef" and clef is not None and system.tab is not None:
             for use in group.iterfind(_USE):
                 settle_clef(use, system.tab, clef)
@@ -211,10 +306,25 @@ def _line_box(item: etree._Element) -> Box | None:
     return Box(min(xs) - 10, min(ys) - 8, max(xs) + 10, max(ys) + 8)
 
 
+def _lengthen(line: etree._Element) -> None:
+    """Let the line of a slide reach nearly to its heads."""
+    points = [(float(x), float(y)) for x, y in _POINT.findall(line.get("d", ""))]
+    if len(points) == 2:
+        (x1, y1), (x2, y2) = points
+        if x2 - x1 > 3 * _SLIDE_MORE:
+            rise = _SLIDE_MORE * (y2 - y1) / (x2 - x1)
+            ends = (x1 - _SLIDE_MORE, y1 - rise, x2 + _SLIDE_MORE, y2 + rise)
+            line.set("d", "M{:.0f} {:.0f} L{:.0f} {:.0f}".format(*ends))
+
+
 def _take_glyph(system: System, use: etree._Element, boxes: dict[str, Box]) -> None:
     """Give a music sign the name of our outline; note its box, and the place of a note."""
     name = "#" + _glyph_name(use.get(HREF, "").lstrip("#"))
     use.set(HREF, name)
+    if name == _MUTED:
+        # As heavy as the other heads.
+        use.set("stroke", "currentColor")
+        use.set("stroke-width", _MUTED_STROKE)
     match = _PLACED.search(use.get("transform", ""))
     if match is None or (box := boxes.get(name)) is None:
         return
@@ -232,68 +342,3 @@ def _take_glyph(system: System, use: etree._Element, boxes: dict[str, Box]) -> N
     note = _holder(head).get("id", "")
     if head.get("class") == "notehead" and note.startswith(STAFF_PREFIX):
         system.places[note] = (x + scale * (box.left + box.right) / 2, y)
-
-
-def _take_fret(system: System, text: etree._Element, name: str) -> None:
-    """Put one plain text in place of Verovio's nested one, its middle exactly on the line."""
-    tab = system.last
-    x, y = float(text.get("x", "0")), float(text.get("y", "0"))
-    line = min(tab.heights, key=lambda height: abs(height - (y - 95)))
-    small = "-g" in name
-    if small:
-        # Verovio puts a grace note on a line of its own choice.
-        line = tab.heights[int(name.rpartition("-")[2]) - 1]
-    size = GRACE_SIZE if small else DIGIT_SIZE
-    words = all_text(text)
-    text.clear()
-    text.text = words
-    text.set("class", "fret")
-    text.set("x", f"{x:g}")
-    text.set("y", f"{line + CAP_HEIGHT / 2 * size:.0f}")
-    text.set("font-size", f"{size:g}")
-    text.set("text-anchor", "middle")
-    system.places[name] = (x, line)
-    system.texts[name] = text
-
-
-def _take_ending(system: System, group: etree._Element) -> None:
-    """Take an ending's bracket out; it is drawn again above the chord names."""
-    number = all_text(group)
-    lines = group.findall(_PATH)
-    xs = [float(x) for line in lines for x, _ in _POINT.findall(line.get("d", ""))]
-    for child in list(group):
-        group.remove(child)
-    if xs:
-        system.endings.append((group, number, min(xs), max(xs), len(lines) > 2))
-
-
-def _lay_text_flat(system: System, text: etree._Element) -> None:
-    """Lyrics come as nested spans with sizes of their own: make each one plain text."""
-    words = all_text(text)
-    if not words:
-        return
-    parent = text.getparent()
-    size = DIGIT_SIZE if parent is not None and "tuplet" in parent.get("class", "") else LYRIC_SIZE
-    for child in list(text):
-        text.remove(child)
-    text.text = words
-    text.set("font-size", f"{size:g}")
-    x, y = float(text.get("x", "0")), float(text.get("y", "0"))
-    width = text_width(words, size)
-    if size == LYRIC_SIZE and (middle := _middle_of_owner(system, text)) is not None:
-        system.lyrics.append((text, middle))
-        return
-    left = {"middle": x - width / 2, "end": x - width}.get(text.get("text-anchor", ""), x)
-    system.take(Box(left, y - CAP_HEIGHT * size, left + width, y + DESCENT * size))
-
-
-def _middle_of_owner(system: System, text: etree._Element) -> float | None:
-    """The middle of the note that a syllable belongs to: one over it in the tree, or the first
-    of a chord over it."""
-    for ancestor in text.iterancestors():
-        for element in (ancestor, *ancestor):
-            if (place := system.places.get(element.get("id", ""))) is not None:
-                return place[0]
-        if ancestor is system.element:
-            break
-    return None

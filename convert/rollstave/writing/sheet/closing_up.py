@@ -1,0 +1,111 @@
+"""Staff and tab brought near each other: short stems on the tab, and no more room between the two
+than what hangs under the staff needs.
+
+Verovio leaves the tab long stems and wide air, so that the two staves of a system stood as far from
+each other as from the next system, and the eye had nothing to tell them by. Lengths are in units.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+
+from lxml import etree
+
+from rollstave.writing.sheet.drawing import number
+from rollstave.writing.sheet.engraving import STAFF_SPACE, SVG, StaffLines
+from rollstave.writing.sheet.skyline import Box
+
+TALL = 785.0  # how far Verovio's stems reach over the top line of the tab
+STEM = 400.0  # how far ours do
+_FOOT, _FOOT_HERE = 157.0, 130.0  # where Verovio's stems begin over the line, and where ours do
+_FLAG_WIDE, _FLAG_TALL = 0.52, 0.42  # the scales of a flag that fits them
+_FULL = 700.0  # a stem that reaches so far is as long as stems are; that of a half note is not
+_LEAST_GAP = 4 * STAFF_SPACE  # between the staff and the tab: the height of a staff
+_AIR = 60.0  # between what stands lowest and what stands highest
+_UNDER_WORDS = 60.0  # from the base line of syllables to the lowest letter
+MARK_WIDE = 400.0  # how far right of its digit a mark over the tab may reach
+_BIN = 100.0
+_STEM_PATH = re.compile(r"M(\S+) (\S+) L\S+ (\S+)")
+_POINT = re.compile(r"(-?[\d.]+),(-?[\d.]+)")
+_PLACED = re.compile(r"translate\((-?[\d.]+),? ?(-?[\d.]+)\)")
+_PATH, _POLYGON, _USE = (f"{{{SVG}}}{name}" for name in ("path", "polygon", "use"))
+
+
+def shorten(item: etree._Element, kind: str, top_line: float, down: float) -> bool:
+    """Make a stem, a beam or a flag of the tab as short as ours, and move it down; whether it was
+    one of those. ``kind`` is the class of its group, ``top_line`` where Verovio put the line."""
+    if kind == "stem" and item.tag == _PATH:
+        match = _STEM_PATH.match(item.get("d", ""))
+        if match is None:
+            return False
+        x = match[1]
+        foot, top = sorted((top_line - float(match[2]), top_line - float(match[3])))
+        reach = _shorter(top)
+        if foot < _FOOT - 1:
+            reach, new_foot = top, foot
+        else:
+            new_foot = _FOOT_HERE
+        base = top_line + down
+        item.set("d", f"M{x} {number(base - new_foot)} L{x} {number(base - reach)}")
+        return True
+    if kind == "beam" and item.tag == _POLYGON:
+        by = TALL - STEM + down
+        points = _POINT.findall(item.get("points", ""))
+        item.set("points", " ".join(f"{x},{number(float(y) + by)}" for x, y in points))
+        return True
+    if kind == "flag" and item.tag == _USE:
+        match = _PLACED.match(item.get("transform", ""))
+        if match is None:
+            return False
+        y = float(match[2]) + TALL - STEM + down
+        at = f"translate({match[1]}, {number(y)}) scale({_FLAG_WIDE}, {_FLAG_TALL})"
+        item.set("transform", at)
+        return True
+    return False
+
+
+def _shorter(top: float) -> float:
+    """How high over the line the end of a stem is that Verovio drew so high."""
+    if top >= _FULL:
+        return top - TALL + STEM
+    return _FOOT_HERE + (top - _FOOT) * (STEM - _FOOT_HERE) / (TALL - _FOOT)
+
+
+def reach_of(item: etree._Element, kind: str, top_line: float) -> tuple[float, float, float] | None:
+    """From where to where a stem, a beam or a flag of the tab will stand, and how high over the
+    line; None for anything else."""
+    if kind == "stem" and item.tag == _PATH:
+        if match := _STEM_PATH.match(item.get("d", "")):
+            x = float(match[1])
+            return x, x, _shorter(top_line - min(float(match[2]), float(match[3])))
+    elif kind == "beam" and item.tag == _POLYGON:
+        if points := _POINT.findall(item.get("points", "")):
+            return float(points[0][0]), float(points[1][0]), STEM
+    elif kind == "flag" and (match := _PLACED.match(item.get("transform", ""))):
+        x = float(match[1])
+        return x, x + 2 * _BIN, STEM
+    return None
+
+
+def needed_gap(
+    staff: StaffLines,
+    under: Iterable[Box],
+    over: Iterable[tuple[float, float, float]],
+    words: Sequence[float],
+) -> float:
+    """How far apart the last line of the staff and the first of the tab must be. ``under`` are the
+    boxes of what is drawn on the staff, ``over`` what stands on the tab, ``words`` the base lines
+    of syllables."""
+    bottom = staff.heights[-1]
+    low: dict[int, float] = {}
+    for box in under:
+        if (depth := box.bottom - bottom) > 0:
+            for place in range(int(box.left / _BIN) - 1, int(box.right / _BIN) + 2):
+                low[place] = max(low.get(place, 0.0), depth)
+    floor = max((y + _UNDER_WORDS - bottom for y in words), default=0.0)
+    gap = max(_LEAST_GAP, floor + 2 * _FOOT)
+    for left, right, high in over:
+        for place in range(int(left / _BIN), int(right / _BIN) + 1):
+            gap = max(gap, max(low.get(place, 0.0), floor) + high + _AIR)
+    return gap
