@@ -2,10 +2,9 @@
 change of look is seen in review.
 
 ``python -m tests.writing.pictures`` writes the summaries in ``pictures/`` anew. With a folder, it
-also draws every sheet there as SVG, to be looked at. Of each system a summary has the heights of its
-lines, its bar lines, how many signs and words of each kind it has, and a check sum over the place of
-everything. Lengths are in units, a hundredth of a millimetre times the
-size of the sheet.
+also draws every sheet there as SVG, to be looked at. Of each system a summary has the heights of
+its lines, its bar lines, how many signs and words of each kind it has, and a check sum over the
+place of everything. Lengths are in units, a hundredth of a millimetre times the size of the sheet.
 """
 
 from __future__ import annotations
