@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
+
+from rollstave.patterns import rare
 
 from rollstave.reading.labelling.judge import ruled_out, sure_of
 from rollstave.reading.ledger import Use
@@ -24,9 +27,17 @@ def text(state: ReadingState, index: int) -> bool:
     return True
 
 
+_BEGINS_OR_ENDS = rare(
+    r"\s*[<\[({*=#~-]*\s*/?(?:begin|start|end|tab|code|pre|quote|snip|cut|spoiler)\b.{0,24}$"
+    r"|\W*$|\s*[<\[]/?\w+[>\]]\s*$",
+    re.IGNORECASE,
+)
+
+
 def around_the_tab(state: ReadingState, index: int) -> bool:
     """Pass over what the chain of lines is sure is no word of the tune: ``BEGIN TAB``."""
-    if sure_of(state, index) != "markup":
+    text = state.lines[index].text
+    if sure_of(state, index) != "markup" or not _BEGINS_OR_ENDS.match(text):
         return False
     state.ledger.claim_line(state.lines[index], Use.FRAME)
     return True
