@@ -6,8 +6,7 @@ import re
 from collections.abc import Callable
 
 from rollstave.patterns import rare
-
-from rollstave.reading.labelling.judge import ruled_out, sure_of
+from rollstave.reading.labelling.judge import likely, ruled_out
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import ending_rules, head_rules, over_rules, section_rules
@@ -27,6 +26,7 @@ def text(state: ReadingState, index: int) -> bool:
     return True
 
 
+_LIKELY = 0.5  # that a line is no word of the tune
 _BEGINS_OR_ENDS = rare(
     r"\s*[<\[({*=#~-]*\s*/?(?:begin|start|end|tab|code|pre|quote|snip|cut|spoiler)\b.{0,24}$"
     r"|\W*$|\s*[<\[]/?\w+[>\]]\s*$",
@@ -37,7 +37,7 @@ _BEGINS_OR_ENDS = rare(
 def around_the_tab(state: ReadingState, index: int) -> bool:
     """Pass over what the chain of lines is sure is no word of the tune: ``BEGIN TAB``."""
     text = state.lines[index].text
-    if sure_of(state, index) != "markup" or not _BEGINS_OR_ENDS.match(text):
+    if not _BEGINS_OR_ENDS.match(text) or likely(state, index, ("markup",)) < _LIKELY:
         return False
     state.ledger.claim_line(state.lines[index], Use.FRAME)
     return True
