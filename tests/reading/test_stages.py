@@ -76,7 +76,9 @@ AS_TYPED: dict[str, Callable[[str], str]] = {
     "other bars": DIALECTS["bang bars"],
     "gaps as bars": on_rows(lambda row: row.replace("|", " ").rstrip()),
     "fronts alike": on_rows(lambda row: f"{row[0]}/{row[2:]}" if row[1] == "|" else row),
-    "underlines": lambda t: t.replace("\n\nD|", "\n\nA part\n------\nD|", 1),
+    "underlines": lambda t: DIALECTS["blank rows between"](t).replace(
+        "\n\nD|", "\n\nA part\n------\nD|", 1
+    ),
     "frets after labels": on_rows(lambda row: row[0] + row[3:] if row[1] == "|" else row),
     "bare labels": lambda t: re.sub(r"^D\|[-|]+$", "D|", t, flags=re.MULTILINE),
     "upside down": DIALECTS["upside down"],
@@ -99,7 +101,7 @@ g|--------------|
         f"{name:6}{row[1:]}"
         for name, row in zip(
             ("fifth", "fourth", "third", "second", "first"),
-            reversed(SYSTEM.split("\n")),
+            reversed(re.sub(r"\d", "0", SYSTEM).split("\n")),
             strict=True,
         )
     ),
