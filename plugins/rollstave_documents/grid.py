@@ -9,8 +9,10 @@ their characters are the columns.
 
 from __future__ import annotations
 
+import cmath
+import math
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from statistics import median
 
@@ -20,11 +22,19 @@ from rollstave_documents.layout import _FILL, Glyph, PageLine, words_of
 
 _BARS = set("|│┃¦∣ǀ")
 # The parts of a row that stay together; links between two frets stand where they stand.
-_ATOM = re.compile(r"\|[|:]*|:\|+|[(<\[{]?\d+[)>\]}*~^'\"]*(?:br|lr|ac)?|[A-Za-z]+|.", re.DOTALL)
-_SAME = 0.55  # of a figure's width: notes no farther apart sound together; half of what divides
-# two columns typed next to each other
-_FINEST, _COARSEST = 0.5, 1.25  # of a dash: how wide a column may be
-_STEPS = 31  # column widths that are tried between these
+_ATOM = re.compile(
+    r"\|[|:]*|:\|+|[(<\[{]?\d+[)>\]}*~'\"]*(?:br|lr|b\d*|[hpstHPST/\\^=](?=\d))?|[A-Za-z]+|.",
+    re.DOTALL,
+)
+# Notes no farther apart than these sound together: a typist's eye is right to half a dash in each
+# row, and two columns that were typed next to each other are a figure apart.
+_SAME_DASHES, _SAME_FIGURES = 1.1, 0.66
+# Pulses that are tried, from and up to so many dashes, each so much longer than the last; and how
+# well the notes of a system have to keep to one (1: to the point), or to that of their neighbours,
+# and how far a note that does may
+# stand from it, in pulses.
+_SHORTEST, _LONGEST, _STEP = 1.3, 9.0, 1.01
+_KEPT, _KEPT_TO_USUAL, _NEAR = 0.7, 0.5, 0.3
 
 
 class Atom(Struct):
@@ -47,16 +57,26 @@ class _Row(Struct):
 
 
 class _Stop(Struct):
-    """A place on the common grid: where it is on paper, its column, and what stands there."""
+    """A place on the common grid: where it is on paper, where it is meant to be, its column, and
+    what stands there."""
 
     x: float
     column: int
     atoms: list[Atom]
     bar: bool = False
+    meant: float = 0.0
+
+    @property
+    def is_note(self) -> bool:
+        return any(a.text.strip("hpstHPST/\\^=")[-1:] in _FRETS for a in self.atoms if a.text)
 
 
-def laid_out(lines: Sequence[PageLine]) -> list[str]:
-    """The text of each line of a system, rows and what stands over and under them."""
+_FRETS = set("0123456789xX)>]}*~")
+
+
+def laid_out(lines: Sequence[PageLine], own: Pulse | None, usual: Pulse | None) -> list[str]:
+    """The text of each line of a system, rows and what stands over and under them. ``own`` is the
+    pulse that its notes keep to, ``usual`` that of the page."""
     of_rows = [line for line in lines if line.is_row]
     if typed_in_columns(of_rows):
         return [line.typed.rstrip() for line in lines]
@@ -64,7 +84,7 @@ def laid_out(lines: Sequence[PageLine]) -> list[str]:
     rows = [_row(line) for line in of_rows]
     stops = _stops(rows, dash)
     label = max(len(row.label) for row in rows)
-    unit = _unit(stops, dash)
+    unit = _in_pulse(stops, min(row.start for row in rows), dash, own, usual)
     _columns(stops, rows, unit, label)
     made = iter([_drawn(row, label, stops[-1].column if stops else label) for row in rows])
     return [next(made) if line.is_row else _placed(line, stops, unit, label) for line in lines]
@@ -143,9 +163,11 @@ def _stops(rows: Sequence[_Row], dash: float) -> list[_Stop]:
         [a.end - a.x for r in rows for a in r.atoms if len(a.text) == 1 and a.text.isdigit()]
         or [1.6 * dash]
     )
+    same = min(_SAME_DASHES * dash, _SAME_FIGURES * figure)
+    row_of = {id(atom): number for number, row in enumerate(rows) for atom in row.atoms}
     bars = [[a for a in row.atoms if a.bar] for row in rows]
     if len({len(found) for found in bars}) > 1 or not bars[0]:
-        return _gathered([a for row in rows for a in row.atoms], _SAME * figure)
+        return _gathered([a for row in rows for a in row.atoms], same, row_of)
     stops: list[_Stop] = []
     means = [sum(found[n].x for found in bars) / len(rows) for n in range(len(bars[0]))]
     for number in range(len(means) + 1):
@@ -160,7 +182,7 @@ def _stops(rows: Sequence[_Row], dash: float) -> list[_Stop]:
                     and (after is None or atom.x < after.x)
                 ):
                     notes.append(_shifted(atom, before, after, means, number))
-        stops += _gathered(notes, _SAME * figure)
+        stops += _gathered(notes, same, row_of)
         if number < len(means):
             stops.append(_Stop(means[number], 0, [own[number] for own in bars], bar=True))
     return stops
@@ -182,11 +204,12 @@ def _shifted(
     return atom
 
 
-def _gathered(atoms: Sequence[Atom], width: float) -> list[_Stop]:
+def _gathered(atoms: Sequence[Atom], width: float, row_of: Mapping[int, int]) -> list[_Stop]:
     """Atoms by where they stand; of one row, never two in one place."""
     stops: list[_Stop] = []
     for atom in sorted(atoms, key=lambda a: a.x):
-        if stops and atom.x - stops[-1].x <= width:
+        near = bool(stops) and atom.x - stops[-1].x <= width
+        if near and row_of[id(atom)] not in {row_of[id(other)] for other in stops[-1].atoms}:
             stops[-1].atoms.append(atom)
             stops[-1].x = sum(a.x for a in stops[-1].atoms) / len(stops[-1].atoms)
         else:
@@ -194,21 +217,146 @@ def _gathered(atoms: Sequence[Atom], width: float) -> list[_Stop]:
     return stops
 
 
-def _unit(stops: Sequence[_Stop], dash: float) -> float:
-    """The width of a column: of those near a dash, the one that even spacing fits best."""
-    notes = [stop for stop in stops if any(a.text[-1:].isdigit() for a in stop.atoms)]
-    steps = [b.x - a.x for a, b in pairwise(notes) if b.x - a.x < 30 * dash]
-    if len(steps) < 3:
+class Pulse(Struct, frozen=True):
+    """What the notes of a system keep to: its length, and the room before the first and after the
+    last of a measure."""
+
+    length: float
+    lead: float
+    tail: float
+
+
+def pulse_of(lines: Sequence[PageLine]) -> Pulse | None:
+    """The pulse that the notes of a system keep to, if one is seen."""
+    of_rows = [line for line in lines if line.is_row]
+    if typed_in_columns(of_rows):
+        return None
+    dash = _dash(of_rows)
+    rows = [_row(line) for line in of_rows]
+    measures = _measures(_stops(rows, dash), min(row.start for row in rows))
+    pulse, kept = 0.0, _KEPT
+    tried = _SHORTEST * dash
+    while tried < _LONGEST * dash:
+        found = _kept_to(measures, tried)
+        if found > kept:
+            pulse, kept = tried, found
+        tried *= _STEP
+    return _with_room(measures, pulse) if pulse else None
+
+
+def usual_of(pulses: Sequence[Pulse | None]) -> Pulse | None:
+    """What the systems of a page keep to on the whole."""
+    found = [pulse for pulse in pulses if pulse is not None]
+    if not found:
+        return None
+    return Pulse(
+        length=median(p.length for p in found),
+        lead=median(p.lead for p in found),
+        tail=median(p.tail for p in found),
+    )
+
+
+def _with_room(measures: Sequence[_Measure], pulse: float) -> Pulse:
+    pairs = [(m, _phase([n.x for n in m.notes], pulse)) for m in measures if len(m.notes) > 1]
+    return Pulse(
+        length=pulse,
+        lead=_room([phase - m.left for m, phase in pairs], pulse),
+        tail=_room([m.bar.x - phase for m, phase in pairs if m.bar], pulse),
+    )
+
+
+def _kept_to(measures: Sequence[_Measure], pulse: float) -> float:
+    """How well notes keep to a pulse, each measure by itself: from 0, or too few notes, to 1."""
+    enough = [m for m in measures if len(m.notes) > 2]
+    count = sum(len(m.notes) for m in enough)
+    if count < 6:
+        return 0.0
+    return sum(abs(_turned([n.x for n in m.notes], pulse)) for m in enough) / count
+
+
+def _in_pulse(
+    stops: Sequence[_Stop], start: float, dash: float, own: Pulse | None, usual: Pulse | None
+) -> float:
+    """The width of a column. Where the notes keep to the pulse, as well as an eye can put them
+    with dashes, that is a whole number of columns, and they are moved on to it."""
+    measures = _measures(stops, start)
+    for stop in stops:
+        stop.meant = stop.x
+    pulse = (own or usual or Pulse(0.0, 0.0, 0.0)).length
+    if usual is None or _kept_to(measures, pulse) < _KEPT_TO_USUAL:
         return dash
-    best, least = dash, float("inf")
-    for number in range(_STEPS):
-        unit = dash * (_FINEST + (_COARSEST - _FINEST) * number / (_STEPS - 1))
-        off = sum(abs(s / unit - round(s / unit)) for s in steps) / len(steps)
-        # Finer columns fit anything a little better, and make the rows longer.
-        cost = off + 0.06 * dash / unit
-        if cost < least - 1e-9:
-            best, least = unit, cost
-    return best
+    unit = pulse / max(2, round(pulse / dash))
+    _move(measures, pulse, unit, usual)
+    return unit
+
+
+class _Measure(Struct):
+    """What stands between two bar lines, of which either may be missing."""
+
+    left: float
+    notes: list[_Stop]
+    others: list[_Stop]
+    bar: _Stop | None = None
+
+
+def _measures(stops: Sequence[_Stop], start: float) -> list[_Measure]:
+    found = [_Measure(start, [], [])]
+    for stop in stops:
+        if stop.bar:
+            found[-1].bar = stop
+            wide = sum(a.end - a.x for a in stop.atoms) / len(stop.atoms)
+            thin = sum((a.end - a.x) / len(a.text) for a in stop.atoms) / len(stop.atoms)
+            found.append(_Measure(stop.x + wide - thin, [], []))
+        else:
+            (found[-1].notes if stop.is_note else found[-1].others).append(stop)
+    return found
+
+
+def _turned(places: Sequence[float], pulse: float) -> complex:
+    """The sum of places as hands of a clock that turns once in a pulse."""
+    return sum((cmath.exp(2j * math.pi * place / pulse) for place in places), 0j)
+
+
+def _phase(places: Sequence[float], pulse: float) -> float:
+    """Where in a pulse places are on the whole, from half a pulse before it to half after."""
+    return cmath.phase(_turned(places, pulse)) / (2 * math.pi) * pulse
+
+
+def _room(places: Sequence[float], pulse: float) -> float:
+    """How far it is from a bar line to a pulse: more than nothing, and not much over a pulse."""
+    room = _phase(places, pulse) % pulse
+    return room if room >= 0.2 * pulse else room + pulse
+
+
+def _move(measures: Sequence[_Measure], pulse: float, unit: float, usual: Pulse) -> None:
+    """Put notes that stand near the pulse of their measure on it. Before the first pulse, and after
+    the last, all measures get the room that they have on the whole."""
+    lead, tail = usual.lead, usual.tail
+    phases = [_phase([n.x for n in m.notes], pulse) for m in measures]
+    lead_columns, tail_columns = max(1, round(lead / unit)), max(1, round(tail / unit))
+    left = measures[0].left
+    for measure, phase in zip(measures, phases, strict=True):
+        if len(measure.notes) < 2:
+            phase = measure.left + lead
+        first = phase + round((measure.left + lead - phase) / pulse) * pulse
+        begins = left + lead_columns * unit
+        beats = [round((note.x - first) / pulse) for note in measure.notes]
+        for note, beat in zip(measure.notes, beats, strict=True):
+            off = note.x - first - beat * pulse
+            on = beats.count(beat) == 1 and abs(off) <= _NEAR * pulse
+            note.meant = begins + beat * pulse + (0.0 if on else off)
+        for other in measure.others:
+            other.meant = begins + other.x - first
+        if measure.bar is None:
+            return
+        pulses = max(0, round((measure.bar.x - measure.left - lead - tail) / pulse))
+        whole = measure.bar.x - measure.left
+        if measure.notes or whole > 1.5 * pulse:
+            measure.bar.meant = begins + pulses * pulse + tail_columns * unit
+        else:  # bar lines side by side
+            measure.bar.meant = left + whole
+        more = max(len(atom.text) for atom in measure.bar.atoms) - 1
+        left = measure.bar.meant + more * unit
 
 
 def _columns(stops: Sequence[_Stop], rows: Sequence[_Row], unit: float, label: int) -> None:
@@ -218,11 +366,10 @@ def _columns(stops: Sequence[_Stop], rows: Sequence[_Row], unit: float, label: i
     row_of = {id(atom): number for number, row in enumerate(rows) for atom in row.atoms}
     free = [label] * len(rows)  # the next free column of each row
     last_text = [""] * len(rows)
-    start = min(min(row.start for row in rows), stops[0].x)
-    origin, base = start, label
+    origin, base = min(min(row.start for row in rows), stops[0].meant), label
     column = label - 1
     for stop in stops:
-        wanted = base + round((stop.x - origin) / unit)
+        wanted = base + round((stop.meant - origin) / unit)
         for atom in stop.atoms:
             row = row_of[id(atom)]
             parts = last_text[row][-1:].isdigit() and atom.text[:1].isdigit()
@@ -235,7 +382,7 @@ def _columns(stops: Sequence[_Stop], rows: Sequence[_Row], unit: float, label: i
             free[row] = atom.column + len(atom.text)
             last_text[row] = atom.text
         if stop.bar:  # what rounding has moved is not carried over the bar line
-            origin, base = stop.x, stop.column
+            origin, base = stop.meant, stop.column
 
 
 def _drawn(row: _Row, label: int, last: int) -> str:
@@ -306,6 +453,8 @@ def _column_at(
 
 
 def _distance(stop: _Stop, x: float, middle: float, short: bool) -> float:
-    """How far a word stands from a stop: the middle of a letter, the start of a longer word."""
+    """How far a word stands from a stop: the middle of a letter, the start of a longer word. What
+    is over a note and the next stands rather after its own than before it."""
     atom = stop.atoms[0]
-    return abs((atom.x + atom.end) / 2 - middle) if short else abs(stop.x - x)
+    off = middle - (atom.x + atom.end) / 2 if short else x - stop.x
+    return off if off >= 0 else -1.5 * off

@@ -60,15 +60,18 @@ def page_lines(glyphs: Sequence[Glyph]) -> list[str]:
         left = min(line.glyphs[0].x for line in lines)
         texts = {n: in_columns(line, left, pitch) for n, line in enumerate(lines)}
     else:
-        for numbers in systems(lines):
-            laid = grid.laid_out([lines[n] for n in numbers])
+        found = systems(lines)
+        pulses = [grid.pulse_of([lines[n] for n in numbers]) for numbers in found]
+        usual = grid.usual_of(pulses)
+        for numbers, pulse in zip(found, pulses, strict=True):
+            laid = grid.laid_out([lines[n] for n in numbers], pulse, usual)
             texts |= dict(zip(numbers, laid, strict=True))
     out: list[str] = []
     step = _usual_step(lines)
     for number, line in enumerate(lines):
         if number and lines[number - 1].y - line.y > _APART * step:
             out.append("")
-        out.append(texts.get(number) or words_of(line))
+        out.append(texts.get(number) or alone(line))
     return out
 
 
@@ -116,19 +119,22 @@ def fixed_pitch(lines: Sequence[PageLine]) -> float:
 
 
 def in_columns(line: PageLine, left: float, pitch: float) -> str:
-    """A line of fixed pitch: each glyph in its column, or right after the one before."""
+    """A line of fixed pitch: each glyph in its column, or right after the one before. A heading in
+    other type only begins in its column."""
+    columns = [(glyph.x - left) / pitch for glyph in line.glyphs]
+    off = sum(abs(column - round(column)) > _PITCH for column in columns)
+    if off > 0.1 * len(columns) and not line.is_row:
+        return " " * min(60, round(columns[0])) + words_of(line)
     out = ""
-    narrow = (line.size and _advance(line) < 0.97 * pitch) or _advance(line) > 1.03 * pitch
-    if narrow:  # a heading in other type
-        indent = max(0, round((line.glyphs[0].x - left) / pitch))
-        return " " * min(indent, 60) + words_of(line)
-    for glyph in line.glyphs:
-        out = out.ljust(max(0, round((glyph.x - left) / pitch))) + glyph.text
+    for column, glyph in zip(columns, line.glyphs, strict=True):
+        out = out.ljust(round(column)) + glyph.text
     return out
 
 
-def _advance(line: PageLine) -> float:
-    return median(g.end - g.x for g in line.glyphs)
+def alone(line: PageLine) -> str:
+    """A line that belongs to no system, with the blanks that were typed where several are."""
+    typed = line.typed.rstrip()
+    return typed if typed.startswith(" ") or "  " in typed else words_of(line)
 
 
 def words_of(line: PageLine) -> str:

@@ -111,6 +111,7 @@ _FUNCTIONS = {
     "rhythm evidence": ("weigh",),
     "writers": ("write",),
     "marks": ("draw",),
+    "reworks": ("rework",),
 }
 
 

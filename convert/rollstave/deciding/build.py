@@ -9,6 +9,7 @@ from msgspec import Struct
 
 from rollstave.deciding.about import About, declared_beside, read_about
 from rollstave.deciding.doubts import report_rhythm
+from rollstave.deciding.fine_times import report_fine_times
 from rollstave.deciding.hands import hand_of
 from rollstave.deciding.measures import MeasureBuilder, sounding
 from rollstave.deciding.named_by import held_by_shape, named_by_shape
@@ -63,6 +64,7 @@ def build_score(
     report_rhythm(grid.measures, measures, reading, problems)
     places = [Place(m.first_line, m.first_column) for m in grid.measures]
     report_playing(measures, problems, places)
+    report_fine_times(measures, problems, places)
     title = about.title or fallback_title
     score = Score(
         title=title,

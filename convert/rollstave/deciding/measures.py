@@ -34,8 +34,8 @@ from rollstave.vocabulary.signs import UNPICKED
 _HARMONICS = {12: 12, 7: 19, 19: 19, 5: 24, 24: 24, 4: 28, 9: 28, 16: 28}
 
 
-def sounding(stroke: Stroke, setup: Setup) -> int:
-    """The MIDI number that a stroke sounds. Raises NoSuchFret."""
+def sounding(stroke: Stroke | Note, setup: Setup) -> int:
+    """The MIDI number that a stroke or a note sounds. Raises NoSuchFret."""
     if stroke.fret is None:
         return setup.open_midi(stroke.string)
     short = setup.instrument.short_string

@@ -6,12 +6,13 @@ from collections.abc import Sequence
 
 from lxml import etree
 
+from rollstave.deciding.fine_times import report_fine_times
 from rollstave.deciding.named_by import named_by_shape
 from rollstave.deciding.playback import report_playing
 from rollstave.grid.typed import LegendSign
 from rollstave.instruments.instrument import Tuning
 from rollstave.instruments.known import OWN, Known
-from rollstave.musicxml_in.events import build_measures, fretted
+from rollstave.musicxml_in.events import build_measures, fretted, without_frets
 from rollstave.musicxml_in.measures import read_measures
 from rollstave.musicxml_in.numbers import WrongValue
 from rollstave.musicxml_in.parse import parse
@@ -85,16 +86,14 @@ def _score(
     setup = told.setup
     measures, key, meter, tempo = read_measures(part, problems)
     with_frets = fretted(measures, setup, problems, key.fifths)
+    notes = _notes(root)
+    signs = _signs(notes)
+    if not any(sign.means == "muted" for sign in signs):
+        without_frets(with_frets, setup, key.fifths)
     built = build_measures(with_frets, measures, meter)
     by_shape = named_by_shape(built, setup) is not None
     report_playing(built, problems)
-    notes = tuple(
-        (w.text or "")
-        for c in root.findall("credit")
-        if c.find("credit-type") is None
-        for w in c.findall("credit-words")
-        if w.get("halign") == "left"
-    )
+    report_fine_times(built, problems)
     score = Score(
         title=text_of(root, ROWS["title"].kept.found_at) or text_of(root, "movement-title"),
         setup=setup,
@@ -103,11 +102,22 @@ def _score(
         tempo=tempo,
         measures=built,
         notes=notes,
-        signs=_signs(notes),
+        signs=signs,
         chords_by_shape=by_shape,
         **fields_of_headings(read_words(root, problems)),
     )
     return score, told.finding
+
+
+def _notes(root: etree._Element) -> tuple[str, ...]:
+    """The lines of words that stand beside the music."""
+    return tuple(
+        (w.text or "")
+        for c in root.findall("credit")
+        if c.find("credit-type") is None
+        for w in c.findall("credit-words")
+        if w.get("halign") == "left"
+    )
 
 
 def _signs(notes: Sequence[str]) -> tuple[LegendSign, ...]:

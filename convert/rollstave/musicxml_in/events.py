@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 
 from msgspec.structs import replace
@@ -23,6 +23,8 @@ from rollstave.score.records import Event, Measure, Note, Rhythm, fields_of_sung
 from rollstave.vocabulary import problems as kinds
 
 _MOST_GRACES = 16  # before a note: more are no ornament, and no row of a tab has room for them
+
+_CLOSING = (Bar.REPEAT_END, Bar.DOUBLE, Bar.FINAL)  # bars after which a strain may open
 
 
 def fretted(
@@ -74,6 +76,19 @@ def fretted(
         _find(bare, setup, problems)
     _graces(measures, result, setup, problems)
     return result
+
+
+def without_frets(
+    measures: Iterable[Sequence[tuple[Fraction, Sequence[Heard]]]], setup: Setup, fifths: int
+) -> None:
+    """Take the frets of dead notes away: they are typed and drawn as an x, whatever the hand lies
+    on. Their pitch is that of the open string, as where they are typed."""
+    for measure in measures:
+        for _, notes in measure:
+            for note in notes:
+                if note.muted and note.string is not None:
+                    note.fret, note.half = 0, False
+                    note.pitch = spell(setup.open_midi(note.string), fifths)
 
 
 def _clash(notes: list[Heard], setup: Setup) -> bool:
@@ -170,8 +185,8 @@ def _graces(
     if lost:
         problems.add(
             kinds.GRACE,
-            f"{lost} grace notes are left out: nothing is struck after them, no fret has them, or "
-            f"there are more than {_MOST_GRACES} before a note",
+            f"{lost} grace notes are left out: nothing is struck after them, no fret has them, two "
+            f"at once are on one string, or there are more than {_MOST_GRACES} before a note",
             severity=Severity.NOTICE,
         )
 
@@ -226,7 +241,10 @@ def build_measures(
     current: str | None = None
     for index, (read, events) in enumerate(zip(measures, with_frets, strict=True)):
         length = read.length or meter.length
-        pickup = length < meter.length and (read.number == "0" or (not index and read.implicit))
+        # Only what opens a strain is one; elsewhere it would be read from text as a full measure.
+        opens = not index or read.left is Bar.REPEAT_START or measures[index - 1].right in _CLOSING
+        called = read.number == "0" or (not index and read.implicit)
+        pickup = length < meter.length and called and opens
         number += 0 if pickup else 1
         current = read.ending or current
         result.append(

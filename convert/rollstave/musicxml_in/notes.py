@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 
 from lxml import etree
@@ -134,7 +135,9 @@ def _notations(found: Heard, notations: etree._Element) -> None:
     for one, row in _ELEMENTS:
         for element in notations.findall(one.path):
             if _is_here(one, element, "stop"):
-                found.take(row, _value(one, element))
+                value = _value(one, element)
+                if value is None or value > 0:  # a bend by nothing, or before the note, is none
+                    found.take(row, value)
     pluck = notations.find("technical/pluck")
     if pluck is not None and (pluck.text or "").strip().lower() in _FINGERS:
         found.finger = _FINGERS[(pluck.text or "").strip().lower()]
@@ -151,9 +154,9 @@ def _is_here(one: MusicXMLElement, element: etree._Element, end: str) -> bool:
 
 
 def _value(one: MusicXMLElement, element: etree._Element) -> int | None:
-    """How much of it there is, where a number in it says so."""
+    """How much of it there is, where a number in it says so; a part of a semitone counts as one."""
     text = element.findtext(one.child) if one.child else None
-    return round(float(text)) if text else None
+    return math.ceil(float(text)) if text else None
 
 
 def leads_of(element: etree._Element) -> Link | None:

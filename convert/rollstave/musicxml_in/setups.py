@@ -12,7 +12,7 @@ from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.instruments.known import Known
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
-from rollstave.instruments.tunings import written_form
+from rollstave.instruments.tunings import named_form
 from rollstave.musicxml_in.numbers import step, whole, whole_attribute
 from rollstave.musicxml_in.strings import Told, from_notes
 from rollstave.pitch import Pitch, spell
@@ -53,7 +53,7 @@ def _as_tuned(setup: Setup) -> Tuning:
     written = pitches[short.string - 1]
     if setup.short_raise != setup.capo:
         pitches[short.string - 1] = spell(written.midi - setup.short_raise + setup.capo, 0)
-    return Tuning(written_form(pitches, setup.instrument), tuple(pitches))
+    return Tuning(named_form(pitches, setup.instrument), tuple(pitches))
 
 
 def _of_staff(
@@ -99,7 +99,7 @@ def _declared(details: etree._Element, known: Known, named: str, lowest: int) ->
     instrument = next((i for i in instruments if i.strings == len(pitches)), FIVE_STRING_BANJO)
     return Setup(
         instrument=instrument,
-        tuning=Tuning(written_form(pitches, instrument), pitches),
+        tuning=Tuning(named_form(pitches, instrument), pitches),
         capo=capo,
         short_raise=capo if instrument.short_string else 0,
     )

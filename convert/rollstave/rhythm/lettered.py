@@ -21,7 +21,8 @@ _MOST_WAYS = 6
 
 def sort_letters(measures: Sequence[GridMeasure], length: int) -> list[Letters]:
     """The letters of each measure, of ``length`` ticks if it is full. A letter at the beginning
-    that makes a measure too long by just itself belongs to the one before."""
+    that makes a measure too long by just itself belongs to the one before, if one is missing
+    there."""
     found: list[Letters] = []
     for measure in measures:
         attached = sorted(measure.attached(LineKind.DURATIONS), key=lambda a: a.position)
@@ -36,6 +37,10 @@ def sort_letters(measures: Sequence[GridMeasure], length: int) -> list[Letters]:
         notes = len(measures[index].columns)
         if len(letters) != notes + 1 or letters[0][0] > _AT_BAR or letters[0][1] != over:
             continue
+        before, ticks = found[index - 1], letters[0][1]
+        wants = len(before) == len(measures[index - 1].columns) - 1
+        if not wants and sum(t for _, t in before) + ticks != length:
+            continue  # there is no room for it; the measure is long, and begins with a rest
         place, ticks = letters.pop(0)
         found[index - 1].append((place + measures[index - 1].width + 1, ticks))
     return found

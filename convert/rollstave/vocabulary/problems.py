@@ -27,6 +27,10 @@ DOCUMENT = ProblemKind(
 )
 DIALECT = ProblemKind("dialect", _NOTICE, "A plugin's dialect read the text.")
 PLUGIN = ProblemKind("plugin", _ERROR, "A plugin's writer failed.")
+REWORKED = ProblemKind(
+    "reworked", _NOTICE, "What a rework changed or asks care for.", also=(_WARNING,)
+)
+NO_REWORK = ProblemKind("no-rework", _ERROR, "A tune cannot be reworked as it was asked for.")
 FILE_NAME = ProblemKind("file-name", _ERROR, "A text is no tab but the name of a file.")
 NO_FORMAT = ProblemKind("no-format", _ERROR, "There is no format of that name.")
 ARGUMENT = ProblemKind("argument", _ERROR, "A function was given what it does not take.")
@@ -198,6 +202,9 @@ ONE_STRING = ProblemKind(
     "one-string", _WARNING, "Notes of a score are on one string at once, which cannot sound."
 )
 UNISON = ProblemKind("unison", _NOTICE, "A pitch that is written twice in a chord is played once.")
+FINE_TIMES = ProblemKind(
+    "fine-times", _NOTICE, "Times of a score are finer than text can hold; it has the nearest."
+)
 FRETS = ProblemKind("frets", _NOTICE, "Notes had no string and fret; the easiest were searched.")
 
 # What an editor would mark -------------------------------------------------------------------

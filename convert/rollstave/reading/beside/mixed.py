@@ -13,12 +13,11 @@ from rollstave.reading.page.decode import Line
 Words = list[tuple[LineKind, Word]]
 
 # What may stand between words of another kind, and the kinds that it stands among.
-_JUMP = rare(
+_SAID = (
     r"(?:d\.? ?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
-    r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?<!\w)(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|§|\(\+\)",
-    re.IGNORECASE,
-    cues=attach.JUMP_CUES,
+    r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?<!\w)(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|§"
 )
+_JUMP = rare(rf"[(\[]\s*(?:{_SAID})\s*[)\]]|{_SAID}|\(\+\)", re.IGNORECASE, cues=attach.JUMP_CUES)
 # An ending's number with its dot or bracket, among chords.
 _ENDING = re.compile(r"(?<!\S)[\[|(]?[1-9](?:\s?[,-]\s?[1-9])*(?:[.):]|st|nd|rd)?[.)\]:_|-]+(?!\S)")
 _HAND = re.compile(r"(?<!\S)(?:(?P<p>P)|(?:pinch|pi?n|brush|br|strum)\.?)(?!\S)")
@@ -55,4 +54,5 @@ def _spoken(kind: LineKind, match: re.Match[str]) -> str:
     """Among the letters of fingers, a ``P`` is a pinch; an ending is its number."""
     if kind is LineKind.ENDINGS:
         return re.sub(r"[^\d,-]|-$", "", match[0])
-    return "pinch" if match.groupdict().get("p") else match[0].strip().rstrip(".")
+    said = match[0] if match[0] == "(+)" else match[0].strip("()[] ")
+    return "pinch" if match.groupdict().get("p") else said.strip().rstrip(".")

@@ -136,7 +136,7 @@ def _changing(signs: Signs, sign: str, row: Technique) -> str:
         known = sign in row.signs
     else:
         # The common words of prose ("a hold", "T - held") give no letter that meaning.
-        known = bool(row.signs) and not (row.held and sign.isalpha())
+        known = bool(row.signs or row.instead) and not (row.held and sign.isalpha())
     frets = sign.startswith("<") and (len(sign) > 1 or row.what != "link")
     taken = frets or sign in "xX" or not known
     return "" if taken or signs.meanings.get(sign) is row else sign

@@ -8,6 +8,7 @@ what :mod:`rollstave.rhythm` reads).
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 
 from rollstave.grid.typed import Bar, LineKind
 from rollstave.rhythm.meter import Meter
@@ -34,15 +35,23 @@ def counts(measure: Measure, meter: Meter) -> list[tuple[Fraction, str]] | None:
     """
     if measure.number != 0 and measure.length != meter.length:
         return None
-    beat = Fraction(1, 2) if meter.unit >= 8 else Fraction(1)
     offset = meter.length - measure.length if measure.number == 0 else Fraction(0)
-    onsets = {e.onset for e in measure.events if e.notes}
+    onsets = tuple(e.onset for e in measure.events if e.notes)
     if not onsets and measure.number != 0:
         return []
-    if offset < 0 or offset % beat or measure.length % beat or not onsets:
+    return _counted(onsets, measure.length, offset, meter.unit)
+
+
+@lru_cache(maxsize=256)  # a tune has few rhythms for its many measures
+def _counted(
+    struck: tuple[Fraction, ...], length: Fraction, offset: Fraction, unit: int
+) -> list[tuple[Fraction, str]] | None:
+    beat = Fraction(1, 2) if unit >= 8 else Fraction(1)
+    onsets = set(struck)
+    if offset < 0 or offset % beat or length % beat or not onsets:
         return None
     found: list[tuple[Fraction, str]] = []
-    for number in range(int(measure.length / beat)):
+    for number in range(int(length / beat)):
         start = number * beat
         inside = {(o - start) / beat for o in onsets if start < o < start + beat}
         parts = next(
@@ -125,8 +134,11 @@ def value_sign(duration: Fraction) -> str | None:
                 return letter + dots
         if duration == value * Fraction(2, 3):
             return letter + "3"
-    for value, letter in _LETTERS.items():
-        if value < duration:
-            rest = value_sign(duration - value)
-            return f"{letter}+{rest}" if rest else None
+    for factor, sign in ((1, ""), (Fraction(2, 3), "3")):
+        for value, letter in _LETTERS.items():
+            if value * factor < duration:
+                rest = value_sign(duration - value * factor)
+                if rest:
+                    return f"{letter}{sign}+{rest}"
+                break
     return None
