@@ -48,7 +48,8 @@ def frets_after_labels(state: ReadingState, rows: Sequence[Row]) -> list[Row] | 
 
 _NUMBERED = rare(r"\s*(?:[a-z]{1,6}\s?)?(?P<number>[1-8])(?:st|nd|rd|th)?\W*\|", re.IGNORECASE)
 _BARE_NUMBER = rare(
-    r"\s*(?:[a-z]{1,6}\s?)?(?P<number>[1-8])(?:st|nd|rd|th)?\W*[|!][|!:\s-]*", re.IGNORECASE
+    r"\s*(?:[a-z]{1,6}\s?)?(?P<number>[1-8])(?:st|nd|rd|th)?\W*[|!][|!:\s-]*",
+    re.IGNORECASE,
 )
 
 
@@ -61,10 +62,10 @@ def _bare_number(state: ReadingState, index: int) -> None:
         return
     for beside in (index - 1, index + 1):
         row = rows[beside] if 0 <= beside < len(rows) else None
-        front = None if row is None else _NUMBERED.match(row.line.text)
-        if row is None or front is None:
+        near = None if row is None else _NUMBERED.match(row.line.text)
+        if row is None or near is None:
             continue
-        if abs(int(front["number"]) - int(match["number"])) == 1:
+        if abs(int(near["number"]) - int(match["number"])) == 1:
             bar = row.line.text.index("|")
             body = re.sub(r"[^|:]|(?<!\|):(?!\|)", "-", row.line.text[bar:])
             made = as_row(
