@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from lxml import etree
 from msgspec.structs import replace
 
-from rollstave.deciding.capo import HIGHEST_RAISE, LOWEST_RAISE, short_string_said
+from rollstave.deciding.capo import HIGHEST_RAISE, short_string_said
 from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.instruments.known import Known
 from rollstave.instruments.setup import Setup
@@ -113,11 +113,12 @@ def _known(
     in which it comes out comes before one that has it so without being raised."""
     midi = [p.midi for p in pitches]
     short = instrument.short_string
-    lowest = LOWEST_RAISE if short_string else 0
+    words_say = False
     for tuning in instrument.tunings if short and short_string else ():
         plain = Setup(instrument=instrument, tuning=tuning, capo=capo, short_raise=capo)
         said = short_string_said(plain, short_string)
         own = [p.midi for p in tuning.pitches]
+        words_say = words_say or said is not None
         if short and said:
             own[short.string - 1] += said.short_raise - capo
         if said and own == midi:
@@ -132,10 +133,10 @@ def _known(
                     capo=capo,
                     short_raise=capo if short else 0,
                 )
-            if not exact and short:
+            if not exact and short and not words_say:
                 last = short.string - 1
                 raised = capo + midi[last] - own[last]
-                if own[:last] == midi[:last] and lowest <= raised <= HIGHEST_RAISE:
+                if own[:last] == midi[:last] and 0 <= raised <= HIGHEST_RAISE:
                     return Setup(
                         instrument=instrument, tuning=tuning, capo=capo, short_raise=raised
                     )
