@@ -23,7 +23,9 @@ from rollstave_documents.layout import _FILL, Glyph, PageLine, words_of
 _BARS = set("|│┃¦∣ǀ")
 # The parts of a row that stay together; links between two frets stand where they stand.
 _ATOM = re.compile(
-    r"\|[|:]*|:\|+|[(<\[{]?\d+[)>\]}*~'\"]*(?:br|lr|b\d*|[hpstHPST/\\^=](?=\d))?|[A-Za-z]+|.",
+    r"\|[|:]*|:\|+"
+    r"|[(<\[{]?\d+[)>\]}*~'\"]*(?:br|lr|b\d*|[hpstHPST/\\^=](?=\d))?"
+    r"|[A-Za-z]+|.",
     re.DOTALL,
 )
 # Notes no farther apart than these sound together: a typist's eye is right to half a dash in each
@@ -34,7 +36,7 @@ _SAME_DASHES, _SAME_FIGURES = 1.1, 0.66
 # and how far a note that does may
 # stand from it, in pulses.
 _SHORTEST, _LONGEST, _STEP = 1.3, 9.0, 1.01
-_KEPT, _KEPT_TO_USUAL, _NEAR = 0.7, 0.5, 0.3
+_KEPT, _KEPT_TO_USUAL, _NEAR = 0.7, 0.5, 0.35
 
 
 class Atom(Struct):
