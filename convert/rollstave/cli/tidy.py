@@ -144,15 +144,19 @@ def _rewritten(tunes: tuple[Tune, ...], width: int) -> tuple[str, list[str]]:
     from rollstave.api import read
     from rollstave.deciding.playback import play_order
     from rollstave.problems import Severity, TabError
+    from rollstave.rhythm.spoken import LIKELY
     from rollstave.score.compare import first_difference
     from rollstave.writing.text import write_text
 
     doubts = []
     texts = []
     for tune in tunes:
+        # What is likely is no doubt: the counts that are written say what was read.
+        unsure = {m.first_line for m in tune.score.measures if m.rhythm.confidence < LIKELY}
         for problem in tune.problems:
             lost = problem.severity is Severity.WARNING and problem.code != "measure-length"
-            if lost or problem.code == "rhythm-unsure":
+            line = problem.place.line if problem.place else 0
+            if lost or (problem.code == "rhythm-unsure" and line in unsure):
                 doubts.append(problem.format(""))
         texts.append(write_text(tune.score, width).decode())
     text = "\n\n".join(texts)
