@@ -94,6 +94,13 @@ def text(
     return text_box(words, x, y, size, anchor, style)
 
 
+def shortened(words: str, room: float, size: float, style: Style = Style.REGULAR) -> str:
+    """Words cut to the room there is, with an ellipsis."""
+    while text_width(words, size, style) > room and len(words) > 2:
+        words = words[:-2].rstrip() + "…"
+    return words
+
+
 def path(parent: etree._Element, data: str, width: float = 22.0, **attributes: object) -> None:
     """Append a stroked path without a fill."""
     shape(
