@@ -24,7 +24,7 @@ PLUGINS = ROOT / "plugins"
 
 # Each room may import those on the lines above its own, and on a line of its own none but itself.
 ORDER = (
-    ("version", "patterns", "pitch", "problems", "workers", "outputs"),
+    ("version", "patterns", "packaged", "pitch", "problems", "workers", "outputs"),
     ("grid", "instruments"),
     ("vocabulary",),
     ("contract", "reading", "rhythm"),

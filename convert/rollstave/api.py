@@ -9,13 +9,14 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.assembly import dialects, plugins, writers
+from rollstave.assembly import dialects, documents, plugins, reworking, writers
+from rollstave.assembly.documents import DocumentText
 from rollstave.deciding.about import declared_beside
 from rollstave.deciding.build import Built, build_score
 from rollstave.grid.typed import GridTune, Heading
 from rollstave.instruments.instrument import Instrument
 from rollstave.musicxml_in.detect import is_musicxml
-from rollstave.problems import Problem, ProblemList, TabError, WrongArgument
+from rollstave.problems import Place, Problem, ProblemList, Severity, TabError, WrongArgument
 from rollstave.reading.chapters import chapters_of
 from rollstave.reading.given import given_headings, with_given
 from rollstave.reading.page.decode import decode, refuse_large, refuse_long
@@ -23,6 +24,7 @@ from rollstave.reading.reader import prepare, read_grid, read_prepared
 from rollstave.reading.which import which_instrument
 from rollstave.score.finding import Finding, How
 from rollstave.score.records import Score
+from rollstave.score.reworked import Reworked
 from rollstave.vocabulary import problems as kinds
 from rollstave.writing.options import SheetOptions
 
@@ -36,6 +38,27 @@ class Tune(Struct, frozen=True):
     problems: tuple[Problem, ...]
 
 
+class Part(Struct, frozen=True):
+    """One text of a file: all of most files, one message of a mailbox. Each is told about, and
+    named, like a file of its own.
+
+    ``problems`` say why it could not be read, if it could not. ``lines`` are where the lines of
+    ``text`` are in a document, in words.
+    """
+
+    name: str = ""
+    number: int = 0
+    text: str = ""
+    tunes: tuple[Tune, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    lines: tuple[str, ...] = ()
+
+    def placed(self, place: Place) -> Place:
+        """A place in the text, with the words for where that is in a document."""
+        words = self.lines[place.line - 1] if 0 < place.line <= len(self.lines) else ""
+        return replace(place, part=words) if words else place
+
+
 def read(
     source: str | bytes | Path,
     *,
@@ -44,7 +67,8 @@ def read(
     headings: str = "",
 ) -> tuple[Tune, ...]:
     """Read the tunes of a tab or of a MusicXML file: a Path is read from disk, text and bytes are
-    taken as they are.
+    taken as they are. Bytes may be those of a document that a plugin reads; messages of a mailbox
+    without tab are passed over.
 
     ``instrument`` is the one to read a tab for; without it, the file decides. ``name`` is the
     title of a tune that has none. ``headings`` are lines such as ``Time: 2/4`` that hold for a tab
@@ -56,7 +80,85 @@ def read(
     if isinstance(source, Path):
         name = name or source.stem
         source = source.read_bytes()
-    if not isinstance(source, str | bytes | bytearray | memoryview):
+    if isinstance(source, bytes | bytearray | memoryview):
+        data = bytes(source)
+        return _together(read_parts(data, instrument=instrument, name=name, headings=headings))
+    return _read(source, instrument, name, headings)
+
+
+def read_parts(
+    data: bytes, *, instrument: Instrument | None = None, name: str = "", headings: str = ""
+) -> tuple[Part, ...]:
+    """The texts of a file, each with its tunes or with the problems that kept it from being read.
+
+    Most files are one text; a mailbox has one for each message. The arguments are those of
+    :func:`read`. Raises nothing for what is wrong with the file.
+    """
+    try:
+        texts = None if is_musicxml(data) else documents.opened(data)
+    except TabError as error:
+        return (Part(problems=error.problems),)
+    if texts is None:
+        try:
+            return (Part(tunes=_read(data, instrument, name, headings)),)
+        except TabError as error:
+            return (Part(problems=error.problems),)
+    return tuple(_read_document(text, instrument, text.title or name, headings) for text in texts)
+
+
+def _read_document(
+    text: DocumentText, instrument: Instrument | None, name: str, headings: str
+) -> Part:
+    """A text that was in a document, every problem with its place there."""
+    part = Part(name=text.name, number=text.number, text=text.text, lines=text.places)
+    remarks = tuple(
+        kinds.DOCUMENT.problem(words, severity=Severity.NOTICE) for words in text.remarks
+    )
+
+    if text.error:
+        return replace(part, problems=(kinds.DOCUMENT.problem(text.error), *remarks))
+
+    def placed(problems: Sequence[Problem]) -> tuple[Problem, ...]:
+        return tuple(replace(p, place=part.placed(p.place)) if p.place else p for p in problems)
+
+    try:
+        tunes = _read(text.text, instrument, name, headings)
+    except TabError as error:
+        return replace(part, problems=placed(error.problems) + remarks)
+    first, *rest = (replace(tune, problems=placed(tune.problems)) for tune in tunes)
+    return replace(part, tunes=(replace(first, problems=remarks + first.problems), *rest))
+
+
+def _together(parts: Sequence[Part]) -> tuple[Tune, ...]:
+    """The tunes of all texts of a file. Raises TabError for one that could not be read, unless it
+    is one of several and has no tab."""
+    has_tunes = any(part.tunes for part in parts)
+    wrong = [part for part in parts if part.problems and not (has_tunes and has_no_tab(part))]
+    if wrong:
+        raise TabError(
+            tuple(
+                replace(p, message=f"{part.name}: {p.message}") if part.name else p
+                for part in wrong
+                for p in part.problems
+            )
+        )
+    return tuple(tune for part in parts for tune in part.tunes)
+
+
+# Problems that say that a text is no tab at all.
+NO_TAB_CODES = frozenset({"empty", "no-tab", "binary"})
+
+
+def has_no_tab(part: Part) -> bool:
+    """True if there is no tab in a text, not one that is wrong."""
+    return any(p.code in NO_TAB_CODES for p in part.problems)
+
+
+def _read(
+    source: str | bytes, instrument: Instrument | None, name: str, headings: str
+) -> tuple[Tune, ...]:
+    """The tunes of a text or of MusicXML. Raises TabError."""
+    if not isinstance(source, str | bytes):
         said = f"a tab is a Path, or text or bytes, not a {type(source).__name__}"
         raise WrongArgument((kinds.ARGUMENT.problem(said),))
     problems = ProblemList()
@@ -104,6 +206,18 @@ def write(
     """
     score = tune.score if isinstance(tune, Tune) else tune
     return writers.written(score, to, options, settings)
+
+
+def rework(tune: Tune | Score, name: str, **options: object) -> Reworked:
+    """Another version of a tune, by the rework of that name: ``rework(tune, "tuning",
+    tuning="gCGBD")``.
+
+    The reworks, and what their options mean, are those of the plugins (``rollstave plugins``).
+    Raises TabError where what is asked for is impossible, and says what comes nearest; for a name
+    or an option that does not exist the TabError is a TypeError too.
+    """
+    score = tune.score if isinstance(tune, Tune) else tune
+    return reworking.reworked(score, name, options)
 
 
 def _read_chapters(
@@ -154,7 +268,7 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
     from rollstave.musicxml_in import read_musicxml
     from rollstave.writing.text import write_text
 
-    score = read_musicxml(data, problems, plugins.KNOWN)
+    score, tuning = read_musicxml(data, problems, plugins.KNOWN)
     score = score if score.title else replace(score, title=name)
     text = write_text(score).decode()
     grids = read_grid(text, score.setup.instrument, ProblemList(), known=plugins.KNOWN)
@@ -163,12 +277,7 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
         raise TabError(problems.of_refusal(kinds.EXPLAIN_ERRORS))
     findings = (
         Finding("title", score.title, How.DECLARED),
-        Finding(
-            subject="tuning",
-            value=score.setup.tuning.written,
-            how=How.DECLARED,
-            reason="of the MusicXML file",
-        ),
+        tuning,
         Finding("key", str(score.key), How.DECLARED),
         Finding("meter", str(score.meter), How.DECLARED),
         *declared_beside(score),

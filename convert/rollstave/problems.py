@@ -17,10 +17,19 @@ class Severity(Enum):
 
 
 class Place(Struct, frozen=True):
-    """A place in the typed text: line and column, both counted from 1."""
+    """A place in the typed text: line and column, both counted from 1.
+
+    Where the text was in a document, the lines are those that were brought out of it, and ``part``
+    says in words where in it the line is: ``"page 3, line 12"``.
+    """
 
     line: int
     column: int
+    part: str = ""
+
+    def __str__(self) -> str:
+        """``14:23``, or ``page 3, line 12:23`` in a document."""
+        return f"{self.part or self.line}:{self.column}"
 
 
 class Problem(Struct, frozen=True):
@@ -37,14 +46,17 @@ class Problem(Struct, frozen=True):
 
     def format(self, file_name: str) -> str:
         """One line for people: ``tune.txt:14:23: warning: ...``."""
-        where = f"{file_name}:{self.place.line}:{self.place.column}" if self.place else file_name
+        where = f"{file_name}:{self.place}" if self.place else file_name
         return f"{where}: {self.severity.value}: {self.message}"
 
     def moved(self, lines: int, columns: int = 0) -> Problem:
         """The same, its place that many lines and columns further on: in the text around it."""
         if self.place is None:
             return self
-        return replace(self, place=Place(self.place.line + lines, self.place.column + columns))
+        moved = replace(
+            self.place, line=self.place.line + lines, column=self.place.column + columns
+        )
+        return replace(self, place=moved)
 
 
 class ProblemKind(Struct, frozen=True):

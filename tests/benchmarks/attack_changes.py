@@ -1,13 +1,14 @@
-"""Changes of tabs and of MusicXML files that keep most of their structure, for ``attack.py``."""
+"""Changes of tabs that keep most of their structure, for ``attack.py``.
+
+They know what a system is: whole measures are left out, put twice or exchanged in all rows at once,
+bars are added and lost, signs of techniques and jumps are put where they are typed.
+"""
 
 from __future__ import annotations
 
 import random
+import re
 from collections.abc import Callable, Sequence
-
-from lxml import etree
-
-# Tabs ------------------------------------------------------------------------------------------
 
 _SIGNS = "|:-=~hpsbtx/\\()<>{}[]*.0123456789 ^TIM#b'\"\t┃─é\u202e\u200b"
 _WORDS = (
@@ -17,6 +18,9 @@ _WORDS = (
     *("[1", "[2.", "1.", "G  D7  Em", "1 + 2 + 3 + 4 +", "T I M T", "la la-la la", "* = muted"),
     *("Instrument: guitar", "Instrument: mandolin", "> ", "<b>", "&lt;", "=20", "1 e & a"),
 )
+
+
+TextChange = Callable[[random.Random, list[str], Sequence[str]], None]
 
 
 def _lines(text: str) -> list[str]:
@@ -86,145 +90,232 @@ def _front(choose: random.Random, lines: list[str], other: Sequence[str]) -> Non
     lines[:] = [front + line for line in lines]
 
 
-TEXT_CHANGES = (
+# Systems -----------------------------------------------------------------------------------------
+
+_ROW = re.compile(r"[^|]{0,4}\|.*[-|]")
+_TECHNIQUES = (
+    *("2h4", "4p2", "2s4", "7/9", "9\\7", "7b9", "7b", "7r", "5~", "(7)", "<12>", "x", "[5]"),
+    *("{2}4", "h5", "12*", "5=", "t7", "7+", "10", "22", "7b9r7", "2-2", "7ac", "0.", "5h7p5"),
+)
+_OVER = (
+    *("1.      2.", "[1      [2", "Segno", "To Coda", "Coda", "Fine", "D.S. al Coda", "D.C."),
+    *("G   C   D7  G", "Em    Am7/G", "1 . 2 . 3 . 4 .", "x2", "3x", "A", "(softly)", "T I M T I"),
+)
+
+
+def _systems(lines: Sequence[str]) -> list[tuple[int, int]]:
+    """First line and the one after the last of each block of rows."""
+    found, start = [], None
+    for index, line in enumerate([*lines, ""]):
+        if _ROW.match(line):
+            start = index if start is None else start
+        elif start is not None:
+            found.append((start, index))
+            start = None
+    return found
+
+
+def _cells(lines: Sequence[str], system: tuple[int, int]) -> list[list[str]]:
+    return [line.split("|") for line in lines[slice(*system)]]
+
+
+def _put_back(lines: list[str], system: tuple[int, int], cells: Sequence[Sequence[str]]) -> None:
+    lines[slice(*system)] = ["|".join(row) for row in cells]
+
+
+def _of_a_system(change: Callable[[random.Random, list[list[str]]], None]) -> TextChange:
+    """A change of the cells of one system, all rows at once."""
+
+    def changed(choose: random.Random, lines: list[str], other: Sequence[str]) -> None:
+        if systems := _systems(lines):
+            system = choose.choice(systems)
+            cells = _cells(lines, system)
+            change(choose, cells)
+            _put_back(lines, system, cells)
+
+    changed.__name__ = change.__name__
+    return changed
+
+
+def _measure_out(choose: random.Random, cells: list[list[str]]) -> None:
+    at = choose.randrange(1, max(2, min(map(len, cells))))
+    for row in cells:
+        del row[at : at + 1]
+
+
+def _measure_twice(choose: random.Random, cells: list[list[str]]) -> None:
+    at, times = choose.randrange(min(map(len, cells))), choose.choice((1, 1, 2, 6))
+    for row in cells:
+        row[at:at] = [row[at]] * times
+
+
+def _measures_exchanged(choose: random.Random, cells: list[list[str]]) -> None:
+    width = min(map(len, cells))
+    a, b = choose.randrange(width), choose.randrange(width)
+    for row in cells:
+        row[a], row[b] = row[b], row[a]
+
+
+def _bar_lost(choose: random.Random, cells: list[list[str]]) -> None:
+    at = choose.randrange(max(1, min(map(len, cells)) - 1))
+    rows = cells if choose.random() < 0.5 else [choose.choice(cells)]
+    for row in rows:
+        row[at : at + 2] = [choose.choice(("", "-", " ")).join(row[at : at + 2])]
+
+
+def _bar_added(choose: random.Random, cells: list[list[str]]) -> None:
+    at, column = choose.randrange(min(map(len, cells))), choose.randrange(1, 20)
+    rows = cells if choose.random() < 0.7 else [choose.choice(cells)]
+    for row in rows:
+        row[at : at + 1] = [row[at][:column], row[at][column:]]
+
+
+def _repeat_signs(choose: random.Random, cells: list[list[str]]) -> None:
+    at = choose.randrange(min(map(len, cells)))
+    left, right = choose.choice(
+        ((":", ""), ("", ":"), (":", ":"), ("*", "*"), ("|", "|"), ("o", ""))
+    )
+    rows = cells if choose.random() < 0.6 else cells[1:4]
+    for row in rows:
+        row[at] = left + row[at] + right
+
+
+def _measure_empty(choose: random.Random, cells: list[list[str]]) -> None:
+    at, sign = choose.randrange(1, max(2, min(map(len, cells)))), choose.choice("-- %.")
+    for row in cells:
+        row[at : at + 1] = [sign * len(cell) for cell in row[at : at + 1]]
+
+
+def _measure_wider(choose: random.Random, cells: list[list[str]]) -> None:
+    at = choose.randrange(min(map(len, cells)))
+    for row in cells:
+        row[at] = row[at].replace("-", "--")
+
+
+def _measure_closer(choose: random.Random, cells: list[list[str]]) -> None:
+    at = choose.randrange(min(map(len, cells)))
+    columns = [i for i in range(max(len(r[at]) for r in cells)) if choose.random() < 0.6]
+    for row in cells:
+        row[at] = "".join(row[at][i : i + 1] for i in columns)
+
+
+def _technique(choose: random.Random, cells: list[list[str]]) -> None:
+    row = choose.choice(cells)
+    at, sign = choose.randrange(len(row)), choose.choice(_TECHNIQUES)
+    column = choose.randrange(1, max(2, len(row[at])))
+    row[at] = row[at][:column] + sign + row[at][column + len(sign) :]
+
+
+def _chord_struck(choose: random.Random, cells: list[list[str]]) -> None:
+    at, column = choose.randrange(min(map(len, cells))), choose.randrange(1, 16)
+    for row in cells:
+        if choose.random() < 0.7 and column < len(row[at]):
+            fret = choose.choice(("0", "2", "5", "x"))
+            row[at] = row[at][:column] + fret + row[at][column + 1 :]
+
+
+def _rows_exchanged(choose: random.Random, cells: list[list[str]]) -> None:
+    a, b = choose.randrange(len(cells)), choose.randrange(len(cells))
+    cells[a], cells[b] = cells[b], cells[a]
+
+
+def _way_up(choose: random.Random, cells: list[list[str]]) -> None:
+    cells.reverse()
+
+
+def _labels(choose: random.Random, cells: list[list[str]]) -> None:
+    names = choose.choice(("DBGDg", "dbgdg", "EBGDA", "     ", "12345", "eBGDAE", "DCGCg"))
+    for row, name in zip(cells, names, strict=False):
+        row[0] = name.strip()
+
+
+def _row_more_or_less(choose: random.Random, cells: list[list[str]]) -> None:
+    at = choose.randrange(len(cells))
+    if choose.random() < 0.5 or len(cells) == 1:
+        cells.insert(at, list(cells[at]))
+    else:
+        del cells[at]
+
+
+def _over(choose: random.Random, lines: list[str], other: Sequence[str]) -> None:
+    """Words over a system or under it, at some column."""
+    if systems := _systems(lines):
+        at = choose.choice(choose.choice(systems))
+        lines.insert(at, " " * choose.randrange(40) + choose.choice(_OVER))
+
+
+def _side_by_side(choose: random.Random, lines: list[str], other: Sequence[str]) -> None:
+    """Two systems become one that is as wide as both."""
+    systems = _systems(lines)
+    if len(systems) > 1:
+        at = choose.randrange(len(systems) - 1)
+        (a, b), (c, d) = systems[at : at + 2]
+        for index in range(min(b - a, d - c)):
+            lines[a + index] += lines[c + index][choose.choice((0, 1)) :]
+        del lines[c:d]
+
+
+def _wrapped(choose: random.Random, lines: list[str], other: Sequence[str]) -> None:
+    """Lines are broken where a mail program breaks them."""
+    width = choose.choice((40, 65, 72))
+    lines[:] = [line[i : i + width] for line in lines for i in range(0, max(1, len(line)), width)]
+
+
+def _other_signs(choose: random.Random, lines: list[str], other: Sequence[str]) -> None:
+    """Dashes and bars as a word processor has them."""
+    old, new = choose.choice(
+        (("-", "–"), ("-", "—"), ("|", "│"), ("-", "_"), ("0", "o"), ("  ", "\t"))
+    )
+    lines[:] = [line.replace(old, new) for line in lines]
+
+
+def _no_empty_lines(choose: random.Random, lines: list[str], other: Sequence[str]) -> None:
+    if choose.random() < 0.5:
+        lines[:] = [line for line in lines if line.strip()] or [""]
+    else:
+        lines[:] = [part for line in lines for part in (line, "")]
+
+
+def _as_markup(choose: random.Random, lines: list[str], other: Sequence[str]) -> None:
+    """As a page of the web has it."""
+    escaped = [line.replace("&", "&amp;").replace("<", "&lt;") for line in lines]
+    if choose.random() < 0.5:
+        escaped = [line.replace(" ", "&nbsp;") + "<br>" for line in escaped]
+    lines[:] = ["<html><body><pre>", *escaped, "</pre></body></html>"]
+
+
+def _two_tunes(choose: random.Random, lines: list[str], other: Sequence[str]) -> None:
+    lines += ["", choose.choice(("", "Title: Tide", "-----", "=====", "2. Tide")), *other]
+
+
+_LINE_CHANGES: tuple[TextChange, ...] = (
     *(_exchange, _from_another, _cut_columns, _add_columns, _character, _character, _character),
     *(_repeat_block, _leave_out, _words, _words, _words_beside, _shift, _front),
 )
+_CELL_CHANGES = tuple(
+    map(
+        _of_a_system,
+        (
+            *(_measure_out, _measure_twice, _measures_exchanged, _bar_lost, _bar_added),
+            *(_repeat_signs, _measure_empty, _measure_wider, _measure_closer, _technique),
+            *(_technique, _chord_struck, _rows_exchanged, _way_up, _labels, _row_more_or_less),
+        ),
+    )
+)
+TEXT_CHANGES = (
+    *_LINE_CHANGES,
+    *_CELL_CHANGES,
+    *(_over, _over, _side_by_side, _wrapped, _other_signs, _no_empty_lines, _as_markup, _two_tunes),
+)
+HOW_MANY = (1, 1, 1, 2, 2, 3, 4, 6)  # changes of one case: with many most are refused
 _ENCODINGS = ("utf-8",) * 8 + ("cp1252", "utf-16", "utf-8-sig", "latin-1", "cp437")
 
 
 def changed_text(choose: random.Random, seeds: Sequence[str]) -> bytes:
     """A tab with one to six changes, as bytes of some encoding."""
     lines, other = _lines(choose.choice(seeds)), _lines(choose.choice(seeds))
-    for _ in range(choose.randint(1, 6)):
+    for _ in range(choose.choice(HOW_MANY)):
         choose.choice(TEXT_CHANGES)(choose, lines, other)
         lines = lines or [""]
     end = choose.choice(("\n",) * 6 + ("\r\n", "\r"))
     return end.join(lines[:400]).encode(choose.choice(_ENCODINGS), "replace")
-
-
-# MusicXML --------------------------------------------------------------------------------------
-
-# (path of an element, what it is made to say)
-_SAYINGS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("duration", ("0", "1", "7", "960", "-1", "1000000", "", "1.5")),
-    ("divisions", ("1", "7", "480", "0", "1000")),
-    ("string", ("0", "1", "5", "6", "99", "-1", "x")),
-    ("fret", ("0", "1", "24", "99", "-2", "x", "")),
-    ("octave", ("0", "2", "5", "9", "10", "")),
-    ("step", ("A", "H", "", "C")),
-    ("alter", ("-1", "0.5", "3", "1")),
-    ("beats", ("3", "0", "17", "3+2", "")),
-    ("beat-type", ("8", "3", "0", "2")),
-    ("fifths", ("-9", "3", "7", "x")),
-    ("mode", ("minor", "dorian", "")),
-    ("staff", ("1", "2", "3", "")),
-    ("voice", ("1", "5", "9")),
-    ("per-minute", ("0", "1", "100000", "c. 90", "92.5")),
-    ("staves", ("1", "2", "9")),
-    ("capo", ("1", "12", "40", "-1")),
-    ("tuning-octave", ("0", "2", "6", "11")),
-    ("tuning-step", ("C", "B", "H")),
-    ("kind", ("none", "minor", "strange")),
-    ("words", ("D.C. al Coda", "To Coda", "Fine", "slow", "")),
-    ("work-title", ("", "a | b", "Title: x", "--0--")),
-    ("text", ("", "la-", "--", "a b")),
-)
-_ATTRIBUTES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
-    ("ending", "number", ("1", "2", "1,2", "x", "")),
-    ("ending", "type", ("start", "stop", "discontinue")),
-    ("repeat", "direction", ("forward", "backward", "up")),
-    ("repeat", "times", ("0", "3", "1000", "x")),
-    ("measure", "number", ("0", "X1", "1", "")),
-    ("measure", "implicit", ("yes", "no")),
-    ("tie", "type", ("start", "stop")),
-    ("slur", "type", ("start", "stop", "continue")),
-)
-
-Change = Callable[[random.Random, etree._Element], None]
-
-
-def _one(choose: random.Random, root: etree._Element, path: str) -> etree._Element | None:
-    found = list(root.iter(path))
-    return choose.choice(found) if found else None
-
-
-def _saying(path: str, values: tuple[str, ...]) -> Change:
-    def change(choose: random.Random, root: etree._Element) -> None:
-        if (element := _one(choose, root, path)) is not None:
-            element.text = choose.choice(values)
-
-    return change
-
-
-def _attribute(path: str, name: str, values: tuple[str, ...]) -> Change:
-    def change(choose: random.Random, root: etree._Element) -> None:
-        if (element := _one(choose, root, path)) is not None:
-            element.set(name, choose.choice(values))
-
-    return change
-
-
-def _left_out(path: str) -> Change:
-    def change(choose: random.Random, root: etree._Element) -> None:
-        element = _one(choose, root, path)
-        if element is not None and (parent := element.getparent()) is not None:
-            parent.remove(element)
-
-    return change
-
-
-def _copied(path: str) -> Change:
-    def change(choose: random.Random, root: etree._Element) -> None:
-        element, there = _one(choose, root, path), _one(choose, root, path)
-        if element is not None and there is not None and there is not root:
-            copy = etree.fromstring(etree.tostring(element, with_tail=False))
-            there.addnext(copy)
-
-    return change
-
-
-def _added(path: str, xml: str) -> Change:
-    def change(choose: random.Random, root: etree._Element) -> None:
-        element = _one(choose, root, path)
-        if element is not None:
-            element.insert(choose.randrange(len(element) + 1), etree.fromstring(xml))
-
-    return change
-
-
-_LEFT_OUT = (
-    *("note", "measure", "fret", "string", "pitch", "duration", "backup", "attributes", "staff"),
-    *("staff-tuning", "staff-details", "barline", "type", "voice", "technical", "notehead"),
-)
-_COPIED = ("note", "measure", "backup", "barline", "harmony", "direction", "part", "attributes")
-_ADDED = (
-    ("measure", "<backup><duration>5</duration></backup>"),
-    ("measure", "<forward><duration>3</duration></forward>"),
-    ("note", "<chord/>"),
-    ("note", "<grace/>"),
-    ("note", "<notehead>x</notehead>"),
-    ("measure", '<barline location="left"><ending number="2" type="start"/></barline>'),
-    ("measure", '<barline location="right"><ending number="1" type="stop"/></barline>'),
-    ("measure", "<direction><direction-type><segno/></direction-type></direction>"),
-    (
-        "measure",
-        '<direction><direction-type><words>D.S.</words></direction-type><sound dalsegno="s"/>'
-        "</direction>",
-    ),
-)
-SCORE_CHANGES: tuple[Change, ...] = (
-    *(_saying(path, values) for path, values in _SAYINGS),
-    *(_attribute(path, name, values) for path, name, values in _ATTRIBUTES),
-    *map(_left_out, _LEFT_OUT),
-    *map(_copied, _COPIED),
-    *(_added(path, xml) for path, xml in _ADDED),
-)
-
-
-def changed_score(choose: random.Random, seeds: Sequence[bytes]) -> bytes:
-    """A MusicXML file with one to six changes."""
-    root = etree.fromstring(choose.choice(seeds))
-    for _ in range(choose.randint(1, 6)):
-        choose.choice(SCORE_CHANGES)(choose, root)
-    return etree.tostring(root, xml_declaration=True, encoding="UTF-8")

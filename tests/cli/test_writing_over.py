@@ -274,7 +274,7 @@ def test_one_output_that_cannot_be_written(tune: Path, command: list[str], endin
     assert "cannot write to" in result.stderr
 
 
-@pytest.mark.parametrize("where", ["read_tunes", "make"])
+@pytest.mark.parametrize("where", ["read_each", "make"])
 @pytest.mark.parametrize("error", [RecursionError("too deep"), OSError(28, os.strerror(28))])
 def test_an_error_nobody_thought_of_costs_one_file_of_convert(
     tune: Path, where: str, error: Exception, monkeypatch: pytest.MonkeyPatch
@@ -305,15 +305,16 @@ def test_an_error_nobody_thought_of_costs_one_file(
 ) -> None:
     from rollstave import api
 
-    usual = api.read
+    name = "read" if command == "tidy" else "read_parts"
+    usual = getattr(api, name)
     monkeypatch.setattr("rollstave.writing.book.write_book", lambda scores, *_: b"%PDF")
 
     def read(data: bytes | str, *rest: object, **more: object) -> object:
         if "Bad" in str(data):
             raise KeyError("a thing")
-        return usual(data, *rest, **more)  # type: ignore[arg-type]
+        return usual(data, *rest, **more)
 
-    monkeypatch.setattr(api, "read", read)
+    monkeypatch.setattr(api, name, read)
     bad = write(tune.with_name("bad.txt"), tab("Bad"))
     options = ["--out", tune.with_suffix(".pdf")] if command == "book" else []
     result = run(command, bad, tune, *options)

@@ -11,7 +11,7 @@ import rollstave
 from rollstave.deciding.doubts import _doubt
 from rollstave.reporting.summary import for_people
 from rollstave.rhythm import Meter, TimedMeasure
-from rollstave.rhythm.spoken import as_beats, too_long
+from rollstave.rhythm.spoken import as_beats, as_printed, too_long
 from rollstave.rhythm.timed import Alternative, Source
 
 ONSETS = (Fraction(0), Fraction(1), Fraction(2))
@@ -103,3 +103,10 @@ def test_what_is_likely_is_not_listed_as_unsure() -> None:
     unsure = [m for m in tune.score.measures if not m.rhythm.sure]
     assert all(m.rhythm.confidence >= 0.945 for m in unsure)
     assert not any("not sure" in line for line in for_people(tune, "even.txt"))
+
+
+def test_reasons_name_measures_as_they_are_printed() -> None:
+    """After a pickup, the second measure of the tab is measure 1."""
+    called = ("the pickup", "measure 1", "measure 2")
+    reasons = ("order", "same as measure 3 of the tab", "same as measure 1 of the tab")
+    assert as_printed(reasons, called) == ("order", "same as measure 2", "same as the pickup")

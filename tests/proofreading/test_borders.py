@@ -167,18 +167,16 @@ def spaced(*lengths: int) -> str:
 
 
 def _lengths(text: str) -> list[tuple[str, int]]:
-    return [
-        (m.message.split(" than ")[0], m.place.column) for m in marks(text) if m.code == "length"
-    ]
+    return [(m.message.split(":")[0], m.place.column) for m in marks(text) if m.code == "length"]
 
 
 def test_a_measure_that_is_shorter_or_longer_than_the_meter() -> None:
     assert _lengths(spaced(4, 4, 4, 4)) == []
-    assert _lengths(spaced(4, 4, 3, 4)) == [("measure 3 is shorter", 39)]
-    assert _lengths(spaced(4, 5, 4, 4)) == [("measure 2 is longer", 21)]
+    assert _lengths(spaced(4, 4, 3, 4)) == [("measure 3 is 1 beat too short", 39)]
+    assert _lengths(spaced(4, 5, 4, 4)) == [("measure 2 is 1 beat too long", 21)]
     # At the edges of a strain a short measure is a pickup or completes one; a long one is neither.
     assert _lengths(spaced(4, 4, 4, 3)) == []
-    assert _lengths(spaced(4, 4, 4, 5)) == [("measure 4 is longer", 57)]
+    assert _lengths(spaced(4, 4, 4, 5)) == [("measure 4 is 1 beat too long", 57)]
     (mark,) = [m for m in marks(spaced(4, 4, 3, 4)) if m.code == "length"]
     assert mark.message.endswith("it has 3 beats where 4/4 has 4 beats")
 

@@ -7,9 +7,10 @@ import re
 
 import pypdf
 import pytest
+from msgspec.structs import replace
 
 import rollstave
-from rollstave.writing.book import write_book
+from rollstave.writing.book import BookPlan, write_book
 from rollstave.writing.options import PAPERS, SheetOptions
 from tests import tunes
 
@@ -90,7 +91,6 @@ def test_the_same_tune_gives_the_same_bytes() -> None:
 
 
 def test_titles_with_signs_of_typst() -> None:
-    from msgspec.structs import replace
 
     title = 'The "Quoted" #ferry $5 \\ back'
     score = replace(tunes.case("compound"), title=title, composer='A #b "c"')
@@ -123,11 +123,87 @@ def _outline(reader: pypdf.PdfReader) -> list[tuple[int, str, int]]:
 
 
 def test_a_book_has_cover_contents_tunes_and_index(book: pypdf.PdfReader) -> None:
-    sheets = sum(len(rollstave.write(tunes.case(p.stem), "svg")) for p in tunes.SAMPLES)
-    assert len(book.pages) == 1 + 1 + sheets + 1
+    marks = [(title, page) for depth, title, page in _outline(book) if depth == 0]
+    assert [title for title, _ in marks[:3]] == ["Contents", "Signs", "Chord shapes"]
+    assert marks[-1][0] == "Index"
     assert "Larkspur Ferry, book one" in book.pages[0].extract_text()
-    assert "Contents" in book.pages[1].extract_text()
+    for title, page in [*marks[:3], marks[-1]]:
+        assert title in book.pages[page].extract_text()
     assert "Index by key and tuning" in book.pages[-1].extract_text()
+
+
+def test_a_tune_of_two_pages_lies_open(book: pypdf.PdfReader) -> None:
+    # Pages of a bound book: the first is on the right, so even ones are on the left (common
+    # practice, no source).
+    starts = sorted((page, title) for depth, title, page in _outline(book) if depth == 1)
+    several = 0
+    for page, title in starts:
+        if f"{title} · 1 of" in book.pages[page].extract_text():
+            several += 1
+            assert (page + 1) % 2 == 0
+            assert f"{title} · 2 of" in book.pages[page + 1].extract_text()
+    assert several
+
+
+def _words_at(page: pypdf.PageObject) -> list[tuple[str, float, float]]:
+    """Words of a page and where they start, in points from its lower left corner."""
+    found: list[tuple[str, float, float]] = []
+
+    def see(words: str, cm: list[float], tm: list[float], *_: object) -> None:
+        x, y = tm[4], tm[5]
+        at = cm[0] * x + cm[2] * y + cm[4], cm[1] * x + cm[3] * y + cm[5]
+        found.append((words.strip(), *at))
+
+    page.extract_text(visitor_text=see)
+    return found
+
+
+def test_page_numbers_stand_outside(book: pypdf.PdfReader) -> None:
+    starts = sorted(page for depth, _, page in _outline(book) if depth == 1)
+    sides: set[bool] = set()
+    for page in starts:
+        width = float(book.pages[page].mediabox.width)
+        height = float(book.pages[page].mediabox.height)
+        found = _words_at(book.pages[page])
+        # The folio stands in the top 10 mm.
+        x = next(x for words, x, y in found if words == str(page + 1) and y > height - 30)
+        right = (page + 1) % 2 == 1
+        assert (x > width / 2) is right
+        sides.add(right)
+    assert sides == {True, False}
+
+
+def test_signs_are_told_once(book: pypdf.PdfReader) -> None:
+    texts = [page.extract_text() for page in book.pages]
+    assert sum("index finger" in text for text in texts) == 1
+    assert sum("in italics are suggestions" in text for text in texts) == 1
+
+
+def test_orders_of_a_book() -> None:
+    scores = [
+        replace(tunes.case("compound"), title=title)
+        for title in ("The Weir", "Anchor", "A Lamp", "Tune 10", "Tune 9")
+    ]
+
+    def titles(order: str) -> list[str]:
+        data = write_book(scores, plan=BookPlan(order=order, chords=False))
+        marks = _outline(pypdf.PdfReader(io.BytesIO(data)))
+        return [title for depth, title, _ in marks if depth == 1]
+
+    # Articles are set aside, numbers go by their size (common practice, no source).
+    assert titles("title") == ["Anchor", "A Lamp", "Tune 9", "Tune 10", "The Weir"]
+    assert titles("tuning") == titles("title")
+    assert titles("given") == [score.title for score in scores]
+
+
+def test_foreword_first_lines_and_metadata() -> None:
+    words = "For those who row.\n\nAnd for $those# who wait."
+    data = write_book([tunes.case("nettle-hill")], "Rows", plan=BookPlan(foreword=words))
+    reader = pypdf.PdfReader(io.BytesIO(data))
+    assert "And for $those# who wait." in reader.pages[1].extract_text()
+    assert "Nettle Hill is cold and gray" in reader.pages[-1].extract_text()
+    assert reader.metadata is not None
+    assert "gDGCD" in str(reader.metadata.get("/Keywords"))
 
 
 def test_bookmarks_lead_to_their_tunes(book: pypdf.PdfReader) -> None:
@@ -142,8 +218,10 @@ def test_contents_and_index_have_the_true_page_numbers(book: pypdf.PdfReader) ->
     pages = {title: page + 1 for depth, title, page in _outline(book) if depth == 1}
     for text in (book.pages[1].extract_text(), book.pages[-1].extract_text()):
         for title, page in pages.items():
-            (line,) = [line for line in text.splitlines() if line.startswith(title)]
-            assert line.rstrip(" .").split()[-1] == str(page)
+            found = [line for line in text.splitlines() if line.startswith(title)]
+            assert found
+            for line in found:
+                assert line.rstrip(" .").split()[-1] == str(page)
 
 
 def test_contents_are_grouped_by_tuning(book: pypdf.PdfReader) -> None:
@@ -175,8 +253,11 @@ def test_long_titles_and_flats_in_the_lists_of_a_book() -> None:
         f"Title: {long}\nTuning: gDGBD\nKey: Bb\nTime: 4/4\n\n"
         + "".join(f"{row}|-0---0---0---0---|\n" for row in "DBGDg")
     )[0].score
-    made = pypdf.PdfReader(io.BytesIO(write_book([flat], "Larkspur Ferry, book two", "")))
-    for page in (made.pages[1], made.pages[-1]):
+    plan = BookPlan(chords=False, signs=False)
+    data = write_book([flat], "Larkspur Ferry, book two", plan=plan)
+    made = pypdf.PdfReader(io.BytesIO(data))
+    starts = {title: page for depth, title, page in _outline(made) if depth == 0}
+    for page in (made.pages[starts["Contents"]], made.pages[-1]):
         assert "B♭ major" in page.extract_text()
         lines = page.extract_text(extraction_mode="layout").splitlines()
         # The page number stands beside the end of a title of two lines.

@@ -8,7 +8,7 @@ from typing import Any
 
 from msgspec import Struct, field
 
-from rollstave.problems import ProblemKind
+from rollstave.problems import ProblemKind, Severity
 from rollstave.vocabulary import problems as kinds
 from rollstave.writing.options import SheetOptions
 
@@ -97,6 +97,8 @@ class Result(Struct):
     ``content`` is the hash of the bytes that were read, empty if none were. ``tunes`` and
     ``problems`` are plain data, as in the report. ``final`` is false for a failure that may not
     repeat, so that the next run tries again. ``remarks`` say what its outputs have replaced.
+    Where a file holds several texts, what is told of each has its name as ``part_of_file``, and a
+    result that is done has problems of those that failed.
     """
 
     status: str
@@ -108,12 +110,12 @@ class Result(Struct):
     remarks: list[str] = field(default_factory=list)
 
 
-def problem(kind: ProblemKind, message: str) -> dict[str, Any]:
+def problem(kind: ProblemKind, message: str, severity: Severity | None = None) -> dict[str, Any]:
     """A problem without a place as plain data."""
     return {
         "line": None,
         "column": None,
-        "severity": kind.severity.value,
+        "severity": (severity or kind.severity).value,
         "code": kind.code,
         "message": message,
     }

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.archive.jobs import Recipe
+from rollstave.archive.jobs import Recipe, problem
 from rollstave.archive.names import fitted
 from rollstave.vocabulary import problems as kinds
 
@@ -26,11 +26,25 @@ class Made(Struct, frozen=True):
     data: bytes
 
 
+class ReadPart(Struct, frozen=True):
+    """One text of a file: its tunes, or the problems (plain data) that kept it from being read.
+
+    ``name`` says which it is where a file holds several, and ``ending`` is what its outputs' names
+    then have after the file's own.
+    """
+
+    name: str = ""
+    ending: str = ""
+    tunes: tuple[Tune, ...] = ()
+    errors: list[dict[str, Any]] = []
+
+
 def versions() -> tuple[tuple[str, str], ...]:
     """The versions of everything that decides what outputs look like, plugins included."""
     import os
     from importlib.metadata import PackageNotFoundError, version
 
+    from rollstave.assembly import documents
     from rollstave.contract.discovery import GROUP, entry_points
     from rollstave.contract.manager import SWITCH
     from rollstave.version import __version__
@@ -41,22 +55,46 @@ def versions() -> tuple[tuple[str, str], ...]:
             found[package] = version(package)
         except PackageNotFoundError:
             found[package] = ""
+    found |= documents.packages()
     found |= {point.package: point.version for point in entry_points(GROUP)}
     return tuple(sorted(found.items()))
 
 
-def read_tunes(
+def read_each(
     data: bytes, stem: str, hand: str | None, given: str = "", names: str | None = None
-) -> tuple[Tune, ...]:
-    """The tunes of a file's bytes, with the letters chosen for a hand and chords named under a
-    capo as ``names`` says; ``given`` are headings that hold where a tune does not say otherwise.
-    Raises TabError."""
-    from rollstave.api import read
+) -> tuple[list[ReadPart], str]:
+    """The texts of a file's bytes, with the letters chosen for a hand and chords named under a
+    capo as ``names`` says, and what is said of those of several that have no tab; ``given`` are
+    headings that hold where a tune does not say otherwise."""
+    from rollstave.api import has_no_tab, read_parts
     from rollstave.deciding.named_by import in_names
     from rollstave.deciding.picking import in_hand
+    from rollstave.reporting.files import slug
+    from rollstave.reporting.summary import problem_data
 
-    tunes = read(data, name=stem, headings=given)
-    return tuple(replace(tune, score=in_names(in_hand(tune.score, hand), names)) for tune in tunes)
+    parts = read_parts(data, name=stem, headings=given)
+    several = any(part.number for part in parts)
+    kept = [part for part in parts if not (several and has_no_tab(part))]
+    made = []
+    for part in kept:
+        subject = part.name.partition("(")[2].removesuffix(")")
+        words = f"-{slug(subject)}" if subject else ""
+        made.append(
+            ReadPart(
+                name=part.name,
+                ending=f"-{part.number}{words}" if part.number else "",
+                tunes=tuple(
+                    replace(tune, score=in_names(in_hand(tune.score, hand), names))
+                    for tune in part.tunes
+                ),
+                errors=[problem_data(p) for p in part.problems],
+            )
+        )
+    if several and not kept:
+        words = f"none of its {len(parts):,} messages has a tab in it"
+        return [ReadPart(errors=[problem(kinds.NO_TAB, words)])], ""
+    left = len(parts) - len(kept)
+    return made, f"{left:,} of its {len(parts):,} messages have no tab" if left else ""
 
 
 def make(tunes: tuple[Tune, ...], stem: str, recipe: Recipe) -> list[Made]:

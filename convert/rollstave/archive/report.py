@@ -17,7 +17,8 @@ from rollstave.archive.jobs import problem
 from rollstave.archive.sources import Found
 from rollstave.archive.state import State, Told
 from rollstave.outputs import disk, guard
-from rollstave.outputs.own import shown
+from rollstave.outputs.own import REPORTS, shown
+from rollstave.reporting.summary import where
 from rollstave.vocabulary import problems as kinds
 
 # What is told of a tune; a tune that was made by an earlier version may not have all of it.
@@ -68,7 +69,7 @@ def write_reports(
         ],
         "other_files": dict(sorted(found.others.items())),
     }
-    paths = [out / "report.json", out / "report.html"]
+    paths = [out / name for name in REPORTS]
     foreign = [path for path in paths if not _is_report(path)]
     if foreign and not overwrite:
         raise guard.Refused(f"{shown(str(foreign[0]))} is none of rollstave's; {guard.AWAY}")
@@ -109,6 +110,11 @@ def entries(state: State) -> Iterator[dict[str, Any]]:
             ]
             status = "warned" if warned else "done"
             yield _entry(told, status, tune, tune["problems"], remarks, outputs)
+        failed: dict[str, list[dict[str, Any]]] = {}
+        for wrong in told.problems:
+            failed.setdefault(wrong.get("part_of_file", ""), []).append(wrong)
+        for part, problems in failed.items():
+            yield _entry(told, "failed", {"part_of_file": part}, problems, [], [])
 
 
 def _entry(
@@ -119,8 +125,9 @@ def _entry(
     remarks: list[dict[str, Any]],
     outputs: list[dict[str, str]],
 ) -> dict[str, Any]:
+    part = tune.get("part_of_file", "")
     return {
-        "file": told.name,
+        "file": f"{told.name}, {part}" if part else told.name,
         "status": status,
         **{name: tune.get(name) for name in _SAID},
         "problems": remarks + problems,
@@ -216,6 +223,7 @@ def _write_html(stream: IO[str], head: dict[str, Any], rows: Iterable[dict[str, 
         undefined=jinja2.StrictUndefined,
     )
     environment.filters["link"] = link
+    environment.filters["where"] = lambda told: where(told).removeprefix(":")
     template = environment.get_template("report.html")
     # Our own file, so it is not escaped; the page allows the script with this hash and no other.
     assert environment.loader is not None

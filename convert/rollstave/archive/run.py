@@ -23,6 +23,7 @@ from rollstave.archive.placing import Placer, remove_staged
 from rollstave.archive.state import State
 from rollstave.archive.task import CannotStage, convert_and_stage
 from rollstave.outputs.own import own_folder
+from rollstave.reporting.summary import where
 from rollstave.vocabulary import problems as kinds
 from rollstave.workers import MEGABYTE, WorkerLost, Workers, cores
 
@@ -37,8 +38,9 @@ Task = Callable[[Job, Recipe, str, int], Result]
 
 class Tally(Struct):
     """What a run did. ``counts`` has done, warned (of done), failed, skipped, vanished, unchanged
-    (of done) and removed (outputs); ``failures`` pairs a name with the first reason, ``kept``
-    says which files of others were replaced and where they are now."""
+    (of done), removed (outputs) and parts_failed (texts of files that are done); ``failures`` pairs
+    a name with the first reason, ``kept`` says which files of others were replaced and where they
+    are now."""
 
     total: int = 0
     counts: Counter[str] = field(default_factory=Counter)
@@ -56,10 +58,15 @@ class Tally(Struct):
         self.counts[status] += 1
         if any(p["severity"] == "warning" for t in tunes for p in t["problems"]):
             self.counts["warned"] += 1
-        if status == "failed" and problems:
-            first = problems[0]
-            where = f":{first['line']}:{first['column']}" if first["line"] else ""
-            self.failures.append((job.source.name + where, first["message"]))
+        seen: set[str] = set()
+        for first in problems if status in ("failed", "done") else ():
+            part = first.get("part_of_file", "")
+            if part in seen:
+                continue
+            seen.add(part)
+            name = f"{job.source.name}, {part}" if part else job.source.name
+            self.failures.append((name + where(first), first["message"]))
+        self.counts["parts_failed"] += len(seen - {""}) if status == "done" else 0
         if job.remark:
             self.remarks.append((job.source.name, job.remark))
 

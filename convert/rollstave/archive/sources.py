@@ -6,18 +6,19 @@ import glob
 import os
 import stat
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from msgspec import Struct, field
 
 from rollstave.archive.given import given_for, is_given_file
 from rollstave.archive.jobs import Source
+from rollstave.assembly.documents import endings
 from rollstave.outputs.ledger import LEDGER_FILE, Ledger, hash_of
 from rollstave.outputs.own import OWN_FOLDER, STATE_FILE, shown
 
-# What tabs are called. A file without an ending may be one too (old mail archives); each is looked
-# into, and what has no tab in it is skipped with the reason.
+# What tabs are called, besides what plugins read. A file without an ending may be one too (old mail
+# archives); each is looked into, and what has no tab in it is skipped with the reason.
 TAB_ENDINGS = frozenset({".txt", ".text", ".tab", ".asc", ".musicxml", ".xml", ".mxl", ""})
 
 
@@ -56,12 +57,13 @@ def find(arguments: Sequence[str], out: Path, ours: frozenset[str] = frozenset()
     found = Found()
     real_out = os.path.realpath(out)
     opened = list(_opened(arguments, found))
+    documents = endings()
     prefixes = _prefixes([name for name, _ in opened if os.path.isdir(name)])
     for name, base in opened:
         if os.path.isdir(name):
             path = os.path.abspath(name)
             found.folders.append(path)
-            _walk(name, prefixes[path], real_out, ours, found)
+            _walk(name, prefixes[path], real_out, ours, found, documents)
         else:
             path = os.path.abspath(name) if "\0" not in name else name
             below = os.path.basename(path) if base is None else os.path.relpath(name, base)
@@ -125,7 +127,14 @@ def read_list(data: bytes) -> list[str]:
     return [os.fsdecode(line) for line in lines if line.strip()]
 
 
-def _walk(folder: str, prefix: str, real_out: str, ours: frozenset[str], found: Found) -> None:
+def _walk(
+    folder: str,
+    prefix: str,
+    real_out: str,
+    ours: frozenset[str],
+    found: Found,
+    documents: Mapping[str, str],
+) -> None:
     """Add the files below a folder. Links to folders are not followed, so no walk is endless."""
 
     def unreadable(error: OSError) -> None:
@@ -155,7 +164,7 @@ def _walk(folder: str, prefix: str, real_out: str, ours: frozenset[str], found: 
             if name.startswith(".") or is_given_file(name) or os.path.join(real_here, name) in ours:
                 continue
             if name not in made or not _is_as_made(os.path.join(here, name), made[name]):
-                _file(os.path.join(here, name), folder, prefix, found)
+                _file(os.path.join(here, name), folder, prefix, found, documents)
 
 
 def _is_of_a_run(own: str) -> bool:
@@ -192,9 +201,13 @@ def _why_not_walked(name: str, path: str, real_out: str) -> str:
     return ""
 
 
-def _file(path: str, folder: str, prefix: str, found: Found) -> None:
+def _file(path: str, folder: str, prefix: str, found: Found, documents: Mapping[str, str]) -> None:
+    """Add a file of a folder if it is called as tabs, or as documents that can be read."""
     ending = os.path.splitext(path)[1].lower()
-    if ending not in TAB_ENDINGS:
+    if lacking := documents.get(ending, ""):
+        found.passed.append((shown(path), f"to read it, {lacking}"))
+        return
+    if ending not in TAB_ENDINGS and ending not in documents:
         found.others[shown(ending)] += 1
         return
     try:

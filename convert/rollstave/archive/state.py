@@ -14,7 +14,7 @@ from msgspec import Struct
 
 from rollstave.archive.jobs import Job, Recipe, Result
 from rollstave.archive.opening import check, open_state, transaction
-from rollstave.outputs.own import OWN_FOLDER, STATE_FILE, check_own_file, own_folder
+from rollstave.outputs.own import OWN_FOLDER, REPORTS, STATE_FILE, check_own_file, own_folder
 
 
 def written_in(out: str) -> frozenset[str] | None:
@@ -24,7 +24,7 @@ def written_in(out: str) -> frozenset[str] | None:
     try:
         with contextlib.closing(_read_only(real)) as db:
             rows = db.execute("SELECT path FROM outputs").fetchall()
-            return frozenset(os.path.join(real, path) for (path,) in rows)
+            return frozenset(os.path.join(real, path) for path in _with_reports(rows))
     except (sqlite3.Error, OSError):
         return None
 
@@ -48,6 +48,11 @@ def known_of(path: str) -> dict[str, str]:
             source = os.path.normpath(os.path.join(folder, os.fsdecode(key))) if key else ""
             return dict.fromkeys({content, coming} - {""}, source)
     return {}
+
+
+def _with_reports(rows: Iterable[tuple[str]]) -> Iterator[str]:
+    yield from REPORTS
+    yield from (path for (path,) in rows)
 
 
 def _read_only(out: str) -> sqlite3.Connection:
@@ -155,9 +160,9 @@ class State:
         return Output(*row) if row else None
 
     def output_paths(self) -> frozenset[str]:
-        """The absolute paths of all outputs."""
+        """The absolute paths of all outputs and of the reports."""
         rows = self._db.execute("SELECT path FROM outputs")
-        return frozenset(os.path.join(self._out, path) for (path,) in rows)
+        return frozenset(os.path.join(self._out, path) for path in _with_reports(rows))
 
     def announce(self, coming: Iterable[Output]) -> None:
         """Remember, before they are put in place, which files are about to be ours."""

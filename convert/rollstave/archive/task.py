@@ -5,14 +5,17 @@ from __future__ import annotations
 import errno
 import hashlib
 import os
+from collections.abc import Sequence
 from pathlib import Path, PurePosixPath
+from typing import Any
 
+from msgspec.structs import replace
+
+from rollstave.api import NO_TAB_CODES
 from rollstave.archive.jobs import Job, Recipe, Result, Staged, itself_failed, problem
-from rollstave.archive.making import Made, in_short, make, read_tunes
+from rollstave.archive.making import Made, ReadPart, in_short, make, read_each
+from rollstave.problems import Severity
 from rollstave.vocabulary import problems as kinds
-
-# Problems that say a file is no tab at all: such files of a walked folder are skipped.
-NO_TAB_CODES = frozenset({"empty", "no-tab", "binary"})
 
 # What ends the whole run, because every other file would meet it too.
 _NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS, errno.EIO}
@@ -32,9 +35,6 @@ class CannotStage(Exception):
 def convert_and_stage(job: Job, recipe: Recipe, staging: str, ticket: int) -> Result:
     """Convert the source of a job; its outputs lie in ``staging``, their names begin with
     ``ticket``. Raises CannotStage."""
-    from rollstave.problems import TabError
-    from rollstave.reporting.summary import problem_data
-
     try:
         data = Path(job.source.path).read_bytes()
     except FileNotFoundError:
@@ -48,21 +48,48 @@ def convert_and_stage(job: Job, recipe: Recipe, staging: str, ticket: int) -> Re
     stem = PurePosixPath(job.target).name
     given = recipe.given(job.source)
     try:
-        tunes = read_tunes(
+        parts, without = read_each(
             data, PurePosixPath(job.source.below).stem, recipe.hand, given, recipe.names
         )
-        made = make(tunes, stem, recipe)
-    except TabError as error:
-        status = "failed"
-        if job.source.walked and {p.code for p in error.problems} & NO_TAB_CODES:
-            status = "skipped"
-        return Result(status, content, problems=[problem_data(p) for p in error.problems])
+        tunes, made, problems = _made(parts, stem, recipe)
     except (MemoryError, CannotStage):
         raise
     except Exception as error:
         return Result("failed", content, problems=[itself_failed(error)])
+    if without:
+        told = problem(kinds.DOCUMENT, without, Severity.NOTICE)
+        (tunes[0]["problems"] if tunes else problems).append(told)
+    if not tunes:
+        no_tab = job.source.walked and {p["code"] for p in problems} & NO_TAB_CODES
+        return Result("skipped" if no_tab else "failed", content, problems=problems)
     files = _stage(made, staging, ticket)
-    return Result("done", content, [in_short(tune) for tune in tunes], files=files)
+    return Result("done", content, tunes=tunes, problems=problems, files=files)
+
+
+def _made(
+    parts: Sequence[ReadPart], stem: str, recipe: Recipe
+) -> tuple[list[dict[str, Any]], list[Made], list[dict[str, Any]]]:
+    """The texts of a file as what is told of their tunes, their outputs, and the problems of those
+    that cannot be converted: one of several costs itself only."""
+    from rollstave.problems import TabError
+    from rollstave.reporting.summary import problem_data
+
+    tunes: list[dict[str, Any]] = []
+    made: list[Made] = []
+    problems: list[dict[str, Any]] = []
+    for part in parts:
+        errors = part.errors
+        of = {"part_of_file": part.name} if part.name else {}
+        try:
+            outputs = make(part.tunes, stem + part.ending, recipe) if part.tunes else []
+        except TabError as error:  # a plugin's writer
+            errors = [problem_data(p) for p in error.problems]
+        if errors:
+            problems += [p | of for p in errors]
+            continue
+        made += [replace(output, tune=output.tune + len(tunes)) for output in outputs]
+        tunes += [in_short(tune) | of for tune in part.tunes]
+    return tunes, made, problems
 
 
 def _stage(made: list[Made], staging: str, ticket: int) -> list[Staged]:

@@ -21,6 +21,7 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
+from rollstave.assembly.documents import kind_of
 from rollstave.musicxml_in.detect import is_musicxml
 from rollstave.outputs.disk import write_all
 from rollstave.problems import TabError
@@ -163,6 +164,8 @@ def _understood(data: bytes) -> State:
         raise _too_long(len(data))
     if is_musicxml(data):
         raise _refused("this is MusicXML; make a text tab of it first: convert --to text")
+    if kind := kind_of(data):
+        raise _refused(f"this is a {kind}; make a text tab of it first: convert --to text")
     text, encoding = decode_with(data)
     pieces = _LINE_END.split(text)
     state = State(

@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from rollstave.vocabulary import problems as kinds
 
 if TYPE_CHECKING:
-    from rollstave.api import Tune
+    from rollstave.api import Part, Tune
     from rollstave.problems import Place, Problem
     from rollstave.proofreading import Correction
 
@@ -53,27 +53,39 @@ def _checked(name: str, as_json: bool, reports: list[dict[str, Any]]) -> int:
 
 def _check(name: str, as_json: bool, reports: list[dict[str, Any]]) -> int:
     """Check one file; its exit code."""
-    from rollstave.api import read
+    from rollstave.api import has_no_tab, read_parts
     from rollstave.archive.given import given_for
-    from rollstave.problems import Severity, TabError
-    from rollstave.proofreading import proofread
     from rollstave.reporting.files import read_bytes, stem_of
-    from rollstave.reporting.summary import for_people, summary
 
     shown = "standard input" if name == "-" else name
-    lines: list[str] = []
     try:
         data = read_bytes(name)
-        lines = _lines(data)
-        tunes = read(data, name=stem_of(name), headings=given_for(name, os.curdir))
-    except TabError as error:
-        return _unreadable(shown, error.problems, lines, as_json, reports)
     except OSError as error:
         problem = kinds.FILE.problem(f"cannot be read: {error.strerror or error}")
-        return _unreadable(shown, (problem,), lines, as_json, reports)
+        return _unreadable(shown, (problem,), [], as_json, reports)
+    parts = read_parts(data, name=stem_of(name), headings=given_for(name, os.curdir))
+    several = any(part.tunes for part in parts) and len(parts) > 1
+    kept = [part for part in parts if not (several and has_no_tab(part))]
+    codes = [_check_part(shown, part, _lines(data, part), as_json, reports) for part in kept]
+    if (left := len(parts) - len(kept)) and not as_json:
+        click.echo(f"{shown}: notice: {left:,} of its {len(parts):,} messages have no tab")
+    return max(codes)
+
+
+def _check_part(
+    shown: str, part: Part, lines: list[str], as_json: bool, reports: list[dict[str, Any]]
+) -> int:
+    """Check one text of a file; its exit code."""
+    from rollstave.problems import Severity
+    from rollstave.proofreading import proofread
+    from rollstave.reporting.summary import for_people, summary
+
+    shown = f"{shown}, {part.name}" if part.name else shown
+    if not part.tunes:
+        return _unreadable(shown, part.problems, lines, as_json, reports)
     code = 0
-    for tune in tunes:
-        marks = proofread(tune)
+    for tune in part.tunes:
+        marks = tuple(replace(m, place=part.placed(m.place)) for m in proofread(tune))
         code = EXIT_TO_MEND if marks else code
         if as_json:
             reports.append(_with_marks(summary(tune, shown), tune, marks))
@@ -112,15 +124,21 @@ def _with_marks(
     report: dict[str, Any], tune: Tune, marks: tuple[Correction, ...]
 ) -> dict[str, Any]:
     """The report with the marks among its problems, each with its mend ("" where none is known)."""
+    from rollstave.problems import Problem, Severity
+    from rollstave.reporting.summary import problem_data
+
     known = {(p.code, p.place) for p in tune.problems}
     found = [{"mend": ""} | problem for problem in report["problems"]]
     found += [
         {
-            "line": mark.place.line,
-            "column": mark.place.column,
-            "severity": "warning",
-            "code": mark.code,
-            "message": mark.message,
+            **problem_data(
+                Problem(
+                    severity=Severity.WARNING,
+                    code=mark.code,
+                    message=mark.message,
+                    place=mark.place,
+                )
+            ),
             "mend": mark.mend,
         }
         for mark in marks
@@ -130,7 +148,8 @@ def _with_marks(
     return report | {"problems": found, "to_mend": len(marks)}
 
 
-def _lines(data: bytes) -> list[str]:
+def _lines(data: bytes, part: Part) -> list[str]:
+    """The lines of a text as they are told of: of a document, those that were brought out of it."""
     from rollstave.musicxml_in.detect import is_musicxml
     from rollstave.problems import TabError
     from rollstave.reading.page.decode import decode, split_lines
@@ -138,13 +157,13 @@ def _lines(data: bytes) -> list[str]:
     if data.startswith(b"PK") and is_musicxml(data):
         return []  # packed: its lines are not those of the file
     try:
-        return [line.typed for line in split_lines(decode(data))]
+        return [line.typed for line in split_lines(part.text or decode(data))]
     except TabError:
         return []
 
 
 def _show(shown: str, place: Place, message: str, mend: str, lines: list[str]) -> None:
-    click.echo(f"{shown}:{place.line}:{place.column}: {message}")
+    click.echo(f"{shown}:{place}: {message}")
     _caret(place, lines)
     if mend:
         click.echo(f"    mend: {mend}")

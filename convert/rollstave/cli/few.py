@@ -16,6 +16,7 @@ from rollstave.vocabulary import problems as kinds
 if TYPE_CHECKING:
     from rollstave.api import Tune
     from rollstave.archive.jobs import Recipe
+    from rollstave.archive.making import ReadPart
 
 EXIT_ERROR = 2
 
@@ -46,22 +47,39 @@ def convert_few(
     reports: list[dict[str, Any]] = []
     failed = False
     for name, target in zip(files, _targets(files, out), strict=True):
-        tunes, errors = _read(name, recipe)
-        kept: list[str] = []
-        if tunes is not None:
-            errors = _write(name, tunes, target, few, reports, kept)
-        if errors:
-            failed = True
-            reports.append({"file": name, "problems": errors})
-        if not as_json:
-            _print(name, tunes or (), reports, errors)
-            if target.remark and not errors:
-                _say(f"{name}: notice: {target.remark}")
-        for words in kept:
-            _say(words, err=as_json)
+        parts, without = _read(name, recipe)
+        for part in parts:
+            failed |= not _convert_part(name, part, target, few, reports, as_json)
+        if without and not as_json:
+            _say(f"{name}: notice: {without}")
     if as_json:
         _print_json(reports)
     return EXIT_ERROR if failed else 0
+
+
+def _convert_part(
+    name: str,
+    part: ReadPart,
+    target: Target,
+    few: Few,
+    reports: list[dict[str, Any]],
+    as_json: bool,
+) -> bool:
+    """Write one text of a file, and tell of it; False if that fails."""
+    tunes, errors = part.tunes, part.errors
+    shown = f"{_shown(name)}, {part.name}" if part.name else _shown(name)
+    kept: list[str] = []
+    if tunes:
+        errors = _write(name, part, target, few, reports, kept)
+    if errors:
+        reports.append({"file": shown if part.name else name, "problems": errors})
+    if not as_json:
+        _print(shown, tunes, reports, errors)
+        if target.remark and not errors:
+            _say(f"{name}: notice: {target.remark}")
+    for words in kept:
+        _say(words, err=as_json)
+    return not errors
 
 
 def _targets(files: Sequence[str], out: Path | None) -> list[Target]:
@@ -96,39 +114,41 @@ def _shown(name: str) -> str:
     return "standard input" if name == "-" else name
 
 
-def _read(name: str, recipe: Recipe) -> tuple[tuple[Tune, ...] | None, list[dict[str, Any]]]:
-    """The tunes of a file, or None and the problems that kept it from being read."""
+def given_headings_of(name: str, recipe: Recipe) -> str:
+    """The headings that hold for a file where it does not say otherwise."""
     from rollstave.archive.given import given_for
+
+    return "\n".join([*recipe.headings, given_for(name, os.curdir)]).strip()
+
+
+def _read(name: str, recipe: Recipe) -> tuple[list[ReadPart], str]:
+    """The texts of a file, each with its tunes or the problems that kept it from being read, and
+    what is said of those of several that have no tab."""
     from rollstave.archive.jobs import itself_failed
-    from rollstave.archive.making import read_tunes
-    from rollstave.problems import TabError
+    from rollstave.archive.making import ReadPart, read_each
     from rollstave.reporting.files import read_bytes, stem_of
     from rollstave.reporting.summary import problem_data
 
     try:
-        given = [*recipe.headings, given_for(name, os.curdir)]
+        given = given_headings_of(name, recipe)
         data = read_bytes(name)
-        return read_tunes(
-            data, stem_of(name), recipe.hand, "\n".join(given).strip(), recipe.names
-        ), []
-    except TabError as error:
-        return None, [problem_data(p) for p in error.problems]
+        return read_each(data, stem_of(name), recipe.hand, given, recipe.names)
     except OSError as error:
         problem = kinds.FILE.problem(f"cannot be read: {error.strerror or error}")
-        return None, [problem_data(problem)]
+        return [ReadPart(errors=[problem_data(problem)])], ""
     except Exception as error:  # costs this file, as in a folder
-        return None, [itself_failed(error)]
+        return [ReadPart(errors=[itself_failed(error)])], ""
 
 
 def _write(
     name: str,
-    tunes: tuple[Tune, ...],
+    part: ReadPart,
     target: Target,
     few: Few,
     reports: list[dict[str, Any]],
     kept: list[str],
 ) -> list[dict[str, Any]]:
-    """Write all formats of all tunes of a file, or nothing; the problems if it fails.
+    """Write all formats of all tunes of a text, or nothing; the problems if it fails.
 
     ``kept`` gets a line for each file of others that was replaced, as was wished.
     """
@@ -139,9 +159,10 @@ def _write(
     from rollstave.problems import TabError
     from rollstave.reporting.summary import problem_data, summary
 
-    folder = target.folder
+    folder, tunes = target.folder, part.tunes
+    shown = f"{_shown(name)}, {part.name}" if part.name else _shown(name)
     try:
-        made = make(tunes, target.stem, few.recipe)
+        made = make(tunes, target.stem + part.ending, few.recipe)
     except TabError as error:  # a plugin's writer failed
         return [problem_data(p) for p in error.problems]
     except OSError as error:  # no room for what the typesetter needs meanwhile
@@ -165,7 +186,7 @@ def _write(
     kept += [f"{path} was replaced; what it was is kept as {where}" for path, where in replaced]
     for position, tune in enumerate(tunes):
         written = [str(folder / output.name) for output in made if output.tune == position]
-        report = summary(tune, _shown(name)) | {"written": written}
+        report = summary(tune, shown) | {"written": written}
         if target.remark:
             report["problems"] = [problem(kinds.NAME, target.remark), *report["problems"]]
         reports.append(report)
@@ -191,16 +212,15 @@ def _print(
     reports: list[dict[str, Any]],
     errors: list[dict[str, Any]],
 ) -> None:
-    from rollstave.reporting.summary import for_people, printable
+    from rollstave.reporting.summary import for_people, printable, where
 
     for error in errors:
-        where = f":{error['line']}:{error['column']}" if error["line"] else ""
-        line = f"{_shown(name)}{where}: {error['severity']}: {error['message']}"
+        line = f"{name}{where(error)}: {error['severity']}: {error['message']}"
         click.echo(printable(line), err=True)
     if errors:
         return
     for tune, report in zip(tunes, reports[-len(tunes) :] or [{}] * len(tunes), strict=True):
-        for line in for_people(tune, _shown(name)):
+        for line in for_people(tune, name):
             click.echo(printable(line))
         for path in report.get("written", ()):
             click.echo(printable(f"  wrote {path}"))

@@ -151,7 +151,8 @@ def _finish(
         say(f"{pattern}: no file is called so")
     if said:
         say(said)
-    bad = tally.counts["failed"] or found.unlisted or found.unmatched or said
+    failed = tally.counts["failed"] or tally.counts["parts_failed"]
+    bad = failed or found.unlisted or found.unmatched or said
     return EXIT_ERROR if bad else 0
 
 
@@ -187,6 +188,7 @@ _ROWS = (
     ("unchanged", "  of these, unchanged since the last run"),
     ("warned", "  of these, with warnings"),
     ("failed", "failed"),
+    ("parts_failed", "messages of mailboxes that failed; the others are converted"),
     ("skipped", "skipped: no tab in them"),
     ("vanished", "vanished while the run went on"),
     ("removed", "old outputs removed, their tabs are gone"),

@@ -55,6 +55,7 @@ def _tidy(path: Path, diff: bool, width: int, force: bool) -> bool:
     """Tidy one file; False if it was left alone because of something wrong."""
     from rollstave.api import read
     from rollstave.archive.given import given_for
+    from rollstave.assembly.documents import kind_of
     from rollstave.musicxml_in.detect import is_musicxml
     from rollstave.problems import TabError
     from rollstave.reading.page.decode import decode_with
@@ -64,6 +65,13 @@ def _tidy(path: Path, diff: bool, width: int, force: bool) -> bool:
         if is_musicxml(data):
             click.echo(
                 f"{path}: error: this is MusicXML, not a tab, and stays as it is; "
+                f"rollstave convert {path} --to text --out FOLDER makes a tab of it",
+                err=True,
+            )
+            return False
+        if kind := kind_of(data):
+            click.echo(
+                f"{path}: error: this is a {kind}, which tidy does not write into; "
                 f"rollstave convert {path} --to text --out FOLDER makes a tab of it",
                 err=True,
             )

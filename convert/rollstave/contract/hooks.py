@@ -9,9 +9,10 @@ In it, functions marked with ``@rollstave.hookimpl`` and named as below return w
 offers. A plugin may leave out any of them. They are called at most once in a process, when a part
 of that kind is first needed; keep the module small and name functions as ``"module:function"``.
 
-``rollstave_contract = "1.0"`` in the module says which version of the contract it was written
+``rollstave_contract = "1.1"`` in the module says which version of the contract it was written
 for; without it, the present one is taken. A plugin for another major version is named and left
-out. In a minor version hooks and fields with defaults are added and nothing is taken away.
+out. In a minor version hooks and fields with defaults are added and nothing is taken away; 1.1
+added ``rollstave_documents`` and ``rollstave_reworks``.
 """
 
 from __future__ import annotations
@@ -20,10 +21,18 @@ from collections.abc import Sequence
 
 import pluggy
 
-from rollstave.contract.offers import Dialect, Mark, RhythmEvidence, TuningOf, Writer
+from rollstave.contract.offers import (
+    Dialect,
+    DocumentReader,
+    Mark,
+    Rework,
+    RhythmEvidence,
+    TuningOf,
+    Writer,
+)
 from rollstave.instruments.instrument import Instrument
 
-CONTRACT_VERSION = "1.0"
+CONTRACT_VERSION = "1.1"
 PROJECT = "rollstave"
 
 hookspec = pluggy.HookspecMarker(PROJECT)
@@ -50,6 +59,12 @@ def rollstave_dialects() -> Sequence[Dialect]:  # type: ignore[empty-body]
 
 
 @hookspec
+def rollstave_documents() -> Sequence[DocumentReader]:  # type: ignore[empty-body]
+    """Kinds of files that hold text in a form of their own. The bytes of every file are shown to
+    all of them, and the first that knows them brings the text out. Since 1.1."""
+
+
+@hookspec
 def rollstave_rhythm_evidence() -> Sequence[RhythmEvidence]:  # type: ignore[empty-body]
     """Kinds of evidence for the rhythm of measures that nothing written settles."""
 
@@ -62,3 +77,10 @@ def rollstave_writers() -> Sequence[Writer]:  # type: ignore[empty-body]
 @hookspec
 def rollstave_marks() -> Sequence[Mark]:  # type: ignore[empty-body]
     """Kinds of marks, drawn on each system of a sheet in the order of their plugins' names."""
+
+
+@hookspec
+def rollstave_reworks() -> Sequence[Rework]:  # type: ignore[empty-body]
+    """Ways to make another version of a tune, for ``rollstave rework`` and ``rollstave.rework``.
+    Their options are those of the command; where several are asked for, they follow one another
+    in the order in which they are offered. Since 1.1."""

@@ -17,7 +17,15 @@ from msgspec.structs import replace
 
 from rollstave.contract import hooks
 from rollstave.contract.discovery import GROUP, Found, entry_points
-from rollstave.contract.offers import Dialect, Mark, RhythmEvidence, TuningOf, Writer
+from rollstave.contract.offers import (
+    Dialect,
+    DocumentReader,
+    Mark,
+    Rework,
+    RhythmEvidence,
+    TuningOf,
+    Writer,
+)
 from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.known import names_of_tunings
 from rollstave.version import __version__
@@ -31,9 +39,11 @@ KINDS: dict[str, tuple[str, type]] = {
     "instruments": ("rollstave_instruments", Instrument),
     "tunings": ("rollstave_tunings", TuningOf),
     "dialects": ("rollstave_dialects", Dialect),
+    "documents": ("rollstave_documents", DocumentReader),
     "rhythm evidence": ("rollstave_rhythm_evidence", RhythmEvidence),
     "writers": ("rollstave_writers", Writer),
     "marks": ("rollstave_marks", Mark),
+    "reworks": ("rollstave_reworks", Rework),
 }
 
 
@@ -307,8 +317,17 @@ def _wrong(thing: object, wanted: type) -> str:
             return f"{thing.name!r} is no name for a format: small letters, digits and hyphens"
         if not re.fullmatch(r"\.[A-Za-z0-9.]+", thing.extension):
             return f"{thing.extension!r} is no file extension: it begins with a dot"
+    if isinstance(thing, DocumentReader):
+        odd = [e for e in thing.endings if not re.fullmatch(r"\.[a-z0-9.]+", e)]
+        if odd:
+            return f"{odd[0]!r} is no ending of {thing.name!r}: a dot and small letters"
     if isinstance(thing, Instrument):
         return _wrong_instrument(thing)
+    if isinstance(thing, Rework):
+        names = [option.name for option in thing.options]
+        odd = [n for n in names if not re.fullmatch(r"[a-z][a-z0-9_]*", n)]
+        if odd or len(set(names)) < len(names) or not names:
+            return f"{thing.name!r}: its options need names of their own in small letters"
     return ""
 
 

@@ -116,6 +116,47 @@ class Dialect(Struct, frozen=True):
     help: str = ""
 
 
+class DocumentText(Struct, frozen=True):
+    """A text that was in a document, its lines as they stand there.
+
+    ``places`` gives for each line where in the document it is, in words (``"paragraph 14"``,
+    ``"page 3, line 12"``), which are told instead of its number; "" or none tells the number.
+    Where a document holds several texts, ``name`` says which one this is (``"message 4 (Ferry
+    Landing)"``) and ``number`` counts them from 1: each is then a file of its own. ``title`` is
+    the title of a tune that has none. ``remarks`` are told as notices; ``error`` says why this text
+    of several could not be brought out.
+    """
+
+    text: str
+    places: tuple[str, ...] = ()
+    name: str = ""
+    number: int = 0
+    title: str = ""
+    remarks: tuple[str, ...] = ()
+    error: str = ""
+
+
+class DocumentReader(Struct, frozen=True):
+    """A kind of file that holds text in a form of its own: of a word processor, of a mail program.
+
+    ``recognise(data)`` says of the bytes of a file whether it is of this kind, and takes no longer
+    than a look at them needs; ``read(data)`` returns a :class:`DocumentText`, or a list of them.
+    It raises :class:`rollstave.TabError` for a file that is damaged or too large. ``endings``
+    (``".odt"``) are what such files are called in a folder; ``noun`` is what people call one.
+    ``needs`` are the packages that ``read`` imports, ``install`` the words after ``pip install``
+    that bring them: where one is missing, that is told and ``read`` is not called.
+    """
+
+    name: str
+    endings: tuple[str, ...]
+    recognise: Reference
+    read: Reference
+    noun: str = ""
+    needs: tuple[str, ...] = ()
+    install: str = ""
+    help: str = ""
+
+
 class Candidate(Struct, frozen=True):
     """A reading of a measure that is weighed: its onsets and its length in quarter notes."""
 
@@ -158,3 +199,20 @@ class Mark(Struct, frozen=True):
     name: str
     draw: Reference
     help: str = ""
+
+
+class Rework(Struct, frozen=True):
+    """A way to make another version of a tune: another tuning, another key, an easier hand.
+
+    ``rework(score, **options)`` gets a :class:`rollstave.Score` and those of its ``options`` that
+    were given, as keyword arguments, at least one; it returns a :class:`rollstave.Reworked`, and
+    raises :class:`rollstave.TabError` where what is asked for is impossible, saying what stands in
+    the way and what comes nearest. On the command line an option ``capo_at`` is ``--capo-at``; a
+    rework is done where one of its options is given. An option whose ``default`` is False is a
+    flag.
+    """
+
+    name: str
+    rework: Reference
+    help: str = ""
+    options: tuple[WriterOption, ...] = ()

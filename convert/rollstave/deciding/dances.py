@@ -42,7 +42,7 @@ def dance_of(texts: Iterable[str]) -> str | None:
     for text in texts:
         said = _DATE.sub(" ", text.lower().replace("slipjig", "slip jig"))
         for name in (*COUNTED, *USUAL):
-            if re.search(rf"\b{name}(?:e?s)?\b", said):
+            if name in said and re.search(rf"\b{name}(?:e?s)?\b", said):
                 return name
     return None
 

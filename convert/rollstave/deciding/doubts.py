@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from msgspec.structs import replace
+
 from rollstave.grid.typed import GridMeasure
 from rollstave.problems import Place, ProblemList
 from rollstave.rhythm import Meter, RhythmReading, TimedMeasure
@@ -34,7 +36,8 @@ def report_rhythm(
                 place,
             )
         if not timed.sure:
-            doubts.append((measure, timed, place))
+            said = replace(timed, reasons=measure.rhythm.reasons)  # with printed numbers
+            doubts.append((measure, said, place))
     _report_doubts(doubts, meter, problems)
 
 

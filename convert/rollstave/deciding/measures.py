@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import accumulate
 
 from msgspec.structs import replace
 
@@ -14,6 +15,7 @@ from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.pitch import MODES, Key, Pitch, spell
 from rollstave.problems import ProblemList
 from rollstave.rhythm import RhythmReading, TimedMeasure
+from rollstave.rhythm.spoken import as_printed
 from rollstave.score.records import (
     ChordName,
     Event,
@@ -32,8 +34,8 @@ from rollstave.vocabulary.signs import UNPICKED
 _HARMONICS = {12: 12, 7: 19, 19: 19, 5: 24, 24: 24, 4: 28, 9: 28, 16: 28}
 
 
-def sounding(stroke: Stroke, setup: Setup) -> int:
-    """The MIDI number that a stroke sounds. Raises NoSuchFret."""
+def sounding(stroke: Stroke | Note, setup: Setup) -> int:
+    """The MIDI number that a stroke or a note sounds. Raises NoSuchFret."""
     if stroke.fret is None:
         return setup.open_midi(stroke.string)
     short = setup.instrument.short_string
@@ -70,12 +72,15 @@ class MeasureBuilder:
     def measures(self, grid: Sequence[GridMeasure], reading: RhythmReading) -> tuple[Measure, ...]:
         self.verses = _verses(grid)
         found: list[Measure] = []
-        number = 0
+        numbers = list(accumulate(int(not timed.pickup) for timed in reading.measures))
+        called = [
+            "the pickup" if timed.pickup else f"measure {number}"
+            for timed, number in zip(reading.measures, numbers, strict=True)
+        ]
         ending: str | None = None
-        for measure, timed in zip(grid, reading.measures, strict=True):
+        for measure, timed, number in zip(grid, reading.measures, numbers, strict=True):
             ending = measure.ending or ending
             pickup = timed.pickup
-            number += 0 if pickup else 1
             events = self._events(measure, timed)
             found.append(
                 Measure(
@@ -87,7 +92,7 @@ class MeasureBuilder:
                         confidence=timed.confidence,
                         sure=timed.sure,
                         source=timed.source,
-                        reasons=timed.reasons,
+                        reasons=as_printed(timed.reasons, called),
                         alternatives=timed.alternatives,
                     ),
                     chords=self._chords(measure, timed, events),
@@ -216,7 +221,8 @@ class MeasureBuilder:
             notes.append(
                 Note(
                     string=stroke.string,
-                    fret=stroke.fret,
+                    # A dead open string, as a legend may have it, is an x as any other.
+                    fret=(stroke.fret or None) if stroke.muted else stroke.fret,
                     pitch=self._pitch(stroke),
                     place=stroke.place,
                     link=stroke.link,

@@ -23,6 +23,8 @@ from rollstave.pitch import spell
 from rollstave.score.finding import Finding, How
 from rollstave.score.records import ChordName, Measure, Score
 
+_MUCH_MORE = Fraction(3, 2)  # times as many notes in the chords tell whose names they are
+
 
 def named_by_shape(measures: Sequence[Measure], setup: Setup) -> Finding | None:
     """What is said where names are those of shapes under a capo; None where they say what
@@ -39,7 +41,7 @@ def named_by_shape(measures: Sequence[Measure], setup: Setup) -> Finding | None:
             total += duration
             as_sounds += duration * (pitch in tones)
             as_shapes += duration * ((pitch - shift) % 12 in tones)
-    if as_shapes <= as_sounds:
+    if as_shapes <= _MUCH_MORE * as_sounds:
         return None
     return Finding(
         subject="chord names",
@@ -111,8 +113,8 @@ def in_names(score: Score, how: str | None) -> Score:
             measure,
             chords=tuple(
                 replace(
-                    moved(chord, step, fifths if by_shape else score.key.fifths),
-                    beside=moved(chord, step + shift, score.key.fifths).text
+                    moved_chord(chord, step, fifths if by_shape else score.key.fifths),
+                    beside=moved_chord(chord, step + shift, score.key.fifths).text
                     if how == "both"
                     else "",
                 )
@@ -130,7 +132,7 @@ def _held_fifths(score: Score, shift: int) -> int:
     return fifths - 12 if fifths > 6 else fifths
 
 
-def moved(chord: ChordName, semitones: int, fifths: int) -> ChordName:
+def moved_chord(chord: ChordName, semitones: int, fifths: int) -> ChordName:
     """A chord name so many semitones higher, spelled for a key signature of ``fifths`` sharps."""
     if chord.root is None or not semitones:
         return chord

@@ -5,14 +5,15 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from rollstave.patterns import rare
 from rollstave.rhythm.meter import Meter
 from rollstave.vocabulary.note_values import COUNTED, DOTTED, NOTE_VALUES
 
 SLOWEST, FASTEST = 10, 500  # of a minute; beyond what any metronome beats
 
 _UNIT = "|".join(f"(?P<v{i}>{value.words})" for i, value in enumerate(COUNTED))
-_WITH_UNIT = re.compile(
-    rf"(?<![\w/])(?P<dotted>dotted\s+)?(?:{_UNIT})\s*(?P<dot>\.)?\s*=", re.IGNORECASE
+_WITH_UNIT = rare(
+    rf"(?<![\w/])(?P<dotted>dotted\s+)?(?:{_UNIT})\s*(?P<dot>\.)?\s*=", re.IGNORECASE, cues=("=",)
 )
 _NUMBER = re.compile(r"\d+")
 

@@ -40,11 +40,12 @@ def _declared(
     instrument: Instrument,
     problems: ProblemList,
 ) -> Finding:
-    if by_labels is not None and by_labels.written != tuning.written:
+    if by_labels is not None and by_labels.pitches != tuning.pitches:
         _compare_labels(tuning, by_labels, heading, problems)
     letters = letters_in(heading.text)
     usual = from_letters(letters, instrument) if letters else None
-    turned = usual is not None and usual.written != tuning.written
+    steps = [p.step for p in usual.pitches] if usual else []
+    turned = usual is not None and steps != [p.step for p in tuning.pitches]
     said = "named in the heading" + (", from string 1 on" if turned else "")
     return Finding(subject="tuning", value=_name(tuning), how=How.DECLARED, reason=said)
 
@@ -116,12 +117,14 @@ def _compare_labels(
 ) -> None:
     # Labels may name the strings as they are without the capo that the tuning's name implies, and
     # leave out sharps and flats.
-    if tuning.base == labels.written or _same_letters(tuning, labels):
+    letters = [(p.step, p.alter) for p in labels.pitches]
+    same = letters == [(p.step, p.alter) for p in tuning.pitches]
+    if same or tuning.base == labels.written or _same_letters(tuning, labels):
         return
     problems.add(
         kinds.LABELS,
         f"the heading says {tuning.written} but the labels of the rows say {labels.written}; "
-        "the heading counts",
+        "the heading counts; mend the one that is wrong",
         heading.place,
     )
 

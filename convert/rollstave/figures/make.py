@@ -185,12 +185,13 @@ def _engrave(
 def _text(source: str | bytes | rollstave.Tune, tune: rollstave.Tune) -> str:
     """The tab as typed, or as rollstave types it where nobody did."""
     from rollstave.api import write
+    from rollstave.assembly.documents import kind_of
     from rollstave.musicxml_in.detect import is_musicxml
     from rollstave.reading.page.decode import decode
 
     if isinstance(source, str | bytes):
         data = source.encode("utf-8", "replace") if isinstance(source, str) else source
-        if not is_musicxml(data):
+        if not is_musicxml(data) and (isinstance(source, str) or not kind_of(data)):
             return decode(data)
     return write(tune, "text")[0].decode()
 

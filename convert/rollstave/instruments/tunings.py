@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Sequence
 
@@ -11,6 +10,7 @@ from rollstave.patterns import rare
 from rollstave.pitch import Pitch, accidental
 
 _LETTER = rare(r"([A-Ga-g])(#|♯|b(?![a-z])|♭)?(\d)?['`,]*")
+_OCTAVED = rare(r"([A-Ga-g])((?:##|#|♯|bb|b|♭)?)(\d)")
 # The letters of three strings or more among other words: "sawmill: g D G C D".
 _SPREAD = rare(r"(?<![\w#♯♭])[A-Ga-g][#♯♭b]?(?:[ ,\-–]{1,3}[A-Ga-g][#♯♭b]?){2,}(?![\w#♯♭])")
 _SEPARATORS = rare(r"[\s,\-–—./]+")
@@ -41,7 +41,9 @@ def find_by_name(text: str, instrument: Instrument) -> Tuning | None:
 def suggest(text: str, instrument: Instrument) -> str | None:
     """The known name closest to a word that is none, for "did you mean"; None if none is close."""
     names = {_fold(name): name for tuning in instrument.tunings for name in tuning.names}
-    close = difflib.get_close_matches(_fold(text), names, n=1, cutoff=0.6)
+    from difflib import get_close_matches
+
+    close = get_close_matches(_fold(text), names, n=1, cutoff=0.6)
     return names[close[0]] if close else None
 
 
@@ -87,6 +89,22 @@ def typed_letters(
     return turned if turned in instrument.tunings or small_last else plain
 
 
+def named_form(pitches: Sequence[Pitch], instrument: Instrument) -> str:
+    """The short form, and the octave of each string (middle C is C4) where the letters alone would
+    be taken for other octaves."""
+    plain = written_form(pitches, instrument)
+    letters = [(p.step, p.alter) for p in reversed(pitches)]
+    usual = from_letters(letters, instrument)
+    if usual is not None and [p.midi for p in usual.pitches] == [p.midi for p in pitches]:
+        return plain
+    short = instrument.short_string
+    names = [(f"{p.letter}{p.octave}", n) for n, p in enumerate(pitches, start=1)]
+    return "".join(
+        name[0].lower() + name[1:] if short and short.string == number else name
+        for name, number in reversed(names)
+    )
+
+
 def written_form(pitches: Sequence[Pitch], instrument: Instrument) -> str:
     """The short form of open strings, lowest line first, a short string in lower case."""
     parts = []
@@ -123,6 +141,34 @@ def letters_in(text: str) -> list[tuple[str, int]] | None:
     return found or None
 
 
+_NUMBERED = rare(r"(?<!\w)([1-8])(?:st|nd|rd|th)?\s?[-=: ]\s?([A-Ga-g](?:#|♯|b|♭)?)(?![\w#])")
+
+
+def _by_number(text: str, instrument: Instrument) -> Tuning | None:
+    """The tuning of strings that are named by their numbers: ``1=D, 2=B, 3=G, 4=D, 5=g``."""
+    found = {int(number): letter for number, letter in _NUMBERED.findall(text)}
+    if len(found) != instrument.strings or max(found) != instrument.strings:
+        return None
+    letters = [(found[n][0].upper(), accidental(found[n][1:])) for n in sorted(found, reverse=True)]
+    return from_letters(letters, instrument)
+
+
+def _with_octaves(text: str, instrument: Instrument) -> Tuning | None:
+    """The tuning of letters that each have their octave, lowest line first; None for any other
+    text. Middle C is C4 (scientific pitch notation)."""
+    if not any(sign.isdecimal() for sign in text):
+        return None  # nearly always
+    found = _OCTAVED.findall(text)
+    if len(found) != instrument.strings or _SEPARATORS.sub("", _OCTAVED.sub("", text)):
+        return None
+    pitches = tuple(Pitch(s.upper(), accidental(a or None), int(o)) for s, a, o in reversed(found))
+    midi = [p.midi for p in pitches]
+    for tuning in instrument.tunings:
+        if midi == [p.midi for p in tuning.pitches]:
+            return tuning
+    return Tuning(named_form(pitches, instrument), pitches)
+
+
 def parse_tuning(text: str, instrument: Instrument) -> Tuning | None:
     """Read a tuning as typed: letters win over names, also letters in parentheses after a name.
 
@@ -131,6 +177,10 @@ def parse_tuning(text: str, instrument: Instrument) -> Tuning | None:
     'sawmill'
     """
     text = text.strip().rstrip(".;,")
+    if by_number := _by_number(text, instrument):
+        return by_number
+    if (exact := _with_octaves(text, instrument)) is not None:
+        return exact
     inside = re.search(r"[(\[]([^)\]]*)[)\]]", text)
     outside = re.sub(r"[(\[][^)\]]*[)\]]", " ", text).strip()
     for candidate in [inside[1] if inside else "", outside, text]:

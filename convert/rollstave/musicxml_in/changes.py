@@ -14,6 +14,7 @@ from lxml import etree
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from rollstave.deciding.tempo import FASTEST, SLOWEST
 from rollstave.musicxml_in.numbers import WrongValue, whole
 from rollstave.pitch import MODES, Key, Pitch, spell
 from rollstave.problems import ProblemKind, ProblemList
@@ -93,8 +94,16 @@ class Signatures(Struct):
                 "the file has it",
             )
 
-    def tempo_mark(self, tempo: Fraction, measure: str) -> None:
-        """Take a tempo in quarter notes a minute."""
+    def tempo_mark(self, unit: Fraction, number: Fraction, measure: str) -> None:
+        """Take a tempo: so many notes a minute, each of ``unit`` quarter notes."""
+        if not SLOWEST <= number <= FASTEST:
+            self._say(
+                kinds.TEMPO,
+                f"measure {measure}: {float(number):g} notes a minute are no tempo that is played; "
+                f"{SLOWEST} to {FASTEST} are read",
+            )
+            return
+        tempo = unit * number
         if self._tempo_here is None:
             self.tempo = tempo
         elif tempo != self._tempo_here:

@@ -6,20 +6,23 @@ from collections.abc import Sequence
 
 from lxml import etree
 
+from rollstave.deciding.fine_times import report_fine_times
 from rollstave.deciding.named_by import named_by_shape
 from rollstave.deciding.playback import report_playing
 from rollstave.grid.typed import LegendSign
 from rollstave.instruments.instrument import Tuning
 from rollstave.instruments.known import OWN, Known
-from rollstave.musicxml_in.events import build_measures, fretted
+from rollstave.musicxml_in.events import build_measures, fretted, without_frets
 from rollstave.musicxml_in.measures import read_measures
 from rollstave.musicxml_in.numbers import WrongValue
 from rollstave.musicxml_in.parse import parse
+from rollstave.musicxml_in.rests import report_rests
 from rollstave.musicxml_in.setups import read_setup
 from rollstave.musicxml_in.words import read_words, text_of
 from rollstave.problems import Place, ProblemList, Severity, TabError
 from rollstave.reading.cells.signs import read_legend
 from rollstave.reading.page.decode import Line
+from rollstave.score.finding import Finding
 from rollstave.score.records import Score, fields_of_headings
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import ROWS
@@ -31,12 +34,12 @@ MOST = 40_000
 
 def read_musicxml(
     data: bytes, problems: ProblemList, tuning: Tuning | None = None, known: Known = OWN
-) -> Score:
-    """The score of the first part with a tablature, or of the first part. Raises TabError.
+) -> tuple[Score, Finding]:
+    """The score of the first part with a tablature, or of the first part, and how its tuning is
+    known. Raises TabError.
 
     Notes with string and fret keep them; without, frets are found under the file's tuning, or
-    ``tuning``, or the usual one of the five-string banjo. ``known`` are the
-    instruments that there are.
+    ``tuning``, or the usual one of the instrument. ``known`` are the instruments that there are.
     """
     root = parse(data, problems)
     if root.tag != "score-partwise":
@@ -59,7 +62,7 @@ def read_musicxml(
 
 def _score(
     root: etree._Element, problems: ProblemList, tuning: Tuning | None, known: Known
-) -> Score:
+) -> tuple[Score, Finding]:
     parts = root.findall("part")
     part = next((p for p in parts if p.find(".//technical/fret") is not None), None)
     if part is None and parts:
@@ -80,20 +83,20 @@ def _score(
         raise TabError(problems.sorted())
     short_string = text_of(root, ROWS["fifth string"].kept.found_at)
     named = _name(root, part)
-    setup = read_setup(part, tuning, known, named=named, short_string=short_string)
+    told = read_setup(part, tuning, known, named=named, short_string=short_string)
+    setup = told.setup
     measures, key, meter, tempo = read_measures(part, problems)
     with_frets = fretted(measures, setup, problems, key.fifths)
+    notes = _notes(root)
+    signs = _signs(notes)
+    if not any(sign.means == "muted" for sign in signs):
+        without_frets(with_frets, setup, key.fifths)
     built = build_measures(with_frets, measures, meter)
+    report_rests(measures, built, problems)
     by_shape = named_by_shape(built, setup) is not None
     report_playing(built, problems)
-    notes = tuple(
-        (w.text or "")
-        for c in root.findall("credit")
-        if c.find("credit-type") is None
-        for w in c.findall("credit-words")
-        if w.get("halign") == "left"
-    )
-    return Score(
+    report_fine_times(built, problems)
+    score = Score(
         title=text_of(root, ROWS["title"].kept.found_at) or text_of(root, "movement-title"),
         setup=setup,
         key=key,
@@ -101,9 +104,21 @@ def _score(
         tempo=tempo,
         measures=built,
         notes=notes,
-        signs=_signs(notes),
+        signs=signs,
         chords_by_shape=by_shape,
         **fields_of_headings(read_words(root, problems)),
+    )
+    return score, told.finding
+
+
+def _notes(root: etree._Element) -> tuple[str, ...]:
+    """The lines of words that stand beside the music."""
+    return tuple(
+        (w.text or "")
+        for c in root.findall("credit")
+        if c.find("credit-type") is None
+        for w in c.findall("credit-words")
+        if w.get("halign") == "left"
     )
 
 

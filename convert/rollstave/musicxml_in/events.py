@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 
 from msgspec.structs import replace
@@ -13,6 +13,7 @@ from rollstave.musicxml_in.fretting import Unplayable, find_frets, places_of, pl
 from rollstave.musicxml_in.graces import HeardGrace, grace_groups, place_graces
 from rollstave.musicxml_in.measures import ReadMeasure
 from rollstave.musicxml_in.notes import Heard
+from rollstave.musicxml_in.places import share_places
 from rollstave.musicxml_in.sounding import SoundingPitch
 from rollstave.pitch import spell
 from rollstave.problems import Place, ProblemList, Severity, TabError
@@ -23,19 +24,23 @@ from rollstave.vocabulary import problems as kinds
 
 _MOST_GRACES = 16  # before a note: more are no ornament, and no row of a tab has room for them
 
+_CLOSING = (Bar.REPEAT_END, Bar.DOUBLE, Bar.FINAL)  # bars after which a strain may open
+
 
 def fretted(
     measures: Sequence[ReadMeasure], setup: Setup, problems: ProblemList, fifths: int = 0
 ) -> list[list[tuple[Fraction, list[Heard]]]]:
     """The notes of each measure by onset, every one with its string and fret; tied notes are
     added to the note before."""
+    share_places(measures, setup)
     _check_places(measures, setup, fifths, problems)
     result: list[list[tuple[Fraction, list[Heard]]]] = []
-    bare: list[tuple[int, list[Heard]]] = []
+    bare: list[tuple[str, list[Heard]]] = []
     over_bar: dict[int, bool] = {}
     rung = 0
-    clashes: list[int] = []
+    clashes: list[str] = []
     for index, read in enumerate(measures):
+        called = read.number or str(index + 1)
         by_onset: dict[Fraction, list[Heard]] = {}
         sounding: dict[int, SoundingPitch] = {}
         lyrics = {h.onset: h.sung for h in read.heard if h.duration == 0}
@@ -53,10 +58,10 @@ def fretted(
             note.sung = note.sung or lyrics.get(note.onset, {})
             by_onset.setdefault(note.onset, []).append(note)
         events = sorted(by_onset.items())
-        clashes += [index for _, notes in events if _clash(notes, setup)]
+        clashes += [called for _, notes in events if _clash(notes, setup)]
         result.append(events)
         over_bar = _over_bar(sounding, read.length)
-        bare += [(index, notes) for _, notes in events if any(h.string is None for h in notes)]
+        bare += [(called, notes) for _, notes in events if any(h.string is None for h in notes)]
     if rung:
         problems.add(
             kinds.TIED,
@@ -65,13 +70,26 @@ def fretted(
     if clashes:
         problems.add(
             kinds.ONE_STRING,
-            f"measure {clashes[0] + 1}: two notes at once are on one string; another place for "
+            f"measure {clashes[0]}: two notes at once are on one string; another place for "
             f"them is searched, or the first is played ({len(clashes)} times in all)",
         )
     if bare:
         _find(bare, setup, problems)
     _graces(measures, result, setup, problems)
     return result
+
+
+def without_frets(
+    measures: Iterable[Sequence[tuple[Fraction, Sequence[Heard]]]], setup: Setup, fifths: int
+) -> None:
+    """Take the frets of dead notes away: they are typed and drawn as an x, whatever the hand lies
+    on. Their pitch is that of the open string, as where they are typed."""
+    for measure in measures:
+        for _, notes in measure:
+            for note in notes:
+                if note.muted and note.string is not None:
+                    note.fret, note.half = 0, False
+                    note.pitch = spell(setup.open_midi(note.string), fifths)
 
 
 def _clash(notes: list[Heard], setup: Setup) -> bool:
@@ -168,8 +186,8 @@ def _graces(
     if lost:
         problems.add(
             kinds.GRACE,
-            f"{lost} grace notes are left out: nothing is struck after them, no fret has them, or "
-            f"there are more than {_MOST_GRACES} before a note",
+            f"{lost} grace notes are left out: nothing is struck after them, no fret has them, two "
+            f"at once are on one string, or there are more than {_MOST_GRACES} before a note",
             severity=Severity.NOTICE,
         )
 
@@ -183,24 +201,24 @@ def _over_bar(sounding: Mapping[int, SoundingPitch], length: Fraction) -> dict[i
     }
 
 
-def _find(bare: Sequence[tuple[int, list[Heard]]], setup: Setup, problems: ProblemList) -> None:
-    for index, notes in bare:
+def _find(bare: Sequence[tuple[str, list[Heard]]], setup: Setup, problems: ProblemList) -> None:
+    for called, notes in bare:
         once = list({h.pitch.midi: h for h in notes}.values())
         if len(once) < len(notes) and not playable([h.pitch.midi for h in notes], setup):
             notes[:] = once
             problems.add(
                 kinds.UNISON,
-                f"measure {index + 1}: a pitch that is written twice in a chord is played once, "
+                f"measure {called}: a pitch that is written twice in a chord is played once, "
                 f"since no grip in {setup.tuning.written} has it on two strings",
             )
     try:
         grips = find_frets([[h.pitch.midi for h in notes] for _, notes in bare], setup)
     except Unplayable as error:
-        index, notes = bare[error.index]
+        called, notes = bare[error.index]
         names = ", ".join(str(h.pitch) for h in notes)
         problems.add(
             kinds.RANGE,
-            f"measure {index + 1}: {names} cannot be played in {setup.tuning.written}; choose "
+            f"measure {called}: {names} cannot be played in {setup.tuning.written}; choose "
             "another tuning or transpose the tune",
         )
         raise TabError(problems.sorted()) from None
@@ -224,7 +242,10 @@ def build_measures(
     current: str | None = None
     for index, (read, events) in enumerate(zip(measures, with_frets, strict=True)):
         length = read.length or meter.length
-        pickup = length < meter.length and (read.number == "0" or (not index and read.implicit))
+        # Only what opens a strain is one; elsewhere it would be read from text as a full measure.
+        opens = not index or read.left is Bar.REPEAT_START or measures[index - 1].right in _CLOSING
+        called = read.number == "0" or (not index and read.implicit)
+        pickup = length < meter.length and called and opens
         number += 0 if pickup else 1
         current = read.ending or current
         result.append(

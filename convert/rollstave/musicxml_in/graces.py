@@ -43,9 +43,10 @@ def read_grace(element: etree._Element, onset: Fraction) -> HeardGrace | None:
 def place_graces(
     graces: Sequence[HeardGrace], notes: Sequence[Heard], setup: Setup
 ) -> list[HeardGrace]:
-    """Give the grace notes before an event a string and a fret; those that no string has are
-    left out of what is returned."""
+    """Give the grace notes before an event a string and a fret; those that no string has, and the
+    second of two that are struck at once on one string, are left out of what is returned."""
     found = []
+    taken: set[int | None] = set()
     for grace in graces:
         heard = grace.heard
         if heard.string is None or heard.fret is None:
@@ -56,7 +57,10 @@ def place_graces(
             heard.string, heard.fret = min(
                 places, key=lambda p: (p[0] != main.string, abs(p[1] - (main.fret or 0)), p)
             )
-        found.append(grace)
+        taken = taken if grace.chord else set()
+        if heard.string not in taken:
+            found.append(grace)
+        taken.add(heard.string)
     return found
 
 

@@ -37,6 +37,7 @@ class ReadMeasure(Struct):
     implicit: bool
     heard: list[Heard] = field(default_factory=list)
     graces: list[HeardGrace] = field(default_factory=list)
+    rests: list[Fraction] = field(default_factory=list)
     length: Fraction = Fraction(0)
     chords: list[ChordName] = field(default_factory=list)
     left: Bar = Bar.SINGLE
@@ -106,6 +107,8 @@ class _PartReader(Struct):
                 read.chords.append(read_chord(child, self.now))
             elif child.tag == "direction":
                 _direction(child, read, self.signatures, self.name)
+            elif child.tag == "sound":
+                _sounds(child, read)
             elif child.tag == "barline":
                 _barline(child, read, self.found)
         return read
@@ -123,7 +126,11 @@ class _PartReader(Struct):
         if element.find("chord") is None:
             onset = self.last = self.now
             self.now += duration
-        read.length = max(read.length, self.now)
+        # Where the first note of a chord has no length, the next may stand at the end.
+        end = onset + duration if onset >= read.length else self.now
+        read.length = max(read.length, end)
+        if staff == self.staff and element.find("rest") is not None and duration:
+            read.rests.append(onset)
         if staff == self.staff and (note := read_note(element, onset, duration)):
             note.pitch = self.signatures.sounding(note.pitch)
             self.signatures.note(element)
@@ -176,34 +183,49 @@ def _direction(
     unit = _UNITS.get(mark.findtext("beat-unit", "quarter"), Fraction(1))
     if mark.find("beat-unit-dot") is not None:
         unit *= Fraction(3, 2)
-    signatures.tempo_mark(unit * Fraction(number[0]), measure)
+    signatures.tempo_mark(unit, Fraction(number[0]), measure)
 
 
 def _jump(element: etree._Element, read: ReadMeasure) -> bool:
     """Signs and words of jumps, and what they sound like; True if the words are those of one."""
     sound = element.find("sound")
-    words = (element.findtext("direction-type/words") or "").strip()
-    said = {str(k): str(v) for k, v in sound.attrib.items()} if sound is not None else {}
-    jump = next((name for pattern, name in JUMPS if pattern.match(words)), None)
-    place = next((field for pattern, field in PLACES if pattern.match(words)), None)
-    if said.get("dacapo") == "yes":
-        read.jump = jump or "D.C."
-    elif said.get("dalsegno"):
-        read.jump = jump or "D.S."
-    elif jump:
+    found = [(e.text or "").strip() for e in element.iterfind("direction-type/words")]
+    # One saying may be divided, as where a part of it is set in another size.
+    sayings = [" ".join(found), *found] if len(found) > 1 else found
+    jump = next((name for s in sayings for pattern, name in JUMPS if pattern.match(s)), None)
+    place = next((field for s in sayings for pattern, field in PLACES if pattern.match(s)), None)
+    leaves = place == "to_coda"
+    if sound is not None:
+        leaves = leaves or bool(sound.get("tocoda"))
+        _sounds(sound, read)
+    if jump:
         read.jump = jump
-    read.fine = read.fine or bool(said.get("fine")) or place == "fine"
-    read.to_coda = read.to_coda or bool(said.get("tocoda")) or place == "to_coda"
+    read.fine = read.fine or place == "fine"
+    read.to_coda = read.to_coda or leaves
     kinds = {kind.tag for kind in element.iterfind("direction-type/*")}
     read.segno = read.segno or "segno" in kinds or place == "segno"
     # The sign of the coda stands also where a player leaves for it.
-    leaves = said.get("tocoda") or place == "to_coda"
     read.coda = read.coda or (("coda" in kinds or place == "coda") and not leaves)
-    return not words or jump is not None or place is not None
+    return not any(found) or jump is not None or place is not None
+
+
+def _sounds(sound: etree._Element, read: ReadMeasure) -> None:
+    """What a player does here, as ``sound`` says it: in a direction, or alone in a measure
+    (MusicXML 4.0)."""
+    if sound.get("dacapo") == "yes":
+        read.jump = read.jump or "D.C."
+    elif sound.get("dalsegno"):
+        read.jump = read.jump or "D.S."
+    read.fine = read.fine or bool(sound.get("fine"))
+    read.to_coda = read.to_coda or bool(sound.get("tocoda"))
+    read.segno = read.segno or bool(sound.get("segno"))
+    read.coda = read.coda or bool(sound.get("coda"))
 
 
 def _barline(element: etree._Element, read: ReadMeasure, before: Sequence[ReadMeasure]) -> None:
     repeat, ending = element.find("repeat"), element.find("ending")
+    read.segno = read.segno or element.find("segno") is not None or bool(element.get("segno"))
+    read.coda = read.coda or element.find("coda") is not None or bool(element.get("coda"))
     if repeat is not None and repeat.get("direction") == "forward":
         read.left = Bar.REPEAT_START
     elif repeat is not None:

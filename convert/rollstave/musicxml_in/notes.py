@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 
 from lxml import etree
@@ -35,7 +36,8 @@ _FINGERS = {"t": Finger.THUMB, "p": Finger.THUMB, "i": Finger.INDEX, "m": Finger
 class Heard(Struct):
     """A note as the file has it; ``string`` and ``fret`` are None where it has none. ``tied``
     is a note that a tie leads to, ``ties`` one that a tie leads from; ``line`` is where its element
-    begins."""
+    begins. ``places`` are string and fret of all notes of its chord, where it has those of several.
+    """
 
     onset: Fraction
     duration: Fraction
@@ -61,6 +63,7 @@ class Heard(Struct):
     half: bool = False
     line: int = 1
     marks: tuple[str, ...] = ()
+    places: tuple[tuple[int, int], ...] = ()
 
     def take(self, row: Technique, value: object = None) -> None:
         """Give the note a technique; what the reader of a score knows by ties is left to those."""
@@ -93,6 +96,7 @@ def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> H
         sung=_sung(element),
         left_finger=_left_finger(technical),
         line=line_of(element),
+        places=_places(technical),
     )
     if head is not None:
         for one, row in _HEADS:
@@ -111,6 +115,16 @@ def _number(technical: etree._Element | None, name: str) -> int | None:
     return int(text) if text is not None and text.strip().isdecimal() else None
 
 
+def _places(technical: etree._Element | None) -> tuple[tuple[int, int], ...]:
+    """Several strings with their frets in one element; they are those of a chord."""
+    if technical is None:
+        return ()
+    strings, frets = technical.findall("string"), technical.findall("fret")
+    texts = [(s.text or "", f.text or "") for s, f in zip(strings, frets, strict=False)]
+    places = tuple((int(s), int(f)) for s, f in texts if s.isdecimal() and f.isdecimal())
+    return places if len(places) > 1 else ()
+
+
 def _left_finger(technical: etree._Element | None) -> int | None:
     """The finger of the left hand (MusicXML 4.0 ``fingering``), if it is one of 1 to 4."""
     number = _number(technical, "fingering")
@@ -121,7 +135,9 @@ def _notations(found: Heard, notations: etree._Element) -> None:
     for one, row in _ELEMENTS:
         for element in notations.findall(one.path):
             if _is_here(one, element, "stop"):
-                found.take(row, _value(one, element))
+                value = _value(one, element)
+                if value is None or value > 0:  # a bend by nothing, or before the note, is none
+                    found.take(row, value)
     pluck = notations.find("technical/pluck")
     if pluck is not None and (pluck.text or "").strip().lower() in _FINGERS:
         found.finger = _FINGERS[(pluck.text or "").strip().lower()]
@@ -138,9 +154,9 @@ def _is_here(one: MusicXMLElement, element: etree._Element, end: str) -> bool:
 
 
 def _value(one: MusicXMLElement, element: etree._Element) -> int | None:
-    """How much of it there is, where a number in it says so."""
+    """How much of it there is, where a number in it says so; a part of a semitone counts as one."""
     text = element.findtext(one.child) if one.child else None
-    return round(float(text)) if text else None
+    return math.ceil(float(text)) if text else None
 
 
 def leads_of(element: etree._Element) -> Link | None:

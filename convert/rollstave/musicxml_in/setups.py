@@ -7,14 +7,16 @@ from collections.abc import Sequence
 from lxml import etree
 from msgspec.structs import replace
 
-from rollstave.deciding.capo import HIGHEST_RAISE, LOWEST_RAISE, short_string_said
+from rollstave.deciding.capo import HIGHEST_RAISE, short_string_said
 from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.instruments.known import Known
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
-from rollstave.instruments.tunings import written_form
+from rollstave.instruments.tunings import named_form
 from rollstave.musicxml_in.numbers import step, whole, whole_attribute
+from rollstave.musicxml_in.strings import Told, from_notes
 from rollstave.pitch import Pitch, spell
+from rollstave.score.finding import Finding, How
 
 _MOST_LINES = 100  # of a staff: more than any instrument has strings
 
@@ -25,19 +27,20 @@ def read_setup(
     known: Known,
     named: str = "",
     short_string: str = "",
-) -> Setup:
-    """The setup that the tablature staff declares, or the usual one.
+) -> Told:
+    """The setup that the tablature staff declares, or the one that its notes tell.
 
     ``named`` is the name of the part: the instrument of that name comes before others that have
     these strings as well. ``short_string`` is what a heading said of the short string.
     """
-    setup = _of_staff(part, wanted, known, named, lowest=LOWEST_RAISE if short_string else 0)
+    told = _of_staff(part, wanted, known, named, short_string)
+    setup = told.setup
     said = short_string_said(setup, short_string) if setup.instrument.short_string else None
     if said is None:
-        return setup
-    if said.tuning in said.instrument.tunings or said.short_raise < 0:
-        return said
-    return replace(said, tuning=_as_tuned(said))
+        return told
+    if said.tuning not in said.instrument.tunings and said.short_raise >= 0:
+        said = replace(said, tuning=_as_tuned(said))
+    return replace(told, setup=said)
 
 
 def _as_tuned(setup: Setup) -> Tuning:
@@ -50,17 +53,29 @@ def _as_tuned(setup: Setup) -> Tuning:
     written = pitches[short.string - 1]
     if setup.short_raise != setup.capo:
         pitches[short.string - 1] = spell(written.midi - setup.short_raise + setup.capo, 0)
-    return Tuning(written_form(pitches, setup.instrument), tuple(pitches))
+    return Tuning(named_form(pitches, setup.instrument), tuple(pitches))
 
 
 def _of_staff(
-    part: etree._Element, wanted: Tuning | None, known: Known, named: str, lowest: int
-) -> Setup:
+    part: etree._Element, wanted: Tuning | None, known: Known, named: str, short_string: str
+) -> Told:
     details = next(
         (d for d in part.iter("staff-details") if d.find("staff-tuning") is not None), None
     )
     if details is None:
-        return Setup(FIVE_STRING_BANJO, wanted or FIVE_STRING_BANJO.default)
+        return from_notes(part, wanted, known, named)
+    setup = _declared(details, known, named, short_string)
+    finding = Finding(
+        subject="tuning",
+        value=setup.tuning.written,
+        how=How.DECLARED,
+        reason="of the MusicXML file",
+    )
+    return Told(setup, finding)
+
+
+def _declared(details: etree._Element, known: Known, named: str, short_string: str) -> Setup:
+    """The setup of a ``staff-details`` with its tuning."""
     lines = [
         (
             whole_attribute(t, "line", 1, 1, _MOST_LINES),
@@ -78,25 +93,36 @@ def _of_staff(
     instruments = sorted(known.instruments(), key=lambda i: i.name.casefold() != name)
     for instrument in instruments:
         if instrument.strings == len(pitches) and (
-            found := _known(instrument, pitches, capo, lowest)
+            found := _known(instrument, pitches, capo, short_string)
         ):
             return found
     instrument = next((i for i in instruments if i.strings == len(pitches)), FIVE_STRING_BANJO)
     return Setup(
         instrument=instrument,
-        tuning=Tuning(written_form(pitches, instrument), pitches),
+        tuning=Tuning(named_form(pitches, instrument), pitches),
         capo=capo,
         short_raise=capo if instrument.short_string else 0,
     )
 
 
 def _known(
-    instrument: Instrument, pitches: Sequence[Pitch], capo: int, lowest: int
+    instrument: Instrument, pitches: Sequence[Pitch], capo: int, short_string: str
 ) -> Setup | None:
     """A known tuning with these open strings; a short string may be raised more or less than the
-    capo does, but by no less than ``lowest``, and then all but it must agree."""
+    capo does, and then all but it must agree. Where ``short_string`` says by how much, the tuning
+    in which it comes out comes before one that has it so without being raised."""
     midi = [p.midi for p in pitches]
     short = instrument.short_string
+    words_say = False
+    for tuning in instrument.tunings if short and short_string else ():
+        plain = Setup(instrument=instrument, tuning=tuning, capo=capo, short_raise=capo)
+        said = short_string_said(plain, short_string)
+        own = [p.midi for p in tuning.pitches]
+        words_say = words_say or said is not None
+        if short and said:
+            own[short.string - 1] += said.short_raise - capo
+        if said and own == midi:
+            return replace(plain, short_raise=said.short_raise)
     for exact in (True, False):
         for tuning in instrument.tunings:
             own = [p.midi for p in tuning.pitches]
@@ -107,10 +133,10 @@ def _known(
                     capo=capo,
                     short_raise=capo if short else 0,
                 )
-            if not exact and short:
+            if not exact and short and not words_say:
                 last = short.string - 1
                 raised = capo + midi[last] - own[last]
-                if own[:last] == midi[:last] and lowest <= raised <= HIGHEST_RAISE:
+                if own[:last] == midi[:last] and 0 <= raised <= HIGHEST_RAISE:
                     return Setup(
                         instrument=instrument, tuning=tuning, capo=capo, short_raise=raised
                     )

@@ -117,7 +117,7 @@ def _tied_parts(
     spans: list[tuple[Fraction, Fraction, int | None]] = []
     start, end = onset + offset, onset + duration + offset
     for number, (left, right) in enumerate(tuplets):
-        if start < right and end > left:
+        if start < min(end, right) and end > left:
             if start < left:
                 spans.append((start, left, None))
             spans.append((max(start, left), min(end, right), number))
@@ -199,7 +199,8 @@ def _tuplet_spans(
         if mark.denominator % 3 or (spans and mark < spans[-1][1]):
             continue
         whole = _triplet_around(mark, marks, whole=True)
-        if found := whole or _triplet_around(mark, marks, whole=False):
+        found = whole or _triplet_around(mark, marks, whole=False)
+        if found and not (spans and found[0] < spans[-1][1]):
             spans.append(found)
     return spans
 

@@ -8,6 +8,7 @@ import stat
 
 OWN_FOLDER = ".rollstave"
 STATE_FILE = "state.sqlite"  # in it, of runs over whole folders
+REPORTS = ("report.json", "report.html")  # what such runs say, beside that folder
 
 
 def shown(path: str) -> str:

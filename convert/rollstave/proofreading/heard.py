@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 
+from rollstave.api import Tune
 from rollstave.instruments.setup import NoSuchFret, Setup
 
 MAJOR = (0, 2, 4, 5, 7, 9, 11)
@@ -37,6 +38,13 @@ def step_to(midi: int, near: Iterable[int]) -> float:
     there are none."""
     steps = [abs(midi - other) for other in near]
     return _LOG_STEPS[min(len(_LOG_STEPS) - 1, min(steps))] if steps else 0.0
+
+
+def named_by_shape(tune: Tune) -> int:
+    """How many semitones the chord names lie below what sounds: the capo's, where the names are
+    those of the shapes that are held, else 0."""
+    setup = tune.score.setup
+    return setup.instrument.semitones(setup.capo) if tune.score.chords_by_shape else 0
 
 
 def smoothness(chords: Iterable[Sequence[int]]) -> tuple[float, int]:

@@ -8,6 +8,7 @@ from rollstave.api import Tune
 from rollstave.grid.typed import Bar, GridMeasure
 from rollstave.problems import Place
 from rollstave.proofreading.correction import Correction
+from rollstave.score.records import Measure
 from rollstave.vocabulary import problems as kinds
 
 
@@ -34,7 +35,7 @@ def unpaired_repeats(tune: Tune) -> Iterator[Correction]:
             opened = None
     if opened is not None:
         yield _never_closed(opened, score[opened.index].called)
-    yield from _endings(measures)
+    yield from _endings(measures, score)
     yield from _jumps(tune)
 
 
@@ -73,8 +74,8 @@ def _never_closed(measure: GridMeasure, called: str) -> Correction:
     )
 
 
-def _endings(measures: tuple[GridMeasure, ...]) -> Iterator[Correction]:
-    """A first ending must lead back, and a later one must have a first."""
+def _endings(measures: tuple[GridMeasure, ...], score: tuple[Measure, ...]) -> Iterator[Correction]:
+    """A first ending must lead back and a second must follow it; a later one must have a first."""
     seen_first = False
     current: GridMeasure | None = None
     for measure in measures:
@@ -85,7 +86,8 @@ def _endings(measures: tuple[GridMeasure, ...]) -> Iterator[Correction]:
                 yield Correction(
                     kinds.ENDING,
                     _place(measure),
-                    f"ending {measure.ending} has no first ending before it",
+                    f"ending {measure.ending} has no first ending before it; mark the end of the "
+                    "first time through with 1.",
                 )
             seen_first = seen_first or first
         if current is not None and measure.ending_stop:
@@ -96,4 +98,17 @@ def _endings(measures: tuple[GridMeasure, ...]) -> Iterator[Correction]:
                     _place(current),
                     f"ending {current.ending} does not lead back: no repeat (:|) closes it",
                 )
+            elif first and _is_last_ending(measures, measure.index):
+                yield Correction(
+                    kinds.ENDING,
+                    _place(current),
+                    f"a first ending (1.) stands over {score[current.index].called}, and no "
+                    "second one comes after it",
+                    mend="2. over the measure after the repeat, or no 1. here",
+                )
             current = None
+
+
+def _is_last_ending(measures: tuple[GridMeasure, ...], index: int) -> bool:
+    """True if no ending begins right after a measure."""
+    return index + 1 >= len(measures) or measures[index + 1].ending is None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from rollstave.api import Tune
@@ -19,8 +20,12 @@ _REASONS = (
 )
 
 
-def exchanged_rows(tune: Tune) -> Iterator[Correction]:
-    """At most one pair for each system: the one that most speaks for."""
+def exchanged_rows(tune: Tune) -> Iterator[tuple[int, Correction]]:
+    """At most one pair for each system: the one that most speaks for, with the system's number.
+
+    Where half of the systems stand one way and half the other way round, each speaks against
+    the others; half of them are marked.
+    """
     weights = weights_of("rows", NAMES)
     best: dict[int, tuple[float, Pair]] = {}
     for pair in pairs(tune):
@@ -28,14 +33,26 @@ def exchanged_rows(tune: Tune) -> Iterator[Correction]:
         system = pair.measures[0].system
         if score > weights.threshold and (system not in best or score > best[system][0]):
             best[system] = (score, pair)
-    for _, pair in best.values():
+    systems = len({m.system for m in tune.grid.measures})
+    most = max(1, systems // 2)
+    striking = sorted(best.values(), key=lambda item: -item[0])
+    by_rows = Counter(pair.upper for _, pair in striking)
+    marked: Counter[int] = Counter()
+    for _, pair in striking:
         upper = pair.upper
+        marked[upper] += 1
+        if marked[upper] > most:
+            continue
+        either = " (or it is the other systems that are wrong)" if by_rows[upper] > most else ""
         found = dict(zip(NAMES, pair.features, strict=True))
         reason = next((words for name, words in _REASONS if found[name] > 0), _REASONS[-1][1])
-        yield Correction(
-            kind=kinds.ROWS_EXCHANGED,
-            place=Place(pair.measures[0].first_line + upper - 1, 1),
-            message=f"the rows of strings {upper} and {upper + 1} seem to be exchanged in this "
-            f"system: {reason}",
-            mend="exchange this row and the one below it, labels left where they are",
+        yield (
+            pair.measures[0].system,
+            Correction(
+                kind=kinds.ROWS_EXCHANGED,
+                place=Place(pair.measures[0].first_line + upper - 1, 1),
+                message=f"the rows of strings {upper} and {upper + 1} seem to be exchanged in this "
+                f"system: {reason}{either}",
+                mend="exchange this row and the one below it, labels left where they are",
+            ),
         )

@@ -55,9 +55,25 @@ NAMES = (
     "measure_often",
     "beside",
     "alone_in_order",
+    "chord",
+    "triad",
+    "allowed",
+    "measure_allowed",
+    "around_allowed",
+    "runs",
+    "order",
+    "held",
+    "measure_triad",
+    "measure_repeated",
+    "alone_rolls",
+    "alone_held",
+    "alone_triad",
+    "rolls_held",
+    "rolls_measure",
 )
 _SMALL = 0.3  # added to counts before they are compared
 _LIMIT = 6.0
+_THIRD = 4  # semitones: a melody's step from a note beside it
 _WINDOW = 8  # events to either side that show what the hand holds
 
 
@@ -118,6 +134,9 @@ def _plausible(
     if not drone and (around.classes[pitch_class] <= 2 or pitch_class not in around.scale):
         return meant
     typed = (note.string, note.fret or 0)
+    triad = around.leaves_triad
+    if not drone and any(triad(index, pitch_class, midi % 12) for _, midi in meant):
+        return meant
     found = [
         counts
         for table, key in zip(around.tables, around.keys(index, typed), strict=True)
@@ -133,6 +152,7 @@ def _plausible(
         if any(one in counts for counts in found)
         or (one[0] != note.string and one[0] in strings)
         or midi in pitches
+        or (one[0] != note.string and around.order_counts(index, note.string, one[0])[0] > 1)
     ]
 
 
@@ -186,6 +206,11 @@ class _Common:
         key = around.hiding(index, typed)
         self.measures: Counter[Struck] = around.hidden[key] if key is not None else Counter()
         self.size = len(around.contents.get(around.measure[index], ()))
+        self.in_measure = Counter(
+            other
+            for event in around.events_of[around.measure[index]]
+            for other in around.struck[event]
+        )
         self.strings = around.by_strings[around.string_key(index, note.string)]
         self.pitches = around.by_pitch[around.pitch_key(index)]
 
@@ -240,6 +265,53 @@ class _Common:
             float(self.measures[one] > 1 and self.measures[typed] == 1),
             float(beside),
             alone * (around.share_without(self.midi % 12) >= 0.98),
+            *self._allowed(one, midi, melodic, same, float(max(seen) > 0)),
+            *self._in_rolls(one, midi, melodic, alone, measure),
+        )
+
+    def _allowed(
+        self, one: Struck, midi: int, melodic: bool, same: float, around_it: float
+    ) -> tuple[float, ...]:
+        """What chord, roll and contour say: of ``NAMES``, those from ``chord`` on."""
+        around, typed = self.around, self.typed
+        moved = one[0] != typed[0]
+        triad = melodic and around.leaves_triad(self.index, self.midi % 12, midi % 12)
+        near = min(self.leap_from, self.leap_to) <= _THIRD
+        allowed = float(self.midi % 12 in around.scale and near and not triad and not self.drone)
+        tones = around.tones[self.index]
+        chord = float(midi % 12 in tones) - float(self.midi % 12 in tones) if tones else 0.0
+        runs = 0.0
+        if moved and around.rolls:
+            runs = float(around.runs_on(self.index, typed[0])) - float(
+                around.runs_on(self.index, one[0])
+            )
+        order = around.order_counts(self.index, typed[0], one[0]) if moved else (0, 0)
+        return (
+            chord if melodic else 0.0,
+            float(triad),
+            allowed,
+            same * allowed,
+            around_it * allowed,
+            runs,
+            _ratio(*order) if moved else 0.0,
+            _ratio(self.in_measure[one], self.in_measure[typed] - 1),
+            same * float(triad),
+            same * float(self.measures[one] > 2),
+        )
+
+    def _in_rolls(
+        self, one: Struck, midi: int, melodic: bool, alone: float, measure: float
+    ) -> tuple[float, ...]:
+        """A tune of rolls has few passing notes: the last of ``NAMES``, from ``alone_rolls`` on."""
+        around, rolls = self.around, float(self.around.rolls)
+        held = _ratio(self.in_measure[one], self.in_measure[self.typed] - 1)
+        triad = melodic and around.leaves_triad(self.index, self.midi % 12, midi % 12)
+        return (
+            alone * rolls,
+            alone * float(held > 0),
+            alone * float(triad),
+            rolls * held,
+            rolls * measure,
         )
 
     def _position(self, fret: int) -> float:

@@ -6,7 +6,7 @@ weights; here the notes above the threshold become marks with the plainest reaso
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from msgspec import Struct
 
@@ -36,9 +36,10 @@ class _Twin(Struct, frozen=True):
     times: int
 
 
-def likely_slips(tune: Tune) -> Iterator[Correction]:
-    """The most striking first; of two notes that contradict each other one is marked."""
-    around = Surroundings(tune)
+def likely_slips(tune: Tune, without: Collection[int] = ()) -> Iterator[Correction]:
+    """The most striking first; of two notes that contradict each other one is marked. ``without``
+    are systems that neither are looked at nor speak for anything."""
+    around = Surroundings(tune, without)
     if around.number < _FEWEST_NOTES:
         return
     weights = weights_of("slips", NAMES)
@@ -117,7 +118,7 @@ def _meant_by_chord(around: Surroundings, candidate: Candidate, twin: _Twin | No
         if other is not None and own.text == other.text:
             return False
     tones = chord_tones(own)
-    return tones is not None and candidate.note.pitch.midi % 12 in tones
+    return tones is not None and (candidate.note.pitch.midi - around.shift) % 12 in tones
 
 
 def _chord_at(measure: Measure, around: Surroundings, event: int) -> ChordName | None:
@@ -132,7 +133,7 @@ def _mark(
     mend = f"{fret}" if string == note.string else f"{fret} on string {string}"
     if twin is None:
         return _mark_alone(candidate, mend)
-    elsewhere = f"measure {around.measure[twin.event] + 1}"
+    elsewhere = around.tune.score.measures[around.measure[twin.event]].called
     if twin.times > 1:
         elsewhere += f" and {twin.times - 1} more like it"
     same = "all else is the same" if twin.measure else "the notes around it are the same"

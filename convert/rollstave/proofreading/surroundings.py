@@ -4,14 +4,23 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from fractions import Fraction
+from itertools import pairwise
 from typing import TypeVar
 
 from rollstave.api import Tune
-from rollstave.proofreading.heard import best_scale
+from rollstave.deciding.chords import chord_tones
+from rollstave.proofreading.heard import best_scale, named_by_shape
 
 _MOST = 48  # notes of a measure that is compared with others
+_FEW_RUNS = 0.08  # of a tune that is rolled: no finger strikes twice running
+_BROKEN_OVER = 3  # strings that a chord is broken over
+TRIADS = frozenset(
+    frozenset((root + step) % 12 for step in (0, third, 7))
+    for root in range(12)
+    for third in (3, 4)
+)
 
 Struck = tuple[int, int]  # string, fret (-1 for a muted stroke)
 T = TypeVar("T")
@@ -21,12 +30,19 @@ Keys = tuple[tuple[object, ...], ...]
 class Surroundings:
     """The events of a tune, and what stands in the same surroundings, counted once."""
 
-    def __init__(self, tune: Tune) -> None:
+    def __init__(self, tune: Tune, without: Collection[int] = ()) -> None:
+        """``without`` are systems that are known to be wrong in another way, and left out."""
         self.tune = tune
         self.setup = tune.score.setup
         short = self.setup.instrument.short_string
         self.drone = short.string if short else 0
-        events = [(m.index, e) for m in tune.score.measures for e in m.events if e.notes]
+        events = [
+            (m.index, e)
+            for m in tune.score.measures
+            if m.system not in without
+            for e in m.events
+            if e.notes
+        ]
         self.measure = [index for index, _ in events]
         self.onset: list[Fraction] = [event.onset for _, event in events]
         self.notes = [event.notes for _, event in events]
@@ -48,6 +64,14 @@ class Surroundings:
         self.by_pitch: dict[object, Counter[int]] = defaultdict(Counter)
         self.hidden: dict[object, Counter[Struck]] = defaultdict(Counter)
         self.contents = self._contents()
+        self.shift = named_by_shape(tune)  # by how much the names of chords lie too low
+        self.tones = self._tones()
+        self.orders: Counter[object] = Counter()
+        self.heard: dict[int, Counter[int]] = defaultdict(Counter)
+        self.open_to: dict[int, set[int]] = defaultdict(set)
+        self.events_of: dict[int, list[int]] = defaultdict(list)
+        self._count_measures()
+        self.rolls = self._runs() < _FEW_RUNS
         self._count()
         self.variants = min(2.0, math.log(1 + self._variants()))
 
@@ -130,6 +154,70 @@ class Surroundings:
         for content in self.contents.values():
             for position, (_, string, fret) in enumerate(content):
                 self.hidden[_hidden(content, position)][string, fret] += 1
+
+    def _tones(self) -> list[frozenset[int] | None]:
+        """The tones of the chord over each event, None where there is none."""
+        found: list[frozenset[int] | None] = []
+        for index, measure in enumerate(self.measure):
+            names = [
+                c for c in self.tune.score.measures[measure].chords if c.onset <= self.onset[index]
+            ]
+            tones = chord_tones(names[-1]) if names else None
+            shift = 0 if not names or names[-1].inferred else self.shift
+            found.append(tones and frozenset((tone + shift) % 12 for tone in tones))
+        return found
+
+    def _count_measures(self) -> None:
+        """What each measure sounds, on which strings, and in which order they are struck."""
+        for index, measure in enumerate(self.measure):
+            self.events_of[measure].append(index)
+            self.heard[measure].update(midi % 12 for midi in self.midi[index])
+            self.open_to[measure].update(s for s in self.strings[index] if s != self.drone)
+        for events in self.events_of.values():
+            self.orders[self._order(events)] += 1
+
+    def _order(self, events: Sequence[int], changed: tuple[int, int, int] | None = None) -> object:
+        """Onsets and strings of a measure; with one string of an event another, if ``changed``
+        says so: event, string, string instead."""
+        event, old, new = changed or (-1, 0, 0)
+        return tuple(
+            (
+                self.onset[i],
+                tuple(sorted(new if i == event and s == old else s for s in self.strings[i])),
+            )
+            for i in events
+        )
+
+    def order_counts(self, index: int, typed: int, meant: int) -> tuple[int, int]:
+        """How many measures strike the strings in the order of an event's measure with a string
+        of it another one, and how many others in the order that is typed."""
+        events = self.events_of[self.measure[index]]
+        if len(events) > _MOST:
+            return 0, 0
+        other = self.orders[self._order(events, (index, typed, meant))]
+        return other, self.orders[self._order(events)] - 1
+
+    def runs_on(self, index: int, string: int) -> bool:
+        """Whether a string is struck in the event just before or after one."""
+        return string in self.at(self.strings, index - 1) or string in self.at(
+            self.strings, index + 1
+        )
+
+    def _runs(self) -> float:
+        """The share of steps from event to event that strike a string again."""
+        number = sum(bool(set(one) & set(other)) for one, other in pairwise(self.strings))
+        return number / max(1, len(self.strings) - 1)
+
+    def leaves_triad(self, index: int, note_class: int, meant_class: int) -> bool:
+        """Whether the rest of a measure is one triad over three strings or more, which a note
+        leaves and another would keep."""
+        measure = self.measure[index]
+        if len(self.open_to[measure]) < _BROKEN_OVER:
+            return False
+        rest = self.heard[measure].copy()
+        rest[note_class] -= 1
+        held = frozenset(pc for pc, number in rest.items() if number > 0)
+        return note_class not in held and meant_class in held and held in TRIADS
 
     def _variants(self) -> int:
         """How many pairs of notes tell measures apart that are else the same: a tune that varies

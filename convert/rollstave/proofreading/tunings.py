@@ -12,6 +12,7 @@ from rollstave.proofreading.weights import weights_of
 from rollstave.vocabulary import problems as kinds
 
 _FEWEST = 40  # notes
+_ONE_SCALE = 0.93  # a tune of which one scale holds so much makes sense in its own tuning
 
 
 def messy_tuning(tune: Tune) -> Iterator[Correction]:
@@ -19,7 +20,11 @@ def messy_tuning(tune: Tune) -> Iterator[Correction]:
     if sum(len(c.strokes) for m in tune.grid.measures for c in m.columns) < _FEWEST:
         return
     weights = weights_of("tuning", NAMES)
-    found = [(weights.score(other.features), other) for other in others(tune)]
+    found = [
+        (weights.score(other.features), other)
+        for other in others(tune)
+        if other.own_share < _ONE_SCALE
+    ]
     if not found:
         return
     score, best = max(found, key=lambda item: item[0])

@@ -10,9 +10,10 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from functools import cache
-from importlib.resources import files
 
 from msgspec import Struct
+
+from rollstave.packaged import packaged
 
 
 class Weights(Struct, frozen=True):
@@ -29,7 +30,7 @@ class Weights(Struct, frozen=True):
 @cache
 def weights_of(check: str, names: tuple[str, ...]) -> Weights:
     """The weights of a check, in the order of ``names``. Raises KeyError if one is missing."""
-    text = files("rollstave").joinpath("data/proofreading.json").read_text(encoding="utf-8")
+    text = packaged("data", "proofreading.json").read_text(encoding="utf-8")
     data = json.loads(text)[check]
     return Weights(
         tuple(data["weights"][name] for name in names), data["constant"], data["threshold"]

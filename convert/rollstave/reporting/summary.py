@@ -81,15 +81,24 @@ def _fingers(tune: Tune, inferred: bool) -> int:
 
 
 def problem_data(problem: Problem) -> dict[str, Any]:
-    """A problem as plain data; line and column are null where it has no place."""
+    """A problem as plain data; line and column are null where it has no place. ``part`` is there
+    only for a document: in words, where in it that line is."""
     place = problem.place
-    return {
+    data = {
         "line": place.line if place else None,
         "column": place.column if place else None,
         "severity": problem.severity.value,
         "code": problem.code,
         "message": problem.message,
     }
+    return data | {"part": place.part} if place and place.part else data
+
+
+def where(problem: dict[str, Any]) -> str:
+    """``:14:23``, or ``:page 3, line 12:23``, of a problem as plain data; empty without a place."""
+    if not problem["line"]:
+        return ""
+    return f":{problem.get('part') or problem['line']}:{problem['column']}"
 
 
 def for_people(tune: Tune, name: str) -> list[str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from rollstave.grid.typed import LineKind
 from rollstave.rhythm.columns import Reading, exact_reading, spread_reading
 from rollstave.rhythm.evidence import TICKS
@@ -17,6 +19,7 @@ from rollstave.rhythm.spacing import (
 )
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
+from rollstave.rhythm.usual import is_whole
 
 NEAT = 0.9  # share of measures that a spacing explains before columns are taken at their word
 _LOOSE = 0.42  # share from which columns are evidence at all
@@ -24,6 +27,8 @@ _BEYOND_DOUBT = 0.97  # fit from which even notes that are about as close are ty
 EXACT = 0.998
 _AGREED_BY_ORDER = 0.99  # odds by all evidence from which the columns of an end are believed
 DOUBTED = 0.985  # the share that is right where what the columns say is in doubt
+
+_SAY_TIME = (LineKind.COUNTS, LineKind.DURATIONS)
 
 
 def find_spacing(state: State) -> Spacing | None:
@@ -89,12 +94,46 @@ def take_columns(state: State, spacing: Spacing) -> None:
     for index, reading in spread.items():
         if index not in crooked or state.evidence[index].width in widths:
             state.found[index] = Found((reading.length, reading.onsets), EXACT, why)
+    _take_crooked(state, spacing)
     _match_ends(state, spacing)
+    _doubt_rounded(state, spacing)
+    all_doubted = state.shaky or state.written
     for found, measure in zip(state.found, state.measures, strict=True):
-        # Counts that make no sense say something else than the columns.
-        doubted = state.shaky or bool(measure.attached(LineKind.COUNTS))
-        if found and found.why.spacing and doubted:
+        if found is None or not found.why.spacing:
+            continue
+        # Counts and letters that make no sense say something else than the columns.
+        written = any(a.kind in _SAY_TIME for a in measure.attachments)
+        if all_doubted or written or not is_whole(*found.pattern):
             found.probability, found.sure = DOUBTED, False
+
+
+def _take_crooked(state: State, spacing: Spacing) -> None:
+    """Take measures within a strain that are some beats longer or shorter than the others, to the
+    letter, where the same comes again. Their closest notes are as close as those of the others, or
+    they might be full measures in a spacing of their own."""
+    if state.ends_open or state.shaky:
+        return
+    closest = Counter(
+        min(e.gaps[:-1]) for e in state.evidence if e.count > 1 and not state.may_be_short(e.index)
+    ).most_common(1)
+    again: dict[object, list[tuple[int, Reading]]] = {}
+    for index, (evidence, found) in enumerate(zip(state.evidence, state.found, strict=True)):
+        if found or index in state.counted or state.may_be_short(index) or evidence.count < 2:
+            continue
+        reading = exact_reading(evidence, spacing)
+        if (
+            reading is None
+            or reading.length % state.beat
+            or not is_whole(reading.length, reading.onsets)
+        ):
+            continue
+        if min(evidence.gaps[:-1]) == closest[0][0]:
+            again.setdefault((reading.length, reading.onsets), []).append((index, reading))
+    for members in again.values():
+        for index, reading in members if len(members) > 1 else ():
+            why = Why(Source.COLUMNS, "columns", spacing)
+            state.found[index] = Found((reading.length, reading.onsets), EXACT, why)
+            state.crooked.add(index)
 
 
 def _match_ends(state: State, spacing: Spacing) -> None:
@@ -117,8 +156,42 @@ def _match_ends(state: State, spacing: Spacing) -> None:
     for index, found in enumerate(state.found):
         if found and found.why.spacing and 0 < found.pattern[0] < state.length:
             opens, closes = state.evidence[index].opens, state.evidence[index].closes
-            if opens and not closes and answered and found.pattern[0] not in answered:
+            if opens and not closes and found.pattern[0] not in answered:
                 found.probability, found.sure = DOUBTED, False
+    for index, found in enumerate(state.found):
+        if found is None or found.why.spacing is None or not state.evidence[index].closes:
+            continue
+        # The end of a strain is as sure as what it leaves room for.
+        length, onsets = found.pattern
+        partner, certain = state.pickup_of(index, onsets[-1] if onsets else 0)
+        if not certain or length != state.length - (partner or 0):
+            found.probability, found.sure = DOUBTED, False
+
+
+_OFTEN = 3  # sixteenths in other places than those of rounded triplets that show them to be meant
+
+
+def _doubt_rounded(state: State, spacing: Spacing) -> None:
+    """Doubt two sixteenths and an eighth where a quarter note has four characters: three notes in
+    the time of two are typed so by many. Other sixteenths of the tune show that they are meant."""
+    if spacing.columns != TICKS // 6:
+        return
+    rounded: list[Found] = []
+    others = 0
+    for found in state.found:
+        if found is None or found.why.spacing is None:
+            continue
+        length, onsets = found.pattern
+        there = {*onsets, length}
+        for beat in range(0, length, TICKS):
+            places = [tick for tick in (6, 12, 18) if beat + tick in there]
+            if beat in there and beat + TICKS in there and places in ([6, 12], [6, 18]):
+                rounded.append(found)
+            elif any(tick % 12 for tick in places):
+                others += 1
+    if others < _OFTEN:
+        for found in rounded:
+            found.probability, found.sure = DOUBTED, False
 
 
 def trust_ends(state: State, spacing: Spacing | None) -> None:
@@ -131,11 +204,18 @@ def trust_ends(state: State, spacing: Spacing | None) -> None:
         if found is None or found.sure or found.odds < _AGREED_BY_ORDER:
             continue
         reading = exact_reading(evidence, spacing)
-        if reading is not None and found.pattern == (reading.length, reading.onsets):
+        if reading is None or found.pattern != (reading.length, reading.onsets):
+            continue
+        # A measure that opens a strain is short if one that ends a strain leaves room for it.
+        rest = state.length - reading.length
+        closed = (f for e, f in zip(state.evidence, state.found, strict=True) if e.closes and f)
+        if not rest or evidence.closes or any(f.pattern[0] == rest for f in closed):
             found.sure = True
 
 
 def _possible(state: State, index: int, reading: Reading) -> bool:
     if reading.length == state.length:
         return True
-    return reading.length < state.length and state.may_be_short(index)
+    # A strain begins or ends on a sixteenth at the least, not within a triplet.
+    whole = reading.length % (TICKS // 4) == 0
+    return whole and reading.length < state.length and state.may_be_short(index)

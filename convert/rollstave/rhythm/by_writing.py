@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from rollstave.grid.typed import LineKind
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.choices import Choice, base_scores, normalise
 from rollstave.rhythm.drawn import read_stems
 from rollstave.rhythm.evidence import TICKS
+from rollstave.rhythm.lettered import read_letters, sort_letters
 from rollstave.rhythm.model_data import Pattern, RhythmData
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.short import rests_without_letter
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
-from rollstave.rhythm.written import Written, counted_beat, read_counts, read_letters, sort_counts
+from rollstave.rhythm.written import Written, counted_beat, read_counts, sort_counts
 
 _WRITTEN, _BETWEEN, _TAUGHT, _PERHAPS_SHORT = 0.999, 0.99, 0.99, 0.85
+_LENGTHS = frozenset((3, 6, 9, 12, 18, 24, 36, 48, 72, 84, 96))  # ticks for which there are letters
+_WRITTEN_KINDS = (LineKind.COUNTS, LineKind.DURATIONS)
 _LESS_PLAIN = -0.7  # log odds of a reading of counts that is not the plainest
 
 
@@ -21,12 +25,17 @@ def take_written(state: State) -> None:
     """Settle every measure whose rhythm is written in one way."""
     beat = counted_beat(state.measures, state.meter)
     short: list[int] = []
+    letters = sort_letters(state.measures, state.length)
     counts = sort_counts(state.measures, [e.opens for e in state.evidence])
     for index, measure in enumerate(state.measures):
-        if (lettered := read_letters(measure)) is not None:
-            _take(state, index, lettered)
-            gap = state.length - (lettered.length or 0)
-            if gap > 0 and not lettered.rests and not state.may_be_short(index):
+        lettered = read_letters(measure, letters[index], state.length, state.may_be_short(index))
+        if len(lettered) > 1:
+            state.counted[index] = lettered
+            continue
+        if lettered:
+            _take(state, index, lettered[0])
+            gap = state.length - (lettered[0].length or 0)
+            if gap > 0 and not lettered[0].rests and not state.may_be_short(index):
                 short.append(index)
             continue
         if not measure.columns:
@@ -50,7 +59,11 @@ def take_written(state: State) -> None:
         assert found is not None
         length, onsets = found.pattern
         gap = state.length - length
-        found.pattern = (state.length, tuple(o + gap for o in onsets))
+        last = length - onsets[-1]
+        # There is no letter for a note of five sixteenths: rather than after a rest, it is last.
+        rest = 0 if last + gap not in _LENGTHS and last in _LENGTHS else gap
+        found.pattern = (state.length, tuple(o + rest for o in onsets))
+        found.probability, found.sure = _PERHAPS_SHORT, False
     _complements(state)
 
 
@@ -62,7 +75,11 @@ def _take(state: State, index: int, written: Written) -> None:
     # even division is a guess.
     if not (written.all_written or all(o % 6 == 0 or o % 4 == 0 for o in written.onsets)):
         probability = _PERHAPS_SHORT
-    state.found[index] = Found((length, written.onsets), probability, why, sure=written.all_written)
+    sure = written.all_written
+    late = written.onsets[0] > 0 and state.evidence[index].width < _NARROW * state.usual_width
+    if late and written.what == "counts":
+        probability, sure = _PERHAPS_SHORT, False  # perhaps a pickup that no repeat sign shows
+    state.found[index] = Found((length, written.onsets), probability, why, sure=sure)
 
 
 _NARROW, _PICKUP = 0.75, 0.6  # of the width of measures within a strain
@@ -91,16 +108,49 @@ def _take_from_one(state: State, index: int, written: Written) -> None:
 def _complements(state: State) -> None:
     """A counted last measure of a strain ends where its pickup begins, if there is room."""
     for index, found in enumerate(state.found):
-        if found is None or found.why.text != "counts" or not state.evidence[index].closes:
+        if found is None or found.why.source is not Source.WRITTEN:
             continue
         length, onsets = found.pattern
-        if length != state.length:
+        if not state.evidence[index].closes or not onsets:
+            continue
+        if found.why.text == "duration letters":
+            _match_letters(state, found, state.pickup_of(index, onsets[-1])[0])
+            continue
+        if found.why.text != "counts" or length != state.length:
             continue
         partner, certain = state.pickup_of(index, onsets[-1])
         if partner is not None:
             found.pattern = (state.length - partner, onsets)
-        if not certain:
+        # Counts do not say how long the last note is: one end in ten makes no pickup whole.
+        long = onsets[-1] < length - state.beat and not state.evidence[index].opens
+        if not certain or partner is not None or long:
             found.probability, found.sure = _PERHAPS_SHORT, False
+    _doubt_short_letters(state)
+
+
+def _doubt_short_letters(state: State) -> None:
+    """A short measure by its letters is sure if another makes it whole: three letters may be a
+    triplet that is typed without saying so."""
+    lengths = [
+        found.pattern[0]
+        for index, found in enumerate(state.found)
+        if found and found.why.source is Source.WRITTEN and state.may_be_short(index)
+    ]
+    for index, found in enumerate(state.found):
+        if found is None or found.why.text != "duration letters" or not state.may_be_short(index):
+            continue
+        if 0 < found.pattern[0] < state.length and state.length - found.pattern[0] not in lengths:
+            found.probability, found.sure = _PERHAPS_SHORT, False
+
+
+def _match_letters(state: State, found: Found, partner: int | None) -> None:
+    """The last note of a strain goes on to where its pickup begins, if there is no letter for so
+    long a note: by an eighth note at the most."""
+    length, onsets = found.pattern
+    gap = state.length - (partner or 0) - length
+    if partner is not None and 0 < gap <= TICKS // 2:
+        found.pattern = (length + gap, onsets)
+        found.probability, found.sure = _PERHAPS_SHORT, False
 
 
 def learn_from_written(state: State) -> None:
@@ -114,7 +164,9 @@ def learn_from_written(state: State) -> None:
         if found is None and lesson is not None and index not in state.counted:
             text = f"as written under measure {lesson[0] + 1} of the tab"
             why = Why(Source.REPETITION, text)
-            state.found[index] = Found(lesson[1], _TAUGHT, why, sure=lesson[2])
+            # What is written under it, and could not be read, may say something else.
+            own = any(a.kind in _WRITTEN_KINDS for a in state.measures[index].attachments)
+            state.found[index] = Found(lesson[1], _TAUGHT, why, sure=lesson[2] and not own)
 
 
 def counted_choice(state: State, data: RhythmData, index: int) -> Choice:

@@ -21,7 +21,7 @@ def role_of(evidence: Evidence) -> str:
 
 def known(data: RhythmData, meter: str, role: str, count: int) -> list[tuple[Pattern, float]]:
     """Known patterns with the log of their share among those of that meter, role and count."""
-    entries = data.patterns.get((meter, role, count), ())
+    entries = data.counted(meter, role, count)
     total = sum(n for _, n in entries) + 1.0
     return [(pattern, log(n / total)) for pattern, n in entries[:MOST]]
 
@@ -30,7 +30,7 @@ def invented(
     data: RhythmData, meter: str, count: int, length: int, most: int = _INVENTED
 ) -> list[Pattern]:
     """The most probable chains of ``count`` onsets that fill ``length``, known or not."""
-    chain = data.chains.get(meter)
+    chain = data.chain(meter)
     if not chain or count == 0:
         return []
     beam: list[tuple[float, tuple[int, ...]]] = [(0.0, (-1,))]
@@ -81,7 +81,7 @@ def candidates(
             if pattern not in have
         ]
     have = {pattern for pattern, _ in found}
-    rare = log(0.2 / (sum(n for _, n in data.patterns.get((meter, role, evidence.count), ())) + 5))
+    rare = log(0.2 / (sum(n for _, n in data.counted(meter, role, evidence.count)) + 5))
     for pattern in _kept(data, meter, evidence.count, length):
         if pattern not in have:
             found.append((pattern, rare))

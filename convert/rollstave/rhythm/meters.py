@@ -118,7 +118,7 @@ def _score(
     name, length = str(meter), int(meter.length * TICKS)
     total = 0.0
     spacing = found[0] if typed_in_time and found and found[0].fit >= 0.6 else None
-    counts = data.onset_counts.get(name, {})
+    counts = data.onset_counts(name)
     for evidence in struck:
         total += counts.get(evidence.count, -7.0)
         if evidence.count == 6 and length == 3 * TICKS:
@@ -130,7 +130,7 @@ def _score(
         if reading is None:
             total -= 6.0
             continue
-        entries = data.patterns.get((name, role_of(evidence), evidence.count), ())
+        entries = data.counted(name, role_of(evidence), evidence.count)
         whole = sum(n for _, n in entries)
         n = next((n for p, n in entries if p == (reading.length, reading.onsets)), 0)
         total += log((n + 0.05) / (whole + 1.0))

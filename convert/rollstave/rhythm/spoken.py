@@ -8,10 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from rollstave.patterns import rare
 from rollstave.rhythm.meter import Meter
 
 LIKELY = 0.945  # from here on a probability is shown as 95% and more, and is not "not sure"
 
+_OF_THE_TAB = rare(r"measure (?P<index>\d+) of the tab")
 _PARTS = {
     Fraction(0): "",
     Fraction(1, 4): "e",
@@ -78,3 +80,14 @@ def as_ranges(numbers: Sequence[int]) -> str:
         else:
             runs.append([number, number])
     return ", ".join(f"{a}" if a == b else f"{a}-{b}" for a, b in runs)
+
+
+def as_printed(reasons: Sequence[str], called: Sequence[str]) -> tuple[str, ...]:
+    """Reasons that name other measures of the tab, by what each of them is called where it is
+    printed: ``measure 3``, ``the pickup``."""
+    return tuple(
+        _OF_THE_TAB.sub(lambda m: called[int(m["index"]) - 1], reason)
+        if "of the tab" in reason
+        else reason
+        for reason in reasons
+    )

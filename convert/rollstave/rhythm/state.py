@@ -17,7 +17,10 @@ from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.right_hand import ROLLING, right_hand
 from rollstave.rhythm.rolls import Rolls, rolls_of
 from rollstave.rhythm.strains import pickups_for
+from rollstave.rhythm.timed import Source
 from rollstave.rhythm.written import Written
+
+_WRITTEN = 0.25  # of the measures, from which a tune is one whose rhythm is written
 
 
 class Found(Struct):
@@ -36,7 +39,8 @@ class State(Struct, dict=True):
     ways; ``close``: notes are typed as close as they can be, so columns may be no columns;
     ``shaky``: so are they nearly, and no spacing explains all of them; ``doubtful``: nothing
     tells whether they are; ``ends_open``: columns are not taken at their
-    word at the ends of strains; ``others`` is evidence from elsewhere. Times are in ticks."""
+    word at the ends of strains; ``others`` is evidence from elsewhere; ``crooked`` are measures
+    that are longer or shorter than full ones, again and again. Times are in ticks."""
 
     measures: Sequence[GridMeasure]
     evidence: Sequence[Evidence]
@@ -48,6 +52,7 @@ class State(Struct, dict=True):
     doubtful: bool = False
     ends_open: bool = False
     others: Others = no_others
+    crooked: set[int] = field(default_factory=set)
 
     @cached_property
     def length(self) -> int:
@@ -81,6 +86,12 @@ class State(Struct, dict=True):
         """Characters of the measures within strains, the middle one; 0 where there are none."""
         inner = sorted(e.width for e in self.evidence if e.count and not e.opens and not e.closes)
         return inner[len(inner) // 2] if inner else 0
+
+    @property
+    def written(self) -> bool:
+        """True for a tune whose rhythm is written, as far as it is found."""
+        by_writing = sum(f is not None and f.why.source is Source.WRITTEN for f in self.found)
+        return by_writing + len(self.counted) >= _WRITTEN * len(self.found)
 
     def may_be_short(self, index: int) -> bool:
         return self.evidence[index].opens or self.evidence[index].closes

@@ -104,8 +104,8 @@ def sort_counts(measures: Sequence[GridMeasure], opens: Sequence[bool]) -> list[
     found: list[Counts] = []
     highest = _highest_alone(measures)
     for measure, first in zip(measures, opens, strict=True):
-        attached = measure.attached(LineKind.COUNTS)
-        if first and any(a.column is not None for a in attached):
+        attached = list(measure.attached(LineKind.COUNTS))
+        if first:
             # Before the bar line of a strain stands what is said of the one before.
             attached = [a for a in attached if a.position >= 0 or a.column is not None]
         counts = [
@@ -152,7 +152,7 @@ def read_counts(
     return found
 
 
-def _steady(drifts: Sequence[int]) -> bool:
+def steady(drifts: Sequence[int]) -> bool:
     """True if counts stand as far beside their columns as the others of their measure, by a
     character: one that does not may belong to another column."""
     middle = sorted(drifts)[len(drifts) // 2]
@@ -177,7 +177,7 @@ def _from_times(
         for place, column in zip(places, under, strict=True)
         if column is not None
     ]
-    plain = len(by_column) == len(drifts) and _steady(drifts)
+    plain = len(by_column) == len(drifts) and steady(drifts)
     first = times[0]
     offset = first if opens and first > 0 else 0
     onsets = _between(by_column, len(measure.columns), offset, length)
@@ -193,6 +193,7 @@ def _from_times(
 
 
 _ALONE, _UNCOUNTED = 1.5, 2.5  # characters that a count or a column without the other costs
+_BESIDE = 2  # characters beside its column that a count may stand if there is one for each
 _DRIFTS = (0, 1, -1, 2, -2)
 
 
@@ -203,10 +204,8 @@ def aligned(counts: Sequence[int], columns: Sequence[int]) -> list[int | None]:
     drift and the pairs, in order, that are least far apart are taken, as two strings are aligned
     (Needleman and Wunsch 1970).
     """
-    if set(columns) == set(counts) and len(counts) == len(columns):
-        return list(range(len(columns)))
     if len(counts) == len(columns) and all(
-        abs(count - column) <= 1 for count, column in zip(counts, columns, strict=True)
+        abs(count - column) <= _BESIDE for count, column in zip(counts, columns, strict=True)
     ):
         return list(range(len(columns)))
     found = [_pairs(counts, columns, drift) for drift in _DRIFTS]
@@ -320,35 +319,6 @@ def _between(
     if any(a >= b for a, b in itertools.pairwise(onsets)) or onsets[-1] >= length:
         return None
     return tuple(onsets)
-
-
-def read_letters(measure: GridMeasure) -> Written | None:
-    """Onsets by the duration letters under a measure; None if a column has none.
-
-    A letter under which nothing is struck is a rest, which the note before it lasts through. A
-    rest at the start often has no letter: whether a short sum means that, the caller decides.
-    """
-    attached = sorted(measure.attached(LineKind.DURATIONS), key=lambda a: a.position)
-    if not attached or not all_lettered(measure):
-        return None
-    onsets: dict[int, int] = {}
-    at = 0
-    for attachment in attached:
-        duration = letters_to_ticks(attachment.text)
-        if duration is None:
-            return None
-        if attachment.column is not None:
-            if attachment.column in onsets:
-                return None
-            onsets[attachment.column] = at
-        at += duration
-    times = tuple(onsets[index] for index in range(len(measure.columns)))
-    if any(a >= b for a, b in itertools.pairwise(times)):
-        return None
-    rests = len(onsets) < len(attached)
-    return Written(
-        onsets=times, all_written=True, offset=0, length=at, what="duration letters", rests=rests
-    )
 
 
 def all_lettered(measure: GridMeasure) -> bool:

@@ -52,6 +52,8 @@ class HeadingRow(Struct, frozen=True, kw_only=True):
     - ``bare`` are its forms without a colon; ``at_the_head`` those that are believed only at the
       head of a tune, because they may be lyrics or remarks in its midst; ``whole`` those that take
       a whole line, commas and all. ``sentence`` is True where a period at the end belongs to it.
+    - ``cues`` are bits of words, in small letters, of which each of these forms has one: without
+      one in a line they are not looked for. Without any they always are.
     - ``short`` is True where other headings may follow its value on the line; ``opens`` where no
       tune but a new one has it.
     - ``typed`` is what is typed before the colon; without it, the key with a capital.
@@ -69,6 +71,7 @@ class HeadingRow(Struct, frozen=True, kw_only=True):
     bare: tuple[str, ...] = ()
     at_the_head: tuple[str, ...] = ()
     whole: tuple[str, ...] = ()
+    cues: tuple[str, ...] = ()
     sentence: bool = False
     short: bool = False
     opens: bool = False
@@ -105,15 +108,18 @@ _A_NAME = r"(?-i:[A-Z])[\w.'-]*(?:\s+[\w.'&-]+){0,5}"
 _FIFTH = r"(?:with\s+)?(?:the\s+)?(?:5th|fifth)(?:\s+string)?"
 # A tempo may be about right, and be given for a note value: "♩ = ca. 96", "dotted quarter = 60".
 _ABOUT = r"(?:ca?\.?\s*|about\s+|around\s+|approx\.?\s*|~\s*)?"
-_METRONOME = r"m\.?\s?m\.?\s*[=:]?\s*"
+_METRONOME = r"m\.? ?m\.?\s*[=:]?\s*"
 _NOTE_VALUE = rf"(?:(?:dotted\s+)?(?:{COUNTED_WORDS})\.?)"
+
+_TIME = r"(?:tim(?:e|ing)(?:\s+sig(?:nature|n)?\.?)?|met(?:er|re)|beat|rhythm)"
 
 # In the order in which they are typed.
 HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(
         key="title",
-        words=r"(?:song |tune )?title|(?:name of )?(?:the )?tune|(?:tune |song )?name|song",
-        dashed="title",
+        words=r"(?:song |tune )?title|(?:name of )?(?:the )?tune|(?:tune |song )?name|song|piece"
+        r"|called|(?:banjo |guitar )?tab",
+        dashed="title|tune|song|name|piece",
         only_words=False,
         attribute="title",
         stands=None,
@@ -127,6 +133,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
             r"(?P<v>trad(?:itional)?\.?)",
             rf"by\s+(?P<v>{_A_NAME})",
         ),
+        cues=("by", "trad"),
         sentence=True,
         opens=True,
         attribute="composer",
@@ -138,6 +145,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
         key="arranger",
         words=r"arranger|arranged by|arrangement by|arr\.?(?: by)?",
         at_the_head=(rf"(?:arranged\s+by|arr\.?(?:\s+by)?)\s+(?P<v>{_A_NAME})",),
+        cues=("arr",),
         sentence=True,
         opens=True,
         shown="arr. {}",
@@ -145,21 +153,45 @@ HEADINGS: tuple[HeadingRow, ...] = (
         musicxml=InMusicXML(CREATOR, "type", "arranger"),
     ),
     HeadingRow(
+        key="transcriber",
+        words=r"(?:tab(?:bed|bed out)?|transcribed|typed|notated|written out) by"
+        r"|transcri(?:ber|ption)(?: by)?|tabber",
+        whole=(r"(?:tabbed|transcribed|typed)\s+by\s+(?P<v>\S.*)",),
+        at_the_head=(rf"(?:tab|tabbed|transcribed|typed|notated)\s+by\s+(?P<v>{_A_NAME})",),
+        cues=("by",),
+        sentence=True,
+        typed="Tabbed by",
+        shown="tab by {}",
+        credit="arranger",
+    ),
+    HeadingRow(
         key="source",
         words=r"source|from|taken from|out of|artist|(?:as )?(?:played|performed) by",
+        at_the_head=(rf"(?:as\s+)?(?:played|performed|sung)\s+by\s+(?P<v>{_A_NAME})",),
         whole=(r"(?P<v>from\s+the\s(?!top\b|beginning\b|start\b|head\b|sign\b).*[^.])",),
+        cues=("from", "by"),
         opens=True,
         attribute="source",
         shown="{}",
         musicxml=InMusicXML(SOURCE),
     ),
-    HeadingRow(key="instrument", words="instrument", opens=True, only_words=False, stands=None),
+    HeadingRow(
+        key="instrument",
+        words="instrument",
+        dashed="instrument",
+        bare=(r"instrument\s+(?P<v>[a-z][a-z0-9 -]{2,24})",),
+        cues=("instrument",),
+        opens=True,
+        only_words=False,
+        stands=None,
+    ),
     HeadingRow(
         key="tuning",
         words=r"(?:(?:my|the|banjo|guitar|bass|ukulele|uke|mandolin|dulcimer|strings?)\s+)?tuning"
-        r"|tuned|tune to",
-        dashed="tuning",
-        bare=(r"(?:tuning(?:\s+(?:is|was))?|tuned(?:\s+to)?)\s+(?P<v>\S.*)",),
+        r"(?:\s+(?:is|used))?|tuned(?:\s+(?:to|in))?|tune\s+(?:it\s+)?to|strings\s+tuned(?:\s+to)?",
+        dashed=r"tuning|tuned(?:\s+to)?|tune\s+to",
+        bare=(r"(?:tuning(?:\s+(?:is|was))?|tuned(?:\s+to)?|tune\s+to)\s+(?P<v>\S.*)",),
+        cues=("tun",),
         short=True,
         opens=True,
         only_words=False,
@@ -167,13 +199,14 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="capo",
-        words="capo",
-        dashed="capo",
+        words=r"capo(?:ed)?(?:\s+(?:up|on|at|fret|position))*",
+        dashed=r"capo(?:\s+(?:up|on|at|fret))*",
         bare=(
             r"(?P<v>no\s+capo)",
-            rf"capo(?:ed)?\s+(?:on\s+|at\s+)?(?:the\s+)?(?:fret\s+)?"
+            rf"capo(?:ed)?\s+(?:up\s+)?(?:on\s+|at\s+|to\s+)?(?:the\s+)?(?:fret\s+)?"
             rf"(?P<v>{_NUMBER}\b(?!\s+(?:if|when|unless)\b).*)",
         ),
+        cues=("capo",),
         short=True,
         opens=True,
         only_words=False,
@@ -187,48 +220,71 @@ HEADINGS: tuple[HeadingRow, ...] = (
             r"|tuned(?!\s+(?:down|up)\s*:))|to|at|on|not|counted)\b.*)",
             rf"(?:spike|capo|tune|raise)\s+{_FIFTH}\s+(?P<v>(?:up\s+)?(?:to|at|on|by|up)\b.*)",
         ),
+        cues=("5th", "fifth"),
         only_words=False,
         stands=None,
         musicxml=InMusicXML(FIELD, "name", "fifth string"),
     ),
     HeadingRow(
         key="key",
-        words="key",
-        dashed="key",
+        words=r"tonality|key(?:\s+(?:of|signature|sig\.?|is))?",
+        dashed=r"key(?:\s+(?:of|signature))?",
         bare=(
             r"(?:in\s+)?(?:the\s+)?key\s+of\s+(?P<v>\S.*)",
             r"key\s+(?P<v>[A-G](?:#|b|♯|♭)?\s*(?:m|min(?:or)?|maj(?:or)?|dorian|mixolydian)?)",
         ),
         at_the_head=(
-            r"in\s+(?P<v>(?-i:[A-G])(?:#|b|♯|♭)?(?:\s+(?:major|minor|dorian|mixolydian))?)",
+            r"in \s*(?P<v>(?-i:[A-G])(?:#|b|♯|♭)?(?:\s+(?:major|minor|dorian|mixolydian))?)",
+            r"(?P<v>(?-i:[A-G])(?:#|b|♯|♭)?\s+(?:major|minor|dorian|mixolydian))",
         ),
+        cues=("key", "in ", "major", "minor", "dorian", "mixolydian"),
         short=True,
         only_words=False,
         stands=None,
     ),
     HeadingRow(
         key="time",
-        words=r"time(?: signature)?|met(?:er|re)",
-        dashed=r"time|met(?:er|re)",
+        # Whatever it is called, two figures and a stroke are a time.
+        words=rf"{_TIME}|[a-z]{{3,12}}(?=\s*[:=]\s*(?:2|3|4|6|9|12)/(?:2|4|8|16)\b)",
+        dashed=_TIME,
         bare=(
-            r"(?:time\s+)?(?P<v>\d+\s*/\s*\d+)(?:\s+time)?",
+            rf"(?:{_TIME}\s+)?(?P<v>\d+\s*/\s*\d+)(?:\s+time)?",
             r"(?P<v>(?:cut|common)\s+time)",
+            r"(?P<v>C\||¢)",
         ),
+        cues=("/", "time", "c|", "¢"),
         short=True,
         only_words=False,
         stands=None,
     ),
     HeadingRow(
         key="tempo",
-        words=r"tempo|speed|bpm",
-        dashed="tempo",
+        words=r"tempo(?:\s*\(\w{1,6}\))?|speed|bpm|metronome(?:\s+mark(?:ing)?)?|beats\s+(?:a|per)\s+minute"
+        r"|[a-z]{3,12}(?=\s*[:=]\s*\d{2,3}\s*(?:bpm|beats)\b)",
+        dashed="tempo|speed|metronome",
         bare=(
-            rf"tempo\s+(?P<v>{_ABOUT}\d+.*)",
+            rf"(?:tempo|speed|metronome)\s+(?P<v>(?:at\s+)?{_ABOUT}(?:{_NOTE_VALUE}\s*=\s*)?\d+.*)",
+            rf"(?P<v>{_ABOUT}\d+\s*beats\s+(?:a|per)\s+minute)",
             rf"(?P<v>{_ABOUT}\d+\s*bpm)",
             rf"(?:{_METRONOME})?(?P<v>{_NOTE_VALUE}\s*=\s*{_ABOUT}\d+(?:\s*bpm)?)",
             rf"{_METRONOME}(?P<v>{_ABOUT}\d+)",
         ),
         at_the_head=(r"=\s*(?P<v>\d{2,3})", r"(?:ca?\.|circa|approx\.)\s*(?P<v>\d{2,3})"),
+        cues=(
+            "tempo",
+            "bpm",
+            "speed",
+            "metronome",
+            "beats",
+            "=",
+            "mm",
+            "m.",
+            "m m",
+            "c.",
+            "ca.",
+            "circa",
+            "approx.",
+        ),
         short=True,
         only_words=False,
         stands=None,
@@ -251,6 +307,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
             r"(?P<v>(?:old[- ]?time\s+)?(?:claw-?hammer|frailing|frailed|down-?pick(?:ing|ed)"
             r"|(?:two|three|2|3)[- ]finger|bluegrass)(?:\s+style)?)",
         ),
+        cues=("hammer", "frail", "pick", "finger", "bluegrass"),
         opens=True,
         attribute="style",
         stands=Stands.LEFT,

@@ -37,6 +37,13 @@ def _instrument(score: Score) -> str:
     return "" if instrument.short_string else instrument.name
 
 
+def _capo(score: Score) -> str:
+    """The fret of the capo. Where there is none, words that speak of one are no reason to read it
+    from them."""
+    spoken_of = any("capo" in words.lower() for words in score.notes)
+    return str(score.setup.capo or ("none" if spoken_of else ""))
+
+
 def _time(score: Score) -> str:
     names = {"cut": "cut time", "common": "common time"}
     return names.get(score.meter.symbol, str(score.meter))
@@ -59,7 +66,8 @@ def short_string_words(score: Score) -> str:
     if short is None:
         return ""
     usual = setup.short_raise == setup.capo and setup.short_raised_by == "capo"
-    if usual and setup.short_numbering == "neck":
+    spoken_of = any("string" in words.lower() for words in score.notes)
+    if usual and setup.short_numbering == "neck" and not spoken_of:
         return ""
     words = []
     if setup.short_raise < 0:
@@ -79,7 +87,7 @@ TYPED: dict[str, Callable[[Score], str]] = {
     "title": lambda score: score.title,
     "instrument": _instrument,
     "tuning": lambda score: score.setup.tuning.written,
-    "capo": lambda score: str(score.setup.capo or ""),
+    "capo": _capo,
     "fifth string": short_string_words,
     "key": lambda score: str(score.key),
     "time": _time,

@@ -7,8 +7,10 @@ from fractions import Fraction
 
 from rollstave.deciding.playback import grace_time, play_order
 from rollstave.score.records import Score
+from rollstave.vocabulary.signs import HELD
 
 TICKS_PER_QUARTER = 480
+_SLOWEST = 0xFFFFFF  # microseconds of a quarter note, in three bytes
 _PICKED, _SLURRED, _GHOST = 88, 70, 48
 
 
@@ -18,7 +20,7 @@ def write_midi(score: Score) -> bytes:
 
     track = mido.MidiTrack()
     track.append(mido.MetaMessage("track_name", name=_latin(score.title), time=0))
-    tempo = mido.bpm2tempo(float(score.sounding_tempo))
+    tempo = min(_SLOWEST, mido.bpm2tempo(float(score.sounding_tempo)))
     track.append(mido.MetaMessage("set_tempo", tempo=tempo, time=0))
     track.append(
         mido.MetaMessage(
@@ -46,6 +48,7 @@ def _messages(score: Score) -> list[tuple[int, int, str, int, int]]:
     """Note messages as (tick, order, kind, pitch, velocity); note-offs come first at a tick."""
     found: list[tuple[int, int, str, int, int]] = []
     start = Fraction(0)
+    ends: dict[int, int] = {}  # where in what is found the last note of each string ends
     for index in play_order(score.measures):
         measure = score.measures[index]
         for event in measure.events:
@@ -63,9 +66,14 @@ def _messages(score: Score) -> list[tuple[int, int, str, int, int]]:
             on = _ticks(now)
             off = max(on + 1, _ticks(start + event.onset + event.duration))
             for note in event.notes:
+                last = ends.get(note.string)
+                if note.link in HELD and last is not None and found[last][3] == note.pitch.midi:
+                    found[last] = (off, *found[last][1:])  # it sounds on
+                    continue
                 slurred = note.link is not None or note.string in led
                 velocity = _GHOST if note.ghost else _SLURRED if slurred else _PICKED
                 found.append((on, 1, "note_on", note.pitch.midi, velocity))
+                ends[note.string] = len(found)
                 found.append((off, 0, "note_off", note.pitch.midi, 0))
         start += measure.length
     return found

@@ -59,6 +59,7 @@ class SheetOptions(Struct, frozen=True):
     ``as_typed`` begins a system where the typist began one.
     ``mark_unsure`` marks the measures whose rhythm is not sure.
     ``chord_row`` and ``rolls`` show the chord shapes at the head and the names of the rolls.
+    ``key`` False leaves out what the signs mean, and what is a suggestion: a book says it once.
     ``tab_rests`` sets rests on the tab as well as on the staff.
 
     ``title_block`` False makes a figure instead of a sheet: only the systems, on a ground just
@@ -79,6 +80,7 @@ class SheetOptions(Struct, frozen=True):
     scale: float = 1.0
     mark_unsure: bool = False
     tab_rests: bool = False
+    key: bool = True
     title_block: bool = True
     width: float | None = None
     measures: tuple[int, int | None] | None = None

@@ -17,6 +17,7 @@ from queue import Empty, Queue
 
 from tests.benchmarks.mutation.operators import Mutant, sample
 from tests.benchmarks.mutation.rooms import ROOMS, Room
+from tests.benchmarks.mutation.touched import read_map, tests_of
 from tests.benchmarks.mutation.worker import serve
 
 ROOT = Path(__file__).parents[3]
@@ -24,6 +25,7 @@ _COPIED = ("convert", "plugins", "tests", "samples", "pyproject.toml", "README.m
 MOST_PROCESSES = 2
 _SECONDS = 120.0  # of the processor, for the tests of one stage
 Judged = tuple[Mutant, str, str]
+Touched = dict[str, list[tuple[float, str]]]
 
 
 def main() -> int:
@@ -35,6 +37,7 @@ def main() -> int:
     parser.add_argument("--seconds", type=float, default=_SECONDS, help="for the tests of a mutant")
     parser.add_argument("--minutes", type=float, default=0, help="begin no mutant after so many")
     parser.add_argument("--no-check", action="store_true", help="trust that the tests pass")
+    parser.add_argument("--map", type=Path, help="of the tests that call each function (touched)")
     chosen = parser.parse_args()
     rooms = [r for r in ROOMS if not chosen.rooms or r.name in chosen.rooms.split(",")]
     mutants = _sampled(rooms, chosen.count, chosen.seed)
@@ -45,7 +48,8 @@ def main() -> int:
             print("fail without any mutant, so nothing can be told:", *failing, sep="\n")
             return 2
     until = time.monotonic() + 60 * (chosen.minutes or 10_000)
-    judged = _all(mutants, min(chosen.processes, MOST_PROCESSES), chosen.seconds, until)
+    touched = read_map(chosen.map) if chosen.map else {}
+    judged = _all(mutants, touched, min(chosen.processes, MOST_PROCESSES), chosen.seconds, until)
     _report(rooms, judged)
     return 0
 
@@ -94,13 +98,15 @@ def _started(folder: Path) -> Connection:
     return ours
 
 
-def _all(mutants: Sequence[Mutant], processes: int, seconds: float, until: float) -> list[Judged]:
+def _all(
+    mutants: Sequence[Mutant], touched: Touched, processes: int, seconds: float, until: float
+) -> list[Judged]:
     waiting: Queue[Mutant] = Queue()
     for mutant in mutants:
         waiting.put(mutant)
     judged: list[Judged] = []
     threads = [
-        threading.Thread(target=_work, args=(waiting, judged, seconds, until))
+        threading.Thread(target=_work, args=(waiting, judged, touched, seconds, until))
         for _ in range(processes)
     ]
     for thread in threads:
@@ -110,7 +116,9 @@ def _all(mutants: Sequence[Mutant], processes: int, seconds: float, until: float
     return judged
 
 
-def _work(waiting: Queue[Mutant], judged: list[Judged], seconds: float, until: float) -> None:
+def _work(
+    waiting: Queue[Mutant], judged: list[Judged], touched: Touched, seconds: float, until: float
+) -> None:
     with tempfile.TemporaryDirectory() as folder:
         work = _started(Path(folder))
         while time.monotonic() < until:
@@ -119,7 +127,8 @@ def _work(waiting: Queue[Mutant], judged: list[Judged], seconds: float, until: f
             except Empty:
                 break
             verdict, words = "survived", ""
-            for stage in _stages(mutant.room):
+            first = tests_of(touched, mutant.path, mutant.before, mutant.after)
+            for stage in (*([first] if first else []), *_stages(mutant.room)):
                 work.send((mutant.path, mutant.after, stage, seconds))
                 verdict, words = work.recv()
                 if verdict != "survived":

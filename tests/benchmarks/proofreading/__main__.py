@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from .measure import Result, run
+from .measure import Counts, Result, run
 
 
 def main() -> None:
@@ -16,15 +16,14 @@ def main() -> None:
 
 
 def report(result: Result) -> str:
-    lines = [
-        f"{'slip':<14}{'planted':>8}{'found':>8}{'share':>7}{'traced':>8}{'found':>8}{'share':>7}"
-    ]
-    planted = found = traced = traced_found = 0
+    head = f"{'slip':<16}{'planted':>8}{'found':>6}{'share':>7}"
+    lines = [head + "".join(f"{of:>8}{'found':>6}{'share':>7}" for of in ("traced", "twin"))]
+    whole = Counts()
     for kind, c in result.slips.items():
-        lines.append(_row(kind, c.planted, c.found, c.traced, c.traced_found))
-        planted, found = planted + c.planted, found + c.found
-        traced, traced_found = traced + c.traced, traced_found + c.traced_found
-    lines.append(_row("all", planted, found, traced, traced_found))
+        lines.append(_row(kind, c))
+        for name in vars(c):
+            setattr(whole, name, getattr(whole, name) + getattr(c, name))
+    lines.append(_row("all", whole))
     alarms = sum(result.accused.values())
     lines.append("")
     lines.append(
@@ -35,11 +34,10 @@ def report(result: Result) -> str:
     return "\n".join(lines)
 
 
-def _row(kind: str, planted: int, found: int, traced: int, traced_found: int) -> str:
-    share = f"{found / planted:.1%}" if planted else "-"
-    traced_share = f"{traced_found / traced:.1%}" if traced else "-"
-    return (
-        f"{kind:<14}{planted:>8}{found:>8}{share:>7}{traced:>8}{traced_found:>8}{traced_share:>7}"
+def _row(kind: str, c: Counts) -> str:
+    parts = ((c.planted, c.found), (c.traced, c.traced_found), (c.twins, c.twins_found))
+    return f"{kind:<16}" + "".join(
+        f"{of:>8}{found:>6}{f'{found / of:.1%}' if of else '-':>7}" for of, found in parts
     )
 
 

@@ -26,8 +26,9 @@ TICKS = 24
 def possible(tune: ArrangedTune) -> frozenset[str]:
     """The meters that the tune could be in, by its text; its own always."""
     known: dict[str, set[tuple[int, tuple[int, ...]]]] = {}
-    for (meter, _, _), entries in rhythm_data().patterns.items():
-        known.setdefault(meter, set()).update(pattern for pattern, _ in entries)
+    for key, entries in rhythm_data().patterns.items():
+        seen = known.setdefault(key.split(" ")[0], set())
+        seen.update((length, onsets) for length, onsets, _ in entries)
     found = {str(tune.meter)}
     full = [m for m in tune.measures if m.kind is MeasureKind.FULL and m.events]
     for meter in METERS:

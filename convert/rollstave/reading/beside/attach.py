@@ -12,6 +12,7 @@ from collections.abc import Callable
 from msgspec import Struct
 
 from rollstave.grid.typed import LineKind
+from rollstave.patterns import rare
 from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.page.decode import Line
 
@@ -23,12 +24,22 @@ CHORD = re.compile(
 )
 # Endings in words; the number stands in their place.
 _ENDING_WORDS = re.compile(
-    r"[(\[]?\b(?P<number>first|second|third|1st|2nd|3rd)\s(?:ending|time)\b[)\]]?:?", re.IGNORECASE
+    r"[(\[]?\b(?:(?:the\s)?(?P<number>first|second|third|fourth|(?:1st|2nd|3rd|4th)\.?|[1-4]°)\s"
+    r"(?:ending|end|time|pass|x)(?:\sbar)?\b"
+    r"|(?:ending|end|time|pass|volta)\s(?P<after>[1-4]|one|two|three|four)\b)[)\]]?[:.]?",
+    re.IGNORECASE,
 )
-_ENDING_NUMBERS = {"first": "1.", "second": "2.", "third": "3."}
-_ENDING = re.compile(r"[|\[(]?-?(?P<number>\d(?:\s?[,-]\s?\d)*)(?:[.)\]:]|st|nd|rd)?[_\-. ]*[|\]]?")
+_ENDING_NUMBERS = {
+    **{"first": "1.", "second": "2.", "third": "3.", "fourth": "4."},
+    **{"one": "1.", "two": "2.", "three": "3.", "four": "4."},
+}
+_ENDING = re.compile(
+    r"[|\[(/]?-?(?P<number>\d(?:\s?[,-]\s?\d)*)(?:st|nd|rd|th)?[.)\]:>]{0,2}[_\-. ]*[|\]]?"
+)
 _COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti|n", re.IGNORECASE)
 _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
+_LETTER = re.compile(r"[whqest](?:\.{1,2}|3)?", re.IGNORECASE)
+_RUN = re.compile(r"(?:[whqest](?:\.{1,2}|3)?){2,}", re.IGNORECASE)
 
 _LEFT_HAND = re.compile(r"\s*(?:LH|L\.H\.|left hand|fingers)\s*:?(?=[\s|\d])", re.IGNORECASE)
 
@@ -80,19 +91,31 @@ def _chords(line: Line) -> list[Word] | None:
     return [Word(w.text.strip("()"), w.start + w.text.startswith("(")) for w in names]
 
 
+def _ending_number(match: re.Match[str]) -> str:
+    number = (match["number"] or match["after"]).lower()
+    return _ENDING_NUMBERS.get(number, f"{number[0]}.").ljust(len(match[0]))
+
+
 def _endings(line: Line) -> list[Word] | None:
-    text = _ENDING_WORDS.sub(
-        lambda m: _ENDING_NUMBERS.get(m["number"].lower(), f"{m['number'][0]}.").ljust(len(m[0])),
-        line.text,
-    )
+    text = _ENDING_WORDS.sub(_ending_number, line.text)
     endings = list(_ENDING.finditer(text))
     rest = _ENDING.sub("", text)
-    if not endings or rest.strip(" _-|.:]") or not re.search(r"[.\[_)|]|st|nd", text):
+    if not endings or rest.strip(" _-|.:]") or not re.search(r"[.\[_)|>/]|st|nd|\d:", text):
         return None
     found = []
     for ending in endings:
         found.append(Word(re.sub(r"\s", "", ending["number"]), ending.start()))
     return found
+
+
+def ending_alone(line: Line, start: int) -> str:
+    """The number of the ending that the words from ``start`` on are, empty if they are none: they
+    stand behind a row, so a bare figure is none."""
+    words = line.text[start:].strip()
+    found = _endings(line.with_text(" " * start + line.text[start:]))
+    if not found or len(found) > 1 or words.rstrip(".:)]").isdigit():
+        return ""
+    return found[0].text
 
 
 _MEASURE_NUMBER = re.compile(r"(?:#|\b(?:m|meas|bar|measure)\b\.?) ?(?=\d)", re.IGNORECASE)
@@ -105,7 +128,10 @@ def _counts(line: Line) -> list[Word] | None:
         text = plain
     found = [Word("&" if m[0] == "n" else m[0], m.start()) for m in _COUNT_WORDS.finditer(text)]
     left = _COUNT_WORDS.sub("", text)
-    if not found or left.strip(" .-()") or not any(w.text[0].isdigit() for w in found):
+    if not found or left.strip(" .-()") or text.strip() == "(+)":  # the sign of a coda
+        return None
+    pickup = len(found) < 4 and found[0].text in ("&", "+") and not left.strip()
+    if not (pickup or any(w.text[0].isdigit() for w in found)):
         return None
     return found
 
@@ -168,10 +194,16 @@ def _left_hand(line: Line) -> list[Word] | None:
     return found
 
 
-_JUMP = re.compile(
-    r"(?:d\.?\s?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
+# What any of these words and signs has in it, for :func:`rollstave.patterns.rare`.
+JUMP_CUES = (
+    *("dc", "ds", "d.", "d c", "d s", "da", "coda", "fine", "segno"),
+    *("𝄋", "𝄌", "⊕", "⌖", "%", "§", "(+)"),
+)
+_JUMP = rare(
+    r"(?:d\.? ?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
     r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|%|§|\(\+\)",
     re.IGNORECASE,
+    cues=JUMP_CUES,
 )
 
 
@@ -207,9 +239,29 @@ def _hand(line: Line) -> list[Word] | None:
 
 def _durations(line: Line) -> list[Word] | None:
     found = words(_bare(line.text))
-    if found and all(_DURATION.match(w.text) for w in found):
+    if not found or not found[0].text[0].isalnum():
+        return None
+    if any(len(w.text) > 1 and _RUN.fullmatch(w.text) for w in found):
+        found = _letter_by_letter(found)
+    thirds = sum(w.text == "3" for w in found)
+    if thirds and not thirds % 3 and thirds < len(found):
+        found = [Word("e3", w.start) if w.text == "3" else w for w in found]
+    if all(_DURATION.match(w.text) for w in found):
         return [Word(w.text.lower(), w.start) for w in found]
     return None
+
+
+def _letter_by_letter(found: list[Word]) -> list[Word]:
+    """Letters that touch, each by itself, where most of a line stand alone: ``e e. eee q``."""
+    alone = sum(_DURATION.match(w.text) is not None for w in found)
+    if 2 * alone < len(found):
+        return found
+    return [
+        Word(m[0], w.start + m.start())
+        for w in found
+        for m in (_LETTER.finditer(w.text) if _RUN.fullmatch(w.text) else (re.match(".*", w.text),))
+        if m is not None
+    ]
 
 
 def _durations_over(line: Line) -> list[Word] | None:
@@ -278,6 +330,11 @@ _SAID = {
     "picking": _in_order(LineKind.PICKING),
 }
 _NO_WORDS = re.compile(r"[\s\-_=.*~#]*$")  # a ruler, whatever else is in the table
+
+
+def classify_as(line: Line, kind: LineKind) -> list[Word]:
+    """The words of a line if it can be of that kind, none if not."""
+    return CLASSIFIERS[kind](line) or []
 
 
 def classify(line: Line, table: Table) -> tuple[LineKind, list[Word]] | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from rollstave.grid.typed import LineKind
+from rollstave.patterns import rare
 from rollstave.reading.beside import attach
 from rollstave.reading.beside.attach import Table, Word
 from rollstave.reading.page.decode import Line
@@ -12,14 +13,17 @@ from rollstave.reading.page.decode import Line
 Words = list[tuple[LineKind, Word]]
 
 # What may stand between words of another kind, and the kinds that it stands among.
-_JUMP = re.compile(
-    r"(?:d\.?\s?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
-    r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?<!\w)(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|§|\(\+\)",
-    re.IGNORECASE,
+_SAID = (
+    r"(?:d\.? ?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
+    r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?<!\w)(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|§"
 )
+_JUMP = rare(rf"[(\[]\s*(?:{_SAID})\s*[)\]]|{_SAID}|\(\+\)", re.IGNORECASE, cues=attach.JUMP_CUES)
+# An ending's number with its dot or bracket, among chords.
+_ENDING = re.compile(r"(?<!\S)[\[|(]?[1-9](?:\s?[,-]\s?[1-9])*(?:[.):]|st|nd|rd)?[.)\]:_|-]+(?!\S)")
 _HAND = re.compile(r"(?<!\S)(?:(?P<p>P)|(?:pinch|pi?n|brush|br|strum)\.?)(?!\S)")
 _AMONG: tuple[tuple[LineKind, re.Pattern[str], tuple[LineKind, ...]], ...] = (
     (LineKind.HAND, _HAND, (LineKind.PICKING,)),
+    (LineKind.ENDINGS, _ENDING, (LineKind.CHORDS,)),
     (
         LineKind.JUMPS,
         _JUMP,
@@ -41,11 +45,14 @@ def words_of(line: Line, table: Table) -> Words | None:
         rest = pattern.sub(lambda m: " " * len(m[0]), line.text)
         if found := attach.classify(line.with_text(rest), allowed):
             words = [(found[0], word) for word in found[1]]
-            words += [(kind, Word(_spoken(m), m.start())) for m in among]
+            words += [(kind, Word(_spoken(kind, m), m.start())) for m in among]
             return sorted(words, key=lambda item: item[1].start)
     return None
 
 
-def _spoken(match: re.Match[str]) -> str:
-    """Among the letters of fingers, a ``P`` is a pinch."""
-    return "pinch" if match.groupdict().get("p") else match[0].strip().rstrip(".")
+def _spoken(kind: LineKind, match: re.Match[str]) -> str:
+    """Among the letters of fingers, a ``P`` is a pinch; an ending is its number."""
+    if kind is LineKind.ENDINGS:
+        return re.sub(r"[^\d,-]|-$", "", match[0])
+    said = match[0] if match[0] == "(+)" else match[0].strip("()[] ")
+    return "pinch" if match.groupdict().get("p") else said.strip().rstrip(".")

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 
 _POINTS = re.compile(r"(?:^|(?<=\s))(?:\^|↑|/\\)[\s_-]*(?=\w)")
-_PIECE = re.compile(r"\S+(?:\s\S+)*")
+_PIECE = rare(r"\S+(?:\s\S+)*")
 _NEAR = 4  # columns between a remark and the line on which it goes on
 
 

@@ -1,4 +1,4 @@
-"""Frets and signs: one row's part of a measure becomes strokes.
+"""Frets and signs: the cell of a row, its share of a measure, becomes strokes.
 
 A fret is one token with what clings to it: ``(2)``, ``<12>``, ``7b``, ``5~``. A sign between
 two frets says how the second is reached: ``2h3``. What a sign is, is in the table of techniques
@@ -24,7 +24,7 @@ from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.signs import BY_NAME, setting
 from rollstave.vocabulary.technique import Technique
 
-_NOTE = re.compile(
+_NOTE = rare(
     r"(?P<open>[(<]?)(?P<fret>0|[1-9]\d{0,2}|[xX])(?P<half>\+?)(?P<close>[)>]?)(?P<star>\*?)"
 )
 _PLAIN = re.compile(_NOTE.pattern.replace(r"(?P<half>\+?)", "(?P<half>)"))
@@ -114,6 +114,8 @@ def _slur(state: CellState) -> bool:
 def _fret(state: CellState) -> bool:
     """A fret with its brackets."""
     manner = state.manner
+    if state.char == "<" and "<" in manner.signs.meanings:
+        return False  # the legend says what it is
     pattern = _NOTE if manner.half_frets else _PLAIN
     match = pattern.match(state.text, state.index)
     if match is None:

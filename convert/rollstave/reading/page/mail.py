@@ -11,11 +11,16 @@ from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
 
 # Header fields of mail and news (RFC 5322 and 5536), from memory.
-_FIELD = re.compile(
-    r"(?P<name>From|To|Re|Cc|Bcc|Subject|Date|Sent|Reply-To|Message-I[dD]|Newsgroups|Sender|Lines"
-    r"|Organi[sz]ation|X-[\w-]+|M[Ii][Mm][Ee]-Version|Content-[\w-]+|Return-Path|Received|References"
-    r"|In-Reply-To|Followup-To|Delivered-To|Distribution|Path|Xref|User-Agent|List-[\w-]+)"
-    r":(?:\s+(?P<value>.*))?$"
+_NAMES = (
+    *("From", "To", "Re", "Cc", "Bcc", "Subject", "Date", "Sent", "Reply-To", "Message-ID"),
+    *("Message-Id", "Newsgroups", "Sender", "Lines", "Organisation", "Organization"),
+    *("MIME-Version", "Mime-Version", "Return-Path", "Received", "References", "In-Reply-To"),
+    *("Followup-To", "Delivered-To", "Distribution", "Path", "Xref", "User-Agent"),
+)
+_BEGINNINGS = ("X-", "Content-", "List-")  # of names that may go on in any way
+_FIELD = rare(
+    rf"(?P<name>{'|'.join(_NAMES)}|(?:{'|'.join(_BEGINNINGS)})[\w-]+):(?:\s+(?P<value>.*))?$",
+    cues=(*(f"{name.lower()}:" for name in _NAMES), *(name.lower() for name in _BEGINNINGS)),
 )
 # What stands before the name of a tune in a subject.
 _BEFORE = rare(
@@ -23,6 +28,9 @@ _BEFORE = rare(
     r"|(?:banjo\s+)?tab(?:s|lature)?\s+(?:for|of|to)\b))+\s*",
     re.IGNORECASE,
 )
+
+
+_NO_NAME = rare(r"(?:(?:the|a|my|banjo|guitar)\s+)*tab(?:s|lature)?\W*", re.IGNORECASE)
 
 
 def headers(state: ReadingState) -> None:
@@ -65,6 +73,8 @@ def _blanked(line: Line, ledger: Ledger) -> Line:
         start = match.start("value")
         if before := _BEFORE.match(line.text, start):
             start = before.end()
+        if _NO_NAME.fullmatch(line.text, start):
+            start = len(line.text)
         ledger.claim(line, 0, start, Use.FRAME)
         return line.without(0, start)
     ledger.claim_line(line, Use.FRAME)

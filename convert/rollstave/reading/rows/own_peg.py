@@ -4,20 +4,21 @@ from __future__ import annotations
 
 import re
 
+from rollstave.patterns import rare
 from rollstave.problems import Place
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
 _FEWEST = 3  # frets that the short string does not have otherwise
 # Common practice counts along the long neck; whoever does not says so in a sentence.
-_SAYS = re.compile(
+_SAYS = rare(
     r"\b(?:5th|fifth|short|thumb|drone|bottom)\b[^.;!]{0,80}\b(?:from|by|at) (?:its|it's) (?:own )?"
     r"(?:peg|nut)\b"
     r"|\bcount\w*[^.;!]{0,60}\bfrom (?:its|the) (?:own )?(?:5th|fifth|short)[- ]string(?:'s)? "
     r"peg\b",
     re.IGNORECASE,
 )
-_DENIED = re.compile(r"\b(?:not|n't|never|instead of)\b", re.IGNORECASE)
+_DENIED = rare(r"\b(?:not|n't|never|instead of)\b", re.IGNORECASE)
 
 
 def counted_from_its_peg(state: ReadingState) -> None:

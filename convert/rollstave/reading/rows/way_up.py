@@ -10,12 +10,13 @@ from functools import cache
 from msgspec.structs import replace
 
 from rollstave.instruments.instrument import Instrument
+from rollstave.patterns import rare
 from rollstave.reading.rows.records import LETTER, Block, Row, System
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
-_SPELLED = re.compile(rf"(?<![A-Za-z])(?:{LETTER}[\s,\-]*){{4,}}(?![A-Za-z])")
-_ONE = re.compile(LETTER)
+_SPELLED = rare(rf"(?<![A-Za-z])(?:{LETTER}[\s,\-]*){{4,}}(?![A-Za-z])")
+_ONE = rare(LETTER)
 _STRING = (
     r"(?:string (?P<{0}_number>[1-8])|(?P<{0}>[1-8](?:st|nd|rd|th)|first|fifth|lowest|low|highest"
     r"|high|thumb|bass|drone|short)(?: [A-Ga-g]\b)?(?: string| line| row)?)"
@@ -28,12 +29,14 @@ _SIDE_IS = r"{0} (?:line|row) (?:is|=|for|means) (?:the |my )?"
 def _lines_named(side: str) -> re.Pattern[str]:
     """Words on which string the line at this side is, either way round."""
     before = f"{_STRING.format('a')} {_AT.format(side)}"
-    return re.compile(rf"\b{before}|\b{_SIDE_IS.format(side)}{_STRING.format('b')}", re.IGNORECASE)
+    words = rf"\b{before}|\b{_SIDE_IS.format(side)}{_STRING.format('b')}"
+    return rare(words, re.IGNORECASE, cues=("top",) if side is _TOP else ("bottom", "low"))
 
 
 _ABOUT_LINES = re.compile(r"\b(?:top|bottom|low|lowest)\b|upside", re.IGNORECASE)
-_UPSIDE = re.compile(
-    r"\b(?:rows|lines|strings|tab|typed|stands?|written|is|are) (?:\w+ )?upside[ -]down"
+_UPSIDE = rare(
+    r"\b(?:rows|lines|strings|tab|typed|stands?|written|is|are) (?:\w+ )?upside[ -]down",
+    cues=("upside",),
 )
 _TOP, _BOTTOM = "top", "(?:bottom|low|lowest)"
 _LOWEST = ("low", "lowest", "thumb", "bass", "drone", "short")

@@ -14,6 +14,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave.grid.typed import Bar, GridMeasure
+from rollstave.patterns import rare
 from rollstave.problems import Place, ProblemList
 from rollstave.vocabulary import problems as kinds
 
@@ -25,60 +26,91 @@ _NUMBERS = {
     "thrice": 3,
     "four": 4,
     "five": 5,
+    "bis": 2,
+    "again": 2,
     "repeat": 2,  # the word alone
 }
 _NUMBER = r"(?P<n>\d|two|three|four|five)"
+_FIRST = r"(?:(?:then|now|and|please|just)\s+)*"
+_WHAT = (
+    r"(?:(?:this|that|it|the|above|all|whole|part|section|strain|thing|lot|of)"
+    r"(?:\s+|(?=\W*$)|,\s*))*"
+)
+_OVER = r"(?:\s+(?:through|over|in\s+all|around))?"
 TIMES: tuple[re.Pattern[str], ...] = tuple(
-    re.compile(rf"^\W*{words}\W*$", re.IGNORECASE)
-    for words in (
-        rf"(?:play|repeat)\s+(?:this\s+|it\s+|part\s+|all\s+)*{_NUMBER}\s*(?:x|times)",
-        r"(?:play|repeat)\s+(?:this\s+|it\s+|part\s+|all\s+)*(?P<n>twice|thrice)",
-        rf"{_NUMBER}\s*(?:x|times)",
-        rf"x\s*{_NUMBER}",
-        r"(?P<n>twice)",
-        r"(?P<n>repeat)(?:\s+(?:this|it|part|strain|section))*",
+    rare(rf"^\W*{words}\W*$", re.IGNORECASE, cues)
+    for words, cues in (
+        (
+            rf"{_FIRST}(?:play(?:ed)?|repeat(?:ed)?|do)\W+{_WHAT}{_NUMBER}\s*(?:x|times){_OVER}",
+            ("x", "times"),
+        ),
+        (
+            rf"{_FIRST}(?:play(?:ed)?|repeat(?:ed)?|do)\W+{_WHAT}(?P<n>twice|thrice){_OVER}",
+            ("twice", "thrice"),
+        ),
+        (rf"{_NUMBER}\s*(?:x|times){_OVER}", ("x", "times")),
+        (rf"x\s*{_NUMBER}", ("x",)),
+        (rf"(?P<n>twice|bis){_OVER}", ("twice", "bis")),
+        (
+            rf"{_FIRST}(?P<n>repeat)"
+            rf"(?:\s+{_WHAT}(?:once)?(?:from\s+the\s+start\s+of\s+the\s+part)?)?",
+            ("repeat",),
+        ),
+        (rf"{_FIRST}do\s+(?:it|that|this)\s+(?P<n>again)", ("again",)),
     )
 )
 _CAPO = (
-    r"(?:d\.?\s?c\.?|da capo"
+    r"(?:d\.? ?c\.?|da capo"
     r"|(?:(?:go|and|then) )*(?:back to|from) (?:the )?(?:top|beginning|start|head)(?: and play)?)"
 )
-_SEGNO = r"(?:d\.?\s?s\.?|dal segno|from the sign|back to the sign)"
+_SEGNO = r"(?:d\.? ?s\.?|dal segno|from the sign|back to the sign)"
 _CODA_SIGN = r"(?:[𝄌⊕⌖]|\(\+\))"
+_CODA_CUES = ("coda", "𝄌", "⊕", "⌖", "(+)")
 # What a jump is called: the words in any case, and with a sign in place of its name.
 JUMPS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
-    (re.compile(rf"^[^\w𝄋𝄌⊕]*{words}[^\w𝄋𝄌⊕]*$", re.IGNORECASE), jump)
-    for words, jump in (
-        (rf"{_CAPO}\s+(?:al|to|till)\s+fine", "D.C. al Fine"),
-        (rf"{_CAPO}\s+(?:al|to)\s+(?:coda|{_CODA_SIGN})", "D.C. al Coda"),
-        (_CAPO, "D.C."),
-        (rf"{_SEGNO}\s+(?:al|to|till)\s+fine", "D.S. al Fine"),
-        (rf"{_SEGNO}\s+(?:al|to)\s+(?:coda|{_CODA_SIGN})", "D.S. al Coda"),
-        (_SEGNO, "D.S."),
+    (rare(rf"^[^\w𝄋𝄌⊕]*{words}[^\w𝄋𝄌⊕]*$", re.IGNORECASE, cues=cues), jump)
+    for words, jump, cues in (
+        (rf"{_CAPO}\s+(?:al|to|till)\s+fine", "D.C. al Fine", ("fine",)),
+        (rf"{_CAPO}\s+(?:al|to)\s+(?:coda|{_CODA_SIGN})", "D.C. al Coda", _CODA_CUES),
+        (_CAPO, "D.C.", ("dc", "d.", "d c", "da capo", "back to", "from")),
+        (rf"{_SEGNO}\s+(?:al|to|till)\s+fine", "D.S. al Fine", ("fine",)),
+        (rf"{_SEGNO}\s+(?:al|to)\s+(?:coda|{_CODA_SIGN})", "D.S. al Coda", _CODA_CUES),
+        (_SEGNO, "D.S.", ("ds", "d.", "d s", "dal segno", "the sign")),
     )
 )
 # Places that jumps lead to or from, by the field of a measure that they set. Those in ``BEFORE``
 # stand before their measure, the others after it.
 PLACES: tuple[tuple[re.Pattern[str], str], ...] = tuple(
-    (re.compile(rf"^[^\w𝄋𝄌⊕⌖%§]*{words}[^\w𝄋𝄌⊕⌖%§]*$", re.IGNORECASE), field)
-    for words, field in (
-        (r"fine", "fine"),
-        (rf"(?:to|al)\s+(?:the\s+)?(?:coda|{_CODA_SIGN})(?:\s*{_CODA_SIGN})?", "to_coda"),
-        (r"(?:segno|the sign|𝄋|%|§)(?:\s*(?:segno|𝄋))?", "segno"),
-        (rf"(?:coda|{_CODA_SIGN})(?:\s*{_CODA_SIGN})?", "coda"),
+    (rare(rf"^[^\w𝄋𝄌⊕⌖%§]*{words}[^\w𝄋𝄌⊕⌖%§]*$", re.IGNORECASE, cues=cues), field)
+    for words, field, cues in (
+        (r"fine", "fine", ("fine",)),
+        (
+            rf"(?:to|al)\s+(?:the\s+)?(?:coda|{_CODA_SIGN})(?:\s*{_CODA_SIGN})?",
+            "to_coda",
+            _CODA_CUES,
+        ),
+        (r"(?:segno|the sign|𝄋|%|§)(?:\s*(?:segno|𝄋))?", "segno", ("segno", "sign", "𝄋", "%", "§")),
+        (rf"(?:coda|{_CODA_SIGN})(?:\s*{_CODA_SIGN})?", "coda", _CODA_CUES),
     )
 )
 BEFORE = ("segno", "coda")
 AGAIN: tuple[re.Pattern[str], ...] = tuple(
-    re.compile(rf"^\W*{words}\W*$", re.IGNORECASE)
-    for words in (
-        r"(?:play\s+|now\s+|then\s+)*(?:the\s+)?(?P<name>.{1,24}?)\s+again",
-        r"(?:(?:play|go|then|and|now)\s+)*(?:back\s+to|repeat)\s+(?:the\s+)?(?P<name>.{1,24})",
-        r"(?P<name>.{1,24}?)\s+(?:as\s+(?:before|above)|\(?repeat(?:ed)?\)?)",
+    rare(rf"^\W*{words}\W*$", re.IGNORECASE, cues)
+    for words, cues in (
+        (r"(?:play\s+|now\s+|then\s+)*(?:the\s+)?(?P<name>.{1,24}?)\s+again", ("again",)),
+        (
+            r"(?:(?:play|go|then|and|now)\s+)*(?:back\s+to|repeat)\s+(?:the\s+)?(?P<name>.{1,24})",
+            ("back", "repeat"),
+        ),
+        (
+            r"(?P<name>.{1,24}?)\s+(?:as\s+(?:before|above)|\(?repeat(?:ed)?\)?)",
+            ("before", "above", "repeat"),
+        ),
     )
 )
 
 
+_OF_PART = re.compile(r"\bthis\s+(?:part|strain|section|half)\b", re.IGNORECASE)
 _ORDER = re.compile(
     r"^(?:(?i:form|order|play(?:ed)?)\s*:?\s+)?(?P<parts>[A-D](?:[ ,-]*[A-D]){2,11})\.?$"
 )
@@ -105,6 +137,7 @@ class Direction(Struct, frozen=True):
     after: int
     beside: bool
     place: Place
+    part: bool = False  # said of "this part": of all since the part before
 
 
 def read_direction(text: str, after: int, beside: bool, place: Place) -> Direction | None:
@@ -116,7 +149,14 @@ def read_direction(text: str, after: int, beside: bool, place: Place) -> Directi
             word = match["n"].lower()
             number = int(word) if word.isdigit() else _NUMBERS[word]
             return (
-                Direction(kind="times", value=str(number), after=after, beside=beside, place=place)
+                Direction(
+                    kind="times",
+                    value=str(number),
+                    after=after,
+                    beside=beside,
+                    place=place,
+                    part=_OF_PART.search(text) is not None,
+                )
                 if number > 1
                 else None
             )
@@ -142,6 +182,15 @@ def section_again(text: str, names: Sequence[str]) -> str | None:
             if wanted and wanted == _fold(name):
                 return name
     return None
+
+
+_REPEAT = re.compile(r"\W*(?:please\s+)?repeat\b(?!ed)", re.IGNORECASE)
+
+
+def asks_for_repeat(text: str, name: str, last: str) -> bool:
+    """True if words under a section say ``repeat``, and it is that section they name: it is
+    played twice, and not written again."""
+    return _REPEAT.match(text) is not None and _fold(name) == _fold(last)
 
 
 def _fold(name: str) -> str:
@@ -231,9 +280,14 @@ def _with_coda(measures: list[GridMeasure]) -> list[GridMeasure]:
 
 def _repeat(result: list[GridMeasure], direction: Direction, problems: ProblemList) -> None:
     start, end = _span(result, direction)
+    end = _before_second_ending(result, start, end)
     times = int(direction.value)
     kept = times if times > 2 else None
-    what = f"measures {start + 1} to {end + 1} are played {times} times"
+    # By line, not by number: whether there is a pickup, which has no number, the rhythm will tell.
+    count, line = end - start + 1, result[start].first_line
+    many = f"the {count} measures that begin" if count > 1 else "the measure that begins"
+    what = f"{many} in line {line} are played {times} times"
+    what = what if count > 1 else what.replace(" are ", " is ")
     if result[end].right is not Bar.REPEAT_END:
         if any(m.right is Bar.REPEAT_END for m in result[start : end + 1]):
             problems.add(
@@ -248,6 +302,14 @@ def _repeat(result: list[GridMeasure], direction: Direction, problems: ProblemLi
     problems.add(kinds.TIMES, what, direction.place)
 
 
+def _before_second_ending(result: Sequence[GridMeasure], start: int, end: int) -> int:
+    """The last measure of a first ending that another follows: there the player goes back."""
+    first = next((i for i in range(start, end + 1) if (result[i].ending or "")[:1] == "1"), None)
+    if first is None:
+        return end
+    return next((i - 1 for i in range(first + 1, end + 1) if result[i].ending), end)
+
+
 def _span(result: Sequence[GridMeasure], direction: Direction) -> tuple[int, int]:
     """The measures that a number of times is said of: those of the section it is said with, or
     the strain that ends at the system it stands beside, or else that system alone."""
@@ -260,7 +322,7 @@ def _span(result: Sequence[GridMeasure], direction: Direction) -> tuple[int, int
     while start > 0 and not _opens(result, start):
         start -= 1
     closes = end + 1 == len(result) or _opens(result, end + 1)
-    if not closes:
+    if not closes and not direction.part:
         system = result[end].system
         start = max(start, next(i for i, m in enumerate(result) if m.system == system))
     return start, end

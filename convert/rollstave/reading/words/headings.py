@@ -6,7 +6,7 @@ What people call each, with a colon and without, stands in the table of headings
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec.structs import replace
 
@@ -15,19 +15,21 @@ from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.dividing import Piece, pieces
 from rollstave.reading.words.tuning_words import are_letters, could_be_tuning, is_tuning
-from rollstave.vocabulary.headings import HEADINGS
+from rollstave.vocabulary.headings import HEADINGS, HeadingRow
 
 REMARK = "remark"  # the key of words among headings that are kept as text
 
 # A few words at the head of a tune that are no heading, and that no heading is made of.
-_REMARKS: tuple[str, ...] = (
-    # A dance says something of the meter, but not how it is picked.
-    r"(?:an?\s+)?(?P<v>(?:slip\s+)?jig|reel|hornpipe|waltz|polka|mazurka|schottische|march|strathspey"
-    r"|clog|fling|breakdown|minuet|quickstep|galop)",
+# A dance says something of the meter, but not how it is picked.
+_DANCES = (
+    *("jig", "reel", "hornpipe", "waltz", "polka", "mazurka", "schottische", "march", "strathspey"),
+    *("clog", "fling", "breakdown", "minuet", "quickstep", "galop"),
 )
 # Before the word tuning stands the name of one, and letters may follow it.
-_NAMED_TUNING = re.compile(
-    r"(?P<v>.{1,30})\s+tuning(?P<w>\s*[(\[][^)\]]*[)\]]|:?\s[A-G#♯♭]{4,9})?\s*$", re.IGNORECASE
+_NAMED_TUNING = rare(
+    r"(?P<v>.{1,30})\s+tuning(?P<w>\s*[(\[][^)\]]*[)\]]|:?\s[A-G#♯♭]{4,9})?\s*$",
+    re.IGNORECASE,
+    cues=("tuning",),
 )
 
 
@@ -36,8 +38,11 @@ def _any_of(patterns: Iterable[str]) -> str:
     return "|".join(f"(?P<k{i}>{words})" for i, words in enumerate(patterns) if words)
 
 
-def _ends(pattern: str) -> re.Pattern[str]:
-    return re.compile(pattern + r"\s*$", re.IGNORECASE)
+def _ends(pattern: str, cues: tuple[str, ...] = ()) -> re.Pattern[str]:
+    return rare(pattern + r"\s*$", re.IGNORECASE, cues)
+
+
+_REMARKS = (_ends(rf"(?:an?\s+)?(?P<v>(?:slip\s+)?{'|'.join(_DANCES)})", _DANCES),)
 
 
 _KEYWORD = re.compile(
@@ -45,19 +50,25 @@ _KEYWORD = re.compile(
     re.IGNORECASE,
 )
 # A dash in place of the colon, at the beginning of a line only: "Tuning - gDGCD".
-_DASHED = re.compile(
-    rf"\s*(?:{_any_of(row.dashed for row in HEADINGS)})\s+-{{1,2}}\s+(?=\S)", re.IGNORECASE
+_DASHED = rare(
+    rf"\s*(?:{_any_of(row.dashed for row in HEADINGS)})\s+-{{1,2}}\s+(?=\S)",
+    re.IGNORECASE,
+    cues=("-",),
 )
 # Patterns, the key of each, and whether a period at the end of the line belongs to it.
 _Form = tuple[re.Pattern[str], str, bool]
-_WHOLE: list[_Form] = [
-    (_ends(form), row.key, row.sentence) for row in HEADINGS for form in row.whole
-]
-_BARE: list[_Form] = [(_ends(form), row.key, row.sentence) for row in HEADINGS for form in row.bare]
+
+
+def _forms(row: HeadingRow, patterns: Iterable[str]) -> Iterator[_Form]:
+    return ((_ends(pattern, row.cues), row.key, row.sentence) for pattern in patterns)
+
+
+_WHOLE: list[_Form] = [form for row in HEADINGS for form in _forms(row, row.whole)]
+_BARE: list[_Form] = [form for row in HEADINGS for form in _forms(row, row.bare)]
 _AT_HEAD: list[_Form] = [
     *_BARE,
-    *((_ends(form), row.key, row.sentence) for row in HEADINGS for form in row.at_the_head),
-    *((_ends(form), REMARK, True) for form in _REMARKS),
+    *(form for row in HEADINGS for form in _forms(row, row.at_the_head)),
+    *((pattern, REMARK, True) for pattern in _REMARKS),
 ]
 _SHORT = frozenset(row.key for row in HEADINGS if row.short)
 
@@ -109,31 +120,31 @@ def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
 
 def _with_more(heading: Heading, line: Line, start: int, head: bool) -> list[Heading]:
     """A heading and those that follow its value: ``Tuning: open G, 4/4``, ``Key: A (capo 2)``."""
-    parts = pieces(heading.text) if heading.key in _SHORT else []
-    again = next((p for p in parts[1:] if p.text.startswith("=")), None)
+    several = pieces(heading.text) if heading.key in _SHORT else []
+    again = next((p for p in several[1:] if p.text.startswith("=")), None)
     if again is not None:
         # "A modal (aEADE) [= G modal capo 2]": the same once more in other words.
         words = heading.text[again.start :].strip(" )]")
         before = replace(heading, text=heading.text[: again.start].rstrip(" ,;/-([|"))
         remark = Heading(REMARK, words, line.place(start + again.start))
         return [*_with_more(before, line, start, head), remark]
-    if len(parts) < 2:
+    if len(several) < 2:
         return [heading]
-    more = [bare_heading(line, start + p.start, p.text, head) for p in parts[1:]]
+    more = [bare_heading(line, start + p.start, p.text, head) for p in several[1:]]
     if not any(more) or any(h is not None and h.key == heading.key for h in more):
-        return _first_sentence(heading, line, start, parts)
+        return _first_sentence(heading, line, start, several)
     rest = [
-        found or Heading(REMARK, part.text, line.place(start + part.start))
-        for part, found in zip(parts[1:], more, strict=True)
+        found or Heading(REMARK, piece.text, line.place(start + piece.start))
+        for piece, found in zip(several[1:], more, strict=True)
     ]
-    return [replace(heading, text=parts[0].text), *rest]
+    return [replace(heading, text=several[0].text), *rest]
 
 
 def _first_sentence(
-    heading: Heading, line: Line, start: int, parts: Sequence[Piece]
+    heading: Heading, line: Line, start: int, several: Sequence[Piece]
 ) -> list[Heading]:
     """A heading that ends with its sentence: what follows on its line is a remark."""
-    after = next((p for p in parts[1:] if p.divider[:1] in tuple(".!?")), None)
+    after = next((p for p in several[1:] if p.divider[:1] in tuple(".!?")), None)
     if after is None:
         return [heading]
     value = heading.text[: after.start].rstrip()
@@ -160,13 +171,13 @@ def _read_bare(line: Line, text: str, head: bool) -> list[Heading] | None:
     for pattern, key, _ in _WHOLE:
         if match := pattern.match(text.strip()):
             return [Heading(key, match["v"], line.place(max(0, line.text.find(match["v"]))))]
-    parts = pieces(text)
-    found = [bare_heading(line, part.start, part.text, head) for part in parts]
+    several = pieces(text)
+    found = [bare_heading(line, piece.start, piece.text, head) for piece in several]
     if not found or found[0] is None:
         return None
     return [
-        heading or Heading(REMARK, part.text, line.place(part.start))
-        for heading, part in zip(found, parts, strict=True)
+        heading or Heading(REMARK, piece.text, line.place(piece.start))
+        for heading, piece in zip(found, several, strict=True)
     ]
 
 

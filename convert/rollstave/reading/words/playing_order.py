@@ -14,44 +14,52 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave.grid.typed import Bar, FreeText, GridMeasure
+from rollstave.patterns import rare
 from rollstave.problems import Place, ProblemList
 from rollstave.reading.words.directions import is_order_of_parts
 from rollstave.vocabulary import problems as kinds
 
 _NUMBERS = {"twice": 2, "two": 2, "thrice": 3, "three": 3, "four": 4, "six": 6, "eight": 8}
 _TIMES = r"(?P<n>twice|thrice|(?:\d|two|three|four)\s*(?:x|times))"
-_EACH = re.compile(
+_TIMES_CUES = ("twice", "thrice", "x", "times")
+_EACH = rare(
     rf"\b(?:each|every|both|all)\s+(?:the\s+)?(?:parts?|sections?|strains?)\s+"
     rf"(?:(?:is|are|gets?|you)\s+)?(?:play(?:ed)?\s+)?{_TIMES}(?!\w)",
     re.IGNORECASE,
+    cues=_TIMES_CUES,
 )
-_PLAY_EACH = re.compile(
+_PLAY_EACH = rare(
     r"\b(?:play|repeat)\s+(?:each|every|both|all)\s+(?:the\s+)?(?:parts?|sections?|strains?)"
     rf"(?P<more>\s+{_TIMES})?(?!\w)",
     re.IGNORECASE,
+    cues=("play", "repeat"),
 )
-_LETTER = re.compile(
+_LETTER = rare(
     r"\b(?:part\s+)?(?P<part>[A-F])(?:\s+part)?\s+(?:is\s+)?(?:played\s+)?"
-    r"(?P<n>twice|thrice|once|[x×]\s?\d|\d\s?x|(?:\d|two|three|four)\s+times)(?!\w)"
+    r"(?P<n>twice|thrice|once|[x×]\s?\d|\d\s?x|(?:\d|two|three|four)\s+times)(?!\w)",
+    cues=("twice", "thrice", "once", "x", "×", "times"),
 )
-_FIRST = re.compile(
+_FIRST = rare(
     r"\b(?:the\s+)?(?P<end>first|last)\s+(?P<count>two|three|four|six|eight|\d{1,2})"
     r"(?:\s+(?:bars|measures|lines))?,?\s+"
     rf"(?:you\s+|we\s+|I\s+|are\s+|to\s+be\s+)*(?:play(?:ed)?\s+|repeat(?:ed)?\s+)?{_TIMES}(?!\w)",
     re.IGNORECASE,
+    cues=_TIMES_CUES,
 )
-_PLAY_FIRST = re.compile(
+_PLAY_FIRST = rare(
     r"\b(?:play|repeat)\s+the\s+(?P<end>first|last)\s+(?P<count>two|three|four|six|eight|\d{1,2})"
     rf"\s+(?:bars|measures)\s+{_TIMES}(?!\w)",
     re.IGNORECASE,
+    cues=("play", "repeat"),
 )
 # What any of these words have, and how long a line may be that has them.
 _CUE = re.compile(r"twice|thrice|times|play|repeat|form|order|\dx|x\d|A[A-D ,-]", re.IGNORECASE)
 _LONGEST = 300
 _BARS = re.compile(r"\b(?:bars|measures)\b", re.IGNORECASE)
-_SPELLED = re.compile(
+_SPELLED = rare(
     r"(?:\b(?i:play(?:ed)?|form|order)\b(?:\s+(?i:it|is))?\s*:?\s+)"
-    r"(?P<parts>[A-F](?:[ ,-]*[A-F]){2,11})\b"
+    r"(?P<parts>[A-F](?:[ ,-]*[A-F]){2,11})\b",
+    cues=("play", "form", "order"),
 )
 
 

@@ -6,6 +6,7 @@ import re
 
 from msgspec.structs import replace
 
+from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 
 _PARTS = r"(?:part|section|strain)"
@@ -36,8 +37,8 @@ _SECTION = re.compile(
 
 # "--- A part ---", "*B*": signs on both sides of a few words; "## B" on one.
 _DRESSED = re.compile(
-    r"\s*[-*=~_#]{1,8} ?(?P<inside>[^\s\-*=~_#](?:[^\-*=~_#]|(?<=\w)-(?=\w)){0,30})"
-    r" ?[-*=~_#]{1,8}\s*"
+    r"\s*[-*=~_#<]{1,8} ?(?P<inside>[^\s\-*=~_#<>](?:[^\-*=~_#<>]|(?<=\w)-(?=\w)){0,30})"
+    r" ?[-*=~_#>]{1,8}\s*"
     r"|\s*#{1,4}\s+(?P<headed>\S.{0,40})"
 )
 
@@ -78,7 +79,7 @@ def read_section(line: Line) -> tuple[str, str] | None:
     return f"{name} - {tail.strip()}" if tail else name, (match["more"] or "").strip()
 
 
-_INTRODUCED = re.compile(
+_INTRODUCED = rare(
     rf"\b(?P<name>{_WHICH}\s+(?:part|strain|half|section|version)|(?-i:[A-D])[ -]part"
     r"|chorus|verse|refrain|coda|intro|ending|tag|bridge)\b",
     re.IGNORECASE,

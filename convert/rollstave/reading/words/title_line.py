@@ -9,6 +9,7 @@ from functools import cache
 from msgspec.structs import replace
 
 from rollstave.grid.typed import Heading
+from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.dividing import Piece, pieces
 from rollstave.reading.words.headings import REMARK, bare_heading, read_headings
@@ -16,12 +17,13 @@ from rollstave.reading.words.tuning_words import are_letters
 
 _QUOTES = re.compile(r"""^(["'])(?P<inside>.*\S)\1$""")
 # "Nettle Hill by Mara Quay", with the name in capitals.
-_BY = re.compile(r"(?P<title>\S.*\S)\s+by\s+(?P<name>[A-Z][\w.'-]*(?:\s+[A-Z][\w.'-]*)+)$")
+_BY = rare(r"(?P<title>\S.*\S)\s+by\s+(?P<name>[A-Z][\w.'-]*(?:\s+[A-Z][\w.'-]*)+)$", cues=("by",))
 _MINOR = re.compile(r"[A-G][#b♯♭]?m(?:in(?:or)?)?$")  # alone on a line it would be a chord
 # "Bass part for "Nettle Hill" - 4/4": what is in quotes is the title, whatever stands around it.
-_IN_QUOTES = re.compile(
+_IN_QUOTES = rare(
     r"""(?P<before>(?:[^"“]{0,30}\b(?:for|of|tab|part)\s*[:-]?\s+)?)["“](?P<inside>[^"“”]*\w[^"“”]*)["”]"""
-    r"(?P<rest>.*)"
+    r"(?P<rest>.*)",
+    cues=('"', "“"),
 )
 _LONG_DASH = ("--", "---")
 # Which instruments there are besides is not asked: plugins are looked for where they are needed.
@@ -31,9 +33,14 @@ _KINDS = (
     r"(?:(?:for|finger-?style|finger-?picked|flat-?picked|acoustic|electric|irish|soprano|baritone"
     r"|tenor|solo|mountain|[456four]{1,4}[- ]string|five[- ]string|six[- ]string)\s+){0,3}"
 )
+_ONLY_INSTRUMENT = rare(
+    rf"{_KINDS}(?:(?:{_INSTRUMENTS})(?:\s+(?:tab|part|solo))?|[456][- ]string)\.?$",
+    re.IGNORECASE,
+    cues=(*_INSTRUMENTS.replace(r"\.?", "").split("|"), "string"),
+)
 # "Ropewalk Waltz 3/4", "Willow Gate gDGCD": the last word of a title says more.
-_METER_AT_END = re.compile(
-    r"(?P<title>\S.*\S)\s+(?:in\s+)?(?P<last>\d{1,2}/(?:2|4|8|16))(?:\s+time)?$"
+_METER_AT_END = rare(
+    r"(?P<title>\S.*\S)\s+(?:in\s+)?(?P<last>\d{1,2}/(?:2|4|8|16))(?:\s+time)?$", cues=("/",)
 )
 _WORD_AT_END = re.compile(r"(?P<title>\S.*\S)\s+(?P<last>\S{4,12})$")
 
@@ -113,20 +120,12 @@ def _instrument_first() -> Callable[[str], re.Match[str] | None]:
     ).match
 
 
-@cache
-def _only_instrument() -> Callable[[str], re.Match[str] | None]:
-    return re.compile(
-        rf"{_KINDS}(?:(?:{_INSTRUMENTS})(?:\s+(?:tab|part|solo))?|[456][- ]string)\.?$",
-        re.IGNORECASE,
-    ).match
-
-
 def _is_open(text: str) -> bool:
     return any(text.count(left) > text.count(right) for left, right in ("()", "[]"))
 
 
 def _understood(line: Line, start: int, piece: Piece) -> list[Heading] | None:
-    if _only_instrument()(piece.text):
+    if _ONLY_INSTRUMENT.match(piece.text):
         return [Heading(REMARK, piece.text, line.place(start + piece.start))]
     if _MINOR.match(piece.text):
         return [Heading("key", piece.text, line.place(start + piece.start))]

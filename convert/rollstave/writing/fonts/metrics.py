@@ -7,9 +7,10 @@ from base64 import b64encode
 from collections.abc import Iterable
 from enum import Enum
 from functools import lru_cache
-from importlib.resources import files
 from pathlib import Path
 from typing import cast
+
+from rollstave.packaged import packaged
 
 FAMILY = "Rollstave Serif"
 # Where the embedded face is not read (librsvg, Inkscape), a serif of the system stands in.
@@ -42,13 +43,13 @@ _CSS = {
 
 def font_folder() -> Path:
     """The folder that holds the font files, for whatever needs them as files."""
-    return Path(str(files("rollstave") / "data"))
+    return packaged("data")
 
 
 @lru_cache(maxsize=1)
 def _widths() -> dict[str, dict[str, float]]:
     """Advance widths by style and character, as shares of the font size."""
-    text = (files("rollstave") / "data" / _WIDTHS).read_text(encoding="utf-8")
+    text = packaged("data", _WIDTHS).read_text(encoding="utf-8")
     return cast("dict[str, dict[str, float]]", json.loads(text))
 
 
@@ -61,7 +62,7 @@ def text_width(words: str, size: float, style: Style = Style.REGULAR) -> float:
 
 @lru_cache(maxsize=4)
 def _encoded(style: Style) -> str:
-    data = (files("rollstave") / "data" / f"rollstave-serif-{style.value}.woff2").read_bytes()
+    data = packaged("data", f"rollstave-serif-{style.value}.woff2").read_bytes()
     return b64encode(data).decode()
 
 

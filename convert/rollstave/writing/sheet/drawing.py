@@ -81,7 +81,7 @@ def text(
     style: Style = Style.REGULAR,
     **attributes: object,
 ) -> Box:
-    """Append a text: its anchor at x, its base line at y, its size in units; its ground."""
+    """Append a text: its anchor at x, its base line at y, its size in units. Returns its ground."""
     # The attributes are put together by hand: a sheet has many hundred texts.
     given = {"x": number(x), "y": number(y), "font-size": number(size), **_STYLES[style]}
     if anchor != "start":

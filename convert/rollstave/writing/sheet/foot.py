@@ -89,7 +89,8 @@ def make_foot(score: Score, options: SheetOptions, width: float) -> Foot:
     """What stands under the last system, in lines ``width`` units wide."""
     words = tuple(line for note in paragraphs(score) for line in _wrapped(note, width))
     remarks = tuple(line for remark in _remarks(score, options) for line in _wrapped(remark, width))
-    key = tuple(tuple(line) for line in key_lines(score, options, width, _SIZE))
+    signs = key_lines(score, options, width, _SIZE) if options.key else []
+    key = tuple(tuple(line) for line in signs)
     return Foot(key=key, legend=_legend(score, options, width), words=words, remarks=remarks)
 
 
@@ -171,6 +172,8 @@ def _remarks(score: Score, options: SheetOptions) -> list[str]:
             if found
             else f"The fingers of the chord shapes are suggestions. {CAUTION}"
         )
+    if not options.key:
+        found = []
     found += _names_under_capo(score)
     return [" ".join(found)] if found else []
 

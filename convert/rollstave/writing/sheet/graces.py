@@ -146,7 +146,7 @@ def place_grace_digits(context: MarkContext) -> list[tuple[float, float, float]]
 def _before(
     context: MarkContext, notated: NotatedMeasure, symbol: Symbol
 ) -> list[tuple[float, float, float]]:
-    """From the note leftwards, each group as far right as the digits after it allow."""
+    """Place groups from the note leftwards, each as far right as the digits after it allow."""
     system, tab = context.system, context.system.tab
     assert tab is not None
     found: list[tuple[float, float, float]] = []

@@ -7,10 +7,9 @@ a staff (Gould, Behind Bars, 2011, from memory). Lengths are in units.
 
 from __future__ import annotations
 
-import re
-
 from lxml import etree
 
+from rollstave.patterns import rare
 from rollstave.writing.sheet.drawing import number
 from rollstave.writing.sheet.engraving import SVG
 from rollstave.writing.sheet.skyline import Box
@@ -20,8 +19,8 @@ _POLYLINE = f"{{{SVG}}}polyline"
 _OVER = 60.0  # how far a bracket reaches over the outer stems
 _HALF_REST = 110.0  # from the left of a rest to its middle
 _GAP = 60.0  # between a bracket and the number in it
-_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
-_PLACED = re.compile(r"translate\(-?[\d.]+,? ?(-?[\d.]+)\) scale\((-?[\d.]+)")
+_NUMBER = rare(r"-?\d+(?:\.\d+)?")
+_PLACED = rare(r"translate\(-?[\d.]+,? ?(-?[\d.]+)\) scale\((-?[\d.]+)")
 THREE = "E883"  # SMuFL 1.4: tuplet3
 
 

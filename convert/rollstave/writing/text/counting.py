@@ -8,6 +8,7 @@ what :mod:`rollstave.rhythm` reads).
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 
 from rollstave.grid.typed import Bar, LineKind
 from rollstave.rhythm.meter import Meter
@@ -34,15 +35,23 @@ def counts(measure: Measure, meter: Meter) -> list[tuple[Fraction, str]] | None:
     """
     if measure.number != 0 and measure.length != meter.length:
         return None
-    beat = Fraction(1, 2) if meter.unit >= 8 else Fraction(1)
     offset = meter.length - measure.length if measure.number == 0 else Fraction(0)
-    onsets = {e.onset for e in measure.events if e.notes}
+    onsets = tuple(e.onset for e in measure.events if e.notes)
     if not onsets and measure.number != 0:
         return []
-    if offset < 0 or offset % beat or measure.length % beat or not onsets:
+    return _counted(onsets, measure.length, offset, meter.unit)
+
+
+@lru_cache(maxsize=256)  # a tune has few rhythms for its many measures
+def _counted(
+    struck: tuple[Fraction, ...], length: Fraction, offset: Fraction, unit: int
+) -> list[tuple[Fraction, str]] | None:
+    beat = Fraction(1, 2) if unit >= 8 else Fraction(1)
+    onsets = set(struck)
+    if offset < 0 or offset % beat or length % beat or not onsets:
         return None
     found: list[tuple[Fraction, str]] = []
-    for number in range(int(measure.length / beat)):
+    for number in range(int(length / beat)):
         start = number * beat
         inside = {(o - start) / beat for o in onsets if start < o < start + beat}
         parts = next(
@@ -93,7 +102,7 @@ def rhythm_words(
 ) -> list[tuple[LineKind, list[tuple[Fraction, str]]]]:
     """What can be written under a measure to say its rhythm, the best first: counts and note
     values, each with the onsets where its words stand."""
-    counted, valued = counts_in(score, measure), values(measure)
+    counted, valued = counts_in(score, measure), values_in(score, measure)
     found = []
     if counted:
         found.append((LineKind.COUNTS, counted))
@@ -102,7 +111,25 @@ def rhythm_words(
     return found
 
 
+_HALF = {"w": "h", "h": "q", "q": "e", "e": "s", "s": "t"}
 _LETTERS = {value.length: value.letter for value in NOTE_VALUES if value.letter}
+
+
+def values_in(score: Score, measure: Measure) -> list[tuple[Fraction, str]] | None:
+    """The note values of a measure, one of them as a sum where the measure is longer than the meter
+    and three equal ones might be taken for a triplet that is typed without its 3."""
+    found = values(measure)
+    if not found or measure.length <= score.meter.length:
+        return found
+    signs = [sign for _, sign in found]
+    if any("+" in sign or "3" in sign for sign in signs):
+        return found
+    for index in range(len(signs) - 2):
+        onset, sign = found[index]
+        if signs[index : index + 3] == [sign] * 3 and (half := _HALF.get(sign)):
+            found[index] = (onset, f"{half}+{half}")
+            break
+    return found
 
 
 def values(measure: Measure) -> list[tuple[Fraction, str]] | None:
@@ -125,8 +152,11 @@ def value_sign(duration: Fraction) -> str | None:
                 return letter + dots
         if duration == value * Fraction(2, 3):
             return letter + "3"
-    for value, letter in _LETTERS.items():
-        if value < duration:
-            rest = value_sign(duration - value)
-            return f"{letter}+{rest}" if rest else None
+    for factor, sign in ((1, ""), (Fraction(2, 3), "3")):
+        for value, letter in _LETTERS.items():
+            if value * factor < duration:
+                rest = value_sign(duration - value * factor)
+                if rest:
+                    return f"{letter}{sign}+{rest}"
+                break
     return None

@@ -13,6 +13,7 @@ from msgspec.structs import replace
 
 from rollstave.deciding.hands import hand_of
 from rollstave.grid.typed import Bar, LegendSign
+from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.section_names import read_section
@@ -21,15 +22,19 @@ from rollstave.reading.words.titles import LONGEST_LINE
 from rollstave.score.records import Event, Measure, Score
 from rollstave.vocabulary.signs import Signs, says, signs_of
 from rollstave.writing.headings import typed_headings
-from rollstave.writing.text.counting import counts_in, values
+from rollstave.writing.text.counting import counts_in, values_in
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
+from rollstave.writing.text.times import as_held
 from rollstave.writing.text.tokens import Token, grace_texts, token
 
+_RULED = rare(r"--|([^\w\s.])\1\1")  # a run of signs, as rows have it in many ways of typing
+_THUMB = "t"  # a finger, and a thirty-second note
 WIDTH = 80  # characters of a line, unless one measure needs more
 
 
 def write_text(score: Score, width: int = WIDTH) -> bytes:
     """The score as text tab in UTF-8, systems no wider than ``width`` where a measure allows."""
+    score = as_held(score)
     signs = _signs(score)
     typed = _typed(score, signs)
     spacing = spacing_of(typed, shows_time=_short_inside(score))
@@ -62,7 +67,7 @@ def _note(text: str, signs: Sequence[LegendSign]) -> str:
     if any(says(text, sign) for sign in signs):
         return text
     line = Line(1, text, text)
-    looks_else = "|" in text or "--" in text or read_headings(line, head=True) is not None
+    looks_else = "|" in text or _RULED.search(text) or read_headings(line, head=True) is not None
     if not looks_else and len(text) <= LONGEST_LINE:  # headings behind other words
         looks_else = bool(split_title(line, 0, text)[1])
     return f"Remark: {text}" if looks_else else text
@@ -135,7 +140,7 @@ def _rhythm_words(score: Score, measure: Measure) -> tuple[tuple[Fraction, int],
     than other words, so their length is given one less."""
     found = counts_in(score, measure)
     if found is None:
-        found = values(measure)
+        found = values_in(score, measure)
     return tuple((onset, len(text) - 1) for onset, text in found or ())
 
 
@@ -223,11 +228,12 @@ def _system(
 
 
 def _section(name: str) -> list[str]:
-    """The line that names a section, in a form that is read back as that name."""
+    """The line that names a section, in a form that is read back as that name. One that has none
+    is a remark: before an empty line it might be the title of another tune."""
     for form in (name, f"[{name}]"):
         if read_section(Line(1, form, form)) == (name, ""):
             return [form]
-    return [name, ""]
+    return [f"Remark: {name}", ""]
 
 
 def _cell(one: Typed, string: int, spacing: Spacing) -> str:
@@ -266,15 +272,12 @@ def _over(system: Sequence[Typed], starts: Sequence[int], spacing: Spacing) -> l
 def _under(
     score: Score, system: Sequence[Typed], starts: Sequence[int], spacing: Spacing
 ) -> list[str]:
-    letters, counted, valued = [], [], []
+    letters: list[tuple[int, str]] = []
+    counted, valued = _rhythm_lines(score, system, starts, spacing)
     lyrics: dict[int, list[tuple[int, str]]] = {}
     left: list[tuple[int, str]] = []
     for one, start in zip(system, starts, strict=True):
         measure = one.measure
-        if (found := counts_in(score, measure)) is not None:
-            counted += [(start + spacing.column(o), text) for o, text in found]
-        else:
-            valued += [(start + spacing.column(o), text) for o, text in values(measure) or ()]
         for event in measure.events:
             column = start + spacing.column(event.onset)
             if text := _letters(event):
@@ -286,3 +289,26 @@ def _under(
     left = [(0, "LH"), *left] if left else []
     verses = [lyrics[verse] for verse in sorted(lyrics)]
     return [_line(words) for words in (letters, left, counted, valued, *verses) if words]
+
+
+def _rhythm_lines(
+    score: Score, system: Sequence[Typed], starts: Sequence[int], spacing: Spacing
+) -> tuple[list[tuple[int, str]], list[tuple[int, str]]]:
+    """Counts under the measures that have them, and note values under the others."""
+    counted: list[tuple[int, str]] = []
+    valued: list[tuple[int, str]] = []
+    for one, start in zip(system, starts, strict=True):
+        if (found := counts_in(score, one.measure)) is not None:
+            counted += [(start + spacing.column(onset), text) for onset, text in found]
+        else:
+            valued += _valued(score, one, start, spacing)
+    if counted and valued and all(text == _THUMB for _, text in valued):
+        # Alone they would be the letters of a thumb.
+        pairs = zip(system, starts, strict=True)
+        return [], [word for one, start in pairs for word in _valued(score, one, start, spacing)]
+    return counted, valued
+
+
+def _valued(score: Score, one: Typed, start: int, spacing: Spacing) -> list[tuple[int, str]]:
+    found = values_in(score, one.measure) or ()
+    return [(start + spacing.column(onset), text) for onset, text in found]

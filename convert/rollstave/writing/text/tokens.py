@@ -59,12 +59,16 @@ def token(note: Note, fret_before: int | None, brushed: bool, signs: Signs) -> T
     """The token of a note. ``fret_before`` is the last fret on its string, for the slide's
     direction; ``brushed`` asks for the brush sign at this note."""
     marks = techniques_of(note)
-    digits = next((row.instead for row in marks if row.instead), note.fret_text or "x")
+    digits = note.fret_text or "x"
+    for row in marks:
+        # A legend may have a sign for it that stands after the fret.
+        if row.instead and not (note.fret_text and signs.spelling(row)):
+            digits = row.instead
     bracketed = _bracketed(marks, signs)
     before, after = "", ""
     if bracketed is not None:
         before, after = ("(", ")") if bracketed is signs.brackets else bracketed.around
-    rest = [row for row in marks if row is not bracketed and not row.instead]
+    rest = [row for row in marks if row is not bracketed and row.instead != digits]
     starred = next((row for row in rest if row.star and row.star not in signs.meanings), None)
     if starred is not None:
         after += starred.star

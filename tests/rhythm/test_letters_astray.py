@@ -1,0 +1,75 @@
+"""Duration letters that have drifted from their notes, or are not quite there.
+
+The habits are common practice, no source; what the measures should be is arithmetic on letters.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.rhythm.test_columns import EVEN, read, times, typed
+
+PLACES = [1, 4, 7, 10, 13, 16, 19, 22]
+
+
+def lettered(bars: list[tuple[list[int], int]], line: str, time: str = "4/4") -> str:
+    return typed(bars, time) + line + "\n"
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize("drift", [0, 1, 2])
+def test_a_letter_for_each_note_a_little_beside_it(drift: int) -> None:
+    bar = "e  " * 7 + "e    "
+    found = read(lettered([(PLACES, 25)] * 3, " " * (3 + drift) + bar * 3), "4/4").measures
+    assert [m.onsets for m in found] == [EVEN] * 3
+
+
+@pytest.mark.quick
+def test_threes_of_letters_in_the_time_of_two() -> None:
+    places = list(range(1, 37, 3))
+    text = lettered([(places, 37)] * 2, "   " + ("e  " * 12 + "  ") * 2)
+    thirds = times("0 1/3 2/3 1 4/3 5/3 2 7/3 8/3 3 10/3 11/3")
+    found = read(text, "4/4").measures
+    assert [m.onsets for m in found] == [thirds] * 2
+    assert not any(m.sure for m in found)
+
+
+@pytest.mark.quick
+def test_a_three_under_each_note_of_a_triplet() -> None:
+    places = [1, 4, 7, 10, 13, 16, 19, 22, 25]
+    bar = "3  3  3  " + "e  " * 6 + "  "
+    found = read(lettered([(places, 28)] * 2, "   " + bar * 2), "4/4").measures
+    assert [m.onsets for m in found] == [times("0 1/3 2/3 1 3/2 2 5/2 3 7/2")] * 2
+    assert all(m.sure for m in found)
+
+
+@pytest.mark.quick
+def test_letters_that_touch_are_letters() -> None:
+    places = [1, 3, 4, 5, 7, 9]
+    found = read(lettered([(places, 11)] * 2, "   e eee e e   e eee e e", "6/8"), "6/8").measures
+    assert [m.onsets for m in found] == [times("0 1/2 1 3/2 2 5/2")] * 2
+
+
+@pytest.mark.quick
+def test_a_letter_too_many_belongs_to_the_measure_before() -> None:
+    bars = [([1, 4, 7, 10], 13), ([0, 3, 6, 9], 12)]
+    found = read(lettered(bars, "   q  q  q    q  q q  q  q"), "4/4").measures
+    assert [m.onsets for m in found] == [times("0 1 2 3")] * 2
+
+
+@pytest.mark.quick
+def test_a_dotted_letter_first_is_no_section() -> None:
+    bars = [([1, 7, 10, 13, 16, 19], 22)] * 2
+    bar = "E.    S  E  E  E  E     "
+    found = read(lettered(bars, "   " + bar * 2, "3/4"), "3/4").measures
+    assert [m.onsets for m in found] == [times("0 3/4 1 3/2 2 5/2")] * 2
+
+
+@pytest.mark.quick
+def test_a_number_over_a_system_that_lags_behind_is_no_count() -> None:
+    system = typed([([1, 3, 5, 7, 9, 11, 13, 15], 17)] * 5, "4/4")
+    rows = "\n".join(system.splitlines()[-5:])
+    text = system + f"\n5\n{rows}\n\n9\n{rows}\n"
+    found = read(text, "4/4").measures
+    assert [m.onsets for m in found] == [EVEN] * 15
+    assert not any("counts" in reason for m in found for reason in m.reasons)
