@@ -18,7 +18,7 @@ WordRule = Callable[[ReadingState, int], bool]
 
 
 def text(state: ReadingState, index: int) -> bool:
-    """Keep a line as text. Right under the name of a verse, the name is part of that text."""
+    """Keep a line as text. Right under the name of a verse, the name belongs to that text."""
     line, before = state.lines[index], state.section_line
     if before is not None and before.number + 1 == line.number and heads_words(before.text):
         not_a_section(state)
