@@ -72,7 +72,7 @@ _BEATS = ("/", "//", "///", "////", ".", "%")  # beats on which a chord goes on
 
 
 # What people put around the names of chords: *G*, "G", <G>, {G}, G:, G chord.
-_CHORD_DRESS = "*\"<>{}:,;"
+_CHORD_DRESS = '*"<>{}:,;'
 _DRESSED = rare(r"[*\"<>{}]|(?<=\S)[:,;](?=\s|$)|\bchord\b")
 
 
