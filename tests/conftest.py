@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import importlib.resources
 from collections.abc import Iterator
 from pathlib import Path
 
 import hypothesis
 import pytest
-import xmlschema
 
 from tests import amount, tunes
 
@@ -35,7 +33,6 @@ NOT_QUICK = (
     "reading/test_limits.py", "reading/test_nothing_lost.py", "rhythm/test_corpus.py",
     "test_attack.py", "workers",
     "writing/page", "writing/test_jumps_back.py", "writing/test_paper.py",
-    "writing/test_graces.py::test_musicxml_is_valid", "writing/test_musicxml.py::test_valid",
     "writing/test_sheet_geometry.py::test_no_lonely_system_on_the_last_page",
     "writing/test_sheet_geometry.py::test_question_marks_of_unsure_measures_touch_nothing",
     "writing/test_sheet_geometry.py::test_systems_have_four_measures_of_rolls_and_no_lonely_one",
@@ -86,18 +83,3 @@ def name(request: pytest.FixtureRequest) -> str:
 def sample_name(request: pytest.FixtureRequest) -> str:
     """The name of a sample."""
     return str(request.param)
-
-
-@pytest.fixture(scope="session")
-def musicxml_schema() -> xmlschema.XMLSchema:
-    """The W3C MusicXML 4.0 XSD from the PyPI package musicxml, with nothing fetched: its two
-    imports are taken from the same package and from xmlschema."""
-    folder = Path(str(importlib.resources.files("musicxml"))) / "generate_classes"
-    xlink = Path(str(importlib.resources.files("xmlschema"))) / "schemas" / "XLINK" / "xlink.xsd"
-    places = {"xml.xsd": folder / "xml.xsd", "xlink.xsd": xlink}
-
-    def local(uri: str) -> str:
-        found = places.get(uri.rsplit("/", 1)[-1])
-        return found.as_uri() if found and uri.startswith("http") else uri
-
-    return xmlschema.XMLSchema(folder / "musicxml_4_0.xsd", uri_mapper=local, allow="local")

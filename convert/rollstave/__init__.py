@@ -28,7 +28,7 @@ from typing import TYPE_CHECKING
 from rollstave.version import __version__ as __version__
 
 if TYPE_CHECKING:
-    from rollstave.api import Tune, read, write
+    from rollstave.api import Tune, read, rework, write
     from rollstave.assembly.plugins import known_instruments
     from rollstave.assembly.writers import format_names
     from rollstave.contract.hooks import CONTRACT_VERSION, hookimpl
@@ -40,12 +40,17 @@ if TYPE_CHECKING:
         HouseText,
         Mark,
         ReadGrid,
+        Rework,
         RhythmEvidence,
         TuningOf,
         Weights,
         Writer,
         WriterOption,
     )
+    from rollstave.deciding.chords import chord_tones
+    from rollstave.deciding.named_by import moved_chord
+    from rollstave.deciding.settling import settled
+    from rollstave.deciding.shapes import closed_shapes
     from rollstave.grid.typed import (
         Attachment,
         Bar,
@@ -62,8 +67,9 @@ if TYPE_CHECKING:
         Stroke,
     )
     from rollstave.instruments.instrument import Instrument, ShortString, Tuning
-    from rollstave.instruments.setup import Setup
-    from rollstave.pitch import Key, Pitch
+    from rollstave.instruments.setup import NoSuchFret, Setup
+    from rollstave.instruments.tunings import parse_tuning
+    from rollstave.pitch import Key, Pitch, parse_key, spell
     from rollstave.problems import Place, Problem, Severity, TabError
     from rollstave.rhythm.meter import Meter
     from rollstave.rhythm.timed import Source
@@ -78,6 +84,7 @@ if TYPE_CHECKING:
         Rhythm,
         Score,
     )
+    from rollstave.score.reworked import Reworked
     from rollstave.vocabulary.signs import techniques_of
     from rollstave.vocabulary.technique import MusicXMLElement, Technique
     from rollstave.vocabulary.techniques import TECHNIQUES
@@ -87,22 +94,28 @@ if TYPE_CHECKING:
 
 # Where each public name is; a name is imported when it is first used.
 _NAMES = {
-    "rollstave.api": "Tune read write",
+    "rollstave.api": "Tune read rework write",
     "rollstave.assembly.plugins": "known_instruments",
     "rollstave.assembly.writers": "format_names",
     "rollstave.contract.hooks": "CONTRACT_VERSION hookimpl",
     "rollstave.contract.offers": "Candidate Dialect DocumentReader DocumentText HouseText Mark "
-    "ReadGrid RhythmEvidence TuningOf Weights Writer WriterOption",
+    "ReadGrid Rework RhythmEvidence TuningOf Weights Writer WriterOption",
+    "rollstave.deciding.chords": "chord_tones",
+    "rollstave.deciding.named_by": "moved_chord",
+    "rollstave.deciding.settling": "settled",
+    "rollstave.deciding.shapes": "closed_shapes",
     "rollstave.grid.typed": "Attachment Bar Column FreeText GraceStroke GridMeasure GridTune "
     "Heading LegendSign LineKind Link SlideEdge Stroke",
     "rollstave.instruments.instrument": "Instrument ShortString Tuning",
-    "rollstave.instruments.setup": "Setup",
-    "rollstave.pitch": "Key Pitch",
+    "rollstave.instruments.setup": "NoSuchFret Setup",
+    "rollstave.instruments.tunings": "parse_tuning",
+    "rollstave.pitch": "Key Pitch parse_key spell",
     "rollstave.problems": "Place Problem Severity TabError",
     "rollstave.rhythm.meter": "Meter",
     "rollstave.rhythm.timed": "Source",
     "rollstave.score.finding": "Finding How",
     "rollstave.score.records": "ChordName Event Finger GraceNote Measure Note Rhythm Score",
+    "rollstave.score.reworked": "Reworked",
     "rollstave.vocabulary.signs": "techniques_of",
     "rollstave.vocabulary.technique": "MusicXMLElement Technique",
     "rollstave.vocabulary.techniques": "TECHNIQUES",
@@ -143,6 +156,7 @@ __all__ = [
     "Measure",
     "Meter",
     "MusicXMLElement",
+    "NoSuchFret",
     "Note",
     "Paper",
     "Pitch",
@@ -150,6 +164,8 @@ __all__ = [
     "PlacedNote",
     "Problem",
     "ReadGrid",
+    "Rework",
+    "Reworked",
     "Rhythm",
     "RhythmEvidence",
     "Score",
@@ -170,10 +186,18 @@ __all__ = [
     "Weights",
     "Writer",
     "WriterOption",
+    "chord_tones",
+    "closed_shapes",
     "format_names",
     "hookimpl",
     "known_instruments",
+    "moved_chord",
+    "parse_key",
+    "parse_tuning",
     "read",
+    "rework",
+    "settled",
+    "spell",
     "techniques_of",
     "write",
 ]

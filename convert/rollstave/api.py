@@ -9,7 +9,7 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.assembly import dialects, documents, plugins, writers
+from rollstave.assembly import dialects, documents, plugins, reworking, writers
 from rollstave.assembly.documents import DocumentText
 from rollstave.deciding.about import declared_beside
 from rollstave.deciding.build import Built, build_score
@@ -24,6 +24,7 @@ from rollstave.reading.reader import prepare, read_grid, read_prepared
 from rollstave.reading.which import which_instrument
 from rollstave.score.finding import Finding, How
 from rollstave.score.records import Score
+from rollstave.score.reworked import Reworked
 from rollstave.vocabulary import problems as kinds
 from rollstave.writing.options import SheetOptions
 
@@ -205,6 +206,18 @@ def write(
     """
     score = tune.score if isinstance(tune, Tune) else tune
     return writers.written(score, to, options, settings)
+
+
+def rework(tune: Tune | Score, name: str, **options: object) -> Reworked:
+    """Another version of a tune, by the rework of that name: ``rework(tune, "tuning",
+    tuning="gCGBD")``.
+
+    The reworks, and what their options mean, are those of the plugins (``rollstave plugins``).
+    Raises TabError where what is asked for is impossible, and says what comes nearest; for a name
+    or an option that does not exist the TabError is a TypeError too.
+    """
+    score = tune.score if isinstance(tune, Tune) else tune
+    return reworking.reworked(score, name, options)
 
 
 def _read_chapters(

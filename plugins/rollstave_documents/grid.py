@@ -9,220 +9,41 @@ their characters are the columns.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from itertools import pairwise
-from statistics import median
 
-from msgspec import Struct
-
-from rollstave_documents.layout import _FILL, Glyph, PageLine, words_of
-
-_BARS = set("|│┃¦∣ǀ")
-# The parts of a row that stay together; links between two frets stand where they stand.
-_ATOM = re.compile(r"\|[|:]*|:\|+|[(<\[{]?\d+[)>\]}*~^'\"]*(?:br|lr|ac)?|[A-Za-z]+|.", re.DOTALL)
-_SAME = 0.55  # of a figure's width: notes no farther apart sound together; half of what divides
-# two columns typed next to each other
-_FINEST, _COARSEST = 0.5, 1.25  # of a dash: how wide a column may be
-_STEPS = 31  # column widths that are tried between these
+from rollstave_documents.layout import Glyph, PageLine, words_of
+from rollstave_documents.pulse import Pulse, in_pulse
+from rollstave_documents.stops import Row, Stop, dash_of, row_of_line, stops_of, typed_in_columns
 
 
-class Atom(Struct):
-    """A part of a row that stays together, and where it stands. ``column`` is what it gets."""
-
-    text: str
-    x: float
-    end: float
-    bar: bool
-    column: int = 0
-
-
-class _Row(Struct):
-    """A row: what stands before it, its atoms, and what stands after its last bar line."""
-
-    label: str
-    start: float
-    atoms: list[Atom]
-    tail: str = ""
-
-
-class _Stop(Struct):
-    """A place on the common grid: where it is on paper, its column, and what stands there."""
-
-    x: float
-    column: int
-    atoms: list[Atom]
-    bar: bool = False
-
-
-def laid_out(lines: Sequence[PageLine]) -> list[str]:
-    """The text of each line of a system, rows and what stands over and under them."""
+def laid_out(lines: Sequence[PageLine], own: Pulse | None, usual: Pulse | None) -> list[str]:
+    """The text of each line of a system, rows and what stands over and under them. ``own`` is the
+    pulse that its notes keep to, ``usual`` that of the page."""
     of_rows = [line for line in lines if line.is_row]
     if typed_in_columns(of_rows):
         return [line.typed.rstrip() for line in lines]
-    dash = _dash(of_rows)
-    rows = [_row(line) for line in of_rows]
-    stops = _stops(rows, dash)
+    dash = dash_of(of_rows)
+    rows = [row_of_line(line) for line in of_rows]
+    stops = stops_of(rows, dash)
     label = max(len(row.label) for row in rows)
-    unit = _unit(stops, dash)
+    unit = in_pulse(stops, min(row.start for row in rows), dash, own, usual)
     _columns(stops, rows, unit, label)
     made = iter([_drawn(row, label, stops[-1].column if stops else label) for row in rows])
     return [next(made) if line.is_row else _placed(line, stops, unit, label) for line in lines]
 
 
-def typed_in_columns(rows: Sequence[PageLine]) -> bool:
-    """True if the bar lines of all rows come after the same numbers of characters, more than one,
-    and the rows end together: no coincidence where they do not stand under each other."""
-    texts = [row.typed.strip() for row in rows]
-    bars = [[n for n, char in enumerate(text) if char in _BARS] for text in texts]
-    if len({len(text) for text in texts}) > 1 or any(found != bars[0] for found in bars):
-        return False
-    return len(bars[0]) > 1
-
-
-def _dash(rows: Sequence[PageLine]) -> float:
-    """How far it is from one dash to the next."""
-    steps = [
-        b.x - a.x
-        for row in rows
-        for a, b in pairwise(row.glyphs)
-        if a.text in _FILL and b.text in _FILL and b.x - a.x < 2 * row.size
-    ]
-    return median(steps) if steps else 0.33 * rows[0].size
-
-
-def _row(line: PageLine) -> _Row:
-    """Take a row apart."""
-    glyphs = line.glyphs
-    first = next((n for n, g in enumerate(glyphs) if g.text in _FILL or g.text in _BARS), 0)
-    last = max((n for n, g in enumerate(glyphs) if g.text in _FILL or g.text in _BARS), default=0)
-    label = "".join(g.text for g in glyphs[:first]).strip()
-    tail: list[Glyph] = list(glyphs[last + 1 :])
-    # A fret right after the last dash is one of the row; words stand apart from it.
-    while tail and tail[0].x - glyphs[last].end < 0.15 * line.size and tail[0].text not in " ":
-        last += 1
-        tail = list(glyphs[last + 1 :])
-    rest = words_of(PageLine(glyphs=tail, y=line.y, size=line.size)) if tail else ""
-    inner = glyphs[first : last + 1]
-    return _Row(label=label, start=inner[0].x, atoms=_atoms(inner, line.size), tail=rest)
-
-
-def _atoms(glyphs: Sequence[Glyph], size: float) -> list[Atom]:
-    atoms: list[Atom] = []
-    run: list[Glyph] = []
-    for glyph in [*glyphs, None]:
-        is_fill = glyph is None or glyph.text in _FILL
-        if glyph is not None and not is_fill and run and glyph.x - run[-1].end < 0.2 * size:
-            run.append(glyph)
-            continue
-        if run:
-            atoms += _split(run)
-        run = [glyph] if glyph is not None and not is_fill else []
-    return atoms
-
-
-def _split(run: Sequence[Glyph]) -> list[Atom]:
-    """Glyphs that touch each other, by what belongs together."""
-    text = "".join(g.text for g in run)
-    owner = [g for g in run for _ in g.text]
-    return [
-        Atom(
-            text=found[0],
-            x=owner[found.start()].x,
-            end=owner[found.end() - 1].end,
-            bar=found[0][0] in _BARS or found[0][-1] in _BARS,
-        )
-        for found in _ATOM.finditer(text)
-    ]
-
-
-def _stops(rows: Sequence[_Row], dash: float) -> list[_Stop]:
-    """The places of the common grid, from left to right. Where all rows have as many bar lines,
-    these are the same bar lines, however well the typist's eye has put them under each other."""
-    figure = median(
-        [a.end - a.x for r in rows for a in r.atoms if len(a.text) == 1 and a.text.isdigit()]
-        or [1.6 * dash]
-    )
-    bars = [[a for a in row.atoms if a.bar] for row in rows]
-    if len({len(found) for found in bars}) > 1 or not bars[0]:
-        return _gathered([a for row in rows for a in row.atoms], _SAME * figure)
-    stops: list[_Stop] = []
-    means = [sum(found[n].x for found in bars) / len(rows) for n in range(len(bars[0]))]
-    for number in range(len(means) + 1):
-        notes: list[Atom] = []
-        for row, own in zip(rows, bars, strict=True):
-            before = own[number - 1] if number else None
-            after = own[number] if number < len(own) else None
-            for atom in row.atoms:
-                if (
-                    not atom.bar
-                    and (before is None or atom.x > before.x)
-                    and (after is None or atom.x < after.x)
-                ):
-                    notes.append(_shifted(atom, before, after, means, number))
-        stops += _gathered(notes, _SAME * figure)
-        if number < len(means):
-            stops.append(_Stop(means[number], 0, [own[number] for own in bars], bar=True))
-    return stops
-
-
-def _shifted(
-    atom: Atom, before: Atom | None, after: Atom | None, means: Sequence[float], number: int
-) -> Atom:
-    """An atom, moved as the bar lines around it are moved to stand under each other."""
-    left = means[number - 1] - before.x if before else None
-    right = means[number] - after.x if after else None
-    if left is None or right is None or before is None or after is None:
-        shift = left if left is not None else right or 0.0
-    else:
-        share = (atom.x - before.x) / max(after.x - before.x, 0.01)
-        shift = left + share * (right - left)
-    atom.x += shift
-    atom.end += shift
-    return atom
-
-
-def _gathered(atoms: Sequence[Atom], width: float) -> list[_Stop]:
-    """Atoms by where they stand; of one row, never two in one place."""
-    stops: list[_Stop] = []
-    for atom in sorted(atoms, key=lambda a: a.x):
-        if stops and atom.x - stops[-1].x <= width:
-            stops[-1].atoms.append(atom)
-            stops[-1].x = sum(a.x for a in stops[-1].atoms) / len(stops[-1].atoms)
-        else:
-            stops.append(_Stop(atom.x, 0, [atom], bar=atom.bar))
-    return stops
-
-
-def _unit(stops: Sequence[_Stop], dash: float) -> float:
-    """The width of a column: of those near a dash, the one that even spacing fits best."""
-    notes = [stop for stop in stops if any(a.text[-1:].isdigit() for a in stop.atoms)]
-    steps = [b.x - a.x for a, b in pairwise(notes) if b.x - a.x < 30 * dash]
-    if len(steps) < 3:
-        return dash
-    best, least = dash, float("inf")
-    for number in range(_STEPS):
-        unit = dash * (_FINEST + (_COARSEST - _FINEST) * number / (_STEPS - 1))
-        off = sum(abs(s / unit - round(s / unit)) for s in steps) / len(steps)
-        # Finer columns fit anything a little better, and make the rows longer.
-        cost = off + 0.06 * dash / unit
-        if cost < least - 1e-9:
-            best, least = unit, cost
-    return best
-
-
-def _columns(stops: Sequence[_Stop], rows: Sequence[_Row], unit: float, label: int) -> None:
+def _columns(stops: Sequence[Stop], rows: Sequence[Row], unit: float, label: int) -> None:
     """Give every stop its column, in order, with room for what stands before it in each row."""
     if not stops:
         return
     row_of = {id(atom): number for number, row in enumerate(rows) for atom in row.atoms}
     free = [label] * len(rows)  # the next free column of each row
     last_text = [""] * len(rows)
-    start = min(min(row.start for row in rows), stops[0].x)
-    origin, base = start, label
+    origin, base = min(min(row.start for row in rows), stops[0].meant), label
     column = label - 1
     for stop in stops:
-        wanted = base + round((stop.x - origin) / unit)
+        wanted = base + round((stop.meant - origin) / unit)
         for atom in stop.atoms:
             row = row_of[id(atom)]
             parts = last_text[row][-1:].isdigit() and atom.text[:1].isdigit()
@@ -235,10 +56,10 @@ def _columns(stops: Sequence[_Stop], rows: Sequence[_Row], unit: float, label: i
             free[row] = atom.column + len(atom.text)
             last_text[row] = atom.text
         if stop.bar:  # what rounding has moved is not carried over the bar line
-            origin, base = stop.x, stop.column
+            origin, base = stop.meant, stop.column
 
 
-def _drawn(row: _Row, label: int, last: int) -> str:
+def _drawn(row: Row, label: int, last: int) -> str:
     """A row of dashes with its atoms in their columns."""
     out = row.label.ljust(label)
     ends_in_bar = bool(row.atoms) and row.atoms[-1].bar
@@ -249,7 +70,7 @@ def _drawn(row: _Row, label: int, last: int) -> str:
     return f"{out}  {row.tail}" if row.tail else out
 
 
-def _placed(line: PageLine, stops: Sequence[_Stop], unit: float, label: int) -> str:
+def _placed(line: PageLine, stops: Sequence[Stop], unit: float, label: int) -> str:
     """A line over or under the rows: what stands at a note on paper stands at it in the text."""
     out = ""
     for phrase in _phrases(line):
@@ -284,7 +105,7 @@ def _phrases(line: PageLine) -> list[list[Glyph]]:
 
 
 def _column_at(
-    x: float, middle: float, stops: Sequence[_Stop], unit: float, label: int, short: bool
+    x: float, middle: float, stops: Sequence[Stop], unit: float, label: int, short: bool
 ) -> int:
     """The column of a place on paper: that of the stop there, else between those around it."""
     if not stops:
@@ -305,7 +126,9 @@ def _column_at(
     return one.column + round(share * (other.column - one.column))
 
 
-def _distance(stop: _Stop, x: float, middle: float, short: bool) -> float:
-    """How far a word stands from a stop: the middle of a letter, the start of a longer word."""
+def _distance(stop: Stop, x: float, middle: float, short: bool) -> float:
+    """How far a word stands from a stop: the middle of a letter, the start of a longer word. What
+    is over a note and the next stands rather after its own than before it."""
     atom = stop.atoms[0]
-    return abs((atom.x + atom.end) / 2 - middle) if short else abs(stop.x - x)
+    off = middle - (atom.x + atom.end) / 2 if short else x - stop.x
+    return off if off >= 0 else -1.5 * off

@@ -14,7 +14,7 @@ from statistics import median
 
 from msgspec import Struct
 
-_FILL = set("-‐‑‒–—―−─━═=_.·")
+FILL = set("-‐‑‒–—―−─━═=_.·")
 _LEVEL = 0.35  # of a glyph's size: what is no farther up or down stands in one line
 _APART = 1.55  # times the usual step from line to line: more is an empty line
 _WORD = 0.18  # of a glyph's size: a gap that divides words
@@ -42,14 +42,12 @@ class PageLine(Struct):
     @property
     def is_row(self) -> bool:
         """True for a row of tab: most of it is fill."""
-        text = "".join(g.text for g in self.glyphs)
-        fill = sum(char in _FILL for char in text)
-        return fill >= 5 and fill >= 0.4 * len(text)
+        return _is_row("".join(g.text for g in self.glyphs))
 
 
 def page_lines(glyphs: Sequence[Glyph]) -> list[str]:
     """The lines of a page from top to bottom, with an empty one where the page has a gap."""
-    from rollstave_documents import grid
+    from rollstave_documents import grid, pulse
 
     lines = _lines(glyphs)
     if not lines:
@@ -60,16 +58,42 @@ def page_lines(glyphs: Sequence[Glyph]) -> list[str]:
         left = min(line.glyphs[0].x for line in lines)
         texts = {n: in_columns(line, left, pitch) for n, line in enumerate(lines)}
     else:
-        for numbers in systems(lines):
-            laid = grid.laid_out([lines[n] for n in numbers])
+        found = systems(lines)
+        pulses = [pulse.pulse_of([lines[n] for n in numbers]) for numbers in found]
+        usual = pulse.usual_of(pulses)
+        for numbers, own in zip(found, pulses, strict=True):
+            laid = grid.laid_out([lines[n] for n in numbers], own, usual)
             texts |= dict(zip(numbers, laid, strict=True))
     out: list[str] = []
     step = _usual_step(lines)
     for number, line in enumerate(lines):
         if number and lines[number - 1].y - line.y > _APART * step:
             out.append("")
-        out.append(texts.get(number) or words_of(line))
+        out.append(texts.get(number) or alone(line))
     return out
+
+
+def goes_on(before: Sequence[str], after: Sequence[str]) -> bool:
+    """True if a page begins in the midst of a system: the one before ends with a line that stands
+    apart over the first row, or with the first rows of as many as a system has."""
+    if not before or not after or not _is_row(after[0]):
+        return False
+    if not _is_row(before[-1]):
+        return len(before) > 1 and not before[-2]
+    runs: list[int] = [0]
+    for text in before:
+        if _is_row(text):
+            runs[-1] += 1
+        elif runs[-1]:
+            runs.append(0)
+    begun = runs[-1]
+    rest = next((n for n, text in enumerate(after) if not _is_row(text)), len(after))
+    return begun < max(runs) == begun + rest
+
+
+def _is_row(text: str) -> bool:
+    fill = sum(char in FILL for char in text)
+    return fill >= 5 and fill >= 0.4 * len(text.replace(" ", ""))
 
 
 def _lines(glyphs: Sequence[Glyph]) -> list[PageLine]:
@@ -116,19 +140,22 @@ def fixed_pitch(lines: Sequence[PageLine]) -> float:
 
 
 def in_columns(line: PageLine, left: float, pitch: float) -> str:
-    """A line of fixed pitch: each glyph in its column, or right after the one before."""
+    """A line of fixed pitch: each glyph in its column, or right after the one before. A heading in
+    other type only begins in its column."""
+    columns = [(glyph.x - left) / pitch for glyph in line.glyphs]
+    off = sum(abs(column - round(column)) > _PITCH for column in columns)
+    if off > 0.1 * len(columns) and not line.is_row:
+        return " " * min(60, round(columns[0])) + words_of(line)
     out = ""
-    narrow = (line.size and _advance(line) < 0.97 * pitch) or _advance(line) > 1.03 * pitch
-    if narrow:  # a heading in other type
-        indent = max(0, round((line.glyphs[0].x - left) / pitch))
-        return " " * min(indent, 60) + words_of(line)
-    for glyph in line.glyphs:
-        out = out.ljust(max(0, round((glyph.x - left) / pitch))) + glyph.text
+    for column, glyph in zip(columns, line.glyphs, strict=True):
+        out = out.ljust(round(column)) + glyph.text
     return out
 
 
-def _advance(line: PageLine) -> float:
-    return median(g.end - g.x for g in line.glyphs)
+def alone(line: PageLine) -> str:
+    """A line that belongs to no system, with the blanks that were typed where several are."""
+    typed = line.typed.rstrip()
+    return typed if typed.startswith(" ") or "  " in typed else words_of(line)
 
 
 def words_of(line: PageLine) -> str:

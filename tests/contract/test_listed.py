@@ -16,7 +16,7 @@ __all__ = ["folder"]
 
 BROKEN = """
 import rollstave
-rollstave_contract = "1.0"
+rollstave_contract = "1.1"
 
 @rollstave.hookimpl
 def rollstave_writers():

@@ -9,7 +9,7 @@ from music21 import chord, harmony, interval, pitch
 
 import rollstave
 from rollstave.deciding.chords import chord_name
-from rollstave.deciding.named_by import in_names, moved
+from rollstave.deciding.named_by import in_names, moved_chord
 from rollstave.deciding.shape_row import shape_row
 from rollstave.proofreading import proofread
 
@@ -70,13 +70,13 @@ def test_names_as_asked_for(typed: tuple[str, ...]) -> None:
 @pytest.mark.parametrize("name", ["G", "Bbm7", "F#dim", "C6/9", "D/F#", "Ebmaj7/G"])
 @pytest.mark.parametrize("up", [1, 2, 5, -3])
 def test_a_name_moves_as_music21_moves_it(name: str, up: int) -> None:
-    there = moved(chord_name(name, Fraction(0)), up, 0)
+    there = moved_chord(chord_name(name, Fraction(0)), up, 0)
     letter = name[:2] if name[1:2] in ("#", "b") else name[0]
     wanted = pitch.Pitch(letter.replace("b", "-")).transpose(interval.Interval(up)).pitchClass
     step, alter = there.root or ("", 0)
     assert pitch.Pitch(step + ("#" * alter if alter > 0 else "-" * -alter)).pitchClass == wanted
     assert harmony.ChordSymbol(there.text[: len(step) + abs(alter)].replace("b", "-"))
-    assert moved(there, -up, 0).kind == chord_name(name, Fraction(0)).kind
+    assert moved_chord(there, -up, 0).kind == chord_name(name, Fraction(0)).kind
 
 
 def test_both_names_and_what_they_mean_stand_on_the_sheet() -> None:

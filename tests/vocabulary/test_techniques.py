@@ -14,7 +14,6 @@ from typing import Any
 
 import music21
 import pytest
-import xmlschema
 from lxml import etree
 from msgspec.structs import replace
 from music21.musicxml.xmlObjects import ARTICULATION_MARKS, TECHNICAL_MARKS
@@ -23,6 +22,7 @@ import rollstave
 from rollstave import TECHNIQUES, Link, Note, Score, Technique, Tune, techniques_of
 from rollstave.score.compare import essence
 from rollstave.vocabulary.signs import setting
+from tests import musicxml_schema
 
 README = Path(__file__).parents[2] / "README.md"
 HEAD = "Title: Weir Lane\nTuning: gDGBD\nKey: G\nTime: 4/4\n\n"
@@ -133,12 +133,10 @@ def test_text_there_and_back(row: Technique, typed: str) -> None:
 
 
 @pytest.mark.parametrize(("row", "typed"), EXAMPLES, ids=named)
-def test_musicxml_there_and_back(
-    row: Technique, typed: str, musicxml_schema: xmlschema.XMLSchema
-) -> None:
+def test_musicxml_there_and_back(row: Technique, typed: str) -> None:
     (tune,) = rollstave.read(typed_in_a_tab(row, typed))
     root = etree.fromstring(rollstave.write(tune, "musicxml")[0])
-    assert [str(e) for e in musicxml_schema.iter_errors(root)] == []
+    assert musicxml_schema.errors(root) == []
     back = again(tune, "musicxml")
     if row.held:
         # What is held is one long note in MusicXML; the same sounds for the same time.

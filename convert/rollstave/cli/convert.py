@@ -23,7 +23,9 @@ if TYPE_CHECKING:
 FEW = 12  # up to so many files that are named one by one are told about one by one
 
 
-def _formats(ctx: click.Context, param: click.Parameter, values: Sequence[str]) -> tuple[str, ...]:
+def formats_of(
+    ctx: click.Context, param: click.Parameter, values: Sequence[str]
+) -> tuple[str, ...]:
     """The formats of lists divided by commas, each once."""
     from rollstave.assembly.writers import find_writer, format_names
 
@@ -70,7 +72,7 @@ def _settings(
 @click.option(
     "--to",
     "formats",
-    callback=_formats,
+    callback=formats_of,
     metavar="FORMATS",
     multiple=True,
     default=("musicxml,svg",),

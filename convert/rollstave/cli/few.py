@@ -114,20 +114,25 @@ def _shown(name: str) -> str:
     return "standard input" if name == "-" else name
 
 
+def given_headings_of(name: str, recipe: Recipe) -> str:
+    """The headings that hold for a file where it does not say otherwise."""
+    from rollstave.archive.given import given_for
+
+    return "\n".join([*recipe.headings, given_for(name, os.curdir)]).strip()
+
+
 def _read(name: str, recipe: Recipe) -> tuple[list[ReadPart], str]:
     """The texts of a file, each with its tunes or the problems that kept it from being read, and
     what is said of those of several that have no tab."""
-    from rollstave.archive.given import given_for
     from rollstave.archive.jobs import itself_failed
     from rollstave.archive.making import ReadPart, read_each
     from rollstave.reporting.files import read_bytes, stem_of
     from rollstave.reporting.summary import problem_data
 
     try:
-        given = [*recipe.headings, given_for(name, os.curdir)]
+        given = given_headings_of(name, recipe)
         data = read_bytes(name)
-        given_words = "\n".join(given).strip()
-        return read_each(data, stem_of(name), recipe.hand, given_words, recipe.names)
+        return read_each(data, stem_of(name), recipe.hand, given, recipe.names)
     except OSError as error:
         problem = kinds.FILE.problem(f"cannot be read: {error.strerror or error}")
         return [ReadPart(errors=[problem_data(problem)])], ""

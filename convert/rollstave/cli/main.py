@@ -20,6 +20,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "check": ("rollstave.cli.check", "check", "Proofread tabs without writing anything."),
     "convert": ("rollstave.cli.convert", "convert", "Convert tabs to sheets and other formats."),
     "plugins": ("rollstave.cli.plugins", "plugins", "List the plugins and what they offer."),
+    "rework": ("rollstave.cli.rework", "rework", "Write a tune in another tuning, key or place."),
     "shapes": ("rollstave.cli.shapes", "shapes", "Show where chord shapes lie on the neck."),
     "tidy": ("rollstave.cli.tidy", "tidy", "Rewrite a tab in place, aligned and labelled."),
     "tunings": ("rollstave.cli.tunings", "tunings", "List the tunings that are known."),

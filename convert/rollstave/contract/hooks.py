@@ -12,7 +12,7 @@ of that kind is first needed; keep the module small and name functions as ``"mod
 ``rollstave_contract = "1.1"`` in the module says which version of the contract it was written
 for; without it, the present one is taken. A plugin for another major version is named and left
 out. In a minor version hooks and fields with defaults are added and nothing is taken away; 1.1
-added ``rollstave_documents``.
+added ``rollstave_documents`` and ``rollstave_reworks``.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ from rollstave.contract.offers import (
     Dialect,
     DocumentReader,
     Mark,
+    Rework,
     RhythmEvidence,
     TuningOf,
     Writer,
@@ -76,3 +77,10 @@ def rollstave_writers() -> Sequence[Writer]:  # type: ignore[empty-body]
 @hookspec
 def rollstave_marks() -> Sequence[Mark]:  # type: ignore[empty-body]
     """Kinds of marks, drawn on each system of a sheet in the order of their plugins' names."""
+
+
+@hookspec
+def rollstave_reworks() -> Sequence[Rework]:  # type: ignore[empty-body]
+    """Ways to make another version of a tune, for ``rollstave rework`` and ``rollstave.rework``.
+    Their options are those of the command; where several are asked for, they follow one another
+    in the order in which they are offered. Since 1.1."""

@@ -21,6 +21,7 @@ from rollstave.contract.offers import (
     Dialect,
     DocumentReader,
     Mark,
+    Rework,
     RhythmEvidence,
     TuningOf,
     Writer,
@@ -42,6 +43,7 @@ KINDS: dict[str, tuple[str, type]] = {
     "rhythm evidence": ("rollstave_rhythm_evidence", RhythmEvidence),
     "writers": ("rollstave_writers", Writer),
     "marks": ("rollstave_marks", Mark),
+    "reworks": ("rollstave_reworks", Rework),
 }
 
 
@@ -321,6 +323,11 @@ def _wrong(thing: object, wanted: type) -> str:
             return f"{odd[0]!r} is no ending of {thing.name!r}: a dot and small letters"
     if isinstance(thing, Instrument):
         return _wrong_instrument(thing)
+    if isinstance(thing, Rework):
+        names = [option.name for option in thing.options]
+        odd = [n for n in names if not re.fullmatch(r"[a-z][a-z0-9_]*", n)]
+        if odd or len(set(names)) < len(names) or not names:
+            return f"{thing.name!r}: its options need names of their own in small letters"
     return ""
 
 

@@ -199,3 +199,20 @@ class Mark(Struct, frozen=True):
     name: str
     draw: Reference
     help: str = ""
+
+
+class Rework(Struct, frozen=True):
+    """A way to make another version of a tune: another tuning, another key, an easier hand.
+
+    ``rework(score, **options)`` gets a :class:`rollstave.Score` and those of its ``options`` that
+    were given, as keyword arguments, at least one; it returns a :class:`rollstave.Reworked`, and
+    raises :class:`rollstave.TabError` where what is asked for is impossible, saying what stands in
+    the way and what comes nearest. On the command line an option ``capo_at`` is ``--capo-at``; a
+    rework is done where one of its options is given. An option whose ``default`` is False is a
+    flag.
+    """
+
+    name: str
+    rework: Reference
+    help: str = ""
+    options: tuple[WriterOption, ...] = ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from msgspec import Struct
 
@@ -15,12 +16,13 @@ from rollstave.deciding.named_by import held_by_shape, named_by_shape
 from rollstave.deciding.naming import with_chord_names
 from rollstave.deciding.picking import hand_of_letters, with_fingers
 from rollstave.deciding.playback import report_playing
+from rollstave.deciding.tempo import parse_tempo
 from rollstave.grid.typed import FreeText, GraceStroke, GridMeasure, GridTune
 from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.pitch import Key
 from rollstave.problems import Place, ProblemList
-from rollstave.rhythm import infer_rhythm
+from rollstave.rhythm import RhythmReading, infer_rhythm
 from rollstave.rhythm.offered import Others, no_others
 from rollstave.score.finding import Finding, How
 from rollstave.score.records import Measure, Score, fields_of_headings
@@ -69,7 +71,7 @@ def build_score(
         setup=about.setup,
         key=key,
         meter=reading.meter,
-        tempo=about.tempo,
+        tempo=_tempo(about, grid, reading),
         measures=measures,
         notes=tuple(_words_of(note, measures) for note in grid.notes),
         note_measures=tuple(note.before_measure for note in grid.notes),
@@ -78,10 +80,11 @@ def build_score(
         **fields_of_headings(about.words),
     )
     if about.meter is None and reading.meter_confidence < _PLAIN_METER:
+        named = any(h.key == "time" for h in grid.headings)
         problems.add(
             kinds.METER_ASSUMED,
-            f"no time is named and {reading.meter} is read ({reading.meter_reason}); if that is "
-            "wrong, add a line such as: Time: 4/4",
+            f"no time is {'understood' if named else 'named'} and {reading.meter} is read "
+            f"({reading.meter_reason}); if that is wrong, add a line such as: Time: 4/4",
         )
     meter_finding = Finding(
         subject="meter",
@@ -94,6 +97,15 @@ def build_score(
     names = () if by_shape is None else (by_shape,)
     found = (title_finding, *about.findings, key_finding, meter_finding, *names, *declared)
     return Built(score, found)
+
+
+def _tempo(about: About, grid: GridTune, reading: RhythmReading) -> Fraction | None:
+    """The tempo in quarter notes; where no time is named, a number counts the beats of the one
+    that is read."""
+    said = next((h for h in grid.headings if h.key == "tempo"), None)
+    if said is None or about.meter is not None or about.tempo is None:
+        return about.tempo
+    return parse_tempo(said.text, reading.meter)
 
 
 def _words_of(note: FreeText, measures: Sequence[Measure]) -> str:

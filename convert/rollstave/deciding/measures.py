@@ -12,7 +12,7 @@ from rollstave.deciding.chords import chord_name, held_frets
 from rollstave.deciding.hands import Hand
 from rollstave.grid.typed import Attachment, Bar, Column, GridMeasure, LineKind, Stroke
 from rollstave.instruments.setup import NoSuchFret, Setup
-from rollstave.pitch import Key, Pitch, spell
+from rollstave.pitch import MODES, Key, Pitch, spell
 from rollstave.problems import ProblemList
 from rollstave.rhythm import RhythmReading, TimedMeasure
 from rollstave.rhythm.spoken import as_printed
@@ -34,8 +34,8 @@ from rollstave.vocabulary.signs import UNPICKED
 _HARMONICS = {12: 12, 7: 19, 19: 19, 5: 24, 24: 24, 4: 28, 9: 28, 16: 28}
 
 
-def sounding(stroke: Stroke, setup: Setup) -> int:
-    """The MIDI number that a stroke sounds. Raises NoSuchFret."""
+def sounding(stroke: Stroke | Note, setup: Setup) -> int:
+    """The MIDI number that a stroke or a note sounds. Raises NoSuchFret."""
     if stroke.fret is None:
         return setup.open_midi(stroke.string)
     short = setup.instrument.short_string
@@ -62,6 +62,7 @@ class MeasureBuilder:
     def __init__(self, setup: Setup, key: Key, hand: Hand, problems: ProblemList) -> None:
         self.setup = setup
         self.key = key
+        self._minor = MODES[key.mode] == MODES["minor"]
         self.hand = hand
         self.problems = problems
         self._usual: dict[int, Finger] = {}  # the finger of each string
@@ -161,7 +162,7 @@ class MeasureBuilder:
                 midi = self.setup.midi(typed.string, typed.fret, typed.half)
             except NoSuchFret:
                 midi = self.setup.open_midi(typed.string)
-            pitch = spell(midi, self.key.fifths)
+            pitch = spell(midi, self.key.fifths, self._minor)
             groups.setdefault(typed.position, []).append(
                 GraceNote(
                     string=typed.string,
@@ -251,7 +252,7 @@ class MeasureBuilder:
         stopped = (stroke.string, stroke.fret, stroke.half, stroke.harmonic)
         pitch = self._pitches.get(stopped)
         if pitch is None:
-            pitch = self._pitches[stopped] = spell(self._midi(stroke), self.key.fifths)
+            pitch = self._pitches[stopped] = spell(self._midi(stroke), self.key.fifths, self._minor)
         return pitch
 
     def _midi(self, stroke: Stroke) -> int:

@@ -113,8 +113,8 @@ def in_names(score: Score, how: str | None) -> Score:
             measure,
             chords=tuple(
                 replace(
-                    moved(chord, step, fifths if by_shape else score.key.fifths),
-                    beside=moved(chord, step + shift, score.key.fifths).text
+                    moved_chord(chord, step, fifths if by_shape else score.key.fifths),
+                    beside=moved_chord(chord, step + shift, score.key.fifths).text
                     if how == "both"
                     else "",
                 )
@@ -132,7 +132,7 @@ def _held_fifths(score: Score, shift: int) -> int:
     return fifths - 12 if fifths > 6 else fifths
 
 
-def moved(chord: ChordName, semitones: int, fifths: int) -> ChordName:
+def moved_chord(chord: ChordName, semitones: int, fifths: int) -> ChordName:
     """A chord name so many semitones higher, spelled for a key signature of ``fifths`` sharps."""
     if chord.root is None or not semitones:
         return chord

@@ -141,6 +141,18 @@ def letters_in(text: str) -> list[tuple[str, int]] | None:
     return found or None
 
 
+_NUMBERED = rare(r"(?<!\w)([1-8])(?:st|nd|rd|th)?\s?[-=: ]\s?([A-Ga-g](?:#|♯|b|♭)?)(?![\w#])")
+
+
+def _by_number(text: str, instrument: Instrument) -> Tuning | None:
+    """The tuning of strings that are named by their numbers: ``1=D, 2=B, 3=G, 4=D, 5=g``."""
+    found = {int(number): letter for number, letter in _NUMBERED.findall(text)}
+    if len(found) != instrument.strings or max(found) != instrument.strings:
+        return None
+    letters = [(found[n][0].upper(), accidental(found[n][1:])) for n in sorted(found, reverse=True)]
+    return from_letters(letters, instrument)
+
+
 def _with_octaves(text: str, instrument: Instrument) -> Tuning | None:
     """The tuning of letters that each have their octave, lowest line first; None for any other
     text. Middle C is C4 (scientific pitch notation)."""
@@ -165,6 +177,8 @@ def parse_tuning(text: str, instrument: Instrument) -> Tuning | None:
     'sawmill'
     """
     text = text.strip().rstrip(".;,")
+    if by_number := _by_number(text, instrument):
+        return by_number
     if (exact := _with_octaves(text, instrument)) is not None:
         return exact
     inside = re.search(r"[(\[]([^)\]]*)[)\]]", text)

@@ -127,7 +127,7 @@ def _breadth(symbol: Symbol) -> float:
         note = head.note
         around = 1.2 * note.harmonic + note.ghost + head.held
         wide = max(wide, len(note.fret_text) + around)
-    return 1 + _WIDE * max(0.0, wide - 1.5)
+    return 1 + _WIDE * max(0.0, wide - 1.7)
 
 
 def _is_pickup(notated: NotatedMeasure) -> bool:

@@ -33,7 +33,7 @@ def finished(state: ReadingState, tune: TuneSoFar) -> GridTune:
     measures = apply(measures, directions, state.problems)
     measures = with_repeats(measures, [bisect_left(starts, i) for i in tune.said_endings])
     measures = play_parts(measures, tune.notes, state.problems)
-    measures = with_charts(measures, tune.notes)
+    measures = with_charts(measures, tune.notes, state.problems)
     if state.own_peg is not None and not tune.has_heading("fifth string"):
         tune.headings.append(Heading("fifth string", "counted from its own peg", state.own_peg))
     return GridTune(

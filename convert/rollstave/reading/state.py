@@ -70,6 +70,7 @@ class TuneSoFar(Struct):
     systems: int = 0
     typed: int = 0
     title_guessed: bool = False
+    sure_title: bool = False  # the chain of lines is sure of the title's line
     numbered: bool = False  # a number stands before the title
 
     def has_heading(self, key: str) -> bool:
@@ -102,6 +103,7 @@ class ReadingState(Struct):
     blocks: list[Block] = field(default_factory=list)
     block_at: dict[int, Block] = field(default_factory=dict)  # by the index of its first line
     in_block: set[int] = field(default_factory=set)  # indices of lines
+    judged: dict[int, dict[str, float]] = field(default_factory=dict)  # what a line may be
     signs: Signs = COMMON
     digits: DigitStyle = field(default_factory=DigitStyle)
     own_peg: Place | None = None  # what says that the short string is counted from its peg

@@ -48,11 +48,25 @@ def read_block(state: ReadingState, block: Block) -> int:
         if line.number not in of_rows:
             read_among(state, line)
     end = block.end
+    if _spaced(state, block):
+        end += 1
     for system in block.systems:
         under = lines_under(state, end) if system is block.systems[-1] else []
         read_system(state, system, under)
         end += len(under)
     return end
+
+
+def _spaced(state: ReadingState, block: Block) -> bool:
+    """True if empty lines stand between the rows of a system, and between them and a line that
+    belongs under it."""
+    lines = state.lines
+    if block.end + 2 >= len(lines) or not lines[block.end].blank or block.end + 1 in state.in_block:
+        return False
+    between = [line.blank for line in lines[block.start : block.end]]
+    if True not in between or not lines[block.end + 2].blank:
+        return False
+    return words_of(lines[block.end + 1], attach.BELOW) is not None
 
 
 def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> None:
@@ -130,6 +144,10 @@ def _take_trailing(state: ReadingState, row: Row) -> None:
     start, text = trailing
     if text.casefold() == row.label.casefold():  # the label once more
         state.ledger.claim(row.line, start, start + len(text), Use.LABEL)
+    elif (ending := attach.ending_alone(row.line, start)) and state.tune.measures:
+        state.ledger.claim(row.line, start, start + len(text), Use.WORD)
+        last = state.tune.measures[-1]
+        state.tune.measures[-1] = replace(last, ending=last.ending or ending)
     elif not take_direction(state, row.line, start, text, beside=True):
         note(state, row.line, start, text)
 
@@ -150,13 +168,16 @@ def _claim_frame(state: ReadingState, row: Row) -> None:
         state.ledger.claim(row.line, run.start(), run.end(), Use.MUSIC)
 
 
-_AGAIN = rare(r"[-. ]*%[-. ]*")  # the measure before once more
+# The measure before once more: signs and words that stand alone in it.
+_SIGN_AGAIN = r"(?:%|\.?/\.|sim(?:ile|\.)?|ditto|same|\"|''|\(?repeat\)?|rep\.)"
+_SAYS_AGAIN = rare(_SIGN_AGAIN, re.IGNORECASE)
+_AGAIN = rare(rf"[-. ]*{_SIGN_AGAIN}[-. ]*", re.IGNORECASE)
 _NOTHING = rare(r"[-. ]*")
 
 
 def _says_again(state: ReadingState, slot: Slot) -> bool:
     """True for a measure that holds nothing but ``%``: the measure before it once more."""
-    signs = [cell for cell in slot.cells if "%" in cell.text]
+    signs = [cell for cell in slot.cells if _AGAIN.fullmatch(cell.text)]
     if not signs or "%" in state.signs.meanings:
         return False
     if not all((_AGAIN if c in signs else _NOTHING).fullmatch(c.text) for c in slot.cells):
@@ -172,16 +193,19 @@ def _played_again(
     """The measures of a system with the notes of the one before in those that say ``%``."""
     result: list[GridMeasure] = []
     for slot, measure in zip(slots, measures, strict=True):
-        sign = next((cell for cell in slot.cells if "%" in cell.text), None)
+        sign = next((cell for cell in slot.cells if _AGAIN.fullmatch(cell.text)), None)
         if sign is None or measure.columns:
             result.append(measure)
             continue
         before = result[-1] if result else next(iter(state.tune.measures[-1:]), None)
         if before is None:
-            at = sign.start + sign.text.index("%")
+            match = _SAYS_AGAIN.search(sign.text)
+            assert match is not None
+            at = sign.start + match.start()
             state.problems.add(
                 kinds.UNREAD,
-                "'%' repeats the measure before it, and there is none; it is left out of the music",
+                f"{match[0]!r} repeats the measure before it, and there is none; it is left out of "
+                "the music",
                 sign.row.line.place(at),
             )
             result.append(measure)

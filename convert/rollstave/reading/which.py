@@ -13,7 +13,10 @@ from rollstave.reading.rows.records import Row
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
-_HEADING = re.compile(r"\s*instrument\s*[:=]\s*(?P<name>[^,;|]+)", re.IGNORECASE)
+_HEADING = re.compile(
+    r"\W*instrument\s*(?:[:=]|-{1,2}\s|\s(?=\s*[a-z]))\s*(?P<name>[^,;|()]+?)(?=\s{3,}|\s*$|\s*[,;|()])",
+    re.IGNORECASE,
+)
 
 
 def which_instrument(state: ReadingState, given: str = "") -> Instrument:
@@ -74,6 +77,8 @@ def _by_rows(
     runs: Sequence[Sequence[Row]], low_text: str, problems: ProblemList, known: Known
 ) -> Instrument:
     fitting = [i for i in known.instruments() if all(len(run) % i.strings == 0 for run in runs)]
+    # Among those that have as many strings, the words may say which; the longest name says most.
+    fitting.sort(key=lambda i: -_longest_name(i, low_text))
     first = runs[0][0]
     place = first.line.place(first.start)
     # String 1 on top is the rule: an instrument that fits so wins over one upside down.
@@ -91,6 +96,16 @@ def _by_rows(
         _say(fitting[0], f"every system has {rows} rows", place, problems)
         return fitting[0]
     return known.completed(FIVE_STRING_BANJO)
+
+
+def _longest_name(instrument: Instrument, low_text: str) -> int:
+    """The length of the longest name of an instrument that stands in a text; 0 for none."""
+    found = [
+        len(name)
+        for name in (instrument.name, *instrument.words)
+        if re.search(rf"(?<!\w){re.escape(name)}(?!\w)", low_text)
+    ]
+    return max(found, default=0)
 
 
 def _spells(labels: Sequence[str], instrument: Instrument) -> bool:

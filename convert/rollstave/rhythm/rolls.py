@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from functools import lru_cache
 from math import log
 
 from msgspec import Struct
@@ -50,54 +51,34 @@ class Rolls(Struct, frozen=True):
         slots = self.length // self.slot
         if not 2 <= evidence.count < slots:
             return []
-        found = {self._aligned(evidence, roll, slots) for roll, _ in self.all}
+        strokes = _strokes(evidence)
+        found = {_aligned(strokes, roll, slots) for roll, _ in self.all}
         return sorted((self.length, tuple(o * self.slot for o in at)) for at in found)
 
     def scores(self, evidence: Evidence, patterns: Sequence[Pattern]) -> list[float]:
         """Log probability of the strokes of a measure under each reading of it."""
-        found = [self._score(evidence, pattern) for pattern in patterns]
+        strokes = _strokes(evidence)
+        found = [self._score(strokes, pattern) for pattern in patterns]
         told = [score for score in found if score is not None]
         best = max(told, default=0.0)
         between = best + _BETWEEN
         return [between if score is None else max(score, best + _FLOOR) for score in found]
 
-    def _score(self, evidence: Evidence, pattern: Pattern) -> float | None:
+    def _score(self, strokes: Sequence[_Stroke], pattern: Pattern) -> float | None:
         length, onsets = pattern
         if length > self.length or any(onset % self.slot for onset in onsets):
             return None
         at = [onset // self.slot for onset in onsets]
         ends = [*at[1:], length // self.slot]
         held = sum(
-            (end - start - 1) * (_HELD_PINCH if evidence.kinds[i] in "pb" else _HELD)
+            (end - start - 1) * strokes[i].held
             for i, (start, end) in enumerate(zip(at, ends, strict=True))
         )
         best = max(
-            share + sum(_struck(evidence, i, roll[slot]) for i, slot in enumerate(at))
+            share + sum(_struck(strokes[i], roll[slot]) for i, slot in enumerate(at))
             for roll, share in self.all
         )
         return best + held
-
-    def _aligned(
-        self, evidence: Evidence, roll: Sequence[int | str], slots: int
-    ) -> tuple[int, ...]:
-        count = evidence.count
-        rows: list[list[tuple[float, tuple[int, ...]]]] = [[(0.0, ())]]
-        for slot in range(slots):
-            above = rows[-1]
-            row: list[tuple[float, tuple[int, ...]]] = []
-            for struck in range(min(count, slot + 1) + 1):
-                ways = []
-                if struck and struck <= len(above):
-                    score, at = above[struck - 1]
-                    score += _struck(evidence, struck - 1, roll[slot])
-                    ways.append((score, (*at, slot)))
-                if 0 < struck < len(above):
-                    score, at = above[struck]
-                    held = _HELD_PINCH if evidence.kinds[struck - 1] in "pb" else _HELD
-                    ways.append((score + held, at))
-                row.append(max(ways, key=lambda way: way[0]) if ways else (-1e9, ()))
-            rows.append(row)
-        return rows[-1][count][1]
 
     def describe(self, evidence: Evidence, pattern: Pattern) -> str | None:
         """The roll that a full measure is, and what is left out of it, in words."""
@@ -159,18 +140,68 @@ def is_of_the_tune(rolls: Rolls, evidence: Evidence) -> bool:
     return order in ROLLS or any(roll == evidence.strings for roll, _ in rolls.own)
 
 
-def _struck(evidence: Evidence, index: int, wanted: int | str) -> float:
+class _Stroke(Struct, frozen=True):
+    """What is struck at once: the strings, whether it is a pinch or brush, whether the left hand
+    sounds it, and the log probability that the slot after it is left out."""
+
+    strings: tuple[int, ...]
+    together: bool
+    linked: bool
+    held: float
+
+
+def _strokes(evidence: Evidence) -> list[_Stroke]:
+    """The strokes of a measure."""
+    found = []
+    for kind, string, struck in zip(
+        evidence.kinds, evidence.strings, evidence.signature, strict=True
+    ):
+        together = kind in "pb"
+        found.append(
+            _Stroke(
+                strings=tuple(s for s, _, _ in struck) if together else (string,),
+                together=together,
+                linked=kind == "l",
+                held=_HELD_PINCH if together else _HELD,
+            )
+        )
+    return found
+
+
+def _aligned(strokes: Sequence[_Stroke], roll: Sequence[int | str], slots: int) -> tuple[int, ...]:
+    """The slots of a roll in which strokes are likeliest to stand."""
+    count = len(strokes)
+    above: list[tuple[float, tuple[int, ...]]] = [(0.0, ())]
+    for slot in range(slots):
+        wanted = roll[slot]
+        row: list[tuple[float, tuple[int, ...]]] = [(-1e9, ())]
+        for index in range(min(count, slot + 1)):
+            score, at = above[index]
+            best = (score + _struck(strokes[index], wanted), (*at, slot))
+            if index + 1 < len(above):
+                score, at = above[index + 1]
+                score += strokes[index].held
+                if score > best[0]:
+                    best = (score, at)
+            row.append(best)
+        above = row
+    return above[count][1]
+
+
+def _struck(stroke: _Stroke, wanted: int | str) -> float:
     """Log probability of a stroke where a roll wants a string, or a finger."""
-    kind = evidence.kinds[index]
-    if kind == "l":
+    if stroke.linked:
         return _LINKED
-    if kind in "pb":
-        strings = [string for string, _, _ in evidence.signature[index]]
+    return _odds(stroke.strings, stroke.together, wanted)
+
+
+@lru_cache(maxsize=4096)
+def _odds(strings: tuple[int, ...], together: bool, wanted: int | str) -> float:
+    if together:
         match = wanted in strings if isinstance(wanted, int) else wanted in fingers(strings)
         return _PINCH if match else _PINCHED_ELSEWHERE
-    string = evidence.strings[index]
     if isinstance(wanted, str):
-        return _SAME if fingers((string,)) == wanted else _OTHER
-    if string == wanted:
+        return _SAME if fingers(strings) == wanted else _OTHER
+    if strings[0] == wanted:
         return _SAME
-    return _FINGER if fingers((string,)) == fingers((wanted,)) else _OTHER
+    return _FINGER if fingers(strings) == fingers((wanted,)) else _OTHER

@@ -111,12 +111,15 @@ _ABOUT = r"(?:ca?\.?\s*|about\s+|around\s+|approx\.?\s*|~\s*)?"
 _METRONOME = r"m\.? ?m\.?\s*[=:]?\s*"
 _NOTE_VALUE = rf"(?:(?:dotted\s+)?(?:{COUNTED_WORDS})\.?)"
 
+_TIME = r"(?:tim(?:e|ing)(?:\s+sig(?:nature|n)?\.?)?|met(?:er|re)|beat|rhythm)"
+
 # In the order in which they are typed.
 HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(
         key="title",
-        words=r"(?:song |tune )?title|(?:name of )?(?:the )?tune|(?:tune |song )?name|song",
-        dashed="title",
+        words=r"(?:song |tune )?title|(?:name of )?(?:the )?tune|(?:tune |song )?name|song|piece"
+        r"|called|(?:banjo |guitar )?tab",
+        dashed="title|tune|song|name|piece",
         only_words=False,
         attribute="title",
         stands=None,
@@ -150,22 +153,44 @@ HEADINGS: tuple[HeadingRow, ...] = (
         musicxml=InMusicXML(CREATOR, "type", "arranger"),
     ),
     HeadingRow(
+        key="transcriber",
+        words=r"(?:tab(?:bed|bed out)?|transcribed|typed|notated|written out) by"
+        r"|transcri(?:ber|ption)(?: by)?|tabber",
+        whole=(r"(?:tabbed|transcribed|typed)\s+by\s+(?P<v>\S.*)",),
+        at_the_head=(rf"(?:tab|tabbed|transcribed|typed|notated)\s+by\s+(?P<v>{_A_NAME})",),
+        cues=("by",),
+        sentence=True,
+        typed="Tabbed by",
+        shown="tab by {}",
+        credit="arranger",
+    ),
+    HeadingRow(
         key="source",
         words=r"source|from|taken from|out of|artist|(?:as )?(?:played|performed) by",
+        at_the_head=(rf"(?:as\s+)?(?:played|performed|sung)\s+by\s+(?P<v>{_A_NAME})",),
         whole=(r"(?P<v>from\s+the\s(?!top\b|beginning\b|start\b|head\b|sign\b).*[^.])",),
-        cues=("from",),
+        cues=("from", "by"),
         opens=True,
         attribute="source",
         shown="{}",
         musicxml=InMusicXML(SOURCE),
     ),
-    HeadingRow(key="instrument", words="instrument", opens=True, only_words=False, stands=None),
+    HeadingRow(
+        key="instrument",
+        words="instrument",
+        dashed="instrument",
+        bare=(r"instrument\s+(?P<v>[a-z][a-z0-9 -]{2,24})",),
+        cues=("instrument",),
+        opens=True,
+        only_words=False,
+        stands=None,
+    ),
     HeadingRow(
         key="tuning",
         words=r"(?:(?:my|the|banjo|guitar|bass|ukulele|uke|mandolin|dulcimer|strings?)\s+)?tuning"
-        r"|tuned|tune to",
-        dashed="tuning",
-        bare=(r"(?:tuning(?:\s+(?:is|was))?|tuned(?:\s+to)?)\s+(?P<v>\S.*)",),
+        r"(?:\s+(?:is|used))?|tuned(?:\s+(?:to|in))?|tune\s+(?:it\s+)?to|strings\s+tuned(?:\s+to)?",
+        dashed=r"tuning|tuned(?:\s+to)?|tune\s+to",
+        bare=(r"(?:tuning(?:\s+(?:is|was))?|tuned(?:\s+to)?|tune\s+to)\s+(?P<v>\S.*)",),
         cues=("tun",),
         short=True,
         opens=True,
@@ -174,11 +199,11 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="capo",
-        words="capo",
-        dashed="capo",
+        words=r"capo(?:ed)?(?:\s+(?:up|on|at|fret|position))*",
+        dashed=r"capo(?:\s+(?:up|on|at|fret))*",
         bare=(
             r"(?P<v>no\s+capo)",
-            rf"capo(?:ed)?\s+(?:on\s+|at\s+)?(?:the\s+)?(?:fret\s+)?"
+            rf"capo(?:ed)?\s+(?:up\s+)?(?:on\s+|at\s+|to\s+)?(?:the\s+)?(?:fret\s+)?"
             rf"(?P<v>{_NUMBER}\b(?!\s+(?:if|when|unless)\b).*)",
         ),
         cues=("capo",),
@@ -202,45 +227,64 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="key",
-        words="key",
-        dashed="key",
+        words=r"tonality|key(?:\s+(?:of|signature|sig\.?|is))?",
+        dashed=r"key(?:\s+(?:of|signature))?",
         bare=(
             r"(?:in\s+)?(?:the\s+)?key\s+of\s+(?P<v>\S.*)",
             r"key\s+(?P<v>[A-G](?:#|b|♯|♭)?\s*(?:m|min(?:or)?|maj(?:or)?|dorian|mixolydian)?)",
         ),
         at_the_head=(
             r"in \s*(?P<v>(?-i:[A-G])(?:#|b|♯|♭)?(?:\s+(?:major|minor|dorian|mixolydian))?)",
+            r"(?P<v>(?-i:[A-G])(?:#|b|♯|♭)?\s+(?:major|minor|dorian|mixolydian))",
         ),
-        cues=("key", "in "),
+        cues=("key", "in ", "major", "minor", "dorian", "mixolydian"),
         short=True,
         only_words=False,
         stands=None,
     ),
     HeadingRow(
         key="time",
-        words=r"time(?: signature)?|met(?:er|re)",
-        dashed=r"time|met(?:er|re)",
+        # Whatever it is called, two figures and a stroke are a time.
+        words=rf"{_TIME}|[a-z]{{3,12}}(?=\s*[:=]\s*(?:2|3|4|6|9|12)/(?:2|4|8|16)\b)",
+        dashed=_TIME,
         bare=(
-            r"(?:time\s+)?(?P<v>\d+\s*/\s*\d+)(?:\s+time)?",
+            rf"(?:{_TIME}\s+)?(?P<v>\d+\s*/\s*\d+)(?:\s+time)?",
             r"(?P<v>(?:cut|common)\s+time)",
+            r"(?P<v>C\||¢)",
         ),
-        cues=("/", "time"),
+        cues=("/", "time", "c|", "¢"),
         short=True,
         only_words=False,
         stands=None,
     ),
     HeadingRow(
         key="tempo",
-        words=r"tempo|speed|bpm",
-        dashed="tempo",
+        words=r"tempo(?:\s*\(\w{1,6}\))?|speed|bpm|metronome(?:\s+mark(?:ing)?)?|beats\s+(?:a|per)\s+minute"
+        r"|[a-z]{3,12}(?=\s*[:=]\s*\d{2,3}\s*(?:bpm|beats)\b)",
+        dashed="tempo|speed|metronome",
         bare=(
-            rf"tempo\s+(?P<v>{_ABOUT}\d+.*)",
+            rf"(?:tempo|speed|metronome)\s+(?P<v>(?:at\s+)?{_ABOUT}(?:{_NOTE_VALUE}\s*=\s*)?\d+.*)",
+            rf"(?P<v>{_ABOUT}\d+\s*beats\s+(?:a|per)\s+minute)",
             rf"(?P<v>{_ABOUT}\d+\s*bpm)",
             rf"(?:{_METRONOME})?(?P<v>{_NOTE_VALUE}\s*=\s*{_ABOUT}\d+(?:\s*bpm)?)",
             rf"{_METRONOME}(?P<v>{_ABOUT}\d+)",
         ),
         at_the_head=(r"=\s*(?P<v>\d{2,3})", r"(?:ca?\.|circa|approx\.)\s*(?P<v>\d{2,3})"),
-        cues=("tempo", "bpm", "=", "mm", "m.", "m m", "c.", "ca.", "circa", "approx."),
+        cues=(
+            "tempo",
+            "bpm",
+            "speed",
+            "metronome",
+            "beats",
+            "=",
+            "mm",
+            "m.",
+            "m m",
+            "c.",
+            "ca.",
+            "circa",
+            "approx.",
+        ),
         short=True,
         only_words=False,
         stands=None,

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from rollstave.vocabulary.note_values import COUNTED_WORDS
+
 
 class Said(Struct, frozen=True, kw_only=True):
     """A way to say something in a sentence.
@@ -24,11 +26,18 @@ class Said(Struct, frozen=True, kw_only=True):
 
 _BAR = r"(?:bar|measure)\b"
 _A_BAR = rf"\s+(?:to|in|a|per|of)\s+(?:(?:the|a|each|every|one)\s+)?{_BAR}"
-_EVERY_BAR = rf"(?:\bone|\beach|\bevery|\ba)\s+{_BAR}\s*(?:is|has|of|=)\s*"
+_EVERY_BAR = (
+    rf"(?:\bone|\beach|\bevery|\ba|\bthe)\s+{_BAR}\s*"
+    r"(?:is|has|of|=|gets|holds|takes|contains|with)\s*"
+)
 _NUMBERS = {"2/4": "two|2", "3/4": "three|3", "4/4": "four|4", "6/8": "six|6", "9/8": "nine|9"}
 # Two beats may be half notes; who says quarter notes leaves no doubt.
-_QUARTERS = r"(?:quarter\s+notes|quarters|crotchets)"
-_EIGHTHS = r"(?:eighth\s+notes|eighths|quavers)"
+_QUARTERS = r"(?:quarter(?:[- ]note)?\s+beats|quarter[- ]notes|quarters|crotchets)"
+_EIGHTHS = r"(?:eighth[- ]notes|eighths|quavers)"
+_SPOKEN = {
+    **{"2/4": "two[- ]four", "3/4": "three[- ]four", "4/4": "four[- ]four", "6/8": "six[- ]eight"},
+    **{"9/8": "nine[- ]eight", "12/8": "twelve[- ]eight", "2/2": "two[- ]two"},
+}
 _BEATS = r"(?:beats|counts)"
 _COUNTED = r"\bcount(?:ed|ing)?:?\s+(?:it\s+)?(?:as\s+)?[\"']?1[ ,-]+2[ ,-]+3"
 
@@ -54,6 +63,13 @@ def _times() -> tuple[Said, ...]:
             in_number = rf"\b(?:it(?:'s|\s+is)|goes|counted)\s+in\s+(?:{number})(?=\s*(?:$|[.,;!]))"
             found.append(Said(key="time", pattern=to_the_bar, hint=" to ", value=time))
             found.append(Said(key="time", pattern=in_number, hint=" in ", value=time))
+    for time, spoken in _SPOKEN.items():
+        figures = time.replace("/", "-")
+        pattern = rf"\b{spoken}(?=\s+time\b|[.,;!]|\s*$)|(?<![\d-]){figures}\s+time\b"
+        found += [
+            Said(key="time", pattern=pattern, hint=hint, value=time)
+            for hint in (spoken.partition("[")[0], figures)
+        ]
     return tuple(found)
 
 
@@ -63,6 +79,8 @@ _FRET = (
 )
 _SHORT = r"(?:5th|fifth|short|thumb)\s+string"
 _KEY = r"(?-i:[A-G])(?:#|b(?![a-z])|♯|♭)?(?:m\b|\s+(?:major|minor|dorian|mixolydian))?(?![\w#'])"
+
+_UPPER = r"(?-i:[A-G])(?:#|b(?![a-z])|♯|♭)?"
 
 SAID: tuple[Said, ...] = (
     Said(
@@ -81,10 +99,38 @@ SAID: tuple[Said, ...] = (
         value="4/4",
     ),
     Said(key="time", pattern=rf"{_COUNTED}(?![ ,-]*\d)[\"']?{_A_BAR}", hint="count", value="3/4"),
+    Said(
+        key="time",
+        pattern=rf"{_COUNTED}[ ,-]+4[ ,-]+5[ ,-]+6(?![ ,-]*\d)[\"']?{_A_BAR}",
+        hint="count",
+        value="6/8",
+    ),
     *_times(),
     Said(
+        key="tuning",
+        pattern=rf"(?<![\w#])(?P<v>(?-i:[a-g])[#b]?(?:[ ,.\-]{{0,2}}{_UPPER}){{4}})(?![\w#])",
+        hint="",
+    ),
+    Said(
+        key="tuning",
+        pattern=rf"\btun(?:ed|ing|e)\b[^.\n]{{0,30}}?\b"
+        rf"(?P<v>{_UPPER}(?:[ ,.\-]{{0,2}}{_UPPER}){{3,5}})(?![\w#])",
+        hint="tun",
+    ),
+    Said(
+        key="tuning",
+        pattern=r"(?<![\w-])(?P<v>(?:[1-6](?:st|nd|rd|th)?\s?[-=: ]\s?[A-Ga-g][#b]?[ ,;]*){4,6})"
+        r"(?![\w#])",
+        hint="1",
+    ),
+    Said(
         key="capo",
-        pattern=rf"\bcapo(?:ed)?\s+(?:up\s+)?(?:(?:on|at|in|to)\s+)?(?:the\s+)?(?P<v>{_FRET})\b",
+        pattern=rf"\b(?P<v>{_FRET})\s+fret\s+capo\b",
+        hint="capo",
+    ),
+    Said(
+        key="capo",
+        pattern=rf"\bcapo(?:'?d|ed)?\s+(?:up\s+)?(?:(?:on|at|in|to)\s+)?(?:the\s+)?(?P<v>{_FRET})\b",
         hint="capo",
     ),
     Said(
@@ -96,6 +142,34 @@ SAID: tuple[Said, ...] = (
     Said(key="key", pattern=rf"\bkey\s+(?:of|is)\s+(?P<v>{_KEY})", hint="key"),
     Said(
         key="key", pattern=rf"\b(?:comes\s+out|sounds)\s+in\s+(?:the\s+)?(?P<v>{_KEY})", hint=" in "
+    ),
+    Said(
+        key="key",
+        pattern=rf"\b(?:it(?:'s|\s+is)|(?:this|the)\s+(?:one|tune)\s+is|played|goes)\s+in\s+(?P<v>{_KEY})"
+        r"(?=[.,;!]|\s*$|\s+and\b)",
+        hint=" in ",
+    ),
+    Said(
+        key="key",
+        pattern=r"\bin\s+(?P<v>(?-i:[A-G])(?:#|b)?\s+(?:major|minor))\b",
+        hint=" in ",
+    ),
+    Said(
+        key="tempo",
+        pattern=r"\b(?:play\w*|goes?|take)\s+(?:it\s+)?(?:at|around|about)\s+(?:about\s+|around\s+)?"
+        r"(?P<v>\d{2,3})\b(?!\s*(?:%|per\s?cent|st|nd|rd|th))",
+        hint="",
+    ),
+    Said(
+        key="tempo",
+        pattern=rf"\b(?P<v>(?:dotted\s+)?(?:{COUNTED_WORDS})\.?\s*(?:=|equals|is)\s*\d{{2,3}})\b",
+        hint="",
+    ),
+    Said(
+        key="key",
+        pattern=rf"\b(?:pretend|think|(?:play|finger)\w*\s+(?:it\s+)?(?:as\s+if|like))\s+"
+        rf"(?:(?:you(?:'re|\s+are)|it(?:'s|\s+is))\s+)?in\s+(?P<v>{_KEY})",
+        hint=" in ",
     ),
     Said(
         key="tempo",

@@ -27,6 +27,10 @@ DOCUMENT = ProblemKind(
 )
 DIALECT = ProblemKind("dialect", _NOTICE, "A plugin's dialect read the text.")
 PLUGIN = ProblemKind("plugin", _ERROR, "A plugin's writer failed.")
+REWORKED = ProblemKind(
+    "reworked", _NOTICE, "What a rework changed or asks care for.", also=(_WARNING,)
+)
+NO_REWORK = ProblemKind("no-rework", _ERROR, "A tune cannot be reworked as it was asked for.")
 FILE_NAME = ProblemKind("file-name", _ERROR, "A text is no tab but the name of a file.")
 NO_FORMAT = ProblemKind("no-format", _ERROR, "There is no format of that name.")
 ARGUMENT = ProblemKind("argument", _ERROR, "A function was given what it does not take.")
@@ -64,7 +68,12 @@ EXTRA_ROW = ProblemKind(
 WRAPPED = ProblemKind("wrapped", _NOTICE, "Rows that a mail program wrapped are put together.")
 UPSIDE_DOWN = ProblemKind("upside-down", _NOTICE, "The rows stand upside down.")
 GAPS_AS_BARS = ProblemKind("gaps-as-bars", _NOTICE, "Gaps in all rows are read as bar lines.")
-BARS_DIFFER = ProblemKind("bars-differ", _WARNING, "The rows of a system have different bar lines.")
+BARS_DIFFER = ProblemKind(
+    "bars-differ",
+    _WARNING,
+    "The rows of a system have different bar lines, or one ends before the others.",
+    also=(_NOTICE,),
+)
 ROWS_OUT_OF_STEP = ProblemKind(
     "rows-out-of-step", _WARNING, "The rows of a system do not end together."
 )
@@ -196,6 +205,7 @@ UNISON = ProblemKind("unison", _NOTICE, "A pitch that is written twice in a chor
 FINE_TIMES = ProblemKind(
     "fine-times", _NOTICE, "Times of a score are finer than text can hold; it has the nearest."
 )
+RESTS = ProblemKind("rests", _NOTICE, "Rests of a score were taken up by the notes before them.")
 FRETS = ProblemKind("frets", _NOTICE, "Notes had no string and fret; the easiest were searched.")
 
 # What an editor would mark -------------------------------------------------------------------

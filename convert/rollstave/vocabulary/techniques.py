@@ -184,7 +184,8 @@ TECHNIQUES: tuple[Technique, ...] = (
         elements=(MusicXMLElement("tied", on="both"),),
         joins="tie",
         drawing="arc",
-        legend=r"tie[ds]?\b|held|hold",
+        legend=r"tie[ds]?\b|held|hold|(?:still|already)\s+(?:ring|sound)|rings?\s+(?:on|over)\b"
+        r"|\b(?:not|n't)\s+(?:pick|struck|strike|play)\w*\s+(?:(?:it|them|this|one)\s+)?again",
     ),
     Technique(
         name="muted",

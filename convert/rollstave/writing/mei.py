@@ -55,7 +55,7 @@ def build_mei(
     breaks = set(starts or system_starts(notated))
     parent = section
     rests = tab_rests or not view.has_staff
-    writer = MeasureWriter(score, notated, view, for_engraving, rests)
+    writer = MeasureWriter(score, notated, view, for_engraving, rests, breaks)
     for index, measure in enumerate(notated):
         if only is not None and index not in only:
             continue

@@ -7,14 +7,15 @@ what a digit cannot show is drawn later.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from fractions import Fraction
 
 from lxml import etree
 
 from rollstave.grid.typed import Bar
 from rollstave.notating.closing import closing_bar
-from rollstave.notating.notation import Head, NotatedMeasure, Symbol
+from rollstave.notating.notation import Head, NotatedMeasure, Symbol, middle_line
+from rollstave.notating.octaves import Passage, passages
 from rollstave.notating.syllables import syllable_of
 from rollstave.pitch import Pitch
 from rollstave.score.links import LinkPair, goes_on, links_of
@@ -47,9 +48,15 @@ class MeasureWriter:
         view: View,
         for_engraving: bool,
         tab_rests: bool,
+        starts: Collection[int] = (),
     ) -> None:
         self.tab_rests = tab_rests
+        self.octaves: dict[int, list[Passage]] = {}
+        self.lowered: set[tuple[int, int]] = set()  # measure and event
+        if view.has_staff:
+            self._take_octaves(score, notated, starts)
         self.score = score
+        self.notated = notated
         self.last_part = {
             (n.measure.index, s.event_index): s.part for n in notated for s in n.symbols
         }
@@ -59,6 +66,17 @@ class MeasureWriter:
         self.view = view
         self.for_engraving = for_engraving
         self.in_word: set[int] = set()  # the verses that are in the midst of a word
+
+    def _take_octaves(
+        self, score: Score, notated: Sequence[NotatedMeasure], starts: Collection[int]
+    ) -> None:
+        for passage in passages(notated, middle_line(score.setup.instrument), starts):
+            self.octaves.setdefault(passage.first[0], []).append(passage)
+            first, last = passage.first, passage.last
+            for index in range(first[0], last[0] + 1):
+                for place, symbol in enumerate(notated[index].symbols):
+                    if first <= (index, place) <= last:
+                        self.lowered.add((index, symbol.event_index))
 
     def measure(self, parent: etree._Element, notated: NotatedMeasure) -> None:
         measure = notated.measure
@@ -81,6 +99,8 @@ class MeasureWriter:
                 self._layer(layer, notated, tab)
         if self.view.has_staff:
             self._joined(element, measure)
+            for passage in self.octaves.get(measure.index, ()):
+                self._octave(element, passage)
         if self.for_engraving:
             self._room_for_chords(element, measure)
             return
@@ -153,7 +173,8 @@ class MeasureWriter:
                     note.set("tab.course", str(int(head.note.string)))
                     note.set("tab.fret", str(int(head.note.fret)))
                 else:
-                    note = _pitched(holder, head.note.pitch, head.accidental)
+                    lower = (measure.index, symbol.event_index) in self.lowered
+                    note = _pitched(holder, head.note.pitch, head.accidental, lower)
                 note.set(_ID, grace_id(TAB_PREFIX if tab else STAFF_PREFIX, *at, head.note.string))
                 if holder is parent:
                     for key, value in timing.items():
@@ -178,17 +199,20 @@ class MeasureWriter:
                 note.set("tab.fret", str(self._fret(measure.events[symbol.event_index], head)))
             return
         holder = parent
+        lower = (measure.index, symbol.event_index) in self.lowered
         if len(symbol.heads) > 1:
             holder = add(parent, "chord", **timing)
             holder.set(_ID, f"ng{symbol_id}")
-            _stem(holder, symbol)
+            if not lower:
+                _stem(holder, symbol)
         for head in symbol.heads:
             note = self._staff_note(holder, measure, symbol, head)
             if holder is parent:
                 note.set("dur", _VALUES[symbol.value])
                 if symbol.dots:
                     note.set("dots", str(symbol.dots))
-                _stem(note, symbol)
+                if not lower:
+                    _stem(note, symbol)
         if symbol.part == 0:
             for verse, text in measure.events[symbol.event_index].sung:
                 self._syllable(holder if holder is not parent else note, verse, text)
@@ -208,7 +232,8 @@ class MeasureWriter:
         self, parent: etree._Element, measure: Measure, symbol: Symbol, head: Head
     ) -> etree._Element:
         note = head.note
-        element = _pitched(parent, note.pitch, head.accidental)
+        lower = (measure.index, symbol.event_index) in self.lowered
+        element = _pitched(parent, note.pitch, head.accidental, lower)
         element.set(_ID, _id(STAFF_PREFIX, measure, symbol, head))
         tie = {(False, True): "i", (True, True): "m", (True, False): "t"}.get(
             (head.tie_from, head.tie_to)
@@ -241,7 +266,24 @@ class MeasureWriter:
             part = self.last_part[start.measure, start.event]
             first = id_of(STAFF_PREFIX, start, part)
             last = id_of(STAFF_PREFIX, end, 0)
+            if self.for_engraving and start.grace is not None and row.joins == "slur":
+                continue  # the sheet draws it, with the stems of the grace notes
             add(element, row.joins, startid=f"#{first}", endid=f"#{last}")
+            if row.joins == "gliss" and not row.picked and start.grace is None:
+                # The note that it leads to is not struck (Gould, Behind Bars, 2011, from memory).
+                add(element, "slur", startid=f"#{first}", endid=f"#{last}")
+
+    def _octave(self, element: etree._Element, passage: Passage) -> None:
+        """The sign over a passage that is written an octave lower."""
+        ends = []
+        for index, place in (passage.first, passage.last):
+            symbol = self.notated[index].symbols[place]
+            measure = self.notated[index].measure
+            several = len(symbol.heads) > 1
+            one = _id(STAFF_PREFIX, measure, symbol, symbol.heads[0])
+            ends.append(f"ng{index}-{symbol.event_index}-{symbol.part}" if several else one)
+        octave = add(element, "octave", staff=1, dis=8, startid=f"#{ends[0]}", endid=f"#{ends[1]}")
+        octave.set("dis.place", "above")
 
     def _over(self, element: etree._Element, notated: NotatedMeasure) -> None:
         measure = notated.measure
@@ -293,9 +335,14 @@ def _id(prefix: str, measure: Measure, symbol: Symbol, head: Head) -> str:
     return note_id(prefix, measure.index, symbol.event_index, symbol.part, head.note.string)
 
 
-def _pitched(parent: etree._Element, pitch: Pitch, accidental: int | None) -> etree._Element:
-    """A note of the staff with its accidental, seen or not."""
-    element = add(parent, "note", pname=pitch.step.lower(), oct=pitch.octave)
+def _pitched(
+    parent: etree._Element, pitch: Pitch, accidental: int | None, lower: bool
+) -> etree._Element:
+    """A note of the staff with its accidental, seen or not; under a sign of an octave it is written
+    ``lower`` than it sounds."""
+    element = add(parent, "note", pname=pitch.step.lower(), oct=pitch.octave - lower)
+    if lower:
+        element.set("oct.ges", str(pitch.octave))
     if accidental is not None:
         element.set("accid", ACCIDENTALS[accidental])
     elif pitch.alter:

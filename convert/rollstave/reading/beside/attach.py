@@ -24,10 +24,18 @@ CHORD = re.compile(
 )
 # Endings in words; the number stands in their place.
 _ENDING_WORDS = re.compile(
-    r"[(\[]?\b(?P<number>first|second|third|1st|2nd|3rd)\s(?:ending|time)\b[)\]]?:?", re.IGNORECASE
+    r"[(\[]?\b(?:(?:the\s)?(?P<number>first|second|third|fourth|(?:1st|2nd|3rd|4th)\.?|[1-4]°)\s"
+    r"(?:ending|end|time|pass|x)(?:\sbar)?\b"
+    r"|(?:ending|end|time|pass|volta)\s(?P<after>[1-4]|one|two|three|four)\b)[)\]]?[:.]?",
+    re.IGNORECASE,
 )
-_ENDING_NUMBERS = {"first": "1.", "second": "2.", "third": "3."}
-_ENDING = re.compile(r"[|\[(]?-?(?P<number>\d(?:\s?[,-]\s?\d)*)(?:[.)\]:]|st|nd|rd)?[_\-. ]*[|\]]?")
+_ENDING_NUMBERS = {
+    **{"first": "1.", "second": "2.", "third": "3.", "fourth": "4."},
+    **{"one": "1.", "two": "2.", "three": "3.", "four": "4."},
+}
+_ENDING = re.compile(
+    r"[|\[(/]?-?(?P<number>\d(?:\s?[,-]\s?\d)*)(?:st|nd|rd|th)?[.)\]:>]{0,2}[_\-. ]*[|\]]?"
+)
 _COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti|n", re.IGNORECASE)
 _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
 _LETTER = re.compile(r"[whqest](?:\.{1,2}|3)?", re.IGNORECASE)
@@ -83,19 +91,31 @@ def _chords(line: Line) -> list[Word] | None:
     return [Word(w.text.strip("()"), w.start + w.text.startswith("(")) for w in names]
 
 
+def _ending_number(match: re.Match[str]) -> str:
+    number = (match["number"] or match["after"]).lower()
+    return _ENDING_NUMBERS.get(number, f"{number[0]}.").ljust(len(match[0]))
+
+
 def _endings(line: Line) -> list[Word] | None:
-    text = _ENDING_WORDS.sub(
-        lambda m: _ENDING_NUMBERS.get(m["number"].lower(), f"{m['number'][0]}.").ljust(len(m[0])),
-        line.text,
-    )
+    text = _ENDING_WORDS.sub(_ending_number, line.text)
     endings = list(_ENDING.finditer(text))
     rest = _ENDING.sub("", text)
-    if not endings or rest.strip(" _-|.:]") or not re.search(r"[.\[_)|]|st|nd", text):
+    if not endings or rest.strip(" _-|.:]") or not re.search(r"[.\[_)|>/]|st|nd|\d:", text):
         return None
     found = []
     for ending in endings:
         found.append(Word(re.sub(r"\s", "", ending["number"]), ending.start()))
     return found
+
+
+def ending_alone(line: Line, start: int) -> str:
+    """The number of the ending that the words from ``start`` on are, empty if they are none: they
+    stand behind a row, so a bare figure is none."""
+    words = line.text[start:].strip()
+    found = _endings(line.with_text(" " * start + line.text[start:]))
+    if not found or len(found) > 1 or words.rstrip(".:)]").isdigit():
+        return ""
+    return found[0].text
 
 
 _MEASURE_NUMBER = re.compile(r"(?:#|\b(?:m|meas|bar|measure)\b\.?) ?(?=\d)", re.IGNORECASE)
@@ -108,9 +128,9 @@ def _counts(line: Line) -> list[Word] | None:
         text = plain
     found = [Word("&" if m[0] == "n" else m[0], m.start()) for m in _COUNT_WORDS.finditer(text)]
     left = _COUNT_WORDS.sub("", text)
-    if not found or left.strip(" .-()"):
+    if not found or left.strip(" .-()") or text.strip() == "(+)":  # the sign of a coda
         return None
-    pickup = len(found) < 4 and found[0].text in ("&", "+")
+    pickup = len(found) < 4 and found[0].text in ("&", "+") and not left.strip()
     if not (pickup or any(w.text[0].isdigit() for w in found)):
         return None
     return found

@@ -17,6 +17,7 @@ from rollstave.patterns import rare
 from rollstave.problems import Place
 from rollstave.reading.beside import attach, pointing
 from rollstave.reading.beside.mixed import words_of
+from rollstave.reading.labelling.judge import ruled_out, sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
@@ -61,7 +62,7 @@ def lines_under(state: ReadingState, index: int) -> list[Line]:
     found: list[Line] = []
     while index < len(state.lines) and not state.lines[index].blank:
         under = Under(index, state.lines[index], found)
-        verdict = next((v for _, rule in UNDER if (v := rule(state, under))), Verdict.STOP)
+        verdict = _verdict(state, under)
         if verdict is Verdict.STOP:
             break
         found.append(under.line)
@@ -69,6 +70,26 @@ def lines_under(state: ReadingState, index: int) -> list[Line]:
             break
         index += 1
     return found
+
+
+# What the chain of lines calls a line that a rule takes; rules without a row here are not judged.
+MEANT: dict[str, tuple[str, ...]] = {
+    "letters, counts and the like": (
+        *("chord row", "counts", "letters", "ending", "repeat", "jump", "words to sing", "row"),
+    ),
+    "chords under a system": ("chord row", "chart"),
+    "lyrics": ("words to sing", "letters", "counts"),
+}
+
+
+def _verdict(state: ReadingState, under: Under) -> Verdict:
+    """What the first rule says that speaks and that the chain of lines does not rule out."""
+    for name, rule in UNDER:
+        if ruled_out(state, under.index, MEANT.get(name, ())):
+            continue
+        if (found := rule(state, under)) is not None:
+            return found
+    return Verdict.STOP
 
 
 def next_rows(state: ReadingState, under: Under) -> Verdict | None:
@@ -112,13 +133,15 @@ def known_kind(state: ReadingState, under: Under) -> Verdict | None:
 
 def chords_under(state: ReadingState, under: Under) -> Verdict | None:
     """Take several chord names under a system that has none over it, and a gap after them."""
+    if any(kind is LineKind.CHORDS for kind, _, _ in state.over):
+        return None
+    found = attach.classify(under.line, attach.CHORDS)
+    if found is not None and sure_of(state, under.index) == "chord row":
+        return Verdict.TAKE
     after = state.lines[under.index + 1] if under.index + 1 < len(state.lines) else None
     text = under.line.text.strip()
     if (after is not None and not after.blank) or "  " not in text or is_order_of_parts(text):
         return None
-    if any(kind is LineKind.CHORDS for kind, _, _ in state.over):
-        return None
-    found = attach.classify(under.line, attach.CHORDS)
     return Verdict.TAKE_LAST if found is not None and len(found[1]) > 1 else None
 
 

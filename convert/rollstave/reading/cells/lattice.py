@@ -23,6 +23,7 @@ _KEPT = 0.9  # share of the notes that keep to them
 _FEWEST = 6  # notes that show it
 
 _EMPTY = "-. =_"
+_OPENING = "(<["
 
 Strokes = list[tuple[int, Stroke]]
 
@@ -81,8 +82,12 @@ def _plain_positions(cells: CellsRead, slot: Slot) -> tuple[list[int], bool]:
         odd = usual is not None and cell.end - start != usual
         for position, stroke in strokes:
             at = start + position
-            if position and text[at - 1] not in _EMPTY and begin_of(cell.text, position) < position:
-                marked = marked or stroke.link is None
+            if (
+                position
+                and text[at - 1] not in _EMPTY
+                and (begin := begin_of(cell.text, position)) < position
+            ):
+                marked = marked or not _led_to(stroke, text[start + begin])
             elif stroke.width == 1 and not odd:
                 positions.append(position)
     return positions, marked
@@ -116,6 +121,11 @@ def begin_of(text: str, digits: int) -> int:
     return at
 
 
+def _led_to(stroke: Stroke, mark: str) -> bool:
+    """True for a note that the sign before it leads to, not one in brackets that mean a tie."""
+    return stroke.link is not None and mark not in _OPENING
+
+
 def _notes(cells: CellsRead) -> Iterator[tuple[int, int, Stroke]]:
     for string, strokes in cells.by_string.items():
         for position, stroke in strokes:
@@ -144,7 +154,7 @@ def _marks_before(
     plain: set[int] = set()
     for string, position, stroke in _notes(cells):
         begin = begin_of(slot.cells[string - 1].text, position)
-        if begin < position and stroke.link is not None:
+        if begin < position and _led_to(stroke, slot.cells[string - 1].text[begin]):
             continue  # the sign leads here from an earlier note: 9-h11
         if begin < position:
             marked.append((string, begin, position, stroke))

@@ -16,9 +16,11 @@ from rollstave.vocabulary.technique import Technique
 from rollstave.vocabulary.techniques import TECHNIQUES
 
 _ITEM = re.compile(
-    r"(?<![^\s,;(])(?!(?i:key)\b)(?P<sign>\(\s?[\dn#]{1,2}\s?\)|<\s?[\dn#]{1,2}\s?>|[^\s\w=:,;.\-|(){}]|[{}\[\]*]"
-    r"|[A-Za-z]{1,3})\s*(?:=|:|\bis\b|\bmeans\b|--?)\s*(?P<words>[A-Za-z][^=:;,.]{2,60})"
+    r"(?<![^\s,;(])(?!(?i:key)\b)(?P<sign>\(\s?[\dn#xX]{0,2}\s?\)|<\s?[\dn#]{1,2}\s?>|[^\s\w=:,;.\-|(){}]|[{}\[\]*]"
+    r"|[A-Za-z]{1,3})(?:\s+(?:after|before|behind|over|under|around)\s+an?\s+(?:number|fret|note|figure|digit))?"
+    r"\s*(?:=|:|\bis\b|\bmeans\b|--?)\s*(?P<words>[A-Za-z][^=:;,.]{2,60})"
 )
+SQUARE = rare(r"\[\s?[\dn#xX]?\s?\]")
 
 
 # A line that lists signs with nothing but a blank before their meanings.
@@ -27,6 +29,29 @@ _LISTED = rare(
     r"(?:(?<=[:,;])|(?<=-\s))\s*(?P<sign>\(\s?[\dnx#]{1,2}\s?\)|[^\s\w=:,;.\-|(){}]|[A-Za-z]{1,3})"
     r"\s+(?P<words>[A-Za-z][^=:;,.]{2,60})"
 )
+
+
+# "A number in brackets is still ringing from before": no sign, but words for one.
+_BRACKETED = rare(
+    r"\b(?:notes?|numbers?|figures?|frets?|one|ones|those|anything|everything|what(?:ever)?)\b"
+    r"[^.;:()]{0,20}?\b(?:in|with)\s+(?:round\s+|a\s+)?(?:brackets?|paren\w*)(?:\s+around\s+\w+)?,?\s+"
+    r"(?P<words>(?:is|are|means?|was|were|rings?|should|may|can|you|do|does|don't|keeps?)\b[^.;]{2,60})",
+    re.IGNORECASE,
+)
+
+
+# What begins a list of signs on the lines below it, and what such a line holds.
+_LIST_BELOW = rare(
+    r"[^|]*\b(?:signs|symbols|legend|marks|markings|notation)\b[^|]*:\s*$", re.IGNORECASE
+)
+_IN_LIST = rare(
+    r"(?:^|(?<=\s\s))\s*(?P<sign>\(\s?[\dnx#]{1,2}\s?\)|[^\s\w=:,;.\-|(){}]|[A-Za-z]{1,3})"
+    r"\s+(?P<words>[A-Za-z][^=:;,]{2,60}?)(?=\s{2,}|\s*$)"
+)
+
+
+# "< hammer on    > pull off": signs and a few words each, and nothing else.
+_ALL_SIGNS = rare(r"(?:\s*[^\s\w=:,;.\-|(){}\"'\[\]]\s+[A-Za-z][A-Za-z -]{2,24}?(?:\s{2,}|\s*$))+")
 
 
 @cache
@@ -41,10 +66,18 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
     A change of the common meaning is reported, so that a legend misread does no silent harm.
     """
     signs = COMMON
+    listing = False
     for line in lines:
         items = [*_ITEM.finditer(line.text)]
         if _LIST.match(line.text) and not items:
             items = [*_LISTED.finditer(line.text)]
+        if not items and not listing and _ALL_SIGNS.fullmatch(line.text):
+            items = [*_IN_LIST.finditer(line.text)]
+            if not all(any(said.search(m["words"]) for said, _ in _meanings()) for m in items):
+                items = []
+        if listing and not items:
+            items = [*_IN_LIST.finditer(line.text)]
+        listing = not line.blank and (listing or _LIST_BELOW.match(line.text) is not None)
         for match in items:
             meant = next((row for words, row in _meanings() if words.search(match["words"])), None)
             sign = meant and _changing(signs, match["sign"], meant)
@@ -57,7 +90,41 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
                 line.place(match.start("sign")),
             )
             signs = signs.with_own(LegendSign(sign=sign, means=meant.name, line=line.text.strip()))
+        signs = _with_brackets(signs, line, problems)
     return signs
+
+
+def square_meaning(line: Line) -> Technique | None:
+    """What a line says that notes in square brackets are: ``[n] tied note``."""
+    match = SQUARE.match(line.text.strip())
+    if match is None:
+        return None
+    words = line.text.strip()[match.end() :]
+    return next((row for said, row in _meanings() if row.brackets and said.search(words)), None)
+
+
+def _with_brackets(signs: Signs, line: Line, problems: ProblemList) -> Signs:
+    """The signs with what a sentence says of notes in round brackets."""
+    low = line.text.lower()
+    if meant := square_meaning(line):
+        if signs.brackets is not meant and not any(own.sign == ROUND for own in signs.own):
+            signs = signs.with_own(LegendSign(sign=ROUND, means=meant.name, line=line.text.strip()))
+        return signs
+    if "bracket" not in low and "paren" not in low:
+        return signs
+    match = _BRACKETED.search(line.text)
+    if match is None:
+        return signs
+    words = match["words"]
+    meant = next((row for said, row in _meanings() if row.brackets and said.search(words)), None)
+    if meant is None or not _changing(signs, ROUND, meant):
+        return signs
+    problems.add(
+        kinds.LEGEND,
+        f"a note in brackets is read as these words say: {words.strip()}",
+        line.place(match.start("words")),
+    )
+    return signs.with_own(LegendSign(sign=ROUND, means=meant.name, line=line.text.strip()))
 
 
 def _changing(signs: Signs, sign: str, row: Technique) -> str:
@@ -66,9 +133,10 @@ def _changing(signs: Signs, sign: str, row: Technique) -> str:
     if sign.startswith("("):
         return ROUND if row.brackets and signs.brackets is not row else ""
     if row.what in ("rest", "fret"):
-        known = sign in row.signs
+        known = sign in row.signs or (row.what == "rest" and not sign.isalnum())
     else:
         # The common words of prose ("a hold", "T - held") give no letter that meaning.
         known = bool(row.signs or row.instead) and not (row.held and sign.isalpha())
-    taken = sign.startswith("<") or sign in "xX" or not known
+    frets = sign.startswith("<") and (len(sign) > 1 or row.what != "link")
+    taken = frets or sign in "xX" or not known
     return "" if taken or signs.meanings.get(sign) is row else sign

@@ -1,4 +1,4 @@
-"""Frets and signs: one row's part of a measure becomes strokes.
+"""Frets and signs: the cell of a row, its share of a measure, becomes strokes.
 
 A fret is one token with what clings to it: ``(2)``, ``<12>``, ``7b``, ``5~``. A sign between
 two frets says how the second is reached: ``2h3``. What a sign is, is in the table of techniques
@@ -114,6 +114,8 @@ def _slur(state: CellState) -> bool:
 def _fret(state: CellState) -> bool:
     """A fret with its brackets."""
     manner = state.manner
+    if state.char == "<" and "<" in manner.signs.meanings:
+        return False  # the legend says what it is
     pattern = _NOTE if manner.half_frets else _PLAIN
     match = pattern.match(state.text, state.index)
     if match is None:

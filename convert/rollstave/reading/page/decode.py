@@ -23,7 +23,7 @@ MOST_LINES, MOST_BARS, MOST_NOTES = 40_000, 60_000, 200_000
 _PLAIN = str.maketrans(
     {
         **dict.fromkeys("‐‑‒–—―−─━╌╍┄┅┈┉═⎯﹣－¯\u00ad", "-"),
-        **dict.fromkeys("│┃¦╎╏║❘｜┆┇┊┋▏∣ǀ", "|"),
+        **dict.fromkeys("│┃¦╎╏║‖∥❘｜┆┇┊┋▏∣ǀ", "|"),
         **dict.fromkeys("├┤┼┌┐└┘╟╢╠╣╔╗╚╝╬┬┴╫╪┣┫╋", "|"),
         **dict.fromkeys("\u00a0\u1680\u202f\u205f\u3000", " "),
         **dict.fromkeys(map(chr, range(0x2000, 0x200B)), " "),

@@ -12,11 +12,15 @@ from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
 
 _LINE_NUMBER = re.compile(r"\s*(\d{1,6})[:.)|]?(?:\s|$)")
-_INITIALS = rare(r"\s*([A-Z]{2,4})>")
+_SIGN_AND_GAP = rare(r"\s*([#/*}:;%!\]{|]{1,3})(?:\s|$)")
+_INITIALS = rare(r"\s*([A-Z]{2,4}|[A-Z][a-z]{1,9})>")
 _COLON_AND_GAP = re.compile(r"\s*:(?:\s|$)")
 _BAR_AND_GAP = re.compile(r"\s*\|(?:\s|$)")
 _QUOTE = rare(r"\s*(?:>\s?)+")
+_INDENTED = rare(r"\s{3,}>\s")  # one line alone: the sign of a legend
 _FEWEST_LINES = 6
+_LINE_ENDS = ("\\", "|", ";", "$")
+_FEWEST_INDENTED = 3
 
 
 def line_numbers(state: ReadingState) -> None:
@@ -48,10 +52,32 @@ def initials(state: ReadingState) -> None:
 
 def quote_marks(state: ReadingState) -> None:
     """Take off the ``>`` of a mail that is quoted, once or several times over."""
+    indented = sum(
+        _INDENTED.match(line.text) is not None for line in state.lines if ">" in line.text
+    )
     for index, line in enumerate(state.lines):
         if ">" in line.text and (match := _QUOTE.match(line.text)):
+            if indented < _FEWEST_INDENTED and _INDENTED.match(line.text):
+                continue
             state.ledger.claim(line, 0, match.end(), Use.FRAME)
             state.lines[index] = line.without(0, match.end())
+
+
+def line_ends(state: ReadingState) -> None:
+    """Take off a sign that ends every line, words and all: the backslash of a hard line break."""
+    lines = [line for line in state.lines if not line.blank]
+    for sign in _LINE_ENDS:
+        ended = [line for line in lines if line.text.endswith(sign)]
+        words = [line for line in ended if "--" not in line.text and line.text[:1] != "|"]
+        if len(ended) >= _FEWEST_LINES and 5 * len(ended) >= 4 * len(lines) and len(words) > 2:
+            break
+    else:
+        return
+    for index, line in enumerate(state.lines):
+        if line.text.endswith(sign):
+            end = len(line.text) - 1
+            state.ledger.claim(line, end, end + 1, Use.FRAME)
+            state.lines[index] = line.with_text(line.text[:end].rstrip())
 
 
 def _are_numbered(lines: Sequence[Line]) -> bool:
@@ -78,8 +104,20 @@ def _quoting_sign(lines: Sequence[Line]) -> re.Pattern[str] | None:
     if all(_COLON_AND_GAP.match(text) for text in typed):
         return _COLON_AND_GAP
     if not all(_BAR_AND_GAP.match(text) for text in typed):
-        return None
+        return _common_front(typed)
     return _BAR_AND_GAP if any(text.count("|") == 1 for text in typed) else None
+
+
+def _common_front(typed: Sequence[str]) -> re.Pattern[str] | None:
+    """A sign that stands before all lines but a few at their head, as before comments."""
+    first = next((i for i, text in enumerate(typed) if _SIGN_AND_GAP.match(text)), None)
+    if first is None or 2 * first > len(typed) or len(typed) - first < _FEWEST_LINES:
+        return None
+    match = _SIGN_AND_GAP.match(typed[first])
+    assert match is not None
+    front = re.compile(rf"\s*{re.escape(match[1])}(?:\s|$)")
+    quoted = [front.match(text) is not None for text in typed[first:]]
+    return front if 10 * sum(quoted) >= 9 * len(quoted) else None
 
 
 def _take_off(state: ReadingState, front: re.Pattern[str]) -> None:

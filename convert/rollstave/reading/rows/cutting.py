@@ -10,18 +10,18 @@ from msgspec import Struct
 
 from rollstave.grid.typed import Bar
 from rollstave.patterns import rare
-from rollstave.problems import ProblemList
+from rollstave.problems import ProblemList, Severity
 from rollstave.reading.rows.records import LETTER, Row
 from rollstave.vocabulary import problems as kinds
 
 # Repeat dots are colons; a star beside a bar means the same where no fret is next to it.
-_BAR = re.compile(r"(?P<end>:|(?<![\d)>])[*oO•])?(?P<bar>\|+)(?P<start>:|[*oO•](?!\d))?")
+_BAR = re.compile(r"(?P<end>:|(?<![\d)>])[*oO•])?(?P<bar>\|+)(?P<start>:|[*oO•])?")
 
 
 # The label of a second system beside the first: |---|     D|---|
 _LABEL_AGAIN = re.compile(rf"\s+(?:{LETTER}\d?\s*)?")
 
-_LETTER_DOT = rare(r"(?<=\|)[oO]|(?<![\d)>])[oO](?=\|)")
+_LETTER_DOT = rare(r"(?<=\|)[oO*]|(?<![\d)>])[oO](?=\|)")
 
 _STEP = 3  # how many columns a bar may stand from those of other rows and be the same bar
 
@@ -84,7 +84,18 @@ def _bars_of(row: Row, dots: Counter[int]) -> list[_RowBar]:
         begin, end = match.span()
         if ends and dots[begin] == 1:
             ends, begin = False, begin + 1
-        if starts and dots[end - 1] == 1:
+        if (
+            starts
+            and (
+                (dots[end - 1] == 1 and match["start"] != "*")
+                # Right before a figure it is a repeat only if another row has it, too.
+                or (
+                    dots[end - 1] < 2
+                    and match["start"] != ":"
+                    and row.line.text[end : end + 1].isdigit()
+                )
+            )
+        ):
             starts, end = False, end - 1
         if ends:
             kind = Bar.REPEAT_END
@@ -97,11 +108,11 @@ def _bars_of(row: Row, dots: Counter[int]) -> list[_RowBar]:
 
 
 def _letter_dots(rows: Sequence[Row]) -> Counter[int]:
-    """How many rows have the letter o beside a bar, by its column."""
+    """How many rows have the letter o beside a bar, or a star behind one, by its column."""
     found: Counter[int] = Counter()
     for row in rows:
         text = row.line.text
-        if "o" in text or "O" in text:
+        if "o" in text or "O" in text or "*" in text:
             found.update(m.start() for m in _LETTER_DOT.finditer(text, row.start, row.end))
     return found
 
@@ -143,12 +154,29 @@ def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
         model = next(bars for bars in all_bars if len(bars) == usual)
         for row, bars in zip(rows, all_bars, strict=True):
             if len(bars) != usual:
+                if _ends_early(row, bars, all_bars, usual):
+                    problems.add(
+                        kinds.BARS_DIFFER,
+                        "this row ends before the others; nothing is played on its string there",
+                        row.line.place(row.start),
+                        Severity.NOTICE,
+                    )
+                    continue
                 _report_bars(row, bars, model, problems)
         all_bars = _majority(all_bars, usual)
     slots = _slots(rows, all_bars)
     if len(counts) == 1:
         _report_steps(rows, all_bars, slots, problems)
     return slots
+
+
+def _ends_early(
+    row: Row, bars: Sequence[_RowBar], all_bars: Sequence[list[_RowBar]], usual: int
+) -> bool:
+    """True for a row that has its bars where the others have theirs, and is only left short."""
+    model = [bar.begin for bar in next(found for found in all_bars if len(found) == usual)]
+    own = [bar.begin for bar in bars]
+    return 0 < len(own) < usual and own == model[: len(own)] and _text_end(row) <= model[len(own)]
 
 
 def _report_bars(
@@ -259,10 +287,12 @@ def _slots(rows: Sequence[Row], all_bars: list[list[_RowBar]]) -> list[Slot]:
             Cell(row, start, max(start, end))
             for row, start, end in zip(rows, starts, ends, strict=True)
         )
-        if index == -1 and all(not cell.text.strip() for cell in cells):
+        if index == -1 and all(_nothing_before(cell.text) for cell in cells):
             continue
         if all(_LABEL_AGAIN.fullmatch(cell.text) for cell in cells):
             continue
+        if index == number - 2 > 0 and all(_nothing_before(cell.text) for cell in cells):
+            continue  # |-| at the end
         if index == number - 1 and not (_holds_music(cells) or _open_end(cells)):
             continue
         left_bars = [m for m in before if m is not None]
@@ -276,6 +306,12 @@ def _slots(rows: Sequence[Row], all_bars: list[list[_RowBar]]) -> list[Slot]:
             right = Bar.SINGLE
         slots.append(Slot(cells, left, right))
     return slots
+
+
+def _nothing_before(text: str) -> bool:
+    """True for what stands between a label and the first bar and is no measure: ``-|``, ``=|``."""
+    bare = text.strip()
+    return not bare or (len(bare) < 3 and not any(map(str.isalnum, bare)))
 
 
 def _after_bar(row: Row, bar: _RowBar, others: Sequence[_RowBar | None]) -> int:

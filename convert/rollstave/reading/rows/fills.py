@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from rollstave.patterns import rare
 from rollstave.reading.beside.stems import looks_drawn
+from rollstave.reading.cells.signs import square_meaning
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.finding import as_row, is_remark, label_of
 from rollstave.reading.rows.records import Row
@@ -15,14 +16,19 @@ from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
 # What people type for an empty stretch of string where they do not use dashes.
-FILLS = "=_. ~·"
+FILLS = "=_. ~·•+:*,'^`"
 _FEWEST_WEAK_ROWS = 4
 # Repeats drawn with brackets in place of bars.
 _BRACKETED_REPEATS = (("[:", "|:"), (":]", ":|"), ("{:", "|:"), (":}", ":|"))
-_LETTER_O = rare(r"(?:(?<=[-(hHpP/\\])|(?<=-[12]))[oO](?=[-\dhpsHP|/\\)]|$)")
-_AFTER_BAR = rare(r"(?<=[|!])[oO](?=[-\dhpsHP/\\])|(?<=^[A-Ga-g])[oO](?=[-hp])")
+_LETTER_O = rare(
+    r"(?:(?<=[-(hHpPsS/\\=^<>~])|(?<=\|:)|(?<=-[12]))[oO](?=[-\dhpsHPSv^<>=~*|/\\()]|$)"
+)
+_AFTER_BAR = rare(r"(?<=[|!l\]+:])[oO](?=[-\dhpsHP/\\])|(?<=^[A-Ga-g])[oO](?=[-hp])")
 _ZERO = rare(r"(?<!\d)0")
 _DOTS = rare(r"(?<!\d)[oO](?=\|)")
+_SMALL_INSIDE = rare(r"(?<=[-.\dhpsHPS/])o(?=[-.\dhpsHPS/])")
+_SQUARE_FRET = rare(r"\[(\d{1,2}|[oO])\]")
+_UNDER = 3  # columns by which an underline may be longer or shorter than its words
 _FEWEST_O = 3
 
 
@@ -52,17 +58,30 @@ def empty_rows_side_by_side(state: ReadingState) -> None:
 
 def other_fills(state: ReadingState) -> None:
     """Put dashes for another fill. Such rows are believed only in groups of four or more with
-    something in common: a ruler or a line of dots is no row."""
+    something in common: a ruler or a line of dots is no row. In a file without rows, empty lines
+    may stand between them."""
     lines, rows = state.lines, state.rows
-    index = 0
-    while index < len(lines):
-        end = index
-        while end < len(lines) and rows[end] is None and not lines[end].blank:
-            end += 1
-        if end - index >= _FEWEST_WEAK_ROWS:
-            for offset, row in _weak_rows(lines[index:end]).items():
-                rows[index + offset] = row
-        index = max(end, index + 1)
+    _fill_runs(state, gap=0)
+    if not any(rows) and sum("|" in line.text for line in lines) >= _FEWEST_WEAK_ROWS:
+        _fill_runs(state, gap=1)
+
+
+def _fill_runs(state: ReadingState, gap: int) -> None:
+    """Look through each run of lines, with so many empty lines at most between two."""
+    lines, rows = state.lines, state.rows
+    run: list[int] = []
+    for index in range(len(lines) + 1):
+        if index < len(lines) and rows[index] is None and not lines[index].blank:
+            if not run or index - run[-1] <= gap + 1:
+                run.append(index)
+                continue
+        elif index < len(lines) and lines[index].blank and run and index - run[-1] <= gap:
+            continue
+        if len(run) >= _FEWEST_WEAK_ROWS:
+            for offset, row in _weak_rows([lines[i] for i in run]).items():
+                rows[run[offset]] = row
+        again = index < len(lines) and rows[index] is None and not lines[index].blank
+        run = [index] if again else []
 
 
 def other_fill_in_one_row(state: ReadingState) -> None:
@@ -77,8 +96,37 @@ def other_fill_in_one_row(state: ReadingState) -> None:
         if not bars or bars_in(line.text) != bars[0] or len(bars[0]) < 2:
             continue
         if label_of(line.text)[0]:
-            found = (_with_fill(line, fill) for fill in FILLS if fill != " ")
+            found = (_with_fill(line, fill) for fill in FILLS)
             rows[index] = next((row for row in found if row is not None), None)
+
+
+def square_brackets(state: ReadingState) -> None:
+    """Put round brackets for square ones around frets, where the legend says what notes in square
+    brackets are."""
+    if not any(
+        row is None and "[" in line.text and square_meaning(line) is not None
+        for line, row in zip(state.lines, state.rows, strict=True)
+    ):
+        return
+    state.rows = [row and _with_round(row) for row in state.rows]
+
+
+def _with_round(row: Row) -> Row:
+    text = _SQUARE_FRET.sub(lambda match: f"({match[1]})", row.line.text)
+    return row if text == row.line.text else replace(row, line=row.line.with_text(text))
+
+
+def underlines(state: ReadingState) -> None:
+    """Tell a line of dashes under words, which is their underline, from the rows below it."""
+    lines, rows = state.lines, state.rows
+    for index in range(1, len(lines) - 1):
+        row, below = rows[index], rows[index + 1]
+        if row is None or below is None or rows[index - 1] is not None or lines[index - 1].blank:
+            continue
+        drawn = row.label or "|" in row.body or row.figures
+        wider = len(row.body.strip()) - len(lines[index - 1].text.strip())
+        if not drawn and ("|" in below.body or below.label) and abs(wider) <= _UNDER:
+            rows[index] = None
 
 
 def letters_for_zeros(state: ReadingState) -> None:
@@ -98,13 +146,19 @@ def letters_for_zeros(state: ReadingState) -> None:
         first.line.place(at.start() if at else first.start),
     )
     dotted = any(_DOTS.search(row.body) for row in found)
-    state.rows = [row and _with_zeros(row, dotted) for row in state.rows]
+    # Where capitals stand for open strings, a small letter beside a bar is a repeat's dot.
+    capital = dotted and not any(_SMALL_INSIDE.search(row.body) for row in found)
+    state.rows = [row and _with_zeros(row, dotted, capital) for row in state.rows]
 
 
-def _with_zeros(row: Row, dotted: bool) -> Row:
+def _with_zeros(row: Row, dotted: bool, capital: bool) -> Row:
     """The row with figures for the letter. Right after a bar the letter may be a repeat's dot:
     where the file has such dots before bars, too."""
-    text = _LETTER_O.sub("0", row.line.text)
+    text = row.line.text
+    if capital:
+        text = _LETTER_O.sub(lambda match: "0" if match[0] == "O" else match[0], text)
+        return row if text == row.line.text else replace(row, line=row.line.with_text(text))
+    text = _LETTER_O.sub("0", text)
     if not dotted:
         text = _AFTER_BAR.sub("0", text)
     return row if text == row.line.text else replace(row, line=row.line.with_text(text))
@@ -142,7 +196,8 @@ def _with_fill(line: Line, fill: str) -> Row | None:
     text = line.text
     if fill == " ":
         first, last = text.find("|"), text.rfind("|")
-        if first < 0 or last - first < 4 or first > 6:
+        indent = len(text) - len(text.lstrip())
+        if first < 0 or last - first < 4 or first - indent > 6:
             return None
         plain = text[:first] + text[first:last].replace(" ", "-") + text[last:]
     elif text.count(fill) < 3:

@@ -13,17 +13,18 @@ from rollstave.reading.words.headings import remark_after
 # Before a label people put a bullet or a number; after it a bar, a colon, a bracket or a gap.
 _LABEL = re.compile(
     r"\s*(?P<bullet>(?:[*•·]|-(?=\s)|\(?\d{1,2}(?:[.)]|-(?=\s)))\s+)?"
-    r"(?P<open>[(\[])?(?P<label>[A-Ga-g](?:#|♯|♭|b(?=[\s|:!+)\]\-\d']))?[0-9']?)(?(open)[)\]])"
-    r"(?P<end>-{1,2}(?=\|)|\s*(?:\.\s*)?(?=[|!])|\s*:(?!\|)|\s*:(?=\|)|\s+(?=[-=|\d(<xX])|(?=[-=])|\s*[)\]](?=[-|]))"
+    r"(?P<open>[(\[])?(?P<label>[A-Ga-g](?:#|♯|♭|b(?=[\s|:!+)\]\-\d=>']))?[0-9']?)(?(open)[)\]])"
+    r"(?P<end>-{1,2}(?=\|)|\s*[=>)\].](?=[|!])|\s*(?:\.\s*)?(?=[|!])|\s*:(?!\|)|\s*:(?=\|)|\s+(?=[-=|\d(<xX])|(?=[-=])|\s*[)\]](?=[-|]))"
 )
 # A bracket over an ending, drawn with dashes: |1.--------|2.------
-_ENDING = rare(r"\s*[|\[]?\s?\d[.)](?=[-\s])")
+_ENDING = rare(r"\s*[|\[]?\s?\d[.)](?=[-\s])(?!\s+\|.*-)")
 _BULLET = rare(r"\s*(?:(?:[*•·]|-(?=\s)|\(?\d{1,2}[.)])\s+)?(?=[-|=_])")
 _SIGN_LETTERS = "hpsbxtrvcolumngakifjHPSBXTRLNVO"
 # Tables for ``str.translate`` that leave what is no sign of a row, and what is not its bulk.
 _NO_BODY = dict.fromkeys(map(ord, "-0123456789|!+:^~()<>*/\\=._ []{},'I&%" + _SIGN_LETTERS))
 _NO_SOLID = dict.fromkeys(map(ord, "-|0123456789"))
 _SHORT = rare(r"\|:?[\d-]*\d[\d-]*:?\|")
+_DRESSED = rare(r"-{2,} ?[A-Z]{1,2} ?-{2,}")
 _BRACKETED = re.compile(r"[(<{]\d{1,2}[)>}]")  # a fret in brackets is a fret
 
 
@@ -51,9 +52,14 @@ def as_row(line: Line) -> Row | None:
     solid = len(inside) - len(inside.translate(_NO_SOLID)) + brackets
     if solid < 0.55 * len(inside) or core.count("-") + brackets < 0.15 * len(inside):
         return None
-    if "---" not in core and "|" not in core:
+    if "|" not in core and ("---" not in core or _is_dressed(core)):
         return None
     return Row(line=line, label=label, start=start, end=end)
+
+
+def _is_dressed(core: str) -> bool:
+    """True for a letter or two among dashes, as a heading is dressed: ``--- A ---``."""
+    return not any(map(str.isdigit, core)) and _DRESSED.fullmatch(core.strip()) is not None
 
 
 # The name of a part, or the number of a measure, in the margin: "A  D|---".

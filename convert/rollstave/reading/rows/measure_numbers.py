@@ -16,6 +16,7 @@ from rollstave.reading.rows.cutting import Slot
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
+_MOST_ENDINGS = 4
 _FEWEST = 0.6  # of the measures so far that a number over a system counts at least
 _HIGHEST_BEAT = 4  # a lone number up to this may be a count
 _KINDS = (LineKind.COUNTS, LineKind.ENDINGS)
@@ -42,6 +43,15 @@ def measure_numbers(
             lines[0].place(len(lines[0].text) - len(lines[0].text.lstrip())),
         )
     return [item for item in words if item[2] not in lines]
+
+
+_WITH_DOT = rare(r"\s{0,8}\d{1,3}\.\s*")
+
+
+def _numbers_system(number: int, before: int, line: Line) -> bool:
+    """True for a lone number with a dot at the left end that is the system's own: no ending begins
+    a tune, and none is the fifth."""
+    return _WITH_DOT.fullmatch(line.text) is not None and (before == 0 or number > _MOST_ENDINGS)
 
 
 def _numbering(
@@ -76,7 +86,9 @@ def _numbering(
             own = _FEWEST * before <= numbers[0] <= before + 2 > _HIGHEST_BEAT
         over_all = first == 0 and len(numbers) > 2
         if LineKind.ENDINGS in found_kinds:
-            sure = (own or over_all) and not _BRACKETED.search(line.text) and first == 0
+            bare = not _BRACKETED.search(line.text)
+            lone = own and len(numbers) == 1 and _numbers_system(numbers[0], before, line)
+            sure = ((own or over_all) and bare and first == 0) or lone
         else:
             sure = own or len(numbers) > 1
         if sure:

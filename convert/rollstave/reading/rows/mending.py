@@ -16,7 +16,7 @@ from rollstave.vocabulary import problems as kinds
 
 _PIECES = (2, 3, 4)  # lines that a row may have been cut into
 _LONG = 60  # characters of a line that a mail program may have cut
-_END = re.compile(r"[-|:\d]{0,7}[-|]\s*")
+_END = re.compile(r"\s{0,8}[-|:\d]{0,7}[-|]\s*")
 _LONGEST_SIGN = 9  # characters of a bracket over a triplet
 
 
@@ -60,7 +60,10 @@ def _put_together(rows: Sequence[Row], pieces: int) -> list[Row] | None:
     later = [row for index, row in enumerate(rows) if index % pieces]
     full = [row for index, row in enumerate(rows) if (index + 1) % pieces]
     lengths = {len(row.line.text) for row in full}
-    if len(lengths) > 1 or any(row.label or row.start for row in later):
+    indents = {row.start for row in later if not row.line.text[: row.start].strip()}
+    if len(lengths) > 1 or any(row.label for row in later) or len(indents) != 1:
+        return None
+    if any(row.line.text[: row.start].strip() for row in later):
         return None
     if any(row.label for row in starts) and not all(row.label for row in starts):
         return None

@@ -18,6 +18,7 @@ from rollstave.vocabulary import problems as kinds
 _RUN = re.compile(r"(?<!\d)\d{3}(?!\d)")
 _FRET = re.compile(r"0|[1-9]\d*")
 _CLOSE_TYPING = 0.15  # share of notes with a note in the next column that makes a dense typist
+_PLAIN_AFTER = "-=._|:~ /\\()"
 _REACH = 4  # frets that a hand spans without moving (common practice)
 _MOST_NEAR = 60
 _WINDOW = 24  # columns to either side that show where the hand is
@@ -120,6 +121,9 @@ def _decide(
 ) -> None:
     """Decide whether a number of two digits is two notes."""
     fret = int(match[0])
+    after = row.line.text[match.end() : match.end() + 1]
+    if after and after not in _PLAIN_AFTER and not after.isalnum():
+        return  # a sign on it, as of a harmonic: one fret
     column = match.start() - row.start
     first = bisect_left(singles, (column - _WINDOW, 0))
     near = [f for c, f in singles[first : first + _MOST_NEAR] if c <= column + _WINDOW]

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
+from rollstave.patterns import rare
+from rollstave.reading.labelling.judge import likely, ruled_out
+from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import ending_rules, head_rules, over_rules, section_rules
 from rollstave.reading.words.section_names import heads_words
@@ -14,7 +18,7 @@ WordRule = Callable[[ReadingState, int], bool]
 
 
 def text(state: ReadingState, index: int) -> bool:
-    """Keep a line as text. Right under the name of a verse, the name is part of that text."""
+    """Keep a line as text. Right under the name of a verse, the name belongs to that text."""
     line, before = state.lines[index], state.section_line
     if before is not None and before.number + 1 == line.number and heads_words(before.text):
         not_a_section(state)
@@ -22,10 +26,29 @@ def text(state: ReadingState, index: int) -> bool:
     return True
 
 
+_LIKELY = 0.5  # that a line is no word of the tune
+_BEGINS_OR_ENDS = rare(
+    r"\s*[<\[({*=#~-]*\s*/?(?:begin|start|end|tab|code|pre|quote|snip|cut|spoiler)\b.{0,24}$"
+    r"|\W*$|\s*[<\[]/?\w+[>\]]\s*$",
+    re.IGNORECASE,
+)
+
+
+def around_the_tab(state: ReadingState, index: int) -> bool:
+    """Pass over what the chain of lines is sure is no word of the tune: ``BEGIN TAB``."""
+    text = state.lines[index].text
+    if not _BEGINS_OR_ENDS.match(text) or likely(state, index, ("markup",)) < _LIKELY:
+        return False
+    state.ledger.claim_line(state.lines[index], Use.FRAME)
+    return True
+
+
 RULES: tuple[tuple[str, WordRule], ...] = (
+    ("around the tab", around_the_tab),
     ("value of a heading", head_rules.value_of_heading),
     ("ruler", over_rules.ruler),
     ("words over a system", over_rules.words_over_system),
+    ("chart", over_rules.chart),
     ("section with chords", over_rules.section_and_chords),
     ("order of parts", section_rules.order_of_parts),
     ("headings", head_rules.headings),
@@ -43,8 +66,39 @@ RULES: tuple[tuple[str, WordRule], ...] = (
 )
 
 
+# What the chain of lines calls a line that a rule takes; rules without a row here are not judged.
+_OVER = (
+    *(
+        "chord row",
+        "counts",
+        "letters",
+        "ending",
+        "repeat",
+        "jump",
+        "words to sing",
+        "chart",
+        "row",
+    ),
+    *("wrapped row", "rule"),
+)
+_WORDS = ("prose", "remark", "legend", "signature", "mail header", "markup")
+MEANT: dict[str, tuple[str, ...]] = {
+    "ruler": ("rule", "markup", "blank", "row", "wrapped row", "signature", "ending"),
+    "words over a system": _OVER,
+    "chart": ("chart", "chord row"),
+    "section with chords": ("part", "chord row"),
+    "headings": ("heading", "title", "mail header", "legend"),
+    "title of a further tune": ("title", "heading"),
+    "ending before a gap": ("ending",),
+    "section": ("part", "repeat", "jump", "ending"),
+    "title": ("title", "heading", "prose"),
+    "words and headings": ("heading", "title", "prose", "remark", "legend"),
+}
+
+
 def read_words(state: ReadingState, index: int) -> None:
-    """Read a line of words that is under no system, by the first rule that takes it."""
-    for _, rule in RULES:
-        if rule(state, index):
+    """Read a line of words that is under no system, by the first rule that takes it and that the
+    chain of lines does not rule out."""
+    for name, rule in RULES:
+        if not ruled_out(state, index, MEANT.get(name, ())) and rule(state, index):
             return

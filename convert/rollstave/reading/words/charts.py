@@ -13,7 +13,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave.grid.typed import Attachment, FreeText, GridMeasure, LineKind
+from rollstave.problems import ProblemList
 from rollstave.reading.beside.attach import CHORD
+from rollstave.vocabulary import problems as kinds
 
 _FRONT = re.compile(r"\s*(?:chords?|changes)\s*[:=]?\s*", re.IGNORECASE)
 _GOES_ON = ("%", "/", ".", "-", "''", '"', "〃")
@@ -28,8 +30,11 @@ class _Chart(Struct):
     cells: list[tuple[tuple[str, ...], FreeText]]
 
 
-def with_charts(measures: Sequence[GridMeasure], notes: Sequence[FreeText]) -> list[GridMeasure]:
-    """The measures with the chords that charts among the words give them."""
+def with_charts(
+    measures: Sequence[GridMeasure], notes: Sequence[FreeText], problems: ProblemList
+) -> list[GridMeasure]:
+    """The measures with the chords that charts among the words give them. A chart that fits no
+    measures is doubted, unless these have their chords already."""
     result = list(measures)
     charts = list(_charts(notes))
     for number, chart in enumerate(charts):
@@ -42,6 +47,15 @@ def with_charts(measures: Sequence[GridMeasure], notes: Sequence[FreeText]) -> l
                 for measure, (names, note) in zip(span, chart.cells, strict=True):
                     result[measure.index] = _named(measure, names, note)
                 break
+        else:
+            span = result[chart.before : end]
+            if span and not any(m.attached(LineKind.CHORDS) for m in span):
+                problems.add(
+                    kinds.STRAY,
+                    f"this chart of chords has {len(chart.cells)} measures and the tab after it "
+                    f"{len(span)}; it is kept as words",
+                    chart.cells[0][1].place,
+                )
     return result
 
 

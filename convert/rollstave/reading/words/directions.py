@@ -26,24 +26,37 @@ _NUMBERS = {
     "thrice": 3,
     "four": 4,
     "five": 5,
+    "bis": 2,
+    "again": 2,
     "repeat": 2,  # the word alone
 }
 _NUMBER = r"(?P<n>\d|two|three|four|five)"
+_FIRST = r"(?:(?:then|now|and|please|just)\s+)*"
+_WHAT = (
+    r"(?:(?:this|that|it|the|above|all|whole|part|section|strain|thing|lot|of)"
+    r"(?:\s+|(?=\W*$)|,\s*))*"
+)
+_OVER = r"(?:\s+(?:through|over|in\s+all|around))?"
 TIMES: tuple[re.Pattern[str], ...] = tuple(
     rare(rf"^\W*{words}\W*$", re.IGNORECASE, cues)
     for words, cues in (
         (
-            rf"(?:play|repeat)\s+(?:this\s+|it\s+|part\s+|all\s+)*{_NUMBER}\s*(?:x|times)",
+            rf"{_FIRST}(?:play(?:ed)?|repeat(?:ed)?|do)\W+{_WHAT}{_NUMBER}\s*(?:x|times){_OVER}",
             ("x", "times"),
         ),
         (
-            r"(?:play|repeat)\s+(?:this\s+|it\s+|part\s+|all\s+)*(?P<n>twice|thrice)",
+            rf"{_FIRST}(?:play(?:ed)?|repeat(?:ed)?|do)\W+{_WHAT}(?P<n>twice|thrice){_OVER}",
             ("twice", "thrice"),
         ),
-        (rf"{_NUMBER}\s*(?:x|times)", ("x", "times")),
+        (rf"{_NUMBER}\s*(?:x|times){_OVER}", ("x", "times")),
         (rf"x\s*{_NUMBER}", ("x",)),
-        (r"(?P<n>twice)", ("twice",)),
-        (r"(?P<n>repeat)(?:\s+(?:this|it|part|strain|section))*", ("repeat",)),
+        (rf"(?P<n>twice|bis){_OVER}", ("twice", "bis")),
+        (
+            rf"{_FIRST}(?P<n>repeat)"
+            rf"(?:\s+{_WHAT}(?:once)?(?:from\s+the\s+start\s+of\s+the\s+part)?)?",
+            ("repeat",),
+        ),
+        (rf"{_FIRST}do\s+(?:it|that|this)\s+(?P<n>again)", ("again",)),
     )
 )
 _CAPO = (
@@ -97,6 +110,7 @@ AGAIN: tuple[re.Pattern[str], ...] = tuple(
 )
 
 
+_OF_PART = re.compile(r"\bthis\s+(?:part|strain|section|half)\b", re.IGNORECASE)
 _ORDER = re.compile(
     r"^(?:(?i:form|order|play(?:ed)?)\s*:?\s+)?(?P<parts>[A-D](?:[ ,-]*[A-D]){2,11})\.?$"
 )
@@ -123,6 +137,7 @@ class Direction(Struct, frozen=True):
     after: int
     beside: bool
     place: Place
+    part: bool = False  # said of "this part": of all since the part before
 
 
 def read_direction(text: str, after: int, beside: bool, place: Place) -> Direction | None:
@@ -134,7 +149,14 @@ def read_direction(text: str, after: int, beside: bool, place: Place) -> Directi
             word = match["n"].lower()
             number = int(word) if word.isdigit() else _NUMBERS[word]
             return (
-                Direction(kind="times", value=str(number), after=after, beside=beside, place=place)
+                Direction(
+                    kind="times",
+                    value=str(number),
+                    after=after,
+                    beside=beside,
+                    place=place,
+                    part=_OF_PART.search(text) is not None,
+                )
                 if number > 1
                 else None
             )
@@ -160,6 +182,15 @@ def section_again(text: str, names: Sequence[str]) -> str | None:
             if wanted and wanted == _fold(name):
                 return name
     return None
+
+
+_REPEAT = re.compile(r"\W*(?:please\s+)?repeat\b(?!ed)", re.IGNORECASE)
+
+
+def asks_for_repeat(text: str, name: str, last: str) -> bool:
+    """True if words under a section say ``repeat``, and it is that section they name: it is
+    played twice, and not written again."""
+    return _REPEAT.match(text) is not None and _fold(name) == _fold(last)
 
 
 def _fold(name: str) -> str:
@@ -249,6 +280,7 @@ def _with_coda(measures: list[GridMeasure]) -> list[GridMeasure]:
 
 def _repeat(result: list[GridMeasure], direction: Direction, problems: ProblemList) -> None:
     start, end = _span(result, direction)
+    end = _before_second_ending(result, start, end)
     times = int(direction.value)
     kept = times if times > 2 else None
     # By line, not by number: whether there is a pickup, which has no number, the rhythm will tell.
@@ -270,6 +302,14 @@ def _repeat(result: list[GridMeasure], direction: Direction, problems: ProblemLi
     problems.add(kinds.TIMES, what, direction.place)
 
 
+def _before_second_ending(result: Sequence[GridMeasure], start: int, end: int) -> int:
+    """The last measure of a first ending that another follows: there the player goes back."""
+    first = next((i for i in range(start, end + 1) if (result[i].ending or "")[:1] == "1"), None)
+    if first is None:
+        return end
+    return next((i - 1 for i in range(first + 1, end + 1) if result[i].ending), end)
+
+
 def _span(result: Sequence[GridMeasure], direction: Direction) -> tuple[int, int]:
     """The measures that a number of times is said of: those of the section it is said with, or
     the strain that ends at the system it stands beside, or else that system alone."""
@@ -282,7 +322,7 @@ def _span(result: Sequence[GridMeasure], direction: Direction) -> tuple[int, int
     while start > 0 and not _opens(result, start):
         start -= 1
     closes = end + 1 == len(result) or _opens(result, end + 1)
-    if not closes:
+    if not closes and not direction.part:
         system = result[end].system
         start = max(start, next(i for i, m in enumerate(result) if m.system == system))
     return start, end

@@ -8,6 +8,7 @@ from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
 from rollstave.reading.beside import attach
 from rollstave.reading.beside.attach import Word
+from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words.over_rules import rows_after
@@ -25,6 +26,7 @@ _SAID = rare(
     re.IGNORECASE,
     cues=("time", "ending"),
 )
+_INSIDE = 8  # columns from the left end: the number stands over a later measure
 _BARE = re.compile(r"\s*[\[(|]?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)[_\-. ]*[|\]]?\s*$")
 
 
@@ -47,11 +49,18 @@ def ending_in_words(state: ReadingState, index: int) -> bool:
 def ending_before_a_gap(state: ReadingState, index: int) -> bool:
     """Take the number of an ending between which and its rows a line is empty."""
     line = state.lines[index]
-    if not state.tune.measures or not _BARE.match(line.text):
-        return False
+    inside = len(line.text) - len(line.text.lstrip()) >= _INSIDE
     rows = rows_after(state, index)
-    found = attach.classify(line, attach.ABOVE)
+    found = attach.classify(line, attach.ABOVE) if rows is not None else None
     if rows is None or found is None or found[0] is not LineKind.ENDINGS:
+        return False
+    if len(found[1]) > 1 and inside:  # each over its own measure
+        state.ledger.claim_line(line, Use.WORD)
+        state.over.extend((LineKind.ENDINGS, word, line) for word in found[1])
+        return True
+    if not (state.tune.measures or inside):
+        return False
+    if not _BARE.match(line.text) and sure_of(state, index) != "ending":
         return False
     number = found[1][0].text
     known = {m.ending for m in state.tune.measures}
@@ -78,4 +87,7 @@ def _over(state: ReadingState, index: int, rows: int, number: str) -> None:
     """Put the number of an ending over the first measure of the rows."""
     block = state.block_at[rows]
     start = block.systems[0].rows[0].start if block.systems else 0
-    state.over.append((LineKind.ENDINGS, Word(number, start + 1), state.lines[index]))
+    text = state.lines[index].text
+    own = len(text) - len(text.lstrip())
+    at = own if own >= start + _INSIDE and _BARE.match(text) else start + 1
+    state.over.append((LineKind.ENDINGS, Word(number, at), state.lines[index]))

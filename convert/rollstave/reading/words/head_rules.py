@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, Heading
 from rollstave.instruments.tunings import parse_tuning
+from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState, TuneSoFar
@@ -46,7 +47,8 @@ def title_of_further_tune(state: ReadingState, index: int) -> bool:
     if not state.tune.measures:
         return False
     first = _title_text(state)
-    if not (
+    likely_one = sure_of(state, index) == "title" and _alone(state, index)
+    if not likely_one and not (
         titles.begins_tune(state.lines, index, state.tune.numbered)
         or titles.capitals_alike(state.lines, index, first)
     ):
@@ -74,6 +76,7 @@ def title(state: ReadingState, index: int) -> bool:
         return False
     _take_title(state, state.lines[index])
     state.tune.title_guessed = True
+    state.tune.sure_title = sure_of(state, index) == "title"
     return True
 
 
@@ -215,6 +218,13 @@ def _is_title(state: ReadingState, index: int) -> bool:
         return False
     if old is None and not tune.headings and not tune.notes:
         return True
+    if (
+        sure_of(state, index) == "title"
+        and "   " not in text
+        and (old is None or tune.title_guessed)
+    ):
+        # What was taken for the title may be one, too: then the first of them is.
+        return old is None or not state.tune.sure_title
     if old is not None and not (tune.title_guessed and not titles.looks_named(old.text)):
         return tune.title_guessed and (
             _same(old.text, line.text) or (not tune.numbered and _is_first_of_many(state, index))

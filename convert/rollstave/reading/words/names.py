@@ -23,7 +23,10 @@ _SPEAKS = rare(
 @cache
 def _ways() -> tuple[tuple[re.Pattern[str], int], ...]:
     """The ways to name a tune, the surest first, and how many words a name needs there."""
-    calls = r"\b(?i:called|titled|entitled|known\s+as|(?:name|title)\s+is|by\s+the\s+name\s+of)"
+    calls = (
+        r"\b(?i:(?:tune|song|piece|name|title)\s+is|called|titled|entitled|known\s+as"
+        r"|by\s+the\s+name\s+of)"
+    )
     shows = (
         r"\b(?i:here(?:'s|\s+is|\s+it\s+is|\s+you\s+are)?|that\s+was|this\s+(?:one\s+)?is"
         r"|you\s+(?:wanted|asked\s+for)|(?:start|rest)\s+of|(?:tab|version|part)\s+(?:of|for)"
@@ -32,13 +35,13 @@ def _ways() -> tuple[tuple[re.Pattern[str], int], ...]:
     return (
         (re.compile(rf"{calls},?\s+[\"“]?(?P<n>{_NAME})"), 1),
         (re.compile(r"[\"“](?P<n>[A-Z][^\"“”\n]{2,60}?)[,.!]?[\"”](?!\s+(?i:tuning))"), 1),
-        (re.compile(rf"{shows}[,:]?\s+(?P<n>{_NAME})"), 2),
+        (re.compile(rf"{shows}[,:]?\s+(?=(?P<n>{_NAME}))"), 2),
         (re.compile(r"(?<![\w'])(?P<n>[A-Z][A-Z'’]{2,}(?:\s(?:[A-Z'’]{2,}|A))+)(?![\w'])"), 2),
     )
 
 
 def is_sentence(text: str, fewest: int = 5) -> bool:
-    """True for words, ``fewest`` or more, of which a good part is small and which speak to
+    """True for words, ``fewest`` or more, of which a good share is small and which speak to
     somebody."""
     words = re.findall(r"[^\W\d_][\w']*", text)
     small = [w for w in words if w[0].islower() and w not in _SMALL.split("|")]
@@ -47,6 +50,13 @@ def is_sentence(text: str, fewest: int = 5) -> bool:
         and 5 * len(small) >= 2 * len(words)
         and _SPEAKS.search(text) is not None
     )
+
+
+def presents(text: str) -> bool:
+    """True for words that begin as a sentence does that shows a tune: ``That was Nettle Hill``."""
+    calls, _, shows, _ = _ways()
+    found = calls[0].match(text.strip()) or shows[0].match(text.strip())
+    return found is not None and _SPEAKS.match(text.strip()) is not None
 
 
 def named_in(text: str) -> list[tuple[str, int]]:

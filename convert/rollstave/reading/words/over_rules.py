@@ -7,16 +7,19 @@ from rollstave.patterns import rare
 from rollstave.reading.beside import attach
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.beside.stems import stems_of
+from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import titles
+from rollstave.reading.words.charts import chart_of
 from rollstave.reading.words.directions import is_sign
 from rollstave.reading.words.section_names import read_section
-from rollstave.reading.words.taking import begin_section
+from rollstave.reading.words.taking import begin_section, note_line
 
 # Words at the left end, before a gap.
 _FRONT = rare(r"\s*[\[(]?\w[^|]{0,24}?(?=\s{2})")
 _MOST_LINES_OVER = 4
+_FEWEST_BARS = 2  # of a chart
 
 
 def ruler(state: ReadingState, index: int) -> bool:
@@ -33,7 +36,9 @@ def ruler(state: ReadingState, index: int) -> bool:
 def words_over_system(state: ReadingState, index: int) -> bool:
     """Take chords, counts, endings and whatever else stands over the notes of a system."""
     line = state.lines[index]
-    if not leads_to_rows(state, index) or not (words := words_of(line, attach.ABOVE)):
+    if not (leads_to_rows(state, index) or _stands_over_a_gap(state, index)):
+        return False
+    if not (words := words_of(line, attach.ABOVE)):
         return False
     # A lone letter is a section's name unless it stands over a system's own bars.
     alone = len(line.text.split()) == 1 or all(kind is LineKind.JUMPS for kind, _ in words)
@@ -42,6 +47,16 @@ def words_over_system(state: ReadingState, index: int) -> bool:
     if words[0][0] is not LineKind.STEMS:  # it may be no more than bars: the system tells
         state.ledger.claim_line(line, Use.WORD)
     state.over.extend((kind, word, line) for kind, word in words)
+    return True
+
+
+def chart(state: ReadingState, index: int) -> bool:
+    """Keep a chord chart (``| G | Em | D7 |``) as words, whatever else its names could be; which
+    measures it speaks of is seen when the tune is complete."""
+    line = state.lines[index]
+    if line.text.count("|") < _FEWEST_BARS or chart_of(line.text) is None:
+        return False
+    note_line(state, line)
     return True
 
 
@@ -61,6 +76,13 @@ def section_and_chords(state: ReadingState, index: int) -> bool:
     begin_section(state, line, *section)
     state.over.extend((LineKind.CHORDS, word, line) for word in found[1])
     return True
+
+
+def _stands_over_a_gap(state: ReadingState, index: int) -> bool:
+    """True for a line of chords or counts that an empty line parts from its rows, where the chain
+    of lines is sure of it."""
+    sure = sure_of(state, index) in ("chord row", "counts", "letters")
+    return sure and rows_after(state, index) is not None
 
 
 def rows_after(state: ReadingState, index: int) -> int | None:

@@ -15,6 +15,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, Heading
+from rollstave.instruments.instrument import Instrument
+from rollstave.instruments.tunings import parse_tuning
 from rollstave.problems import Severity
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState, TuneSoFar
@@ -83,15 +85,15 @@ def _time_behind_title(state: ReadingState, tune: TuneSoFar, by_number: dict[int
     if title is None or line is None:
         return
     start = line.text.find(title.text)
-    for part in pieces(title.text)[1:] if start >= 0 else ():
-        found = bare_heading(line, start + part.start, part.text.removeprefix("in "))
+    for piece in pieces(title.text)[1:] if start >= 0 else ():
+        found = bare_heading(line, start + piece.start, piece.text.removeprefix("in "))
         if found is None or found.key != "time":
             continue
-        before = title.text[: part.start]
+        before = title.text[: piece.start]
         opened = max(before.rfind("("), before.rfind("["))
         ends = opened if opened >= 0 else len(before)
         name = title.text[:ends].rstrip(" -,;(/[")
-        rest = title.text[part.start + len(part.text) :].strip(" ])")
+        rest = title.text[piece.start + len(piece.text) :].strip(" ])")
         if rest or not name:
             continue
         tune.headings[tune.headings.index(title)] = replace(title, text=name)
@@ -117,7 +119,9 @@ def _join_headings_at_the_end(state: ReadingState) -> None:
     after = len(tune.measures)
     tune.notes.extend(replace(note, before_measure=after) for note in end.notes)
     for heading in end.headings:
-        if heading.key == "title" and names.is_sentence(heading.text, 3):
+        if heading.key == "title" and (
+            names.is_sentence(heading.text, 3) or names.presents(heading.text)
+        ):
             tune.notes.append(FreeText(heading.text, heading.place, after))
         elif not tune.has_heading(heading.key):
             tune.headings.append(heading)
@@ -154,10 +158,19 @@ def _not_so() -> tuple[re.Pattern[str], re.Pattern[str]]:
     return re.compile(NOT_SO_BEFORE, re.IGNORECASE), re.compile(NOT_SO_AFTER, re.IGNORECASE)
 
 
-def _found(words: Words, key: str) -> Iterator[tuple[str, re.Match[str]]]:
+def _named_tunings(instrument: Instrument) -> Said:
+    """A tuning by its name in a sentence: ``put the banjo in sawmill``."""
+    known = sorted({n for t in instrument.tunings for n in t.names if len(n) > 4}, key=len)
+    names = "|".join(re.escape(name.lower()) for name in reversed(known))
+    pattern = rf"\b(?:in|to|into|of|for|use|uses)\s+(?:the\s+)?(?P<v>{names})\b(?!\s+(?:time|part))"
+    return Said(key="tuning", pattern=pattern, hint="")
+
+
+def _found(words: Words, key: str, instrument: Instrument) -> Iterator[tuple[str, re.Match[str]]]:
     """What words say of a heading's matter, and where."""
     low = words.text.lower()
-    for said in SAID:
+    named = (_named_tunings(instrument),) if key == "tuning" else ()
+    for said in (*SAID, *named):
         if said.key != key or said.hint not in low:
             continue
         for match in _pattern(said).finditer(words.text):
@@ -165,12 +178,14 @@ def _found(words: Words, key: str) -> Iterator[tuple[str, re.Match[str]]]:
             start = max(0, match.start() - _LOOK_BACK)
             if before.search(words.text[start : match.start()]):
                 continue
+            if key == "tuning" and parse_tuning(match["v"], instrument) is None:
+                continue
             if not after.match(words.text, match.end()):
                 yield said.value or " ".join(match["v"].split()), match
 
 
 def _take(state: ReadingState, tune: TuneSoFar, words: Words, key: str) -> None:
-    found = list(_found(words, key))
+    found = list(_found(words, key, state.instrument))
     if not found:
         return
     value, match = found[0]
@@ -178,6 +193,9 @@ def _take(state: ReadingState, tune: TuneSoFar, words: Words, key: str) -> None:
     place = line.place(index)
     name = ROWS[key].name
     others = [v for v, _ in found if _plain(key, v) != _plain(key, value)]
+    if key == "tuning":
+        known = parse_tuning(value, state.instrument)
+        others = [v for v in others if parse_tuning(v, state.instrument) != known]
     if others:
         state.problems.add(
             kinds.IN_WORDS,
@@ -212,7 +230,9 @@ def _take_title(state: ReadingState, tune: TuneSoFar, words: Words) -> None:
     """Take the name of the tune from a sentence where no line is a title, or the line that was
     taken for one is a sentence."""
     old = tune.title
-    if old is not None and not (tune.title_guessed and names.is_sentence(old.text)):
+    if old is not None and not (
+        tune.title_guessed and (names.is_sentence(old.text) or names.presents(old.text))
+    ):
         return
     found = names.named_in(words.text)
     if not found:

@@ -37,8 +37,8 @@ _SECTION = re.compile(
 
 # "--- A part ---", "*B*": signs on both sides of a few words; "## B" on one.
 _DRESSED = re.compile(
-    r"\s*[-*=~_#]{1,8} ?(?P<inside>[^\s\-*=~_#](?:[^\-*=~_#]|(?<=\w)-(?=\w)){0,30})"
-    r" ?[-*=~_#]{1,8}\s*"
+    r"\s*[-*=~_#<]{1,8} ?(?P<inside>[^\s\-*=~_#<>](?:[^\-*=~_#<>]|(?<=\w)-(?=\w)){0,30})"
+    r" ?[-*=~_#>]{1,8}\s*"
     r"|\s*#{1,4}\s+(?P<headed>\S.{0,40})"
 )
 

@@ -2,9 +2,20 @@
 
 from __future__ import annotations
 
+import re
+
+from rollstave.patterns import rare
+from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
+from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
-from rollstave.reading.words.directions import copy_section, is_order_of_parts, section_again
+from rollstave.reading.words.directions import (
+    Direction,
+    asks_for_repeat,
+    copy_section,
+    is_order_of_parts,
+    section_again,
+)
 from rollstave.reading.words.over_rules import rows_after
 from rollstave.reading.words.section_names import introduced, read_section, undressed_name
 from rollstave.reading.words.taking import begin_section, note_line, take_direction
@@ -13,6 +24,7 @@ from rollstave.vocabulary import problems as kinds
 # A tune may grow to so many times its typed measures by sections played again.
 _MOST_GROWTH = 8
 _LINES_TO_ROWS = 9  # rows follow within so many lines of a section's name
+_DRESS = "<>[](){}*#=-~:.;_\"'• "  # around the name of a part
 _MOST_WORDS = 4  # of a section's name
 
 
@@ -31,6 +43,19 @@ def section_played_again(state: ReadingState, index: int) -> bool:
     name = section_again(line.text, tune.section_names)
     if name is None or not any(m.section == name for m in tune.measures):
         return False
+    last = next(m.section for m in reversed(tune.measures) if m.section is not None)
+    if asks_for_repeat(line.text, name, last):
+        state.ledger.claim_line(line, Use.DIRECTION)
+        tune.directions.append(
+            Direction(
+                kind="times",
+                value="2",
+                after=len(tune.measures),
+                beside=True,
+                place=line.place(0),
+            )
+        )
+        return True
     copies = copy_section(tune.measures, name, tune.systems)
     if len(tune.measures) + len(copies) > _MOST_GROWTH * tune.typed:
         return False
@@ -54,12 +79,69 @@ def direction(state: ReadingState, index: int) -> bool:
 def section(state: ReadingState, index: int) -> bool:
     """Take the name of a section."""
     line = state.lines[index]
-    found = read_section(line) or _plain_section(state, index)
+    found = (
+        read_section(line)
+        or _played_so_often(line)
+        or _plain_section(state, index)
+        or _likely_section(state, index)
+    )
     if not found:
         return False
     state.ledger.claim_line(line, Use.SECTION)
     begin_section(state, line, *found)
     return True
+
+
+_AFTER_NAME = rare(
+    r"[\s,;:([-]*(?P<said>\b(?:repeat(?:ed)?|bis|twice|x\s?\d|\d\s?x|(?:play(?:ed)?\s+(?:it\s+)?)?"
+    r"(?:twice|(?:two|three|four|\d)\s+times))\b)[\s).\]:]*$",
+    re.IGNORECASE,
+)
+
+
+def _another_so(state: ReadingState, index: int) -> bool:
+    """True if right over later rows, below an empty line, a few words stand as on this line."""
+    return any(
+        start > index + 1
+        and not state.lines[start - 1].blank
+        and state.lines[start - 2].blank
+        and _is_short(state.lines[start - 1].text)
+        for start in state.block_at
+        if start > 1
+    )
+
+
+def _is_short(text: str) -> bool:
+    words = text.split()
+    return (
+        0 < len(words) <= _MOST_WORDS and any(map(str.isalpha, text)) and "  " not in text.strip()
+    )
+
+
+def _played_so_often(line: Line) -> tuple[str, str] | None:
+    """A section with how often it is played behind its name: ``** Part A ** (play it twice)``."""
+    front, gap, rest = line.text.strip().partition("  ")
+    if gap and "  " not in rest.strip():
+        found = read_section(line.with_text(front))
+        if found and not found[1]:
+            return found[0], rest.strip()
+    said = _AFTER_NAME.search(line.text)
+    if said is None:
+        return None
+    found = read_section(line.with_text(line.text[: said.start()]))
+    return (found[0], said["said"]) if found and not found[1] else None
+
+
+def _likely_section(state: ReadingState, index: int) -> tuple[str, str] | None:
+    """A line that the chain of lines is sure heads a part: its name without what dresses it, and
+    how often it is played."""
+    if sure_of(state, index) != "part" or introduced(state.lines[index].text):
+        return None
+    text = state.lines[index].text.strip()
+    said = _AFTER_NAME.search(text)
+    name = text[: said.start()] if said else text
+    name = name.strip("<>[]{}*#=-~:.,;_ ")
+    return (name, said["said"] if said else "") if name else None
 
 
 def section_in_a_sentence(state: ReadingState, index: int) -> bool:
@@ -78,14 +160,20 @@ def section_in_a_sentence(state: ReadingState, index: int) -> bool:
 def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
     """A few words alone between two systems, without a full stop, name a section."""
     text = state.lines[index].text.strip()
+    if introduced(text):  # a sentence, which is kept
+        return None
     inside = undressed_name(text)
+    if inside is None and not text.endswith(".") and text.strip(_DRESS) != text and _is_short(text):
+        inside = text.strip(_DRESS) or None
     alone = index > 0 and state.lines[index - 1].blank
     text = inside or text
     named = text[:1].isupper() and len(text.split()) <= _MOST_WORDS and text[-1:].isalnum()
     if not (alone and named):
         return None
     if not state.tune.measures:  # between a title and the first rows, only one that is dressed
-        headed = inside is not None and state.tune.title is not None
+        # EASY, right over its rows, or a name where another stands so further down.
+        close = index + 1 in state.block_at and (text.isupper() or _another_so(state, index))
+        headed = (inside is not None or close) and state.tune.title is not None
         return (text, "") if headed and rows_after(state, index) is not None else None
     near = range(index + 1, index + 1 + _LINES_TO_ROWS)
     return (text, "") if any(later in state.in_block for later in near) else None

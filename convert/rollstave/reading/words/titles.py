@@ -36,8 +36,13 @@ def could_be_title(line: Line) -> bool:
     if words.startswith("|"):  # bars without a row: chord names that are not known, a ruler
         return False
     if words.endswith((".", ":", ";", ",")) and not _SHORTENED.search(words):
-        return False
+        # At the very top of a file a name may end with a stop.
+        return line.number == 1 and words[-1] in ".:" and _is_a_name(words[:-1])
     return named and len(words) <= _LONGEST
+
+
+def _is_a_name(words: str) -> bool:
+    return len(words.split()) > 1 and looks_named(words)
 
 
 def looks_named(text: str) -> bool:
@@ -53,8 +58,9 @@ def looks_named(text: str) -> bool:
 
 _SHORTENED = re.compile(r"\b(?:trad|arr|jr|sr)\.$", re.IGNORECASE)
 _DRESS = re.compile(
-    r"^(?:(?i:re|fwd?|(?:banjo )?tab):\s+|TAB\s+-+\s+|#+\s+|(?:[*=_~]+\s*)+|>+ (?=.*<$)|-{2,}\s*)"
-    r"|(?:\s*[*=_~#<])+$|\s*-{2,}$"
+    r"^(?:(?i:re|fwd?|(?:banjo )?tab):\s+|TAB\s+-+\s+|(?i:tab)\s+(?i:for|of)\s+(?=[\"“A-Z])|#+\s+"
+    r"|(?:[*=_~]+\s*)+|>+ (?=.*<$)|-{2,}\s*|[\[{<](?=[^\[{<]+[\]}>]$))"
+    r"|(?:\s*[*=_~#<])+$|\s*-{2,}$|(?<=\w)[\]}>]$"
 )
 # What counts the tunes of a file: "2) Nettle Hill", "No. 3 Nettle Hill".
 _COUNTED = re.compile(
@@ -67,6 +73,8 @@ def undressed(text: str) -> str:
     """A title without the signs that make it a title elsewhere, and without its number:
     ``# Title``, ``*** Title ***``, ``2) Title``, ``T I T L E``."""
     bare = _DRESS.sub("", text).strip() or text
+    if bare[-1] in ".:" and _is_a_name(bare[:-1]) and not _SHORTENED.search(bare):
+        bare = bare[:-1]
     bare = _COUNTED.sub("", bare)
     if _SPACED.match(bare):
         words = ("".join(word.split()) for word in re.split(r"\s{2,}", bare))
@@ -136,7 +144,7 @@ def _opens(lines: Sequence[Line], index: int, first_title_numbered: bool) -> boo
     title, more = split_title(line, line.text.find(line.text.strip()), line.text.strip())
     if any(h.key == "tuning" for h in more) and looks_named(title):
         return True
-    seen = 0
+    seen = plain = 0
     for later in lines[index + 1 : index + 8]:
         if later.blank:
             continue
@@ -144,6 +152,7 @@ def _opens(lines: Sequence[Line], index: int, first_title_numbered: bool) -> boo
         if headings and any(h.key in _OPENING for h in headings):
             return True
         seen += 1
-        if headings is None or seen > 3:
+        plain += headings is None
+        if seen > 3 or plain > (1 if looks_named(line.text) else 0):
             return False
     return False

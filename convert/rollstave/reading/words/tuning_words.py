@@ -49,7 +49,6 @@ def are_letters(text: str) -> bool:
         wanted == [(p.step, p.alter) for p in reversed(t.pitches)]
         for i in fitting
         for t in i.tunings
-        if text != text.lower()
     )
 
 

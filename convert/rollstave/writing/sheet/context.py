@@ -18,7 +18,7 @@ from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.engraving import FRET_STYLE, System
 from rollstave.writing.sheet.skyline import Skyline
 
-BRUSH_OFFSET = 105.0  # from the left edge of the digits to the arrow of a brush, in units
+BRUSH_OFFSET = 92.0  # from the left edge of the digits to the arrow of a brush, in units
 
 
 class MarkContext(Struct):

@@ -26,6 +26,7 @@ _OPTIONS = {
     "lyricSize": 4.0,
     "lyricWordSpace": 2.4,
     "minLastJustification": 0.0,
+    "octaveAlternativeSymbols": True,
     "pageHeight": _TALLEST_PAGE,
     "pageMarginBottom": 0,
     "pageMarginLeft": 0,

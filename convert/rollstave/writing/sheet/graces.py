@@ -11,9 +11,10 @@ from __future__ import annotations
 from lxml import etree
 
 from rollstave.notating.notation import NotatedMeasure, Symbol
+from rollstave.vocabulary.signs import LINKS
 from rollstave.writing.fonts import CAP_HEIGHT
 from rollstave.writing.frets import GRACE_SIZE
-from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id
+from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id, id_of
 from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text
 from rollstave.writing.sheet.engraving import FRET_STYLE, STAFF_SPACE
@@ -24,6 +25,9 @@ _STEM = 2.25 * STAFF_SPACE  # from the highest head to the end of the stem
 _THICK = 16.0
 _BEAM, _BEAM_APART = 46.0, 80.0
 _FLAG = "c12 70 105 95 100 215c-2 35 -8 60 -18 85c12 -95 -12 -125 -82 -160Z"
+_MAIN_HEAD = 118.0  # half the width of a head, and a little air
+_SLUR_DROP, _SLUR_DEPTH = 92.0, 85.0  # of a slur: under the heads, and how deep it hangs
+_SLASHES = (58.0, 88.0), (58.0, 60.0), (58.0, 36.0), (36.0, 24.0)  # left and right of the stem
 _AIR = 24.0  # between the digits of two grace notes, and before their note
 
 Drawn = tuple[float, float, float]  # x of the stem, highest and lowest head
@@ -61,11 +65,18 @@ def _on_staff(
     if len(stems) == 1:
         d = f"M{number(first)} {number(top)}{_FLAG}"
         shape(layer, "path", class_="grace", fill="currentColor", d=d)
+        # Over the stem, short enough to be clear of what stands on either side of it.
+        for left, right in _SLASHES:
+            low, high = top + 138 + 0.8 * left, top + 138 - 0.8 * right
+            ground = Box(first - left, high, first + right, low)
+            if context.system.drawn.free(ground):
+                break
         path(
             layer,
-            f"M{number(first - 75)} {number(top + 205)}L{number(first + 115)} {number(top + 55)}",
+            f"M{number(ground.left)} {number(ground.bottom)}"
+            f"L{number(ground.right)} {number(ground.top)}",
             _THICK,
-            class_="grace",
+            class_="grace-slash",
         )
         last += 115
     else:
@@ -74,7 +85,48 @@ def _on_staff(
             y = top + row * _BEAM_APART
             d = f"M{number(left)} {number(y)}H{number(right)}v{number(_BEAM)}H{number(left)}Z"
             shape(layer, "path", class_="grace", fill="currentColor", d=d)
-    context.system.take(Box(first - 75, top - 10, last + 10, max(low for _, _, low in stems)))
+    _slurs(context, layer, notated, symbol)
+    context.system.take(Box(first - 58, top - 10, last + 10, max(low for _, _, low in stems)))
+
+
+def _slurs(
+    context: MarkContext, layer: etree._Element, notated: NotatedMeasure, symbol: Symbol
+) -> None:
+    """A slur under the heads from each grace note to the note that is reached from it without a
+    stroke."""
+    system = context.system
+    for pair in context.links:
+        start, end = pair.start, pair.end
+        here = (notated.measure.index, symbol.event_index)
+        if start.grace is None or (start.measure, start.event) != here:
+            continue
+        if LINKS[pair.kind].joins not in ("slur", "gliss"):
+            continue
+        a = system.places.get(id_of(STAFF_PREFIX, start, 0))
+        b = system.places.get(id_of(STAFF_PREFIX, end, 0))
+        if a is None or b is None:
+            continue
+        if end.grace is None:
+            # Beside the lower left of the head, clear of a stem that goes down.
+            left, right, low = a[0], b[0] - _MAIN_HEAD, b[1] + _SLUR_DROP
+        else:
+            left, right, low = a[0], b[0], b[1] + _SLUR_DROP
+        start_low = a[1] + _SLUR_DROP
+        wide = max(right - left, 60.0)
+        deep = max(start_low, low) + _SLUR_DEPTH
+        shape(
+            layer,
+            "path",
+            class_="grace-slur",
+            fill="currentColor",
+            d=(
+                f"M{number(left)} {number(start_low)}C{number(left + wide / 4)} {number(deep)} "
+                f"{number(right - wide / 4)} {number(deep)} {number(right)} {number(low)}"
+                f"C{number(right - wide / 4)} {number(deep + 26)} {number(left + wide / 4)} "
+                f"{number(deep + 26)} {number(left)} {number(start_low)}Z"
+            ),
+        )
+        system.take(Box(left, min(start_low, low), max(right, left + 60), deep))
 
 
 def place_grace_digits(context: MarkContext) -> list[tuple[float, float, float]]:
@@ -94,7 +146,7 @@ def place_grace_digits(context: MarkContext) -> list[tuple[float, float, float]]
 def _before(
     context: MarkContext, notated: NotatedMeasure, symbol: Symbol
 ) -> list[tuple[float, float, float]]:
-    """From the note leftwards, each group as far right as the digits after it allow."""
+    """Place groups from the note leftwards, each as far right as the digits after it allow."""
     system, tab = context.system, context.system.tab
     assert tab is not None
     found: list[tuple[float, float, float]] = []

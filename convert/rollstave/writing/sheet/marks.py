@@ -32,6 +32,7 @@ LETTER_SIZE = 328.0
 _LETTER_GAP = 190.0  # between what hangs lowest under the tab and the top of the letters
 _DIGIT_AIR = 32.0  # between a digit and the end of the line it stands on
 _TAB_LINE = 15.0
+_BRUSH_TIP, _BRUSH_BOW = 135, 42.0  # of the arrow of a brush
 _DOT, _DOT_DROP, _DOT_UNDER_BEAM = 34.0, 45.0, 175.0  # of augmentation, from the stem's top
 _DOT_AFTER_STEM, _DOT_AFTER_FLAG = 85.0, 260.0
 _LEFT_SIZE, _LEFT_GAP = 265.0, 170.0  # finger numbers of the left hand, under the letters
@@ -173,16 +174,24 @@ def _brushes(context: MarkContext, layer: etree._Element) -> None:
             if not found or context.system.tab is None:
                 continue
             x = found[0][0] - max(f[2] for f in found) - BRUSH_OFFSET
-            low, high = max(p[1] for p in found) + 90, min(p[1] for p in found) - 90
-            path(layer, f"M{number(x)} {number(low)} V{number(high + 40)}", 18.0, class_="brush")
+            low, high = max(p[1] for p in found) + 70, min(p[1] for p in found) - 125
+            # A bent shaft and a large head: a straight line would be taken for a bar line.
+            neck = high + _BRUSH_TIP - 25
+            path(
+                layer,
+                f"M{number(x)} {number(low)} Q{number(x - 2 * _BRUSH_BOW)} "
+                f"{number((low + neck) / 2)} {number(x)} {number(neck)}",
+                20.0,
+                class_="brush",
+            )
             shape(
                 layer,
                 "path",
                 class_="brush",
                 fill="currentColor",
-                d=f"M{number(x)} {number(high)} l40 80 h-80 Z",
+                d=f"M{number(x)} {number(high)} l52 {_BRUSH_TIP} l-52 -32 l-52 32 Z",
             )
-            context.taken.add(Box(x - 40, high, x + 40, low))
+            context.taken.add(Box(x - 52, high, x + 52, low))
 
 
 Draw = Callable[[MarkContext, etree._Element], None]

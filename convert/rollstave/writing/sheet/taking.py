@@ -13,18 +13,16 @@ from collections.abc import Iterator, Mapping
 from lxml import etree
 from msgspec import Struct, field
 
-from rollstave.writing.fonts import CAP_HEIGHT, DESCENT, text_width
-from rollstave.writing.frets import DIGIT_SIZE, GRACE_SIZE
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX
 from rollstave.writing.options import View
 from rollstave.writing.sheet.brackets import PARENTHESIS, join_brackets
 from rollstave.writing.sheet.closing_up import MARK_WIDE, needed_gap, reach_of, shorten
-from rollstave.writing.sheet.engraving import FRET_WEIGHT, HREF, LYRIC_SIZE, SVG, StaffLines, System
+from rollstave.writing.sheet.engraving import HREF, LYRIC_SIZE, SVG, StaffLines, System
 from rollstave.writing.sheet.glyphs import outline_box
 from rollstave.writing.sheet.skyline import Box
 from rollstave.writing.sheet.tab_signs import CLEF, DOT, settle_clef, settle_dots
+from rollstave.writing.sheet.taking_texts import lay_text_flat, take_ending, take_fret
 from rollstave.writing.sheet.tuplets import THREE, over_stems
-from rollstave.writing.xml import all_text
 
 _PATH, _POLYGON, _POLYLINE, _ELLIPSE, _USE, _TEXT = _DRAWN = tuple(
     f"{{{SVG}}}{name}" for name in ("path", "polygon", "polyline", "ellipse", "use", "text")
@@ -32,6 +30,9 @@ _PATH, _POLYGON, _POLYLINE, _ELLIPSE, _USE, _TEXT = _DRAWN = tuple(
 _GROUP = f"{{{SVG}}}g"
 _NO_OBSTACLES = {"staff", "barLine", "system", "grpSym"}
 _VEROVIO_TAB_STEM, _STEM = "31", "18"  # one thickness for the stems of staff and tab
+_SLIDE_MORE = 38.0  # what the line of a slide gains at either end
+# SMuFL 1.4: noteheadXBlack, and what makes it as heavy as other heads.
+_MUTED, _MUTED_STROKE = "#glyph-E0A9", "30"
 _NUMBER = r"-?\d+(?:\.\d+)?"
 _POINT = re.compile(rf"({_NUMBER})[ ,]({_NUMBER})")
 _PLACED = re.compile(
@@ -154,7 +155,7 @@ def _take_drawn(
     system.top = system.bottom = system.first.heights[0]
     brackets, words = _take_items(system, [i for i in items if _kind(i) != "barLine"], boxes)
     for text in words:
-        _lay_text_flat(system, text)
+        lay_text_flat(system, text)
     down = _close_up(system, tab_items, raw_top, over)
     for group in system.element.iter(_GROUP):
         if group.get("class") in ("barLine", "grpSym") or group is system.element:
@@ -166,9 +167,9 @@ def _take_drawn(
     _settle(system, boxes)
     _take_items(system, [dot for dot in dots if dot.getparent() is not None], boxes)
     for text in _take_items(system, tab_items, boxes)[1]:
-        _lay_text_flat(system, text)
+        lay_text_flat(system, text)
     for bracket in brackets:
-        _take_ending(system, bracket)
+        take_ending(system, bracket)
     system.bottom = max(system.bottom, system.last.heights[-1])
 
 
@@ -185,8 +186,8 @@ def _tab_groups(system: System, view: View) -> list[etree._Element]:
 def _close_up(
     system: System, tab_items: list[etree._Element], raw_top: float, over: Mapping[str, float]
 ) -> float:
-    """Put the lines of the tab as near to the staff as what stands between them allows; how far
-    down they went, mostly less than nothing."""
+    """Put the lines of the tab as near to the staff as what stands between them allows. Returns
+    how far down they went: mostly less than 0, for most go up."""
     if system.staff is None or system.tab is None:
         return 0.0
     reached = [r for item in tab_items if (r := reach_of(item, _kind(item), raw_top))]
@@ -248,6 +249,8 @@ def _take_items(
         elif tag in (_PATH, _POLYGON, _POLYLINE):
             if kind == "stem" and item.get("stroke-width") == _VEROVIO_TAB_STEM:
                 item.set("stroke-width", _STEM)
+            if kind == "gliss":
+                _lengthen(item)
             if kind not in _NO_OBSTACLES and (box := _line_box(item)):
                 system.take(box)
         elif tag == _USE:
@@ -255,7 +258,7 @@ def _take_items(
         elif tag == _TEXT:
             name = holder.get("id", "")
             if kind.startswith("note") and name[:1] == TAB_PREFIX:
-                _take_fret(system, item, name)
+                take_fret(system, item, name)
             else:
                 words.append(item)
         elif tag == _ELLIPSE:
@@ -303,10 +306,25 @@ def _line_box(item: etree._Element) -> Box | None:
     return Box(min(xs) - 10, min(ys) - 8, max(xs) + 10, max(ys) + 8)
 
 
+def _lengthen(line: etree._Element) -> None:
+    """Let the line of a slide reach nearly to its heads."""
+    points = [(float(x), float(y)) for x, y in _POINT.findall(line.get("d", ""))]
+    if len(points) == 2:
+        (x1, y1), (x2, y2) = points
+        if x2 - x1 > 3 * _SLIDE_MORE:
+            rise = _SLIDE_MORE * (y2 - y1) / (x2 - x1)
+            ends = (x1 - _SLIDE_MORE, y1 - rise, x2 + _SLIDE_MORE, y2 + rise)
+            line.set("d", "M{:.0f} {:.0f} L{:.0f} {:.0f}".format(*ends))
+
+
 def _take_glyph(system: System, use: etree._Element, boxes: dict[str, Box]) -> None:
     """Give a music sign the name of our outline; note its box, and the place of a note."""
     name = "#" + _glyph_name(use.get(HREF, "").lstrip("#"))
     use.set(HREF, name)
+    if name == _MUTED:
+        # As heavy as the other heads.
+        use.set("stroke", "currentColor")
+        use.set("stroke-width", _MUTED_STROKE)
     match = _PLACED.search(use.get("transform", ""))
     if match is None or (box := boxes.get(name)) is None:
         return
@@ -324,69 +342,3 @@ def _take_glyph(system: System, use: etree._Element, boxes: dict[str, Box]) -> N
     note = _holder(head).get("id", "")
     if head.get("class") == "notehead" and note.startswith(STAFF_PREFIX):
         system.places[note] = (x + scale * (box.left + box.right) / 2, y)
-
-
-def _take_fret(system: System, text: etree._Element, name: str) -> None:
-    """Put one plain text in place of Verovio's nested one, its middle exactly on the line."""
-    tab = system.last
-    x, y = float(text.get("x", "0")), float(text.get("y", "0"))
-    line = min(tab.heights, key=lambda height: abs(height - (y - 95)))
-    small = "-g" in name
-    if small:
-        # Verovio puts a grace note on a line of its own choice.
-        line = tab.heights[int(name.rpartition("-")[2]) - 1]
-    size = GRACE_SIZE if small else DIGIT_SIZE
-    words = all_text(text)
-    text.clear()
-    text.text = words
-    text.set("class", "fret")
-    text.set("x", f"{x:g}")
-    text.set("y", f"{line + CAP_HEIGHT / 2 * size:.0f}")
-    text.set("font-size", f"{size:g}")
-    text.set("font-weight", FRET_WEIGHT)
-    text.set("text-anchor", "middle")
-    system.places[name] = (x, line)
-    system.texts[name] = text
-
-
-def _take_ending(system: System, group: etree._Element) -> None:
-    """Take an ending's bracket out; it is drawn again above the chord names."""
-    number = all_text(group)
-    lines = group.findall(_PATH)
-    xs = [float(x) for line in lines for x, _ in _POINT.findall(line.get("d", ""))]
-    for child in list(group):
-        group.remove(child)
-    if xs:
-        system.endings.append((group, number, min(xs), max(xs), len(lines) > 2))
-
-
-def _lay_text_flat(system: System, text: etree._Element) -> None:
-    """Lyrics come as nested spans with sizes of their own: make each one plain text."""
-    words = all_text(text)
-    if not words:
-        return
-    parent = text.getparent()
-    size = DIGIT_SIZE if parent is not None and "tuplet" in parent.get("class", "") else LYRIC_SIZE
-    for child in list(text):
-        text.remove(child)
-    text.text = words
-    text.set("font-size", f"{size:g}")
-    x, y = float(text.get("x", "0")), float(text.get("y", "0"))
-    width = text_width(words, size)
-    if size == LYRIC_SIZE and (middle := _middle_of_owner(system, text)) is not None:
-        system.lyrics.append((text, middle))
-        return
-    left = {"middle": x - width / 2, "end": x - width}.get(text.get("text-anchor", ""), x)
-    system.take(Box(left, y - CAP_HEIGHT * size, left + width, y + DESCENT * size))
-
-
-def _middle_of_owner(system: System, text: etree._Element) -> float | None:
-    """The middle of the note that a syllable belongs to: one over it in the tree, or the first
-    of a chord over it."""
-    for ancestor in text.iterancestors():
-        for element in (ancestor, *ancestor):
-            if (place := system.places.get(element.get("id", ""))) is not None:
-                return place[0]
-        if ancestor is system.element:
-            break
-    return None

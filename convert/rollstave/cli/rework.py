@@ -1,0 +1,265 @@
+"""``rollstave rework``: another version of a tune, as text that is edited on, or any format."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from rollstave.cli.convert import formats_of
+from rollstave.cli.look import (
+    hand_option,
+    headings_option,
+    names_option,
+    options_from,
+    sheet_options,
+)
+from rollstave.cli.output import overwrite_option
+from rollstave.vocabulary import problems as kinds
+
+if TYPE_CHECKING:
+    from rollstave.api import Tune
+    from rollstave.archive.jobs import Recipe
+    from rollstave.archive.making import Made
+    from rollstave.contract.offers import WriterOption
+    from rollstave.problems import Problem
+
+_EXIT_ERROR = 2
+_GIVEN = "asked_"  # before the name of an option of a rework, which no other option has
+Wish = tuple[str, dict[str, object]]  # a rework's name and its options
+
+
+class ReworkCommand(click.Command):
+    """The command, with the options of all reworks; they are looked for when it is used."""
+
+    def get_params(self, ctx: click.Context) -> list[click.Parameter]:
+        from rollstave.assembly.reworking import reworks
+
+        own = super().get_params(ctx)
+        taken = {name for param in own for name in (*param.opts, *param.secondary_opts)}
+        offered = [_option(option) for way in reworks() for option in way.options]
+        return [*(o for o in offered if not taken & {*o.opts}), *own]
+
+
+def _option(option: WriterOption) -> click.Option:
+    flag = option.default is False
+    return click.Option(
+        ["--" + option.name.replace("_", "-"), _GIVEN + option.name],
+        is_flag=flag,
+        type=None if flag else type(option.default),
+        default=None,
+        help=option.help,
+    )
+
+
+@click.command(cls=ReworkCommand)
+@click.argument("files", nargs=-1, required=True)
+@click.option(
+    "--to",
+    "formats",
+    callback=formats_of,
+    metavar="FORMATS",
+    multiple=True,
+    default=("text",),
+    help="Formats to write, divided by commas.  [default: text]",
+)
+@click.option(
+    "--out",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Folder to write to; without it, beside each input.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print what was changed as JSON.")
+@overwrite_option
+@hand_option
+@names_option
+@headings_option
+@sheet_options
+def rework(
+    files: tuple[str, ...],
+    formats: tuple[str, ...],
+    out: Path | None,
+    as_json: bool,
+    overwrite: bool,
+    hand: str | None,
+    names: str | None,
+    headings: tuple[str, ...],
+    **more: Any,
+) -> None:
+    """Write another version of each tune: in another tuning or key, elsewhere on the neck, easier.
+
+    Of tune.txt comes tune-tuning.txt, tune-key.txt and so on; the tune itself stays as it is.
+    Several changes at once follow one another. ``-`` reads standard input and prints the text.
+    """
+    from rollstave.archive.jobs import Recipe
+
+    given = {n.removeprefix(_GIVEN): more.pop(n) for n in [*more] if n.startswith(_GIVEN)}
+    wishes = _wishes(given)
+    if not wishes:
+        asked = ", ".join(sorted("--" + name.replace("_", "-") for name in given))
+        raise click.UsageError(f"say what to change: {asked or 'no plugin offers anything'}")
+    recipe = Recipe(
+        formats=formats, options=options_from(**more), hand=hand, names=None, headings=headings
+    )
+    reports = [_file(name, recipe, wishes, out, overwrite, names) for name in dict.fromkeys(files)]
+    for report in reports:
+        if not as_json:
+            _tell(report)
+    if as_json:
+        for report in reports:
+            report.pop("text", None)
+        text = json.dumps(reports[0] if len(reports) == 1 else reports, indent=2)
+        click.echo(text)
+    if any(report["failed"] for report in reports):
+        sys.exit(_EXIT_ERROR)
+
+
+def _wishes(given: dict[str, Any]) -> list[Wish]:
+    """The reworks that are asked for, in the order in which they are offered."""
+    from rollstave.assembly.reworking import reworks
+
+    found: list[Wish] = []
+    for way in reworks():
+        options = {option.name: given.get(option.name) for option in way.options}
+        said = {
+            name: value
+            for name, value in options.items()
+            if value is not None and value is not False
+        }
+        if said:
+            found.append((way.name, said))
+    return found
+
+
+def _file(
+    name: str,
+    recipe: Recipe,
+    wishes: Sequence[Wish],
+    out: Path | None,
+    overwrite: bool,
+    names: str | None,
+) -> dict[str, Any]:
+    """Rework the tunes of one file and write them; what there is to tell of it."""
+    from rollstave.archive.jobs import itself_failed
+    from rollstave.problems import TabError
+    from rollstave.reporting.summary import problem_data
+
+    report: dict[str, Any] = {"file": name, "failed": False, "tunes": [], "written": []}
+    try:
+        _rework(name, recipe, wishes, out, overwrite, names, report)
+    except TabError as error:
+        report["problems"] = [problem_data(p) for p in error.problems]
+    except OSError as error:
+        said = f"{error.filename or name}: {error.strerror or error}"
+        report["problems"] = [problem_data(kinds.FILE.problem(said))]
+    except Exception as error:  # costs this file
+        report["problems"] = [itself_failed(error)]
+    report["failed"] = bool(report.get("problems"))
+    return report
+
+
+def _rework(
+    name: str,
+    recipe: Recipe,
+    wishes: Sequence[Wish],
+    out: Path | None,
+    overwrite: bool,
+    names: str | None,
+    report: dict[str, Any],
+) -> None:
+    from msgspec.structs import replace
+
+    from rollstave.api import read
+    from rollstave.archive.making import make
+    from rollstave.cli.few import given_headings_of
+    from rollstave.deciding.named_by import in_names
+    from rollstave.deciding.picking import in_hand
+    from rollstave.reporting.files import read_bytes, stem_of
+    from rollstave.reporting.summary import problem_data
+
+    given = given_headings_of(name, recipe)
+    tunes = read(read_bytes(name), name=stem_of(name), headings=given)
+    made: list[Tune] = []
+    for tune in tunes:
+        tune = replace(tune, score=in_hand(tune.score, recipe.hand))
+        new, says, changes = _reworked(tune, wishes)
+        made.append(replace(new, score=in_names(new.score, names)))
+        changed = [problem_data(problem) for problem in changes]
+        report["tunes"].append({"title": tune.score.title, "is": says, "changes": changed})
+    stem = "-".join([stem_of(name), *(way for way, _ in wishes)])
+    outputs = make(tuple(made), stem, recipe)
+    if name == "-" and out is None and recipe.formats == ("text",):
+        report["text"] = "\n\n".join(output.data.decode() for output in outputs)
+        return
+    _place(name, outputs, out, overwrite, report)
+
+
+def _reworked(tune: Tune, wishes: Sequence[Wish]) -> tuple[Tune, str, list[Problem]]:
+    """A tune with all reworks done, what it is now, and what was changed on the way."""
+    from msgspec.structs import replace
+
+    from rollstave.assembly.reworking import reworked
+
+    says: list[str] = []
+    changes: list[Problem] = []
+    score = tune.score
+    for way, options in wishes:
+        made = reworked(score, way, options)
+        score = made.score
+        says += [made.says] if made.says else []
+        changes += made.changes
+    return replace(tune, score=score), "; ".join(says), changes
+
+
+def _place(
+    name: str, outputs: Sequence[Made], out: Path | None, overwrite: bool, report: dict[str, Any]
+) -> None:
+    from rollstave.outputs.guard import Refused
+    from rollstave.outputs.place import Wish as Placing
+    from rollstave.outputs.place import place_all
+    from rollstave.reporting.summary import problem_data
+
+    folder = out or (Path() if name == "-" else Path(name).parent)
+    inputs = [] if name == "-" else [name]
+    wish = Placing(source="".join(inputs), inputs=inputs, overwrite=overwrite)
+    paths = [(folder / output.name, output.data) for output in outputs]
+    try:
+        replaced = place_all(paths, wish)
+    except Refused as refusal:
+        report["problems"] = [problem_data(kinds.FILE.problem(str(refusal)))]
+        return
+    report["written"] = [str(path) for path, _ in paths]
+    report["replaced"] = [f"{path} was replaced; it is kept as {kept}" for path, kept in replaced]
+
+
+def _tell(report: dict[str, Any]) -> None:
+    """One file's report for people; where the text itself is printed, beside it."""
+    from rollstave.reporting.summary import printable
+
+    beside = "text" in report
+    name = "standard input" if report["file"] == "-" else report["file"]
+
+    def say(words: str, err: bool) -> None:
+        click.echo(printable(words), err=err)
+
+    def line(problem: dict[str, Any]) -> str:
+        where = f":{problem['line']}:{problem['column']}" if problem["line"] else ""
+        return f"{name}{where}: {problem['severity']}: {problem['message']}"
+
+    for problem in report.get("problems", ()):
+        say(line(problem), err=True)
+    if report["failed"]:
+        return
+    for tune in report["tunes"]:
+        say(f"{name}: {tune['title']}: {tune['is'] or 'nothing to change'}", err=beside)
+        for change in tune["changes"]:
+            say(line(change), err=beside)
+    for path in report["written"]:
+        say(f"  wrote {path}", err=beside)
+    for words in report.get("replaced", ()):
+        say(words, err=beside)
+    if beside:
+        click.echo(report["text"], nl=False)

@@ -1,0 +1,85 @@
+"""A score whose notes were changed: what follows from strings and frets is decided anew."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from msgspec.structs import replace
+
+from rollstave.deciding.chords import held_frets
+from rollstave.deciding.hands import Hand, hand_of
+from rollstave.deciding.measures import sounding
+from rollstave.deciding.picking import hand_of_letters, with_fingers
+from rollstave.instruments.setup import Setup
+from rollstave.pitch import Pitch, spell
+from rollstave.score.records import ChordName, Event, GraceNote, Measure, Note, Score
+from rollstave.vocabulary.signs import UNPICKED
+
+
+def settled(score: Score) -> Score:
+    """The score with each note's pitch as its string and fret have it, spelled in the key, the
+    picking fingers that nobody wrote chosen anew, and the frets that are held under chord names.
+
+    Durations, chord names and all else stay as they are. Raises :class:`rollstave.NoSuchFret` for
+    a fret that the neck does not have.
+    """
+    setup = score.setup
+    hand = hand_of(score.style)
+    if not score.style:
+        hand = hand_of_letters(score.measures, hand)
+    known: dict[tuple[object, ...], Pitch] = {}
+
+    def pitch(note: Note) -> Pitch:
+        stopped = (note.string, note.fret, note.half, note.harmonic)
+        if stopped not in known:
+            known[stopped] = spell(sounding(note, setup), score.key.fifths)
+        return known[stopped]
+
+    def small(note: GraceNote) -> GraceNote:
+        midi = setup.midi(note.string, note.fret, note.half)
+        return replace(note, pitch=spell(midi, score.key.fifths))
+
+    def struck(event: Event) -> Event:
+        notes = tuple(_fingered(replace(n, pitch=pitch(n)), setup, hand) for n in event.notes)
+        grace = tuple(tuple(small(n) for n in group) for group in event.grace)
+        return replace(event, notes=notes, grace=grace)
+
+    measures: Sequence[Measure] = [
+        replace(m, events=tuple(struck(event) for event in m.events)) for m in score.measures
+    ]
+    if setup.instrument.fixed_hand:
+        measures = with_fingers(measures, hand)
+    return replace(score, measures=tuple(_held(m, score) for m in measures))
+
+
+def _fingered(note: Note, setup: Setup, hand: Hand) -> Note:
+    """A note that is picked with a finger that may be chosen anew; none for one that is not."""
+    if note.link in UNPICKED or not setup.instrument.fixed_hand:
+        return note if note.finger is None else replace(note, finger=None, inferred_finger=False)
+    if note.finger is not None and not note.inferred_finger:
+        return note
+    return replace(note, finger=hand.finger(note.string), inferred_finger=True)
+
+
+def _held(measure: Measure, score: Score) -> Measure:
+    setup = score.setup
+    short = setup.instrument.short_string
+    shift = setup.instrument.semitones(setup.capo) if score.chords_by_shape else 0
+
+    def held(chord: ChordName, end: Fraction) -> ChordName:
+        frets = held_frets(
+            chord,
+            measure.events,
+            end,
+            setup.instrument.strings,
+            short.string if short else None,
+            shift,
+        )
+        return replace(chord, frets=frets)
+
+    if not measure.chords:
+        return measure
+    ends = [chord.onset for chord in measure.chords[1:]] + [measure.length]
+    pairs = zip(measure.chords, ends, strict=True)
+    return replace(measure, chords=tuple(held(chord, end) for chord, end in pairs))
