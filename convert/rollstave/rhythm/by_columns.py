@@ -102,8 +102,8 @@ def take_columns(state: State, spacing: Spacing) -> None:
         if found is None or not found.why.spacing:
             continue
         # Counts and letters that make no sense say something else than the columns.
-        says_else = any(a.kind in _SAY_TIME for a in measure.attachments)
-        if all_doubted or says_else or not is_whole(*found.pattern):
+        written = any(a.kind in _SAY_TIME for a in measure.attachments)
+        if all_doubted or written or not is_whole(*found.pattern):
             found.probability, found.sure = DOUBTED, False
 
 
