@@ -146,7 +146,9 @@ def test_no_note_outside_the_scale_has_a_harder_name_than_it_needs(tonic: str) -
     # Common practice, no source: E#, B#, Cb and Fb only where the key has them, and nothing twice
     # sharp or flat. music21 has the scale.
     key = Key(tonic)
-    names = {p.name.replace("-", "b") for p in music21.scale.MajorScale(_music21_name(tonic)).pitches}
+    names = {
+        p.name.replace("-", "b") for p in music21.scale.MajorScale(_music21_name(tonic)).pitches
+    }
     for midi in range(48, 60):
         pitch = spell(midi, key.fifths)
         assert pitch.midi == midi

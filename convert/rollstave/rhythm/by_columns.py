@@ -118,7 +118,11 @@ def _take_crooked(state: State, spacing: Spacing) -> None:
         if found or index in state.counted or state.may_be_short(index) or evidence.count < 2:
             continue
         reading = exact_reading(evidence, spacing)
-        if reading is None or reading.length % state.beat or not is_whole(reading.length, reading.onsets):
+        if (
+            reading is None
+            or reading.length % state.beat
+            or not is_whole(reading.length, reading.onsets)
+        ):
             continue
         if min(evidence.gaps[:-1]) == closest[0][0]:
             again.setdefault((reading.length, reading.onsets), []).append((index, reading))
