@@ -59,8 +59,11 @@ class Shape(Struct, frozen=True):
 
 
 class _Holding:
-    def __init__(self, shape: Shape, setup: Setup, melody: frozenset[NoteAt]) -> None:
+    def __init__(
+        self, shape: Shape, setup: Setup, melody: frozenset[NoteAt], one_finger: bool
+    ) -> None:
         self.shape, self.setup, self.melody = shape, setup, melody
+        self.one_finger = one_finger
         self.short = short_of(setup)
         self.frets = dict(places(shape.frets))
         self.cost, self.lost, self.reach = (
@@ -68,7 +71,7 @@ class _Holding:
             0,
             stretch(shape.low + setup.capo, shape.high + setup.capo),
         )
-        self.crowded = False
+        self.crowded = self.together = False
         self.line: list[int] = []
         self.told: list[tuple[Note, str]] = []
         self.leads: dict[int, int] = {}  # by a note's identity: frets to what is slurred to it
@@ -97,6 +100,7 @@ class _Holding:
 
     def event(self, moment: Moment) -> Event:
         taken: dict[int, Note] = {}
+        self.together = len(moment.event.notes) > 1
         order = sorted(
             range(len(moment.event.notes)),
             key=lambda i: (
@@ -171,6 +175,8 @@ class _Holding:
         """The strings that the finger of a note may strike in its place, its own first."""
         if note.string == self.short:
             return (3, 4)
+        if self.one_finger and not self.together:
+            return (note.string, *(n for n in (1, 2, 3, 4) if n != note.string))
         if self.crowded:  # another bass string before or after decides which finger has which
             return (note.string,)
         if note.string in BASS and note.finger is not None and note.finger.value == "T":
@@ -243,9 +249,12 @@ class _Holding:
         return tuple(found)
 
 
-def held_in(span: Span, shape: Shape, setup: Setup, melody: frozenset[NoteAt]) -> Held:
-    """The events of a span in a shape."""
-    return _Holding(shape, setup, melody).span(span)
+def held_in(
+    span: Span, shape: Shape, setup: Setup, melody: frozenset[NoteAt], *, one_finger: bool = False
+) -> Held:
+    """The events of a span in a shape. Where ``one_finger`` strikes all strings but the short one,
+    as in down-picking, the melody may lie on any of them."""
+    return _Holding(shape, setup, melody, one_finger).span(span)
 
 
 def as_it_is(span: Span, melody: frozenset[NoteAt]) -> Held:

@@ -30,6 +30,7 @@ _OCTAVE, _CONTOUR = 2.5, 3.0
 _WIDE = 1.5
 _WOBBLE = 2.0  # by which a seed makes a shape dearer, at most
 _HIGHEST = 17
+_DOWN = re.compile(r"down|claw|frail|rap|knock", re.IGNORECASE)  # styles of one finger and thumb
 _LOW_PLACE = 2  # where the hand of a tune is taken to lie that stops nothing
 
 
@@ -147,6 +148,7 @@ def _choices(
 ) -> list[list[Choice]]:
     """For each span the shapes that it may lie in, those in its region first of all."""
     rng = random.Random(f"{seed}:{score.title}")
+    down = bool(_DOWN.search(score.style))
     wobble: dict[tuple[str, object], float] = {}
     shift = score.setup.capo if shape_setup(score) is not score.setup else 0
     found = []
@@ -165,7 +167,7 @@ def _choices(
             for octave in (0, 1):
                 sounding = frozenset((tone + shift) % 12 for tone in tones or ())
                 shape = Shape(frets, octave, sounding)
-                held = held_in(span, shape, score.setup, melody)
+                held = held_in(span, shape, score.setup, melody, one_finger=down)
                 wide = max(0.0, reach_of(stopped(frets), score.setup.capo) - EASY)
                 cost = held.cost + _OUTSIDE * outside + wobble[key] + _WIDE * (wide > 0)
                 row.append(Choice(shape, held, cost, shape.low))
@@ -270,8 +272,8 @@ def _told(
         where, reach = max(wide.items(), key=lambda item: item[1])
         found.append(
             caution(
-                f"{where}: the hand reaches over {reach:.0f} mm, the widest of "
-                f"{many(len(wide), 'wide stretch')}; let a finger go where it hurts"
+                f"{where}: the hand reaches over {reach:.0f} mm, of "
+                f"{many(len(wide), 'wide stretch')} the widest; let a finger go where it hurts"
             )
         )
     return (*first, *found)

@@ -15,7 +15,7 @@ from rollstave import Event, Key, Note, Score, Setup
 from rollstave_arranging.drone import tonic_of
 from rollstave_arranging.flow import At, NoteAt
 from rollstave_arranging.held import Shape
-from rollstave_arranging.neck import WIDEST, spots_of, stretch
+from rollstave_arranging.neck import spots_of
 from rollstave_arranging.spans import Span
 
 _FAR = 3  # frets that the hand moves, from which on it walks
@@ -99,20 +99,19 @@ def _placed(
     """The walk on the bass strings, where the hand reaches it from the one shape or the other."""
     found: dict[At, Event] = {}
     for (at, note), midi in zip(strokes, steps, strict=True):
-        spots = [
-            s
-            for s in spots_of(midi, setup)
-            if s[0] in _BASS and not s[2] and any(_near(s[1], shape) for shape in (here, there))
-        ]
+        spots = [s for s in spots_of(midi, setup) if s[0] in _BASS and not s[2]]
+        spots = [s for s in spots if _near(s[1], here, there)]
         if not spots:
             return {}
-        string, fret, _ = spots[0] if len(spots) == 1 else max(spots)
+        middle = (here.low + there.low) / 2
+        string, fret, _ = min(spots, key=lambda s: (abs(s[1] - middle), s))
         event = changed[at]
         new = replace(note, string=string, fret=fret, left_finger=None)
         found[at] = replace(event, notes=(new,))
     return found
 
 
-def _near(fret: int, shape: Shape) -> bool:
-    low, high = min(fret, shape.low), max(fret, shape.high)
-    return fret == 0 or stretch(low, high) <= WIDEST
+def _near(fret: int, here: Shape, there: Shape) -> bool:
+    """True for an open string, and for a fret that the hand covers on its way."""
+    low, high = min(here.low, there.low) - 2, max(here.high, there.high) + 1
+    return fret == 0 or low <= fret <= high

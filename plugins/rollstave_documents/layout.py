@@ -14,7 +14,7 @@ from statistics import median
 
 from msgspec import Struct
 
-_FILL = set("-‐‑‒–—―−─━═=_.·")
+FILL = set("-‐‑‒–—―−─━═=_.·")
 _LEVEL = 0.35  # of a glyph's size: what is no farther up or down stands in one line
 _APART = 1.55  # times the usual step from line to line: more is an empty line
 _WORD = 0.18  # of a glyph's size: a gap that divides words
@@ -47,7 +47,7 @@ class PageLine(Struct):
 
 def page_lines(glyphs: Sequence[Glyph]) -> list[str]:
     """The lines of a page from top to bottom, with an empty one where the page has a gap."""
-    from rollstave_documents import grid
+    from rollstave_documents import grid, pulse
 
     lines = _lines(glyphs)
     if not lines:
@@ -59,10 +59,10 @@ def page_lines(glyphs: Sequence[Glyph]) -> list[str]:
         texts = {n: in_columns(line, left, pitch) for n, line in enumerate(lines)}
     else:
         found = systems(lines)
-        pulses = [grid.pulse_of([lines[n] for n in numbers]) for numbers in found]
-        usual = grid.usual_of(pulses)
-        for numbers, pulse in zip(found, pulses, strict=True):
-            laid = grid.laid_out([lines[n] for n in numbers], pulse, usual)
+        pulses = [pulse.pulse_of([lines[n] for n in numbers]) for numbers in found]
+        usual = pulse.usual_of(pulses)
+        for numbers, own in zip(found, pulses, strict=True):
+            laid = grid.laid_out([lines[n] for n in numbers], own, usual)
             texts |= dict(zip(numbers, laid, strict=True))
     out: list[str] = []
     step = _usual_step(lines)
@@ -92,7 +92,7 @@ def goes_on(before: Sequence[str], after: Sequence[str]) -> bool:
 
 
 def _is_row(text: str) -> bool:
-    fill = sum(char in _FILL for char in text)
+    fill = sum(char in FILL for char in text)
     return fill >= 5 and fill >= 0.4 * len(text.replace(" ", ""))
 
 

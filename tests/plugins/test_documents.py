@@ -172,6 +172,8 @@ def without(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 @pytest.mark.usefixtures("without")
 @pytest.mark.parametrize("ending", ["docx", "odt", "rtf", "pdf"])
 def test_a_missing_package_is_told_with_what_to_install(ending: str, tmp_path: Path) -> None:
+    listed = run("plugins").output
+    assert f"  to read {ending}: pip install 'rollstave[documents]'" in listed
     tabs = tmp_path / "tabs"
     tabs.mkdir()
     tune = tabs / f"tune.{ending}"

@@ -11,6 +11,9 @@ from music21 import harmony
 import rollstave
 from rollstave import Score, TabError
 from rollstave_arranging import moved_up
+from rollstave_arranging.held import Shape
+from rollstave_arranging.spans import spans_of
+from rollstave_arranging.walking import walks
 from tests.amount import some
 from tests.benchmarks.arranging.measures import fingers, unplayable
 from tests.benchmarks.arranging.tunes import score_of
@@ -113,6 +116,36 @@ def test_seeds_find_other_ways_and_each_the_same_one_again() -> None:
     ways = [moved_up(old, "3-14", seed=seed).score for seed in range(4)]
     assert len({tuple(places(way)) for way in ways}) >= 2
     assert moved_up(old, "3-14", seed=2).score == ways[2]
+
+
+WALK = """\
+Tuning: gCGBD
+Key: C
+Time: 4/4
+
+   C                 G
+D|-------5-------5-|-------12------12|
+B|---5-------5-----|---12------12----|
+G|-5-------5---5---|-12------12------|
+C|-----------------|-----------------|
+g|-----0-----------|-----0-----------|
+"""
+
+
+@pytest.mark.parametrize("chromatic", [False, True])
+def test_the_bass_string_walks_into_the_next_place(chromatic: bool) -> None:
+    """Scale steps, or fret by fret, up into the thumb's next note (common practice, no source)."""
+    score = read(WALK)
+    spans = spans_of(score)
+    shapes = [Shape((fret, fret, fret, None, None), 0, frozenset()) for fret in (5, 12)]
+    changed = {m.at: m.event for span in spans for m in span.moments}
+    found = walks(score, spans, shapes, frozenset(), changed, chromatic=chromatic)
+    walked = [n for _, event in sorted(found.items()) for n in event.notes]
+    # The thumb goes on with G4 (67): E and F of C major before it, or F and F sharp.
+    steps = [score.setup.midi(n.string, n.fret or 0) for n in walked]
+    assert steps == ([65, 66] if chromatic else [64, 65])
+    assert {n.string for n in walked} <= {3, 4}
+    assert all(3 <= (n.fret or 0) <= 13 or n.fret == 0 or n.string == 4 for n in walked)
 
 
 def test_a_slur_stays_a_slur_with_its_interval() -> None:

@@ -221,7 +221,8 @@ class MeasureBuilder:
             notes.append(
                 Note(
                     string=stroke.string,
-                    fret=stroke.fret,
+                    # A dead open string, as a legend may have it, is an x as any other.
+                    fret=(stroke.fret or None) if stroke.muted else stroke.fret,
                     pitch=self._pitch(stroke),
                     place=stroke.place,
                     link=stroke.link,

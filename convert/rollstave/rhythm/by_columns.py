@@ -28,6 +28,8 @@ EXACT = 0.998
 _AGREED_BY_ORDER = 0.99  # odds by all evidence from which the columns of an end are believed
 DOUBTED = 0.985  # the share that is right where what the columns say is in doubt
 
+_SAY_TIME = (LineKind.COUNTS, LineKind.DURATIONS)
+
 
 def find_spacing(state: State) -> Spacing | None:
     """The typist's spacing if columns say anything of time in this file."""
@@ -95,12 +97,13 @@ def take_columns(state: State, spacing: Spacing) -> None:
     _take_crooked(state, spacing)
     _match_ends(state, spacing)
     _doubt_rounded(state, spacing)
+    all_doubted = state.shaky or state.written
     for found, measure in zip(state.found, state.measures, strict=True):
+        if found is None or not found.why.spacing:
+            continue
         # Counts and letters that make no sense say something else than the columns.
-        written = (*measure.attached(LineKind.COUNTS), *measure.attached(LineKind.DURATIONS))
-        whole = found is None or is_whole(*found.pattern)
-        doubted = state.shaky or state.written or bool(written) or not whole
-        if found and found.why.spacing and doubted:
+        written = any(a.kind in _SAY_TIME for a in measure.attachments)
+        if all_doubted or written or not is_whole(*found.pattern):
             found.probability, found.sure = DOUBTED, False
 
 

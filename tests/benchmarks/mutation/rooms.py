@@ -24,6 +24,8 @@ _SHEET = (
     "tests/writing/test_graces.py",
     "tests/writing/test_paper.py",
     "tests/writing/test_sheet_geometry.py",
+    "tests/writing/test_spacing.py",
+    "tests/writing/test_pictures.py",
     "tests/writing/test_sheet_looks.py",
     "tests/writing/test_sheet_crowded.py",
 )
