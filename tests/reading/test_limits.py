@@ -6,8 +6,10 @@ measured in ``tests/benchmarks/growth.py``.
 
 from __future__ import annotations
 
+import cProfile
 from collections.abc import Callable
 from functools import cache
+from types import CodeType
 
 import pytest
 from hypothesis import given, settings
@@ -104,6 +106,24 @@ def test_the_work_for_each_character(name: str) -> None:
     size = 4 * size // some(4, 1)
     length = len(make(size).encode())
     assert work_of(name, size) < CALLS_AT_LEAST + CALLS_FOR_A_CHARACTER * length
+
+
+def test_nothing_is_done_for_each_measure_of_each_measure() -> None:
+    """The growth of the whole does not show what is quadratic and quick, until a tune is long: no
+    function of ours is called as often for a measure as there are measures."""
+    systems = 200
+    text = several_systems(systems)
+    profile = cProfile.Profile()
+    profile.runcall(rollstave.read, text)
+    most = 2 * systems * 2 * systems // 2
+    often = [
+        (entry.code.co_filename, entry.code.co_name, entry.callcount)
+        for entry in profile.getstats()
+        if isinstance(entry.code, CodeType)
+        and entry.callcount > most
+        and "rollstave" in entry.code.co_filename
+    ]
+    assert often == []
 
 
 @pytest.mark.parametrize("name", IN_A_PATTERN)

@@ -80,10 +80,11 @@ def build_score(
         **fields_of_headings(about.words),
     )
     if about.meter is None and reading.meter_confidence < _PLAIN_METER:
+        named = any(h.key == "time" for h in grid.headings)
         problems.add(
             kinds.METER_ASSUMED,
-            f"no time is named and {reading.meter} is read ({reading.meter_reason}); if that is "
-            "wrong, add a line such as: Time: 4/4",
+            f"no time is {'understood' if named else 'named'} and {reading.meter} is read "
+            f"({reading.meter_reason}); if that is wrong, add a line such as: Time: 4/4",
         )
     meter_finding = Finding(
         subject="meter",

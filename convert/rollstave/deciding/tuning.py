@@ -124,7 +124,7 @@ def _compare_labels(
     problems.add(
         kinds.LABELS,
         f"the heading says {tuning.written} but the labels of the rows say {labels.written}; "
-        "the heading counts",
+        "the heading counts; mend the one that is wrong",
         heading.place,
     )
 

@@ -65,6 +65,11 @@ NAMES = (
     "held",
     "measure_triad",
     "measure_repeated",
+    "alone_rolls",
+    "alone_held",
+    "alone_triad",
+    "rolls_held",
+    "rolls_measure",
 )
 _SMALL = 0.3  # added to counts before they are compared
 _LIMIT = 6.0
@@ -261,12 +266,13 @@ class _Common:
             float(beside),
             alone * (around.share_without(self.midi % 12) >= 0.98),
             *self._allowed(one, midi, melodic, same, float(max(seen) > 0)),
+            *self._in_rolls(one, midi, melodic, alone, measure),
         )
 
     def _allowed(
         self, one: Struck, midi: int, melodic: bool, same: float, around_it: float
     ) -> tuple[float, ...]:
-        """What chord, roll and contour say: the last of ``NAMES``, from ``chord`` on."""
+        """What chord, roll and contour say: of ``NAMES``, those from ``chord`` on."""
         around, typed = self.around, self.typed
         moved = one[0] != typed[0]
         triad = melodic and around.leaves_triad(self.index, self.midi % 12, midi % 12)
@@ -291,6 +297,21 @@ class _Common:
             _ratio(self.in_measure[one], self.in_measure[typed] - 1),
             same * float(triad),
             same * float(self.measures[one] > 2),
+        )
+
+    def _in_rolls(
+        self, one: Struck, midi: int, melodic: bool, alone: float, measure: float
+    ) -> tuple[float, ...]:
+        """A tune of rolls has few passing notes: the last of ``NAMES``, from ``alone_rolls`` on."""
+        around, rolls = self.around, float(self.around.rolls)
+        held = _ratio(self.in_measure[one], self.in_measure[self.typed] - 1)
+        triad = melodic and around.leaves_triad(self.index, self.midi % 12, midi % 12)
+        return (
+            alone * rolls,
+            alone * float(held > 0),
+            alone * float(triad),
+            rolls * held,
+            rolls * measure,
         )
 
     def _position(self, fret: int) -> float:

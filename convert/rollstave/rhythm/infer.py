@@ -97,7 +97,8 @@ def _timed(state: State, index: int, patterns: Sequence[Pattern], of_meter: floa
     )
     pickup = length < state.length and state.evidence[index].opens and _is_pickup(state, index)
     complement = state.is_complement(index, length)
-    if length != state.length and not (pickup or complement or found.why.text == "empty"):
+    explained = pickup or complement or index in state.crooked or found.why.text == "empty"
+    if length != state.length and not explained:
         # Too long or too short, and nothing explains it: worth a second look in any case.
         found.probability = min(found.probability, _UNEXPLAINED)
         found.sure = False

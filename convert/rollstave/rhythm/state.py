@@ -39,7 +39,8 @@ class State(Struct, dict=True):
     ways; ``close``: notes are typed as close as they can be, so columns may be no columns;
     ``shaky``: so are they nearly, and no spacing explains all of them; ``doubtful``: nothing
     tells whether they are; ``ends_open``: columns are not taken at their
-    word at the ends of strains; ``others`` is evidence from elsewhere. Times are in ticks."""
+    word at the ends of strains; ``others`` is evidence from elsewhere; ``crooked`` are measures
+    that are longer or shorter than full ones, again and again. Times are in ticks."""
 
     measures: Sequence[GridMeasure]
     evidence: Sequence[Evidence]
@@ -51,6 +52,7 @@ class State(Struct, dict=True):
     doubtful: bool = False
     ends_open: bool = False
     others: Others = no_others
+    crooked: set[int] = field(default_factory=set)
 
     @cached_property
     def length(self) -> int:

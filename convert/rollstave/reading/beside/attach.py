@@ -128,9 +128,9 @@ def _counts(line: Line) -> list[Word] | None:
         text = plain
     found = [Word("&" if m[0] == "n" else m[0], m.start()) for m in _COUNT_WORDS.finditer(text)]
     left = _COUNT_WORDS.sub("", text)
-    if not found or left.strip(" .-()"):
+    if not found or left.strip(" .-()") or text.strip() == "(+)":  # the sign of a coda
         return None
-    pickup = len(found) < 4 and found[0].text in ("&", "+")
+    pickup = len(found) < 4 and found[0].text in ("&", "+") and not left.strip()
     if not (pickup or any(w.text[0].isdigit() for w in found)):
         return None
     return found

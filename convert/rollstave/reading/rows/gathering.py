@@ -7,6 +7,7 @@ is typed in another way is put right by the habits (``stages.HABITS``) and by no
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
@@ -119,6 +120,12 @@ def _systems(state: ReadingState, rows: Sequence[Row]) -> list[System]:
     return systems
 
 
+def _is_same(one: Row, other: Row) -> bool:
+    """Whether a row with notes is typed once more, label and all."""
+    text = one.line.text.strip()
+    return text == other.line.text.strip() and any(c.isdigit() for c in text)
+
+
 def _wrong_number(state: ReadingState, rows: Sequence[Row]) -> None:
     strings = state.instrument.strings
     number = len(rows)
@@ -126,10 +133,14 @@ def _wrong_number(state: ReadingState, rows: Sequence[Row]) -> None:
         what = "a string that is not played still needs its row of dashes"
     else:
         what = "leave an empty line between two systems, and take out any extra row"
-    at = rows[min(strings, number - 1)]
+    twice = next((b for a, b in pairwise(rows) if _is_same(a, b)), None)
+    if number > strings and twice is not None:
+        what = f"line {twice.line.number} is the same as the row over it: take it out"
+    else:
+        twice = rows[min(strings, number - 1)]
     state.problems.add(
         kinds.ROWS,
         f"this system has {number} row{'s' if number > 1 else ''} where the "
         f"{state.instrument.name} has {strings} strings; {what}",
-        at.line.place(at.start),
+        twice.line.place(twice.start),
     )

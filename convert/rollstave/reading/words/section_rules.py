@@ -135,7 +135,7 @@ def _played_so_often(line: Line) -> tuple[str, str] | None:
 def _likely_section(state: ReadingState, index: int) -> tuple[str, str] | None:
     """A line that the chain of lines is sure heads a part: its name without what dresses it, and
     how often it is played."""
-    if sure_of(state, index) != "part":
+    if sure_of(state, index) != "part" or introduced(state.lines[index].text):
         return None
     text = state.lines[index].text.strip()
     said = _AFTER_NAME.search(text)
@@ -160,8 +160,10 @@ def section_in_a_sentence(state: ReadingState, index: int) -> bool:
 def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
     """A few words alone between two systems, without a full stop, name a section."""
     text = state.lines[index].text.strip()
+    if introduced(text):  # a sentence, which is kept
+        return None
     inside = undressed_name(text)
-    if inside is None and text.strip(_DRESS) != text and _is_short(text):
+    if inside is None and not text.endswith(".") and text.strip(_DRESS) != text and _is_short(text):
         inside = text.strip(_DRESS) or None
     alone = index > 0 and state.lines[index - 1].blank
     text = inside or text

@@ -45,7 +45,7 @@ def _arc(
     lift: float = _LIFT,
     rise: float = _RISE,
 ) -> Box:
-    """A flat arc, thicker in its middle; its ground."""
+    """Draw a flat arc that is thicker in its middle. Returns its ground."""
     top = y - lift
     inner = rise - 22
     part = min(120.0, (right - left) / 4)
@@ -207,7 +207,7 @@ DRAWINGS: dict[str, DrawLink] = {"arc": _lettered_arc, "line": _slide}
 
 
 def open_arc(layer: etree._Element, left: float, y: float) -> Box:
-    """A short arc that leads to nothing: the note rings on. Its ground."""
+    """Draw a short arc that leads to nothing: the note rings on. Returns its ground."""
     return _arc(layer, left, left + _OPEN, y, "ring")
 
 

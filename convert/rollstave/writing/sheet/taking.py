@@ -186,8 +186,8 @@ def _tab_groups(system: System, view: View) -> list[etree._Element]:
 def _close_up(
     system: System, tab_items: list[etree._Element], raw_top: float, over: Mapping[str, float]
 ) -> float:
-    """Put the lines of the tab as near to the staff as what stands between them allows; how far
-    down they went, mostly less than nothing."""
+    """Put the lines of the tab as near to the staff as what stands between them allows. Returns
+    how far down they went: mostly less than 0, for most go up."""
     if system.staff is None or system.tab is None:
         return 0.0
     reached = [r for item in tab_items if (r := reach_of(item, _kind(item), raw_top))]
