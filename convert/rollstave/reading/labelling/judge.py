@@ -12,7 +12,7 @@ from rollstave.reading.labelling.chain import probabilities, weights
 from rollstave.reading.labelling.chains import chains_of
 from rollstave.reading.state import ReadingState
 
-SURE = 0.97  # from here on the chain is believed against a rule
+SURE = 0.9  # from here on the chain is believed against a rule
 _LEAST = 0.01  # less is not kept
 
 
@@ -39,6 +39,11 @@ def likely(state: ReadingState, index: int, labels: Collection[str]) -> float:
     if judged is None:
         return 1.0
     return sum(value for label, value in judged.items() if label in labels)
+
+
+def seems(state: ReadingState, index: int, labels: Collection[str]) -> float:
+    """The same; 0 for a line that was not judged."""
+    return likely(state, index, labels) if index in state.judged else 0.0
 
 
 def ruled_out(state: ReadingState, index: int, labels: Collection[str]) -> bool:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 
 from rollstave.patterns import rare
-from rollstave.reading.labelling.judge import likely, ruled_out
+from rollstave.reading.labelling.judge import ruled_out, seems
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import ending_rules, head_rules, over_rules, section_rules
@@ -44,7 +44,7 @@ def around_the_tab(state: ReadingState, index: int) -> bool:
     text = state.lines[index].text
     sure = _OF_TAB.match(text) is not None
     maybe = sure or _BEGINS_OR_ENDS.match(text) is not None
-    if not maybe or (not sure and likely(state, index, ("markup",)) < _LIKELY):
+    if not maybe or (not sure and seems(state, index, ("markup",)) < _LIKELY):
         return False
     state.ledger.claim_line(state.lines[index], Use.FRAME)
     return True
