@@ -12,7 +12,7 @@ from rollstave.reading.labelling.chain import probabilities, weights
 from rollstave.reading.labelling.chains import chains_of
 from rollstave.reading.state import ReadingState
 
-SURE = 0.9  # from here on the chain is believed against a rule
+SURE = 0.97  # from here on the chain is believed against a rule
 _LEAST = 0.01  # less is not kept
 
 
