@@ -51,9 +51,9 @@ def around_the_tab(state: ReadingState, index: int) -> bool:
 
 
 RULES: tuple[tuple[str, WordRule], ...] = (
-    ("around the tab", around_the_tab),
     ("value of a heading", head_rules.value_of_heading),
     ("ruler", over_rules.ruler),
+    ("around the tab", around_the_tab),
     ("words over a system", over_rules.words_over_system),
     ("chart", over_rules.chart),
     ("section with chords", over_rules.section_and_chords),
@@ -106,6 +106,9 @@ MEANT: dict[str, tuple[str, ...]] = {
 def read_words(state: ReadingState, index: int) -> None:
     """Read a line of words that is under no system, by the first rule that takes it and that the
     chain of lines does not rule out."""
+    judged = index in state.judged
     for name, rule in RULES:
-        if not ruled_out(state, index, MEANT.get(name, ())) and rule(state, index):
+        if judged and ruled_out(state, index, MEANT.get(name, ())):
+            continue
+        if rule(state, index):
             return
