@@ -238,3 +238,10 @@ def test_a_raised_short_string_that_makes_another_known_tuning_stays_raised() ->
     assert again.score.setup.short_raise == 3
     pitches = [n.pitch.midi for e in again.score.measures[0].events for n in e.notes]
     assert pitches == [n.pitch.midi for e in tune.score.measures[0].events for n in e.notes]
+
+
+def test_a_time_that_is_part_of_the_title_is_not_the_tunes() -> None:
+    (tune,) = rollstave.read(rows("-0---0---0---0---"))
+    again = typed_again(replace(tune.score, title="Ferryman, Wait    6/8, Em"))
+    assert again.meter == Meter(4, 4)
+    assert frets(again) == frets(tune.score)
