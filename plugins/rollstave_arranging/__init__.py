@@ -1,6 +1,7 @@
 """Another version of a tune: in another tuning or key, elsewhere on the neck, easier.
 
-A plugin over the hook ``rollstave_reworks``, on the public names of rollstave alone. Its functions
+A plugin over the hook ``rollstave_reworks``, on the public names of rollstave alone; a chord chart
+with a roll, read as a tab, is a dialect. Its functions
 may be called as they are: ``retuned(score, tuning="gCGBD")`` returns a
 :class:`rollstave.Reworked`.
 """
@@ -8,8 +9,12 @@ may be called as they are: ``retuned(score, tuning="gCGBD")`` returns a
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from rollstave import Rework, Reworked, Score, WriterOption, hookimpl
+from rollstave import Dialect, Rework, WriterOption, hookimpl
+
+if TYPE_CHECKING:
+    from rollstave import Reworked, Score
 
 rollstave_contract = "1.1"
 __all__ = ["made_easier", "moved_up", "retuned", "transposed"]
@@ -45,6 +50,18 @@ def transposed(score: Score, key: str = "", semitones: int | None = None, by: st
     from rollstave_arranging.transposing import transpose
 
     return transpose(score, key, semitones, by)
+
+
+@hookimpl
+def rollstave_dialects() -> Sequence[Dialect]:
+    return (
+        Dialect(
+            name="chord chart",
+            recognise="rollstave_arranging.drafting:recognise",
+            read="rollstave_arranging.drafting:read",
+            help="bars of chords under a heading Roll, as | C | F | C G | C |",
+        ),
+    )
 
 
 @hookimpl

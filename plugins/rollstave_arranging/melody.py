@@ -12,6 +12,8 @@ import math
 from collections.abc import Sequence
 from fractions import Fraction
 
+from msgspec import Struct
+
 from rollstave import Note, Score
 from rollstave_arranging.flow import Moment, NoteAt, moments
 from rollstave_arranging.melody_weights import FIRST, SECOND
@@ -52,11 +54,17 @@ def features(score: Score, struck: Sequence[Moment]) -> list[list[tuple[float, .
     held = _held(struck)
     found = []
     for index, moment in enumerate(struck):
-        near = _around(struck, drone, index)
+        beside = _About(
+            short=short,
+            beat=beat,
+            around=about[index],
+            whole=whole,
+            near=_around(struck, drone, index),
+        )
         rows = []
         for note in moment.event.notes:
             fill = (moment.at[0], note.string) in fills
-            row = _row(moment, note, short, beat, about[index], whole, near, fill)
+            row = _row(moment, note, beside, fill)
             rows.append((*row, *_shape(moment, note, held, whole, beat)))
         found.append(rows)
     return found
@@ -139,70 +147,77 @@ def _around(struck: Sequence[Moment], drone: Sequence[bool], index: int) -> tupl
     return tuple(found)
 
 
-def _row(
-    moment: Moment,
-    note: Note,
-    short: int | None,
-    beat: Fraction,
-    about: float,
-    whole: float,
-    near: tuple[float, ...],
-    fill: bool,
-) -> tuple[float, ...]:
+class _About(Struct, frozen=True):
+    """What is the same for all notes of an event: the short string, the beat, how much of the
+    events around and of the whole tune is drone, and what stands beside it."""
+
+    short: int | None
+    beat: Fraction
+    around: float
+    whole: float
+    near: tuple[float, ...]
+
+
+def _row(moment: Moment, note: Note, about: _About, fill: bool) -> tuple[float, ...]:
     notes = moment.event.notes
-    long = [n for n in notes if n.string != short]
-    on_beat = float(moment.beat % beat == 0)
-    on_half = float(moment.beat % (beat / 2) == 0)
-    first = float(moment.beat == 0)
+    long = [n for n in notes if n.string != about.short]
+    on_beat = float(moment.beat % about.beat == 0)
     is_open = float(note.fret == 0)
-    is_short = float(note.string == short)
+    is_short = float(note.string == about.short)
     alone = float(len(notes) == 1)
     high = float(note.string <= 2 and not is_short)
-    stopped = 1.0 - is_open
-    duration = float(min(moment.event.duration / beat, Fraction(2)))
-    others = float(any(n.fret for n in notes if n is not note))
+    duration = float(min(moment.event.duration / about.beat, Fraction(2)))
     thumb = float(note.finger is not None and note.finger.value == "T" and not is_short)
-    after_drone, before_drone = near[4], near[8]
     return (
         1.0,
         is_short * is_open,
-        is_short * stopped,
-        stopped,
+        is_short * (1.0 - is_open),
+        1.0 - is_open,
         *(float(note.string == number) for number in (1, 2, 3, 4)),
         on_beat,
-        on_half,
-        first,
+        float(moment.beat % (about.beat / 2) == 0),
+        float(moment.beat == 0),
         float(note.link is not None),
         alone,
         float(len(notes) > 2),
         float(bool(long) and note is max(long, key=lambda n: n.pitch.midi)),
         float(bool(long) and note is min(long, key=lambda n: n.pitch.midi)),
-        others,
+        float(any(n.fret for n in notes if n is not note)),
         duration,
         float(fill),
         thumb,
-        about,
-        whole,
-        about * is_open,
-        about * is_open * high,
-        about * on_beat,
-        whole * is_open * high,
-        whole * on_beat,
-        is_open * on_beat,
-        is_open * high * on_beat,
-        is_open * high * alone * before_drone,
-        is_open * high * alone * before_drone * on_beat,
-        is_open * high * alone * after_drone,
-        is_open * high * alone * after_drone * on_beat,
-        is_open * (1.0 - alone),
-        is_open * (1.0 - alone) * others,
-        stopped * (1.0 - alone),
         thumb * on_beat,
-        thumb * about,
+        thumb * about.around,
         float(moment.event.brush),
         duration * is_open * high,
-        *near,
-        *(is_open * high * value for value in near),
+        *_drone_row(about, is_open=is_open, high=high, on_beat=on_beat, alone=alone),
+        (1.0 - is_open) * (1.0 - alone),
+        is_open * (1.0 - alone) * float(any(n.fret for n in notes if n is not note)),
+        *about.near,
+        *(is_open * high * value for value in about.near),
+    )
+
+
+def _drone_row(
+    about: _About, *, is_open: float, high: float, on_beat: float, alone: float
+) -> tuple[float, ...]:
+    """What an open string is worth beside the drone."""
+    after, before = about.near[4], about.near[8]
+    return (
+        about.around,
+        about.whole,
+        about.around * is_open,
+        about.around * is_open * high,
+        about.around * on_beat,
+        about.whole * is_open * high,
+        about.whole * on_beat,
+        is_open * on_beat,
+        is_open * high * on_beat,
+        is_open * high * alone * before,
+        is_open * high * alone * before * on_beat,
+        is_open * high * alone * after,
+        is_open * high * alone * after * on_beat,
+        is_open * (1.0 - alone),
     )
 
 

@@ -170,7 +170,7 @@ def _choices(
                 held = held_in(span, shape, score.setup, melody, one_finger=down)
                 wide = max(0.0, reach_of(stopped(frets), score.setup.capo) - EASY)
                 cost = held.cost + _OUTSIDE * outside + wobble[key] + _WIDE * (wide > 0)
-                row.append(Choice(shape, held, cost, shape.low))
+                row.append(Choice(shape=shape, held=held, cost=cost, place=shape.low))
         if not row or (may_stay and region.low <= 3):
             row.append(_staying(span, region, melody))
         found.append(row)
@@ -181,7 +181,7 @@ def _staying(span: Span, region: Region, melody: frozenset[NoteAt]) -> Choice:
     frets = [n.fret for m in span.moments for n in m.event.notes if n.fret]
     place = min(frets, default=_LOW_PLACE)
     cost = _OUTSIDE * region.outside(place, place) / 2
-    return Choice(None, as_it_is(span, melody), cost, place)
+    return Choice(shape=None, held=as_it_is(span, melody), cost=cost, place=place)
 
 
 def _cheapest(

@@ -60,6 +60,7 @@ def tell(name: str, sums: Counter[str]) -> None:
 def tuning(tunes: int) -> None:
     sums: Counter[str] = Counter()
     same = total = refused = 0
+    down: Counter[bool] = Counter()
     for number in range(tunes):
         old = score_of(number)
         wanted = TUNINGS[number // 2 % len(TUNINGS)]
@@ -76,10 +77,17 @@ def tuning(tunes: int) -> None:
         except TabError:
             continue
         total += len(old.measures)
-        same += sum(frets(a) == frets(b) for a, b in zip(old.measures, back.measures, strict=True))
+        alike = sum(frets(a) == frets(b) for a, b in zip(old.measures, back.measures, strict=True))
+        same += alike
+        pairs = zip(old.setup.tuning.pitches[:4], new.setup.tuning.pitches[:4], strict=True)
+        if all(after.midi <= before.midi for before, after in pairs):
+            down[True] += alike
+            down[False] += len(old.measures) - alike
     tell("another tuning", sums)
     print(f"  refused: {refused} tunes")
     print(f"  there and back, the same tab: {100 * same / total:.1f}% of {total} measures")
+    share = 100 * down[True] / max(1, down.total())
+    print(f"  where strings are only tuned down: {share:.1f}% of {down.total()}")
 
 
 def key(tunes: int) -> None:
