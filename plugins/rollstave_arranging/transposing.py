@@ -163,7 +163,8 @@ def _by_capo(
 
 
 def _under_capo(score: Score, key: Key, setup: Setup, shift: int) -> Score:
-    stays = score.chords_by_shape or not score.setup.capo
+    typed = any(not chord.inferred for m in score.measures for chord in m.chords)
+    stays = typed and (score.chords_by_shape or not score.setup.capo)
     named = score if stays else _renamed(score, key, shift)
     by_shape = stays and setup.capo > 0
     return settled(replace(named, key=key, setup=setup, chords_by_shape=by_shape))
