@@ -14,15 +14,13 @@ from itertools import pairwise
 
 from rollstave_documents.layout import Glyph, PageLine, words_of
 from rollstave_documents.pulse import Pulse, in_pulse
-from rollstave_documents.stops import Row, Stop, dash_of, row_of_line, stops_of, typed_in_columns
+from rollstave_documents.stops import Row, Stop, dash_of, row_of_line, stops_of
 
 
 def laid_out(lines: Sequence[PageLine], own: Pulse | None, usual: Pulse | None) -> list[str]:
     """The text of each line of a system, rows and what stands over and under them. ``own`` is the
     pulse that its notes keep to, ``usual`` that of the page."""
     of_rows = [line for line in lines if line.is_row]
-    if typed_in_columns(of_rows):
-        return [line.typed.rstrip() for line in lines]
     dash = dash_of(of_rows)
     rows = [row_of_line(line) for line in of_rows]
     stops = stops_of(rows, dash)

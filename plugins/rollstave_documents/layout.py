@@ -48,6 +48,7 @@ class PageLine(Struct):
 def page_lines(glyphs: Sequence[Glyph]) -> list[str]:
     """The lines of a page from top to bottom, with an empty one where the page has a gap."""
     from rollstave_documents import grid, pulse
+    from rollstave_documents.stops import typed_in_columns
 
     lines = _lines(glyphs)
     if not lines:
@@ -59,6 +60,9 @@ def page_lines(glyphs: Sequence[Glyph]) -> list[str]:
         texts = {n: in_columns(line, left, pitch) for n, line in enumerate(lines)}
     else:
         found = systems(lines)
+        if typed_in_columns([[lines[n] for n in numbers if lines[n].is_row] for numbers in found]):
+            texts = {n: lines[n].typed.rstrip() for numbers in found for n in numbers}
+            found = []
         pulses = [pulse.pulse_of([lines[n] for n in numbers]) for numbers in found]
         usual = pulse.usual_of(pulses)
         for numbers, own in zip(found, pulses, strict=True):
@@ -182,7 +186,7 @@ def systems(lines: Sequence[PageLine]) -> list[list[int]]:
             runs[-1].append(number)
         else:
             runs.append([number])
-    runs = [run for run in runs if len(run) > 1]
+    runs = [part for run in runs if len(run) > 1 for part in _divided(run, lines)]
     for position, run in enumerate(runs):
         step = _usual_step([lines[n] for n in run])
         above = runs[position - 1][-1] + 1 if position else 0
@@ -201,6 +205,17 @@ def systems(lines: Sequence[PageLine]) -> list[list[int]]:
                 break
             run.append(number)
     return runs
+
+
+def _divided(run: list[int], lines: Sequence[PageLine]) -> list[list[int]]:
+    """Rows that follow each other, divided where as many as an instrument has strings come again:
+    with the same signs before them."""
+    starts = [lines[n].glyphs[0].text for n in run]
+    for count in (5, 4, 6, 3):
+        whole = len(run) % count == 0 and len(run) > count
+        if whole and all(a == b for a, b in zip(starts, starts[count:], strict=False)):
+            return [run[n : n + count] for n in range(0, len(run), count)]
+    return [run]
 
 
 def _usual_step(lines: Sequence[PageLine]) -> float:

@@ -15,7 +15,7 @@ from statistics import median
 from msgspec import Struct
 
 from rollstave_documents.layout import PageLine
-from rollstave_documents.stops import Stop, dash_of, row_of_line, stops_of, typed_in_columns
+from rollstave_documents.stops import Stop, dash_of, row_of_line, stops_of
 
 # Pulses that are tried, from and up to so many dashes, each so much longer than the last; and how
 # well the notes of a system have to keep to one (1: to the point), or to that of their neighbours,
@@ -46,8 +46,6 @@ class _Measure(Struct):
 def pulse_of(lines: Sequence[PageLine]) -> Pulse | None:
     """The pulse that the notes of a system keep to, if one is seen."""
     of_rows = [line for line in lines if line.is_row]
-    if typed_in_columns(of_rows):
-        return None
     dash = dash_of(of_rows)
     rows = [row_of_line(line) for line in of_rows]
     measures = _measures(stops_of(rows, dash), min(row.start for row in rows))

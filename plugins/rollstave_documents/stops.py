@@ -12,6 +12,10 @@ from msgspec import Struct
 
 from rollstave_documents.layout import FILL, Glyph, PageLine, words_of
 
+# How far marks of rows are counted apart at most, in dashes, and how much less they have to differ
+# by characters than on paper.
+_FAR, _AS_TYPED = 6.0, 0.6
+_GAP = 0.45  # of a glyph's size: nothing where there should be a dash
 _BARS = set("|│┃¦∣ǀ")
 # The parts of a row that stay together; links between two frets stand where they stand.
 _ATOM = re.compile(
@@ -60,14 +64,34 @@ class Stop(Struct):
         return any(a.text.strip("hpstHPST/\\^=")[-1:] in _FRETS for a in self.atoms if a.text)
 
 
-def typed_in_columns(rows: Sequence[PageLine]) -> bool:
-    """True if the bar lines of all rows come after the same numbers of characters, more than one,
-    and the rows end together: no coincidence where they do not stand under each other."""
-    texts = [row.typed.strip() for row in rows]
-    bars = [[n for n, char in enumerate(text) if char in _BARS] for text in texts]
-    if len({len(text) for text in texts}) > 1 or any(found != bars[0] for found in bars):
-        return False
-    return len(bars[0]) > 1
+def typed_in_columns(systems: Sequence[Sequence[PageLine]]) -> bool:
+    """True if the rows of systems were typed in fixed type, whatever they are printed in: bar lines
+    and ends of rows come after the same numbers of characters, or nearly, while on paper they stand
+    farther from each other."""
+    by_characters = on_paper = 0.0
+    for rows in systems:
+        dash = dash_of(rows)
+        for marks in _marks(rows):
+            columns = [column for column, _ in marks]
+            places = [x for _, x in marks]
+            by_characters += min(_FAR, max(columns) - min(columns))
+            on_paper += min(_FAR, (max(places) - min(places)) / dash)
+    return by_characters <= _AS_TYPED * on_paper
+
+
+def _marks(rows: Sequence[PageLine]) -> list[list[tuple[int, float]]]:
+    """The bar lines that rows have in common, and their ends: for each, how many characters come
+    before it and where it stands, in every row."""
+    of_rows: list[list[tuple[int, float]]] = []
+    for row in rows:
+        start = len(row.typed) - len(row.typed.lstrip())
+        columns = [n - start for n, char in enumerate(row.typed) if not char.isspace()]
+        shown = list(zip(columns, row.glyphs, strict=False))
+        bars = [(column, glyph.x) for column, glyph in shown if glyph.text in _BARS]
+        of_rows.append([*bars, (columns[-1], row.glyphs[-1].end)])
+    if len({len(found) for found in of_rows}) > 1:
+        of_rows = [found[-1:] for found in of_rows]
+    return [list(marks) for marks in zip(*of_rows, strict=True)]
 
 
 def dash_of(rows: Sequence[PageLine]) -> float:
@@ -84,7 +108,7 @@ def dash_of(rows: Sequence[PageLine]) -> float:
 def row_of_line(line: PageLine) -> Row:
     """Take a row apart."""
     glyphs = line.glyphs
-    first = next((n for n, g in enumerate(glyphs) if g.text in FILL or g.text in _BARS), 0)
+    first = _first(glyphs, line.size)
     last = max((n for n, g in enumerate(glyphs) if g.text in FILL or g.text in _BARS), default=0)
     label = "".join(g.text for g in glyphs[:first]).strip()
     tail: list[Glyph] = list(glyphs[last + 1 :])
@@ -97,17 +121,36 @@ def row_of_line(line: PageLine) -> Row:
     return Row(label=label, start=inner[0].x, atoms=_atoms(inner, line.size), tail=rest)
 
 
+def _first(glyphs: Sequence[Glyph], size: float) -> int:
+    """Where a row begins after what names it: at a dash or a bar line, or at a fret after a letter
+    or a gap."""
+    for number, glyph in enumerate(glyphs):
+        if glyph.text in FILL or glyph.text in _BARS:
+            return number
+        if not number or not glyph.text.isdigit():
+            continue
+        before = glyphs[number - 1]
+        if not before.text.isdigit() or glyph.x - before.end > 0.2 * size:
+            return number
+    return 0
+
+
 def _atoms(glyphs: Sequence[Glyph], size: float) -> list[Atom]:
     atoms: list[Atom] = []
     run: list[Glyph] = []
+    before: Glyph | None = None
     for glyph in [*glyphs, None]:
         is_fill = glyph is None or glyph.text in FILL
         if glyph is not None and not is_fill and run and glyph.x - run[-1].end < 0.2 * size:
             run.append(glyph)
+            before = glyph
             continue
         if run:
             atoms += _split(run)
+        if glyph is not None and before is not None and glyph.x - before.end > _GAP * size:
+            atoms.append(Atom(text="  ", x=before.end, end=glyph.x, bar=False))
         run = [glyph] if glyph is not None and not is_fill else []
+        before = glyph
     return atoms
 
 

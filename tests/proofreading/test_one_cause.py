@@ -90,7 +90,7 @@ def test_a_lacking_dash_has_its_measure_its_place_and_its_mend() -> None:
     (mark,) = marks(text)
     assert (mark.code, mark.place.line, mark.place.column) == ("rows-out-of-step", 8, 21)
     assert mark.message.startswith("in measure 2 this row has 1 character too few")
-    assert mark.mend == "one dash more before the 1 in column 31 of this row"
+    assert mark.mend == "one dash more in this row, before the 1 in column 31"
 
 
 def test_a_bar_that_one_row_lacks_is_marked_where_it_lacks() -> None:

@@ -190,7 +190,7 @@ def problems_of(text: str) -> tuple[rollstave.Problem, ...]:
         return error.problems or (rollstave.Problem(rollstave.Severity.ERROR, "none", ""),)
 
 
-@settings(max_examples=some(30, 150))
+@settings(max_examples=some(12, 150))
 @given(PIECES, st.integers(1, 40))
 def test_any_text_is_read_or_refused_in_time(pieces: list[str], times: int) -> None:
     """A score or a clear error, never anything else, with no more work than its length allows."""

@@ -98,10 +98,10 @@ g|--------------|
     + "\n".join((row + row[2:])[:-2] + "\n" + (row + row[2:])[-2:] for row in SYSTEM.split("\n")),
     "numbers as labels": "Tune\n\n"
     + "\n".join(
-        f"{name:6}{row[1:]}"
+        f"{name:6}{row}"
         for name, row in zip(
             ("fifth", "fourth", "third", "second", "first"),
-            reversed(re.sub(r"\d", "0", SYSTEM).split("\n")),
+            ("|-2-------|", "|---2-----|", "|-----2---|", "|-------2-|", "|---------|"),
             strict=True,
         )
     ),

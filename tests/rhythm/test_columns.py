@@ -154,3 +154,16 @@ def test_a_crooked_measure_that_comes_again_is_sure() -> None:
     assert found(strain)[4] == (6, False)
     twice = found(strain * 2)
     assert (twice[4], twice[18]) == ((6, True), (6, True))
+
+
+@pytest.mark.quick
+def test_rows_without_labels_whose_first_two_are_empty_are_no_table() -> None:
+    system = """\
+|--------|--------|
+|--------|--------|
+|-0---0--|-0---0--|
+|---2---2|---2---2|
+|--------|--------|
+"""
+    found = read(f"Title: Ferry lane\nTime: 2/4\n\n{system}", "2/4").measures
+    assert [len(m.onsets) for m in found] == [4, 4]

@@ -8,6 +8,8 @@ from rollstave.problems import Problem
 from rollstave.proofreading.correction import Correction
 from rollstave.vocabulary import problems as kinds
 
+_ASIDE = 3  # characters that a measure may begin beside those of the row over it
+
 
 def with_mend(tune: Tune, problem: Problem) -> Correction | None:
     """The mark of a row that is out of step in one measure, with the dash that mends it; None
@@ -17,17 +19,15 @@ def with_mend(tune: Tune, problem: Problem) -> Correction | None:
     for grid, measure in zip(tune.grid.measures, tune.score.measures, strict=True):
         if not grid.first_line <= line <= grid.last_line:
             continue
-        typed = _typed(grid, line)
-        begins = [s.place.column for s, _ in typed]
-        if not typed or not problem.place.column <= min(begins) < problem.place.column + grid.width:
+        if abs(grid.first_column - problem.place.column) > _ASIDE:
             continue
-        where = _where(typed, problem.place.column)
+        where = _where(_typed(grid, line), problem.place.column)
         more = "too few" in problem.message
         return Correction(
             kind=kinds.ROWS_OUT_OF_STEP,
             place=problem.place,
             message=f"in {measure.called} {problem.message.replace(' in this measure', '')}",
-            mend=f"one dash {'more' if more else 'fewer'} {where} of this row",
+            mend=f"one dash {'more' if more else 'fewer'} in this row, {where}",
         )
     return None
 
@@ -40,10 +40,11 @@ def _typed(grid: GridMeasure, line: int) -> list[tuple[Stroke, int]]:
 
 def _where(typed: list[tuple[Stroke, int]], begin: int) -> str:
     """Before which stroke the row falls out of step: the first that is read beside its place."""
-    last: Stroke | None = None
+    if not typed:
+        return "anywhere in it"
+    last = typed[0][0]
     for stroke, position in typed:
         if position != stroke.place.column - begin:
             return f"before the {stroke.fret} in column {stroke.place.column}"
         last = stroke
-    assert last is not None
     return f"after the {last.fret} in column {last.place.column}"

@@ -142,7 +142,8 @@ def _take_trailing(state: ReadingState, row: Row) -> None:
     if trailing is None:
         return
     start, text = trailing
-    if text.casefold() == row.label.casefold():  # the label once more
+    front = row.line.text[: row.start].strip(" |:-=.)").casefold()
+    if text.casefold() in (row.label.casefold(), front):  # the label once more
         state.ledger.claim(row.line, start, start + len(text), Use.LABEL)
     elif (ending := attach.ending_alone(row.line, start)) and state.tune.measures:
         state.ledger.claim(row.line, start, start + len(text), Use.WORD)

@@ -26,6 +26,7 @@ _LOOSE = 0.42  # share from which columns are evidence at all
 _BEYOND_DOUBT = 0.97  # fit from which even notes that are about as close are typed in time
 EXACT = 0.998
 _AGREED_BY_ORDER = 0.99  # odds by all evidence from which the columns of an end are believed
+_WRITTEN = 0.5  # of a tune, from which columns without anything written under them are in doubt
 DOUBTED = 0.985  # the share that is right where what the columns say is in doubt
 
 _SAY_TIME = (LineKind.COUNTS, LineKind.DURATIONS)
@@ -97,7 +98,7 @@ def take_columns(state: State, spacing: Spacing) -> None:
     _take_crooked(state, spacing)
     _match_ends(state, spacing)
     _doubt_rounded(state, spacing)
-    all_doubted = state.shaky or state.written
+    all_doubted = state.shaky or state.written >= _WRITTEN
     for found, measure in zip(state.found, state.measures, strict=True):
         if found is None or not found.why.spacing:
             continue

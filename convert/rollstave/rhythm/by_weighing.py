@@ -34,6 +34,7 @@ CLEAR, _CLEAR_ROLLS = (
 # Mean odds, by order alone, of what doubtful columns say, from which they are sure; and the share
 # that is right below it (of squeezed fiddle tunes that may be tuned on).
 _AGREED = 0.985
+_WRITTEN = 0.25  # of a tune, from which the order of notes without anything written says nothing
 _CLOSE = 0.15  # a second reading with at least this probability is shown
 
 
@@ -69,7 +70,7 @@ def weigh(state: State, spacing: Spacing | None) -> None:
     # had to be weighed are not sure either: they may be no columns at all.
     clear = not state.close if spacing is not None else is_clear(state.hand, _clearness(choices))
     # Where most is written, what is not was lost, and not left to the order of notes.
-    lost = state.written
+    lost = state.written >= _WRITTEN
     for choice in choices:
         told = clear and not (lost and choice.members[0] not in state.counted)
         _decide(state, data, choice, spacing, told, spoken)

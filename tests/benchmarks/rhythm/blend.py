@@ -142,7 +142,7 @@ def _odds(job: tuple[Lesson, Style]) -> list[Weighed]:
     ]
 
 
-_LEAST = 0.75  # a reading with lower odds is not sure, however good the others are
+_LEAST = 0.95  # a reading with lower odds is not sure, however good the others are
 NEVER = 2.0  # odds that no reading has
 
 

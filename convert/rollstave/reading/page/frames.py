@@ -106,7 +106,8 @@ def _take_table(state: ReadingState, start: int, end: int, found: Sequence[int])
     """Put the lines of a table right if its names are those of headings."""
     cells = {i: _cells(state.lines[i].text) for i in found}
     if all(len(row) == 2 for row in cells.values()):
-        headed = start + 1 < end and start + 1 not in found and not is_heading(cells[start][0][1])
+        ruled = start in cells and start + 1 < end and start + 1 not in found
+        headed = ruled and not is_heading(cells[start][0][1])
         facts = found[1:] if headed else found
         named = sum(is_heading(cells[i][0][1]) for i in facts)
         if 2 * named <= len(facts):

@@ -19,7 +19,7 @@ _BAR_LOOKALIKES = "!+:Il/[]{}\\i*."
 _LEAST_GROUP = 6  # columns between two gaps: less is a beat, not a measure
 # Strings named by their numbers; only a whole system of them is believed.
 _NUMBER_LABEL = rare(
-    r"\s*(?:(?:string|str\.?|st\.?|s|no\.?) ?#?)?"
+    r"\s*(?:(?:string|str\.?|st\.?|s|no\.?)(?![a-z]) ?#?)?"
     r"(?:(?P<number>[1-9])(?:st|nd|rd|th)?|(?P<word>[a-z]{3,6}))(?:[ -]?string)?"
     rf"(?: ?[=(:]? ?(?P<letter>{LETTER})\)?)?"
     r"(?:\s*[-=>.:)\]]?(?=\|)|\s*[:)](?!\|)|\s+(?=[-|]))",

@@ -17,7 +17,9 @@ from rollstave.reading.state import ReadingState
 
 _GLUED = rare(rf"\s*(?P<letter>{LETTER})(?=[\d(<xXoO{{])")
 _BARE = re.compile(rf"\s*(?P<label>{LETTER})\s?[|!:]+[\s|]*-{{0,2}}\s*")
-_WORDS = rare(r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*[:)]?\s*(?=\|)")
+_WORDS = rare(
+    r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*[-:=)>\]]?\s*(?=\|)"
+)
 _ALONE = rare(rf"\s*(?P<label>{LETTER})")  # believed between two rows
 _SHORT = 40  # characters: more is no bare label
 _LAST_LETTER = rare(rf"(?:^|\s)(?P<letter>{LETTER})$")

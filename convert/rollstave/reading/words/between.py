@@ -34,10 +34,17 @@ _BEGINS_OR_ENDS = rare(
 )
 
 
+_OF_TAB = rare(
+    r"\W*(?:begin(?:ning)?|start|end)\s+(?:of\s+)?(?:the\s+)?tab(?:lature)?\W*$", re.IGNORECASE
+)
+
+
 def around_the_tab(state: ReadingState, index: int) -> bool:
     """Pass over what the chain of lines is sure is no word of the tune: ``BEGIN TAB``."""
     text = state.lines[index].text
-    if not _BEGINS_OR_ENDS.match(text) or likely(state, index, ("markup",)) < _LIKELY:
+    sure = _OF_TAB.match(text) is not None
+    maybe = sure or _BEGINS_OR_ENDS.match(text) is not None
+    if not maybe or (not sure and likely(state, index, ("markup",)) < _LIKELY):
         return False
     state.ledger.claim_line(state.lines[index], Use.FRAME)
     return True

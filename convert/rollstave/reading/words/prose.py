@@ -209,7 +209,7 @@ def _take(state: ReadingState, tune: TuneSoFar, words: Words, key: str) -> None:
     state.problems.add(
         kinds.IN_WORDS,
         f"the {key} {value} is taken from the words {_short(match[0])!r}; if that is wrong, add "
-        f"a line such as: {name}: {value}",
+        f"a line with the right one that begins: {name}:",
         place,
     )
 
@@ -254,7 +254,7 @@ def _take_title(state: ReadingState, tune: TuneSoFar, words: Words) -> None:
         return
     state.problems.add(
         kinds.IN_WORDS,
-        f"the title {name!r} is taken from these words; if that is wrong, add a line such as: "
-        f"Title: {name}",
+        f"the title {name!r} is taken from these words; if that is wrong, add a line with the "
+        "right one that begins: Title:",
         place,
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from rollstave.patterns import rare
-from rollstave.reading.labelling.judge import sure_of
+from rollstave.reading.labelling.judge import likely, sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
@@ -25,6 +25,7 @@ from rollstave.vocabulary import problems as kinds
 _MOST_GROWTH = 8
 _LINES_TO_ROWS = 9  # rows follow within so many lines of a section's name
 _DRESS = "<>[](){}*#=-~:.;_\"'• "  # around the name of a part
+_A_REMARK = 0.6  # that words alone between two systems are no name
 _MOST_WORDS = 4  # of a section's name
 
 
@@ -175,5 +176,7 @@ def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
         close = index + 1 in state.block_at and (text.isupper() or _another_so(state, index))
         headed = (inside is not None or close) and state.tune.title is not None
         return (text, "") if headed and rows_after(state, index) is not None else None
+    if inside is None and likely(state, index, ("remark", "prose")) > _A_REMARK:
+        return None
     near = range(index + 1, index + 1 + _LINES_TO_ROWS)
     return (text, "") if any(later in state.in_block for later in near) else None

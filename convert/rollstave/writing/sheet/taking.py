@@ -311,7 +311,7 @@ def _lengthen(line: etree._Element) -> None:
     points = [(float(x), float(y)) for x, y in _POINT.findall(line.get("d", ""))]
     if len(points) == 2:
         (x1, y1), (x2, y2) = points
-        if x2 - x1 > 3 * _SLIDE_MORE:
+        if x2 - x1 > 60:
             rise = _SLIDE_MORE * (y2 - y1) / (x2 - x1)
             ends = (x1 - _SLIDE_MORE, y1 - rise, x2 + _SLIDE_MORE, y2 + rise)
             line.set("d", "M{:.0f} {:.0f} L{:.0f} {:.0f}".format(*ends))
