@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import hypothesis
@@ -23,29 +24,43 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     )
 
 
-# What ``-m quick`` leaves out, by folder, file or test: a browser, a process, a build of another
-# program, a corpus, a schema, paper, or properties with many examples.
+# What ``-m quick`` leaves out, by folder, file or test: a build of another program, a corpus,
+# paper, or properties with many examples. Modules that have one of these words start processes,
+# threads or a browser, and are left out, too.
+STARTERS = ("import subprocess", "import threading", "playwright")
 NOT_QUICK = (
     "archive", "bench/test_command.py", "bench/test_decide.py", "bench/test_page.py",
     "bench/test_server.py", "benchmarks", "cli/test_processes.py", "contract/test_guide.py",
     "contract/test_manager.py", "deciding/test_naming.py", "deciding/test_spelling.py",
-    "musicxml_in/test_musicxml_in.py", "musicxml_in/test_parse.py", "plugins",
+    "musicxml_in/test_musicxml_in.py", "musicxml_in/test_parse.py",
+    "notating/test_long_notes.py::test_a_very_long_note_is_divided_to_its_end", "plugins",
     "reading/test_limits.py", "reading/test_nothing_lost.py", "rhythm/test_corpus.py",
+    "reading/test_wild_habits_2.py::test_no_pattern_takes_long_over_a_long_line",
     "test_attack.py", "workers",
     "writing/page", "writing/test_jumps_back.py", "writing/test_paper.py",
     "writing/test_sheet_geometry.py::test_no_lonely_system_on_the_last_page",
+    "writing/test_sheet_geometry.py::test_no_two_texts_overlap",
+    "writing/test_sheet_geometry.py::test_no_two_texts_overlap_in_other_views",
+    "writing/test_sheet_geometry.py::test_no_two_texts_overlap_in_large_print",
     "writing/test_sheet_geometry.py::test_question_marks_of_unsure_measures_touch_nothing",
     "writing/test_sheet_geometry.py::test_systems_have_four_measures_of_rolls_and_no_lonely_one",
     "writing/test_sheet_looks.py::test_a_book_is_the_same_with_any_number_of_workers",
     "writing/test_pdf_safety.py", "writing/test_rendered_outside.py",
-    "writing/test_text_lengths.py",
+    "writing/test_text.py::test_generated_scores_come_back", "writing/test_text_lengths.py",
 )  # fmt: skip
 QUICK_ALL_THE_SAME = (
     "benchmarks/rhythm/test_people.py", "plugins/test_figures.py", "plugins/test_markdown.py",
 )  # fmt: skip
 
 
+@cache
+def _starts_something(path: Path) -> bool:
+    return any(word in path.read_text("utf-8") for word in STARTERS)
+
+
 def _is_quick(path: Path, name: str = "") -> bool:
+    if path.suffix == ".py" and _starts_something(path):
+        return False
     place = path.relative_to(Path(__file__).parent)
     parts = {str(place), f"{place}::{name}", *map(str, place.parents)}
     return not parts & {*NOT_QUICK} or bool(parts & {*QUICK_ALL_THE_SAME})

@@ -218,3 +218,23 @@ def test_a_long_measure_that_begins_with_a_rest_comes_back() -> None:
     tune = score(1, counted, rest, note(1), note(1, fret=2), note(2))
     assert tune.score.measures[1].length == 6
     assert frets(typed_again(tune)) == frets(tune.score)
+
+
+def test_three_equal_notes_in_a_long_measure_are_no_triplet() -> None:
+    """A typist may leave out the 3 of a triplet; what we type must not look like that."""
+    six = [note(1, fret=fret) for fret in (0, 2, 4, 0, 2, 4)]
+    tune = score(1, *six)
+    assert tune.score.measures[0].length == 6
+    assert frets(typed_again(tune)) == frets(tune.score)
+
+
+def test_a_raised_short_string_that_makes_another_known_tuning_stays_raised() -> None:
+    """f#DF#AD with the fifth string raised to A has the strings of aDF#AD, but other frets: the
+    capo is at fret 8, so that fret 10 is two semitones above it."""
+    text = rows("-0---0---0---0---", "Tuning: f#DF#AD\nFifth string: raised to A")
+    (tune,) = rollstave.read(text.replace("g|-----", "g|-10--"))
+    (again,) = rollstave.read(rollstave.write(tune, "musicxml")[0])
+    assert again.score.setup == tune.score.setup
+    assert again.score.setup.short_raise == 3
+    pitches = [n.pitch.midi for e in again.score.measures[0].events for n in e.notes]
+    assert pitches == [n.pitch.midi for e in tune.score.measures[0].events for n in e.notes]

@@ -80,6 +80,11 @@ def _sample_score(name: str) -> Score:
     return sample(name).score
 
 
+def _score_of(path: Path) -> Score:
+    (tune,) = rollstave.read(path)
+    return tune.score
+
+
 def setup(
     tuning: str = "gDGBD", capo: int = 0, raised: int = 0, by: str = "capo", count: str = "neck"
 ) -> Setup:
@@ -274,10 +279,15 @@ CASES: dict[str, Callable[[], Score]] = {
 }
 
 
+# Invented tabs that each press one thing on the sheet.
+STRESS = tuple(sorted((Path(__file__).parent / "writing" / "stress").glob("*.txt")))
+_STRESSED: dict[str, Callable[[], Score]] = {p.stem: partial(_score_of, p) for p in STRESS}
+
+
 @cache
 def case(name: str) -> Score:
-    """A score of CASES, built once."""
-    return CASES[name]()
+    """A score of CASES or of STRESS, built once."""
+    return {**CASES, **_STRESSED}[name]()
 
 
 @cache

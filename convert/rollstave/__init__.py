@@ -47,7 +47,7 @@ if TYPE_CHECKING:
         Writer,
         WriterOption,
     )
-    from rollstave.deciding.chords import chord_tones
+    from rollstave.deciding.chords import chord_named, chord_tones
     from rollstave.deciding.named_by import moved_chord
     from rollstave.deciding.settling import settled
     from rollstave.deciding.shapes import closed_shapes
@@ -100,7 +100,7 @@ _NAMES = {
     "rollstave.contract.hooks": "CONTRACT_VERSION hookimpl",
     "rollstave.contract.offers": "Candidate Dialect DocumentReader DocumentText HouseText Mark "
     "ReadGrid Rework RhythmEvidence TuningOf Weights Writer WriterOption",
-    "rollstave.deciding.chords": "chord_tones",
+    "rollstave.deciding.chords": "chord_named chord_tones",
     "rollstave.deciding.named_by": "moved_chord",
     "rollstave.deciding.settling": "settled",
     "rollstave.deciding.shapes": "closed_shapes",
@@ -186,6 +186,7 @@ __all__ = [
     "Weights",
     "Writer",
     "WriterOption",
+    "chord_named",
     "chord_tones",
     "closed_shapes",
     "format_names",

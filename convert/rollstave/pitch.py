@@ -16,6 +16,9 @@ _FIFTHS_OF_STEP = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
 _STEP_OF_FIFTHS = "FCGDAEB"
 _SEMITONES_OF_STEP = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCIDENTALS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
+# Names on that line that are written only where a key has them: E# and on, Cb and on; the last with
+# one sharp is B#.
+_FIRST_HARD_SHARP, _LAST_SHARP, _FIRST_HARD_FLAT = 11, 12, -7
 _PITCH = re.compile(r"([A-Ga-g])(##|#|bb|b|♯|♭)?(-?\d+)?$")
 
 # How far the key signature of a mode lies from that of the major key on the same tonic,
@@ -89,7 +92,7 @@ class Key(Struct, frozen=True, dict=True):
 
 
 @lru_cache(maxsize=4096)
-def spell(midi: int, fifths: int) -> Pitch:
+def spell(midi: int, fifths: int, minor: bool = False) -> Pitch:
     """Spell a MIDI number in a key signature of ``fifths`` sharps.
 
     The twelve spellings are those from three fifths below the major tonic of the signature to
@@ -97,11 +100,20 @@ def spell(midi: int, fifths: int) -> Pitch:
     fifth. In C that is Eb Bb F C G D A E B F# C# G#, which also serves the relative minor's
     raised sixth and seventh. (The line of fifths as a spelling space: Temperley, The Cognition
     of Basic Musical Structures, 2001, chapter 5; the window is our choice.)
+
+    A note outside the scale has its simplest name: F and C for E# and B#, B and E for Cb and Fb,
+    and never a double accidental. In a ``minor`` key the raised seventh keeps its E# or B#.
     """
     pitch_class = midi % 12
     for position in range(fifths - 3, fifths + 9):
         if (position * 7) % 12 == pitch_class:
             break
+    if not fifths - 1 <= position <= fifths + 5:
+        leading = minor and position == fifths + 8 and position <= _LAST_SHARP
+        if position >= _FIRST_HARD_SHARP and not leading:
+            position -= 12
+        elif position <= _FIRST_HARD_FLAT:
+            position += 12
     step = _STEP_OF_FIFTHS[(position + 1) % 7]
     alter = (position + 1) // 7
     octave = (midi - alter - _SEMITONES_OF_STEP[step]) // 12 - 1

@@ -1,6 +1,7 @@
 """Another version of a tune: in another tuning or key, elsewhere on the neck, easier.
 
-A plugin over the hook ``rollstave_reworks``, on the public names of rollstave alone. Its functions
+A plugin over the hook ``rollstave_reworks``, on the public names of rollstave alone; a chord chart
+with a roll, read as a tab, is a dialect. Its functions
 may be called as they are: ``retuned(score, tuning="gCGBD")`` returns a
 :class:`rollstave.Reworked`.
 """
@@ -8,11 +9,32 @@ may be called as they are: ``retuned(score, tuning="gCGBD")`` returns a
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from rollstave import Rework, Reworked, Score, WriterOption, hookimpl
+from rollstave import Dialect, Rework, WriterOption, hookimpl
+
+if TYPE_CHECKING:
+    from rollstave import Reworked, Score
 
 rollstave_contract = "1.1"
-__all__ = ["retuned", "transposed"]
+__all__ = ["made_easier", "moved_up", "retuned", "transposed"]
+
+
+def made_easier(score: Score, easier: int) -> Reworked:
+    """The tune for a beginner, in four steps: no slurs, first position, fewer notes, the melody
+    alone. Raises rollstave.TabError for any other number."""
+    from rollstave_arranging.simplifying import easier as simplified
+
+    return simplified(score, easier)
+
+
+def moved_up(score: Score, position: str, seed: int = 0) -> Reworked:
+    """The same roll with closed shapes elsewhere on the neck: between two frets (``"5-9"``), each
+    chord in its next shape (``"next"``), or up and back (``"climb"``). Each ``seed`` finds
+    another way. Raises rollstave.TabError."""
+    from rollstave_arranging.positions import up_the_neck
+
+    return up_the_neck(score, position, seed)
 
 
 def retuned(score: Score, tuning: str) -> Reworked:
@@ -28,6 +50,18 @@ def transposed(score: Score, key: str = "", semitones: int | None = None, by: st
     from rollstave_arranging.transposing import transpose
 
     return transpose(score, key, semitones, by)
+
+
+@hookimpl
+def rollstave_dialects() -> Sequence[Dialect]:
+    return (
+        Dialect(
+            name="chord chart",
+            recognise="rollstave_arranging.drafting:recognise",
+            read="rollstave_arranging.drafting:read",
+            help="bars of chords under a heading Roll, as | C | F | C G | C |",
+        ),
+    )
 
 
 @hookimpl
@@ -50,6 +84,30 @@ def rollstave_reworks() -> Sequence[Rework]:
                     "by",
                     "",
                     "How to come to another key: capo, tuning or fretting; or the cheapest.",
+                ),
+            ),
+        ),
+        Rework(
+            name="position",
+            rework="rollstave_arranging:moved_up",
+            help="closed shapes up the neck",
+            options=(
+                WriterOption(
+                    "position", "", "Up the neck: between two frets (5-9), next, or climb."
+                ),
+                WriterOption("seed", 0, "Another way up the neck for each number."),
+            ),
+        ),
+        Rework(
+            name="easier",
+            rework="rollstave_arranging:made_easier",
+            help="easier for a beginner",
+            options=(
+                WriterOption(
+                    "easier",
+                    0,
+                    "1: no slurs and graces, 2: first position too, 3: melody and drone, "
+                    "4: the melody alone.",
                 ),
             ),
         ),

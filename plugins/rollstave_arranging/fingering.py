@@ -53,10 +53,19 @@ class Wanted(Struct, frozen=True):
 Grip = tuple[Way, ...]
 
 
-def way(spot: Spot, *, was: int, finger: Finger | None, short: int | None, octave: int = 0) -> Way:
-    """A way to play a note that lay on string ``was`` and is struck by a finger."""
+def way(
+    spot: Spot,
+    *,
+    was: int,
+    finger: Finger | None,
+    short: int | None,
+    octave: int = 0,
+    more: float = 0.0,
+) -> Way:
+    """A way to play a note that lay on string ``was`` and is struck by a finger; ``more`` is what
+    it costs besides."""
     string, fret, _ = spot
-    cost = (_STOPPED + _HIGHER * fret) if fret else 0.0
+    cost = more + ((_STOPPED + _HIGHER * fret) if fret else 0.0)
     cost += _OCTAVE * abs(octave)
     if string != was:
         cost += _OTHER_STRING

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -33,6 +34,8 @@ from rollstave_arranging.neck import Spot, short_of, spots_of
 from rollstave_arranging.told import change, many
 
 _OPEN_HARMONICS = (12, 7, 5, 19)  # frets at which a string sounds a plain harmonic
+_SOON = Fraction(1, 2)  # quarter notes
+_REPEATED = 1.5
 _TOO_MUCH = 3  # no more than one note in so many may be moved or left out
 
 
@@ -74,7 +77,11 @@ class _Refretting:
             self._place_chain(chain)
 
     def done(self) -> Refretted:
-        wanted = [self._wanted(moment) for moment in self.moments]
+        beside = self._beside()
+        wanted = [
+            self._wanted(moment, strings)
+            for moment, strings in zip(self.moments, beside, strict=True)
+        ]
         grips = cheapest(wanted, self.setup.capo)
         changed: dict[At, Event] = {}
         kept = moved = lost = struck = 0
@@ -159,9 +166,24 @@ class _Refretting:
 
     # Ways to play an event ----------------------------------------------------------------------
 
-    def _wanted(self, moment: Moment) -> Wanted:
+    def _beside(self) -> list[tuple[int, ...]]:
+        """For each event the strings that single strokes within an eighth note of it lie on."""
+        found: list[tuple[int, ...]] = []
+        for index, moment in enumerate(self.moments):
+            near = (*self.moments[max(0, index - 1) : index], *self.moments[index + 1 : index + 2])
+            found.append(
+                tuple(
+                    other.event.notes[0].string
+                    for other in near
+                    if len(other.event.notes) == 1 and abs(other.start - moment.start) <= _SOON
+                )
+            )
+        return found
+
+    def _wanted(self, moment: Moment, beside: Sequence[int]) -> Wanted:
         rows = [
-            self._ways((*moment.at, index), note) for index, note in enumerate(moment.event.notes)
+            self._ways((*moment.at, index), note, beside)
+            for index, note in enumerate(moment.event.notes)
         ]
         taken = {row[0].spot[0] for row in rows if len(row) == 1 and row[0].spot is not None}
         found = []
@@ -170,7 +192,7 @@ class _Refretting:
             found.append(tuple(free))
         return Wanted(tuple(found))
 
-    def _ways(self, at: NoteAt, note: Note) -> tuple[Way, ...]:
+    def _ways(self, at: NoteAt, note: Note, beside: Sequence[int]) -> tuple[Way, ...]:
         """The ways to play a note: as it is, or wherever its pitch lies, or an octave from it;
         leaving it out is always the last. In a chord another note may take the string: then an
         octave is better than none."""
@@ -191,6 +213,7 @@ class _Refretting:
                     finger=note.finger,
                     short=self.short,
                     octave=octave,
+                    more=_again(spot[0], note.string, beside),
                 )
                 for spot in spots
                 if spot[0] != self.short or spot[1] == 0 or note.string == self.short
@@ -262,6 +285,18 @@ class _Refretting:
         else:
             return
         self.changes.append(change(said, note.place))
+
+
+def _again(string: int, was: int, beside: Sequence[int]) -> float:
+    """What it costs that a finger of a fixed hand comes to strike this string and one beside it
+    in time, which it did not on the string that the note had."""
+    return sum(
+        _REPEATED
+        for other in beside
+        if other != string
+        and min(other, 3) == min(string, 3)
+        and (min(was, 3) != min(other, 3) or was == other)
+    )
 
 
 def summed(made: Refretted) -> str:

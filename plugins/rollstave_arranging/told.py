@@ -22,4 +22,5 @@ def refusal(message: str) -> TabError:
 
 def many(count: int, noun: str) -> str:
     """``1 note``, ``3 notes``."""
-    return f"{count} {noun}{'' if count == 1 else 's'}"
+    plural = noun + ("es" if noun.endswith("ch") else "s")
+    return f"{count} {noun if count == 1 else plural}"

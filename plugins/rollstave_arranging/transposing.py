@@ -152,7 +152,8 @@ def _by_capo(
             return
         says = f"by a capo at fret {capo}" if capo else "without a capo"
         cost = _CAPO + _CAPO_FRET * capo + _HIGH_CAPO * max(0, capo - 4) if capo else 0.0
-        yield Offer("capo", new, cost, says, tuple(drone_changes(score, new)))
+        told = tuple(drone_changes(score, new))
+        yield Offer(way="capo", score=new, cost=cost, says=says, told=told)
         return
     whys["capo"] = (
         "a chromatic neck is needed for one"

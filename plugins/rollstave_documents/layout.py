@@ -14,7 +14,7 @@ from statistics import median
 
 from msgspec import Struct
 
-_FILL = set("-‐‑‒–—―−─━═=_.·")
+FILL = set("-‐‑‒–—―−─━═=_.·")
 _LEVEL = 0.35  # of a glyph's size: what is no farther up or down stands in one line
 _APART = 1.55  # times the usual step from line to line: more is an empty line
 _WORD = 0.18  # of a glyph's size: a gap that divides words
@@ -42,14 +42,13 @@ class PageLine(Struct):
     @property
     def is_row(self) -> bool:
         """True for a row of tab: most of it is fill."""
-        text = "".join(g.text for g in self.glyphs)
-        fill = sum(char in _FILL for char in text)
-        return fill >= 5 and fill >= 0.4 * len(text)
+        return _is_row("".join(g.text for g in self.glyphs))
 
 
 def page_lines(glyphs: Sequence[Glyph]) -> list[str]:
     """The lines of a page from top to bottom, with an empty one where the page has a gap."""
-    from rollstave_documents import grid
+    from rollstave_documents import grid, pulse
+    from rollstave_documents.stops import typed_in_columns
 
     lines = _lines(glyphs)
     if not lines:
@@ -61,10 +60,13 @@ def page_lines(glyphs: Sequence[Glyph]) -> list[str]:
         texts = {n: in_columns(line, left, pitch) for n, line in enumerate(lines)}
     else:
         found = systems(lines)
-        pulses = [grid.pulse_of([lines[n] for n in numbers]) for numbers in found]
-        usual = grid.usual_of(pulses)
-        for numbers, pulse in zip(found, pulses, strict=True):
-            laid = grid.laid_out([lines[n] for n in numbers], pulse, usual)
+        if typed_in_columns([[lines[n] for n in numbers if lines[n].is_row] for numbers in found]):
+            texts = {n: lines[n].typed.rstrip() for numbers in found for n in numbers}
+            found = []
+        pulses = [pulse.pulse_of([lines[n] for n in numbers]) for numbers in found]
+        usual = pulse.usual_of(pulses)
+        for numbers, own in zip(found, pulses, strict=True):
+            laid = grid.laid_out([lines[n] for n in numbers], own, usual)
             texts |= dict(zip(numbers, laid, strict=True))
     out: list[str] = []
     step = _usual_step(lines)
@@ -73,6 +75,29 @@ def page_lines(glyphs: Sequence[Glyph]) -> list[str]:
             out.append("")
         out.append(texts.get(number) or alone(line))
     return out
+
+
+def goes_on(before: Sequence[str], after: Sequence[str]) -> bool:
+    """True if a page begins in the midst of a system: the one before ends with a line that stands
+    apart over the first row, or with the first rows of as many as a system has."""
+    if not before or not after or not _is_row(after[0]):
+        return False
+    if not _is_row(before[-1]):
+        return len(before) > 1 and not before[-2]
+    runs: list[int] = [0]
+    for text in before:
+        if _is_row(text):
+            runs[-1] += 1
+        elif runs[-1]:
+            runs.append(0)
+    begun = runs[-1]
+    rest = next((n for n, text in enumerate(after) if not _is_row(text)), len(after))
+    return begun < max(runs) == begun + rest
+
+
+def _is_row(text: str) -> bool:
+    fill = sum(char in FILL for char in text)
+    return fill >= 5 and fill >= 0.4 * len(text.replace(" ", ""))
 
 
 def _lines(glyphs: Sequence[Glyph]) -> list[PageLine]:
@@ -161,7 +186,7 @@ def systems(lines: Sequence[PageLine]) -> list[list[int]]:
             runs[-1].append(number)
         else:
             runs.append([number])
-    runs = [run for run in runs if len(run) > 1]
+    runs = [part for run in runs if len(run) > 1 for part in _divided(run, lines)]
     for position, run in enumerate(runs):
         step = _usual_step([lines[n] for n in run])
         above = runs[position - 1][-1] + 1 if position else 0
@@ -180,6 +205,17 @@ def systems(lines: Sequence[PageLine]) -> list[list[int]]:
                 break
             run.append(number)
     return runs
+
+
+def _divided(run: list[int], lines: Sequence[PageLine]) -> list[list[int]]:
+    """Rows that follow each other, divided where as many as an instrument has strings come again:
+    with the same signs before them."""
+    starts = [lines[n].glyphs[0].text for n in run]
+    for count in (5, 4, 6, 3):
+        whole = len(run) % count == 0 and len(run) > count
+        if whole and all(a == b for a, b in zip(starts, starts[count:], strict=False)):
+            return [run[n : n + count] for n in range(0, len(run), count)]
+    return [run]
 
 
 def _usual_step(lines: Sequence[PageLine]) -> float:

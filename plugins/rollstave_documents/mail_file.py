@@ -20,6 +20,7 @@ from rollstave_documents.recognising import FROM_LINE, damaged
 _MOST_MESSAGES = 20_000
 _MOST_PARTS = 1_000  # of a message
 _NESTED = 100  # parts in each other
+_MOST_BOUNDARIES = 200
 _FROM = re.compile(rb"(?:^|\n\r?\n)" + FROM_LINE)
 _QUOTED_FROM = re.compile(rb"^>(>*From )", re.MULTILINE)
 _ANSWERS = re.compile(r"^(?:\s*(?:re|aw|fwd?|wg|tr)\s*:|\s*\[[^\]]{1,40}\])+\s*", re.IGNORECASE)
@@ -49,7 +50,7 @@ def read_mailbox(data: bytes) -> list[DocumentText]:
 def _messages(data: bytes) -> Iterator[bytes]:
     """The messages of a mailbox (RFC 4155). A line of a message that begins with "From " begins
     another only after an empty line and with a date, since not every program marks it."""
-    starts = [match.start() for match in _FROM.finditer(data)]
+    starts = [match.start() + (match[0][:1] == b"\n") for match in _FROM.finditer(data)]
     for start, end in zip(starts, [*starts[1:], len(data)], strict=True):
         _, _, message = data[start:end].lstrip(b"\r\n").partition(b"\n")
         yield _QUOTED_FROM.sub(rb"\1", message)
@@ -81,6 +82,9 @@ def _message(data: bytes) -> DocumentText:
     """The text of a message, and what is said of the rest of it."""
     from email import message_from_bytes, policy
 
+    # The package looks at every line once for each part around it.
+    if len(re.findall(rb"(?i)boundary=", data)) > _MOST_BOUNDARIES:
+        raise ValueError(f"it has more than {_MOST_BOUNDARIES} parts that hold parts")
     message = message_from_bytes(data, policy=policy.default)
     parts = list(_parts(message, 0))
     bodies = _bodies(message, parts)

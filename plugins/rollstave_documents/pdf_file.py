@@ -13,21 +13,30 @@ import zlib
 from collections.abc import Iterator
 from typing import Any
 
+from pdfminer.ascii85 import ascii85decode, asciihexdecode
+from pdfminer.lzw import LZWDecoder
 from pdfminer.pdfdevice import PDFTextDevice
 from pdfminer.pdfdocument import PDFDocument, PDFEncryptionError, PDFPasswordIncorrect
 from pdfminer.pdffont import PDFFont, PDFUnicodeNotDefined
 from pdfminer.pdfinterp import PDFPageInterpreter, PDFResourceManager
 from pdfminer.pdfpage import PDFPage
 from pdfminer.pdfparser import PDFParser
-from pdfminer.pdftypes import LITERALS_FLATE_DECODE, PDFStream
+from pdfminer.pdftypes import (
+    LITERALS_ASCII85_DECODE,
+    LITERALS_ASCIIHEX_DECODE,
+    LITERALS_FLATE_DECODE,
+    LITERALS_LZW_DECODE,
+    PDFStream,
+)
 
 from rollstave import DocumentText, TabError
-from rollstave_documents.bounds import MOST_UNPACKED
-from rollstave_documents.layout import Glyph, page_lines
+from rollstave_documents.layout import Glyph, goes_on, page_lines
 from rollstave_documents.lines import Lines
 from rollstave_documents.recognising import damaged
 
 MOST_PAGES = 400
+# Bytes of a page or of a typeface, and of all of a file: what the library goes through in a minute.
+MOST_STREAM, MOST_STREAMS = 6_000_000, 30_000_000
 MOST_GLYPHS = 600_000
 _MOST_FORMS = 20_000
 _WHAT = "PDF"
@@ -39,12 +48,16 @@ def read(data: bytes) -> DocumentText:
     """The text of a PDF. Raises TabError."""
     lines = Lines()
     glyphs = 0
+    before: list[str] = []
     try:
         for number, page in enumerate(_pages(data), start=1):
             glyphs += len(page)
-            lines.gap()
-            for count, text in enumerate(page_lines(page), start=1):
+            texts = page_lines(page)
+            if not goes_on(before, texts):
+                lines.gap()
+            for count, text in enumerate(texts, start=1):
                 lines.add(text, f"page {number}, line {count}" if text else "")
+            before = texts
     except TabError:
         raise
     except (PDFPasswordIncorrect, PDFEncryptionError) as error:
@@ -130,18 +143,26 @@ class _Glyphs(PDFTextDevice):
 
 
 class _Parser(PDFParser):
-    """Finds streams in a file, each of which then refuses to burst."""
+    """Finds streams in a file, which then refuse to burst. ``spent`` is how many bytes they have
+    unpacked to so far."""
+
+    def __init__(self, file: io.BytesIO) -> None:
+        super().__init__(file)
+        self.spent = [0]
 
     def do_keyword(self, pos: int, token: Any) -> None:
         super().do_keyword(pos, token)
         if token is self.KEYWORD_STREAM and self.curstack:
             at, made = self.curstack[-1]
             if isinstance(made, PDFStream) and not isinstance(made, _Stream):
-                raw = made.rawdata or b""
-                self.curstack[-1] = (at, _Stream(made.attrs, raw, made.decipher))
+                stream = _Stream(made.attrs, made.rawdata or b"", made.decipher)
+                stream.spent = self.spent
+                self.curstack[-1] = (at, stream)
 
 
 class _Stream(PDFStream):
+    spent: list[int]
+
     def _is_picture(self) -> bool:
         return getattr(self.attrs.get("Subtype"), "name", "") == "Image"
 
@@ -153,29 +174,43 @@ class _Stream(PDFStream):
         data = self.rawdata or b""
         if filters and self.decipher and self.objid is not None and self.genno is not None:
             data = self.decipher(self.objid, self.genno, data, self.attrs)
-        # What the other methods make of a byte is bounded: 64 times as much for run lengths, some
-        # thousand times for LZW.
-        other = filters and not any(name in LITERALS_FLATE_DECODE for name in filters)
-        if other and len(data) > MOST_UNPACKED // 2_000 and not self._is_picture():
-            raise damaged(
-                "a stream of this PDF is packed in a way that is not unpacked at such a size"
-            )
-        for name in filters:
-            if name not in LITERALS_FLATE_DECODE:
+        for name in filters if not self._is_picture() else ():
+            if name in LITERALS_ASCII85_DECODE:
+                data = ascii85decode(data)
+            elif name in LITERALS_ASCIIHEX_DECODE:
+                data = asciihexdecode(data)
+            elif name in LITERALS_FLATE_DECODE:
+                data = _inflated(data)
+            elif name in LITERALS_LZW_DECODE:
+                data = _bounded(LZWDecoder(io.BytesIO(data)).run())
+            elif len(data) > MOST_STREAM // 128:  # a byte of run lengths stands for up to 128
+                raise damaged("a stream of this PDF is packed in a way that is not read so large")
+            else:
                 break
-            data = _inflated(data)
+            self.spent[0] += len(data)
+        if self.spent[0] > MOST_STREAMS:
+            raise damaged(
+                f"this PDF would unpack to more than {MOST_STREAMS / 1e6:.0f} MB", "too-large"
+            )
         super().decode()
 
 
 def _inflated(data: bytes) -> bytes:
     unpacker = zlib.decompressobj()
     try:
-        made = unpacker.decompress(data, MOST_UNPACKED)
+        return _bounded(iter([unpacker.decompress(data, MOST_STREAM + 1)]))
     except zlib.error:
         return b""  # the library makes the best of it, byte by byte
-    if unpacker.unconsumed_tail:
-        raise damaged(
-            f"a stream of this PDF would unpack to more than {MOST_UNPACKED / 1e6:.0f} MB",
-            "too-large",
-        )
-    return made
+
+
+def _bounded(pieces: Iterator[bytes]) -> bytes:
+    """Pieces put together. Raises TabError for more than a stream may have."""
+    whole = bytearray()
+    for piece in pieces:
+        whole += piece
+        if len(whole) > MOST_STREAM:
+            raise damaged(
+                f"a stream of this PDF would unpack to more than {MOST_STREAM / 1e6:.0f} MB",
+                "too-large",
+            )
+    return bytes(whole)

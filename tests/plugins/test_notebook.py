@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
 import base64
 import io
 import re
 import wave
+from collections.abc import Iterator
 from pathlib import Path
 
 import mido
@@ -20,19 +22,30 @@ nbformat = pytest.importorskip("nbformat", reason="nbformat is not installed")
 nbclient = pytest.importorskip("nbclient", reason="nbclient is not installed")
 pytest.importorskip("ipykernel", reason="ipykernel is not installed")
 
+from jupyter_client import AsyncKernelManager  # noqa: E402
+
 from rollstave_notebook.sound import RATE, pluck, samples, wav  # noqa: E402
 
 NOTEBOOK = Path(__file__).parents[2] / "samples" / "plugins" / "nettle-hill.ipynb"
 COUNT = "from rollstave_notebook.showing import Notebook\nprint(Notebook.current.maker.engraved)"
 
 
-def _run(*cells: str, allow_errors: bool = False) -> list[list[dict[str, object]]]:
-    """The outputs of each cell, in a new kernel that has loaded the extension."""
+@pytest.fixture(scope="module")
+def kernel() -> Iterator[AsyncKernelManager]:
+    """One kernel for all cells that leave nothing behind: to start one takes a second."""
+    manager = AsyncKernelManager()
+    yield manager
+    asyncio.run(manager.shutdown_kernel(now=True))
+
+
+def _run(*cells: str, kernel: AsyncKernelManager | None = None) -> list[list[dict[str, object]]]:
+    """The outputs of each cell, in a kernel that has loaded the extension, a new one if none is
+    given."""
     notebook = nbformat.v4.new_notebook()
     notebook.cells = [
         nbformat.v4.new_code_cell(c) for c in ("%load_ext rollstave_notebook", *cells)
     ]
-    nbclient.NotebookClient(notebook, timeout=120, allow_errors=allow_errors).execute()
+    nbclient.NotebookClient(notebook, km=kernel, timeout=120).execute()
     return [cell.outputs for cell in notebook.cells[1:]]
 
 
@@ -54,13 +67,13 @@ def test_the_sample() -> None:
     assert tune["text/plain"] == "<Nettle Hill: five-string banjo, 4/4, G dorian, 4 measures>"
 
 
-def test_audio_plays() -> None:
-    (outputs,) = _run("%%rollstave\n" + ROLL)
+def test_audio_plays(kernel: AsyncKernelManager) -> None:
+    (outputs,) = _run("%%rollstave\n" + ROLL, kernel=kernel)
     sound = re.search(r'data:audio/wav;base64,([^"]+)"', _html(outputs))
     assert sound is not None
     with wave.open(io.BytesIO(base64.b64decode(sound[1]))) as file:
         assert file.getnframes() > file.getframerate()
-    (outputs,) = _run("%%rollstave audio=no\n" + ROLL)
+    (outputs,) = _run("%%rollstave audio=no\n" + ROLL, kernel=kernel)
     assert "audio" not in _html(outputs)
     assert "<svg" in _html(outputs)
 
@@ -79,8 +92,8 @@ def test_nothing_is_engraved_again(tmp_path: Path) -> None:
     assert _run(*cells)[-1][0]["text"] == "0\n"
 
 
-def test_a_wrong_tab_is_shown_with_its_place() -> None:
-    (outputs,) = _run("%%rollstave\n" + WRONG)
+def test_a_wrong_tab_is_shown_with_its_place(kernel: AsyncKernelManager) -> None:
+    (outputs,) = _run("%%rollstave\n" + WRONG, kernel=kernel)
     # The magic is line 1 of the cell.
     assert "cell:9:9: error: fret 3 on string 5 does not exist" in _html(outputs)
 
@@ -94,9 +107,9 @@ def test_a_wrong_tab_is_shown_with_its_place() -> None:
         ("%rollstave name=roll", "belongs to a cell"),
     ],
 )
-def test_errors_of_a_cell(cell: str, said: str) -> None:
+def test_errors_of_a_cell(cell: str, said: str, kernel: AsyncKernelManager) -> None:
     with pytest.raises(nbclient.exceptions.CellExecutionError, match=re.escape(said)):
-        _run(cell)
+        _run(cell, kernel=kernel)
 
 
 @pytest.mark.parametrize("midi", [36, 48, 50, 55, 59, 62, 67, 74, 84])

@@ -10,9 +10,11 @@ import pytest
 from click.testing import CliRunner
 
 import rollstave
+from rollstave.assembly import plugins
 from rollstave.cli.main import main
+from rollstave.contract.discovery import Found
 from rollstave.contract.manager import Contract
-from tests.plugins.arranging import use_arranging
+from tests.plugins.arranging import ARRANGING, use_arranging
 from tests.tunes import SAMPLES
 
 FERRY = next(path for path in SAMPLES if path.stem == "ferry-landing")
@@ -86,3 +88,80 @@ def test_the_api_says_what_is_wrong_with_its_arguments() -> None:
         rollstave.rework(tune, "tuning", tuning=3)
     made = rollstave.rework(tune, "tuning", tuning="gCGBD")
     assert made.score.notes[0].startswith("Reworked from Ferry Landing: ")
+
+
+def test_the_rework_of_the_guide_works_beside_ours(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    guide = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
+    code = guide.partition("<!-- a rework -->\n```python\n")[2].partition("```")[0]
+    (tmp_path / "slower_tunes.py").write_text(code)
+    monkeypatch.syspath_prepend(str(tmp_path))
+    slower = Found(name="slower", value="slower_tunes", package="slower", version="1")
+    made = plugins.contract_of([ARRANGING, slower])
+    monkeypatch.setattr(plugins, "contract", lambda: made)
+    wanted = ["rework", str(FERRY), "--percent", "50", "--out", str(tmp_path)]
+    result = CliRunner().invoke(main, wanted)
+    assert result.exit_code == 0, result.output
+    text = (tmp_path / "ferry-landing-slower.txt").read_text()
+    assert "Tempo: 52" in text
+    assert "Reworked from Ferry Landing: at 50% of its tempo" in text
+    assert not made.faults
+
+
+def test_the_readme_shows_what_is_made() -> None:
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    _, before, _, after, *_ = (
+        part.strip("\n")
+        for part in readme.partition("Of these two\nmeasures in C tuning,")[2].split("```")
+    )
+    head = "Tuning: gCGBD\nKey: C\nTime: 2/2\n\n"
+    (tune,) = rollstave.read(head + before + "\n")
+    (shown,) = rollstave.read(head + after + "\n")
+    made = rollstave.rework(tune, "position", position="5-9").score
+    assert [[(n.string, n.fret) for e in m.events for n in e.notes] for m in made.measures] == [
+        [(n.string, n.fret) for e in m.events for n in e.notes] for m in shown.score.measures
+    ]
+
+
+def test_an_option_that_another_rework_has_is_left_out_and_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "twice_tuned.py").write_text(
+        "import rollstave\n"
+        "@rollstave.hookimpl\n"
+        "def rollstave_reworks():\n"
+        "    option = rollstave.WriterOption('tuning', '')\n"
+        "    return [rollstave.Rework(name='again', rework=print, options=(option,))]\n"
+    )
+    monkeypatch.syspath_prepend(str(tmp_path))
+    twice = Found(name="twice", value="twice_tuned", package="twice", version="1")
+    made = plugins.contract_of([ARRANGING, twice])
+    monkeypatch.setattr(plugins, "contract", lambda: made)
+    (tune,) = rollstave.read(FERRY)
+    with pytest.raises(TypeError, match="no rework 'again'"):
+        rollstave.rework(tune, "again", tuning="gCGBD")
+    assert any("an option 'tuning' is there already" in str(fault) for fault in made.faults)
+
+
+def test_a_rework_that_fails_is_named_and_nothing_is_written(
+    tune: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "torn_tunes.py").write_text(
+        "import rollstave\n"
+        "def torn(score, tear): raise RuntimeError('the tide is out')\n"
+        "@rollstave.hookimpl\n"
+        "def rollstave_reworks():\n"
+        "    option = rollstave.WriterOption('tear', 0)\n"
+        "    return [rollstave.Rework(name='torn', rework=torn, options=(option,))]\n"
+    )
+    monkeypatch.syspath_prepend(str(tmp_path))
+    torn = Found(name="torn", value="torn_tunes", package="torn", version="1")
+    made = plugins.contract_of([torn])
+    monkeypatch.setattr(plugins, "contract", lambda: made)
+    result = CliRunner().invoke(main, ["rework", str(tune), "--tear", "1"])
+    assert result.exit_code == 2
+    assert "plugin torn (torn 1): the rework 'torn' failed: RuntimeError: the tide is out" in (
+        result.output
+    )
+    assert not list(tune.parent.glob("*-torn*"))

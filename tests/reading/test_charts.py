@@ -14,9 +14,10 @@ HEAD = "Ferry Bell\nTuning: gDGBD\nTime: 4/4\n\n"
 EACH = [[(0, "G")], [(0, "C")], [(0, "D7")], [(0, "G")]]
 
 
-def _tune(text: str) -> rollstave.Tune:
+def _tune(text: str, codes: tuple[str, ...] = ()) -> rollstave.Tune:
     (tune,) = rollstave.read(HEAD + text)
-    assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]
+    warnings = [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]
+    assert tuple(p.code for p in warnings) == codes
     return tune
 
 
@@ -59,7 +60,8 @@ def test_charts_of_sections() -> None:
     "chart", ["| G | C | D7 |", "| G | C | D7 | G | G |", "| we | G | C | D |"]
 )
 def test_a_chart_of_another_length_stays_words(chart: str) -> None:
-    tune = _tune(f"{chart}\n\n{ROWS}")
+    codes = () if "we" in chart else ("stray",)  # it is said that the measures do not fit
+    tune = _tune(f"{chart}\n\n{ROWS}", codes)
     assert _chords(tune) == [[], [], [], []]
     assert chart in tune.score.notes
 

@@ -6,8 +6,10 @@ measured in ``tests/benchmarks/growth.py``.
 
 from __future__ import annotations
 
+import cProfile
 from collections.abc import Callable
 from functools import cache
+from types import CodeType
 
 import pytest
 from hypothesis import given, settings
@@ -106,6 +108,24 @@ def test_the_work_for_each_character(name: str) -> None:
     assert work_of(name, size) < CALLS_AT_LEAST + CALLS_FOR_A_CHARACTER * length
 
 
+def test_nothing_is_done_for_each_measure_of_each_measure() -> None:
+    """The growth of the whole does not show what is quadratic and quick, until a tune is long: no
+    function of ours is called as often for a measure as there are measures."""
+    systems = 200
+    text = several_systems(systems)
+    profile = cProfile.Profile()
+    profile.runcall(rollstave.read, text)
+    most = 2 * systems * 2 * systems // 2
+    often = [
+        (entry.code.co_filename, entry.code.co_name, entry.callcount)
+        for entry in profile.getstats()
+        if isinstance(entry.code, CodeType)
+        and entry.callcount > most
+        and "rollstave" in entry.code.co_filename
+    ]
+    assert often == []
+
+
 @pytest.mark.parametrize("name", IN_A_PATTERN)
 def test_a_pattern_over_four_times_as_much(name: str) -> None:
     make, size = GROWING[name]
@@ -170,7 +190,7 @@ def problems_of(text: str) -> tuple[rollstave.Problem, ...]:
         return error.problems or (rollstave.Problem(rollstave.Severity.ERROR, "none", ""),)
 
 
-@settings(max_examples=some(30, 150))
+@settings(max_examples=some(12, 150))
 @given(PIECES, st.integers(1, 40))
 def test_any_text_is_read_or_refused_in_time(pieces: list[str], times: int) -> None:
     """A score or a clear error, never anything else, with no more work than its length allows."""

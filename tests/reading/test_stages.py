@@ -54,8 +54,10 @@ AS_TYPED: dict[str, Callable[[str], str]] = {
     "initials": TYPED["initials before quoted lines"],
     "page numbers": TYPED_TOO["numbers of pages"],
     "breaks in markup": lambda t: t.replace("\n", "<br>"),
+    "line ends": lambda t: "".join(f"{line}\\\n" for line in t.splitlines()),
     "quote marks": DIALECTS["mail quotes"],
     "fences": lambda t: t.replace("\n\nD", "\n```tab\nD", 1) + "```\n",
+    "scissors": lambda t: f"------8<------\n{t}------>8------\n",
     "page heads": lambda t: t.replace("\n\nD|-----5", "\n\nPage 2 of 3\n\nD|-----5"),
     "tables": lambda t: t.replace("Title: Gull Street", "| Title | Gull Street |\n| Key | G |"),
     "boxes": lambda t: t.replace("Title: Gull Street", "| Title: Gull Street |"),
@@ -73,8 +75,10 @@ AS_TYPED: dict[str, Callable[[str], str]] = {
     "rows left out": lambda t: re.sub(r"^D\|[-|]+\n", "", t, flags=re.MULTILINE),
     "other bars": DIALECTS["bang bars"],
     "gaps as bars": on_rows(lambda row: row.replace("|", " ").rstrip()),
-    "numbers as labels": lambda t: DIALECTS["upside down"](TYPED_TOO["strings in words"](t)),
-    "words before bars": on_rows(lambda row: f"the {row}"),
+    "fronts alike": on_rows(lambda row: f"{row[0]}/{row[2:]}" if row[1] == "|" else row),
+    "underlines": lambda t: DIALECTS["blank rows between"](t).replace(
+        "\n\nD|", "\n\nA part\n------\nD|", 1
+    ),
     "frets after labels": on_rows(lambda row: row[0] + row[3:] if row[1] == "|" else row),
     "bare labels": lambda t: re.sub(r"^D\|[-|]+$", "D|", t, flags=re.MULTILINE),
     "upside down": DIALECTS["upside down"],
@@ -92,6 +96,23 @@ g|--------------|
 """,
     "ends of wrapped rows": "Tune\n\n"
     + "\n".join((row + row[2:])[:-2] + "\n" + (row + row[2:])[-2:] for row in SYSTEM.split("\n")),
+    "numbers as labels": "Tune\n\n"
+    + "\n".join(
+        f"{name:6}{row}"
+        for name, row in zip(
+            ("fifth", "fourth", "third", "second", "first"),
+            ("|-2-------|", "|---2-----|", "|-----2---|", "|-------2-|", "|---------|"),
+            strict=True,
+        )
+    ),
+    "words before bars": "Tune\n\n"
+    + "\n".join(
+        f"{name:6}{row[1:]}"
+        for name, row in zip(
+            ("high", "next", "mid", "low", "drone"), SYSTEM.split("\n"), strict=True
+        )
+    ),
+    "square brackets": "Tune\n\n[n] tied note\n\n" + SYSTEM.replace("0-", "[0]-", 1),
     "own peg": f"Tune\n\n{SYSTEM[:-4].replace('g|-------0-------0-', 'g|-------2-2-2---0-')}----",
     "measure numbers": f"Tune\n\n 1                  2\n{SYSTEM}\n",
     "repeats at line ends": "Tune\n\n" + re.sub(r"\|$", "|:", SYSTEM, flags=re.MULTILINE),
@@ -187,6 +208,7 @@ TAKEN = {
     "ruler": "Tune\n*****\n\n{s}\n",
     "words over a system": "Tune\n\n   G       C\n{s}\n",
     "section with chords": "Tune\n\nVerse 1   (C)     (G7)\n{s}\n",
+    "around the tab": "BEGIN TAB\nTune\n\n{s}\n\nEND TAB\n",
     "chart": "Tune\n\n| G  | Em | D7 | G  |\n\n{s}\n",  # Em may be a key
     "order of parts": "AABB\n\n{s}\n",
     "headings": "Key: G\n\n{s}\n",

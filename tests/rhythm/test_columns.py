@@ -140,3 +140,30 @@ def test_a_pickup_that_no_strain_leaves_room_for_is_not_sure() -> None:
     found = read(typed(bars, "4/4"), "4/4").measures
     assert not found[0].sure
     assert all(m.sure for m in found[1:-1])
+
+
+@pytest.mark.quick
+def test_a_crooked_measure_that_comes_again_is_sure() -> None:
+    six = times("0 1/2 1 3/2 2 5/2 3 4 5 11/2")
+    strain = [(EVEN, 4), (HALF, 4), (EVEN, 4), (HALF, 4), (six, 6), (HALF, 4), *[(EVEN, 4)] * 8]
+
+    def found(bars: list[tuple[tuple[Fraction, ...], int]]) -> list[tuple[Fraction, bool]]:
+        text = typed([([1 + int(o * 4) for o in b], 1 + 4 * n) for b, n in bars], "4/4")
+        return [(m.length, m.sure) for m in read(text, "4/4").measures]
+
+    assert found(strain)[4] == (6, False)
+    twice = found(strain * 2)
+    assert (twice[4], twice[18]) == ((6, True), (6, True))
+
+
+@pytest.mark.quick
+def test_rows_without_labels_whose_first_two_are_empty_are_no_table() -> None:
+    system = """\
+|--------|--------|
+|--------|--------|
+|-0---0--|-0---0--|
+|---2---2|---2---2|
+|--------|--------|
+"""
+    found = read(f"Title: Ferry lane\nTime: 2/4\n\n{system}", "2/4").measures
+    assert [len(m.onsets) for m in found] == [4, 4]

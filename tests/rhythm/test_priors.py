@@ -13,9 +13,14 @@ import pytest
 import rollstave
 from rollstave.deciding.dances import dance_of, prior_of
 from rollstave.deciding.tempo import parse_tempo, tempo_mark
+from rollstave.instruments.table import FIVE_STRING_BANJO
+from rollstave.problems import ProblemList
+from rollstave.reading.reader import read_grid
+from rollstave.rhythm import infer_rhythm
 from rollstave.rhythm.meter import Meter
 from rollstave.rhythm.meters import find_meter
 from rollstave.rhythm.usual import is_usual
+from tests.rhythm.test_columns import typed
 from tests.rhythm.test_meter import measure, rows
 
 # Six notes whose strings come back in twos, as in 3/4, or in threes, as in 6/8 (common practice).
@@ -87,8 +92,19 @@ def test_a_few_measures_are_in_the_usual_meter() -> None:
     assert _meter("Harbour Reel", TWELVE, 5)[0] == "2/2"
 
 
+def test_in_a_meter_in_doubt_nothing_is_sure() -> None:
+    """Places in a measure of twelve characters that say neither two beats in three nor three in
+    two, turn by turn (arithmetic): 3/4 and 6/8 fit nearly alike."""
+    bars = [([1, 5, 7, 9, 11], 13), ([1, 3, 5, 7, 11], 13)] * 4
+    text = typed(bars, "?").replace("Time: ?\n", "")
+    grid = read_grid(text, FIVE_STRING_BANJO, ProblemList())[0]
+    found = infer_rhythm(grid.measures, None)
+    assert 0.5 < found.meter_confidence < 0.7
+    assert not any(m.sure for m in found.measures)
+
+
 def test_nothing_struck_is_in_four_four() -> None:
-    assert find_meter((), ()) == (Meter(4, 4), "nothing is struck", 0.3)
+    assert find_meter((), ()) == (Meter(4, 4), "nothing is struck", 0.3, False)
 
 
 @pytest.mark.parametrize(

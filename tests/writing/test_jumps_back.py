@@ -102,7 +102,7 @@ def _scores(draw: st.DrawFn) -> Score:
     return replace(score, measures=tuple(measures))
 
 
-@settings(max_examples=some(30, 100), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=some(15, 100), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(_scores(), st.sampled_from(["text", "musicxml"]))
 def test_any_marks_come_back(score: Score, form: str) -> None:
     shown = rollstave.write(score, "text")[0].decode()

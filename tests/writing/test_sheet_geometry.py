@@ -34,7 +34,11 @@ _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _MOVE = re.compile(r"translate\((-?[\d.]+)[ ,]+(-?[\d.]+)\)")
 SEEDS = range(0, 50, some(3, 1))
 FRETS = ("fret", "fret grace")
-CASES = [*(p.stem for p in tunes.SAMPLES), "every-sign", "ties", "triplets", "repeats", "compound"]
+CASES = [
+    *(p.stem for p in tunes.SAMPLES),
+    *(p.stem for p in tunes.STRESS),
+    *("every-sign", "ties", "triplets", "repeats", "compound"),
+]
 
 
 @dataclass(frozen=True)

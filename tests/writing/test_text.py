@@ -195,7 +195,7 @@ def _note(draw: st.DrawFn, string: int, setup: Setup, key: Key, frets: dict[int,
     )
 
 
-@settings(max_examples=some(40, 120), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=some(20, 120), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(_scores(), st.sampled_from([50, 80, 120]))
 def test_generated_scores_come_back(score: Score, width: int) -> None:
     found = again(score, width)

@@ -35,6 +35,8 @@ def plugins(as_json: bool) -> None:
             click.echo(f"  {kind}: {', '.join(names)}")
         if not plugin["offers"]:
             click.echo("  offers nothing")
+        for name, lacking in plugin.get("missing", {}).items():
+            click.echo(f"  to read {name}: {lacking}")
     if report["bridges"]:
         click.echo("bridges to other programs:")
     for bridge in report["bridges"]:
@@ -77,11 +79,14 @@ def _report() -> dict[str, Any]:
 
 
 def _entry(plugin: Plugin, known: Contract) -> dict[str, Any]:
+    from rollstave.assembly.documents import missing
     from rollstave.contract.manager import KINDS
 
     offers = {
         kind: [o.thing.name for o in known.offers(kind) if o.plugin is plugin] for kind in KINDS
     }
+    readers = (o.thing for o in known.offers("documents") if o.plugin is plugin)
+    lacking = {reader.name: words for reader in readers if (words := missing(reader))}
     return {
         "name": plugin.name,
         "package": plugin.package,
@@ -89,7 +94,7 @@ def _entry(plugin: Plugin, known: Contract) -> dict[str, Any]:
         "module": plugin.value,
         "seconds": round(plugin.seconds, 3),
         "offers": {kind: names for kind, names in offers.items() if names},
-    }
+    } | ({"missing": lacking} if lacking else {})
 
 
 def _resolve_all(known: Contract) -> None:

@@ -9,7 +9,7 @@ from rollstave.grid.typed import Heading
 from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.tunings import letters_in, parse_tuning
-from rollstave.pitch import Pitch, spell
+from rollstave.pitch import Pitch, accidental, parse_key, spell
 from rollstave.problems import ProblemList
 from rollstave.score.finding import Finding, How
 from rollstave.vocabulary import problems as kinds
@@ -57,7 +57,7 @@ def set_up(
             problems.add(kinds.CAPO, f"{heading.text!r} is no fret for a capo", heading.place)
             number = 0
         capo = number
-        if capo and tuning.base and tuning.capo == capo:
+        if capo and tuning.base and tuning.capo == capo and not _on_top(tuning, said, capo):
             base = parse_tuning(tuning.base, instrument) or tuning
             problems.add(
                 kinds.CAPO_IN_TUNING,
@@ -86,6 +86,18 @@ def set_up(
             )
         )
     return setup
+
+
+def _on_top(tuning: Tuning, said: Mapping[str, Heading], capo: int) -> bool:
+    """True if the key that is named sounds only where the capo raises a tuning whose name has a
+    capo in it already: open A at fret 2 in B."""
+    key = parse_key(said["key"].text) if "key" in said else None
+    name = re.search(r"\b(?-i:[A-G])\b", tuning.name)
+    own = parse_key(name[0]) if name else None
+    if key is None or own is None:
+        return False
+    tonics = [Pitch(k.tonic[0], accidental(k.tonic[1:]), 4).midi for k in (own, key)]
+    return (tonics[1] - tonics[0]) % 12 == capo
 
 
 def _raised(setup: Setup) -> Pitch:

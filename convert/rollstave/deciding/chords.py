@@ -32,6 +32,12 @@ def chord_name(text: str, onset: Fraction) -> ChordName:
     )
 
 
+def chord_named(text: str) -> ChordName:
+    """The chord of a name as typed (``"F#m7/E"``), at the beginning of a measure. Its root is None
+    where the text is no name, its kind ``other`` where its suffix is not known."""
+    return chord_name(text, Fraction(0))
+
+
 @lru_cache(maxsize=512)
 def chord_kind(text: str) -> ChordKind | None:
     """The row of the table for a chord name as typed; None where the table has none."""

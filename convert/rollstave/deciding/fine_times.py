@@ -8,7 +8,6 @@ that were played in rather than written have such times.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from rollstave.problems import Place, ProblemList
 from rollstave.rhythm.evidence import TICKS
@@ -16,19 +15,23 @@ from rollstave.score.records import Measure
 from rollstave.vocabulary import problems as kinds
 
 SHORTEST = 2  # 24ths of a quarter note: the shortest note value that can be typed, a triplet 32nd
-_THUMB = Fraction(1, 8)  # t, as a note value
+_THUMB = 8  # of a quarter note: t, as a note value
 
 
 def held(measure: Measure) -> bool:
     """True if text can hold when each event begins and how long the measure is."""
     if TICKS % measure.length.denominator:
         return False
-    if measure.length < 1 and all(event.duration == _THUMB for event in measure.events):
-        return False  # its note values would be read as the letters of a thumb
-    return all(
-        TICKS % event.onset.denominator == 0 and event.duration * TICKS >= SHORTEST
-        for event in measure.events
-    )
+    shortest, all_thumbs = TICKS, True
+    for event in measure.events:
+        # Whole numbers, because fractions are slow and every measure of every tune comes here.
+        duration = event.duration
+        if TICKS % event.onset.denominator:
+            return False
+        shortest = min(shortest, duration.numerator * TICKS // duration.denominator)
+        all_thumbs = all_thumbs and duration.denominator == _THUMB and duration.numerator == 1
+    # Note values of thirty-seconds alone would be read as the letters of a thumb.
+    return shortest >= SHORTEST and not all_thumbs
 
 
 def report_fine_times(

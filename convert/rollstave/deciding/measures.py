@@ -12,7 +12,7 @@ from rollstave.deciding.chords import chord_name, held_frets
 from rollstave.deciding.hands import Hand
 from rollstave.grid.typed import Attachment, Bar, Column, GridMeasure, LineKind, Stroke
 from rollstave.instruments.setup import NoSuchFret, Setup
-from rollstave.pitch import Key, Pitch, spell
+from rollstave.pitch import MODES, Key, Pitch, spell
 from rollstave.problems import ProblemList
 from rollstave.rhythm import RhythmReading, TimedMeasure
 from rollstave.rhythm.spoken import as_printed
@@ -62,6 +62,7 @@ class MeasureBuilder:
     def __init__(self, setup: Setup, key: Key, hand: Hand, problems: ProblemList) -> None:
         self.setup = setup
         self.key = key
+        self._minor = MODES[key.mode] == MODES["minor"]
         self.hand = hand
         self.problems = problems
         self._usual: dict[int, Finger] = {}  # the finger of each string
@@ -161,7 +162,7 @@ class MeasureBuilder:
                 midi = self.setup.midi(typed.string, typed.fret, typed.half)
             except NoSuchFret:
                 midi = self.setup.open_midi(typed.string)
-            pitch = spell(midi, self.key.fifths)
+            pitch = spell(midi, self.key.fifths, self._minor)
             groups.setdefault(typed.position, []).append(
                 GraceNote(
                     string=typed.string,
@@ -220,7 +221,8 @@ class MeasureBuilder:
             notes.append(
                 Note(
                     string=stroke.string,
-                    fret=stroke.fret,
+                    # A dead open string, as a legend may have it, is an x as any other.
+                    fret=(stroke.fret or None) if stroke.muted else stroke.fret,
                     pitch=self._pitch(stroke),
                     place=stroke.place,
                     link=stroke.link,
@@ -250,7 +252,7 @@ class MeasureBuilder:
         stopped = (stroke.string, stroke.fret, stroke.half, stroke.harmonic)
         pitch = self._pitches.get(stopped)
         if pitch is None:
-            pitch = self._pitches[stopped] = spell(self._midi(stroke), self.key.fifths)
+            pitch = self._pitches[stopped] = spell(self._midi(stroke), self.key.fifths, self._minor)
         return pitch
 
     def _midi(self, stroke: Stroke) -> int:

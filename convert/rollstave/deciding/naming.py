@@ -55,10 +55,12 @@ def _spans(
     """The whole measure if it is one plain chord, else its halves if they are any: from where to
     where, and the chord."""
     start, half, end = Fraction(0), measure.length / 2, measure.length
-    whole = _named(_notes(measure, start, end), key, setup)
+    notes = _notes(measure, start, end)
+    whole = _named(notes, key, setup)
     if (whole is None or whole.kind not in _PLAIN) and end >= 3:
-        first = _named(_notes(measure, start, half), key, setup)
-        second = _named(_notes(measure, half, end), key, setup)
+        after = next((i for i, (event, _) in enumerate(notes) if event.onset >= half), len(notes))
+        first = _named(notes[:after], key, setup)
+        second = _named(notes[after:], key, setup)
         if first or second:
             return [(start, half, first), (half, end, second)]
     return [(start, end, whole)]

@@ -26,11 +26,12 @@ from rollstave.vocabulary.signs import UNPICKED
 
 _ORDER = (Finger.MIDDLE, Finger.INDEX, Finger.THUMB)  # from string 1 to string 5
 _NUMBER = {finger.value: number for number, finger in enumerate(_ORDER)}
-_SPEED = Fraction(1, 2)  # quarter notes: at speed, from an eighth note down
-_RACE = Fraction(1, 4)  # from a sixteenth note down no finger strikes twice in a row
+_PARTS = 64 * 27 * 25 * 7 * 11 * 13  # of a quarter note: onsets that are written are whole in them
+_SPEED = _PARTS // 2 + 2  # at speed, from an eighth note down, however two onsets were cut off
+_RACE = _PARTS // 4 + 2  # from a sixteenth note down no finger strikes twice in a row
 _OTHER_BRUSH = 50.0
 _NEVER = 1000.0  # more than any other way costs
-_REST = Fraction(2)  # after so long a wait the hand starts afresh
+_REST = 2 * _PARTS  # after so long a wait the hand starts afresh
 
 _LOOK_AT = 8  # measures with letters are enough to know a hand by
 _ENOUGH = 8  # letters
@@ -132,13 +133,13 @@ def _fingered(event: Event, choice: Choice) -> Event:
 
 def _steps(measures: Sequence[Measure]) -> list[_Step]:
     steps: list[_Step] = []
-    start = Fraction(0)
-    last: Fraction | None = None
+    start = 0
+    last: int | None = None
     for m, measure in enumerate(measures):
         for e, event in enumerate(measure.events):
             if not any(note.link not in UNPICKED for note in event.notes):
                 continue
-            at = start + event.onset
+            at = start + _whole(event.onset)
             wait = _REST if last is None else at - last
             notes = tuple(
                 (
@@ -159,8 +160,14 @@ def _steps(measures: Sequence[Measure]) -> list[_Step]:
                 )
             )
             last = at
-        start += measure.length
+        start += _whole(measure.length)
     return steps
+
+
+def _whole(time: Fraction) -> int:
+    """A time in small parts of a quarter note, whole for all that is written: adding and comparing
+    fractions is slow, and every stroke of every tune comes here."""
+    return time.numerator * _PARTS // time.denominator
 
 
 @lru_cache(maxsize=16)

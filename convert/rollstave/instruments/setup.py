@@ -12,6 +12,9 @@ from rollstave.instruments.instrument import Instrument, Tuning
 class NoSuchFret(ValueError):
     """A fret that the neck does not have; the message says what would be right."""
 
+    def __init__(self, message: str) -> None:
+        super().__init__(message)
+
 
 class Setup(Struct, frozen=True):
     """An instrument as it is held for one tune.

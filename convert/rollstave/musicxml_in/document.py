@@ -16,6 +16,7 @@ from rollstave.musicxml_in.events import build_measures, fretted, without_frets
 from rollstave.musicxml_in.measures import read_measures
 from rollstave.musicxml_in.numbers import WrongValue
 from rollstave.musicxml_in.parse import parse
+from rollstave.musicxml_in.rests import report_rests
 from rollstave.musicxml_in.setups import read_setup
 from rollstave.musicxml_in.words import read_words, text_of
 from rollstave.problems import Place, ProblemList, Severity, TabError
@@ -91,6 +92,7 @@ def _score(
     if not any(sign.means == "muted" for sign in signs):
         without_frets(with_frets, setup, key.fifths)
     built = build_measures(with_frets, measures, meter)
+    report_rests(measures, built, problems)
     by_shape = named_by_shape(built, setup) is not None
     report_playing(built, problems)
     report_fine_times(built, problems)

@@ -35,11 +35,12 @@ def fretted(
     share_places(measures, setup)
     _check_places(measures, setup, fifths, problems)
     result: list[list[tuple[Fraction, list[Heard]]]] = []
-    bare: list[tuple[int, list[Heard]]] = []
+    bare: list[tuple[str, list[Heard]]] = []
     over_bar: dict[int, bool] = {}
     rung = 0
-    clashes: list[int] = []
+    clashes: list[str] = []
     for index, read in enumerate(measures):
+        called = read.number or str(index + 1)
         by_onset: dict[Fraction, list[Heard]] = {}
         sounding: dict[int, SoundingPitch] = {}
         lyrics = {h.onset: h.sung for h in read.heard if h.duration == 0}
@@ -57,10 +58,10 @@ def fretted(
             note.sung = note.sung or lyrics.get(note.onset, {})
             by_onset.setdefault(note.onset, []).append(note)
         events = sorted(by_onset.items())
-        clashes += [index for _, notes in events if _clash(notes, setup)]
+        clashes += [called for _, notes in events if _clash(notes, setup)]
         result.append(events)
         over_bar = _over_bar(sounding, read.length)
-        bare += [(index, notes) for _, notes in events if any(h.string is None for h in notes)]
+        bare += [(called, notes) for _, notes in events if any(h.string is None for h in notes)]
     if rung:
         problems.add(
             kinds.TIED,
@@ -69,7 +70,7 @@ def fretted(
     if clashes:
         problems.add(
             kinds.ONE_STRING,
-            f"measure {clashes[0] + 1}: two notes at once are on one string; another place for "
+            f"measure {clashes[0]}: two notes at once are on one string; another place for "
             f"them is searched, or the first is played ({len(clashes)} times in all)",
         )
     if bare:
@@ -200,24 +201,24 @@ def _over_bar(sounding: Mapping[int, SoundingPitch], length: Fraction) -> dict[i
     }
 
 
-def _find(bare: Sequence[tuple[int, list[Heard]]], setup: Setup, problems: ProblemList) -> None:
-    for index, notes in bare:
+def _find(bare: Sequence[tuple[str, list[Heard]]], setup: Setup, problems: ProblemList) -> None:
+    for called, notes in bare:
         once = list({h.pitch.midi: h for h in notes}.values())
         if len(once) < len(notes) and not playable([h.pitch.midi for h in notes], setup):
             notes[:] = once
             problems.add(
                 kinds.UNISON,
-                f"measure {index + 1}: a pitch that is written twice in a chord is played once, "
+                f"measure {called}: a pitch that is written twice in a chord is played once, "
                 f"since no grip in {setup.tuning.written} has it on two strings",
             )
     try:
         grips = find_frets([[h.pitch.midi for h in notes] for _, notes in bare], setup)
     except Unplayable as error:
-        index, notes = bare[error.index]
+        called, notes = bare[error.index]
         names = ", ".join(str(h.pitch) for h in notes)
         problems.add(
             kinds.RANGE,
-            f"measure {index + 1}: {names} cannot be played in {setup.tuning.written}; choose "
+            f"measure {called}: {names} cannot be played in {setup.tuning.written}; choose "
             "another tuning or transpose the tune",
         )
         raise TabError(problems.sorted()) from None

@@ -37,6 +37,7 @@ class ReadMeasure(Struct):
     implicit: bool
     heard: list[Heard] = field(default_factory=list)
     graces: list[HeardGrace] = field(default_factory=list)
+    rests: list[Fraction] = field(default_factory=list)
     length: Fraction = Fraction(0)
     chords: list[ChordName] = field(default_factory=list)
     left: Bar = Bar.SINGLE
@@ -128,6 +129,8 @@ class _PartReader(Struct):
         # Where the first note of a chord has no length, the next may stand at the end.
         end = onset + duration if onset >= read.length else self.now
         read.length = max(read.length, end)
+        if staff == self.staff and element.find("rest") is not None and duration:
+            read.rests.append(onset)
         if staff == self.staff and (note := read_note(element, onset, duration)):
             note.pitch = self.signatures.sounding(note.pitch)
             self.signatures.note(element)

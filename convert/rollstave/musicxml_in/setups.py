@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from lxml import etree
 from msgspec.structs import replace
 
-from rollstave.deciding.capo import HIGHEST_RAISE, LOWEST_RAISE, short_string_said
+from rollstave.deciding.capo import HIGHEST_RAISE, short_string_said
 from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.instruments.known import Known
 from rollstave.instruments.setup import Setup
@@ -33,7 +33,7 @@ def read_setup(
     ``named`` is the name of the part: the instrument of that name comes before others that have
     these strings as well. ``short_string`` is what a heading said of the short string.
     """
-    told = _of_staff(part, wanted, known, named, lowest=LOWEST_RAISE if short_string else 0)
+    told = _of_staff(part, wanted, known, named, short_string)
     setup = told.setup
     said = short_string_said(setup, short_string) if setup.instrument.short_string else None
     if said is None:
@@ -57,14 +57,14 @@ def _as_tuned(setup: Setup) -> Tuning:
 
 
 def _of_staff(
-    part: etree._Element, wanted: Tuning | None, known: Known, named: str, lowest: int
+    part: etree._Element, wanted: Tuning | None, known: Known, named: str, short_string: str
 ) -> Told:
     details = next(
         (d for d in part.iter("staff-details") if d.find("staff-tuning") is not None), None
     )
     if details is None:
         return from_notes(part, wanted, known, named)
-    setup = _declared(details, known, named, lowest)
+    setup = _declared(details, known, named, short_string)
     finding = Finding(
         subject="tuning",
         value=setup.tuning.written,
@@ -74,7 +74,7 @@ def _of_staff(
     return Told(setup, finding)
 
 
-def _declared(details: etree._Element, known: Known, named: str, lowest: int) -> Setup:
+def _declared(details: etree._Element, known: Known, named: str, short_string: str) -> Setup:
     """The setup of a ``staff-details`` with its tuning."""
     lines = [
         (
@@ -93,7 +93,7 @@ def _declared(details: etree._Element, known: Known, named: str, lowest: int) ->
     instruments = sorted(known.instruments(), key=lambda i: i.name.casefold() != name)
     for instrument in instruments:
         if instrument.strings == len(pitches) and (
-            found := _known(instrument, pitches, capo, lowest)
+            found := _known(instrument, pitches, capo, short_string)
         ):
             return found
     instrument = next((i for i in instruments if i.strings == len(pitches)), FIVE_STRING_BANJO)
@@ -106,12 +106,23 @@ def _declared(details: etree._Element, known: Known, named: str, lowest: int) ->
 
 
 def _known(
-    instrument: Instrument, pitches: Sequence[Pitch], capo: int, lowest: int
+    instrument: Instrument, pitches: Sequence[Pitch], capo: int, short_string: str
 ) -> Setup | None:
     """A known tuning with these open strings; a short string may be raised more or less than the
-    capo does, but by no less than ``lowest``, and then all but it must agree."""
+    capo does, and then all but it must agree. Where ``short_string`` says by how much, the tuning
+    in which it comes out comes before one that has it so without being raised."""
     midi = [p.midi for p in pitches]
     short = instrument.short_string
+    words_say = False
+    for tuning in instrument.tunings if short and short_string else ():
+        plain = Setup(instrument=instrument, tuning=tuning, capo=capo, short_raise=capo)
+        said = short_string_said(plain, short_string)
+        own = [p.midi for p in tuning.pitches]
+        words_say = words_say or said is not None
+        if short and said:
+            own[short.string - 1] += said.short_raise - capo
+        if said and own == midi:
+            return replace(plain, short_raise=said.short_raise)
     for exact in (True, False):
         for tuning in instrument.tunings:
             own = [p.midi for p in tuning.pitches]
@@ -122,10 +133,10 @@ def _known(
                     capo=capo,
                     short_raise=capo if short else 0,
                 )
-            if not exact and short:
+            if not exact and short and not words_say:
                 last = short.string - 1
                 raised = capo + midi[last] - own[last]
-                if own[:last] == midi[:last] and lowest <= raised <= HIGHEST_RAISE:
+                if own[:last] == midi[:last] and 0 <= raised <= HIGHEST_RAISE:
                     return Setup(
                         instrument=instrument, tuning=tuning, capo=capo, short_raise=raised
                     )

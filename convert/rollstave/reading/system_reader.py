@@ -48,11 +48,25 @@ def read_block(state: ReadingState, block: Block) -> int:
         if line.number not in of_rows:
             read_among(state, line)
     end = block.end
+    if _spaced(state, block):
+        end += 1
     for system in block.systems:
         under = lines_under(state, end) if system is block.systems[-1] else []
         read_system(state, system, under)
         end += len(under)
     return end
+
+
+def _spaced(state: ReadingState, block: Block) -> bool:
+    """True if empty lines stand between the rows of a system, and between them and a line that
+    belongs under it."""
+    lines = state.lines
+    if block.end + 2 >= len(lines) or not lines[block.end].blank or block.end + 1 in state.in_block:
+        return False
+    between = [line.blank for line in lines[block.start : block.end]]
+    if True not in between or not lines[block.end + 2].blank:
+        return False
+    return words_of(lines[block.end + 1], attach.BELOW) is not None
 
 
 def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> None:
@@ -128,7 +142,8 @@ def _take_trailing(state: ReadingState, row: Row) -> None:
     if trailing is None:
         return
     start, text = trailing
-    if text.casefold() == row.label.casefold():  # the label once more
+    front = row.line.text[: row.start].strip(" |:-=.)").casefold()
+    if text.casefold() in (row.label.casefold(), front):  # the label once more
         state.ledger.claim(row.line, start, start + len(text), Use.LABEL)
     elif (ending := attach.ending_alone(row.line, start)) and state.tune.measures:
         state.ledger.claim(row.line, start, start + len(text), Use.WORD)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from rollstave.grid.typed import LineKind
 from rollstave.rhythm.columns import Reading, exact_reading, spread_reading
 from rollstave.rhythm.evidence import TICKS
@@ -17,13 +19,17 @@ from rollstave.rhythm.spacing import (
 )
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
+from rollstave.rhythm.usual import is_whole
 
 NEAT = 0.9  # share of measures that a spacing explains before columns are taken at their word
 _LOOSE = 0.42  # share from which columns are evidence at all
 _BEYOND_DOUBT = 0.97  # fit from which even notes that are about as close are typed in time
 EXACT = 0.998
 _AGREED_BY_ORDER = 0.99  # odds by all evidence from which the columns of an end are believed
+_WRITTEN = 0.5  # of a tune, from which columns without anything written under them are in doubt
 DOUBTED = 0.985  # the share that is right where what the columns say is in doubt
+
+_SAY_TIME = (LineKind.COUNTS, LineKind.DURATIONS)
 
 
 def find_spacing(state: State) -> Spacing | None:
@@ -89,14 +95,46 @@ def take_columns(state: State, spacing: Spacing) -> None:
     for index, reading in spread.items():
         if index not in crooked or state.evidence[index].width in widths:
             state.found[index] = Found((reading.length, reading.onsets), EXACT, why)
+    _take_crooked(state, spacing)
     _match_ends(state, spacing)
     _doubt_rounded(state, spacing)
+    all_doubted = state.shaky or state.written >= _WRITTEN
     for found, measure in zip(state.found, state.measures, strict=True):
+        if found is None or not found.why.spacing:
+            continue
         # Counts and letters that make no sense say something else than the columns.
-        written = (*measure.attached(LineKind.COUNTS), *measure.attached(LineKind.DURATIONS))
-        doubted = state.shaky or state.written or bool(written)
-        if found and found.why.spacing and doubted:
+        written = any(a.kind in _SAY_TIME for a in measure.attachments)
+        if all_doubted or written or not is_whole(*found.pattern):
             found.probability, found.sure = DOUBTED, False
+
+
+def _take_crooked(state: State, spacing: Spacing) -> None:
+    """Take measures within a strain that are some beats longer or shorter than the others, to the
+    letter, where the same comes again. Their closest notes are as close as those of the others, or
+    they might be full measures in a spacing of their own."""
+    if state.ends_open or state.shaky:
+        return
+    closest = Counter(
+        min(e.gaps[:-1]) for e in state.evidence if e.count > 1 and not state.may_be_short(e.index)
+    ).most_common(1)
+    again: dict[object, list[tuple[int, Reading]]] = {}
+    for index, (evidence, found) in enumerate(zip(state.evidence, state.found, strict=True)):
+        if found or index in state.counted or state.may_be_short(index) or evidence.count < 2:
+            continue
+        reading = exact_reading(evidence, spacing)
+        if (
+            reading is None
+            or reading.length % state.beat
+            or not is_whole(reading.length, reading.onsets)
+        ):
+            continue
+        if min(evidence.gaps[:-1]) == closest[0][0]:
+            again.setdefault((reading.length, reading.onsets), []).append((index, reading))
+    for members in again.values():
+        for index, reading in members if len(members) > 1 else ():
+            why = Why(Source.COLUMNS, "columns", spacing)
+            state.found[index] = Found((reading.length, reading.onsets), EXACT, why)
+            state.crooked.add(index)
 
 
 def _match_ends(state: State, spacing: Spacing) -> None:
@@ -167,7 +205,12 @@ def trust_ends(state: State, spacing: Spacing | None) -> None:
         if found is None or found.sure or found.odds < _AGREED_BY_ORDER:
             continue
         reading = exact_reading(evidence, spacing)
-        if reading is not None and found.pattern == (reading.length, reading.onsets):
+        if reading is None or found.pattern != (reading.length, reading.onsets):
+            continue
+        # A measure that opens a strain is short if one that ends a strain leaves room for it.
+        rest = state.length - reading.length
+        closed = (f for e, f in zip(state.evidence, state.found, strict=True) if e.closes and f)
+        if not rest or evidence.closes or any(f.pattern[0] == rest for f in closed):
             found.sure = True
 
 

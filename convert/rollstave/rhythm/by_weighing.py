@@ -12,6 +12,7 @@ from rollstave.rhythm.by_columns import DOUBTED
 from rollstave.rhythm.by_writing import counted_choice
 from rollstave.rhythm.care import learn_care
 from rollstave.rhythm.choices import Choice, Group, normalise
+from rollstave.rhythm.columns import onsets_score
 from rollstave.rhythm.evidence import Evidence
 from rollstave.rhythm.model_data import RhythmData, rhythm_data
 from rollstave.rhythm.offered import Spoken, others_say
@@ -33,6 +34,7 @@ CLEAR, _CLEAR_ROLLS = (
 # Mean odds, by order alone, of what doubtful columns say, from which they are sure; and the share
 # that is right below it (of squeezed fiddle tunes that may be tuned on).
 _AGREED = 0.985
+_WRITTEN = 0.25  # of a tune, from which the order of notes without anything written says nothing
 _CLOSE = 0.15  # a second reading with at least this probability is shown
 
 
@@ -68,7 +70,7 @@ def weigh(state: State, spacing: Spacing | None) -> None:
     # had to be weighed are not sure either: they may be no columns at all.
     clear = not state.close if spacing is not None else is_clear(state.hand, _clearness(choices))
     # Where most is written, what is not was lost, and not left to the order of notes.
-    lost = state.written
+    lost = state.written >= _WRITTEN
     for choice in choices:
         told = clear and not (lost and choice.members[0] not in state.counted)
         _decide(state, data, choice, spacing, told, spoken)
@@ -109,6 +111,14 @@ def order_mode(hand: str, evidence: Evidence) -> str:
     if hand == ROLLING and (fits_a_roll(evidence) or roll_name(evidence.strings, evidence.kinds)):
         return f"order {hand} {'filled' if linked else 'named'}"
     return f"order {hand}{' linked' if linked else ''}"
+
+
+def column_mode(spacing: Spacing, why: Why) -> str:
+    """Which table says how sure a reading is that is weighed with columns: by whether a spacing
+    explains the file or it is typed by the eye, and by how near the columns of the measure come."""
+    sort = "columns" if spacing.fit else "eye"
+    ground = {"columns": "exact", "columns nearly": "nearly"}.get(why.text, "other")
+    return f"{sort} {ground}"
 
 
 def is_clear(hand: str, clearness: float) -> bool:
@@ -158,13 +168,15 @@ def _decide(
     order = sorted(range(len(choice.patterns)), key=lambda i: (-choice.odds[i], choice.patterns[i]))
     best = order[0]
     odds = choice.odds[best]
-    mode = "columns" if spacing is not None else order_mode(state.hand, choice.evidence)
     counted = choice.members[0] in state.counted
     why = (
         Why(Source.WRITTEN, state.counted[choice.members[0]][0].what)
         if counted
         else _why(choice, best, spacing)
     )
+    mode = order_mode(state.hand, choice.evidence)
+    if spacing is not None:
+        mode = column_mode(spacing, why)
     rolls = state.rolls
     also = spoken.reasons(choice, best)
     if rolls and (named := rolls.describe(choice.evidence, choice.patterns[best])):
@@ -182,9 +194,33 @@ def _decide(
             and clear
             and (not counted or _told_by_counts(state.counted[member]))
             and is_whole(*choice.patterns[best])
+            and (spacing is None or _told_by_columns(state, choice, best, member, spacing))
             and (spacing is not None or _told_by_hand(state, choice, best)),
             odds=odds,
         )
+
+
+_OWN = 1.5  # log odds by which a measure's own columns may speak for another reading
+
+
+def _told_by_columns(
+    state: State, choice: Choice, best: int, member: int, spacing: Spacing
+) -> bool:
+    """Whether weighed columns may make a reading sure: a full measure, or one that makes another
+    whole, whose own columns say no other than those of its like."""
+    length, onsets = choice.patterns[best]
+    evidence = state.evidence[member]
+    if length != state.length and not state.is_complement(member, length):
+        return False
+    if len(choice.members) < 2 or evidence.gaps == choice.evidence.gaps:
+        return True
+    own = onsets_score(evidence, spacing, onsets, length)
+    return all(
+        onsets_score(evidence, spacing, o, n) <= own + _OWN for n, o in choice.patterns[:_RIVALS]
+    )
+
+
+_RIVALS = 12  # readings of a measure, the likeliest first, that are compared so
 
 
 def _told_by_counts(ways: Sequence[Written]) -> bool:
@@ -200,13 +236,17 @@ def _told_by_hand(state: State, choice: Choice, best: int) -> bool:
     evidence = choice.evidence
     if length != state.length or choice.members[0] in state.counted:
         return length == state.length
+    if evidence.closes and not evidence.opens:
+        return False  # how long the last note lasts the order does not tell
     if state.hand != ROLLING or state.rolls is None:
         return True
     slot = state.rolls.slot
     ends = (*onsets[1:], length)
     held = [kind for kind, a, b in zip(evidence.kinds, onsets, ends, strict=True) if b - a > slot]
     if held:
-        return all(kind in "pb" for kind in held)
+        # Only pinches are held, all of them, and none for longer than the stroke after it.
+        twice = all(b - a in (slot, 2 * slot) for a, b in zip(onsets, ends, strict=True))
+        return twice and held == [kind for kind in evidence.kinds if kind in "pb"]
     named = fits_a_roll(evidence) or is_of_the_tune(state.rolls, evidence)
     return named and not _one_finger_twice(evidence)
 

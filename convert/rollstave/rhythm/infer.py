@@ -41,9 +41,9 @@ def infer_rhythm(
     our own, of measures that nothing written settles.
     """
     evidence = gather(measures)
-    reason, confidence = "written in the heading", 1.0
+    reason, confidence, told = "written in the heading", 1.0, True
     if meter is None:
-        meter, reason, confidence = find_meter(measures, evidence, prior)
+        meter, reason, confidence, told = find_meter(measures, evidence, prior)
     state = State(
         measures=measures,
         evidence=evidence,
@@ -60,6 +60,9 @@ def infer_rhythm(
     learn_from_written(state)
     weigh(state, spacing)
     trust_ends(state, spacing)
+    for found in state.found:
+        if found is not None and found.why.text != "empty":
+            found.sure = found.sure and told  # in a meter in doubt nothing is sure
     patterns = [found.pattern if found else (0, ()) for found in state.found]
     timed = tuple(_timed(state, index, patterns, confidence) for index in range(len(measures)))
     return RhythmReading(
@@ -97,7 +100,8 @@ def _timed(state: State, index: int, patterns: Sequence[Pattern], of_meter: floa
     )
     pickup = length < state.length and state.evidence[index].opens and _is_pickup(state, index)
     complement = state.is_complement(index, length)
-    if length != state.length and not (pickup or complement or found.why.text == "empty"):
+    explained = pickup or complement or index in state.crooked or found.why.text == "empty"
+    if length != state.length and not explained:
         # Too long or too short, and nothing explains it: worth a second look in any case.
         found.probability = min(found.probability, _UNEXPLAINED)
         found.sure = False

@@ -39,7 +39,7 @@ def sort_letters(measures: Sequence[GridMeasure], length: int) -> list[Letters]:
             continue
         before, ticks = found[index - 1], letters[0][1]
         wants = len(before) == len(measures[index - 1].columns) - 1
-        if not wants and sum(t for _, t in before) + ticks != length:
+        if not before or (not wants and sum(t for _, t in before) + ticks != length):
             continue  # there is no room for it; the measure is long, and begins with a rest
         place, ticks = letters.pop(0)
         found[index - 1].append((place + measures[index - 1].width + 1, ticks))
@@ -82,7 +82,9 @@ def read_letters(
         if total - durations[-1] < length and (total - length) < min(TICKS // 4, durations[-1]):
             # The last of a measure ends with it.
             return _written(under, [*durations[:-1], durations[-1] - total + length], False, False)
-        ways = _in_three(durations, length)
+        # Whoever types a sum, or the 3 of a triplet, does not leave it out elsewhere in a measure.
+        exact = any(sign in a.text for a in measure.attached(LineKind.DURATIONS) for sign in "+3")
+        ways = [] if exact else _in_three(durations, length)
         if ways:
             return [w for way in ways for w in _written(under, way, False, False)]
     return _written(under, durations, plain and (total <= length or may_be_short), rests)

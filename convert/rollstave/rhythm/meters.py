@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import exp, log
 
 from rollstave.grid.typed import GridMeasure, LineKind
@@ -36,8 +36,9 @@ def find_meter(
     measures: Sequence[GridMeasure],
     evidence: Sequence[Evidence],
     prior: MeterPrior | None = None,
-) -> tuple[Meter, str, float]:
-    """The meter under which the tune is likeliest, the reason in words, its probability.
+) -> tuple[Meter, str, float, bool]:
+    """The meter under which the tune is likeliest, the reason in words, its probability, and
+    whether measures may be sure in it.
 
     Each meter is scored by the spacing that explains the columns under it and by how usual the
     rhythms are that this gives; without columns, by how usual so many notes in a measure are.
@@ -45,9 +46,9 @@ def find_meter(
     data = rhythm_data()
     struck = [e for e in evidence if e.count][:48]
     if not struck:
-        return Meter(4, 4), "nothing is struck", 0.3
+        return Meter(4, 4), "nothing is struck", 0.3, False
     if (by_letters := _by_letters(measures)) is not None:
-        return by_letters, "the duration letters add up to it", 0.95
+        return by_letters, "the duration letters add up to it", 0.95, True
     in_time = squeezed(struck) <= 0
     known = _known_before(data, mood(evidence)[0], prior)
     # Meters of one length (4/4 and 2/2) are typed alike.
@@ -68,12 +69,28 @@ def find_meter(
     if read != best:
         odds[read] += odds[best]
     confidence = odds[read] / (sum(odds.values()) - (odds[best] if read != best else 0.0))
+    told = _told(read, odds)
     close = [str(METERS[i]) for i in order if METERS[i] != read and odds[METERS[i]] > 0.1]
     also = f"; {' or '.join(close)} would fit as well" if close else ""
     called = f"{prior.reason} and " if prior and str(read) in prior.counts else ""
     if read != best:
-        return read, f"{called}{_IN_EIGHTHS}{also}", confidence
-    return best, f"{called}the measures are likeliest in it{also}", confidence
+        return read, f"{called}{_IN_EIGHTHS}{also}", confidence, told
+    return best, f"{called}the measures are likeliest in it{also}", confidence, told
+
+
+_TOLD = 0.7  # of the odds that all meters of a sort have together, for measures to be sure in it
+
+
+def _told(read: Meter, odds: Mapping[Meter, float]) -> bool:
+    """Whether the sort of a meter is beyond doubt: 2/4, 4/4 and 2/2 have the same text, and what is
+    said of a measure holds in each; 3/4 and 6/8 have not."""
+    alike = sum(chance for meter, chance in odds.items() if _sort(meter) == _sort(read))
+    return alike >= _TOLD * sum(odds.values())
+
+
+def _sort(meter: Meter) -> tuple[bool, int]:
+    beats = meter.count // 3 if meter.compound else meter.count
+    return meter.compound, beats // (beats & -beats)  # its odd part
 
 
 _IN_EIGHTHS = "the measures, which name no time, are usually eighth notes in it"

@@ -30,8 +30,9 @@ class RhythmData(Struct, frozen=True):
     ``weights`` maps the name of a factor (see ``factors``) to its weight. ``blend`` weighs what
     the rest of the tune says. ``calibration`` maps raw probabilities to measured ones, as points
     to interpolate between, and ``sure`` are the raw odds from which a reading is sure;
-    both for files typed in time (``columns``) and for those that show only the order, by what the
-    right hand does (``order rolls named``, ``order melody 2``, see ``by_weighing.order_mode``).
+    both for files typed in time (``columns exact``, see ``by_weighing.column_mode``)
+    and for those that show only the order, by what the right hand does (``order rolls named``,
+    ``order melody 2``, see ``by_weighing.order_mode``).
     ``meters`` are the log shares of meters.
     ``seen``, ``chains``, ``shares`` and ``invented`` keep what was worked out before.
     """

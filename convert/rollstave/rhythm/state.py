@@ -20,8 +20,6 @@ from rollstave.rhythm.strains import pickups_for
 from rollstave.rhythm.timed import Source
 from rollstave.rhythm.written import Written
 
-_WRITTEN = 0.25  # of the measures, from which a tune is one whose rhythm is written
-
 
 class Found(Struct):
     """What is decided about one measure; ``odds`` are raw, ``probability`` is what they mean."""
@@ -39,7 +37,8 @@ class State(Struct, dict=True):
     ways; ``close``: notes are typed as close as they can be, so columns may be no columns;
     ``shaky``: so are they nearly, and no spacing explains all of them; ``doubtful``: nothing
     tells whether they are; ``ends_open``: columns are not taken at their
-    word at the ends of strains; ``others`` is evidence from elsewhere. Times are in ticks."""
+    word at the ends of strains; ``others`` is evidence from elsewhere; ``crooked`` are measures
+    that are longer or shorter than full ones, again and again. Times are in ticks."""
 
     measures: Sequence[GridMeasure]
     evidence: Sequence[Evidence]
@@ -51,6 +50,7 @@ class State(Struct, dict=True):
     doubtful: bool = False
     ends_open: bool = False
     others: Others = no_others
+    crooked: set[int] = field(default_factory=set)
 
     @cached_property
     def length(self) -> int:
@@ -86,10 +86,10 @@ class State(Struct, dict=True):
         return inner[len(inner) // 2] if inner else 0
 
     @property
-    def written(self) -> bool:
-        """True for a tune whose rhythm is written, as far as it is found."""
+    def written(self) -> float:
+        """The share of the measures whose rhythm is written, as far as it is found."""
         by_writing = sum(f is not None and f.why.source is Source.WRITTEN for f in self.found)
-        return by_writing + len(self.counted) >= _WRITTEN * len(self.found)
+        return (by_writing + len(self.counted)) / max(1, len(self.found))
 
     def may_be_short(self, index: int) -> bool:
         return self.evidence[index].opens or self.evidence[index].closes

@@ -1,1 +1,1 @@
-"""The score: the one model that all writers share, and the decisions that go into it."""
+"""The score: the one model that all writers share."""

@@ -211,8 +211,8 @@ class Score(Struct, frozen=True):
 
     @property
     def said(self) -> tuple[tuple[str, str], ...]:
-        """All headings that are only words, those with a field of their own among them, as pairs
-        of key and words; what nobody said is not there."""
+        """The headings that are only words and that somebody said, as pairs of key and words. Those
+        with a field of their own are among them."""
         others = dict(self.headings)
         found = (
             (row.key, getattr(self, row.attribute) if row.attribute else others.get(row.key, ""))

@@ -192,6 +192,6 @@ NOT_SO_BEFORE = (
     r"|(?:=|\bthat\s+is|\bthe\s+same\s+as|\bi\.e\.)[^.\n]{0,30})\s*$"
 )
 NOT_SO_AFTER = (
-    r"\s*(?:if\b|or\b(?!\s+so\b)|when\b|unless\b|optional|(?:bar|measure)s?\b|speed|size|of\s+(?:the|a)\s+"
-    r"(?!tune|whole)|in\s+part|for\s+part|in\s+the\s+(?:second|b|c|last|third)\b)"
+    r"[ \t]*(?:if\b|or\b(?!\s+so\b)|when\b|unless\b|optional|(?:bar|measure)s?\b|speed|size"
+    r"|of\s+(?:the|a)\s+(?!tune|whole)|in\s+part|for\s+part|in\s+the\s+(?:second|b|c|last|third)\b)"
 )

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 from rollstave.deciding.tempo import tempo_mark, value_name
+from rollstave.patterns import rare
 from rollstave.pitch import spell
 from rollstave.score.records import Score
 from rollstave.vocabulary.headings import HEADINGS, ONLY_WORDS, HeadingRow, Stands
@@ -59,6 +61,9 @@ def _tempo(score: Score) -> str:
     return f"{said}{round(number)}"
 
 
+_SET = rare(r"rais|tun|capo|spike|peg|lower|\bup\b|\bdown\b", re.IGNORECASE)  # how it is set
+
+
 def short_string_words(score: Score) -> str:
     """How the short string is set, where it is not as the capo alone would have it."""
     setup = score.setup
@@ -66,7 +71,7 @@ def short_string_words(score: Score) -> str:
     if short is None:
         return ""
     usual = setup.short_raise == setup.capo and setup.short_raised_by == "capo"
-    spoken_of = any("string" in words.lower() for words in score.notes)
+    spoken_of = any("string" in words and _SET.search(words) for words in score.notes)
     if usual and setup.short_numbering == "neck" and not spoken_of:
         return ""
     words = []

@@ -9,13 +9,17 @@ hand in frets, rolls broken, fingers repeated.
 from __future__ import annotations
 
 import argparse
+import time
 from collections import Counter
 
+from msgspec.structs import replace
+
 from rollstave import Score, TabError
-from rollstave_arranging import retuned, transposed
+from rollstave_arranging import made_easier, moved_up, retuned, transposed
 
 from .baseline import lowest_frets
-from .measures import broken, frets, repeats, travel, unplayable
+from .measures import broken, fingers, frets, repeats, travel, unplayable
+from .melodies import ARRANGERS, found_in
 from .tunes import score_of
 
 TUNINGS = ("gDGBD", "gCGBD", "gCGCD", "gDGCD", "aDADE")
@@ -56,6 +60,7 @@ def tell(name: str, sums: Counter[str]) -> None:
 def tuning(tunes: int) -> None:
     sums: Counter[str] = Counter()
     same = total = refused = 0
+    down: Counter[bool] = Counter()
     for number in range(tunes):
         old = score_of(number)
         wanted = TUNINGS[number // 2 % len(TUNINGS)]
@@ -72,10 +77,17 @@ def tuning(tunes: int) -> None:
         except TabError:
             continue
         total += len(old.measures)
-        same += sum(frets(a) == frets(b) for a, b in zip(old.measures, back.measures, strict=True))
+        alike = sum(frets(a) == frets(b) for a, b in zip(old.measures, back.measures, strict=True))
+        same += alike
+        pairs = zip(old.setup.tuning.pitches[:4], new.setup.tuning.pitches[:4], strict=True)
+        if all(after.midi <= before.midi for before, after in pairs):
+            down[True] += alike
+            down[False] += len(old.measures) - alike
     tell("another tuning", sums)
     print(f"  refused: {refused} tunes")
     print(f"  there and back, the same tab: {100 * same / total:.1f}% of {total} measures")
+    share = 100 * down[True] / max(1, down.total())
+    print(f"  where strings are only tuned down: {share:.1f}% of {down.total()}")
 
 
 def key(tunes: int) -> None:
@@ -97,7 +109,76 @@ def key(tunes: int) -> None:
     print(f"  refused: {refused} tunes; the cheapest ways: {dict(ways)}")
 
 
-PARTS = {"tuning": tuning, "key": key}
+def neck(tunes: int) -> None:
+    sums: Counter[str] = Counter()
+    refused = lost = notes = 0
+    for number in range(tunes):
+        old = score_of(number)
+        try:
+            made = moved_up(old, ("5-9", "7-12", "next", "climb")[number % 4], seed=number % 3)
+        except TabError:
+            refused += 1
+            continue
+        sums["tunes"] += 1
+        sums["measures"] += len(old.measures)
+        sums["unplayable"] += len(unplayable(made.score)) > len(unplayable(old))
+        sums["kept"] += sum(
+            fingers(a) == fingers(b) for a, b in zip(old.measures, made.score.measures, strict=True)
+        )
+        for told in made.changes:
+            if "cannot be reached" in told.message:
+                lost += int(told.message.split()[0])
+                notes += int(told.message.partition(" of ")[2].split()[0])
+    print(f"up the neck: {sums['tunes']} tunes, {sums['measures']} measures; refused {refused}")
+    print(f"  with anything unplayable that was not there: {sums['unplayable']}")
+    print(f"  measures whose fingers stay: {100 * sums['kept'] / sums['measures']:.2f}%")
+    print(f"  melody notes that went with the shape, where any did: {lost} of {notes}")
+
+
+def easier(tunes: int) -> None:
+    for arranger in ARRANGERS:  # tunes that no fit has seen
+        there, right, others = found_in(range(0, tunes, 5), arranger)
+        print(
+            f"melody of {arranger}: {there} notes, {100 * right / there:.1f}% found, "
+            f"{100 * others / max(1, right + others):.1f}% of what is taken is none"
+        )
+    for level in (1, 2, 3, 4):
+        sums: Counter[str] = Counter()
+        for number in range(0, tunes, 5):
+            old = score_of(number)
+            new = made_easier(old, level).score
+            sums["unplayable"] += len(unplayable(new)) > len(unplayable(old))
+            sums["before"] += sum(len(e.notes) for m in old.measures for e in m.events)
+            sums["after"] += sum(len(e.notes) for m in new.measures for e in m.events)
+        print(
+            f"step {level}: {sums['after']} of {sums['before']} notes left; unplayable "
+            f"{sums['unplayable']}"
+        )
+
+
+def speed(tunes: int) -> None:
+    """Seconds of the processor for 64 measures of eighths, the best of three."""
+    old = score_of(8)
+    measures = [m for _ in range(64) for m in old.measures][:64]
+    score = replace(
+        old, measures=tuple(replace(m, index=index) for index, m in enumerate(measures))
+    )
+    notes = sum(len(e.notes) for m in score.measures for e in m.events)
+    for name, work in (
+        ("another tuning", lambda: retuned(score, "aEAC#E")),
+        ("another key, all ways", lambda: transposed(score, semitones=2)),
+        ("up the neck", lambda: moved_up(score, "5-9")),
+        ("easier", lambda: made_easier(score, 3)),
+    ):
+        best = 9.0
+        for _ in range(3):
+            started = time.process_time()
+            work()
+            best = min(best, time.process_time() - started)
+        print(f"{name}: {notes} notes in 64 measures, {best:.2f} s")
+
+
+PARTS = {"tuning": tuning, "key": key, "neck": neck, "easier": easier, "speed": speed}
 
 if __name__ == "__main__":
     main()

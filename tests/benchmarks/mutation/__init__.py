@@ -8,7 +8,7 @@ room, then by kind, then by place, so that no big module and no frequent kind ou
 the same seed on the same code gives the same faults. Each is made in a copy of the tree, where the
 tests of its room are run (``rooms.py``), first those beside it, then those that look from further
 away, until one fails. With ``--map FILE`` those that call the function in which the fault is come
-before all others, which takes a fifth of the time; ``touched.py`` makes the file. What survives is
+before all others; ``touched.py`` makes the file. What survives is
 printed as a diff: either no test looks there, or the fault changes nothing that anyone could see,
 which only a reader can tell.
 """

@@ -24,6 +24,8 @@ _SHEET = (
     "tests/writing/test_graces.py",
     "tests/writing/test_paper.py",
     "tests/writing/test_sheet_geometry.py",
+    "tests/writing/test_spacing.py",
+    "tests/writing/test_pictures.py",
     "tests/writing/test_sheet_looks.py",
     "tests/writing/test_sheet_crowded.py",
 )
@@ -112,7 +114,11 @@ ROOMS = (
     Room(
         "writing",
         _code("writing"),
-        ("tests/writing/test_paper.py", "tests/writing/test_places.py", *_SHEET[:3]),
+        (
+            *("tests/writing/test_paper.py", "tests/writing/test_places.py"),
+            "tests/writing/test_book_order.py",
+            *_SHEET[:3],
+        ),
         ("tests/writing/test_mei.py", "tests/writing/test_pdf_safety.py", *_EXCHANGE, *_LINES),
     ),
     Room(
@@ -124,7 +130,10 @@ ROOMS = (
         "cli",
         _code("cli", "api.py"),
         _LINES,
-        ("tests/proofreading", "tests/contract", "tests/test_promises.py"),
+        (
+            *("tests/proofreading", "tests/contract", "tests/test_promises.py"),
+            *("tests/archive/test_whose_is_it.py", "tests/archive/test_archive.py"),
+        ),
     ),
     Room("contract", _code("contract"), ("tests/contract",), ("tests/plugins/test_fretted.py",)),
     Room(

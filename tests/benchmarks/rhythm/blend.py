@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from itertools import groupby, pairwise
@@ -17,7 +18,7 @@ from rollstave.rhythm.model_data import from_json
 from rollstave.rhythm.tunewide import TuneWide
 
 from .material import Lesson, Recipe, exams
-from .model import Style, TuneKind
+from .model import Style
 from .tables import use
 
 if TYPE_CHECKING:
@@ -91,82 +92,96 @@ def fit_blend(data: dict[str, Any], samples: Sequence[TuneSample]) -> None:
 
 _BINS = 40
 _SURE_RIGHT = 0.995  # of readings called sure
-_ENOUGH = 30  # measures of a kind from which it has a say in what is sure
+_ENOUGH = 60  # sure readings of a typist from which what is right of them has a say
+STYLES = (Style.SQUEEZED, Style.SLOPPY, Style.EVEN)
+Weighed = tuple[str, float, bool, bool]  # mode, raw odds, right, sure if the odds are enough
 
 
-def _odds(job: tuple[Lesson, Style]) -> tuple[TuneKind, list[tuple[str, float, bool]]]:
-    """The kind of one tune, and raw odds and rightness of each of its measures, solved with
-    identity calibration."""
+class _Odds(float):
+    """Raw odds that remember the table that would calibrate them."""
+
+    mode = ""
+
+    def __mul__(self, other: float) -> _Odds:
+        return self
+
+
+def _raw(odds: float, data: Any, mode: str) -> float:
+    found = _Odds(odds)
+    found.mode = mode
+    return found
+
+
+def _odds(job: tuple[Lesson, Style]) -> list[Weighed]:
+    """What is said of each weighed measure of one tune, solved with identity calibration and with
+    tables in which any odds are enough to be sure."""
     from rollstave.instruments.table import FIVE_STRING_BANJO
     from rollstave.problems import ProblemList
     from rollstave.reading.reader import read_grid
-    from rollstave.rhythm import by_columns, by_weighing, infer_rhythm
-    from rollstave.rhythm.evidence import gather
+    from rollstave.rhythm import by_weighing, infer_rhythm
     from rollstave.rhythm.meter import parse_meter
-    from rollstave.rhythm.right_hand import right_hand
-    from rollstave.rhythm.timed import Source
 
     from .model import MeasureKind
 
-    by_weighing.calibrate = lambda odds, data, mode: odds
+    by_weighing.calibrate = _raw
     lesson, style = job
     arranged, typed = lesson.make(style)
-    kind = TuneKind.ROLL if arranged.kind is TuneKind.ROLL else TuneKind.FIDDLE
     grids = read_grid(typed.text, FIVE_STRING_BANJO, ProblemList())
     if len(grids) != 1 or len(grids[0].measures) != len(typed.measures):
-        return kind, []
-    grid = grids[0]
-    reading = infer_rhythm(grid.measures, parse_meter(str(arranged.meter)))
-    evidence = gather(grid.measures)
-    hand = right_hand(evidence)
-    # Measures whose columns are taken at their word, doubtfully or not, are not weighed.
-    settled = {by_columns.EXACT, by_weighing.DOUBTED}
-    found = []
-    for m, t, e in zip(reading.measures, typed.measures, evidence, strict=True):
-        weighed = m.source is not Source.WRITTEN and m.confidence not in settled
-        if t.kind is not MeasureKind.ODD and t.onsets and weighed:
-            mode = "columns"
-            if style is Style.SQUEEZED:
-                mode = by_weighing.order_mode(hand, e)
-            right = (m.onsets, m.durations) == (t.onsets, t.durations)
-            found.append((mode, m.confidence, right))
-    # Order alone makes a reading sure only in tunes that are clear as a whole.
-    clear = sum(odds for _, odds, _ in found) / len(found) if found else 1.0
-    if style is Style.SQUEEZED and not by_weighing.is_clear(hand, clear):
-        return kind, [(f"{mode} unclear", odds, right) for mode, odds, right in found]
-    return kind, found
+        return []
+    reading = infer_rhythm(grids[0].measures, parse_meter(str(arranged.meter)))
+    return [
+        (
+            m.confidence.mode,
+            float(m.confidence),
+            (m.onsets, m.durations) == (t.onsets, t.durations),
+            m.sure,
+        )
+        for m, t in zip(reading.measures, typed.measures, strict=True)
+        if isinstance(m.confidence, _Odds) and t.kind is not MeasureKind.ODD and t.onsets
+    ]
 
 
-_LEAST = 0.75  # a reading with lower odds is not sure, however good the others are
+_LEAST = 0.95  # a reading with lower odds is not sure, however good the others are
 NEVER = 2.0  # odds that no reading has
 
 
-def calibrate(data: dict[str, Any], recipe: Recipe, path: Path) -> None:
+def calibrate(data: dict[str, Any], recipe: Recipe, path: Path, apart: bool = False) -> None:
     """Measure how often readings with given odds are right (held-out tunes), in equal bins made
-    monotone (pool adjacent violators), and from where on enough of them are. ``path`` is where
-    the data are saved."""
-    from .fit import MODES
+    monotone (pool adjacent violators), and from where on enough of them are, for the worst typist
+    too. ``path`` is where the data are saved; ``apart``: beside it, what the others say without
+    each typist in turn."""
+    from .fit import MODES, save
 
+    data["sure"] = dict.fromkeys(MODES, 0.0)
+    data["calibration"] = {mode: [[0.0, 0.0], [1.0, 1.0]] for mode in MODES}
+    save(data, path)
     lessons = list(exams(recipe))
-    jobs = [(lesson, style) for style in (Style.SQUEEZED, Style.SLOPPY) for lesson in lessons]
-    found: dict[str, list[tuple[float, bool]]] = {mode: [] for mode in MODES}
-    parts_of: dict[str, dict[tuple[TuneKind, str], list[tuple[float, bool]]]] = {}
-    with ProcessPoolExecutor(2, initializer=use, initargs=(path,)) as pool:
-        for job, (kind, rows) in zip(jobs, pool.map(_odds, jobs, chunksize=8), strict=True):
-            for mode, odds, right in rows:
-                found.setdefault(mode, []).append((odds, right))
-                part = parts_of.setdefault(mode, {}).setdefault((kind, job[0].typist), [])
-                part.append((odds, right))
-    for mode in MODES:
-        clear = sorted(found[mode])
-        # Sure must mean it for tunes of either kind and of every typist, as far as there are
-        # enough to tell.
-        every = parts_of.get(mode, {}).values()
-        parts = [sorted(part) for part in every if len(part) >= _ENOUGH] or [clear]
-        data["sure"][mode] = max(_sure(part, _SURE_RIGHT) for part in parts)
-        pairs = sorted([*clear, *found.get(f"{mode} unclear", [])])
-        data["calibration"][mode] = _monotone(pairs)
-        print(mode, len(pairs), "sure from", data["sure"][mode])
+    jobs = [(lesson, style) for style in STYLES for lesson in lessons]
+    said: list[tuple[str, Weighed]] = []
+    with ProcessPoolExecutor(2, initializer=use, initargs=(path, True)) as pool:
+        for job, rows in zip(jobs, pool.map(_odds, jobs, chunksize=8), strict=True):
+            said += [(job[0].typist, row) for row in rows]
+    for name in recipe.sources.typists if apart else ():
+        _set(data, [(typist, row) for typist, row in said if typist != name])
+        data["sure_set_on"]["typists"] = [t for t in recipe.sources.typists if t != name]
+        save(data, path.with_name(f"{path.stem}-without-{name}.json"))
+    _set(data, said)
+    data["sure_set_on"]["typists"] = list(recipe.sources.typists)
+    for mode, odds in data["sure"].items():
+        print(mode, sum(row[0] == mode for _, row in said), "sure from", odds)
+
+
+def _set(data: dict[str, Any], said: Sequence[tuple[str, Weighed]]) -> None:
+    """Set the tables of each mode by what was said of weighed measures, and by whom typed."""
+    for mode in data["sure"]:
+        rows = [(typist, row) for typist, row in said if row[0] == mode]
+        data["sure"][mode] = _sure(
+            [(odds, right, typist) for typist, (_, odds, right, sure) in rows if sure], _SURE_RIGHT
+        )
+        data["calibration"][mode] = _monotone(
+            sorted((odds, right) for _, (_, odds, right, _) in rows)
+        )
 
 
 def _monotone(pairs: Sequence[tuple[float, bool]]) -> list[list[float]]:
@@ -192,15 +207,20 @@ def _monotone(pairs: Sequence[tuple[float, bool]]) -> list[list[float]]:
     return points
 
 
-def _sure(pairs: Sequence[tuple[float, bool]], wanted: float) -> float:
-    """The lowest odds from which on enough readings are right, beyond reasonable doubt."""
-    wrong = done = 0
+def _sure(readings: Sequence[tuple[float, bool, str]], wanted: float) -> float:
+    """The lowest odds from which on enough readings are right, beyond reasonable doubt for all
+    typists together, and for each of them: a typist that is not among them may be as the worst."""
+    wrong: Counter[str] = Counter()
+    done: Counter[str] = Counter()
     lowest = NEVER
-    for odds, part in groupby(reversed(pairs), key=lambda pair: pair[0]):
-        for _, right in part:
-            done += 1
-            wrong += not right
-        # Two standard deviations of a Poisson count, so that luck does not set the threshold.
-        if wrong + 2 * sqrt(wrong + 1) <= (1 - wanted) * done:
+    ordered = sorted(readings, reverse=True)
+    for odds, part in groupby(ordered, key=lambda reading: reading[0]):
+        for _, right, typist in part:
+            done[typist] += 1
+            wrong[typist] += not right
+        lost = wrong.total()
+        each = all(wrong[typist] <= (1 - wanted) * n for typist, n in done.items() if n >= _ENOUGH)
+        # A standard deviation of a Poisson count, so that luck does not set the threshold.
+        if each and lost + sqrt(lost + 1) <= (1 - wanted) * done.total():
             lowest = odds
     return max(_LEAST, round(lowest, 5))

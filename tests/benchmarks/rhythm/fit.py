@@ -9,7 +9,8 @@ of 5 are used. The same seed gives the same file.
 
 Stage one fits the factors of a measure by conditional logistic regression with an L2 penalty
 (L-BFGS); stage two, on tunes left out of stage one, how much the rest of the tune counts, and then
-the calibration. Needs scipy.
+the calibration, by itself with ``--stage sure``, and from the package's data where the file that is
+to be written is not there yet. Needs scipy.
 """
 
 from __future__ import annotations
@@ -46,7 +47,7 @@ PENALTY = 2.0
 RAREST = 3  # a factor seen less often than this in right readings has no weight,
 OFTEN_WRONG = 120  # unless it is seen so often in wrong ones
 MODES = (
-    "columns",
+    *(f"{sort} {ground}" for sort in ("columns", "eye") for ground in ("exact", "nearly", "other")),
     "order rolls named",
     "order rolls filled",
     *(f"order {hand}{linked}" for hand in HANDS for linked in ("", " linked")),
@@ -250,6 +251,7 @@ def main() -> None:
     add("--collections", nargs="+", choices=COLLECTIONS, metavar="NAME")
     add("--leave-out", metavar="NAME", help="of all there are, or of those named")
     add("--tunes", type=int, help="at most so many of each collection")
+    add("--apart", action="store_true", help="files beside it, one without each typist (sure)")
     add("--seed", type=int, default=FIT_SEED)
     add("--out", type=Path, default=PACKAGED)
     args = parser.parse_args()
@@ -271,10 +273,10 @@ def main() -> None:
             sources = sources.without(args.leave_out)
         except ValueError as error:
             parser.error(str(error))
-    fit(Recipe(sources, args.seed, args.tunes), args.stage, args.out)
+    fit(Recipe(sources, args.seed, args.tunes), args.stage, args.out, args.apart)
 
 
-def fit(recipe: Recipe, stage: str, out: Path) -> None:
+def fit(recipe: Recipe, stage: str, out: Path, apart: bool = False) -> None:
     """Fit one stage, or all of them one after the other, into a file."""
     samples = tunes(recipe) if stage != "sure" else []
     print("tunes", len(samples))
@@ -294,8 +296,9 @@ def fit(recipe: Recipe, stage: str, out: Path) -> None:
     if stage in ("blend", "sure", "all"):
         from .blend import calibrate
 
-        data = parsed(out)
-        calibrate(data, recipe, out)
+        data = parsed(out if out.exists() else PACKAGED)
+        data["sure_set_on"] = asdict(recipe.sources)
+        calibrate(data, recipe, out, apart)
         save(data, out)
 
 

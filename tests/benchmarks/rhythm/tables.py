@@ -20,9 +20,10 @@ def parsed(path: Path) -> dict[str, Any]:
     return found
 
 
-def use(path: Path) -> None:
-    """From now on the solver, in this process, weighs with the data of a file."""
-    if path == PACKAGED:
+def use(path: Path, anew: bool = False) -> None:
+    """From now on the solver, in this process, weighs with the data of a file. ``anew``: the
+    package's own file has been written since it was loaded."""
+    if path == PACKAGED and not anew:
         return
     tables = model_data.from_json(parsed(path))
     for module in pkgutil.iter_modules(rollstave.rhythm.__path__, "rollstave.rhythm."):

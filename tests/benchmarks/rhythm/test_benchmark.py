@@ -6,6 +6,7 @@ import re
 from fractions import Fraction
 
 import pytest
+from tests.amount import some
 
 from .arrange import arrange
 from .baselines import equal_division
@@ -31,7 +32,7 @@ from .split import is_for_tuning
 from .tunings import TUNINGS
 from .typist import type_tune
 
-SOME = range(40)
+SOME = range(some(12, 40))
 
 
 def scale_tune() -> CorpusTune:

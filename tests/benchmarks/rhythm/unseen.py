@@ -4,8 +4,8 @@
 
 Every tune is laid out by every arranger and typed by every typist in every style. With
 ``--data FILE`` the solver weighs with what ``fit --leave-out NAME --out FILE`` has written. What
-the weights were fitted on is marked with a star. Tunes whose number is a multiple of 5 are taken:
-no fit has seen them.
+the weights were fitted on, or what is sure was set on, is marked with a star. Tunes whose number is
+a multiple of 5 are taken: no fit has seen them.
 
 Without a time heading the solver is not told the meter, nor the title (the independent typists
 invent theirs). Of ``essenFolksong`` melodies alone are typed, squeezed: it has the tunes for more
@@ -18,7 +18,7 @@ import argparse
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from time import perf_counter
 from typing import Any, NamedTuple
@@ -277,8 +277,12 @@ def main() -> int:
         parser.error(str(error))
     from .tables import PACKAGED, parsed
 
-    names = parsed(args.data or PACKAGED).get("fitted_on")
+    data = parsed(args.data or PACKAGED)
+    names = data.get("fitted_on")
     fitted = Sources(**{k: tuple(v) for k, v in names.items()}) if names else FITTED
+    # A typist whose texts have set what is sure is not unseen either.
+    knew = {*fitted.typists, *data.get("sure_set_on", {}).get("typists", ())}
+    fitted = replace(fitted, typists=tuple(t for t in people.TYPISTS if t in knew))
     totals = run(list(jobs(sources, args.styles, args.tunes, args.seed, args.told)), args.data)
     known = (*fitted.typists, *fitted.arrangers, *fitted.collections)
     print(f"{args.tunes} tunes a row, seed {args.seed}; fitted on (*): {', '.join(known)}\n")

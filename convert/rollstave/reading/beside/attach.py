@@ -71,12 +71,19 @@ _QUALITIES = {"major": "", "maj": "", "minor": "m", "min": "m", "7th": "7"}
 _BEATS = ("/", "//", "///", "////", ".", "%")  # beats on which a chord goes on
 
 
+# What people put around the names of chords: *G*, "G", <G>, {G}, G:, G chord.
+_CHORD_DRESS = '*"<>{}:,;'
+_DRESSED = rare(r"[*\"<>{}]|(?<=\S)[:,;](?=\s|$)|\bchord\b")
+
+
 def _quality(match: re.Match[str]) -> str:
     return (match["root"] + _QUALITIES[match["words"]]).ljust(len(match[0]))
 
 
 def _chords(line: Line) -> list[Word] | None:
     text = _QUALITY.sub(_quality, _bare(line.text))
+    if any(char in text for char in _CHORD_DRESS) or "chord" in text:
+        text = _DRESSED.sub(lambda m: " " * len(m[0]), text)
     drawn = "--" in text  # a chord goes on over its measures: G------C---
     found = words(text.replace("-", " ") if drawn else text)
     names = [w for w in found if w.text not in _BEATS]
@@ -121,16 +128,30 @@ def ending_alone(line: Line, start: int) -> str:
 _MEASURE_NUMBER = re.compile(r"(?:#|\b(?:m|meas|bar|measure)\b\.?) ?(?=\d)", re.IGNORECASE)
 
 
+_BETWEEN_BEATS = "/x*'uy^,o"  # signs that people count the second half of a beat by
+
+
+def _between_beats(text: str) -> str:
+    """A line of counts with ``&`` for the one sign that stands between its beats."""
+    tokens = text.split()
+    others = {token for token in tokens if not token.isdecimal()}
+    if len(others) != 1 or sum(map(str.isdecimal, tokens)) < 3 or "1" not in tokens[:2]:
+        return text
+    (sign,) = others
+    return text.replace(sign, "&") if sign in (*_BETWEEN_BEATS, "a") else text
+
+
 def _counts(line: Line) -> list[Word] | None:
     text = _bare(line.text)
     plain = _MEASURE_NUMBER.sub(lambda m: " " * len(m[0]), text)
     if plain != text and len(_MEASURE_NUMBER.findall(text)) == len(plain.split()):  # m.1   m.2
         text = plain
+    text = _between_beats(text)
     found = [Word("&" if m[0] == "n" else m[0], m.start()) for m in _COUNT_WORDS.finditer(text)]
     left = _COUNT_WORDS.sub("", text)
-    if not found or left.strip(" .-()"):
+    if not found or left.strip(" .-()") or text.strip() == "(+)":  # the sign of a coda
         return None
-    pickup = len(found) < 4 and found[0].text in ("&", "+")
+    pickup = len(found) < 4 and found[0].text in ("&", "+") and not left.strip()
     if not (pickup or any(w.text[0].isdigit() for w in found)):
         return None
     return found

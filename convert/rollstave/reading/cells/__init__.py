@@ -1,1 +1,1 @@
-"""One row's part of a measure: frets and signs become strokes."""
+"""The cell of a row is its share of a measure: frets and signs in it become strokes."""

@@ -34,7 +34,7 @@ class Grace(Struct):
 
 
 class Graces(Struct):
-    """The grace notes of one row's part of a measure."""
+    """The grace notes in the cell of a row."""
 
     found: list[Grace] = field(default_factory=list)
     _chain: list[Grace] = field(default_factory=list)

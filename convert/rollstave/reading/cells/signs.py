@@ -133,7 +133,7 @@ def _changing(signs: Signs, sign: str, row: Technique) -> str:
     if sign.startswith("("):
         return ROUND if row.brackets and signs.brackets is not row else ""
     if row.what in ("rest", "fret"):
-        known = sign in row.signs
+        known = sign in row.signs or (row.what == "rest" and not sign.isalnum())
     else:
         # The common words of prose ("a hold", "T - held") give no letter that meaning.
         known = bool(row.signs or row.instead) and not (row.held and sign.isalpha())

@@ -1,4 +1,4 @@
-"""Frets and signs: one row's part of a measure becomes strokes.
+"""Frets and signs: the cell of a row, its share of a measure, becomes strokes.
 
 A fret is one token with what clings to it: ``(2)``, ``<12>``, ``7b``, ``5~``. A sign between
 two frets says how the second is reached: ``2h3``. What a sign is, is in the table of techniques

@@ -106,9 +106,10 @@ def _take_table(state: ReadingState, start: int, end: int, found: Sequence[int])
     """Put the lines of a table right if its names are those of headings."""
     cells = {i: _cells(state.lines[i].text) for i in found}
     if all(len(row) == 2 for row in cells.values()):
-        headed = start + 1 < end and start + 1 not in found and not _is_heading(cells[start][0][1])
+        ruled = start in cells and start + 1 < end and start + 1 not in found
+        headed = ruled and not is_heading(cells[start][0][1])
         facts = found[1:] if headed else found
-        named = sum(_is_heading(cells[i][0][1]) for i in facts)
+        named = sum(is_heading(cells[i][0][1]) for i in facts)
         if 2 * named <= len(facts):
             return
         for i in facts:
@@ -117,7 +118,7 @@ def _take_table(state: ReadingState, start: int, end: int, found: Sequence[int])
             _blank(state, start)
     elif len(found) == 2:
         names, values = (cells[i] for i in found)
-        named = sum(_is_heading(name) for _, name in names)
+        named = sum(is_heading(name) for _, name in names)
         if len(names) != len(values) or 2 * named <= len(names):
             return
         _under_names(state, found, names, values)
@@ -146,7 +147,7 @@ def _under_names(
     facts = rest = plain
     for (_, name), (at, value) in zip(names[::-1], values[::-1], strict=True):
         end = at + len(value)
-        if _is_heading(name):
+        if is_heading(name):
             facts = facts.without(at, at, f"   {name.strip()}: ")
             rest = rest.with_text(rest.text[:at] + " " * len(value) + rest.text[end:])
         else:
@@ -175,7 +176,8 @@ def _cells(text: str) -> list[tuple[int, str]]:
     return found
 
 
-def _is_heading(name: str) -> bool:
+def is_heading(name: str) -> bool:
+    """True for a word that names a heading, as in a table."""
     return re.fullmatch(_HEADING_NAMES, name.strip(" *_:"), re.IGNORECASE) is not None
 
 

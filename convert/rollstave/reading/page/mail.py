@@ -30,6 +30,9 @@ _BEFORE = rare(
 )
 
 
+_NO_NAME = rare(r"(?:(?:the|a|my|banjo|guitar)\s+)*tab(?:s|lature)?\W*", re.IGNORECASE)
+
+
 def headers(state: ReadingState) -> None:
     """Blank the heads of mails, all but the subject, which names the tune.
 
@@ -70,6 +73,8 @@ def _blanked(line: Line, ledger: Ledger) -> Line:
         start = match.start("value")
         if before := _BEFORE.match(line.text, start):
             start = before.end()
+        if _NO_NAME.fullmatch(line.text, start):
+            start = len(line.text)
         ledger.claim(line, 0, start, Use.FRAME)
         return line.without(0, start)
     ledger.claim_line(line, Use.FRAME)

@@ -11,17 +11,20 @@ from rollstave.patterns import rare
 from rollstave.problems import Place
 from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.page.decode import Line, plain
+from rollstave.reading.page.frames import is_heading
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
 # Only tags by name: <12> is a harmonic.
 _TAG = rare(
     r"</?(?:!doctype|html|head|body|title|pre|br|p|div|span|code|tt|font|a|b|i|u|em|strong|h[1-6]"
-    r"|center|blockquote|td|tr|table|hr|meta|script|style)(?:\s[^<>]*)?/?>|<!--.*?-->",
+    r"|center|blockquote|td|th|tr|table|hr|meta|script|style)(?:\s[^<>]*)?/?>|<!--.*?-->",
     re.IGNORECASE,
 )
 # Tags that end a line on the page: what stands on both sides of one is not one line of words.
-_BLOCK = rare(r"</?(?:title|p|div|br|h[1-6]|td|tr|pre|blockquote|center|hr)\b", re.IGNORECASE)
+_BLOCK = rare(r"</?(?:title|p|div|br|h[1-6]|td|th|tr|pre|blockquote|center|hr)\b", re.IGNORECASE)
+_PART = rare(r"\s*<[A-F]>")
+_LINK_END = "</"
 _GAP = "   "  # divides headings
 _ENTITY = rare(r"&(?:[a-z]{2,8}|#\d{1,6}|#x[0-9a-f]{1,5});", re.IGNORECASE)
 _FEWEST_ENTITIES = 6  # lines with one, where there is no tag: cut from a page's source
@@ -41,13 +44,21 @@ def line_breaks(state: ReadingState) -> None:
     """Cut a line of a page where tags end a line: where a tab begins and ends, and at every break
     of a page that is all one line."""
     lines = state.lines
-    tagged = any("<" in line.text and _TAG.search(line.text) for line in lines)
+    tagged = any(
+        "<" in line.text and _TAG.search(line.text) and not _names_a_part(line.text, state)
+        for line in lines
+    )
     state.markup = tagged or (
         sum("&" in line.text and bool(_ENTITY.search(line.text)) for line in lines)
         >= _FEWEST_ENTITIES
     )
     if state.markup:
         state.lines = [cut for line in lines for cut in _at_line_breaks(line)]
+
+
+def _names_a_part(text: str, state: ReadingState) -> bool:
+    """True for ``<A>`` at the beginning of a line of a file in which no such tag is closed."""
+    return _PART.match(text) is not None and _LINK_END not in state.text
 
 
 def tags_and_codes(state: ReadingState) -> None:
@@ -57,7 +68,8 @@ def tags_and_codes(state: ReadingState) -> None:
         patterns.append(rf"\[/?{_BOARD}")
     if not patterns:
         return
-    codes = re.compile("|".join(patterns), re.IGNORECASE)
+    parts = "" if _LINK_END in state.text else r"(?!(?-i:<[A-F]>))"
+    codes = re.compile(f"{parts}(?:{'|'.join(patterns)})", re.IGNORECASE)
     _say_taken(state, codes)
     state.lines = [
         _without_codes(line, codes, state.ledger)
@@ -122,8 +134,10 @@ def _without_codes(line: Line, codes: re.Pattern[str], ledger: Ledger) -> Line:
         else:
             ledger.claim(line, match.start(), match.end(), Use.FRAME)
             if _BLOCK.match(match[0]) and texts[-1].strip() and not texts[-1].endswith("|"):
-                texts.append(_GAP)
-                columns.extend([own[match.start()]] * len(_GAP))
+                named = match[0][:4].lower() in ("</td", "</th") and is_heading("".join(texts))
+                gap = ":  " if named else _GAP
+                texts.append(gap)
+                columns.extend([own[match.start()]] * len(gap))
         at = match.end()
     texts.append(line.text[at:])
     columns.extend(own[at:])

@@ -17,6 +17,7 @@ from rollstave.reading.state import ReadingState
 _WIDEST = 14  # columns
 _LETTER = rare(rf"(?<![A-Za-z])(?P<letter>{LETTER})(?![A-Za-z#b])")
 _NUMBER = rare(r"(?<!\d)[1-9](?!\d)")
+_ORDINAL = rare(r"\d(?:st|nd|rd|th)$")
 _BEGINS = "-0123456789(<=_.~oOxX"  # a body without a bar before it
 _ENDS = " /=>:+(~_}]).*-"  # a front without a bar behind it
 
@@ -36,7 +37,8 @@ def fronts_alike(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
         return None
     for column in range(1, min(_WIDEST, *map(len, texts))):
         before, after = ({text[i] for text in texts} for i in (column - 1, column))
-        if not (before <= set(_ENDS) and after <= set(_BEGINS)):
+        ends = before <= set(_ENDS) or all(_ORDINAL.search(text[:column]) for text in texts)
+        if not (ends and after <= set(_BEGINS)) or _counts([text[column] for text in texts]):
             continue
         labels = _labels([text[:column] for text in texts])
         if labels is not None:
@@ -62,9 +64,14 @@ def _labels(fronts: Sequence[str]) -> list[str] | None:
     numbers = [_NUMBER.findall(front) for front in fronts]
     if not all(len(found) == 1 for found in numbers):
         return None
-    counted = [int(found[0]) for found in numbers]
-    up = list(range(1, len(fronts) + 1))
-    return [str(n) for n in counted] if counted in (up, up[::-1]) else None
+    counted = [found[0] for found in numbers]
+    return counted if _counts(counted) else None
+
+
+def _counts(texts: Sequence[str]) -> bool:
+    """True for numbers that count the rows up or down."""
+    up = [str(number) for number in range(1, len(texts) + 1)]
+    return list(texts) in (up, up[::-1])
 
 
 def _form(front: str) -> str:

@@ -19,7 +19,7 @@ _BAR_LOOKALIKES = "!+:Il/[]{}\\i*."
 _LEAST_GROUP = 6  # columns between two gaps: less is a beat, not a measure
 # Strings named by their numbers; only a whole system of them is believed.
 _NUMBER_LABEL = rare(
-    r"\s*(?:(?:string|str\.?|st\.?|s|no\.?) ?#?)?"
+    r"\s*(?:(?:string|str\.?|st\.?|s|no\.?)(?![a-z]) ?#?)?"
     r"(?:(?P<number>[1-9])(?:st|nd|rd|th)?|(?P<word>[a-z]{3,6}))(?:[ -]?string)?"
     rf"(?: ?[=(:]? ?(?P<letter>{LETTER})\)?)?"
     r"(?:\s*[-=>.:)\]]?(?=\|)|\s*[:)](?!\|)|\s+(?=[-|]))",
@@ -36,13 +36,21 @@ _LETTER_AND_NUMBER = rare(
 
 
 def other_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
-    """Put ``|`` for another bar, where a system has none: a character that every row has as
-    often, in the same columns but for one row."""
-    if any("|" in row.line.text for row in rows):
+    """Put ``|`` for another bar, where a system has none but behind its labels and at its end: a
+    character that every row has as often, in the same columns but for one row."""
+    if any("|" in row.line.text[row.start + 2 : row.end - 3] for row in rows):
         return None
+    # A bar behind the label is none of the others.
+    barred = any("|" in row.line.text for row in rows)
     for char in _BAR_LOOKALIKES:
         columns = [
-            tuple(i for i, c in enumerate(row.line.text) if c == char and i < row.end)
+            tuple(
+                i
+                for i, c in enumerate(row.line.text)
+                if c == char
+                and (row.start if barred else -1) < i < row.end
+                and "|" not in row.line.text[max(0, i - 1) : i + 2]  # else a repeat's dot
+            )
             for row in rows
         ]
         usual = max(columns, key=columns.count)

@@ -291,6 +291,8 @@ def _slots(rows: Sequence[Row], all_bars: list[list[_RowBar]]) -> list[Slot]:
             continue
         if all(_LABEL_AGAIN.fullmatch(cell.text) for cell in cells):
             continue
+        if index == number - 2 > 0 and all(_nothing_before(cell.text) for cell in cells):
+            continue  # |-| at the end
         if index == number - 1 and not (_holds_music(cells) or _open_end(cells)):
             continue
         left_bars = [m for m in before if m is not None]

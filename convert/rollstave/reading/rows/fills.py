@@ -21,7 +21,7 @@ _FEWEST_WEAK_ROWS = 4
 # Repeats drawn with brackets in place of bars.
 _BRACKETED_REPEATS = (("[:", "|:"), (":]", ":|"), ("{:", "|:"), (":}", ":|"))
 _LETTER_O = rare(
-    r"(?:(?<=[-(hHpPsS/\\=^<>~])|(?<=\|:)|(?<=-[12]))[oO](?=[-\dhpsHPSv^<>=~*|/\\()]|$)"
+    r"(?:(?<=[-(hHpPsS/\\=^<>~])|(?<=\|:)|(?<=\| )|(?<=-[12]))[oO](?=[-\dhpsHPSv^<>=~*|/\\()]|$)"
 )
 _AFTER_BAR = rare(r"(?<=[|!l\]+:])[oO](?=[-\dhpsHP/\\])|(?<=^[A-Ga-g])[oO](?=[-hp])")
 _ZERO = rare(r"(?<!\d)0")

@@ -17,7 +17,9 @@ from rollstave.reading.state import ReadingState
 
 _GLUED = rare(rf"\s*(?P<letter>{LETTER})(?=[\d(<xXoO{{])")
 _BARE = re.compile(rf"\s*(?P<label>{LETTER})\s?[|!:]+[\s|]*-{{0,2}}\s*")
-_WORDS = rare(r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*[:)]?\s*(?=\|)")
+_WORDS = rare(
+    r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*[-:=)>\]]?\s*(?=\|)"
+)
 _ALONE = rare(rf"\s*(?P<label>{LETTER})")  # believed between two rows
 _SHORT = 40  # characters: more is no bare label
 _LAST_LETTER = rare(rf"(?:^|\s)(?P<letter>{LETTER})$")
@@ -44,6 +46,36 @@ def frets_after_labels(state: ReadingState, rows: Sequence[Row]) -> list[Row] | 
             continue
         changed[index] = replace(row, label=match["letter"], start=match.end())
     return changed if changed != list(rows) else None
+
+
+_NUMBERED = rare(r"\s*(?:[a-z]{1,6}\s?)?(?P<number>[1-8])(?:st|nd|rd|th)?\W*\|", re.IGNORECASE)
+_BARE_NUMBER = rare(
+    r"\s*(?:[a-z]{1,6}\s?)?(?P<number>[1-8])(?:st|nd|rd|th)?\W*[|!][|!:\s-]*",
+    re.IGNORECASE,
+)
+
+
+def _bare_number(state: ReadingState, index: int) -> None:
+    """Put dashes where the number of a string is all that is typed of it: the row beside it has
+    the number before or after."""
+    lines, rows = state.lines, state.rows
+    match = _BARE_NUMBER.fullmatch(lines[index].text)
+    if match is None:
+        return
+    for beside in (index - 1, index + 1):
+        row = rows[beside] if 0 <= beside < len(rows) else None
+        near = None if row is None else _NUMBERED.match(row.line.text)
+        if row is None or near is None:
+            continue
+        if abs(int(near["number"]) - int(match["number"])) == 1:
+            bar = row.line.text.index("|")
+            body = re.sub(r"[^|:]|(?<!\|):(?!\|)", "-", row.line.text[bar:])
+            made = as_row(
+                lines[index].with_text(lines[index].text.partition("|")[0].ljust(bar) + body)
+            )
+            if made is not None:
+                rows[index] = made
+            return
 
 
 def _ends_at_letter(row: Row) -> bool:
@@ -84,6 +116,7 @@ def bare_labels(state: ReadingState) -> None:
             continue
         match = _BARE.fullmatch(line.text) or _ALONE.fullmatch(line.text)
         if match is None:
+            _bare_number(state, index)
             continue
         beside = [rows[i] for i in (index - 1, index + 1) if 0 <= i < len(rows)]
         model = next((row for row in beside if row is not None and row.label), None)

@@ -30,7 +30,7 @@ def measure_numbers(
 ) -> list[tuple[LineKind, Word, Line]] | None:
     """Leave out the lines that number the measures. It is said once, because they might have been
     counts."""
-    lines = _numbering(words, slots, len(state.tune.measures))
+    lines = _numbering(words, slots, len(state.tune.measures), state.said_numbers)
     if not lines:
         return None
     for line in lines:
@@ -48,14 +48,15 @@ def measure_numbers(
 _WITH_DOT = rare(r"\s{0,8}\d{1,3}\.\s*")
 
 
-def _numbers_system(number: int, before: int, line: Line) -> bool:
+def _numbers_system(number: int, before: int, line: Line, said: bool) -> bool:
     """True for a lone number with a dot at the left end that is the system's own: no ending begins
-    a tune, and none is the fifth."""
-    return _WITH_DOT.fullmatch(line.text) is not None and (before == 0 or number > _MOST_ENDINGS)
+    a tune, and none is the fifth; or the systems before have their numbers, too."""
+    first = said or before == 0 or number > _MOST_ENDINGS
+    return _WITH_DOT.fullmatch(line.text) is not None and first
 
 
 def _numbering(
-    words: Sequence[tuple[LineKind, Word, Line]], slots: Sequence[Slot], before: int
+    words: Sequence[tuple[LineKind, Word, Line]], slots: Sequence[Slot], before: int, said: bool
 ) -> list[Line]:
     """The lines over or under a system that number its measures. ``before`` is how many measures
     the tune has before the system.
@@ -87,7 +88,7 @@ def _numbering(
         over_all = first == 0 and len(numbers) > 2
         if LineKind.ENDINGS in found_kinds:
             bare = not _BRACKETED.search(line.text)
-            lone = own and len(numbers) == 1 and _numbers_system(numbers[0], before, line)
+            lone = own and len(numbers) == 1 and _numbers_system(numbers[0], before, line, said)
             sure = ((own or over_all) and bare and first == 0) or lone
         else:
             sure = own or len(numbers) > 1

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
-from rollstave.reading.labelling.judge import ruled_out, sure_of
+from rollstave.patterns import rare
+from rollstave.reading.labelling.judge import likely, ruled_out
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import ending_rules, head_rules, over_rules, section_rules
@@ -16,7 +18,7 @@ WordRule = Callable[[ReadingState, int], bool]
 
 
 def text(state: ReadingState, index: int) -> bool:
-    """Keep a line as text. Right under the name of a verse, the name is part of that text."""
+    """Keep a line as text. Right under the name of a verse, the name belongs to that text."""
     line, before = state.lines[index], state.section_line
     if before is not None and before.number + 1 == line.number and heads_words(before.text):
         not_a_section(state)
@@ -24,9 +26,25 @@ def text(state: ReadingState, index: int) -> bool:
     return True
 
 
+_LIKELY = 0.5  # that a line is no word of the tune
+_BEGINS_OR_ENDS = rare(
+    r"\s*[<\[({*=#~-]*\s*/?(?:begin|start|end|tab|code|pre|quote|snip|cut|spoiler)\b.{0,24}$"
+    r"|\W*$|\s*[<\[]/?\w+[>\]]\s*$",
+    re.IGNORECASE,
+)
+
+
+_OF_TAB = rare(
+    r"\W*(?:begin(?:ning)?|start|end)\s+(?:of\s+)?(?:the\s+)?tab(?:lature)?\W*$", re.IGNORECASE
+)
+
+
 def around_the_tab(state: ReadingState, index: int) -> bool:
     """Pass over what the chain of lines is sure is no word of the tune: ``BEGIN TAB``."""
-    if sure_of(state, index) != "markup":
+    text = state.lines[index].text
+    sure = _OF_TAB.match(text) is not None
+    maybe = sure or _BEGINS_OR_ENDS.match(text) is not None
+    if not maybe or (not sure and likely(state, index, ("markup",)) < _LIKELY):
         return False
     state.ledger.claim_line(state.lines[index], Use.FRAME)
     return True

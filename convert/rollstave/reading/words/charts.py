@@ -13,11 +13,19 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave.grid.typed import Attachment, FreeText, GridMeasure, LineKind
+from rollstave.patterns import rare
 from rollstave.problems import ProblemList
 from rollstave.reading.beside.attach import CHORD
 from rollstave.vocabulary import problems as kinds
 
-_FRONT = re.compile(r"\s*(?:chords?|changes)\s*[:=]?\s*", re.IGNORECASE)
+_FRONT = rare(
+    r"\s*(?:the\s+)?(?:chords?|changes|progression)(?:\s+(?:chart|progression))?"
+    r"(?:\s+(?:are|is|go(?:es)?|run)(?:\s+like\s+this)?|\s+(?:for|of|in)\s+(?:each|every)\s+(?:bar|measure))?"
+    r"\s*[:=]?\s*",
+    re.IGNORECASE,
+)
+# What divides the measures of a chart that has no bars.
+_DIVIDERS = rare(r"\s+-{1,2}\s+|\s*,\s*(?:and\s+)?|\s+and\s+|\s+//?\s+")
 _GOES_ON = ("%", "/", ".", "-", "''", '"', "〃")
 _LONGEST = 200
 
@@ -89,10 +97,13 @@ def chart_of(text: str) -> list[tuple[str, ...]] | None:
     words = text[front.end() :].strip() if front else text.strip()
     if "|" in words:
         cells = words.strip("|: ").replace(":", " ").split("|")
-    elif front and " / " in words:
-        cells = words.split("/")
     else:
-        return None
+        words = words.rstrip(".")
+        cells = [cell for cell in _DIVIDERS.split(words) if cell]
+        if len(cells) < 3 and front:
+            cells = words.split()
+        if len(cells) < 3:
+            return None
     found: list[tuple[str, ...]] = []
     for cell in cells:
         names = cell.split()

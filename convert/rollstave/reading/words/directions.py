@@ -283,7 +283,11 @@ def _repeat(result: list[GridMeasure], direction: Direction, problems: ProblemLi
     end = _before_second_ending(result, start, end)
     times = int(direction.value)
     kept = times if times > 2 else None
-    what = f"measures {start + 1} to {end + 1} are played {times} times"
+    # By line, not by number: whether there is a pickup, which has no number, the rhythm will tell.
+    count, line = end - start + 1, result[start].first_line
+    many = f"the {count} measures that begin" if count > 1 else "the measure that begins"
+    what = f"{many} in line {line} are played {times} times"
+    what = what if count > 1 else what.replace(" are ", " is ")
     if result[end].right is not Bar.REPEAT_END:
         if any(m.right is Bar.REPEAT_END for m in result[start : end + 1]):
             problems.add(

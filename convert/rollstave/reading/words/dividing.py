@@ -37,6 +37,8 @@ _DIVIDER = re.compile(
     r"|\s+(?:and|&|with)\s+(?=(?:the\s+)?(?:capo|5th|fifth|key|tuned|tuning|spike)\b)",
     re.IGNORECASE,
 )
+# Strings named by their numbers: "1=D, 2=B, 3=G, 4=D, 5=g".
+_BY_NUMBER = re.compile(r"(?:(?<!\w)[1-8]\s?=\s?[A-Ga-g][#b♯♭]?[,;]?\s*){4,}(?<=[A-Ga-g#b♯♭])")
 _BRACKETS = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
 
 
@@ -48,6 +50,7 @@ def pieces(text: str) -> list[Piece]:
         for m in _BRACKETS.finditer(text)
         if m.start() and is_tuning(m[1]) and could_be_tuning(_last_words(text[: m.start()]))
     ]
+    kept += [m.span() for m in _BY_NUMBER.finditer(text)] if "=" in text else []
     found: list[Piece] = []
     at, divider = 0, ""
     for match in _DIVIDER.finditer(text):

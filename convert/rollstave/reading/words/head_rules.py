@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, Heading
 from rollstave.instruments.tunings import parse_tuning
+from rollstave.reading.beside.attach import CHORD
 from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
@@ -214,7 +215,7 @@ def _is_title(state: ReadingState, index: int) -> bool:
         return False
     old = tune.title
     text = line.text.strip()
-    if begins_with_instrument(text):
+    if begins_with_instrument(text) or _are_chords(text):
         return False
     if old is None and not tune.headings and not tune.notes:
         return True
@@ -234,6 +235,12 @@ def _is_title(state: ReadingState, index: int) -> bool:
         return False
     loud = old is None and (text[0] in '"“' or (name.isupper() and len(name.split()) > 1))
     return loud or (not tune.notes and old is None) or _alone(state, index)
+
+
+def _are_chords(text: str) -> bool:
+    """True for three words and more of which all but one could be chords."""
+    words = text.split()
+    return len(words) > 2 and sum(CHORD.match(word) is not None for word in words) >= len(words) - 1
 
 
 def _is_first_of_many(state: ReadingState, index: int) -> bool:

@@ -120,31 +120,31 @@ def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
 
 def _with_more(heading: Heading, line: Line, start: int, head: bool) -> list[Heading]:
     """A heading and those that follow its value: ``Tuning: open G, 4/4``, ``Key: A (capo 2)``."""
-    parts = pieces(heading.text) if heading.key in _SHORT else []
-    again = next((p for p in parts[1:] if p.text.startswith("=")), None)
+    several = pieces(heading.text) if heading.key in _SHORT else []
+    again = next((p for p in several[1:] if p.text.startswith("=")), None)
     if again is not None:
         # "A modal (aEADE) [= G modal capo 2]": the same once more in other words.
         words = heading.text[again.start :].strip(" )]")
         before = replace(heading, text=heading.text[: again.start].rstrip(" ,;/-([|"))
         remark = Heading(REMARK, words, line.place(start + again.start))
         return [*_with_more(before, line, start, head), remark]
-    if len(parts) < 2:
+    if len(several) < 2:
         return [heading]
-    more = [bare_heading(line, start + p.start, p.text, head) for p in parts[1:]]
+    more = [bare_heading(line, start + p.start, p.text, head) for p in several[1:]]
     if not any(more) or any(h is not None and h.key == heading.key for h in more):
-        return _first_sentence(heading, line, start, parts)
+        return _first_sentence(heading, line, start, several)
     rest = [
-        found or Heading(REMARK, part.text, line.place(start + part.start))
-        for part, found in zip(parts[1:], more, strict=True)
+        found or Heading(REMARK, piece.text, line.place(start + piece.start))
+        for piece, found in zip(several[1:], more, strict=True)
     ]
-    return [replace(heading, text=parts[0].text), *rest]
+    return [replace(heading, text=several[0].text), *rest]
 
 
 def _first_sentence(
-    heading: Heading, line: Line, start: int, parts: Sequence[Piece]
+    heading: Heading, line: Line, start: int, several: Sequence[Piece]
 ) -> list[Heading]:
     """A heading that ends with its sentence: what follows on its line is a remark."""
-    after = next((p for p in parts[1:] if p.divider[:1] in tuple(".!?")), None)
+    after = next((p for p in several[1:] if p.divider[:1] in tuple(".!?")), None)
     if after is None:
         return [heading]
     value = heading.text[: after.start].rstrip()
@@ -171,13 +171,13 @@ def _read_bare(line: Line, text: str, head: bool) -> list[Heading] | None:
     for pattern, key, _ in _WHOLE:
         if match := pattern.match(text.strip()):
             return [Heading(key, match["v"], line.place(max(0, line.text.find(match["v"]))))]
-    parts = pieces(text)
-    found = [bare_heading(line, part.start, part.text, head) for part in parts]
+    several = pieces(text)
+    found = [bare_heading(line, piece.start, piece.text, head) for piece in several]
     if not found or found[0] is None:
         return None
     return [
-        heading or Heading(REMARK, part.text, line.place(part.start))
-        for heading, part in zip(found, parts, strict=True)
+        heading or Heading(REMARK, piece.text, line.place(piece.start))
+        for heading, piece in zip(found, several, strict=True)
     ]
 
 

@@ -41,7 +41,7 @@ def _ways() -> tuple[tuple[re.Pattern[str], int], ...]:
 
 
 def is_sentence(text: str, fewest: int = 5) -> bool:
-    """True for words, ``fewest`` or more, of which a good part is small and which speak to
+    """True for words, ``fewest`` or more, of which a good share is small and which speak to
     somebody."""
     words = re.findall(r"[^\W\d_][\w']*", text)
     small = [w for w in words if w[0].islower() and w not in _SMALL.split("|")]

@@ -18,7 +18,9 @@ from rollstave.reading.words.taking import begin_section, note_line
 
 # Words at the left end, before a gap.
 _FRONT = rare(r"\s*[\[(]?\w[^|]{0,24}?(?=\s{2})")
+_WIDE = "     "  # between the names of chords that stand over their measures
 _MOST_LINES_OVER = 4
+_FEWEST_CELLS = 3  # of one without bars
 _FEWEST_BARS = 2  # of a chart
 
 
@@ -54,7 +56,8 @@ def chart(state: ReadingState, index: int) -> bool:
     """Keep a chord chart (``| G | Em | D7 |``) as words, whatever else its names could be; which
     measures it speaks of is seen when the tune is complete."""
     line = state.lines[index]
-    if line.text.count("|") < _FEWEST_BARS or chart_of(line.text) is None:
+    cells = chart_of(line.text)
+    if cells is None or (line.text.count("|") < _FEWEST_BARS and len(cells) < _FEWEST_CELLS):
         return False
     note_line(state, line)
     return True
@@ -81,8 +84,13 @@ def section_and_chords(state: ReadingState, index: int) -> bool:
 def _stands_over_a_gap(state: ReadingState, index: int) -> bool:
     """True for a line of chords or counts that an empty line parts from its rows, where the chain
     of lines is sure of it."""
-    sure = sure_of(state, index) in ("chord row", "counts", "letters")
-    return sure and rows_after(state, index) is not None
+    if rows_after(state, index) is None:
+        return False
+    if sure_of(state, index) in ("chord row", "counts", "letters"):
+        return True
+    line = state.lines[index]
+    found = attach.classify(line, attach.CHORDS) if _WIDE in line.text.strip() else None
+    return found is not None and len(found[1]) > 2
 
 
 def rows_after(state: ReadingState, index: int) -> int | None:

@@ -85,15 +85,15 @@ def _time_behind_title(state: ReadingState, tune: TuneSoFar, by_number: dict[int
     if title is None or line is None:
         return
     start = line.text.find(title.text)
-    for part in pieces(title.text)[1:] if start >= 0 else ():
-        found = bare_heading(line, start + part.start, part.text.removeprefix("in "))
+    for piece in pieces(title.text)[1:] if start >= 0 else ():
+        found = bare_heading(line, start + piece.start, piece.text.removeprefix("in "))
         if found is None or found.key != "time":
             continue
-        before = title.text[: part.start]
+        before = title.text[: piece.start]
         opened = max(before.rfind("("), before.rfind("["))
         ends = opened if opened >= 0 else len(before)
         name = title.text[:ends].rstrip(" -,;(/[")
-        rest = title.text[part.start + len(part.text) :].strip(" ])")
+        rest = title.text[piece.start + len(piece.text) :].strip(" ])")
         if rest or not name:
             continue
         tune.headings[tune.headings.index(title)] = replace(title, text=name)

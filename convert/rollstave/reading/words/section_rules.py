@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from rollstave.patterns import rare
-from rollstave.reading.labelling.judge import sure_of
+from rollstave.reading.labelling.judge import likely, sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
@@ -25,6 +25,7 @@ from rollstave.vocabulary import problems as kinds
 _MOST_GROWTH = 8
 _LINES_TO_ROWS = 9  # rows follow within so many lines of a section's name
 _DRESS = "<>[](){}*#=-~:.;_\"'• "  # around the name of a part
+_A_REMARK = 0.6  # that words alone between two systems are no name
 _MOST_WORDS = 4  # of a section's name
 
 
@@ -135,7 +136,7 @@ def _played_so_often(line: Line) -> tuple[str, str] | None:
 def _likely_section(state: ReadingState, index: int) -> tuple[str, str] | None:
     """A line that the chain of lines is sure heads a part: its name without what dresses it, and
     how often it is played."""
-    if sure_of(state, index) != "part":
+    if sure_of(state, index) != "part" or introduced(state.lines[index].text):
         return None
     text = state.lines[index].text.strip()
     said = _AFTER_NAME.search(text)
@@ -160,8 +161,10 @@ def section_in_a_sentence(state: ReadingState, index: int) -> bool:
 def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
     """A few words alone between two systems, without a full stop, name a section."""
     text = state.lines[index].text.strip()
+    if introduced(text):  # a sentence, which is kept
+        return None
     inside = undressed_name(text)
-    if inside is None and text.strip(_DRESS) != text and _is_short(text):
+    if inside is None and not text.endswith(".") and text.strip(_DRESS) != text and _is_short(text):
         inside = text.strip(_DRESS) or None
     alone = index > 0 and state.lines[index - 1].blank
     text = inside or text
@@ -173,5 +176,7 @@ def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
         close = index + 1 in state.block_at and (text.isupper() or _another_so(state, index))
         headed = (inside is not None or close) and state.tune.title is not None
         return (text, "") if headed and rows_after(state, index) is not None else None
+    if inside is None and likely(state, index, ("remark", "prose")) > _A_REMARK:
+        return None
     near = range(index + 1, index + 1 + _LINES_TO_ROWS)
     return (text, "") if any(later in state.in_block for later in near) else None

@@ -45,13 +45,16 @@ def _is_a_name(words: str) -> bool:
     return len(words.split()) > 1 and looks_named(words)
 
 
+_SMALL = ("over", "under", "with", "from", "down", "into", "upon", "through", "between")
+
+
 def looks_named(text: str) -> bool:
     """True if words are written as names are: every longer one with a capital."""
     found = re.findall(r"[^\W\d_][\w']*", text)
     return (
         0 < len(found) <= 8
         and found[0][0].isupper()
-        and all(word[0].isupper() for word in found if len(word) > 3)
+        and all(word[0].isupper() for word in found if len(word) > 3 and word not in _SMALL)
         and text.rstrip()[-1] not in ".!?:;,"
     )
 

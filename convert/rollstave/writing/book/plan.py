@@ -11,7 +11,7 @@ from rollstave.notating.syllables import syllable_of
 from rollstave.score.records import Score
 
 ORDERS = ("tuning", "title", "given")
-_ARTICLES = re.compile(r"(the|an?)\s+(?=\S)", re.IGNORECASE)
+_ARTICLES = re.compile(r"\A(the|an?)\s+(?=\S)", re.IGNORECASE)
 _FIRST_LINE = 8  # words, where no comma or full stop ends the line before
 
 
@@ -66,11 +66,12 @@ def grouped(entries: Sequence[Entry], order: str) -> list[Group]:
     return [Group(name, tuple(sorted(found, key=by_title))) for name, found in groups.items()]
 
 
-def by_title(entry: Entry) -> list[tuple[int, str]]:
-    """A key that sorts titles as people do: without case and article, numbers by their size."""
+def by_title(entry: Entry) -> list[tuple[bool, int, str]]:
+    """A key that sorts titles as libraries do: without case and article, numbers by their size and
+    before letters (ALA Filing Rules, 1980, from memory)."""
     title = _ARTICLES.sub("", entry.score.title.casefold(), count=1)
     parts = re.split(r"(\d+)", title)
-    return [(int(p), "") if p.isdecimal() else (-1, p) for p in parts if p]
+    return [(False, int(p), "") if p.isdecimal() else (True, 0, p) for p in parts if p]
 
 
 def listed(title: str) -> str:

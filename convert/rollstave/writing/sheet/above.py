@@ -16,7 +16,7 @@ from rollstave.notating.notation import NotatedMeasure
 from rollstave.writing.fonts import CAP_HEIGHT, DESCENT, Style, text_width
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.context import MarkContext
-from rollstave.writing.sheet.drawing import number, path, text, text_box, with_signs
+from rollstave.writing.sheet.drawing import number, path, shortened, text, text_box, with_signs
 from rollstave.writing.sheet.engraving import SVG
 from rollstave.writing.sheet.jumps import draw_directions, draw_targets, names_coda
 from rollstave.writing.sheet.shapes_over import draw_shapes_over
@@ -205,7 +205,7 @@ def _pace(context: MarkContext, layer: etree._Element) -> None:
     if not words or system.time_left is None or context.notated[0].measure.index:
         return
     left = system.time_left
-    words = _shortened(words, system.first.right - left)
+    words = shortened(words, system.first.right - left, _SECTION_SIZE, Style.BOLD)
     width = text_width(words, _SECTION_SIZE, Style.BOLD)
     ceiling = system.drawn.ceiling(left, left + width + 60, system.first.heights[0] - 150)
     base = min(ceiling, _top_of_chords(layer, ceiling)) - 110 - DESCENT * _SECTION_SIZE
@@ -230,7 +230,7 @@ def _sections(context: MarkContext, layer: etree._Element) -> None:
         if not words or names_coda(notated.measure):
             continue
         left = 0.0 if position == 0 else system.spans[notated.measure.index][0]
-        words = _shortened(words, system.first.right - left)
+        words = shortened(words, system.first.right - left, _SECTION_SIZE, Style.BOLD)
         width = text_width(words, _SECTION_SIZE, Style.BOLD)
         ceiling = system.drawn.ceiling(left, left + width + 60, system.first.heights[0] - 150)
         # On a line of its own, over the chord names.
@@ -238,13 +238,6 @@ def _sections(context: MarkContext, layer: etree._Element) -> None:
         system.take(
             text(layer, words, left, base, _SECTION_SIZE, "start", Style.BOLD, class_="section")
         )
-
-
-def _shortened(words: str, room: float) -> str:
-    """Words cut to the room there is, with an ellipsis."""
-    while text_width(words, _SECTION_SIZE, Style.BOLD) > room and len(words) > 2:
-        words = words[:-2].rstrip() + "…"
-    return words
 
 
 _ROWS = (

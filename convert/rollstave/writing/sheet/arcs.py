@@ -28,8 +28,9 @@ _NARROW = 110.0  # digits nearer than this leave no room for an arc between them
 _HIGH_LIFT, _LOW_RISE = 112.0, 44.0  # then it lies over the digits, still under the stems
 _BRACKET_LIFT = 186.0  # and over a parenthesis, beside the stems
 _BESIDE = 130.0  # how far beside its arc a letter may stand, if the ground over it is taken
-_OVER_ARC = 14.0  # between an arc and the letter over it
-_UNDER = 75.0  # under the ends of its arc
+_OVER_ARC = 20.0  # between an arc and the letter over it
+_UNDER, _UNDER_DIGITS = 42.0, 118.0  # under the line of its string, and under digits there
+_SPACE = 315.0  # between two lines of the tab
 _OPEN = 190.0  # the length of an arc to nowhere
 _SLIDE_SQUEEZE = 22.0  # how much of its air a slide gives up on either side
 _LEAST = 60.0  # the shortest arc of a tie
@@ -45,7 +46,7 @@ def _arc(
     lift: float = _LIFT,
     rise: float = _RISE,
 ) -> Box:
-    """A flat arc, thicker in its middle; its ground."""
+    """Draw a flat arc that is thicker in its middle. Returns its ground."""
     top = y - lift
     inner = rise - 22
     part = min(120.0, (right - left) / 4)
@@ -125,7 +126,7 @@ def _lettered_arc(context: MarkContext, layer: etree._Element, pair: LinkPair, s
         box = _arc(layer, span.left, max(span.right, span.left + 60), span.y, "arc")
     context.taken.add(box)
     if letter := LINKS[pair.kind].letter:
-        _letter(context, layer, letter, box)
+        _letter(context, layer, letter, box, span.y)
 
 
 def letter_over(
@@ -139,7 +140,7 @@ def letter_over(
     if row.letter:
         x, y = at
         tall = CAP_HEIGHT / 2 * DIGIT_SIZE
-        _letter(context, layer, row.letter, Box(x - half, y - tall, x + half, y + tall))
+        _letter(context, layer, row.letter, Box(x - half, y - tall, x + half, y + tall), y)
 
 
 def _bar_lines(context: MarkContext) -> Skyline:
@@ -150,7 +151,9 @@ def _bar_lines(context: MarkContext) -> Skyline:
     return Skyline([Box(x - _HALF_BAR, top, x + _HALF_BAR, bottom) for x in ends])
 
 
-def _letter(context: MarkContext, layer: etree._Element, letter: str, arc: Box) -> None:
+def _letter(
+    context: MarkContext, layer: etree._Element, letter: str, arc: Box, line: float
+) -> None:
     """The letter over the middle of its arc, or as near to it as nothing else stands; under the
     line where all of that ground is taken."""
     drawn = (context.taken, context.system.drawn)
@@ -162,22 +165,27 @@ def _letter(context: MarkContext, layer: etree._Element, letter: str, arc: Box) 
         (_LETTER_SIZES[1], 12.0, drawn),
         (_LETTER_SIZES[1], 0.0, (context.taken,)),
     ):
-        for x, base in _places(letter, arc, size):
+        for x, base in _places(letter, arc, size, line):
             if all(o.free(text_box(letter, x, base, size), air) for o in obstacles):
                 context.taken.add(text(layer, letter, x, base, size, class_="link"))
                 return
-    x, base = next(_places(letter, arc, size))
+    x, base = next(_places(letter, arc, size, line))
     context.taken.add(text(layer, letter, x, base, size, class_="link"))
 
 
-def _places(letter: str, arc: Box, size: float) -> Iterator[tuple[float, float]]:
-    """Where a letter may stand, the best place first: over the middle of its arc or near it, then
-    under it."""
+def _places(letter: str, arc: Box, size: float, line: float) -> Iterator[tuple[float, float]]:
+    """Where a letter may stand, the best place first: over the middle of its arc or near it, or
+    under it where it would stand on the line over that."""
     middle = (arc.left + arc.right) / 2
     reach = max(0.0, (arc.right - arc.left) / 2 - text_width(letter, size) / 2)
     near = int(reach + _BESIDE)
     steps = [0.0] + [side * d for d in range(40, near + 1, 40) for side in (1, -1)]
-    for base in (arc.top - _OVER_ARC, arc.bottom + _UNDER + CAP_HEIGHT * size):
+    over = arc.top - _OVER_ARC
+    # Between digits that nearly touch, and under a digit, it stands under them.
+    narrow = line - arc.bottom > 2 * _LIFT or arc.bottom > line
+    under = line + (_UNDER_DIGITS if narrow else _UNDER) + CAP_HEIGHT * size
+    crosses = over - CAP_HEIGHT * size < line - _SPACE + _OVER_ARC / 2
+    for base in (under, over) if crosses else (over, under):
         for step in steps:
             yield middle + step, base
 
@@ -207,7 +215,7 @@ DRAWINGS: dict[str, DrawLink] = {"arc": _lettered_arc, "line": _slide}
 
 
 def open_arc(layer: etree._Element, left: float, y: float) -> Box:
-    """A short arc that leads to nothing: the note rings on. Its ground."""
+    """Draw a short arc that leads to nothing: the note rings on. Returns its ground."""
     return _arc(layer, left, left + _OPEN, y, "ring")
 
 

@@ -73,8 +73,8 @@ def _shorter(top: float) -> float:
 
 
 def reach_of(item: etree._Element, kind: str, top_line: float) -> tuple[float, float, float] | None:
-    """From where to where a stem, a beam or a flag of the tab will stand, and how high over the
-    line; None for anything else."""
+    """The left and the right end of a stem, a beam or a flag of the tab, and how high over the
+    line it will stand. None for anything else."""
     if kind == "stem" and item.tag == _PATH:
         if match := _STEM_PATH.match(item.get("d", "")):
             x = float(match[1])

@@ -81,7 +81,7 @@ def text(
     style: Style = Style.REGULAR,
     **attributes: object,
 ) -> Box:
-    """Append a text: its anchor at x, its base line at y, its size in units; its ground."""
+    """Append a text: its anchor at x, its base line at y, its size in units. Returns its ground."""
     # The attributes are put together by hand: a sheet has many hundred texts.
     given = {"x": number(x), "y": number(y), "font-size": number(size), **_STYLES[style]}
     if anchor != "start":
@@ -92,6 +92,13 @@ def text(
     element = etree.SubElement(parent, _TEXT, given)
     element.text = clean(words)
     return text_box(words, x, y, size, anchor, style)
+
+
+def shortened(words: str, room: float, size: float, style: Style = Style.REGULAR) -> str:
+    """Words cut to the room there is, with an ellipsis."""
+    while text_width(words, size, style) > room and len(words) > 2:
+        words = words[:-2].rstrip() + "…"
+    return words
 
 
 def path(parent: etree._Element, data: str, width: float = 22.0, **attributes: object) -> None:

@@ -27,6 +27,7 @@ _BEAM, _BEAM_APART = 46.0, 80.0
 _FLAG = "c12 70 105 95 100 215c-2 35 -8 60 -18 85c12 -95 -12 -125 -82 -160Z"
 _MAIN_HEAD = 118.0  # half the width of a head, and a little air
 _SLUR_DROP, _SLUR_DEPTH = 92.0, 85.0  # of a slur: under the heads, and how deep it hangs
+_SLASHES = (58.0, 88.0), (58.0, 60.0), (58.0, 36.0), (36.0, 24.0)  # left and right of the stem
 _AIR = 24.0  # between the digits of two grace notes, and before their note
 
 Drawn = tuple[float, float, float]  # x of the stem, highest and lowest head
@@ -65,9 +66,15 @@ def _on_staff(
         d = f"M{number(first)} {number(top)}{_FLAG}"
         shape(layer, "path", class_="grace", fill="currentColor", d=d)
         # Over the stem, short enough to be clear of what stands on either side of it.
+        for left, right in _SLASHES:
+            low, high = top + 138 + 0.8 * left, top + 138 - 0.8 * right
+            ground = Box(first - left, high, first + right, low)
+            if context.system.drawn.free(ground):
+                break
         path(
             layer,
-            f"M{number(first - 58)} {number(top + 196)}L{number(first + 88)} {number(top + 80)}",
+            f"M{number(ground.left)} {number(ground.bottom)}"
+            f"L{number(ground.right)} {number(ground.top)}",
             _THICK,
             class_="grace-slash",
         )
@@ -139,7 +146,7 @@ def place_grace_digits(context: MarkContext) -> list[tuple[float, float, float]]
 def _before(
     context: MarkContext, notated: NotatedMeasure, symbol: Symbol
 ) -> list[tuple[float, float, float]]:
-    """From the note leftwards, each group as far right as the digits after it allow."""
+    """Place groups from the note leftwards, each as far right as the digits after it allow."""
     system, tab = context.system, context.system.tab
     assert tab is not None
     found: list[tuple[float, float, float]] = []

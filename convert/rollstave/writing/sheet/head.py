@@ -116,8 +116,8 @@ def draw_head(
 
 
 def _title_lines(title: str, room: float) -> tuple[list[str], float]:
-    """A title in as few lines as keep it well above the size of the text, and that size; lines
-    as even as the words allow. What is too long even so is set smaller."""
+    """The lines of a title and their size. There are as few as keep it well above the size of the
+    text, and they are as even as the words allow. A title that is too long even so is smaller."""
     words = title.split()
     lines, size = [title], 0.0
     for count in range(1, max(1, min(_MOST_TITLE_LINES, len(words))) + 1):

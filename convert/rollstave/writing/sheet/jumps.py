@@ -39,7 +39,7 @@ def _width(sign: str, scale: float) -> float:
 
 
 def _draw(layer: etree._Element, sign: str, left: float, base: float, scale: float) -> Box:
-    """Draw a sign with its left edge and its foot at a point; its ground."""
+    """Draw a sign with its left edge and its foot at a point. Returns its ground."""
     x, low, right, high = outline_box(_outlines()[sign])
     shift = f"translate({number(left - x * scale)},{number(base + low * scale)})"
     shape(
@@ -77,7 +77,7 @@ def draw_targets(context: MarkContext, layer: etree._Element) -> None:
 
 
 def names_coda(measure: Measure) -> bool:
-    """Whether a section is called what the sign of its first measure says: one line has both."""
+    """True if the name of a section says the same as the sign of its first measure."""
     return measure.coda and (measure.section or "").strip().lower() == "coda"
 
 

@@ -105,7 +105,7 @@ def _sung(context: MarkContext, verse: int) -> Iterator[tuple[NotatedMeasure, Sy
 
 
 def _drop_hyphens(syllable: etree._Element) -> bool:
-    """Take Verovio's hyphens after a syllable away; whether there were any."""
+    """Take away Verovio's hyphens after a syllable. True if there were any."""
     group = syllable.getparent()
     if group is None:
         return False

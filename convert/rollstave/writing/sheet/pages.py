@@ -15,9 +15,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave.score.records import Score
-from rollstave.writing.fonts import FAMILY_LIST, Style, face_rules
+from rollstave.writing.fonts import FAMILY_LIST, Style, face_rules, text_width
 from rollstave.writing.options import SheetOptions
-from rollstave.writing.sheet.drawing import number, shape, text
+from rollstave.writing.sheet.drawing import number, shape, shortened, text
 from rollstave.writing.sheet.engraving import (
     FRET_WEIGHT,
     HREF,
@@ -36,6 +36,7 @@ from rollstave.writing.xml import clean, root_element
 # The margins of a page: hundredths of a millimetre, whatever the size of the staff.
 _SIDE, _TOP, _BOTTOM, _BOTTOM_ALONE = 1_200.0, 1_100.0, 1_250.0, 900.0
 _FOOTER = 700.0  # the base line of the footer, from the lower edge; one page has none
+_FOOTER_SIZE = 260.0
 _FIGURE_EDGE = 60.0  # around a figure: only what keeps a line's thickness from being cut
 _UNDER_HEAD = 300.0
 
@@ -149,8 +150,10 @@ def _finish(
     if position + 1 == total:
         foot.draw(body, side, end)
     if total > 1:
-        words = f"{score.title} · {position + 1} of {total}"
-        text(body, words, width / 2, height - _FOOTER / options.zoom, 260.0, class_="footer")
+        count = f" · {position + 1} of {total}"
+        room = width - 2 * side - text_width(count, _FOOTER_SIZE)
+        words = shortened(score.title, room, _FOOTER_SIZE) + count
+        text(body, words, width / 2, height - _FOOTER / options.zoom, _FOOTER_SIZE, class_="footer")
     _own_ids(root, options.prefix or _prefix(score, position))
     if options.embed_fonts:
         shape(root, "style").text = face_rules(_styles(root))

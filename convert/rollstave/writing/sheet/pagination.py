@@ -18,7 +18,7 @@ from rollstave.writing.sheet.engraving import System
 TIMES = 2.0  # how many times as far apart as staff and tab
 _APART = 1_150.0  # between the lines of two systems, at least
 _AIR = 260.0  # between what is drawn under one system and over the next
-_SPREAD, _SPREAD_OF_MANY = 500.0, 900.0  # what a page may add to each gap, to be filled
+_SPREAD, _SPREAD_OF_MANY = 500.0, 1_400.0  # what a page may add to each gap, to be filled
 _LONELY = 1.0  # what it costs a page to hold one system alone
 _INSIDE = 0.02  # and to begin in the middle of a section
 

@@ -65,7 +65,7 @@ def engrave_systems(
 
 
 def stands_alone(score: Score, notated: Sequence[NotatedMeasure], measures: range) -> bool:
-    """Whether no tie, link, ending or word reaches over an end of these measures."""
+    """True if no tie, link, ending or word reaches over an end of these measures."""
     inside = [notated[i] for i in measures]
     first, last = inside[0].measure, inside[-1].measure
     after = notated[measures.stop].measure if measures.stop < len(notated) else None

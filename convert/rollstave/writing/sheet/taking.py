@@ -186,8 +186,8 @@ def _tab_groups(system: System, view: View) -> list[etree._Element]:
 def _close_up(
     system: System, tab_items: list[etree._Element], raw_top: float, over: Mapping[str, float]
 ) -> float:
-    """Put the lines of the tab as near to the staff as what stands between them allows; how far
-    down they went, mostly less than nothing."""
+    """Put the lines of the tab as near to the staff as what stands between them allows. Returns
+    how far down they went: mostly less than 0, for most go up."""
     if system.staff is None or system.tab is None:
         return 0.0
     reached = [r for item in tab_items if (r := reach_of(item, _kind(item), raw_top))]
@@ -311,7 +311,7 @@ def _lengthen(line: etree._Element) -> None:
     points = [(float(x), float(y)) for x, y in _POINT.findall(line.get("d", ""))]
     if len(points) == 2:
         (x1, y1), (x2, y2) = points
-        if x2 - x1 > 3 * _SLIDE_MORE:
+        if x2 - x1 > 60:
             rise = _SLIDE_MORE * (y2 - y1) / (x2 - x1)
             ends = (x1 - _SLIDE_MORE, y1 - rise, x2 + _SLIDE_MORE, y2 + rise)
             line.set("d", "M{:.0f} {:.0f} L{:.0f} {:.0f}".format(*ends))

@@ -102,7 +102,7 @@ def rhythm_words(
 ) -> list[tuple[LineKind, list[tuple[Fraction, str]]]]:
     """What can be written under a measure to say its rhythm, the best first: counts and note
     values, each with the onsets where its words stand."""
-    counted, valued = counts_in(score, measure), values(measure)
+    counted, valued = counts_in(score, measure), values_in(score, measure)
     found = []
     if counted:
         found.append((LineKind.COUNTS, counted))
@@ -111,7 +111,25 @@ def rhythm_words(
     return found
 
 
+_HALF = {"w": "h", "h": "q", "q": "e", "e": "s", "s": "t"}
 _LETTERS = {value.length: value.letter for value in NOTE_VALUES if value.letter}
+
+
+def values_in(score: Score, measure: Measure) -> list[tuple[Fraction, str]] | None:
+    """The note values of a measure, one of them as a sum where the measure is longer than the meter
+    and three equal ones might be taken for a triplet that is typed without its 3."""
+    found = values(measure)
+    if not found or measure.length <= score.meter.length:
+        return found
+    signs = [sign for _, sign in found]
+    if any("+" in sign or "3" in sign for sign in signs):
+        return found
+    for index in range(len(signs) - 2):
+        onset, sign = found[index]
+        if signs[index : index + 3] == [sign] * 3 and (half := _HALF.get(sign)):
+            found[index] = (onset, f"{half}+{half}")
+            break
+    return found
 
 
 def values(measure: Measure) -> list[tuple[Fraction, str]] | None:

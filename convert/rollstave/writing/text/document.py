@@ -22,7 +22,7 @@ from rollstave.reading.words.titles import LONGEST_LINE
 from rollstave.score.records import Event, Measure, Score
 from rollstave.vocabulary.signs import Signs, says, signs_of
 from rollstave.writing.headings import typed_headings
-from rollstave.writing.text.counting import counts_in, values
+from rollstave.writing.text.counting import counts_in, values_in
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.times import as_held
 from rollstave.writing.text.tokens import Token, grace_texts, token
@@ -140,7 +140,7 @@ def _rhythm_words(score: Score, measure: Measure) -> tuple[tuple[Fraction, int],
     than other words, so their length is given one less."""
     found = counts_in(score, measure)
     if found is None:
-        found = values(measure)
+        found = values_in(score, measure)
     return tuple((onset, len(text) - 1) for onset, text in found or ())
 
 
@@ -301,13 +301,14 @@ def _rhythm_lines(
         if (found := counts_in(score, one.measure)) is not None:
             counted += [(start + spacing.column(onset), text) for onset, text in found]
         else:
-            valued += _valued(one, start, spacing)
+            valued += _valued(score, one, start, spacing)
     if counted and valued and all(text == _THUMB for _, text in valued):
         # Alone they would be the letters of a thumb.
         pairs = zip(system, starts, strict=True)
-        return [], [word for one, start in pairs for word in _valued(one, start, spacing)]
+        return [], [word for one, start in pairs for word in _valued(score, one, start, spacing)]
     return counted, valued
 
 
-def _valued(one: Typed, start: int, spacing: Spacing) -> list[tuple[int, str]]:
-    return [(start + spacing.column(onset), text) for onset, text in values(one.measure) or ()]
+def _valued(score: Score, one: Typed, start: int, spacing: Spacing) -> list[tuple[int, str]]:
+    found = values_in(score, one.measure) or ()
+    return [(start + spacing.column(onset), text) for onset, text in found]

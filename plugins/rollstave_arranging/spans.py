@@ -1,0 +1,102 @@
+"""Which chord lies under each part of a tune, and the closed shapes that make it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from rollstave import ChordName, Score, Setup, closed_shapes
+from rollstave_arranging.flow import At, Moment, moments
+
+Frets = tuple[int | None, ...]
+BASS = (3, 4)  # the strings that the thumb has for itself in rolls
+_SOON = Fraction(1, 2)  # quarter notes
+
+
+class Span(Struct, frozen=True):
+    """The events under one chord, in one measure. ``chord`` is None where none is known.
+    ``crowded`` are those beside which another bass string is struck within an eighth note."""
+
+    chord: ChordName | None
+    moments: tuple[Moment, ...]
+    crowded: frozenset[At] = frozenset()
+
+    @property
+    def name(self) -> str:
+        return self.chord.text if self.chord else ""
+
+
+def spans_of(score: Score) -> tuple[Span, ...]:
+    """All events by measure and chord, in order. A chord lasts until the next; what comes before
+    the first belongs to it."""
+    first = next((c for m in score.measures for c in m.chords if c.root), None)
+    found: list[Span] = []
+    struck: dict[int, list[Moment]] = {}
+    every = list(moments(score))
+    crowded = _crowded(every)
+    for moment in every:
+        struck.setdefault(moment.at[0], []).append(moment)
+    current = first
+    for measure in score.measures:
+        parts = [(Fraction(0), current), *((c.onset, c) for c in measure.chords)]
+        ends = [onset for onset, _ in parts[1:]] + [measure.length]
+        for (onset, chord), end in zip(parts, ends, strict=True):
+            current = chord if chord is not None and chord.root else current
+            inside = [m for m in struck.get(measure.index, ()) if onset <= m.event.onset < end]
+            if inside:
+                found.append(Span(current, tuple(inside), crowded))
+    return tuple(found)
+
+
+def _crowded(every: Sequence[Moment]) -> frozenset[At]:
+    bass = [m for m in every if any(n.string in BASS for n in m.event.notes)]
+    found: set[At] = set()
+    for before, after in pairwise(bass):
+        if after.start - before.start <= _SOON:
+            found |= {before.at, after.at}
+    return frozenset(found)
+
+
+def shapes_of(chord: ChordName, score: Score) -> tuple[Frets, ...]:
+    """The closed shapes of a chord, lowest first; where a hand has none for it, those of its
+    triad. Empty where there is none either."""
+    setup = shape_setup(score)
+    for name in dict.fromkeys((chord.text, _triad(chord))):
+        try:
+            shapes = closed_shapes(name, setup)
+        except ValueError:
+            continue
+        last = setup.instrument.frets - score.setup.capo
+        shapes = tuple(s for s in shapes if all(f is None or f <= last for f in s))
+        if shapes:
+            return shapes
+    return ()
+
+
+def shape_setup(score: Score) -> Setup:
+    """The setup that chord names speak of: without the capo, where they are those of shapes."""
+    if not score.chords_by_shape:
+        return score.setup
+    return replace(score.setup, capo=0, short_raise=0)
+
+
+def _triad(chord: ChordName) -> str:
+    if chord.root is None:
+        return chord.text
+    letter, alter = chord.root
+    sign = {0: "", 1: "#", -1: "b"}.get(alter, "")
+    return f"{letter}{sign}{'m' if chord.kind.startswith('minor') else ''}"
+
+
+def stopped(frets: Sequence[int | None]) -> list[int]:
+    """The frets of a shape that are stopped."""
+    return [fret for fret in frets if fret]
+
+
+def places(shape: Frets) -> Iterator[tuple[int, int]]:
+    """String and fret of each string of a shape."""
+    return ((n, fret) for n, fret in enumerate(shape, start=1) if fret is not None)

@@ -1,0 +1,75 @@
+"""Fit the weights by which the melody of a tune is found.
+
+    python -m tests.benchmarks.arranging.fit_melody [--tunes 200]
+
+On all arrangers; tunes whose number is a multiple of 5 are left out, and only reported on. Writes
+``plugins/rollstave_arranging/melody_weights.py``. Needs numpy.
+"""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+import numpy as np
+
+import rollstave_arranging.melody as finding
+from rollstave_arranging.flow import moments
+
+from .melodies import ARRANGERS, known
+
+TARGET = Path(finding.__file__).with_name("melody_weights.py")
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--tunes", type=int, default=200)
+    asked = parser.parse_args()
+    tunes = [
+        found
+        for arranger in ARRANGERS
+        for number in range(asked.tunes)
+        if number % 5 and (found := known(number, arranger)) is not None
+    ]
+    rows, truth, all_rows = [], [], []
+    for score, melody in tunes:
+        struck = list(moments(score))
+        found = finding.features(score, struck)
+        all_rows.append((struck, found))
+        for moment, of_event in zip(struck, found, strict=True):
+            for note, row in zip(moment.event.notes, of_event, strict=True):
+                rows.append(row)
+                truth.append((moment.at[0], moment.event.onset, note.string) in melody)
+    y = np.array(truth, dtype=float)
+    first = fit(np.array(rows), y)
+    second_rows = []
+    for struck, found in all_rows:
+        chances = [[finding.sigmoid(row, first) for row in of_event] for of_event in found]
+        for of_event in finding.again(struck, found, chances):
+            second_rows += of_event
+    second = fit(np.array(second_rows), y)
+    TARGET.write_text(
+        '"""Weights for finding the melody; by tests.benchmarks.arranging.fit_melody."""\n\n'
+        "# fmt: off\n"
+        f"FIRST: tuple[float, ...] = ({', '.join(map(str, first))})\n"
+        f"SECOND: tuple[float, ...] = ({', '.join(map(str, second))})\n".replace(", ", ",\n    ")
+    )
+    print(f"{len(tunes)} tunes, {len(rows)} notes")
+
+
+def fit(x: np.ndarray, y: np.ndarray) -> list[float]:
+    """Logistic regression with a small ridge, by Newton's method."""
+    weights = np.zeros(x.shape[1])
+    for _ in range(25):
+        chances = 1 / (1 + np.exp(-np.clip(x @ weights, -30, 30)))
+        slope = x.T @ (y - chances) - 1.0 * weights
+        curve = (x * (chances * (1 - chances))[:, None]).T @ x + np.eye(x.shape[1])
+        step = np.linalg.solve(curve, slope)
+        weights += step
+        if np.abs(step).max() < 1e-4:
+            break
+    return [round(float(w), 3) for w in weights]
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,107 @@
+"""Arrangements whose melody is known: the rhythm benchmark's arrangers, given its melodies.
+
+The project's own arranger says where it put each note (the same tune laid out bare). Of the
+independent ones it is found from outside: by the interval at which most notes of the melody sound
+at their onsets, octaves aside; one of them
+(marten) says what its rolls carry.
+"""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from fractions import Fraction
+from functools import lru_cache
+
+import rollstave
+from rollstave import Score
+
+from ..rhythm.arrange import arrange
+from ..rhythm.arrangers import marten
+from ..rhythm.melodies import melody
+from ..rhythm.model import ArrangedTune, CorpusTune, Style
+from ..rhythm.people import INDEPENDENT_ARRANGERS
+from ..rhythm.tunings import open_pitches
+from ..rhythm.typist import type_tune
+
+SEED = 7
+ARRANGERS = ("ours", *INDEPENDENT_ARRANGERS)
+Place = tuple[int, Fraction, int]  # index of a measure, onset, string
+
+
+@lru_cache(maxsize=4096)
+def known(number: int, arranger: str) -> tuple[Score, frozenset[Place]] | None:
+    """A score and its melody; None where it is read with other onsets than it was made with."""
+    tune = melody(number)
+    if arranger == "ours":
+        made = arrange(tune, SEED)
+        truth = _of_bare(arrange(tune, SEED, bare=True))
+    elif arranger == "marten":  # it says itself what it carries
+        made, marks, _ = marten.arrange_marked(tune, random.Random(f"{SEED}:{number}:{arranger}"))
+        truth = {(mark.measure, mark.onset, mark.string) for mark in marks}
+    else:
+        made = INDEPENDENT_ARRANGERS[arranger](tune, random.Random(f"{SEED}:{number}:{arranger}"))
+        truth = _by_interval(tune, made)
+    (read,) = rollstave.read(type_tune(made, Style.COUNTED, SEED).text)
+    there = [[e.onset for e in m.events if e.notes] for m in read.score.measures]
+    if there != [[e.onset for e in m.events] for m in made.measures]:
+        return None
+    return read.score, frozenset(truth)
+
+
+def _of_bare(tune: ArrangedTune) -> set[Place]:
+    return {
+        (index, event.onset, stroke.string)
+        for index, measure in enumerate(tune.measures)
+        for event in measure.events
+        for stroke in event.strokes
+    }
+
+
+def _by_interval(tune: CorpusTune, made: ArrangedTune) -> set[Place]:
+    opens = open_pitches(made.tuning)
+
+    def sounds(string: int, fret: int) -> int:
+        return opens[string - 1] + (fret - 5 if string == 5 and fret else fret)
+
+    struck: dict[tuple[int, Fraction], list[tuple[int, int, int]]] = {}
+    for index, measure in enumerate(made.measures):
+        for event in measure.events:
+            struck[index, event.onset] = [
+                (s.string, s.fret, sounds(s.string, s.fret)) for s in event.strokes
+            ]
+    moves: Counter[int] = Counter()
+    for index, corpus_measure in enumerate(tune.measures):
+        for note in corpus_measure.notes:
+            for _, _, midi in struck.get((index, note.onset), ()):
+                moves[midi - note.midi] += 1
+    best = max(moves, key=lambda m: (moves[m], -abs(m)))
+    found: set[Place] = set()
+    for index, corpus_measure in enumerate(tune.measures):
+        for note in corpus_measure.notes:
+            there = struck.get((index, note.onset), [])
+            same = [s for s in there if (s[2] - note.midi - best) % 12 == 0]
+            if same:
+                string, _, _ = min(same, key=lambda s: (abs(s[2] - note.midi - best), s[0] == 5))
+                found.add((index, note.onset, string))
+    return found
+
+
+def found_in(numbers: range, arranger: str) -> tuple[int, int, int]:
+    """How many notes the melodies have, how many of them are found, and how many others taken."""
+    from rollstave_arranging.melody import melody_of
+
+    there = right = others = 0
+    for number in numbers:
+        one = known(number, arranger)
+        if one is None:
+            continue
+        score, truth = one
+        taken = {
+            (m, score.measures[m].events[e].onset, score.measures[m].events[e].notes[n].string)
+            for m, e, n in melody_of(score)
+        }
+        there += len(truth)
+        right += len(taken & truth)
+        others += len(taken - truth)
+    return there, right, others
