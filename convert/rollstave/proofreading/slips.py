@@ -80,7 +80,9 @@ def _shape_speaks(around: Surroundings, candidate: Candidate) -> bool:
     there or elsewhere in the tune: the fingers are held, and none is free."""
     features, note, (string, fret) = candidate.features, candidate.note, candidate.meant
     beside = string == note.string and abs(fret - (note.fret or 0)) == 1
-    if not beside or features[_TRIAD] <= 0 or features[_PLACE] <= 0:
+    # Out of the chord that is held; or sounding nowhere else, in a tune of rolls.
+    alone = around.rolls and features[_ALONE] > 0 and around.is_closed(candidate.event, note)
+    if not beside or features[_PLACE] <= 0 or not (features[_TRIAD] > 0 or alone):
         return False
     return not _is_linked(around, candidate)
 

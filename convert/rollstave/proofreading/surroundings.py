@@ -217,15 +217,21 @@ class Surroundings:
         ]
         return sum(steps) / max(1, len(steps))
 
+    def is_closed(self, index: int, note: Note) -> bool:
+        """Whether a measure is held in a closed shape: three strings stopped or more, none open,
+        and two frets or more besides that of a note. Under one finger the others are free."""
+        measure = self.measure[index]
+        stopped = self.stopped[measure]
+        frets = {fret for string, fret in stopped if (string, fret) != (note.string, note.fret)}
+        strings = len({string for string, _ in stopped})
+        return strings >= _BROKEN_OVER and measure not in self.with_open and len(frets) > 1
+
     def leaves_triad(self, index: int, note: Note, meant_class: int) -> bool:
         """Whether the rest of a measure is one triad, held in a closed shape over three strings or
         more, which a note leaves and another would keep. Over open strings it may be melody."""
+        if not self.is_closed(index, note):
+            return False
         measure = self.measure[index]
-        stopped = self.stopped[measure]
-        strings = {string for string, _ in stopped}
-        frets = {fret for string, fret in stopped if (string, fret) != (note.string, note.fret)}
-        if len(strings) < _BROKEN_OVER or measure in self.with_open or len(frets) < 2:
-            return False  # under one finger over all strings the others are free for melody
         note_class = note.pitch.midi % 12
         rest = self.heard[measure].copy()
         rest[note_class] -= 1
