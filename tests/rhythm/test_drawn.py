@@ -98,3 +98,12 @@ def test_four_lines_of_stems_are_no_rows() -> None:
     (read_measure,) = read(measure(3, 8) + "\n".join(drawn) + "\n", Meter(3, 4)).measures
     assert " ".join(str(o) for o in read_measure.onsets) == "0 3/4 1 7/4 2 13/6 7/3 5/2"
     assert read_measure.source is Source.WRITTEN
+
+
+def test_lines_of_stems_that_end_as_the_rows_do_keep_their_last_stem() -> None:
+    stems = "   |___|   |___|   |___|   |___|\n   |___|   |___|   |___|   |___|\n"
+    text = "\n".join([measure(4, 8) + stems] * 3)
+    found = read(text, Meter(2, 4)).measures
+    expected = tuple(Fraction(n, 4) for n in range(8))
+    assert [m.onsets for m in found] == [expected] * 3
+    assert all(m.source is Source.WRITTEN for m in found)

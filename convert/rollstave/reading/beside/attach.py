@@ -138,7 +138,7 @@ def _between_beats(text: str) -> str:
     if len(others) != 1 or sum(map(str.isdecimal, tokens)) < 3 or "1" not in tokens[:2]:
         return text
     (sign,) = others
-    return text.replace(sign, "&") if sign in (*_BETWEEN_BEATS, "a") else text
+    return text.replace(sign, "&") if sign in _BETWEEN_BEATS else text  # "a" is the last quarter
 
 
 def _counts(line: Line) -> list[Word] | None:

@@ -71,7 +71,11 @@ def line_ends(state: ReadingState) -> None:
         if last[sign] < _FEWEST_LINES:
             continue
         ended = [line for line in lines if line.text.endswith(sign)]
-        words = [line for line in ended if "--" not in line.text and line.text[:1] != "|"]
+        words = [
+            line
+            for line in ended
+            if "--" not in line.text and line.text[:1] != "|" and any(map(str.isalpha, line.text))
+        ]  # lines of stems end with a bar, too
         if len(ended) >= _FEWEST_LINES and 5 * len(ended) >= 4 * len(lines) and len(words) > 2:
             break
     else:
