@@ -53,7 +53,7 @@ def _kept_as_words(state: ReadingState, note: FreeText, line: Line, rows: Sequen
     if not near or is_order_of_parts(line.text) or chart_of(line.text) is not None:
         return
     found = words_of(line, (*attach.ABOVE, *attach.BELOW))
-    if found and len(found) >= _FEWEST:
+    if found and len(found) >= _FEWEST and len(line.text.split()) >= _FEWEST:
         kind = found[0][0]
         state.problems.add(
             kinds.STRAY,

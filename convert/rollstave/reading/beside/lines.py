@@ -158,6 +158,9 @@ def lyrics(state: ReadingState, under: Under) -> Verdict | None:
     if _SPEAKS.search(text):
         return None
     spread = "  " in text.strip() or " - " in text or "- " in text
+    # Under words that are spread out over the measures, a few together are a remark.
+    if not spread and any(attach.is_spread(line) for line in under.taken):
+        return None
     short = spread or len(attach.words(text)) <= _SHORT_LYRIC
     sung = text[:1] == " " and short and len(under.taken) < _MOST_LYRICS
     return Verdict.TAKE if sung else None

@@ -22,7 +22,7 @@ def chains_of(state: ReadingState) -> list[list[tuple[int, Step]]]:
     chain: list[tuple[int, Step]] = []
     apart = False
     for index, line in enumerate(state.lines):
-        if line.blank:
+        if not line.text or line.text.isspace():
             apart = True
             continue
         if is_row[index]:

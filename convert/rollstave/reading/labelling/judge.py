@@ -41,6 +41,11 @@ def likely(state: ReadingState, index: int, labels: Collection[str]) -> float:
     return sum(value for label, value in judged.items() if label in labels)
 
 
+def seems(state: ReadingState, index: int, labels: Collection[str]) -> float:
+    """The same; 0 for a line that was not judged."""
+    return likely(state, index, labels) if index in state.judged else 0.0
+
+
 def ruled_out(state: ReadingState, index: int, labels: Collection[str]) -> bool:
     """True if the chain is sure that a line is none of some labels."""
     return bool(labels) and likely(state, index, labels) < 1 - SURE

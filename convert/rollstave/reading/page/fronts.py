@@ -65,8 +65,11 @@ def quote_marks(state: ReadingState) -> None:
 
 def line_ends(state: ReadingState) -> None:
     """Take off a sign that ends every line, words and all: the backslash of a hard line break."""
-    lines = [line for line in state.lines if not line.blank]
+    lines = [line for line in state.lines if line.text]
+    last = Counter([line.text[-1] for line in lines])
     for sign in _LINE_ENDS:
+        if last[sign] < _FEWEST_LINES:
+            continue
         ended = [line for line in lines if line.text.endswith(sign)]
         words = [line for line in ended if "--" not in line.text and line.text[:1] != "|"]
         if len(ended) >= _FEWEST_LINES and 5 * len(ended) >= 4 * len(lines) and len(words) > 2:

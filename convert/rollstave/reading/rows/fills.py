@@ -29,6 +29,7 @@ _DOTS = rare(r"(?<!\d)[oO](?=\|)")
 _SMALL_INSIDE = rare(r"(?<=[-.\dhpsHPS/])o(?=[-.\dhpsHPS/])")
 _SQUARE_FRET = rare(r"\[(\d{1,2}|[oO])\]")
 _UNDER = 3  # columns by which an underline may be longer or shorter than its words
+_FEWEST_FILLS = 3  # signs of a fill in a row
 _FEWEST_O = 3
 
 
@@ -69,19 +70,19 @@ def other_fills(state: ReadingState) -> None:
 def _fill_runs(state: ReadingState, gap: int) -> None:
     """Look through each run of lines, with so many empty lines at most between two."""
     lines, rows = state.lines, state.rows
+    blank = [not line.text or line.text.isspace() for line in lines]
     run: list[int] = []
     for index in range(len(lines) + 1):
-        if index < len(lines) and rows[index] is None and not lines[index].blank:
-            if not run or index - run[-1] <= gap + 1:
-                run.append(index)
-                continue
-        elif index < len(lines) and lines[index].blank and run and index - run[-1] <= gap:
+        words = index < len(lines) and rows[index] is None and not blank[index]
+        if words and (not run or index - run[-1] <= gap + 1):
+            run.append(index)
+            continue
+        if not words and index < len(lines) and blank[index] and run and index - run[-1] <= gap:
             continue
         if len(run) >= _FEWEST_WEAK_ROWS:
             for offset, row in _weak_rows([lines[i] for i in run]).items():
                 rows[run[offset]] = row
-        again = index < len(lines) and rows[index] is None and not lines[index].blank
-        run = [index] if again else []
+        run = [index] if words else []
 
 
 def other_fill_in_one_row(state: ReadingState) -> None:
@@ -172,7 +173,10 @@ def bars_in(text: str) -> list[int]:
 def _weak_rows(lines: Sequence[Line]) -> dict[int, Row]:
     """Rows with another fill in a run of lines, by index."""
     best: dict[int, Row] = {}
+    text = "\n".join([line.text for line in lines])
     for fill in FILLS:
+        if text.count(fill) < _FEWEST_FILLS * _FEWEST_WEAK_ROWS and fill != " ":
+            continue
         made = [None if is_remark(line) else _with_fill(line, fill) for line in lines]
         found: dict[int, Row] = {}
         start = 0
@@ -200,7 +204,7 @@ def _with_fill(line: Line, fill: str) -> Row | None:
         if first < 0 or last - first < 4 or first - indent > 6:
             return None
         plain = text[:first] + text[first:last].replace(" ", "-") + text[last:]
-    elif text.count(fill) < 3:
+    elif text.count(fill) < _FEWEST_FILLS:
         return None
     else:
         plain = text.replace(fill, "-")

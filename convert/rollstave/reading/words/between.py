@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 
 from rollstave.patterns import rare
-from rollstave.reading.labelling.judge import likely, ruled_out
+from rollstave.reading.labelling.judge import ruled_out, seems
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import ending_rules, head_rules, over_rules, section_rules
@@ -44,16 +44,16 @@ def around_the_tab(state: ReadingState, index: int) -> bool:
     text = state.lines[index].text
     sure = _OF_TAB.match(text) is not None
     maybe = sure or _BEGINS_OR_ENDS.match(text) is not None
-    if not maybe or (not sure and likely(state, index, ("markup",)) < _LIKELY):
+    if not maybe or (not sure and seems(state, index, ("markup",)) < _LIKELY):
         return False
     state.ledger.claim_line(state.lines[index], Use.FRAME)
     return True
 
 
 RULES: tuple[tuple[str, WordRule], ...] = (
-    ("around the tab", around_the_tab),
     ("value of a heading", head_rules.value_of_heading),
     ("ruler", over_rules.ruler),
+    ("around the tab", around_the_tab),
     ("words over a system", over_rules.words_over_system),
     ("chart", over_rules.chart),
     ("section with chords", over_rules.section_and_chords),
@@ -106,6 +106,9 @@ MEANT: dict[str, tuple[str, ...]] = {
 def read_words(state: ReadingState, index: int) -> None:
     """Read a line of words that is under no system, by the first rule that takes it and that the
     chain of lines does not rule out."""
+    judged = index in state.judged
     for name, rule in RULES:
-        if not ruled_out(state, index, MEANT.get(name, ())) and rule(state, index):
+        if judged and ruled_out(state, index, MEANT.get(name, ())):
+            continue
+        if rule(state, index):
             return

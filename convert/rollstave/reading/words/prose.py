@@ -21,6 +21,7 @@ from rollstave.problems import Severity
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words import names
+from rollstave.reading.words.agreeing import agree
 from rollstave.reading.words.dividing import pieces
 from rollstave.reading.words.head_rules import forget_guess
 from rollstave.reading.words.headings import bare_heading
@@ -63,10 +64,37 @@ def facts_in_words(state: ReadingState) -> None:
             for key in dict.fromkeys(said.key for said in SAID):
                 if not tune.has_heading(key):
                     _take(state, tune, words, key)
+                elif key in _DOUBTED and words is head:
+                    _doubt(state, tune, words, key)
         if not tune.has_heading("time"):
             _time_behind_title(state, tune, by_number)
         if not tune.has_heading("time"):
             _take(state, tune, _words(by_number, _of_headings(tune)), "time")
+
+
+_DOUBTED = ("time", "tuning")  # what the words before a tune say once more, or otherwise
+
+
+def _doubt(state: ReadingState, tune: TuneSoFar, words: Words, key: str) -> None:
+    """Warn of words that name another time or tuning than the heading does."""
+    heading = next(h for h in tune.headings if h.key == key)
+    for value, match in _found(words, key, state.instrument):
+        line, index = words.at(match.start("v") if "v" in match.groupdict() else match.start())
+        place = line.place(index)
+        if match[0].lower().startswith("count"):  # how it is counted, which may be by halves
+            continue
+        if place.line == heading.place.line or agree(
+            heading, Heading(key, value, place), state.instrument
+        ):
+            continue
+        state.problems.add(
+            kinds.IN_WORDS,
+            f"these words name the {key} {value}, and the heading {heading.text!r} counts; take "
+            "out what is wrong",
+            place,
+            Severity.WARNING,
+        )
+        return
 
 
 # Headings whose words may name the time of the tune as well; figures in others are dates and frets.

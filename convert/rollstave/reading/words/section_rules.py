@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from rollstave.patterns import rare
-from rollstave.reading.labelling.judge import likely, sure_of
+from rollstave.reading.labelling.judge import seems, sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
@@ -176,7 +176,7 @@ def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
         close = index + 1 in state.block_at and (text.isupper() or _another_so(state, index))
         headed = (inside is not None or close) and state.tune.title is not None
         return (text, "") if headed and rows_after(state, index) is not None else None
-    if inside is None and likely(state, index, ("remark", "prose")) > _A_REMARK:
+    if inside is None and seems(state, index, ("remark", "prose")) > _A_REMARK:
         return None
     near = range(index + 1, index + 1 + _LINES_TO_ROWS)
     return (text, "") if any(later in state.in_block for later in near) else None
