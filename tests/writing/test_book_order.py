@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import itertools
 import random
+from functools import cache
 
 import pytest
 from msgspec.structs import replace
 
 import rollstave
+from rollstave.score.records import Score
 from rollstave.writing.book.plan import Entry, by_title, grouped, listed
 from tests.bench.asking import ASKING
 
@@ -34,9 +36,14 @@ IN_ORDER = [
 ]
 
 
-def entry(title: str) -> Entry:
+@cache
+def score() -> Score:
     (tune,) = rollstave.read(ASKING)
-    return Entry(score=replace(tune.score, title=title), pages=(), label=title)
+    return tune.score
+
+
+def entry(title: str) -> Entry:
+    return Entry(score=replace(score(), title=title), pages=(), label=title)
 
 
 def test_titles_stand_in_order() -> None:

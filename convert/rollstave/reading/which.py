@@ -8,14 +8,16 @@ from collections.abc import Sequence
 from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.known import Known
 from rollstave.instruments.table import FIVE_STRING_BANJO
+from rollstave.patterns import rare
 from rollstave.problems import Place, ProblemList, Severity
 from rollstave.reading.rows.records import Row
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
-_HEADING = re.compile(
+_HEADING = rare(
     r"\W*instrument\s*(?:[:=]|-{1,2}\s|\s(?=\s*[a-z]))\s*(?P<name>[^,;|()]+?)(?=\s{3,}|\s*$|\s*[,;|()])",
     re.IGNORECASE,
+    cues=("instrument",),
 )
 
 

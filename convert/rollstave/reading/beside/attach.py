@@ -38,7 +38,7 @@ _ENDING = re.compile(
 )
 _COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti|n", re.IGNORECASE)
 _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
-_LETTER = re.compile(r"[whqest](?:\.{1,2}|3)?", re.IGNORECASE)
+_LETTER = rare(r"[whqest](?:\.{1,2}|3)?", re.IGNORECASE)
 _RUN = re.compile(r"(?:[whqest](?:\.{1,2}|3)?){2,}", re.IGNORECASE)
 
 _LEFT_HAND = re.compile(r"\s*(?:LH|L\.H\.|left hand|fingers)\s*:?(?=[\s|\d])", re.IGNORECASE)

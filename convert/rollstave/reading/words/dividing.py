@@ -6,6 +6,7 @@ import re
 
 from msgspec import Struct
 
+from rollstave.patterns import rare
 from rollstave.reading.words.tuning_words import could_be_tuning, is_tuning
 
 
@@ -38,7 +39,9 @@ _DIVIDER = re.compile(
     re.IGNORECASE,
 )
 # Strings named by their numbers: "1=D, 2=B, 3=G, 4=D, 5=g".
-_BY_NUMBER = re.compile(r"(?:(?<!\w)[1-8]\s?=\s?[A-Ga-g][#b♯♭]?[,;]?\s*){4,}(?<=[A-Ga-g#b♯♭])")
+_BY_NUMBER = rare(
+    r"(?:(?<!\w)[1-8]\s?=\s?[A-Ga-g][#b♯♭]?[,;]?\s*){4,}(?<=[A-Ga-g#b♯♭])", cues=("=",)
+)
 _BRACKETS = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
 
 

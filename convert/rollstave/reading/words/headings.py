@@ -51,9 +51,9 @@ _KEYWORD = re.compile(
 )
 # A dash in place of the colon, at the beginning of a line only: "Tuning - gDGCD".
 _DASHED = rare(
-    rf"\s*(?:{_any_of(row.dashed for row in HEADINGS)})\s+-{{1,2}}\s+(?=\S)",
+    rf"\s*(?:{_any_of(row.dashed for row in HEADINGS)})\s* -{{1,2}}\s+(?=\S)",
     re.IGNORECASE,
-    cues=("-",),
+    cues=(" -",),
 )
 # Patterns, the key of each, and whether a period at the end of the line belongs to it.
 _Form = tuple[re.Pattern[str], str, bool]
