@@ -279,3 +279,12 @@ def test_a_harmonic_without_a_place_whose_pitch_is_none_is_a_plain_note() -> Non
     (struck,) = tune.score.measures[0].events[0].notes
     assert (struck.harmonic, struck.pitch.midi) == (False, 66)
     assert any("harmonics" in p.message for p in tune.problems)
+
+
+def test_a_tuning_that_the_notes_tell_is_typed_with_its_octaves() -> None:
+    """No tuning in the file, but string and fret of every note: strings an octave too low."""
+    tune = score(1, *[note(1).replace("<octave>3<", "<octave>2<")] * 4)
+    assert frets(typed_again(tune)) == frets(tune.score)
+    pitches = [n.pitch for m in tune.score.measures for e in m.events for n in e.notes]
+    again = [n.pitch for m in typed_again(tune).measures for e in m.events for n in e.notes]
+    assert again == pitches
