@@ -258,3 +258,33 @@ def test_a_dead_note_on_no_string_is_put_on_one(string: str) -> None:
     assert any(f"no string {string}" in p.message for p in tune.problems)
     (again,) = rollstave.read(rollstave.write(tune, "musicxml")[0])
     assert frets(again.score) == frets(tune.score)
+
+
+@pytest.mark.parametrize(("fret", "sounds"), [(5, 55 + 24), (4, 55 + 28)])
+def test_a_harmonic_has_the_pitch_that_sounds_at_its_place(fret: int, sounds: int) -> None:
+    """The fourth and the fifth partial, two octaves and two octaves and a third above the open
+    string (physics of a string, from memory), however the file writes the pitch."""
+    tune = score(1, note(4, notations="<harmonic><natural/></harmonic>", fret=fret))
+    for one in (tune.score, typed_again(tune)):
+        (struck,) = one.measures[0].events[0].notes
+        assert (struck.harmonic, struck.fret, struck.pitch.midi) == (True, fret, sounds)
+
+
+def test_a_harmonic_without_a_place_whose_pitch_is_none_is_a_plain_note() -> None:
+    bare = (
+        "<note><pitch><step>F</step><alter>1</alter><octave>4</octave></pitch><duration>4</duration>"
+        "<notations><technical><harmonic><natural/></harmonic></technical></notations></note>"
+    )
+    tune = score(1, bare)
+    (struck,) = tune.score.measures[0].events[0].notes
+    assert (struck.harmonic, struck.pitch.midi) == (False, 66)
+    assert any("harmonics" in p.message for p in tune.problems)
+
+
+def test_a_tuning_that_the_notes_tell_is_typed_with_its_octaves() -> None:
+    """No tuning in the file, but string and fret of every note: strings an octave too low."""
+    tune = score(1, *[note(1).replace("<octave>3<", "<octave>2<")] * 4)
+    assert frets(typed_again(tune)) == frets(tune.score)
+    pitches = [n.pitch for m in tune.score.measures for e in m.events for n in e.notes]
+    again = [n.pitch for m in typed_again(tune).measures for e in m.events for n in e.notes]
+    assert again == pitches

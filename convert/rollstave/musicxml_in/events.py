@@ -7,7 +7,8 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
-from rollstave.grid.typed import Bar
+from rollstave.deciding.measures import sounding
+from rollstave.grid.typed import Bar, Stroke
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.musicxml_in.fretting import Unplayable, find_frets, places_of, playable
 from rollstave.musicxml_in.graces import HeardGrace, grace_groups, place_graces
@@ -115,7 +116,8 @@ def _check_places(
 ) -> None:
     """String and fret must be on the neck and sound the pitch; otherwise the pitch is believed, as
     in a file that was transposed after its frets were written, and another place is searched. A
-    harmonic and a muted note sound otherwise than their fret."""
+    harmonic and a muted note sound otherwise than their fret: a harmonic may be written as it
+    sounds or as it is stopped (MusicXML 4.0 has both), so its place says what sounds."""
     absent: list[str] = []
     others: list[str] = []
     for index, read in enumerate(measures):
@@ -127,7 +129,10 @@ def _check_places(
                     f"another place for {note.pitch} is searched"
                 )
                 note.string = note.fret = None
-            if note.string is None or note.harmonic or note.muted:
+            if note.string is None or note.muted:
+                continue
+            if note.harmonic:
+                _as_it_sounds(note, setup, fifths)
                 continue
             if note.fret is None:
                 _find_on_string(note, setup)
@@ -198,6 +203,22 @@ def _graces(
         )
 
 
+def _as_it_sounds(note: Heard, setup: Setup, fifths: int) -> None:
+    """Give a harmonic with a place the pitch that sounds there."""
+    if note.string is None or note.fret is None:
+        return
+    stroke = Stroke(
+        string=note.string, fret=note.fret, place=Place(1, 1), harmonic=True, half=note.half
+    )
+    try:
+        midi = sounding(stroke, setup)
+    except NoSuchFret:
+        note.string = note.fret = None
+        return
+    if midi != note.pitch.midi:
+        note.pitch = spell(midi, fifths)
+
+
 def _over_bar(sounding: Mapping[int, SoundingPitch], length: Fraction) -> dict[int, bool]:
     """The pitches that may ring on in the next measure, and whether a tie leads there."""
     return {
@@ -228,9 +249,22 @@ def _find(bare: Sequence[tuple[str, list[Heard]]], setup: Setup, problems: Probl
             "another tuning or transpose the tune",
         )
         raise TabError(problems.sorted()) from None
+    plain = 0
     for (_, notes), grip in zip(bare, grips, strict=True):
         for note, (string, fret) in zip(notes, grip, strict=True):
             note.string, note.fret = string, fret
+            written = note.pitch
+            if note.harmonic:
+                _as_it_sounds(note, setup, 0)
+            if note.pitch != written:  # no harmonic of that place has the pitch
+                note.pitch, note.harmonic = written, False
+                plain += 1
+    if plain:
+        problems.add(
+            kinds.LEFT_OUT,
+            f"{plain} harmonics have no string and fret, and no harmonic has their pitch where "
+            "they are put: they are plain notes",
+        )
     problems.add(
         kinds.FRETS,
         f"{len(bare)} notes and chords have no string and fret; the easiest way to play them in "

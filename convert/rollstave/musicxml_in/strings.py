@@ -17,7 +17,7 @@ from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.instruments.known import Known
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
-from rollstave.instruments.tunings import written_form
+from rollstave.instruments.tunings import named_form
 from rollstave.musicxml_in.changes import ALTERS
 from rollstave.musicxml_in.numbers import step, whole
 from rollstave.pitch import Pitch, spell
@@ -169,7 +169,7 @@ def _made(instrument: Instrument, placed: Sequence[Placed]) -> Setup:
         _open_pitch(votes, string, usual, clear)
         for string, usual in enumerate(instrument.default.pitches, start=1)
     )
-    return Setup(instrument, Tuning(written_form(pitches, instrument), pitches))
+    return Setup(instrument, Tuning(named_form(pitches, instrument), pitches))
 
 
 def _open_pitch(votes: Mapping[int, Counter[int]], string: int, usual: Pitch, clear: bool) -> Pitch:
