@@ -238,3 +238,23 @@ def test_a_raised_short_string_that_makes_another_known_tuning_stays_raised() ->
     assert again.score.setup.short_raise == 3
     pitches = [n.pitch.midi for e in again.score.measures[0].events for n in e.notes]
     assert pitches == [n.pitch.midi for e in tune.score.measures[0].events for n in e.notes]
+
+
+def test_a_time_that_is_part_of_the_title_is_not_the_tunes() -> None:
+    (tune,) = rollstave.read(rows("-0---0---0---0---"))
+    again = typed_again(replace(tune.score, title="Ferryman, Wait    6/8, Em"))
+    assert again.meter == Meter(4, 4)
+    assert frets(again) == frets(tune.score)
+
+
+@pytest.mark.parametrize("string", ["0", "6", "99"])
+def test_a_dead_note_on_no_string_is_put_on_one(string: str) -> None:
+    dead = note(4, "<notehead>x</notehead>").replace(
+        "<string>3</string>", f"<string>{string}</string>"
+    )
+    tune = score(1, dead)
+    (one,) = tune.score.measures[0].events[0].notes
+    assert (one.string, one.fret, one.pitch.midi) == (3, None, 55)
+    assert any(f"no string {string}" in p.message for p in tune.problems)
+    (again,) = rollstave.read(rollstave.write(tune, "musicxml")[0])
+    assert frets(again.score) == frets(tune.score)

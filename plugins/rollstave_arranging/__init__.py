@@ -52,12 +52,22 @@ def transposed(score: Score, key: str = "", semitones: int | None = None, by: st
     return transpose(score, key, semitones, by)
 
 
+def is_chart(text: str) -> float:
+    """How surely a text is a chord chart with a roll. Every tab is shown to it, so what cannot be
+    one costs no import."""
+    if "oll:" not in text and "OLL:" not in text:
+        return 0.0
+    from rollstave_arranging.drafting import recognise
+
+    return recognise(text)
+
+
 @hookimpl
 def rollstave_dialects() -> Sequence[Dialect]:
     return (
         Dialect(
             name="chord chart",
-            recognise="rollstave_arranging.drafting:recognise",
+            recognise="rollstave_arranging:is_chart",
             read="rollstave_arranging.drafting:read",
             help="bars of chords under a heading Roll, as | C | F | C G | C |",
         ),

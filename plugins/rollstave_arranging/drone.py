@@ -6,7 +6,7 @@ from msgspec.structs import replace
 
 from rollstave import Key, NoSuchFret, Problem, Score, Setup
 from rollstave_arranging.neck import short_of
-from rollstave_arranging.told import caution, change
+from rollstave_arranging.told import caution, change, many
 
 _TURNS = (1, -1, 2, -2, 3)  # semitones that a short string is set higher or lower for a key; ours
 
@@ -32,7 +32,7 @@ def has_drone(score: Score) -> bool:
 
 def following(score: Score, setup: Setup, key: Key) -> Setup:
     """The setup with its short string raised or let down, where it would sound against the key: by
-    as little as makes it the tonic or the fifth, and no further than is safe."""
+    as little as makes it the tonic or the fifth, or else the third, and no further than is safe."""
     short = short_of(setup)
     if short is None or not has_drone(score):
         return setup
@@ -41,12 +41,14 @@ def following(score: Score, setup: Setup, key: Key) -> Setup:
         return setup
     if fits(now, key):
         return setup
-    for more in _TURNS:
-        total = setup.short_raise + more
+    best = [t for t in _TURNS if (now + t - tonic_of(key)) % 12 in (0, 7)]
+    third = [t for t in _TURNS if fits(now + t, key)]
+    for turn in (*best, *third):
+        total = setup.short_raise + turn
         by = "peg" if total < 0 else setup.short_raised_by
-        raised = replace(setup, short_raise=total, short_raised_by=by)
-        if (now + more - tonic_of(key)) % 12 in (0, 7) and _has_all(score, raised):
-            return raised
+        turned = replace(setup, short_raise=total, short_raised_by=by)
+        if _has_all(score, turned):
+            return turned
     return setup
 
 
@@ -70,7 +72,7 @@ def drone_changes(old: Score, new: Score) -> list[Problem]:
     if short is None or not has_drone(new):
         return []
     before, after = old.setup.open_midi(short), new.setup.open_midi(short)
-    if before == after:
+    if before == after and (fits(after, new.key) or old.key == new.key):
         return []
     pitch = next(
         n.pitch
@@ -79,17 +81,18 @@ def drone_changes(old: Score, new: Score) -> list[Problem]:
         for n in e.notes
         if n.string == short and n.fret == 0
     )
-    found = [change(f"string {short}, the drone, now sounds {pitch}, and so it does wherever open")]
+    found: list[Problem] = []
+    if before != after:
+        found.append(change(f"string {short}, the drone, now sounds {pitch} wherever it is open"))
     more = new.setup.short_raise - new.setup.capo
-    if new.setup.short_raise < 0:
-        found.append(change(f"string {short} is let down {-new.setup.short_raise} semitones"))
-    elif more > 0:
+    if new.setup.short_raise < 0 and before != after:
         found.append(
-            caution(
-                f"string {short} is raised {new.setup.short_raise} semitones to {pitch}: use a "
-                "spike or a capo of its own"
-            )
+            change(f"string {short} is let down {many(-new.setup.short_raise, 'semitone')}")
         )
+    elif more > 0 and before != after:
+        by = many(new.setup.short_raise, "semitone")
+        words = f"string {short} is raised {by} to {pitch}: use a spike or a capo of its own"
+        found.append(caution(words))
     if not fits(after, new.key):
         found.append(
             caution(f"the drone {pitch} does not go with {new.key}; leave it where it jars")

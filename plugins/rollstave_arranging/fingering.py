@@ -19,7 +19,7 @@ from rollstave import Finger
 from rollstave_arranging.neck import EASY, WIDEST, Spot, reach_of
 
 _STOPPED, _HIGHER = 0.2, 0.05
-_SHIFT, _PER_FRET = 0.5, 0.25
+_SHIFT, _PER_FRET = 0.5, 0.35
 _WIDE = 1.5  # from the easy reach to the widest
 _LEFT_OUT, _OCTAVE = 40.0, 12.0
 _OTHER_STRING = 1.0

@@ -54,6 +54,23 @@ def with_events(score: Score, changed: Mapping[At, Event]) -> Score:
     return replace(score, measures=measures)
 
 
+def without_gaps(score: Score, before: Score) -> Score:
+    """The score, where an event lost all of its notes the one before it sounding on; it is a rest
+    only at the beginning of a measure, or under a syllable."""
+    measures = []
+    for measure, old in zip(score.measures, before.measures, strict=True):
+        events: list[Event] = []
+        for event, was in zip(measure.events, old.events, strict=True):
+            emptied = was.notes and not event.notes and not event.sung
+            if emptied and events and events[-1].notes:
+                longer = events[-1].duration + event.duration
+                events[-1] = replace(events[-1], duration=longer)
+            else:
+                events.append(event)
+        measures.append(replace(measure, events=tuple(events)))
+    return replace(score, measures=tuple(measures))
+
+
 def chains(score: Score) -> list[list[NoteAt]]:
     """Notes that a hammer-on, a pull-off or a slide joins, each chain in order. They have to lie
     on one string, as the left hand makes all of them but the first."""

@@ -29,6 +29,7 @@ from rollstave_arranging.flow import (
     moments,
     note_at,
     with_events,
+    without_gaps,
 )
 from rollstave_arranging.neck import Spot, short_of, spots_of
 from rollstave_arranging.told import change, many
@@ -92,7 +93,7 @@ class _Refretting:
                 lost += chosen.spot is None
                 moved += chosen.octave != 0
                 kept += chosen.spot == (note.string, note.fret, note.half)
-        new = replace(with_events(self.score, changed), setup=self.setup)
+        new = replace(without_gaps(with_events(self.score, changed), self.score), setup=self.setup)
         return Refretted(
             score=settled(new),
             changes=tuple(self.changes),
@@ -167,7 +168,7 @@ class _Refretting:
     # Ways to play an event ----------------------------------------------------------------------
 
     def _beside(self) -> list[tuple[int, ...]]:
-        """For each event the strings that single strokes within an eighth note of it lie on."""
+        """X"""
         found: list[tuple[int, ...]] = []
         for index, moment in enumerate(self.moments):
             near = (*self.moments[max(0, index - 1) : index], *self.moments[index + 1 : index + 2])
@@ -175,7 +176,9 @@ class _Refretting:
                 tuple(
                     other.event.notes[0].string
                     for other in near
-                    if len(other.event.notes) == 1 and abs(other.start - moment.start) <= _SOON
+                    if len(other.event.notes) == 1
+                    and abs(other.start - moment.start) <= _SOON
+                    and self._stays(other.event.notes[0])
                 )
             )
         return found

@@ -47,6 +47,9 @@ def tuning_of(score: Score, words: str) -> Tuning:
             f"{words!r} is no tuning of a {instrument.name}: write {instrument.strings} letters, "
             f"the lowest row of the tab first, such as {usual}, or a name from rollstave tunings"
         )
+    if tuning.base and tuning.capo and tuning.capo == score.setup.capo:
+        # As where a tab names both: open A with a capo at 2 is open G with that capo.
+        return parse_tuning(tuning.base, instrument) or tuning
     return tuning
 
 

@@ -182,7 +182,7 @@ def _first_position(marked: _Marked, told: list[Problem]) -> Score:
                 told.append(
                     change(f"{note.pitch} lies high and is played an octave lower", note.place)
                 )
-            if (string, fret) == (note.string, note.fret or 0):
+            if (string, fret, half) == (note.string, note.fret or 0, note.half):
                 notes.append(note)
             else:
                 notes.append(replace(note, string=string, fret=fret, half=half, left_finger=None))

@@ -33,7 +33,7 @@ from rollstave_arranging.told import change, refusal
 
 WAYS = ("capo", "tuning", "fretting")
 _HIGHEST_CAPO = 7
-_CAPO, _CAPO_FRET, _HIGH_CAPO = 0.4, 0.1, 0.6  # the last for each fret above the fourth
+_CAPO, _CAPO_FRET, _HIGH_CAPO = 0.4, 0.1, 0.8  # the last for each fret above the fourth
 _TURNED, _UP = 0.15, 0.1  # each string and semitone, and more where it is tuned up
 _STOPPED, _TRAVEL, _MOVED, _LOST = 0.25, 0.35, 3.0, 6.0  # each in a measure
 _ANEW = 0.15  # each note of a measure that has another place, and has to be learnt again
@@ -163,7 +163,8 @@ def _by_capo(
 
 
 def _under_capo(score: Score, key: Key, setup: Setup, shift: int) -> Score:
-    stays = score.chords_by_shape or not score.setup.capo
+    typed = any(not chord.inferred for m in score.measures for chord in m.chords)
+    stays = typed and (score.chords_by_shape or not score.setup.capo)
     named = score if stays else _renamed(score, key, shift)
     by_shape = stays and setup.capo > 0
     return settled(replace(named, key=key, setup=setup, chords_by_shape=by_shape))

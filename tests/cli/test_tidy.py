@@ -180,3 +180,24 @@ def test_words_keep_their_order_and_meaning(tmp_path: Path, words: str) -> None:
     result = CliRunner().invoke(main, ["tidy", str(path)])
     assert result.exit_code == 0, result.output
     assert "tidied" in result.output
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
+def test_a_tidied_sample_is_tidy(path: Path, tmp_path: Path) -> None:
+    tune = tmp_path / path.name
+    tune.write_bytes(path.read_bytes())
+    assert run("tidy", str(tune)).exit_code == 0
+    again = run("tidy", str(tune))
+    assert (again.exit_code, again.output) == (0, f"{tune}: already tidy\n")
+
+
+def test_a_string_that_is_not_raised_and_counted_from_its_peg_stays_so(tmp_path: Path) -> None:
+    """Not raised says nothing against the counting."""
+    tune = tmp_path / "gull.txt"
+    text = MESSY.replace("> ", "").replace("———————0———————0—", "———2———0———3———0—")
+    head = "NOTE: I count the frets of the fifth string from its own peg.\n"
+    tune.write_text(head + text.replace("—", "-").replace("¦", "|"), encoding="utf-8")
+    assert run("tidy", str(tune)).exit_code == 0
+    assert "not raised, counted from its own peg" in tune.read_text("utf-8")
+    assert run("tidy", str(tune)).output == f"{tune}: already tidy\n"
+    assert "own peg. If they are not" not in run("check", str(tune)).output

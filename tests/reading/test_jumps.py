@@ -100,3 +100,18 @@ def test_a_pinch_said_under_the_system_changes_nothing_and_is_understood() -> No
     (tune,) = rollstave.read(BRUSHED + "       pinch\n")
     assert not [p for p in tune.problems if p.code in ("unread", "stray")]
     assert not any(e.brush for e in tune.score.measures[0].events)
+
+
+def test_a_second_jump_is_said_to_be_left_out() -> None:
+    """D.C. after each of two parts and no Fine: only the first is played."""
+    text = f"{HEAD}{rows(1)}\n\nD.C.\n\n{rows(2)}\n\nD.C.\n"
+    (tune,) = rollstave.read(text)
+    assert play_order(tune.score.measures) == (0, 0, 1, 2)
+    (said,) = [p.message for p in tune.problems if p.code == "jump"]
+    assert "D.C. after measure 3 is not made" in said
+
+
+def test_one_jump_is_no_problem() -> None:
+    text = f"{HEAD}{rows(1)}\n\nFine\n\n{rows(2)}\n\nD.C. al Fine\n"
+    (tune,) = rollstave.read(text)
+    assert not [p for p in tune.problems if p.code == "jump"]

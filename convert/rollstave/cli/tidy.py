@@ -11,6 +11,7 @@ import click
 
 if TYPE_CHECKING:
     from rollstave.api import Tune
+    from rollstave.problems import Problem
 
 _EXIT_ERROR = 2
 
@@ -143,17 +144,14 @@ def _rewritten(tunes: tuple[Tune, ...], width: int) -> tuple[str, list[str]]:
     """The text of all tunes, and what speaks against writing it, each with its place."""
     from rollstave.api import read
     from rollstave.deciding.playback import play_order
-    from rollstave.problems import Severity, TabError
+    from rollstave.problems import TabError
     from rollstave.score.compare import first_difference
     from rollstave.writing.text import write_text
 
     doubts = []
     texts = []
     for tune in tunes:
-        for problem in tune.problems:
-            lost = problem.severity is Severity.WARNING and problem.code != "measure-length"
-            if lost or problem.code == "rhythm-unsure":
-                doubts.append(problem.format(""))
+        doubts += [problem.format("") for problem in tune.problems if _is_doubt(problem, tune)]
         texts.append(write_text(tune.score, width).decode())
     text = "\n\n".join(texts)
     try:
@@ -173,6 +171,26 @@ def _rewritten(tunes: tuple[Tune, ...], width: int) -> tuple[str, list[str]]:
         elif one.score.notes != other.score.notes:
             doubts.append(f": tidied, the words of {one.score.title!r} would change their order")
     return text, doubts
+
+
+def _is_doubt(problem: Problem, tune: Tune) -> bool:
+    """True for a problem for which a tab is left as it is. What is likely is no doubt, and neither
+    is what counts leave open: how long the last note is. The counts are kept as they are."""
+    from rollstave.grid.typed import LineKind
+    from rollstave.problems import Severity
+    from rollstave.rhythm.spoken import LIKELY
+
+    if problem.code == "rhythm-unsure" and problem.place is not None:
+        line, column = problem.place.line, problem.place.column
+        likely = all(
+            m.rhythm.confidence >= LIKELY for m in tune.score.measures if m.first_line == line
+        )
+        counted = any(
+            (m.first_line, m.first_column) == (line, column) and m.attached(LineKind.COUNTS)
+            for m in tune.grid.measures
+        )
+        return not (likely or counted)
+    return problem.severity is Severity.WARNING and problem.code != "measure-length"
 
 
 def _show(path: Path, before: str, after: str) -> None:

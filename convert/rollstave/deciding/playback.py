@@ -51,11 +51,20 @@ def too_often(measures: Sequence[Measure]) -> tuple[int, ...]:
     return tuple(i for i, m in enumerate(measures) if (m.times or 0) > MOST_PASSES)
 
 
+def jumps_not_made(measures: Sequence[Measure]) -> tuple[int, ...]:
+    """Indices of the measures with a jump that is not made, because another came before it."""
+    jumps = [i for i, m in enumerate(measures) if m.jump is not None]
+    if len(jumps) < 2:
+        return ()
+    made = next((i for i in play_order(measures) if measures[i].jump is not None), None)
+    return tuple(i for i in jumps if i != made)
+
+
 def report_playing(
     measures: Sequence[Measure], problems: ProblemList, places: Sequence[Place] = ()
 ) -> None:
-    """Name the measures that no pass reaches, and repeats that are cut short. ``places`` are those
-    of the measures in the text, if there is one."""
+    """Name the measures that no pass reaches, repeats that are cut short, and jumps that are not
+    made. ``places`` are those of the measures in the text, if there is one."""
     for index in never_played(measures):
         problems.add(
             kinds.NEVER_PLAYED,
@@ -68,6 +77,13 @@ def report_playing(
             kinds.TOO_OFTEN,
             f"the repeat that ends with measure {measures[index].number} is said to be played "
             f"{measures[index].times} times; it is played {MOST_PASSES} times",
+            places[index] if places else None,
+        )
+    for index in jumps_not_made(measures):
+        problems.add(
+            kinds.JUMP,
+            f"the {measures[index].jump} after {measures[index].called} is not made: a tune is "
+            "played with one jump, the first",
             places[index] if places else None,
         )
 

@@ -121,6 +121,12 @@ def _check_places(
     for index, read in enumerate(measures):
         graces = [(grace.heard, "grace note, ") for grace in read.graces]
         for note, kind in (*((heard, "") for heard in read.heard), *graces):
+            if note.string is not None and not 1 <= note.string <= setup.instrument.strings:
+                absent.append(
+                    f"measure {read.number or index + 1}: {kind}there is no string {note.string}; "
+                    f"another place for {note.pitch} is searched"
+                )
+                note.string = note.fret = None
             if note.string is None or note.harmonic or note.muted:
                 continue
             if note.fret is None:

@@ -64,7 +64,6 @@ NAMES = (
     "order",
     "held",
     "measure_triad",
-    "measure_repeated",
     "alone_rolls",
     "alone_held",
     "alone_triad",
@@ -135,7 +134,7 @@ def _plausible(
         return meant
     typed = (note.string, note.fret or 0)
     triad = around.leaves_triad
-    if not drone and any(triad(index, pitch_class, midi % 12) for _, midi in meant):
+    if not drone and any(triad(index, note, midi % 12) for _, midi in meant):
         return meant
     found = [
         counts
@@ -275,7 +274,7 @@ class _Common:
         """What chord, roll and contour say: of ``NAMES``, those from ``chord`` on."""
         around, typed = self.around, self.typed
         moved = one[0] != typed[0]
-        triad = melodic and around.leaves_triad(self.index, self.midi % 12, midi % 12)
+        triad = melodic and around.leaves_triad(self.index, self.note, midi % 12)
         near = min(self.leap_from, self.leap_to) <= _THIRD
         allowed = float(self.midi % 12 in around.scale and near and not triad and not self.drone)
         tones = around.tones[self.index]
@@ -296,7 +295,6 @@ class _Common:
             _ratio(*order) if moved else 0.0,
             _ratio(self.in_measure[one], self.in_measure[typed] - 1),
             same * float(triad),
-            same * float(self.measures[one] > 2),
         )
 
     def _in_rolls(
@@ -305,7 +303,7 @@ class _Common:
         """A tune of rolls has few passing notes: the last of ``NAMES``, from ``alone_rolls`` on."""
         around, rolls = self.around, float(self.around.rolls)
         held = _ratio(self.in_measure[one], self.in_measure[self.typed] - 1)
-        triad = melodic and around.leaves_triad(self.index, self.midi % 12, midi % 12)
+        triad = melodic and around.leaves_triad(self.index, self.note, midi % 12)
         return (
             alone * rolls,
             alone * float(held > 0),

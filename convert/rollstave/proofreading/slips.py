@@ -24,6 +24,7 @@ _FEWEST_NOTES = 24  # of a tune that shows what is usual in it
 _AROUND = tuple(NAMES.index(name) for name in ("around_2", "before_4", "after_4", "around_1"))
 _TABLES = (1, 2, 3, 0)  # the surroundings of those features
 _MEASURE = NAMES.index("measure")
+_RUNS, _TRIAD, _PLACE = (NAMES.index(name) for name in ("runs", "triad", "place"))
 _ALONE, _STRINGS = NAMES.index("alone"), NAMES.index("strings")
 
 
@@ -46,6 +47,8 @@ def likely_slips(tune: Tune, without: Collection[int] = ()) -> Iterator[Correcti
     best: dict[Place, tuple[float, Candidate]] = {}
     for candidate in candidates(around):
         score = weights.score(candidate.features)
+        if _roll_speaks(around, candidate) or _shape_speaks(around, candidate):
+            score = max(score, weights.threshold + 1)
         known = best.get(candidate.note.place)
         if score > weights.threshold and (known is None or score > known[0]):
             best[candidate.note.place] = (score, candidate)
@@ -62,6 +65,31 @@ def likely_slips(tune: Tune, without: Collection[int] = ()) -> Iterator[Correcti
         if also is not None:
             excused.add(also)
         yield _mark(around, candidate, twin, also)
+
+
+def _roll_speaks(around: Surroundings, candidate: Candidate) -> bool:
+    """Whether a string is struck twice running in a tune of rolls, where a measure that is else
+    the same strikes another one: no finger does so (common practice, no source)."""
+    if candidate.features[_RUNS] <= 0 or candidate.features[_MEASURE] <= 0:
+        return False
+    return not _is_linked(around, candidate)
+
+
+def _shape_speaks(around: Surroundings, candidate: Candidate) -> bool:
+    """Whether a fret lies beside that of the closed shape of its measure, which the string has
+    there or elsewhere in the tune: the fingers are held, and none is free."""
+    features, note, (string, fret) = candidate.features, candidate.note, candidate.meant
+    beside = string == note.string and abs(fret - (note.fret or 0)) == 1
+    if not beside or features[_TRIAD] <= 0 or features[_PLACE] <= 0:
+        return False
+    return not _is_linked(around, candidate)
+
+
+def _is_linked(around: Surroundings, candidate: Candidate) -> bool:
+    """Whether the left hand leads to a note or on from it."""
+    after = around.at(around.notes, candidate.event + 1)
+    linked = [candidate.note, *(n for n in after if n.string == candidate.note.string)]
+    return any(note.link is not None for note in linked)
 
 
 class _TwinFinder:

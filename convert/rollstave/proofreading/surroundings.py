@@ -12,6 +12,7 @@ from typing import TypeVar
 from rollstave.api import Tune
 from rollstave.deciding.chords import chord_tones
 from rollstave.proofreading.heard import best_scale, named_by_shape
+from rollstave.score.records import Note
 
 _MOST = 48  # notes of a measure that is compared with others
 _FEW_RUNS = 0.08  # of a tune that is rolled: no finger strikes twice running
@@ -68,7 +69,8 @@ class Surroundings:
         self.tones = self._tones()
         self.orders: Counter[object] = Counter()
         self.heard: dict[int, Counter[int]] = defaultdict(Counter)
-        self.open_to: dict[int, set[int]] = defaultdict(set)
+        self.stopped: dict[int, set[Struck]] = defaultdict(set)
+        self.with_open: set[int] = set()
         self.events_of: dict[int, list[int]] = defaultdict(list)
         self._count_measures()
         self.rolls = self._runs() < _FEW_RUNS
@@ -172,7 +174,10 @@ class Surroundings:
         for index, measure in enumerate(self.measure):
             self.events_of[measure].append(index)
             self.heard[measure].update(midi % 12 for midi in self.midi[index])
-            self.open_to[measure].update(s for s in self.strings[index] if s != self.drone)
+            long = [one for one in self.struck[index] if one[0] != self.drone]
+            self.stopped[measure].update(one for one in long if one[1] > 0)
+            if any(fret == 0 for _, fret in long):
+                self.with_open.add(measure)
         for events in self.events_of.values():
             self.orders[self._order(events)] += 1
 
@@ -204,16 +209,24 @@ class Surroundings:
         )
 
     def _runs(self) -> float:
-        """The share of steps from event to event that strike a string again."""
-        number = sum(bool(set(one) & set(other)) for one, other in pairwise(self.strings))
-        return number / max(1, len(self.strings) - 1)
+        """The share of steps within measures that strike a string again."""
+        steps = [
+            bool(set(self.strings[one]) & set(self.strings[other]))
+            for events in self.events_of.values()
+            for one, other in pairwise(events)
+        ]
+        return sum(steps) / max(1, len(steps))
 
-    def leaves_triad(self, index: int, note_class: int, meant_class: int) -> bool:
-        """Whether the rest of a measure is one triad over three strings or more, which a note
-        leaves and another would keep."""
+    def leaves_triad(self, index: int, note: Note, meant_class: int) -> bool:
+        """Whether the rest of a measure is one triad, held in a closed shape over three strings or
+        more, which a note leaves and another would keep. Over open strings it may be melody."""
         measure = self.measure[index]
-        if len(self.open_to[measure]) < _BROKEN_OVER:
-            return False
+        stopped = self.stopped[measure]
+        strings = {string for string, _ in stopped}
+        frets = {fret for string, fret in stopped if (string, fret) != (note.string, note.fret)}
+        if len(strings) < _BROKEN_OVER or measure in self.with_open or len(frets) < 2:
+            return False  # under one finger over all strings the others are free for melody
+        note_class = note.pitch.midi % 12
         rest = self.heard[measure].copy()
         rest[note_class] -= 1
         held = frozenset(pc for pc, number in rest.items() if number > 0)

@@ -16,6 +16,7 @@ _TEXT = (
     "tests/writing/test_text_columns.py",
     "tests/writing/test_text.py",
     "tests/writing/test_text_lengths.py",
+    "tests/test_found_by_attack.py",
 )
 _SHEET = (
     "tests/writing/test_on_the_sheet.py",

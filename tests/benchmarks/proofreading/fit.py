@@ -31,8 +31,8 @@ from .plant import Slip
 
 DATA = Path(__file__).parents[3] / "convert/rollstave/data/proofreading.json"
 SEEDS = (1, 2, 3, 4)
-SLIPS = 440
-ACCUSED = {"slips": 0.25, "rows": 0.02, "tuning": 0.05}  # per hundred clean measures
+SLIPS = 275
+ACCUSED = {"slips": 0.35, "rows": 0.02, "tuning": 0.05}  # per hundred clean measures
 PENALTY = {"slips": 3.0, "rows": 1.0, "tuning": 0.3}
 
 Features = tuple[float, ...]

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from tests.benchmarks.rhythm.corpus import load
-from tests.benchmarks.rhythm.model import MeasureKind, Style, TuneKind
+from tests.benchmarks.rhythm.model import Bar, CorpusTune, MeasureKind, Style, TuneKind
 from tests.benchmarks.rhythm.run import ROLL_TUNES, make
 from tests.benchmarks.rhythm.typist import type_tune
 
@@ -53,17 +53,30 @@ class Result:
 
 def clean_tabs(seed: int) -> Iterator[str]:
     """Clean tabs without end: arranged fiddle tunes and roll tunes by turns. Tunes with measures
-    of odd length, which nearly all are errors of the corpus, are not clean and left out."""
+    of odd length, or with a repeat that is opened and never closed, which nearly all are errors
+    of the corpus, are not clean and left out."""
     corpus = [
         tune
         for tune in sorted(load().tunes, key=lambda t: t.number)
-        if all(m.kind is not MeasureKind.ODD for m in tune.measures)
+        if all(m.kind is not MeasureKind.ODD for m in tune.measures) and _closes(tune)
     ]
     rng = random.Random(f"{seed}:clean")
     while True:
         tune = make(TuneKind.FIDDLE, rng.choice(corpus), seed)
         yield type_tune(tune, Style.EVEN, seed).text
         yield roll_tab(rng, seed)
+
+
+def _closes(tune: CorpusTune) -> bool:
+    """Whether every repeat that is opened is closed before the next one opens."""
+    opened = False
+    for measure in tune.measures:
+        if measure.left is Bar.REPEAT_START:
+            if opened:
+                return False
+            opened = True
+        opened = opened and measure.right is not Bar.REPEAT_END
+    return not opened
 
 
 def roll_tab(rng: random.Random, seed: int) -> str:
@@ -193,8 +206,9 @@ def _drone(tune: Tune) -> int:
 
 def _is_allowed(clean: Tune, measure: Measure, note: Note) -> bool:
     """Whether melody, chord and roll allow a note: it is in the scale of the clean tune, within a
-    third of a note beside it, in the triad that its measure breaks over three strings, if it
-    does, and strikes no string twice running where nothing else in the measure does."""
+    third of a note beside it, in the triad that its measure holds in a closed shape over three
+    strings and two frets, if it does, and strikes no string twice running where nothing else in
+    the measure does."""
     drone = _drone(clean)
     pitch_class = note.pitch.midi % 12
     counts = Counter(pc for m in clean.score.measures for pc in sounds(m, drone))
@@ -204,7 +218,9 @@ def _is_allowed(clean: Tune, measure: Measure, note: Note) -> bool:
     struck = [(n, e) for e in measure.events for n in e.notes]
     rest = frozenset(n.pitch.midi % 12 for n, _ in struck if n is not note and n.string != drone)
     strings = {n.string for n, _ in struck if n.string != drone}
-    broken = len(strings) >= 3 and any(triad(name) == rest for name in NAMES)
+    frets = {n.fret for n, _ in struck if n.string != drone and n is not note}
+    closed = 0 not in frets and len(frets) > 1  # under one finger the others are free
+    broken = closed and len(strings) >= 3 and any(triad(name) == rest for name in NAMES)
     if broken and pitch_class not in rest:
         return False
     if note.string == drone:

@@ -18,7 +18,7 @@ _SAYS = rare(
     r"peg\b",
     re.IGNORECASE,
 )
-_DENIED = rare(r"\b(?:not|n't|never|instead of)\b", re.IGNORECASE)
+_DENIED = rare(r"\b(?:not(?! (?:raised|retuned|tuned)\b)|n't|never|instead of)\b", re.IGNORECASE)
 
 
 def counted_from_its_peg(state: ReadingState) -> None:

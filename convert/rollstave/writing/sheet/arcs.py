@@ -164,6 +164,7 @@ def _letter(
         (_LETTER_SIZES[0], 12.0, drawn),
         (_LETTER_SIZES[1], 12.0, drawn),
         (_LETTER_SIZES[1], 0.0, (context.taken,)),
+        (_LETTER_SIZES[1], 0.0, (context.figures,)),
     ):
         for x, base in _places(letter, arc, size, line):
             if all(o.free(text_box(letter, x, base, size), air) for o in obstacles):
@@ -183,9 +184,11 @@ def _places(letter: str, arc: Box, size: float, line: float) -> Iterator[tuple[f
     over = arc.top - _OVER_ARC
     # Between digits that nearly touch, and under a digit, it stands under them.
     narrow = line - arc.bottom > 2 * _LIFT or arc.bottom > line
-    under = line + (_UNDER_DIGITS if narrow else _UNDER) + CAP_HEIGHT * size
+    under, low = (line + gap + CAP_HEIGHT * size for gap in (_UNDER, _UNDER_DIGITS))
+    if narrow:
+        under = low
     crosses = over - CAP_HEIGHT * size < line - _SPACE + _OVER_ARC / 2
-    for base in (under, over) if crosses else (over, under):
+    for base in (under, over, low) if crosses else (over, under, low):
         for step in steps:
             yield middle + step, base
 

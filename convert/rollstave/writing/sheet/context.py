@@ -24,8 +24,8 @@ BRUSH_OFFSET = 92.0  # from the left edge of the digits to the arrow of a brush,
 class MarkContext(Struct):
     """What the marks of one system are drawn from.
 
-    ``taken`` has the ground of digits and of every mark drawn so far; ``shapes`` each
-    change of shape in the tune, where they are drawn over the music.
+    ``taken`` has the ground of digits and of every mark drawn so far, ``figures`` that of digits;
+    ``shapes`` each change of shape in the tune, where they are drawn over the music.
     """
 
     score: Score
@@ -36,6 +36,7 @@ class MarkContext(Struct):
     rolls: list[RollUse] = field(default_factory=list)
     options: SheetOptions = field(default_factory=SheetOptions)
     taken: Skyline = field(default_factory=Skyline)
+    figures: Skyline = field(default_factory=Skyline)
     shapes: tuple[ShapeAt, ...] = ()
 
     def place(self, address: NoteAddress, last: bool) -> tuple[float, float] | None:

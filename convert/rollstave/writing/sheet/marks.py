@@ -30,6 +30,7 @@ from rollstave.writing.sheet.unsure import draw_unsure
 
 LETTER_SIZE = 328.0
 _LETTER_GAP = 190.0  # between what hangs lowest under the tab and the top of the letters
+_BRACKET_TALL = 0.46  # how far brackets reach from the line, as a share of their size
 _DIGIT_AIR = 32.0  # between a digit and the end of the line it stands on
 _TAB_LINE = 15.0
 _BRUSH_TIP, _BRUSH_BOW = 135, 42.0  # of the arrow of a brush
@@ -53,13 +54,15 @@ def _digits_and_lines(context: MarkContext, layer: etree._Element) -> None:
         if element.text != shown:
             element.text = shown
         half = text_width(shown, DIGIT_SIZE, FRET_STYLE) / 2
-        tall = CAP_HEIGHT / 2 * DIGIT_SIZE
+        # Brackets are taller than the digits in them.
+        tall = (CAP_HEIGHT / 2 if shown.isalnum() else _BRACKET_TALL) * DIGIT_SIZE
         gaps[at[1]].append((at[0] - half - _DIGIT_AIR, at[0] + half + _DIGIT_AIR))
         context.taken.add(Box(at[0] - half, at[1] - tall, at[0] + half, at[1] + tall))
     for x, y, half in place_grace_digits(context):
         tall = CAP_HEIGHT / 2 * GRACE_SIZE
         gaps[y].append((x - half - _DIGIT_AIR / 2, x + half + _DIGIT_AIR / 2))
         context.taken.add(Box(x - half, y - tall, x + half, y + tall))
+    context.figures.boxes.extend(context.taken.boxes)
     for height, holes in gaps.items():
         x = tab.left
         pieces = []

@@ -55,7 +55,12 @@ def _signs(score: Score) -> Signs:
 
 
 def _head(score: Score) -> list[str]:
-    lines = [f"{name}: {words}" for name, words in typed_headings(score)]
+    headings = typed_headings(score)
+    first, words = headings[0] if headings else ("", "")
+    if words == score.title and split_title(Line(1, words, words), 0, words)[1]:
+        # A time or a key that is part of the title: of two headings the first counts.
+        headings = [*headings[1:], (first, words)]
+    lines = [f"{name}: {words}" for name, words in headings]
     if score.notes:
         lines += ["", *(_note(note, score.signs) for note in score.notes)]
     return lines
