@@ -66,3 +66,11 @@ def test_a_sign_at_the_end_of_every_line(sign: str) -> None:
     (tune,) = rollstave.read("".join(f"{x}{sign}\n" if x else "\n" for x in text.splitlines()))
     assert tune.score.title == "Ferry Bell"
     assert tune.score.notes == ("Play it softly.",)
+
+
+def test_bars_and_drawn_stems_at_the_ends_are_no_sign_of_lines() -> None:
+    rows = _typed(tuple(f"{label}|" for label in PLAIN))
+    stems = "  |_|_|  |_|_|  |_|_|  |_|_|\n"
+    (tune,) = rollstave.read(HEAD + 4 * f"{rows}{stems}\n")
+    assert {m.right for m in tune.score.measures} <= {rollstave.Bar.SINGLE, rollstave.Bar.FINAL}
+    assert len(tune.score.measures) == 12

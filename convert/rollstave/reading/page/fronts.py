@@ -19,6 +19,7 @@ _BAR_AND_GAP = re.compile(r"\s*\|(?:\s|$)")
 _QUOTE = rare(r"\s*(?:>\s?)+")
 _INDENTED = rare(r"\s{3,}>\s")  # one line alone: the sign of a legend
 _FEWEST_LINES = 6
+_A_WORD = rare(r"[^\W\d_]{3}")
 _LINE_ENDS = ("\\", "|", ";", "$")
 _FEWEST_INDENTED = 3
 
@@ -74,8 +75,10 @@ def line_ends(state: ReadingState) -> None:
         words = [
             line
             for line in ended
-            if "--" not in line.text and line.text[:1] != "|" and any(map(str.isalpha, line.text))
+            if "--" not in line.text and line.text[:1] != "|" and _A_WORD.search(line.text)
         ]  # lines of stems end with a bar, too
+        if sign == "|" and len(ended) < len(lines):
+            continue  # rows end with it anyhow
         if len(ended) >= _FEWEST_LINES and 5 * len(ended) >= 4 * len(lines) and len(words) > 2:
             break
     else:

@@ -17,6 +17,7 @@ from msgspec.structs import replace
 from rollstave.grid.typed import FreeText, Heading
 from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.tunings import parse_tuning
+from rollstave.patterns import rare
 from rollstave.problems import Severity
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState, TuneSoFar
@@ -32,6 +33,7 @@ from rollstave.vocabulary.in_words import NOT_SO_AFTER, NOT_SO_BEFORE, SAID, Sai
 _MOST_LINES = 60  # of words at the head and at the foot of a tune
 _LOOK_BACK = 40  # characters in which a fact is denied
 _SHOWN = 50
+_SPELLED = rare(r"^(?:[1-6](?:st|nd|rd|th)?\W?\s?)?[A-Ga-g][#b]?[ ,.\-;]")  # letter by letter
 
 
 class Words(Struct, frozen=True):
@@ -214,6 +216,9 @@ def _found(words: Words, key: str, instrument: Instrument) -> Iterator[tuple[str
 
 def _take(state: ReadingState, tune: TuneSoFar, words: Words, key: str) -> None:
     found = list(_found(words, key, state.instrument))
+    if key == "tuning":
+        # Names and letters in one are weighed with the notes and labels where the tuning is told.
+        found = [(v, match) for v, match in found if not v.isalpha() and _SPELLED.search(v)]
     if not found:
         return
     value, match = found[0]
