@@ -61,6 +61,7 @@ def _chapter(state: ReadingState, start: int, end: int) -> ReadingState:
         # Every chapter is read by itself.
         blocks=[],
         tunes=[],
+        chains={},
         judged={},
         over=[],
         taken=set(),

@@ -14,6 +14,7 @@ from rollstave.instruments.known import OWN, Known
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Place, ProblemKind, ProblemList
 from rollstave.reading.beside.attach import Word
+from rollstave.reading.labelling.chain import Step
 from rollstave.reading.ledger import Ledger
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.records import Block, DigitStyle, Row
@@ -103,6 +104,7 @@ class ReadingState(Struct):
     blocks: list[Block] = field(default_factory=list)
     block_at: dict[int, Block] = field(default_factory=dict)  # by the index of its first line
     in_block: set[int] = field(default_factory=set)  # indices of lines
+    chains: dict[int, list[tuple[int, Step]]] = field(default_factory=dict)  # of each line of words
     judged: dict[int, dict[str, float]] = field(default_factory=dict)  # what a line may be
     signs: Signs = COMMON
     digits: DigitStyle = field(default_factory=DigitStyle)

@@ -85,9 +85,9 @@ MEANT: dict[str, tuple[str, ...]] = {
 def _verdict(state: ReadingState, under: Under) -> Verdict:
     """What the first rule says that speaks and that the chain of lines does not rule out."""
     for name, rule in UNDER:
-        if ruled_out(state, under.index, MEANT.get(name, ())):
-            continue
-        if (found := rule(state, under)) is not None:
+        found = rule(state, under)
+        # Asking costs more than the rule, which changes nothing by itself where it is judged.
+        if found is not None and not ruled_out(state, under.index, MEANT.get(name, ())):
             return found
     return Verdict.STOP
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from rollstave.reading.labelling.chain import probabilities, weights
-from rollstave.reading.labelling.chains import chains_of
+from rollstave.reading.labelling.chains import chains_of, is_plain, with_features
 from rollstave.reading.state import ReadingState
 
 SURE = 0.97  # from here on the chain is believed against a rule
@@ -17,25 +17,39 @@ _LEAST = 0.01  # less is not kept
 
 
 def judge_lines(state: ReadingState) -> None:
-    """Find what each line of words may be, and how likely."""
-    chains = chains_of(state)
-    if not chains:
-        return
-    table = weights()
-    for chain in chains:
-        found = probabilities([step for _, step in chain], table)
-        for (index, step), values in zip(chain, found, strict=True):
+    """Find the chains of a file. A chain is asked when a rule first asks about one of its lines:
+    most lines are never in question, and asking costs more than reading them."""
+    state.chains = {
+        index: chain
+        for chain in chains_of(state)
+        for index, step in chain
+        if not step.known and not is_plain(state.lines[index])
+    }
+
+
+def may_ask(state: ReadingState, index: int) -> bool:
+    """True for a line that the chain can tell of."""
+    return index in state.chains
+
+
+def _judged(state: ReadingState, index: int) -> dict[str, float] | None:
+    """What a line may be, and how likely; None for a line that is in no chain."""
+    if index not in state.judged and (chain := state.chains.get(index)) is not None:
+        table = weights()
+        steps = with_features(state, chain)
+        for (at, step), values in zip(chain, probabilities(steps, table), strict=True):
             if not step.known:
-                state.judged[index] = {
+                state.judged[at] = {
                     label: value
                     for label, value in zip(table.labels, values, strict=True)
                     if value >= _LEAST
                 }
+    return state.judged.get(index)
 
 
 def likely(state: ReadingState, index: int, labels: Collection[str]) -> float:
     """How likely a line is one of some labels; 1 for a line that was not judged."""
-    judged = state.judged.get(index)
+    judged = _judged(state, index)
     if judged is None:
         return 1.0
     return sum(value for label, value in judged.items() if label in labels)
@@ -43,7 +57,7 @@ def likely(state: ReadingState, index: int, labels: Collection[str]) -> float:
 
 def seems(state: ReadingState, index: int, labels: Collection[str]) -> float:
     """The same; 0 for a line that was not judged."""
-    return likely(state, index, labels) if index in state.judged else 0.0
+    return likely(state, index, labels) if may_ask(state, index) else 0.0
 
 
 def ruled_out(state: ReadingState, index: int, labels: Collection[str]) -> bool:
@@ -53,5 +67,5 @@ def ruled_out(state: ReadingState, index: int, labels: Collection[str]) -> bool:
 
 def sure_of(state: ReadingState, index: int) -> str:
     """The label that the chain is sure of, or an empty string."""
-    judged = state.judged.get(index, {})
+    judged = _judged(state, index) or {}
     return next((label for label, value in judged.items() if value >= SURE), "")

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 
 from rollstave.patterns import rare
-from rollstave.reading.labelling.judge import ruled_out, seems
+from rollstave.reading.labelling.judge import may_ask, ruled_out, seems
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import ending_rules, head_rules, over_rules, section_rules
@@ -103,11 +103,21 @@ MEANT: dict[str, tuple[str, ...]] = {
 }
 
 
+# What a rule looks at first, and takes no line without.
+COULD: dict[str, Callable[[ReadingState, int], bool]] = {
+    "headings": head_rules.may_be_headings,
+    "words over a system": over_rules.may_stand_over,
+}
+
+
 def read_words(state: ReadingState, index: int) -> None:
     """Read a line of words that is under no system, by the first rule that takes it and that the
     chain of lines does not rule out."""
-    judged = index in state.judged
+    judged = may_ask(state, index)
     for name, rule in RULES:
+        could = COULD.get(name)
+        if judged and could is not None and not could(state, index):
+            continue  # asking costs more than looking first
         if judged and ruled_out(state, index, MEANT.get(name, ())):
             continue
         if rule(state, index):

@@ -32,6 +32,11 @@ def value_of_heading(state: ReadingState, index: int) -> bool:
     return index in state.taken
 
 
+def may_be_headings(state: ReadingState, index: int) -> bool:
+    """True for a line that has a heading in it."""
+    return bool(read_headings(state.lines[index], head=not state.tune.measures))
+
+
 def headings(state: ReadingState, index: int) -> bool:
     """Take a line of headings."""
     line = state.lines[index]
@@ -48,7 +53,7 @@ def title_of_further_tune(state: ReadingState, index: int) -> bool:
     if not state.tune.measures:
         return False
     first = _title_text(state)
-    likely_one = sure_of(state, index) == "title" and _alone(state, index)
+    likely_one = _alone(state, index) and sure_of(state, index) == "title"
     if not likely_one and not (
         titles.begins_tune(state.lines, index, state.tune.numbered)
         or titles.capitals_alike(state.lines, index, first)

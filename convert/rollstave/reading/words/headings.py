@@ -49,6 +49,13 @@ _KEYWORD = re.compile(
     rf"(?<![\w#])(?:{_any_of(row.words for row in HEADINGS)})(?:\*\*|__)?\s*[:=](?:\*\*|__)?\s*",
     re.IGNORECASE,
 )
+
+
+def begins_heading(text: str) -> bool:
+    """True for a line that begins with the name of a heading and a colon."""
+    return _KEYWORD.match(text) is not None
+
+
 # A dash in place of the colon, at the beginning of a line only: "Tuning - gDGCD".
 _DASHED = rare(
     rf"\s*(?:{_any_of(row.dashed for row in HEADINGS)})\s* -{{1,2}}\s+(?=\S)",

@@ -35,10 +35,15 @@ def ruler(state: ReadingState, index: int) -> bool:
     return True
 
 
+def may_stand_over(state: ReadingState, index: int) -> bool:
+    """True for a line that rows follow."""
+    return leads_to_rows(state, index) or _stands_over_a_gap(state, index)
+
+
 def words_over_system(state: ReadingState, index: int) -> bool:
     """Take chords, counts, endings and whatever else stands over the notes of a system."""
     line = state.lines[index]
-    if not (leads_to_rows(state, index) or _stands_over_a_gap(state, index)):
+    if not may_stand_over(state, index):
         return False
     if not (words := words_of(line, attach.ABOVE)):
         return False
