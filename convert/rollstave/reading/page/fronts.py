@@ -127,6 +127,8 @@ def _common_front(typed: Sequence[str]) -> re.Pattern[str] | None:
     assert match is not None
     front = re.compile(rf"\s*{re.escape(match[1])}(?:\s|$)")
     quoted = [front.match(text) is not None for text in typed[first:]]
+    if match[1] == "|" and not any(_A_WORD.search(text) for text in typed[first:]):
+        return None  # the bar that rows begin with
     return front if 10 * sum(quoted) >= 9 * len(quoted) else None
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from msgspec.structs import replace
@@ -23,7 +24,7 @@ _BRACKETED_REPEATS = (("[:", "|:"), (":]", ":|"), ("{:", "|:"), (":}", ":|"))
 _LETTER_O = rare(
     r"(?:(?<=[-(hHpPsS/\\=^<>~])|(?<=\|:)|(?<=\| )|(?<=-[12]))[oO](?=[-\dhpsHPSv^<>=~*|/\\()]|$)"
 )
-_AFTER_BAR = rare(r"(?<=[|!l\]+:])[oO](?=[-\dhpsHP/\\])|(?<=^[A-Ga-g])[oO](?=[-hp])")
+_AFTER_BAR = rare(r"(?<=[|!l\]+:])[oO](?=[-\dhpsHP/\\])|(?<=^[A-Ga-g])[oO](?=[-hp])|^[oO](?=[-\d])")
 _ZERO = rare(r"(?<!\d)0")
 _DOTS = rare(r"(?<!\d)[oO](?=\|)")
 _SMALL_INSIDE = rare(r"(?<=[-.\dhpsHPS/])o(?=[-.\dhpsHPS/])")
@@ -146,10 +147,24 @@ def letters_for_zeros(state: ReadingState) -> None:
         "the letter o is read as the figure 0, an open string: these rows have no 0",
         first.line.place(at.start() if at else first.start),
     )
-    dotted = any(_DOTS.search(row.body) for row in found)
+    dotted = _has_dots(state.rows)
     # Where capitals stand for open strings, a small letter beside a bar is a repeat's dot.
     capital = dotted and not any(_SMALL_INSIDE.search(row.body) for row in found)
     state.rows = [row and _with_zeros(row, dotted, capital) for row in state.rows]
+
+
+def _has_dots(rows: Sequence[Row | None]) -> bool:
+    """True if the letter stands before a bar in two rows of a system at least, as the dots of a
+    repeat do; an open string is struck there alone."""
+    before: Counter[int] = Counter()
+    for row in (*rows, None):
+        if row is None:
+            if any(count > 1 for count in before.values()):
+                return True
+            before.clear()
+        elif "o" in row.body or "O" in row.body:
+            before.update(m.start() for m in _DOTS.finditer(row.line.text, row.start))
+    return False
 
 
 def _with_zeros(row: Row, dotted: bool, capital: bool) -> Row:
