@@ -73,3 +73,46 @@ def test_a_number_over_a_system_that_lags_behind_is_no_count() -> None:
     found = read(text, "4/4").measures
     assert [m.onsets for m in found] == [EVEN] * 15
     assert not any("counts" in reason for m in found for reason in m.reasons)
+
+
+FULL = (PLACES, 25)
+EIGHTHS = "e  " * 7 + "e    "
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(
+    ("first", "letters", "sure"),
+    [
+        (([1, 4], 8), "s  s    ", True),
+        (([1, 4, 7], 11), "e  e  e    ", False),  # a triplet, and nobody says so
+        (([1, 4], 23), "e  e                   ", False),  # there is room for a rest before it
+    ],
+    ids=["two", "three alike", "as wide as a full measure"],
+)
+def test_a_pickup_by_its_letters_is_sure_if_they_mean_nothing_else(
+    first: tuple[list[int], int], letters: str, sure: bool
+) -> None:
+    text = lettered([first, FULL, FULL, FULL], "   " + letters + " " + EIGHTHS * 3)
+    found = read(text, "4/4").measures
+    assert [m.onsets for m in found[1:]] == [EVEN] * 3
+    assert found[0].sure is sure
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(
+    ("letters", "sure"),
+    [
+        ("q  e  e  q", True),  # who means a half types h
+        ("q  q  e. s", False),  # five sixteenths have no letter
+    ],
+)
+def test_a_short_last_measure_by_its_letters_is_sure_if_they_mean_nothing_else(
+    letters: str, sure: bool
+) -> None:
+    last = ([1, 4, 7, 10][: len(letters.split())], 14)
+    pickup = ([1, 4], 7)  # nothing is written under it
+    text = lettered([pickup, FULL, FULL, FULL, last], " " * 11 + EIGHTHS * 3 + letters)
+    found = read(text, "4/4").measures
+    assert found[0].length + found[4].length == 4
+    assert [m.onsets for m in found[1:4]] == [EVEN] * 3
+    assert found[4].sure is sure

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 from rollstave.grid.typed import LineKind
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.choices import Choice, base_scores, normalise
@@ -129,8 +131,8 @@ def _complements(state: State) -> None:
 
 
 def _doubt_short_letters(state: State) -> None:
-    """A short measure by its letters is sure if another makes it whole: three letters may be a
-    triplet that is typed without saying so."""
+    """A short measure by its letters is sure if another makes it whole, or if its letters can mean
+    nothing else."""
     lengths = [
         found.pattern[0]
         for index, found in enumerate(state.found)
@@ -139,8 +141,22 @@ def _doubt_short_letters(state: State) -> None:
     for index, found in enumerate(state.found):
         if found is None or found.why.text != "duration letters" or not state.may_be_short(index):
             continue
-        if 0 < found.pattern[0] < state.length and state.length - found.pattern[0] not in lengths:
+        gap = state.length - found.pattern[0]
+        if 0 < gap < state.length and gap not in lengths and _is_open(state, index, found.pattern):
             found.probability, found.sure = _PERHAPS_SHORT, False
+
+
+def _is_open(state: State, index: int, pattern: Pattern) -> bool:
+    """Whether the letters of a short measure may mean something else: a triplet that is typed
+    without saying so, a rest without a letter in a measure as wide as a full one, or a last note
+    so long that there is no letter for it."""
+    length, onsets = pattern
+    durations = [b - a for a, b in itertools.pairwise((*onsets, length))]
+    in_three = any(len(list(alike)) > 2 for _, alike in itertools.groupby(durations))
+    evidence = state.evidence[index]
+    if in_three or (evidence.opens and evidence.width >= _NARROW * state.usual_width):
+        return True
+    return evidence.closes and durations[-1] + state.length - length not in _LENGTHS
 
 
 def _match_letters(state: State, found: Found, partner: int | None) -> None:
