@@ -220,6 +220,11 @@ TAKEN = {
     "section in a sentence": "Tune\n\n{s}\n\nNow the high part:\n\n{s}\n",
     "direction": "Tune\n\n{s}\n\nD.C. al Fine\n",
     "section": "Tune\n\nA part\n\n{s}\n",
+    "name between systems": (
+        "Tune\n\n{s}\n\nSing it once before you play it.\n\nUp the neck\n\n"
+        "The thumb frets the short string at 7, counted along the long neck, and once\n"
+        "at 10. This strain is ten measures long.\n\n{s}\n"
+    ),
     "title": "Gull Street\n\n{s}\n",
     "words and headings": "Title: Tune\nsomebody's notes.   Tuning: gDGBD\n\n{s}\n",
     "text": "Tune\n\n{s}\n\nPlay it softly, please.\n",

@@ -51,6 +51,7 @@ _RULES = {
     "ending in words": "ending",
     "ending before a gap": "ending",
     "section": "part",
+    "name between systems": "part",
     "section in a sentence": "part",
     "title": "heading",
     "words and headings": "heading",

@@ -66,6 +66,7 @@ RULES: tuple[tuple[str, WordRule], ...] = (
     ("ending in words", ending_rules.ending_in_words),
     ("ending before a gap", ending_rules.ending_before_a_gap),
     ("section", section_rules.section),
+    ("name between systems", section_rules.name_between_systems),
     ("section in a sentence", section_rules.section_in_a_sentence),
     ("title", head_rules.title),
     ("words and headings", head_rules.words_and_headings),
@@ -98,6 +99,7 @@ MEANT: dict[str, tuple[str, ...]] = {
     "title of a further tune": ("title", "heading"),
     "ending before a gap": ("ending",),
     "section": ("part", "repeat", "jump", "ending"),
+    "name between systems": ("part", "title"),
     "title": ("title", "heading", "prose"),
     "words and headings": ("heading", "title", "prose", "remark", "legend"),
 }

@@ -93,6 +93,19 @@ def section(state: ReadingState, index: int) -> bool:
     return True
 
 
+def name_between_systems(state: ReadingState, index: int) -> bool:
+    """Take a name alone between two systems, which the chain of lines may call a title, for that
+    of a part, if it is not sure that a further tune begins there."""
+    if not state.tune.measures or sure_of(state, index) == "title":
+        return False
+    found = _plain_section(state, index)
+    if found is None:
+        return False
+    state.ledger.claim_line(state.lines[index], Use.SECTION)
+    begin_section(state, state.lines[index], *found)
+    return True
+
+
 _AFTER_NAME = rare(
     r"[\s,;:([-]*(?P<said>\b(?:repeat(?:ed)?|bis|twice|x\s?\d|\d\s?x|(?:play(?:ed)?\s+(?:it\s+)?)?"
     r"(?:twice|(?:two|three|four|\d)\s+times))\b)[\s).\]:]*$",
