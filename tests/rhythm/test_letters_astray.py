@@ -116,3 +116,12 @@ def test_a_short_last_measure_by_its_letters_is_sure_if_they_mean_nothing_else(
     assert found[0].length + found[4].length == 4
     assert [m.onsets for m in found[1:4]] == [EVEN] * 3
     assert found[4].sure is sure
+
+
+@pytest.mark.quick
+def test_a_pickup_before_a_repeat_sign_is_sure_by_its_letters() -> None:
+    rows = typed([([1, 4], 8), FULL, FULL, FULL], "4/4").splitlines()
+    text = "\n".join(row[:10] + "|" + row[10:] if row[1:2] == "|" else row for row in rows)
+    found = read(f"{text}\n   s  s      {EIGHTHS * 3}\n", "4/4").measures
+    assert [m.onsets for m in found] == [times("0 1/4"), *[EVEN] * 3]
+    assert found[0].sure

@@ -154,9 +154,9 @@ def _is_open(state: State, index: int, pattern: Pattern) -> bool:
     durations = [b - a for a, b in itertools.pairwise((*onsets, length))]
     in_three = any(len(list(alike)) > 2 for _, alike in itertools.groupby(durations))
     evidence = state.evidence[index]
-    if in_three or (evidence.opens and evidence.width >= _NARROW * state.usual_width):
-        return True
-    return evidence.closes and durations[-1] + state.length - length not in _LENGTHS
+    if evidence.opens:  # a pickup between two repeat signs closes a strain, too
+        return in_three or evidence.width >= _NARROW * state.usual_width
+    return in_three or durations[-1] + state.length - length not in _LENGTHS
 
 
 def _match_letters(state: State, found: Found, partner: int | None) -> None:
