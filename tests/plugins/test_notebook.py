@@ -8,6 +8,7 @@ import io
 import re
 import wave
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import mido
@@ -35,7 +36,9 @@ def kernel() -> Iterator[AsyncKernelManager]:
     """One kernel for all cells that leave nothing behind: to start one takes a second."""
     manager = AsyncKernelManager()
     yield manager
-    asyncio.run(manager.shutdown_kernel(now=True))
+    # In a thread of its own: a browser of other tests may have left this one with a running loop.
+    with ThreadPoolExecutor(1) as pool:
+        pool.submit(lambda: asyncio.run(manager.shutdown_kernel(now=True))).result()
 
 
 def _run(*cells: str, kernel: AsyncKernelManager | None = None) -> list[list[dict[str, object]]]:

@@ -5,6 +5,8 @@ Common practice, no source: the dots of a repeat stand in two rows at least.
 
 from __future__ import annotations
 
+import pytest
+
 import rollstave
 
 SQUEEZED = """Tuning: gDGCD
@@ -44,3 +46,26 @@ def test_bars_that_rows_begin_with_are_no_front() -> None:
     (tune,) = rollstave.read(blanks)
     assert tune.score.setup.instrument.name == "five-string banjo"
     assert len(tune.score.measures) == 4
+
+
+THUMB = """A waltz in ordinary G  ( g D G B D ), three to the bar, 3/4
+
+|--------0---|0-----------|2---0-------|
+|----0-------|------------|--------0---|
+|0-----------|------------|------------|
+|------------|------------|------------|
+             |        0   |            |
+"""
+
+
+def test_a_thumb_row_whose_blanks_begin_before_its_bar() -> None:
+    (tune,) = rollstave.read(THUMB)
+    assert tune.score.setup.instrument.name == "five-string banjo"
+    struck = [[(n.string, n.fret) for e in m.events for n in e.notes] for m in tune.score.measures]
+    assert struck == [[(3, 0), (2, 0), (1, 0)], [(1, 0), (5, 0)], [(1, 2), (1, 0), (2, 0)]]
+
+
+def test_the_letters_of_a_tuning_say_how_many_strings_there_are() -> None:
+    text = THUMB.replace("             |        0   |            |\n", "")
+    with pytest.raises(rollstave.TabError, match="five-string banjo has 5 strings"):
+        rollstave.read(text)

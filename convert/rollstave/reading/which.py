@@ -93,11 +93,24 @@ def _by_rows(
         if all(labels) and _spells(labels if from_top else labels[::-1], instrument):
             _say(instrument, "the labels of its rows name the strings", place, problems)
             return instrument
-    if fitting and len(runs) > 1 and not any(row.label for run in runs for row in run):
+    unlabelled = not any(row.label for run in runs for row in run)
+    if unlabelled and _names_banjo_tuning(low_text):
+        return known.completed(FIVE_STRING_BANJO)
+    if fitting and len(runs) > 1 and unlabelled:
         rows = fitting[0].strings
         _say(fitting[0], f"every system has {rows} rows", place, problems)
         return fitting[0]
     return known.completed(FIVE_STRING_BANJO)
+
+
+def _names_banjo_tuning(low_text: str) -> bool:
+    """True if the letters of a five-string tuning stand in a text, together or apart: so many
+    strings there are, whatever rows are seen."""
+    for tuning in FIVE_STRING_BANJO.tunings:
+        letters = r"\s?".join(re.escape(p.letter.lower()) for p in reversed(tuning.pitches))
+        if re.search(rf"(?<![\w#]){letters}(?![\w#])", low_text):
+            return True
+    return False
 
 
 def _longest_name(instrument: Instrument, low_text: str) -> int:

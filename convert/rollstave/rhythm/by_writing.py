@@ -76,7 +76,7 @@ def _take(state: State, index: int, written: Written) -> None:
     if not (written.all_written or all(o % 6 == 0 or o % 4 == 0 for o in written.onsets)):
         probability = _PERHAPS_SHORT
     sure = written.all_written
-    late = written.onsets[0] > 0 and state.evidence[index].width < _NARROW * state.usual_width
+    late = any(written.onsets[:1]) and state.evidence[index].width < _NARROW * state.usual_width
     if late and written.what == "counts":
         probability, sure = _PERHAPS_SHORT, False  # perhaps a pickup that no repeat sign shows
     state.found[index] = Found((length, written.onsets), probability, why, sure=sure)

@@ -56,8 +56,20 @@ def read_letters(
     rest at the start often has no letter: whether a short sum means that, the caller decides.
     """
     columns = [c.position for c in measure.columns]
-    if not letters or not columns:
+    if not letters:
         return []
+    if not columns:  # a measure of rests, as long as its letters say
+        silent = sum(ticks for _, ticks in letters)
+        return [
+            Written(
+                onsets=(),
+                all_written=True,
+                offset=0,
+                length=silent,
+                what="duration letters",
+                rests=True,
+            )
+        ]
     places = [place for place, _ in letters]
     under = aligned(places, columns)
     durations = [ticks for _, ticks in letters]

@@ -29,6 +29,7 @@ from rollstave.reading.words.taking import note, note_line
 from rollstave.vocabulary import problems as kinds
 
 # Words about the playing, which no song has.
+_ROW_INSIDE = rare(r"\|-|-\|")  # a row that was damaged is nothing to sing
 _SPEAKS = rare(
     r"\b(?:forward|backward|reverse|alternat\w+|square|roll) (?:roll|thumb)|\brolls\b"
     r"|\b(?:hammer|pull)[ -]?o(?:n|ff)\b|\bpinch(?:es)?\b|\bchoke\b",
@@ -155,7 +156,7 @@ def lyrics(state: ReadingState, under: Under) -> Verdict | None:
     text = under.line.text
     if not any(c.isalpha() for c in text) or read_direction(text, 0, False, Place(1, 1)):
         return None
-    if _SPEAKS.search(text):
+    if _SPEAKS.search(text) or _ROW_INSIDE.search(text):
         return None
     spread = "  " in text.strip() or " - " in text or "- " in text
     # Under words that are spread out over the measures, a few together are a remark.

@@ -93,6 +93,9 @@ def other_fill_in_one_row(state: ReadingState) -> None:
     for index, line in enumerate(state.lines):
         if rows[index] is not None or line.blank:
             continue
+        if (bare := _thumb_row(state, index)) is not None:
+            rows[index] = bare
+            continue
         beside = [rows[i] for i in (index - 1, index + 1) if 0 <= i < len(rows)]
         bars = [bars_in(row.line.text) for row in beside if row is not None and row.label]
         if not bars or bars_in(line.text) != bars[0] or len(bars[0]) < 2:
@@ -100,6 +103,24 @@ def other_fill_in_one_row(state: ReadingState) -> None:
         if label_of(line.text)[0]:
             found = (_with_fill(line, fill) for fill in FILLS)
             rows[index] = next((row for row in found if row is not None), None)
+
+
+def _thumb_row(state: ReadingState, index: int) -> Row | None:
+    """The fifth row under four without labels, where its blanks begin before the first bar: its
+    other bars stand under theirs."""
+    above = state.rows[max(0, index - 5) : index]
+    four = above[-4:]
+    if len(four) < 4 or None in four or (len(above) == 5 and above[0] is not None):
+        return None
+    last = four[-1]
+    assert last is not None
+    text, bars = state.lines[index].text, bars_in(last.line.text)
+    own = bars_in(text)
+    if last.label or len(own) < 2 or own != bars[1:] or text[: own[0]].strip():
+        return None
+    filled = " " * bars[0] + "|" + text[bars[0] + 1 :].replace(" ", "-")
+    row = as_row(state.lines[index].with_text(filled))
+    return replace(row, line=row.line) if row else None
 
 
 def square_brackets(state: ReadingState) -> None:

@@ -10,7 +10,7 @@ from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 
 _PARTS = r"(?:part|section|strain)"
-_NUMBERED = r"(?:part|section|strain|version|variation|solo|break)"
+_NUMBERED = r"(?:part|section|strain|phrase|version|variation|solo|break)"
 _WHICH = (
     r"(?:first|second|third|fourth|last|1st|2nd|3rd|4th|high|low|higher|lower|upper|middle|fine"
     r"|coarse|main|other)"
