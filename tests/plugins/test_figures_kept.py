@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
-from lxml import html
+from lxml import etree, html
 
 from rollstave.figures.html import FigurePage, typed_html
 from rollstave.figures.make import FigureMaker
@@ -50,17 +51,36 @@ def test_no_typed_text_where_none_is_wanted() -> None:
     assert typed_html(figure) == ""
 
 
+def _drawn_faces(svg: str) -> set[tuple[str, str]]:
+    """Weight and style of each text of a drawing, with what it takes from what it stands in."""
+    found = set()
+    for text in etree.fromstring(svg.encode()).iter("{*}text", "{*}tspan"):
+        weights, styles = (
+            text.xpath(f"ancestor-or-self::*/@font-{look}") for look in ("weight", "style")
+        )
+        found.add((weights[-1] if weights else "400", styles[-1] if styles else "normal"))
+    return found
+
+
 def test_the_page_has_the_faces_that_its_figures_use() -> None:
-    """Roman always; italics and bold only where a figure has them."""
+    """Roman always; italics, semibold and bold only where a figure has them."""
     maker = FigureMaker()
-    plain, rich = FigurePage(), FigurePage()
     rest = maker.make(
         "Title: Rest\nTuning: open G\nTime: 4/4\n\nD|-0---0---0---0---|\nB|-----------------|\n"
         "G|-----------------|\nD|-----------------|\ng|-----------------|\n",
         FigureOptions().read("view=tab"),
     )
-    plain.figure(rest)
-    rich.figure(maker.make(FERRY, FigureOptions()))
-    few, many = plain.style().count("@font-face"), rich.style().count("@font-face")
-    assert many == 3
-    assert 1 <= few < many
+    # The digits of frets are semibold; bold is what names a section or an ending.
+    roman, italic = ("400", "normal"), ("400", "italic")
+    semibold, bold = ("600", "normal"), ("700", "normal")
+    wanted = [
+        (rest, {roman, italic, semibold}),
+        (maker.make(FERRY, FigureOptions()), {roman, italic, semibold, bold}),
+    ]
+    for figure, faces in wanted:
+        page = FigurePage()
+        page.figure(figure)
+        rules = re.findall(r"@font-face\{[^}]*?font-weight:(\d+);font-style:(\w+);", page.style())
+        assert len(rules) == len(faces)
+        assert set(rules) == faces
+        assert _drawn_faces(figure.svg) | {roman} == faces

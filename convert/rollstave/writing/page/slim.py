@@ -17,7 +17,7 @@ from rollstave.writing.sheet.engraving import HREF, SVG
 _NUMBER = r"-?\d+(?:\.\d+)?"
 _UPRIGHT = re.compile(rf"M({_NUMBER}) ({_NUMBER}) L\1 ({_NUMBER})$")
 _LEVEL = re.compile(rf"M({_NUMBER}) ({_NUMBER}) L({_NUMBER}) \2$")
-_PLACED = re.compile(rf"translate\(({_NUMBER}), ?({_NUMBER})\) scale\(({_NUMBER}), ?\3\)$")
+_PLACED = re.compile(rf"translate\(({_NUMBER}), ?({_NUMBER})\) scale\(({_NUMBER}), ?({_NUMBER})\)$")
 _NOTE_ID = re.compile(r"[nt]\d+-\d+-\d+-\d+$")
 _NAMESPACES = re.compile(r' xmlns(?::\w+)?="[^"]*"')
 _USE = f"{{{SVG}}}use"
@@ -72,17 +72,20 @@ class Slimmer:
             item.set("href", f"#{glyph}")
             return
         del item.attrib["transform"]
-        short = self._uses.setdefault((glyph, str(match[3])), f"u{len(self._uses)}")
+        wide, tall = match[3], match[4]
+        size = wide if wide == tall else f"{wide},{tall}"
+        short = self._uses.setdefault((glyph, size), f"u{len(self._uses)}")
         item.set("x", match[1])
         item.set("y", match[2])
         item.set("href", f"#{short}")
 
     def definitions(self, glyphs: Iterable[etree._Element]) -> str:
-        """The glyphs of the page, and each at the sizes in which it is used."""
+        """The glyphs of the page, and each at the sizes in which it is used; a flag of the tab
+        is less tall than wide."""
         parts = [_as_text(glyph) for glyph in sorted(glyphs, key=lambda g: g.get("id", ""))]
         parts += [
-            f'<use id="{short}" href="#{glyph}" transform="scale({scale})"/>'
-            for (glyph, scale), short in self._uses.items()
+            f'<use id="{short}" href="#{glyph}" transform="scale({size})"/>'
+            for (glyph, size), short in self._uses.items()
         ]
         return "".join(parts)
 
