@@ -48,16 +48,20 @@ _LETTERS = frozenset("TIMtimp")
 _COUNTS = frozenset("123456789&+ea")
 _CHORD = rare(r"[A-G][#b]?m?7?$")
 _NAMED_SO = rare(r"\s*(?:\d\.|part\s+[A-D]|[A-D]\s+part)\s*$", re.IGNORECASE)
+_SENTENCE = 8  # words of a sentence without a figure, a colon or a sign in it
+_SAYS_NOTHING = rare(r"\s*[A-Z][^\d:=|%\[\]]*[.!?]\s*$")
 _FEWEST = 4  # letters or counts that leave nothing to ask
 
 
 def is_plain(line: Line) -> bool:
     """True for a line that is so plainly one thing that nobody need be asked: a heading with its
     name and a colon, the plain name of a part, the number of an ending, chords set apart, picking
-    letters or counts throughout."""
+    letters or counts throughout, or a sentence of prose."""
     if begins_heading(line.text):
         return True
     words = line.text.split()
+    if len(words) >= _SENTENCE and _SAYS_NOTHING.match(line.text):
+        return True
     if _NAMED_SO.match(line.text) or (
         len(words) > 1 and "  " in line.text.strip() and all(map(_CHORD.match, words))
     ):
