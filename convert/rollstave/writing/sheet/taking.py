@@ -43,7 +43,8 @@ _PLACED = re.compile(
 # Two patterns that begin with plain text, for which ``re`` searches ten times as fast as for one
 # with a choice.
 _MADE_UP = (
-    (re.compile(r' id="(?!m\d+")[a-z][0-9a-z]{4,9}"'), ""),
+    # A made-up id may by chance be an m and figures, as those of measures are, but longer.
+    (re.compile(r' id="(?!m\d{1,5}")[a-z][0-9a-z]{4,9}"'), ""),
     (re.compile(r'ilestoneEnd [a-z][0-9a-z]{4,9}"'), 'ilestoneEnd"'),
 )
 
