@@ -125,3 +125,19 @@ def test_a_pickup_before_a_repeat_sign_is_sure_by_its_letters() -> None:
     found = read(f"{text}\n   s  s      {EIGHTHS * 3}\n", "4/4").measures
     assert [m.onsets for m in found] == [times("0 1/4"), *[EVEN] * 3]
     assert found[0].sure
+
+
+def test_a_short_measure_of_rests_is_as_long_as_its_letters() -> None:
+    text = """Tuning: gDGBD
+Time: 4/4
+
+D|-0-0-0-0-||---||
+B|---------||---||
+G|---------||---||
+D|---------||---||
+g|---------||---||
+   q q q q    e
+"""
+    (tune,) = rollstave.read(text)
+    assert [m.length for m in tune.score.measures] == [4, Fraction(1, 2)]
+    assert [len(m.events[0].notes) for m in tune.score.measures] == [1, 0]

@@ -156,6 +156,8 @@ def _is_open(state: State, index: int, pattern: Pattern) -> bool:
     evidence = state.evidence[index]
     if evidence.opens:  # a pickup between two repeat signs closes a strain, too
         return in_three or evidence.width >= _NARROW * state.usual_width
+    if not onsets:  # a measure of rests is as long as its letters say
+        return False
     return in_three or durations[-1] + state.length - length not in _LENGTHS
 
 
