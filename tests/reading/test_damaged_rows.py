@@ -26,3 +26,30 @@ def test_a_damaged_row_is_not_sung() -> None:
 def test_what_is_read_of_a_damaged_row_is_told() -> None:
     (tune,) = rollstave.read(TAB.format(damaged="   Fine  |--0-----0---|"))
     assert {p.code for p in tune.problems if p.place and p.place.line == 7} >= {"bars-differ"}
+
+
+BLANKS = """Ostler's Dream                                        (open G, 5 string)
+
+  d |    0       0   |    0       0   |    2       2   |    0   0       |
+  b |  0       0     |  0       0     |  1       1     |  0     0       |
+  g |0               |2               |0               |0               |
+  D |        0       |        0       |        2       |                |
+  g |      0   |    0 |      0       0 |      0       0 |      0     0   |
+
+  d |    2       2   |o    0       0   |    0           ||-0---------------|-----------------|
+  b |  0       0     |o  0       0     |  1             ||-----0-------0---|-------0-----0---|
+  g |                |o0       2       |2               |0       2   0   |
+  D |2       2       |o                |        4       |                |
+  g |      0       0 |o      0       0 |      0       0 |      0         |
+"""
+
+
+def test_rows_of_blanks_under_others_are_not_sung() -> None:
+    try:
+        (tune,) = rollstave.read(BLANKS)
+        sung = [e.lyric for m in tune.score.measures for e in m.events if e.lyric]
+        told = {p.place.line for p in tune.problems if p.place}
+    except rollstave.TabError as error:
+        sung, told = [], {p.place.line for p in error.problems if p.place}
+    assert not sung
+    assert told & {9, 10, 11, 12, 13}

@@ -29,7 +29,8 @@ from rollstave.reading.words.taking import note, note_line
 from rollstave.vocabulary import problems as kinds
 
 # Words about the playing, which no song has.
-_ROW_INSIDE = rare(r"\|-|-\|")  # a row that was damaged is nothing to sing
+# A row that was damaged, or is filled with blanks, is nothing to sing.
+_ROW_INSIDE = rare(r"\|-|-\||^\s*[A-Ga-g]?\s*\|[\s\do|]*$")
 _SPEAKS = rare(
     r"\b(?:forward|backward|reverse|alternat\w+|square|roll) (?:roll|thumb)|\brolls\b"
     r"|\b(?:hammer|pull)[ -]?o(?:n|ff)\b|\bpinch(?:es)?\b|\bchoke\b",
