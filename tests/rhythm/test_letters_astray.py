@@ -5,8 +5,11 @@ The habits are common practice, no source; what the measures should be is arithm
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
 
+import rollstave
 from tests.rhythm.test_columns import EVEN, read, times, typed
 
 PLACES = [1, 4, 7, 10, 13, 16, 19, 22]
