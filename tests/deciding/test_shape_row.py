@@ -11,9 +11,10 @@ from fractions import Fraction
 
 import pytest
 from msgspec.structs import replace
+from music21 import harmony
 
 import rollstave
-from rollstave.deciding.chords import chord_name, chord_tones
+from rollstave.deciding.chords import chord_name, chord_tones, needed_tones
 from rollstave.deciding.shape_row import shape_changes, shape_row, usual_shape
 from rollstave.deciding.shapes import suggest_fingers
 from rollstave.instruments.setup import Setup
@@ -177,3 +178,41 @@ g|-------0-------0-|-------0-------0-|-------0-------0-|
     (tune,) = rollstave.read(text)
     found = [(c.measure, c.onset, c.shape.frets[:3]) for c in shape_changes(tune.score)]
     assert found == [(0, 0, (7, 6, 5)), (1, 0, (3, 1, 2)), (2, 0, (7, 6, 5))]
+
+
+PART = """Title: Half a Chord
+Tuning: gDGBD
+Time: 4/4
+
+   D
+D|-------0-------0-|
+B|---0-------0-----|
+G|-2---------------|
+D|---------0-------|
+g|-----0-------0---|
+"""
+
+
+def test_a_shape_that_the_melody_covers_has_what_makes_its_chord() -> None:
+    # The melody keeps string 2 open, where D major has its F sharp.
+    (tune,) = rollstave.read(PART)
+    (held,) = shape_row(tune.score)
+    frets = [(n, f) for n, f in enumerate(held.frets, start=1) if f is not None]
+    sounding = {tune.score.setup.midi(n, f) % 12 for n, f in frets}
+    assert set(harmony.ChordSymbol("D").pitchClasses) <= sounding
+    assert held.suggested
+    assert held.frets[2] == 2  # as it is held
+
+
+@pytest.mark.parametrize("case", [p.stem for p in tunes.SAMPLES])
+def test_a_shape_has_what_makes_its_chord(case: str) -> None:
+    score = tunes.case(case)
+    row = shape_row(score)
+    assert len({(held.name, held.frets) for held in row}) == len(row)
+    for held in row:
+        needed = needed_tones(chord_name(held.name, Fraction(0)))
+        sounding = {
+            score.setup.midi(n, f) % 12 for n, f in enumerate(held.frets, start=1) if f is not None
+        }
+        if held.suggested and needed is not None:
+            assert needed <= sounding, held

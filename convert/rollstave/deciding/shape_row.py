@@ -7,7 +7,7 @@ matters.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import lru_cache
 from itertools import product
@@ -118,8 +118,18 @@ def _shapes(score: Score) -> _Shapes:
         if not groups and (usual := usual_shape(name, setup)) is not None:
             found.append((first[name], replace(usual, beside=beside[name])))
     found.sort(key=lambda item: item[0])
-    row = tuple(dict.fromkeys(shape for _, shape in found))
+    row = _once(shape for _, shape in found)
     return _Shapes(row, tuple(_changes(spans, of_span, row, setup)))
+
+
+def _once(shapes: Iterable[NamedShape]) -> tuple[NamedShape, ...]:
+    """Each shape once: where the tune holds what is suggested elsewhere, it is its own."""
+    found: dict[tuple[str, Frets], NamedShape] = {}
+    for shape in shapes:
+        key = shape.name, shape.frets
+        if key not in found or (found[key].suggested and not shape.suggested):
+            found[key] = shape
+    return tuple(found.values())
 
 
 def _changes(
@@ -159,7 +169,8 @@ def _agrees(span: Span, shape: NamedShape) -> int:
 def _plain(name: str, group: Held, groups: Sequence[Held], setup: Setup) -> NamedShape:
     """The usual shape where the tune holds all of it, here or there, or most often some of it
     and nothing else; a whole closed shape where the melody leaves one of its strings and comes
-    back; otherwise what the tune holds most."""
+    back; the easiest one around what is held where the melody covers what makes the chord;
+    otherwise what the tune holds most."""
     usual = usual_shape(name, setup)
     if usual is not None:
         wanted = stops(usual.frets)
@@ -170,8 +181,19 @@ def _plain(name: str, group: Held, groups: Sequence[Held], setup: Setup) -> Name
     core = group.core()
     whole = _whole(name, core, group, groups, setup)
     frets = _complete(name, core if whole is None else whole.frets, setup)
+    if group.melody() and _lacks_a_tone(name, frets, setup):
+        easiest = _easiest(name, setup, frozenset(stops(core)))
+        if easiest is not None:
+            return NamedShape(name, easiest, suggested=stops(easiest) != stops(core))
     suggested = whole is not None and whole.suggested
     return NamedShape(name, frets, suggested=suggested, partial=None in frets)
+
+
+def _lacks_a_tone(name: str, frets: Frets, setup: Setup) -> bool:
+    """True if what is known of a shape is not yet the chord: the tune strikes only part of it."""
+    needed = needed_tones(chord_name(name, Fraction(0))) or frozenset()
+    sounding = {_sounds(setup, n, f) for n, f in enumerate(frets, start=1) if f is not None}
+    return not needed <= sounding
 
 
 def _whole(
@@ -227,7 +249,6 @@ def _complete(name: str, frets: Frets, setup: Setup) -> Frets:
     return tuple(found)
 
 
-@lru_cache(maxsize=256)
 def usual_shape(name: str, setup: Setup) -> NamedShape | None:
     """The easiest shape of a chord: low on the neck, else further up; None where a hand can hold
     none.
@@ -236,6 +257,15 @@ def usual_shape(name: str, setup: Setup) -> NamedShape | None:
     may be missing, in larger ones all but what makes the chord) and nothing else; its root is the
     lowest note where that costs little.
     """
+    frets = _easiest(name, setup)
+    return None if frets is None else NamedShape(name, frets, suggested=True)
+
+
+@lru_cache(maxsize=256)
+def _easiest(
+    name: str, setup: Setup, held: frozenset[tuple[int, int]] = frozenset()
+) -> Frets | None:
+    """The frets of the easiest shape with the strings and frets that are held already."""
     chord = chord_name(name, Fraction(0))
     tones = chord_tones(chord)
     if tones is None or chord.root is None:
@@ -246,13 +276,13 @@ def usual_shape(name: str, setup: Setup) -> NamedShape | None:
     places = [range(highest + 1), *(range(low, low + _REACH + 1) for low in range(2, _UP_TO))]
     for place in places:
         found = [
-            (cost, frets)
+            (cost, whole)
             for frets in _candidates(tones, setup, place)
-            if (cost := _cost(frets, needed, bass, setup)) is not None
+            if held <= stops(whole := _with_short(frets, tones, setup))
+            and (cost := _cost(frets, needed, bass, setup)) is not None
         ]
         if found:
-            best = min(found, key=lambda item: item[0])[1]  # of equals, the first
-            return replace(NamedShape(name, _with_short(best, tones, setup)), suggested=True)
+            return min(found, key=lambda item: item[0])[1]  # of equals, the first
     return None
 
 
