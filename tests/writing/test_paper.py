@@ -42,7 +42,7 @@ def _fonts(reader: pypdf.PdfReader) -> dict[str, bool]:
 
 
 def test_one_page_for_each_page_of_the_sheet(sample_name: str) -> None:
-    pages = rollstave.write(tunes.case(sample_name), "svg")
+    pages = tunes.written(sample_name, "svg")
     assert len(_pdf(sample_name).pages) == len(pages)
 
 
