@@ -197,7 +197,9 @@ OUT_OF_MEASURE = ProblemKind(
 )
 TIED = ProblemKind("tied", _NOTICE, "Notes tied over a bar line ring on.")
 PITCH = ProblemKind("pitch", _WARNING, "A fret does not sound the pitch that is written.")
-RANGE = ProblemKind("range", _ERROR, "A pitch cannot be played on the instrument.")
+RANGE = ProblemKind(
+    "range", _ERROR, "A pitch cannot be played on the instrument.", also=(_WARNING,)
+)
 ONE_STRING = ProblemKind(
     "one-string", _WARNING, "Notes of a score are on one string at once, which cannot sound."
 )
@@ -205,7 +207,9 @@ UNISON = ProblemKind("unison", _NOTICE, "A pitch that is written twice in a chor
 FINE_TIMES = ProblemKind(
     "fine-times", _NOTICE, "Times of a score are finer than text can hold; it has the nearest."
 )
-RESTS = ProblemKind("rests", _NOTICE, "Rests of a score were taken up by the notes before them.")
+RESTS = ProblemKind(
+    "rests", _NOTICE, "Rests of one voice are lost in another that sounds through them."
+)
 FRETS = ProblemKind("frets", _NOTICE, "Notes had no string and fret; the easiest were searched.")
 
 # What an editor would mark -------------------------------------------------------------------
