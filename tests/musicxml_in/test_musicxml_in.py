@@ -180,7 +180,8 @@ def test_what_is_tied_over_a_bar_is_held_there() -> None:
     second = note_xml("B", 4, 4, "stop") + note_xml("D", 4, 4)
     before, held = (m.events for m in read_measures(first, second))
     (struck_note,), (held_note,) = before[-1].notes, held[0].notes
-    assert held_note.link is rollstave.Link.TIE and held[0].duration == 2
+    assert held_note.link is rollstave.Link.TIE
+    assert held[0].duration == 2
     assert (held_note.string, held_note.fret) == (struck_note.string, struck_note.fret)
 
 

@@ -151,7 +151,7 @@ class GridMeasure(Struct, frozen=True):
     repeat that ends here is played, if the typist said; ``jump`` is what sends the player back
     after this measure (``"D.C. al Fine"``), and ``fine`` where such a second pass ends. ``segno``
     and ``coda`` mark measures that jumps lead to; after ``to_coda`` a second pass goes on at the
-    coda.
+    coda. ``rests`` are the positions of letters of rests.
     """
 
     index: int
@@ -173,6 +173,7 @@ class GridMeasure(Struct, frozen=True):
     segno: bool = False
     to_coda: bool = False
     coda: bool = False
+    rests: tuple[int, ...] = ()
 
     def attached(self, kind: LineKind) -> tuple[Attachment, ...]:
         return tuple(a for a in self.attachments if a.kind is kind)

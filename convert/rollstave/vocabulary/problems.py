@@ -207,9 +207,7 @@ UNISON = ProblemKind("unison", _NOTICE, "A pitch that is written twice in a chor
 FINE_TIMES = ProblemKind(
     "fine-times", _NOTICE, "Times of a score are finer than text can hold; it has the nearest."
 )
-RESTS = ProblemKind(
-    "rests", _NOTICE, "Rests of one voice are lost in another that sounds through them."
-)
+RESTS = ProblemKind("rests", _NOTICE, "Rests of one voice are lost in another that sounds on.")
 FRETS = ProblemKind("frets", _NOTICE, "Notes had no string and fret; the easiest were searched.")
 
 # What an editor would mark -------------------------------------------------------------------

@@ -22,12 +22,14 @@ _FAR = 8  # characters between a slide sign and its note; no hand slides that lo
 
 
 class RowReading(Struct):
-    """What one cell holds: its strokes by character index, and signs left for the next cell."""
+    """What one cell holds: its strokes by character index, the same for letters of rests, and signs
+    left for the next cell."""
 
     strokes: list[tuple[int, Stroke]] = field(default_factory=list)
     sign_widths: dict[int, int] = field(default_factory=dict)
     pending: Link | None = None
     graces: Graces = field(default_factory=Graces)
+    rests: list[int] = field(default_factory=list)
 
 
 class Manner(Struct, frozen=True):
