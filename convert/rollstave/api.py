@@ -20,7 +20,7 @@ from rollstave.problems import Place, Problem, ProblemList, Severity, TabError, 
 from rollstave.reading.chapters import chapters_of
 from rollstave.reading.given import given_headings, with_given
 from rollstave.reading.page.decode import decode, refuse_large, refuse_long
-from rollstave.reading.reader import prepare, read_grid, read_prepared
+from rollstave.reading.reader import prepare, read_prepared
 from rollstave.reading.which import which_instrument
 from rollstave.score.finding import Finding, How
 from rollstave.score.records import Score
@@ -275,8 +275,13 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
 
     score, tuning = read_musicxml(data, problems, plugins.KNOWN)
     score = score if score.title else replace(score, title=name)
-    typing = typing_of(score, again=_reads(score))
-    text = typing.text.decode()
+    read: dict[bytes, tuple[Tune, ...]] = {}
+
+    def again(text: bytes) -> list[Score]:
+        read[text] = _read(text, score.setup.instrument, "", "")
+        return [tune.score for tune in read[text]]
+
+    typing = typing_of(score, again=again)
     if typing.moved:
         first = score.measures[typing.moved[0]].called
         problems.add(
@@ -284,7 +289,7 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
             f"{first}, typed as text, is read otherwise, with another rhythm or other notes "
             f"({len(typing.moved)} measures in all); other formats have it as it is",
         )
-    grids = read_grid(text, score.setup.instrument, ProblemList(), known=plugins.KNOWN)
+    grids = [tune.grid for tune in read.get(typing.text, ())]
     if len(grids) != 1:
         problems.add(kinds.MUSICXML, "this score cannot be written as the rows of one tab")
         raise TabError(problems.of_refusal(kinds.EXPLAIN_ERRORS))
