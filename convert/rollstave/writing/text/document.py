@@ -23,6 +23,7 @@ from rollstave.score.records import Event, Measure, Score
 from rollstave.vocabulary.signs import Signs, says, signs_of
 from rollstave.writing.headings import typed_headings
 from rollstave.writing.text.counting import counts_in, values_in
+from rollstave.writing.text.sliding import slide_far
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.times import as_held
 from rollstave.writing.text.tokens import Token, grace_texts, token
@@ -39,6 +40,8 @@ def write_text(score: Score, width: int = WIDTH) -> bytes:
     typed = _typed(score, signs)
     spacing = spacing_of(typed, shows_time=_short_inside(score))
     labels = row_labels(score)
+    for string in range(1, len(labels) + 1):
+        slide_far(typed, string, spacing)
     blocks = [_head(score)]
     for system in _systems(typed, spacing, len(labels[0]), width):
         blocks.append(_system(score, system, spacing, labels))
@@ -248,6 +251,10 @@ def _cell(one: Typed, string: int, spacing: Spacing) -> str:
             token = tokens[string]
             start = spacing.column(event.onset) - token.left
             cells[start : start + len(token.text)] = token.text
+    if string in one.leads:
+        at, sign = one.leads[string]
+        at %= len(cells)
+        cells[at : at + len(sign)] = sign
     return "".join(cells)
 
 
