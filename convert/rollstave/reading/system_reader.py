@@ -16,6 +16,7 @@ from rollstave.reading.beside.placing import attach_words, slot_at
 from rollstave.reading.cells.columns import into_columns
 from rollstave.reading.cells.graces import with_graces
 from rollstave.reading.cells.lattice import CellsRead, straighten
+from rollstave.reading.cells.state import Earlier
 from rollstave.reading.cells.strokes import CellReader
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
@@ -227,10 +228,13 @@ def _cells(state: ReadingState, slot: Slot) -> CellsRead:
         half_frets=bool(state.instrument.half_frets),
     )
     for string, cell in enumerate(slot.cells, start=1):
-        reading = cells.read(cell, string, tune.carried.pop(string, None), string in tune.struck)
+        earlier = tune.struck.get(string)
+        reading = cells.read(cell, string, tune.carried.pop(string, None), earlier)
         if reading.strokes:
             found.by_string[string] = reading.strokes
-            tune.struck.add(string)
+            tune.struck[string] = Earlier(reading.strokes[-1][1].fret, reading.rest)
+        elif earlier is not None:
+            earlier.since += cell.end - cell.start
         if reading.pending is not None:
             tune.carried[string] = reading.pending
         for position, width in reading.sign_widths.items():

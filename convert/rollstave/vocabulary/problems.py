@@ -109,7 +109,7 @@ CLOSE_CALL = ProblemKind(
     "close-call", _NOTICE, "Figures side by side might be one note or several."
 )
 FAR_SLIDE = ProblemKind(
-    "far-slide", _NOTICE, "A slide sign is too far from the next note to lead to it."
+    "far-slide", _NOTICE, "A slide sign is too far from a note to lead from it or to it."
 )
 BRACKET = ProblemKind("bracket", _WARNING, "A bracket around a fret is not closed.")
 STRUCK_TOGETHER = ProblemKind(

@@ -24,6 +24,7 @@ from rollstave.vocabulary.signs import Signs, says, signs_of
 from rollstave.writing.headings import typed_headings
 from rollstave.writing.text.counting import counts_in, sums_in, values_in
 from rollstave.writing.text.manners import MANNERS, Again, Manner, Typing, best_typing
+from rollstave.writing.text.sliding import slide_far
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.times import as_held
 from rollstave.writing.text.tokens import Token, grace_texts, token
@@ -54,6 +55,8 @@ def _in_manner(score: Score, width: int, manner: Manner) -> bytes:
     typed = _typed(score, signs, manner)
     spacing = spacing_of(typed, shows_time=manner.wide or _short_inside(score))
     labels = row_labels(score)
+    for string in range(1, len(labels) + 1):
+        slide_far(typed, string, spacing)
     blocks = [_head(score)]
     for system in _systems(typed, spacing, len(labels[0]), width):
         blocks.append(_system(score, system, spacing, labels, manner))
@@ -269,6 +272,10 @@ def _cell(one: Typed, string: int, spacing: Spacing) -> str:
             token = tokens[string]
             start = spacing.column(event.onset) - token.left
             cells[start : start + len(token.text)] = token.text
+    if string in one.leads:
+        at, sign = one.leads[string]
+        at %= len(cells)
+        cells[at : at + len(sign)] = sign
     return "".join(cells)
 
 
