@@ -25,6 +25,7 @@ from rollstave.reading.which import which_instrument
 from rollstave.score.finding import Finding, How
 from rollstave.score.records import Score
 from rollstave.score.reworked import Reworked
+from rollstave.score.reworked import beside as set_beside
 from rollstave.vocabulary import problems as kinds
 from rollstave.writing.options import SheetOptions
 
@@ -223,6 +224,16 @@ def rework(tune: Tune | Score, name: str, **options: object) -> Reworked:
     """
     score = tune.score if isinstance(tune, Tune) else tune
     return reworking.reworked(score, name, options)
+
+
+def beside(tune: Tune | Score, made: Reworked) -> Score:
+    """A tune with another version of it beside it: the score that ``write`` sets on one sheet, one
+    page or in one MusicXML file, measure under measure.
+
+    Raises TabError where their measures do not go together.
+    """
+    score = tune.score if isinstance(tune, Tune) else tune
+    return set_beside(score, made)
 
 
 def _read_chapters(
