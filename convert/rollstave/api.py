@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from msgspec import Struct
@@ -205,7 +205,12 @@ def write(
     format does not take a TypeError.
     """
     score = tune.score if isinstance(tune, Tune) else tune
-    return writers.written(score, to, options, settings)
+    return writers.written(score, to, options, settings, _reads(score))
+
+
+def _reads(score: Score) -> Callable[[bytes], Sequence[Score]]:
+    """What reads a text again that a score is written as."""
+    return lambda text: [tune.score for tune in _read(text, score.setup.instrument, "", "")]
 
 
 def rework(tune: Tune | Score, name: str, **options: object) -> Reworked:
@@ -266,11 +271,19 @@ def _names_a_file(text: str) -> bool:
 def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
     """The tune of a MusicXML file. Its grid is that of the tab it is written as."""
     from rollstave.musicxml_in import read_musicxml
-    from rollstave.writing.text import write_text
+    from rollstave.writing.text import typing_of
 
     score, tuning = read_musicxml(data, problems, plugins.KNOWN)
     score = score if score.title else replace(score, title=name)
-    text = write_text(score).decode()
+    typing = typing_of(score, again=_reads(score))
+    text = typing.text.decode()
+    if typing.moved:
+        first = score.measures[typing.moved[0]].called
+        problems.add(
+            kinds.TYPED_OTHERWISE,
+            f"{first}, typed as text, is read otherwise, with another rhythm or other notes "
+            f"({len(typing.moved)} measures in all); other formats have it as it is",
+        )
     grids = read_grid(text, score.setup.instrument, ProblemList(), known=plugins.KNOWN)
     if len(grids) != 1:
         problems.add(kinds.MUSICXML, "this score cannot be written as the rows of one tab")

@@ -205,6 +205,11 @@ UNISON = ProblemKind("unison", _NOTICE, "A pitch that is written twice in a chor
 FINE_TIMES = ProblemKind(
     "fine-times", _NOTICE, "Times of a score are finer than text can hold; it has the nearest."
 )
+TYPED_OTHERWISE = ProblemKind(
+    "typed-otherwise",
+    _WARNING,
+    "Measures of a score, typed as text, would be read with another rhythm or other notes.",
+)
 RESTS = ProblemKind("rests", _NOTICE, "Rests of a score were taken up by the notes before them.")
 FRETS = ProblemKind("frets", _NOTICE, "Notes had no string and fret; the easiest were searched.")
 

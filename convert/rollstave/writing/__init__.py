@@ -13,7 +13,8 @@ class Format(Struct, frozen=True):
 
     A writer of pages returns a list of bytes, one for each page. A writer of sheets takes
     :class:`~rollstave.writing.options.SheetOptions` after the score, and as ``others``
-    the marks that it draws after its own.
+    the marks that it draws after its own. One whose text is ``read_again`` takes as ``again``
+    what reads it.
     """
 
     name: str
@@ -22,6 +23,7 @@ class Format(Struct, frozen=True):
     function: str
     paged: bool = False
     sheet: bool = False
+    read_again: bool = False
 
 
 FORMATS: dict[str, Format] = {
@@ -66,7 +68,11 @@ FORMATS: dict[str, Format] = {
             sheet=True,
         ),
         Format(
-            name="text", extension=".txt", module="rollstave.writing.text", function="write_text"
+            name="text",
+            extension=".txt",
+            module="rollstave.writing.text",
+            function="write_text",
+            read_again=True,
         ),
     )
 }

@@ -119,6 +119,7 @@ def rhythm_words(
 
 
 _HALF = {"w": "h", "h": "q", "q": "e", "e": "s", "s": "t"}
+_LENGTHS = {value.letter: value.length for value in NOTE_VALUES if value.letter}
 _LETTERS = {value.length: value.letter for value in NOTE_VALUES if value.letter}
 
 
@@ -136,6 +137,18 @@ def values_in(score: Score, measure: Measure) -> list[tuple[Fraction, str]] | No
         if signs[index : index + 3] == [sign] * 3 and (half := _HALF.get(sign)):
             found[index] = (onset, f"{half}+{half}")
             break
+    return found
+
+
+def sums_in(measure: Measure) -> list[tuple[Fraction, str]] | None:
+    """The note values of a measure, the first of them as a sum: so much is not typed by chance."""
+    found = values(measure)
+    if not found:
+        return found
+    onset, sign = found[0]
+    if "+" not in sign and (half := _HALF.get(sign[0])):
+        rest = value_sign(measure.events[0].duration - _LENGTHS[half])
+        found[0] = (onset, f"{half}+{rest}" if rest else sign)
     return found
 
 

@@ -22,7 +22,8 @@ from rollstave.reading.words.titles import LONGEST_LINE
 from rollstave.score.records import Event, Measure, Score
 from rollstave.vocabulary.signs import Signs, says, signs_of
 from rollstave.writing.headings import typed_changes, typed_headings
-from rollstave.writing.text.counting import counts_in, values_in
+from rollstave.writing.text.counting import counts_in, sums_in, values_in
+from rollstave.writing.text.manners import MANNERS, Again, Manner, Typing, best_typing
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.times import as_held
 from rollstave.writing.text.tokens import Token, grace_texts, token
@@ -32,19 +33,33 @@ _THUMB = "t"  # a finger, and a thirty-second note
 WIDTH = 80  # characters of a line, unless one measure needs more
 
 
-def write_text(score: Score, width: int = WIDTH) -> bytes:
-    """The score as text tab in UTF-8, systems no wider than ``width`` where a measure allows."""
+def write_text(score: Score, width: int = WIDTH, again: Again | None = None) -> bytes:
+    """The score as text tab in UTF-8, systems no wider than ``width`` where a measure allows.
+
+    ``again`` reads a text: with it the rhythm is said in a manner that is read as it is meant.
+    """
+    return typing_of(score, width, again).text
+
+
+def typing_of(score: Score, width: int = WIDTH, again: Again | None = None) -> Typing:
+    """The text, as :func:`write_text` has it, and the measures that ``again`` reads otherwise."""
     score = as_held(score)
+    if again is None:
+        return Typing(_in_manner(score, width, MANNERS[0]))
+    return best_typing(score, lambda manner: _in_manner(score, width, manner), again)
+
+
+def _in_manner(score: Score, width: int, manner: Manner) -> bytes:
     signs = _signs(score)
-    typed = _typed(score, signs)
-    spacing = spacing_of(typed, shows_time=_short_inside(score))
+    typed = _typed(score, signs, manner)
+    spacing = spacing_of(typed, shows_time=manner.wide or _short_inside(score))
     labels = row_labels(score)
     blocks = [_head(score)]
     for system in _systems(typed, spacing, len(labels[0]), width):
         first = system[0].measure
         if first.change is not None:
             blocks.append([f"{name}: {words}" for name, words in typed_changes(score, first)])
-        blocks.append(_system(score, system, spacing, labels))
+        blocks.append(_system(score, system, spacing, labels, manner))
     text = "\n\n".join("\n".join(line.rstrip() for line in block) for block in blocks if block)
     return (text + "\n").encode()
 
@@ -96,7 +111,7 @@ def row_labels(score: Score) -> tuple[str, ...]:
 # Measures -----------------------------------------------------------------------------------
 
 
-def _typed(score: Score, signs: Signs) -> list[Typed]:
+def _typed(score: Score, signs: Signs, manner: Manner) -> list[Typed]:
     frets: dict[int, int | None] = {}
     result = []
     hand = hand_of(score.style)
@@ -123,7 +138,7 @@ def _typed(score: Score, signs: Signs) -> list[Typed]:
         letters = tuple((e.onset, len(_letters(e)) - 1) for e in measure.events if _letters(e))
         numbers = [(e.onset, _left_fingers(e)) for e in measure.events]
         left = tuple((onset, len(text) - 1) for onset, text in numbers if text)
-        words = (chords, lyrics, letters, left, _rhythm_words(score, measure))
+        words = (chords, lyrics, letters, left, _rhythm_words(score, measure, manner))
         result.append(Typed(measure, tuple(tokens), words))
     return result
 
@@ -143,12 +158,14 @@ def _short_inside(score: Score) -> bool:
     )
 
 
-def _rhythm_words(score: Score, measure: Measure) -> tuple[tuple[Fraction, int], ...]:
+def _rhythm_words(
+    score: Score, measure: Measure, manner: Manner
+) -> tuple[tuple[Fraction, int], ...]:
     """Where counts or note values stand and how much room they take. They may stand closer
     than other words, so their length is given one less."""
-    found = counts_in(score, measure)
+    found = counts_in(score, measure) if manner.counts else None
     if found is None:
-        found = values_in(score, measure)
+        found = _values(score, measure, manner)
     return tuple((onset, len(text) - 1) for onset, text in found or ())
 
 
@@ -204,7 +221,11 @@ def _bar(before: Measure | None, after: Measure | None) -> str:
 
 
 def _system(
-    score: Score, system: Sequence[Typed], spacing: Spacing, labels: Sequence[str]
+    score: Score,
+    system: Sequence[Typed],
+    spacing: Spacing,
+    labels: Sequence[str],
+    manner: Manner,
 ) -> list[str]:
     measures = [one.measure for one in system]
     bars = [
@@ -222,7 +243,7 @@ def _system(
         at += spacing.width(one.measure) + len(bar)
     lines = _over(system, starts, spacing)
     lines += ["".join(row) for row in rows]
-    lines += _under(score, system, starts, spacing)
+    lines += _under(score, system, starts, spacing, manner)
     last = measures[-1]
     if last.times is not None:
         lines.append(f"Play {last.times} times")
@@ -279,10 +300,14 @@ def _over(system: Sequence[Typed], starts: Sequence[int], spacing: Spacing) -> l
 
 
 def _under(
-    score: Score, system: Sequence[Typed], starts: Sequence[int], spacing: Spacing
+    score: Score,
+    system: Sequence[Typed],
+    starts: Sequence[int],
+    spacing: Spacing,
+    manner: Manner,
 ) -> list[str]:
     letters: list[tuple[int, str]] = []
-    counted, valued = _rhythm_lines(score, system, starts, spacing)
+    counted, valued = _rhythm_lines(score, system, starts, spacing, manner)
     lyrics: dict[int, list[tuple[int, str]]] = {}
     left: list[tuple[int, str]] = []
     for one, start in zip(system, starts, strict=True):
@@ -301,23 +326,39 @@ def _under(
 
 
 def _rhythm_lines(
-    score: Score, system: Sequence[Typed], starts: Sequence[int], spacing: Spacing
+    score: Score,
+    system: Sequence[Typed],
+    starts: Sequence[int],
+    spacing: Spacing,
+    manner: Manner,
 ) -> tuple[list[tuple[int, str]], list[tuple[int, str]]]:
     """Counts under the measures that have them, and note values under the others."""
     counted: list[tuple[int, str]] = []
     valued: list[tuple[int, str]] = []
     for one, start in zip(system, starts, strict=True):
-        if (found := counts_in(score, one.measure)) is not None:
+        found = counts_in(score, one.measure) if manner.counts else None
+        if found is not None:
             counted += [(start + spacing.column(onset), text) for onset, text in found]
         else:
-            valued += _valued(score, one, start, spacing)
+            valued += _valued(score, one, start, spacing, manner)
     if counted and valued and all(text == _THUMB for _, text in valued):
         # Alone they would be the letters of a thumb.
         pairs = zip(system, starts, strict=True)
-        return [], [word for one, start in pairs for word in _valued(score, one, start, spacing)]
+        return [], [
+            word for one, start in pairs for word in _valued(score, one, start, spacing, manner)
+        ]
     return counted, valued
 
 
-def _valued(score: Score, one: Typed, start: int, spacing: Spacing) -> list[tuple[int, str]]:
-    found = values_in(score, one.measure) or ()
+def _valued(
+    score: Score, one: Typed, start: int, spacing: Spacing, manner: Manner
+) -> list[tuple[int, str]]:
+    found = _values(score, one.measure, manner) or ()
     return [(start + spacing.column(onset), text) for onset, text in found]
+
+
+def _values(score: Score, measure: Measure, manner: Manner) -> list[tuple[Fraction, str]] | None:
+    if not manner.values:
+        return None
+    odd = measure.length != score.meter.length
+    return sums_in(measure) if manner.sums and odd else values_in(score, measure)
