@@ -75,6 +75,7 @@ if TYPE_CHECKING:
     from rollstave.rhythm.timed import Source
     from rollstave.score.finding import Finding, How
     from rollstave.score.records import (
+        Change,
         ChordName,
         Event,
         Finger,
@@ -115,8 +116,8 @@ _NAMES = {
     "rollstave.rhythm.meter": "Meter",
     "rollstave.rhythm.timed": "Source",
     "rollstave.score.finding": "Finding How",
-    "rollstave.score.records": "ChordName Event Finger GraceNote Measure Note OtherVersion "
-    "Rhythm Score",
+    "rollstave.score.records": "Change ChordName Event Finger GraceNote Measure Note "
+    "OtherVersion Rhythm Score",
     "rollstave.score.reworked": "Reworked",
     "rollstave.vocabulary.signs": "techniques_of",
     "rollstave.vocabulary.technique": "MusicXMLElement Technique",
@@ -133,6 +134,7 @@ __all__ = [
     "Attachment",
     "Bar",
     "Candidate",
+    "Change",
     "ChordName",
     "Column",
     "Dialect",

@@ -24,6 +24,7 @@ from rollstave.reading.rows.cutting import Slot, cut, trailing_text
 from rollstave.reading.rows.finding import before_label
 from rollstave.reading.rows.records import LETTER, Block, Row, System
 from rollstave.reading.state import At, ReadingState
+from rollstave.reading.words.changes import changed
 from rollstave.reading.words.taking import note, take_direction, take_margin
 from rollstave.vocabulary import problems as kinds
 
@@ -97,8 +98,8 @@ def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> N
         words = words if found is None else found
     attached = attach_words(measures, slots, words, state.problems)
     _claim_drawn(state, attached, [line for kind, _, line in words if kind is LineKind.STEMS])
-    tune.measures.extend(attached)
     ends = [slot.cells[0].end for slot in slots]
+    tune.measures.extend(changed(tune, attached, lambda start: slot_at(slots, ends, start)))
     for remark in remarks:
         where = slot_at(slots, ends, remark.start)
         _take_remark(state, remark, None if where is None else measures[where].index)

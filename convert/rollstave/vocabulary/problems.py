@@ -183,7 +183,7 @@ MUSICXML = ProblemKind(
 )
 LEFT_OUT = ProblemKind("left-out", _NOTICE, "What a score does not hold is left out.")
 KEY_CHANGE = ProblemKind("key-change", _WARNING, "The key changes later; a score has one.")
-METER_CHANGE = ProblemKind("meter-change", _WARNING, "The meter changes later; a score has one.")
+METER_CHANGE = ProblemKind("meter-change", _WARNING, "The meter changes inside a measure.")
 TEMPO_CHANGE = ProblemKind("tempo-change", _WARNING, "The tempo changes later; a score has one.")
 TUNING_CHANGE = ProblemKind(
     "tuning-change", _WARNING, "The tuning is given again later; the first is read."

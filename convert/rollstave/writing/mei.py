@@ -12,7 +12,8 @@ from lxml import etree
 from rollstave.notating.closing import is_open
 from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import NotatedMeasure, notate
-from rollstave.score.records import Score
+from rollstave.rhythm.meter import Meter
+from rollstave.score.records import Change, Score
 from rollstave.vocabulary.headings import CREATOR
 from rollstave.writing.headings import said_in
 from rollstave.writing.mei_measures import ACCIDENTALS, MeasureWriter
@@ -70,6 +71,8 @@ def build_mei(
             parent = add(section, "ending", n=f"{measure.measure.ending}.", lform="solid")
             if is_open(score.measures, index):
                 parent.set("lendsym", "none")
+        if (change := measure.measure.change) is not None:
+            _changed(parent, change, view, for_engraving)
         element = writer.measure(parent, measure)
         if below is not None:
             below.measure(element, index)
@@ -121,11 +124,24 @@ def _score_definition(
         _tab_definition(outer, under.score, with_meter and not view.has_staff, UNDER_STAFF)
 
 
-def _meter(target: etree._Element, score: Score) -> None:
-    target.set("meter.count", str(score.meter.count))
-    target.set("meter.unit", str(score.meter.unit))
-    if score.meter.symbol:
-        target.set("meter.sym", score.meter.symbol)
+def _meter(target: etree._Element, meter: Meter) -> None:
+    target.set("meter.count", str(meter.count))
+    target.set("meter.unit", str(meter.unit))
+    if meter.symbol:
+        target.set("meter.sym", meter.symbol)
+
+
+def _changed(parent: etree._Element, change: Change, view: View, for_engraving: bool) -> None:
+    """What is different from the next measure on. Verovio sets it once more, as a caution, at the
+    end of a system before it. Engraved, it stands on the upper staff, as at the beginning; who
+    plays the file (as Verovio does) asks for it of the score."""
+    definition = etree.Element("scoreDef")
+    target = definition
+    if for_engraving:
+        target = add(add(definition, "staffGrp"), "staffDef", n=1 if view.has_staff else 2)
+    if change.meter is not None:
+        _meter(target, change.meter)
+        parent.append(definition)
 
 
 def _staff_definition(group: etree._Element, score: Score, with_meter: bool) -> None:
@@ -139,7 +155,7 @@ def _staff_definition(group: etree._Element, score: Score, with_meter: bool) -> 
     fifths = score.key.fifths
     staff.set("keysig", f"{abs(fifths)}{'s' if fifths > 0 else 'f'}" if fifths else "0")
     if with_meter:
-        _meter(staff, score)
+        _meter(staff, score.meter)
 
 
 def _tab_definition(group: etree._Element, score: Score, with_meter: bool, number: int = 2) -> None:
@@ -148,7 +164,7 @@ def _tab_definition(group: etree._Element, score: Score, with_meter: bool, numbe
         group, "staffDef", n=number, lines=setup.instrument.strings, notationtype="tab.guitar"
     )
     if with_meter:
-        _meter(tab, score)
+        _meter(tab, score.meter)
     add(tab, "clef", shape="TAB")
     tuning = add(tab, "tuning")
     for string, pitch in enumerate(setup.tuning.pitches, start=1):

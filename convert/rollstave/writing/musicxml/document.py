@@ -14,8 +14,9 @@ from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import NotatedMeasure, notate
 from rollstave.notating.values import single_value
 from rollstave.pitch import spell
+from rollstave.rhythm.meter import Meter
 from rollstave.score.links import links_of
-from rollstave.score.records import Measure, Score
+from rollstave.score.records import Change, Measure, Score
 from rollstave.version import __version__
 from rollstave.vocabulary.headings import CREATOR, FIELD, RIGHTS, ROWS, SOURCE, Stands
 from rollstave.writing.headings import said_in, short_string_words
@@ -156,6 +157,8 @@ def _measure(
         _attributes(element, score, writer.divisions, writer.alone)
         if not writer.alone:
             _tempo(element, score)
+    elif measure.change is not None:
+        _changes(element, measure.change)
     if measure.section and not writer.alone:
         direction = add(element, "direction", placement="above")
         add(add(direction, "direction-type"), "rehearsal", measure.section)
@@ -187,9 +190,7 @@ def _attributes(element: etree._Element, score: Score, divisions: int, alone: bo
     key = add(attributes, "key")
     add(key, "fifths", score.key.fifths)
     add(key, "mode", score.key.mode)
-    time = add(attributes, "time", symbol=score.meter.symbol or None)
-    add(time, "beats", score.meter.count)
-    add(time, "beat-type", score.meter.unit)
+    _time(attributes, score.meter)
     if not alone:
         add(attributes, "staves", 2)
         clef = add(attributes, "clef", number=1)
@@ -203,6 +204,18 @@ def _attributes(element: etree._Element, score: Score, divisions: int, alone: bo
     add(tab, "sign", "TAB")
     add(tab, "line", 5)
     _tab_staff(attributes, score, alone)
+
+
+def _changes(element: etree._Element, change: Change) -> None:
+    """What is different from a measure on."""
+    if change.meter is not None:
+        _time(add(element, "attributes"), change.meter)
+
+
+def _time(attributes: etree._Element, meter: Meter) -> None:
+    time = add(attributes, "time", symbol=meter.symbol or None)
+    add(time, "beats", meter.count)
+    add(time, "beat-type", meter.unit)
 
 
 def _tab_staff(attributes: etree._Element, score: Score, alone: bool) -> None:

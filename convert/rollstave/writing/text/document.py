@@ -21,7 +21,7 @@ from rollstave.reading.words.title_line import split_title
 from rollstave.reading.words.titles import LONGEST_LINE
 from rollstave.score.records import Event, Measure, Score
 from rollstave.vocabulary.signs import Signs, says, signs_of
-from rollstave.writing.headings import typed_headings
+from rollstave.writing.headings import typed_changes, typed_headings
 from rollstave.writing.text.counting import counts_in, sums_in, values_in
 from rollstave.writing.text.manners import MANNERS, Again, Manner, Typing, best_typing
 from rollstave.writing.text.sliding import slide_far
@@ -59,6 +59,9 @@ def _in_manner(score: Score, width: int, manner: Manner) -> bytes:
         slide_far(typed, string, spacing)
     blocks = [_head(score)]
     for system in _systems(typed, spacing, len(labels[0]), width):
+        first = system[0].measure
+        if first.change is not None:
+            blocks.append([f"{name}: {words}" for name, words in typed_changes(score, first)])
         blocks.append(_system(score, system, spacing, labels, manner))
     text = "\n\n".join("\n".join(line.rstrip() for line in block) for block in blocks if block)
     return (text + "\n").encode()
@@ -147,13 +150,13 @@ def _short_inside(score: Score) -> bool:
     """True if a measure is short in the middle of a strain: its letters alone could mean that it
     begins with a rest, so columns must show that it does not."""
     return any(
-        measure.length < score.meter.length
+        measure.length < meter.length
         and measure.left is not Bar.REPEAT_START
         and after.left is not Bar.REPEAT_START
         and before.right not in (Bar.REPEAT_END, Bar.DOUBLE)
         and measure.right not in (Bar.REPEAT_END, Bar.DOUBLE)
-        for before, measure, after in zip(
-            score.measures, score.measures[1:], score.measures[2:], strict=False
+        for before, measure, after, meter in zip(
+            score.measures, score.measures[1:], score.measures[2:], score.meters[1:], strict=False
         )
     )
 
@@ -185,13 +188,14 @@ def _letters(event: Event) -> str:
 
 
 def _systems(typed: Sequence[Typed], spacing: Spacing, label: int, width: int) -> list[list[Typed]]:
-    """Measures by system: as many as fit, a new one where a section begins or words follow."""
+    """Measures by system: as many as fit, a new one where a section begins,
+    something changes or words follow."""
     systems: list[list[Typed]] = []
     load = 0
     for index, one in enumerate(typed):
         wide = spacing.width(one.measure) + 2
         before = typed[index - 1].measure if index else None
-        breaks = before is None or one.measure.section is not None
+        breaks = before is None or one.measure.section is not None or one.measure.change is not None
         if before is not None:
             said = before.fine or before.to_coda or before.jump is not None
             said = said or before.times is not None
