@@ -213,7 +213,9 @@ def _played_again(
             )
             result.append(measure)
             continue
-        result.append(replace(measure, columns=before.columns, width=before.width))
+        result.append(
+            replace(measure, columns=before.columns, width=before.width, rests=before.rests)
+        )
     return result
 
 
@@ -241,6 +243,7 @@ def _cells(state: ReadingState, slot: Slot) -> CellsRead:
         for position, width in reading.sign_widths.items():
             found.sign_widths[string, position] = width
         found.graces += reading.graces.found
+        found.rests += reading.rests
     return found
 
 
@@ -260,4 +263,5 @@ def _measure(state: ReadingState, slot: Slot, cells: CellsRead, index: int) -> G
         first_line=min(cell.row.line.number for cell in slot.cells),
         last_line=max(cell.row.line.last_number for cell in slot.cells),
         first_column=top.row.line.place(top.start).column,
+        rests=tuple(sorted(set(cells.rests))),
     )

@@ -197,7 +197,9 @@ OUT_OF_MEASURE = ProblemKind(
 )
 TIED = ProblemKind("tied", _NOTICE, "Notes tied over a bar line ring on.")
 PITCH = ProblemKind("pitch", _WARNING, "A fret does not sound the pitch that is written.")
-RANGE = ProblemKind("range", _ERROR, "A pitch cannot be played on the instrument.")
+RANGE = ProblemKind(
+    "range", _ERROR, "A pitch cannot be played on the instrument.", also=(_WARNING,)
+)
 ONE_STRING = ProblemKind(
     "one-string", _WARNING, "Notes of a score are on one string at once, which cannot sound."
 )
@@ -210,7 +212,7 @@ TYPED_OTHERWISE = ProblemKind(
     _WARNING,
     "Measures of a score, typed as text, would be read with another rhythm or other notes.",
 )
-RESTS = ProblemKind("rests", _NOTICE, "Rests of a score were taken up by the notes before them.")
+RESTS = ProblemKind("rests", _NOTICE, "Rests of one voice are lost in another that sounds on.")
 FRETS = ProblemKind("frets", _NOTICE, "Notes had no string and fret; the easiest were searched.")
 
 # What an editor would mark -------------------------------------------------------------------

@@ -27,7 +27,7 @@ from rollstave.writing.text.manners import MANNERS, Again, Manner, Typing, best_
 from rollstave.writing.text.sliding import slide_far
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.times import as_held
-from rollstave.writing.text.tokens import Token, grace_texts, token
+from rollstave.writing.text.tokens import Token, grace_texts, rest_token, token
 
 _RULED = rare(r"--|([^\w\s.])\1\1")  # a run of signs, as rows have it in many ways of typing
 _THUMB = "t"  # a finger, and a thirty-second note
@@ -133,6 +133,8 @@ def _typed(score: Score, signs: Signs, manner: Manner) -> list[Typed]:
                 own = row.get(string, Token(""))
                 row[string] = replace(own, sign=small + own.sign)
                 frets.setdefault(string, None)
+            if not event.notes and tokens:
+                row = rest_token(tokens[-1], measure.events[len(tokens) - 1], signs)
             tokens.append(row)
         chords = tuple((c.onset, len(c.text)) for c in measure.chords if not c.inferred)
         lyrics = tuple(
