@@ -103,7 +103,7 @@ class MeasureBuilder:
                     ending_stop=measure.ending_stop,
                     in_ending=ending,
                     section=measure.section,
-                    implicit=pickup or timed.length != reading.meter.length,
+                    implicit=pickup or timed.length != reading.meter_at(len(found)).length,
                     system=measure.system,
                     first_line=measure.first_line,
                     last_line=measure.last_line,

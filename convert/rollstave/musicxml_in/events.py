@@ -18,7 +18,6 @@ from rollstave.musicxml_in.searching import find_places
 from rollstave.musicxml_in.sounding import SoundingPitch, as_it_sounds
 from rollstave.pitch import spell
 from rollstave.problems import Place, ProblemList, Severity
-from rollstave.rhythm.meter import Meter
 from rollstave.rhythm.timed import Source
 from rollstave.score.records import Event, Measure, Note, Rhythm, fields_of_sung
 from rollstave.vocabulary import problems as kinds
@@ -207,17 +206,16 @@ def _over_bar(sounding: Mapping[int, SoundingPitch], length: Fraction) -> dict[i
 def build_measures(
     with_frets: Sequence[Sequence[tuple[Fraction, list[Heard]]]],
     measures: Sequence[ReadMeasure],
-    meter: Meter,
 ) -> tuple[Measure, ...]:
     result = []
     number = 0
     current: str | None = None
     for index, (read, events) in enumerate(zip(measures, with_frets, strict=True)):
-        length = read.length or meter.length
+        length = read.length or read.meter.length
         # Only what opens a strain is one; elsewhere it would be read from text as a full measure.
         opens = not index or read.left is Bar.REPEAT_START or measures[index - 1].right in _CLOSING
         called = read.number == "0" or (not index and read.implicit)
-        pickup = length < meter.length and called and opens
+        pickup = length < read.meter.length and called and opens
         number += 0 if pickup else 1
         current = read.ending or current
         result.append(
@@ -239,7 +237,7 @@ def build_measures(
                 ending_stop=read.ending_stop,
                 in_ending=current,
                 section=read.section,
-                implicit=pickup or length != meter.length,
+                implicit=pickup or length != read.meter.length,
                 times=read.times,
                 jump=read.jump,
                 fine=read.fine,

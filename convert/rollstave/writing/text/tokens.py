@@ -17,12 +17,14 @@ from rollstave.vocabulary.technique import Technique
 
 
 class Token(Struct, frozen=True):
-    """A note as typed. ``before`` and ``after`` cling to the digits; ``sign`` is the link."""
+    """A note as typed. ``before`` and ``after`` cling to the digits; ``sign`` is the link.
+    ``slid`` is what is typed after the note before as well, where that is far."""
 
     digits: str
     before: str = ""
     after: str = ""
     sign: str = ""
+    slid: str = ""
 
     @property
     def left(self) -> int:
@@ -92,7 +94,11 @@ def token(note: Note, fret_before: int | None, brushed: bool, signs: Signs) -> T
     for row in rest:
         if row.what == "edge" and row.field == "slide_to":
             after += signs.spelling(row, BY_NAME["slide"])
-    return Token(digits=digits, before=before, after=after, sign=_sign(note, fret_before, signs))
+    sign = _sign(note, fret_before, signs)
+    slid = sign if note.link is Link.SLIDE else ""
+    # One sign after an open string would be a slide from nowhere.
+    twice = bool(slid) and fret_before == 0
+    return Token(digits=digits, before=before, after=after, sign=sign * (1 + twice), slid=slid)
 
 
 def _bracketed(marks: Sequence[Technique], signs: Signs) -> Technique | None:
