@@ -30,6 +30,8 @@ from rollstave.vocabulary import problems as kinds
 
 _FRAME = re.compile(rf"[-|:*]+|(?<=\|)[oO•]|[oO•](?=\|)|(?<=\|)\s+{LETTER}\d?\s?(?=\|)")
 
+_BEFORE_BAR = frozenset("=: .")  # what may stand before the first bar of a row without a label
+
 
 def read_block(state: ReadingState, block: Block) -> int:
     """Read the systems of a block and the lines under it; the index after them."""
@@ -167,6 +169,9 @@ def _claim_drawn(
 def _claim_frame(state: ReadingState, row: Row) -> None:
     """Claim the label, the bars and the empty stretches of a row."""
     state.ledger.claim(row.line, 0, row.start, Use.LABEL)
+    front = row.line.text.find("|", row.start)
+    if front > row.start and set(row.line.text[row.start : front]) <= _BEFORE_BAR:
+        state.ledger.claim(row.line, row.start, front, Use.LABEL)
     for run in _FRAME.finditer(row.line.text, row.start, row.end):
         state.ledger.claim(row.line, run.start(), run.end(), Use.MUSIC)
 
