@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from fractions import Fraction
+from math import gcd
 
 from lxml import etree
 from msgspec import Struct, field
@@ -167,7 +168,8 @@ class _PartReader(Struct):
 
 
 def _is_fine(*times: Fraction) -> bool:
-    return any(time.denominator > _FINEST for time in times)
+    # Tied notes are parted at sixteenths of a quarter note, whatever times lie around.
+    return any(time.denominator > _FINEST * gcd(time.denominator, 16) for time in times)
 
 
 def _staff(part: etree._Element) -> str:
