@@ -26,7 +26,7 @@ from rollstave.score.records import ChordName
 
 _BARS = {"light-light": Bar.DOUBLE, "light-heavy": Bar.FINAL}
 _LONGEST = 1_000  # quarter notes of a measure
-_LONG, _MOST_OF_LONG = 64, 100_000  # a long measure, and quarter notes in all of those together
+_LONG, _MOST_OF_LONG = 64, 4_000  # a long measure, and quarter notes in all of those together
 _FINEST = 2520  # parts of a quarter note: any tuplet of up to 10
 _MOST_TIMES = 1_000  # that a part is played
 _PER_MINUTE = re.compile(r"\d+(?:\.\d+)?")
