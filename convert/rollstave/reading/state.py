@@ -66,6 +66,8 @@ class TuneSoFar(Struct):
     labels: tuple[str, ...] = ()
     section: str | None = None
     section_names: list[str] = field(default_factory=list)
+    # Headings over the next system, and the column under which it changes, None for all of it.
+    changes: list[tuple[Heading, int | None]] = field(default_factory=list)
     said_endings: list[int] = field(default_factory=list)  # measures before those said in words
     carried: dict[int, Link] = field(default_factory=dict)
     struck: dict[int, Earlier] = field(default_factory=dict)  # the last note of each string

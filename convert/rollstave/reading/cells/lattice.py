@@ -34,11 +34,13 @@ Strokes = list[tuple[int, Stroke]]
 
 
 class CellsRead(Struct):
-    """What the cells of a measure hold: strokes by string, with their positions."""
+    """What the cells of a measure hold: strokes by string, with their positions, and those of the
+    letters of rests."""
 
     by_string: dict[int, Strokes] = field(default_factory=dict)
     sign_widths: dict[tuple[int, int], int] = field(default_factory=dict)
     graces: list[Grace] = field(default_factory=list)
+    rests: list[int] = field(default_factory=list)
 
 
 class Lattice(Struct, frozen=True):

@@ -30,13 +30,15 @@ class Earlier(Struct):
 
 
 class RowReading(Struct):
-    """What one cell holds: its strokes by character index, and signs left for the next cell."""
+    """What one cell holds: its strokes by character index, the same for letters of rests, and signs
+    left for the next cell."""
 
     strokes: list[tuple[int, Stroke]] = field(default_factory=list)
     sign_widths: dict[int, int] = field(default_factory=dict)
     pending: Link | None = None
     rest: int = 0  # characters after the last note
     graces: Graces = field(default_factory=Graces)
+    rests: list[int] = field(default_factory=list)
 
 
 class Manner(Struct, frozen=True):

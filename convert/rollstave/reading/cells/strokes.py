@@ -137,10 +137,10 @@ def _fret(state: CellState) -> bool:
 
 
 def _rest(state: CellState) -> bool:
-    """``r`` between dashes, no bent note before it, or as the legend says: the letter of a rest,
-    which the rows say by themselves."""
+    """``r`` between dashes, no bent note before it, or as the legend says: the letter of a rest."""
     meant = state.manner.signs.meanings.get(state.char)
     if meant is not None and meant.what == "rest":
+        state.reading.rests.append(state.index)
         state.index += 1
         return True
     if state.char not in BY_NAME["rest"].signs or state.index == state.touching:
@@ -149,6 +149,7 @@ def _rest(state: CellState) -> bool:
     bent = bool(strokes) and strokes[-1][1].bend is not None
     if bent or state.text[state.index + 1 : state.index + 2] not in ("-", "", " "):
         return False
+    state.reading.rests.append(state.index)
     state.index += 1
     return True
 

@@ -21,30 +21,48 @@ from rollstave.reading.words.title_line import split_title
 from rollstave.reading.words.titles import LONGEST_LINE
 from rollstave.score.records import Event, Measure, Score
 from rollstave.vocabulary.signs import Signs, says, signs_of
-from rollstave.writing.headings import typed_headings
-from rollstave.writing.text.counting import counts_in, values_in
+from rollstave.writing.headings import typed_changes, typed_headings
+from rollstave.writing.text.counting import counts_in, sums_in, values_in
+from rollstave.writing.text.manners import MANNERS, Again, Manner, Typing, best_typing
 from rollstave.writing.text.sliding import slide_far
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.times import as_held
-from rollstave.writing.text.tokens import Token, grace_texts, token
+from rollstave.writing.text.tokens import Token, grace_texts, rest_token, token
 
 _RULED = rare(r"--|([^\w\s.])\1\1")  # a run of signs, as rows have it in many ways of typing
 _THUMB = "t"  # a finger, and a thirty-second note
 WIDTH = 80  # characters of a line, unless one measure needs more
 
 
-def write_text(score: Score, width: int = WIDTH) -> bytes:
-    """The score as text tab in UTF-8, systems no wider than ``width`` where a measure allows."""
+def write_text(score: Score, width: int = WIDTH, again: Again | None = None) -> bytes:
+    """The score as text tab in UTF-8, systems no wider than ``width`` where a measure allows.
+
+    ``again`` reads a text: with it the rhythm is said in a manner that is read as it is meant.
+    """
+    return typing_of(score, width, again).text
+
+
+def typing_of(score: Score, width: int = WIDTH, again: Again | None = None) -> Typing:
+    """The text, as :func:`write_text` has it, and the measures that ``again`` reads otherwise."""
     score = as_held(score)
+    if again is None:
+        return Typing(_in_manner(score, width, MANNERS[0]))
+    return best_typing(score, lambda manner: _in_manner(score, width, manner), again)
+
+
+def _in_manner(score: Score, width: int, manner: Manner) -> bytes:
     signs = _signs(score)
-    typed = _typed(score, signs)
-    spacing = spacing_of(typed, shows_time=_short_inside(score))
+    typed = _typed(score, signs, manner)
+    spacing = spacing_of(typed, shows_time=manner.wide or _short_inside(score))
     labels = row_labels(score)
     for string in range(1, len(labels) + 1):
         slide_far(typed, string, spacing)
     blocks = [_head(score)]
     for system in _systems(typed, spacing, len(labels[0]), width):
-        blocks.append(_system(score, system, spacing, labels))
+        first = system[0].measure
+        if first.change is not None:
+            blocks.append([f"{name}: {words}" for name, words in typed_changes(score, first)])
+        blocks.append(_system(score, system, spacing, labels, manner))
     text = "\n\n".join("\n".join(line.rstrip() for line in block) for block in blocks if block)
     return (text + "\n").encode()
 
@@ -96,7 +114,7 @@ def row_labels(score: Score) -> tuple[str, ...]:
 # Measures -----------------------------------------------------------------------------------
 
 
-def _typed(score: Score, signs: Signs) -> list[Typed]:
+def _typed(score: Score, signs: Signs, manner: Manner) -> list[Typed]:
     frets: dict[int, int | None] = {}
     result = []
     hand = hand_of(score.style)
@@ -115,6 +133,8 @@ def _typed(score: Score, signs: Signs) -> list[Typed]:
                 own = row.get(string, Token(""))
                 row[string] = replace(own, sign=small + own.sign)
                 frets.setdefault(string, None)
+            if not event.notes and tokens:
+                row = rest_token(tokens[-1], measure.events[len(tokens) - 1], signs)
             tokens.append(row)
         chords = tuple((c.onset, len(c.text)) for c in measure.chords if not c.inferred)
         lyrics = tuple(
@@ -123,7 +143,7 @@ def _typed(score: Score, signs: Signs) -> list[Typed]:
         letters = tuple((e.onset, len(_letters(e)) - 1) for e in measure.events if _letters(e))
         numbers = [(e.onset, _left_fingers(e)) for e in measure.events]
         left = tuple((onset, len(text) - 1) for onset, text in numbers if text)
-        words = (chords, lyrics, letters, left, _rhythm_words(score, measure))
+        words = (chords, lyrics, letters, left, _rhythm_words(score, measure, manner))
         result.append(Typed(measure, tuple(tokens), words))
     return result
 
@@ -132,23 +152,25 @@ def _short_inside(score: Score) -> bool:
     """True if a measure is short in the middle of a strain: its letters alone could mean that it
     begins with a rest, so columns must show that it does not."""
     return any(
-        measure.length < score.meter.length
+        measure.length < meter.length
         and measure.left is not Bar.REPEAT_START
         and after.left is not Bar.REPEAT_START
         and before.right not in (Bar.REPEAT_END, Bar.DOUBLE)
         and measure.right not in (Bar.REPEAT_END, Bar.DOUBLE)
-        for before, measure, after in zip(
-            score.measures, score.measures[1:], score.measures[2:], strict=False
+        for before, measure, after, meter in zip(
+            score.measures, score.measures[1:], score.measures[2:], score.meters[1:], strict=False
         )
     )
 
 
-def _rhythm_words(score: Score, measure: Measure) -> tuple[tuple[Fraction, int], ...]:
+def _rhythm_words(
+    score: Score, measure: Measure, manner: Manner
+) -> tuple[tuple[Fraction, int], ...]:
     """Where counts or note values stand and how much room they take. They may stand closer
     than other words, so their length is given one less."""
-    found = counts_in(score, measure)
+    found = counts_in(score, measure) if manner.counts else None
     if found is None:
-        found = values_in(score, measure)
+        found = _values(score, measure, manner)
     return tuple((onset, len(text) - 1) for onset, text in found or ())
 
 
@@ -168,13 +190,14 @@ def _letters(event: Event) -> str:
 
 
 def _systems(typed: Sequence[Typed], spacing: Spacing, label: int, width: int) -> list[list[Typed]]:
-    """Measures by system: as many as fit, a new one where a section begins or words follow."""
+    """Measures by system: as many as fit, a new one where a section begins,
+    something changes or words follow."""
     systems: list[list[Typed]] = []
     load = 0
     for index, one in enumerate(typed):
         wide = spacing.width(one.measure) + 2
         before = typed[index - 1].measure if index else None
-        breaks = before is None or one.measure.section is not None
+        breaks = before is None or one.measure.section is not None or one.measure.change is not None
         if before is not None:
             said = before.fine or before.to_coda or before.jump is not None
             said = said or before.times is not None
@@ -203,7 +226,11 @@ def _bar(before: Measure | None, after: Measure | None) -> str:
 
 
 def _system(
-    score: Score, system: Sequence[Typed], spacing: Spacing, labels: Sequence[str]
+    score: Score,
+    system: Sequence[Typed],
+    spacing: Spacing,
+    labels: Sequence[str],
+    manner: Manner,
 ) -> list[str]:
     measures = [one.measure for one in system]
     bars = [
@@ -221,7 +248,7 @@ def _system(
         at += spacing.width(one.measure) + len(bar)
     lines = _over(system, starts, spacing)
     lines += ["".join(row) for row in rows]
-    lines += _under(score, system, starts, spacing)
+    lines += _under(score, system, starts, spacing, manner)
     last = measures[-1]
     if last.times is not None:
         lines.append(f"Play {last.times} times")
@@ -282,10 +309,14 @@ def _over(system: Sequence[Typed], starts: Sequence[int], spacing: Spacing) -> l
 
 
 def _under(
-    score: Score, system: Sequence[Typed], starts: Sequence[int], spacing: Spacing
+    score: Score,
+    system: Sequence[Typed],
+    starts: Sequence[int],
+    spacing: Spacing,
+    manner: Manner,
 ) -> list[str]:
     letters: list[tuple[int, str]] = []
-    counted, valued = _rhythm_lines(score, system, starts, spacing)
+    counted, valued = _rhythm_lines(score, system, starts, spacing, manner)
     lyrics: dict[int, list[tuple[int, str]]] = {}
     left: list[tuple[int, str]] = []
     for one, start in zip(system, starts, strict=True):
@@ -304,23 +335,39 @@ def _under(
 
 
 def _rhythm_lines(
-    score: Score, system: Sequence[Typed], starts: Sequence[int], spacing: Spacing
+    score: Score,
+    system: Sequence[Typed],
+    starts: Sequence[int],
+    spacing: Spacing,
+    manner: Manner,
 ) -> tuple[list[tuple[int, str]], list[tuple[int, str]]]:
     """Counts under the measures that have them, and note values under the others."""
     counted: list[tuple[int, str]] = []
     valued: list[tuple[int, str]] = []
     for one, start in zip(system, starts, strict=True):
-        if (found := counts_in(score, one.measure)) is not None:
+        found = counts_in(score, one.measure) if manner.counts else None
+        if found is not None:
             counted += [(start + spacing.column(onset), text) for onset, text in found]
         else:
-            valued += _valued(score, one, start, spacing)
+            valued += _valued(score, one, start, spacing, manner)
     if counted and valued and all(text == _THUMB for _, text in valued):
         # Alone they would be the letters of a thumb.
         pairs = zip(system, starts, strict=True)
-        return [], [word for one, start in pairs for word in _valued(score, one, start, spacing)]
+        return [], [
+            word for one, start in pairs for word in _valued(score, one, start, spacing, manner)
+        ]
     return counted, valued
 
 
-def _valued(score: Score, one: Typed, start: int, spacing: Spacing) -> list[tuple[int, str]]:
-    found = values_in(score, one.measure) or ()
+def _valued(
+    score: Score, one: Typed, start: int, spacing: Spacing, manner: Manner
+) -> list[tuple[int, str]]:
+    found = _values(score, one.measure, manner) or ()
     return [(start + spacing.column(onset), text) for onset, text in found]
+
+
+def _values(score: Score, measure: Measure, manner: Manner) -> list[tuple[Fraction, str]] | None:
+    if not manner.values:
+        return None
+    odd = measure.length != score.meter.length
+    return sums_in(measure) if manner.sums and odd else values_in(score, measure)

@@ -6,13 +6,13 @@ meaning, another spelling is taken.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
 
 from rollstave.grid.typed import Link, SlideEdge
 from rollstave.score.records import Event, Note
-from rollstave.vocabulary.signs import BY_NAME, EDGES, LINKS, Signs, techniques_of
+from rollstave.vocabulary.signs import BY_NAME, COMMON, EDGES, LINKS, Signs, techniques_of
 from rollstave.vocabulary.technique import Technique
 
 
@@ -55,6 +55,18 @@ def grace_texts(event: Event, signs: Signs) -> dict[int, str]:
         string: "".join(text.ljust(width, "-") for text, width in zip(row, widths, strict=True))
         for string, row in texts.items()
     }
+
+
+def rest_token(before: Mapping[int, Token], event: Event, signs: Signs) -> dict[int, Token]:
+    """The letter of a rest, on a string of the event before it that is not bent: there it would
+    say that the bend is released. Empty where the legend leaves no letter for it."""
+    row = BY_NAME["rest"]
+    usual = (s for s in row.signs if signs.meanings.get(s) is COMMON.meanings.get(s))
+    letter = signs.spelling(row) or next(usual, "")
+    bent = {note.string for note in event.notes if note.bend is not None}
+    free = [string for string in before if string not in bent]
+    string = free[0] if free else next(n for n in (1, 2, 3) if n not in bent)
+    return {string: Token(letter)} if letter else {}
 
 
 def token(note: Note, fret_before: int | None, brushed: bool, signs: Signs) -> Token:
