@@ -41,6 +41,7 @@ class ReadMeasure(Struct):
     graces: list[HeardGrace] = field(default_factory=list)
     rests: list[Fraction] = field(default_factory=list)
     above: list[Heard] = field(default_factory=list)
+    unpitched: int = 0
     length: Fraction = Fraction(0)
     meter: Meter = NO_METER
     chords: list[ChordName] = field(default_factory=list)
@@ -143,6 +144,8 @@ class _PartReader(Struct):
             note.pitch = self.signatures.sounding(note.pitch)
             self.signatures.note(element)
             read.heard.append(note)
+        elif staff == self.staff and element.find("unpitched") is not None:
+            read.unpitched += 1
         elif self.staff != "1" and staff == "1":
             self._above(read, element, onset, duration)
 
