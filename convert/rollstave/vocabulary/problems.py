@@ -218,6 +218,9 @@ OUT_OF_MEASURE = ProblemKind(
     "out-of-measure", _WARNING, "A step back in time leads to before the measure."
 )
 TIED = ProblemKind("tied", _NOTICE, "Notes tied over a bar line ring on.")
+STAFF_AND_TAB = ProblemKind(
+    "staff-and-tab", _ERROR, "The staff and the tab of a score disagree.", also=(_WARNING, _NOTICE)
+)
 PITCH = ProblemKind("pitch", _WARNING, "A fret does not sound the pitch that is written.")
 RANGE = ProblemKind(
     "range", _ERROR, "A pitch cannot be played on the instrument.", also=(_WARNING,)

@@ -117,6 +117,7 @@ _AFTER_NAME = rare(
     r"[\s,;:([-]*(?P<said>\b(?:repeat(?:ed)?|bis|twice|x\s?\d|\d\s?x|(?:play(?:ed)?\s+(?:it\s+)?)?"
     r"(?:twice|(?:two|three|four|\d)\s+times))\b)[\s).\]:]*$",
     re.IGNORECASE,
+    cues=("repeat", "bis", "twice", "x", "times"),
 )
 
 
