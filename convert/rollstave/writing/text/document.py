@@ -34,14 +34,26 @@ WIDTH = 80  # characters of a line, unless one measure needs more
 
 def write_text(score: Score, width: int = WIDTH) -> bytes:
     """The score as text tab in UTF-8, systems no wider than ``width`` where a measure allows."""
+    head, systems = typed_blocks(score, width)
+    return as_text([head, *(lines for _, lines in systems)])
+
+
+def typed_blocks(score: Score, width: int = WIDTH) -> tuple[list[str], list[tuple[int, list[str]]]]:
+    """The lines of the head, and of each system with the index of its first measure."""
     score = as_held(score)
     signs = _signs(score)
     typed = _typed(score, signs)
     spacing = spacing_of(typed, shows_time=_short_inside(score))
     labels = row_labels(score)
-    blocks = [_head(score)]
-    for system in _systems(typed, spacing, len(labels[0]), width):
-        blocks.append(_system(score, system, spacing, labels))
+    systems = [
+        (system[0].measure.index, _system(score, system, spacing, labels))
+        for system in _systems(typed, spacing, len(labels[0]), width)
+    ]
+    return _head(score), systems
+
+
+def as_text(blocks: Sequence[Sequence[str]]) -> bytes:
+    """Blocks of lines with an empty line between two, in UTF-8."""
     text = "\n\n".join("\n".join(line.rstrip() for line in block) for block in blocks if block)
     return (text + "\n").encode()
 
@@ -62,11 +74,11 @@ def _head(score: Score) -> list[str]:
         headings = [*headings[1:], (first, words)]
     lines = [f"{name}: {words}" for name, words in headings]
     if score.notes:
-        lines += ["", *(_note(note, score.signs) for note in score.notes)]
+        lines += ["", *(remark(note, score.signs) for note in score.notes)]
     return lines
 
 
-def _note(text: str, signs: Sequence[LegendSign]) -> str:
+def remark(text: str, signs: Sequence[LegendSign] = ()) -> str:
     """A line of words. What would be read as rows or headings says that it is a remark; a legend
     must be read as one."""
     if any(says(text, sign) for sign in signs):
