@@ -26,6 +26,7 @@ _PHRASE = 4  # measures
 _FRONT = 0.08  # the share of a line that clef and signature take, about
 _RAGGED = 0.72  # a system that needs no more of its line than this is not stretched to its end
 _LEAST_SHARE = 0.3
+_DENSE = 0.86  # the width of a system that ends where it ends, in that of one on a full line
 _SHORT_INSIDE = 4.0  # a short system is better at the end of a strain than inside it
 
 
@@ -74,7 +75,7 @@ def system_shares(
     if len(loads) == 1 and sizes[0] < _PHRASE:
         usual = max(usual, _FULL * room)
     if natural:
-        usual = _FULL * room
+        usual = _FULL * room / _DENSE
     found = []
     for load in loads:
         share = _FRONT + (1 - _FRONT) * load / usual

@@ -7,7 +7,7 @@ a tab would take for something else begin with ``Remark:``.
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from rollstave.deciding.shapes import NamedShape, suggest_fingers
 from rollstave.writing.handout.joining import joined
@@ -21,8 +21,6 @@ from rollstave.writing.handout.records import (
     Words,
 )
 from rollstave.writing.text.document import WIDTH, as_text, remark, typed_blocks
-
-_INDENT = "  "
 
 
 def write_text(handout: Handout, width: int = WIDTH) -> bytes:
@@ -78,13 +76,9 @@ def _shape(shape: NamedShape, caption: str) -> str:
 
 
 def _chart(chart: Chart) -> Iterator[str]:
-    bars = chart.bars
-    pickup = int(bool(bars) and bars[0].number == 0)
-    starts = [0, *range(chart.per_line + pickup, len(bars), chart.per_line)]
-    wide = max((len(_cell(bar)) for bar in bars), default=0)
-    for start, end in zip(starts, (*starts[1:], len(bars)), strict=True):
-        row: Sequence[ChartBar] = bars[start:end]
-        yield "| " + " | ".join(_cell(bar).ljust(wide) for bar in row) + " |"
+    wide = max((len(_cell(bar)) for bar in chart.bars), default=0)
+    for line in chart.lines:
+        yield "| " + " | ".join(_cell(bar).ljust(wide) for bar in line) + " |"
 
 
 def _cell(bar: ChartBar) -> str:
