@@ -135,7 +135,7 @@ def _broken(score: Score, rolls: Sequence[Roll]) -> str:
     told = []
     if plucks:
         ends = "ends" if len(plucks) == 1 else "end"
-        told.append(f"{numbered(plucks)} {ends} on plucks of two strings")
+        told.append(f"{numbered(plucks)} {ends} on plucks of several strings")
     if others:
         goes = "goes" if len(others) == 1 else "go"
         told.append(f"{numbered(others)} {goes} otherwise: look there first")
@@ -209,8 +209,8 @@ def _thumb(score: Score) -> Iterator[Words | Chart]:
     if len(starts) < len(score.measures) / 2:
         return  # the thumb has the short string for itself, and nothing to look up
     yield Words(
-        "Where the thumb starts in each measure: its first stroke on a long string. The melody "
-        "is mostly the thumb's, so this is half of the tune."
+        "Where the thumb starts in each measure: its first stroke on a long string. In a roll "
+        "the melody lies there most of the time."
     )
     if names_inferred(score):
         yield Words("The chord names are worked out from the notes.", inferred=True)

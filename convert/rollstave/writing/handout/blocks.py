@@ -26,6 +26,7 @@ ABOVE_PART, ABOVE_NAME, ABOVE_WORDS, ABOVE_MUSIC = 620.0, 520.0, 220.0, 150.0
 _DIAGRAM = 1.25  # times the size that shapes have at the head of a sheet
 _SHAPE_GAP = 260.0
 _CELL, _CELL_HEIGHT, _CELL_SHORT = 4_400.0, 1_150.0, 800.0
+_UNDER_MUSIC = 130.0
 _BAR, _THICK, _DOT = 16.0, 60.0, 34.0
 Draw = Callable[[etree._Element, float], None]
 
@@ -240,7 +241,7 @@ def _cell(
 def music_item(systems: Sequence[System], left: float, above: float) -> Item:
     """Systems one under the other."""
     gaps = gaps_of(systems)
-    height = sum(gaps) + sum(height_of(s) for s in systems)
+    height = sum(gaps) + sum(height_of(s) for s in systems) + _UNDER_MUSIC
 
     def draw(parent: etree._Element, y: float) -> None:
         for system, gap in zip(systems, gaps, strict=True):
