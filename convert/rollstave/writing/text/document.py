@@ -6,7 +6,7 @@ be taken for something else, it is kept apart by an empty line and written as it
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from msgspec.structs import replace
@@ -23,6 +23,7 @@ from rollstave.score.records import Event, Measure, Score
 from rollstave.vocabulary.signs import Signs, says, signs_of
 from rollstave.writing.headings import typed_headings
 from rollstave.writing.text.counting import counts_in, values_in
+from rollstave.writing.text.exercises import exercise_lines
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.times import as_held
 from rollstave.writing.text.tokens import Token, grace_texts, token
@@ -39,9 +40,12 @@ def write_text(score: Score, width: int = WIDTH) -> bytes:
     typed = _typed(score, signs)
     spacing = spacing_of(typed, shows_time=_short_inside(score))
     labels = row_labels(score)
-    blocks = [_head(score)]
-    for system in _systems(typed, spacing, len(labels[0]), width):
-        blocks.append(_system(score, system, spacing, labels))
+    systems = _systems(typed, spacing, len(labels[0]), width)
+    exercises = exercise_lines(score, systems)
+    blocks = [_head(score, under_headings=exercises)]
+    for system in systems:
+        lines = _system(score, system, spacing, labels)
+        blocks.append([*_heading(system[0].measure, exercises), *lines])
     text = "\n\n".join("\n".join(line.rstrip() for line in block) for block in blocks if block)
     return (text + "\n").encode()
 
@@ -54,15 +58,17 @@ def _signs(score: Score) -> Signs:
 # Headings -----------------------------------------------------------------------------------
 
 
-def _head(score: Score) -> list[str]:
+def _head(score: Score, under_headings: Mapping[int, Sequence[str]]) -> list[str]:
     headings = typed_headings(score)
     first, words = headings[0] if headings else ("", "")
     if words == score.title and split_title(Line(1, words, words), 0, words)[1]:
         # A time or a key that is part of the title: of two headings the first counts.
         headings = [*headings[1:], (first, words)]
     lines = [f"{name}: {words}" for name, words in headings]
-    if score.notes:
-        lines += ["", *(_note(note, score.signs) for note in score.notes)]
+    placed = [note for over in under_headings.values() for note in over[1:]]
+    notes = [note for note in score.notes if note not in placed]
+    if notes:
+        lines += ["", *(_note(note, score.signs) for note in notes)]
     return lines
 
 
@@ -228,8 +234,14 @@ def _system(
         lines += ["", "Fine"]
     if last.jump is not None:
         lines += ["", last.jump]
-    section = measures[0].section
-    return [*_section(section), *lines] if section else lines
+    return lines
+
+
+def _heading(measure: Measure, exercises: Mapping[int, Sequence[str]]) -> list[str]:
+    """The lines over a system that say what begins with a measure."""
+    if measure.section is None:
+        return []
+    return [*(exercises.get(measure.index) or _section(measure.section))]
 
 
 def _section(name: str) -> list[str]:
