@@ -37,6 +37,7 @@ if TYPE_CHECKING:
         Dialect,
         DocumentReader,
         DocumentText,
+        HandoutMaker,
         HouseText,
         Mark,
         ReadGrid,
@@ -50,7 +51,7 @@ if TYPE_CHECKING:
     from rollstave.deciding.chords import chord_named, chord_tones
     from rollstave.deciding.named_by import moved_chord
     from rollstave.deciding.settling import settled
-    from rollstave.deciding.shapes import closed_shapes
+    from rollstave.deciding.shapes import NamedShape, closed_shapes
     from rollstave.grid.typed import (
         Attachment,
         Bar,
@@ -88,6 +89,15 @@ if TYPE_CHECKING:
     from rollstave.vocabulary.signs import techniques_of
     from rollstave.vocabulary.technique import MusicXMLElement, Technique
     from rollstave.vocabulary.techniques import TECHNIQUES
+    from rollstave.writing.handout.records import (
+        Chart,
+        ChartBar,
+        Exercise,
+        Handout,
+        Part,
+        Shapes,
+        Words,
+    )
     from rollstave.writing.options import PAPERS, Paper, SheetOptions, View
     from rollstave.writing.sheet.canvas import PlacedNote, SheetCanvas
 
@@ -98,12 +108,12 @@ _NAMES = {
     "rollstave.assembly.plugins": "known_instruments",
     "rollstave.assembly.writers": "format_names",
     "rollstave.contract.hooks": "CONTRACT_VERSION hookimpl",
-    "rollstave.contract.offers": "Candidate Dialect DocumentReader DocumentText HouseText Mark "
-    "ReadGrid Rework RhythmEvidence TuningOf Weights Writer WriterOption",
+    "rollstave.contract.offers": "Candidate Dialect DocumentReader DocumentText HandoutMaker "
+    "HouseText Mark ReadGrid Rework RhythmEvidence TuningOf Weights Writer WriterOption",
     "rollstave.deciding.chords": "chord_named chord_tones",
     "rollstave.deciding.named_by": "moved_chord",
     "rollstave.deciding.settling": "settled",
-    "rollstave.deciding.shapes": "closed_shapes",
+    "rollstave.deciding.shapes": "NamedShape closed_shapes",
     "rollstave.grid.typed": "Attachment Bar Column FreeText GraceStroke GridMeasure GridTune "
     "Heading LegendSign LineKind Link SlideEdge Stroke",
     "rollstave.instruments.instrument": "Instrument ShortString Tuning",
@@ -119,6 +129,7 @@ _NAMES = {
     "rollstave.vocabulary.signs": "techniques_of",
     "rollstave.vocabulary.technique": "MusicXMLElement Technique",
     "rollstave.vocabulary.techniques": "TECHNIQUES",
+    "rollstave.writing.handout.records": "Chart ChartBar Exercise Handout Part Shapes Words",
     "rollstave.writing.options": "PAPERS Paper SheetOptions View",
     "rollstave.writing.sheet.canvas": "PlacedNote SheetCanvas",
 }
@@ -131,12 +142,15 @@ __all__ = [
     "Attachment",
     "Bar",
     "Candidate",
+    "Chart",
+    "ChartBar",
     "ChordName",
     "Column",
     "Dialect",
     "DocumentReader",
     "DocumentText",
     "Event",
+    "Exercise",
     "Finding",
     "Finger",
     "FreeText",
@@ -144,6 +158,8 @@ __all__ = [
     "GraceStroke",
     "GridMeasure",
     "GridTune",
+    "Handout",
+    "HandoutMaker",
     "Heading",
     "HouseText",
     "How",
@@ -156,9 +172,11 @@ __all__ = [
     "Measure",
     "Meter",
     "MusicXMLElement",
+    "NamedShape",
     "NoSuchFret",
     "Note",
     "Paper",
+    "Part",
     "Pitch",
     "Place",
     "PlacedNote",
@@ -171,6 +189,7 @@ __all__ = [
     "Score",
     "Setup",
     "Severity",
+    "Shapes",
     "SheetCanvas",
     "SheetOptions",
     "ShortString",
@@ -184,6 +203,7 @@ __all__ = [
     "TuningOf",
     "View",
     "Weights",
+    "Words",
     "Writer",
     "WriterOption",
     "chord_named",

@@ -53,12 +53,16 @@ def system_starts(
 
 
 def system_shares(
-    measures: Sequence[NotatedMeasure], starts: Sequence[int], room: float = 1.0
+    measures: Sequence[NotatedMeasure],
+    starts: Sequence[int],
+    room: float = 1.0,
+    natural: bool = False,
 ) -> tuple[float, ...]:
     """What share of the line each system should fill: 1, or less for a short system.
 
     A system with much less in it than the others (a second ending of two measures) keeps the
     spacing of the others and ends where it ends, instead of being stretched (common practice).
+    Where they are ``natural``, so does every system with less in it than a full one.
     """
     ends = (*starts[1:], len(measures))
     loads = [
@@ -71,7 +75,7 @@ def system_shares(
         usual = max(usual, float(max(loads, default=1)))
     if len(loads) == 1 and sizes[0] < _PHRASE:
         usual = max(usual, _FULL * room)
-    usual = max(usual, _LEAST_FULL * _FULL * room)
+    usual = _FULL * room if natural else max(usual, _LEAST_FULL * _FULL * room)
     found = []
     for load in loads:
         share = _FRONT + (1 - _FRONT) * load / usual

@@ -13,7 +13,8 @@ class Format(Struct, frozen=True):
 
     A writer of pages returns a list of bytes, one for each page. A writer of sheets takes
     :class:`~rollstave.writing.options.SheetOptions` after the score, and as ``others``
-    the marks that it draws after its own.
+    the marks that it draws after its own. ``handout`` is the function in ``writing.handout`` that
+    writes a hand-out; without it, its exercises are written as one tune.
     """
 
     name: str
@@ -22,6 +23,7 @@ class Format(Struct, frozen=True):
     function: str
     paged: bool = False
     sheet: bool = False
+    handout: str = ""
 
 
 FORMATS: dict[str, Format] = {
@@ -46,6 +48,7 @@ FORMATS: dict[str, Format] = {
             function="write_svg",
             paged=True,
             sheet=True,
+            handout="pages:write_svg",
         ),
         Format(
             name="pdf",
@@ -53,6 +56,7 @@ FORMATS: dict[str, Format] = {
             module="rollstave.writing.paper",
             function="write_pdf",
             sheet=True,
+            handout="pages:write_pdf",
         ),
         Format(name="mei", extension=".mei", module="rollstave.writing.mei", function="write_mei"),
         Format(
@@ -66,7 +70,11 @@ FORMATS: dict[str, Format] = {
             sheet=True,
         ),
         Format(
-            name="text", extension=".txt", module="rollstave.writing.text", function="write_text"
+            name="text",
+            extension=".txt",
+            module="rollstave.writing.text",
+            function="write_text",
+            handout="typed:write_text",
         ),
     )
 }

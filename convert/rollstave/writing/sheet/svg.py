@@ -20,12 +20,17 @@ _PLAIN = SheetOptions()
 
 
 def engraved(
-    score: Score, options: SheetOptions = _PLAIN, others: OtherMarks = no_others
+    score: Score,
+    options: SheetOptions = _PLAIN,
+    others: OtherMarks = no_others,
+    natural: bool = False,
 ) -> Engraving:
-    """The score's systems with all their marks, those of ``others`` last, not yet on pages."""
+    """The score's systems with all their marks, those of ``others`` last, not yet on pages. Where
+    they are ``natural``, each ends where it would end if all were as full as systems usually are.
+    """
     notated = notate(score)
     width = music_width(options)
-    engraving = engrave_systems(score, notated, options, width)
+    engraving = engrave_systems(score, notated, options, width, natural)
     links = links_of(score.measures)
     rolls = list(first_uses(score.measures)) if options.rolls else []
     shapes = shape_changes(score) if options.shapes_over_music else ()

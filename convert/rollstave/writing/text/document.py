@@ -35,6 +35,12 @@ WIDTH = 80  # characters of a line, unless one measure needs more
 
 def write_text(score: Score, width: int = WIDTH) -> bytes:
     """The score as text tab in UTF-8, systems no wider than ``width`` where a measure allows."""
+    head, systems = typed_blocks(score, width)
+    return as_text([head, *(lines for _, lines in systems)])
+
+
+def typed_blocks(score: Score, width: int = WIDTH) -> tuple[list[str], list[tuple[int, list[str]]]]:
+    """The lines of the head, and of each system with the index of its first measure."""
     score = as_held(score)
     signs = _signs(score)
     typed = _typed(score, signs)
@@ -42,10 +48,16 @@ def write_text(score: Score, width: int = WIDTH) -> bytes:
     labels = row_labels(score)
     systems = _systems(typed, spacing, len(labels[0]), width)
     exercises = exercise_lines(score, systems)
-    blocks = [_head(score, under_headings=exercises)]
+    written = []
     for system in systems:
-        lines = _system(score, system, spacing, labels)
-        blocks.append([*_heading(system[0].measure, exercises), *lines])
+        first = system[0].measure
+        lines = [*_heading(first, exercises), *_system(score, system, spacing, labels)]
+        written.append((first.index, lines))
+    return _head(score, under_headings=exercises), written
+
+
+def as_text(blocks: Sequence[Sequence[str]]) -> bytes:
+    """Blocks of lines with an empty line between two, in UTF-8."""
     text = "\n\n".join("\n".join(line.rstrip() for line in block) for block in blocks if block)
     return (text + "\n").encode()
 
@@ -68,11 +80,11 @@ def _head(score: Score, under_headings: Mapping[int, Sequence[str]]) -> list[str
     placed = [note for over in under_headings.values() for note in over[1:]]
     notes = [note for note in score.notes if note not in placed]
     if notes:
-        lines += ["", *(_note(note, score.signs) for note in notes)]
+        lines += ["", *(remark(note, score.signs) for note in notes)]
     return lines
 
 
-def _note(text: str, signs: Sequence[LegendSign]) -> str:
+def remark(text: str, signs: Sequence[LegendSign] = ()) -> str:
     """A line of words. What would be read as rows or headings says that it is a remark; a legend
     must be read as one."""
     if any(says(text, sign) for sign in signs):

@@ -1,0 +1,42 @@
+"""The parts of a lesson in the order in which a teacher explains a tune (common practice)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from msgspec.structs import replace
+
+from rollstave import Bar, Exercise, Handout, Part, Problem, Score, Severity, TabError, Tune
+from rollstave_teaching.measures import of_measures
+
+Maker = Callable[[Score], Part | None]
+
+
+def lesson_of(tune: Tune | Score, parts: str = "") -> Handout:
+    """A lesson with the parts that are asked for, or all that the tune has something for."""
+    score = tune.score if isinstance(tune, Tune) else tune
+    made = (PARTS[key](score) for key in _keys(parts))
+    found = tuple(part for part in made if part is not None)
+    return Handout(title=f"{score.title}: a lesson", score=score, parts=found)
+
+
+def _keys(parts: str) -> Sequence[str]:
+    wanted = [word.strip().lower() for word in parts.split(",") if word.strip()]
+    for word in wanted:
+        if word not in PARTS:
+            said = f"a lesson has no part {word!r}; it has {', '.join(PARTS)}"
+            problem = Problem(severity=Severity.ERROR, code="no-rework", message=said)
+            raise TabError((problem,))
+    return [key for key in PARTS if not wanted or key in wanted]
+
+
+def whole(score: Score) -> Part:
+    """The tune itself, its lines broken at phrases."""
+    measures = list(score.measures)
+    if measures[-1].right is Bar.SINGLE:
+        measures[-1] = replace(measures[-1], right=Bar.FINAL)
+    tune = Exercise(name=score.title, score=of_measures(score, measures), per_line=0)
+    return Part(name="The whole tune", blocks=(tune,), own_page=True)
+
+
+PARTS: dict[str, Maker] = {"whole": whole}

@@ -1,0 +1,117 @@
+"""Measures of exercises: cut out of a tune, or made of a roll and a shape."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from msgspec.structs import replace
+
+from rollstave import (
+    Bar,
+    Event,
+    Measure,
+    Note,
+    Pitch,
+    Place,
+    Rhythm,
+    Score,
+    Source,
+    chord_named,
+    settled,
+)
+
+Frets = tuple[int | None, ...]
+Stroke = tuple[int, ...]  # the strings that are struck together; none is a rest
+
+_NOWHERE = Place(0, 0)
+_WRITTEN = Rhythm(confidence=1.0, sure=True, source=Source.WRITTEN, reasons=("an exercise",))
+
+
+def looped(score: Score, measures: Sequence[Measure]) -> Score:
+    """Measures as a score of their own that is repeated: an exercise. Bars, endings and jumps that
+    they had in the tune are gone, and no slur leads in from what is not there."""
+    found = []
+    struck: set[int] = set()
+    for index, measure in enumerate(measures):
+        events = []
+        for event in measure.events:
+            notes = tuple(
+                n if n.link is None or n.string in struck else replace(n, link=None)
+                for n in event.notes
+            )
+            struck |= {n.string for n in notes}
+            struck |= {n.string for group in event.grace for n in group}
+            events.append(replace(event, notes=notes, lyric=None, verses=()))
+        found.append(_plain(measure, index, tuple(events)))
+    if not found:
+        raise ValueError("an exercise has at least one measure")
+    found[0] = replace(found[0], left=Bar.REPEAT_START)
+    found[-1] = replace(found[-1], right=Bar.REPEAT_END)
+    return of_measures(score, found)
+
+
+def _plain(measure: Measure, index: int, events: tuple[Event, ...]) -> Measure:
+    return replace(
+        measure,
+        index=index,
+        events=events,
+        left=Bar.NONE,
+        right=Bar.SINGLE,
+        ending=None,
+        ending_stop=False,
+        in_ending=None,
+        section=None,
+        times=None,
+        jump=None,
+        fine=False,
+        segno=False,
+        to_coda=False,
+        coda=False,
+    )
+
+
+def of_measures(score: Score, measures: Sequence[Measure]) -> Score:
+    """A score of these measures in the tuning, key and time of another, without its words."""
+    return replace(score, measures=tuple(measures), notes=(), note_measures=())
+
+
+def rolled(
+    score: Score,
+    strokes: Sequence[Stroke],
+    frets: Frets,
+    chord: str = "",
+    number: int = 1,
+    lengths: Sequence[Fraction] = (),
+) -> Measure:
+    """A measure of a roll over a shape: ``strokes`` in order, ``frets`` for string 1 first (None
+    and what is not in it: open). They share the measure evenly, where no ``lengths`` are given.
+    """
+    length = score.meter.length
+    lasts = lengths or (length / len(strokes),) * len(strokes)
+    events = []
+    onset = Fraction(0)
+    for strings, duration in zip(strokes, lasts, strict=True):
+        notes = tuple(_note(n, frets[n - 1] or 0 if n <= len(frets) else 0) for n in strings)
+        events.append(Event(onset=onset, duration=duration, notes=notes))
+        onset += duration
+    names = (chord_named(chord),) if chord else ()
+    return Measure(
+        index=0,
+        number=number,
+        length=length,
+        events=tuple(events),
+        rhythm=_WRITTEN,
+        chords=names,
+    )
+
+
+def _note(string: int, fret: int) -> Note:
+    # The pitch follows from string and fret; ``exercise`` settles it.
+    return Note(string=string, fret=fret, pitch=Pitch("C", 0, 4), place=_NOWHERE)
+
+
+def exercise(score: Score, measures: Sequence[Measure]) -> Score:
+    """Made measures as a score that is repeated: pitches, fingers and held frets are settled.
+    Raises rollstave.NoSuchFret for a fret that the neck does not have."""
+    return settled(looped(score, measures))
