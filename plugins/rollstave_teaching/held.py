@@ -9,7 +9,7 @@ from msgspec import Struct
 from rollstave import Bar, Measure, NamedShape, Score, chord_named, chord_tones, shape_changes
 
 _CLOSES = (Bar.REPEAT_END, Bar.DOUBLE, Bar.FINAL)
-_OPEN_PLACE = 4  # a shape whose lowest finger is no higher than this goes by its name alone; ours
+_OPEN_PLACE = 3  # a shape whose lowest finger is no higher than this goes by its name alone; ours
 
 
 class Strain(Struct, frozen=True):

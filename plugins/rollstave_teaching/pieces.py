@@ -31,7 +31,7 @@ def phrases(score: Score) -> Part:
         blocks += _phrase(score, phrase, likeness(score, phrase, found[:position]))
     blocks += words_of(score, "phrases", len(score.measures))
     blocks += _hardest(score)
-    return Part(name="Phrase by phrase", blocks=tuple(blocks))
+    return Part(name="The phrases", blocks=tuple(blocks))
 
 
 def title(score: Score, phrase: Phrase) -> str:

@@ -29,7 +29,7 @@ def tune_up(score: Score) -> Part:
     blocks: list[Words | Exercise] = [Words(first)]
     if changed:
         ways = [_way(n, a, b) for n, (a, b) in sorted(changed.items(), reverse=True)]
-        blocks.append(Words(f"From the usual tuning, {usual.written}: {'; '.join(ways)}."))
+        blocks.append(Words(f"Compared with the usual tuning, {'; '.join(ways)}."))
         same = [str(n) for n in range(len(pairs), 0, -1) if n not in changed]
         if same:
             word = "String" if len(same) == 1 else "Strings"

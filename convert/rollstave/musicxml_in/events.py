@@ -278,7 +278,7 @@ def build_measures(
     meter: Meter,
 ) -> tuple[Measure, ...]:
     result = []
-    number = 0
+    number = system = 0
     current: str | None = None
     for index, (read, events) in enumerate(zip(measures, with_frets, strict=True)):
         length = read.length or meter.length
@@ -287,6 +287,7 @@ def build_measures(
         called = read.number == "0" or (not index and read.implicit)
         pickup = length < meter.length and called and opens
         number += 0 if pickup else 1
+        system += bool(index and read.new_line)
         current = read.ending or current
         result.append(
             Measure(
@@ -307,6 +308,7 @@ def build_measures(
                 ending_stop=read.ending_stop,
                 in_ending=current,
                 section=read.section,
+                system=system,
                 implicit=pickup or length != meter.length,
                 times=read.times,
                 jump=read.jump,

@@ -1,7 +1,7 @@
 """A hand-out as text: its words, and its exercises as tab that is read again as it was.
 
-Every exercise stands under its name as a section, so the text is a tab of all of them. Words that
-a tab would take for something else begin with ``Remark:``.
+Every exercise stands under its number and name, as on sheets of exercises, so the text
+is a tab of all of them. Words that a tab would take for something else begin with ``Remark:``.
 """
 
 from __future__ import annotations
@@ -26,21 +26,25 @@ from rollstave.writing.text.document import WIDTH, as_text, remark, typed_blocks
 def write_text(handout: Handout, width: int = WIDTH) -> bytes:
     """The hand-out as text in UTF-8, no wider than ``width`` where a measure allows. Raises
     ValueError for one without music."""
-    found = joined(handout)
-    head, systems = typed_blocks(found.score, width)
+    found = joined(handout, named=False)
+    head, systems = typed_blocks(found.score, width, {begin for begin, _ in found.spans})
     spans = iter(found.spans)
     blocks: list[list[str]] = [head]
+    number = 0
     for part in handout.parts:
         if part.name:
             blocks.append(_said(part.name.upper(), width))
         for block in part.blocks:
-            if isinstance(block, Exercise):
-                begin, end = next(spans)
-                if block.why:
-                    blocks.append(_said(block.why, width))
-                blocks += [lines for first, lines in systems if begin <= first < end]
-            else:
+            if not isinstance(block, Exercise):
                 blocks += _lines(block, width)
+                continue
+            number += 1
+            begin, end = next(spans)
+            music = [lines for first, lines in systems if begin <= first < end]
+            blocks.append(
+                [f"Exercise {number}: {block.name}", *_said(block.why, width), "", *music[0]]
+            )
+            blocks += music[1:]
     return as_text(blocks)
 
 

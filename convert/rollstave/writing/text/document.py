@@ -6,7 +6,7 @@ be taken for something else, it is kept apart by an empty line and written as it
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Mapping, Sequence
 from fractions import Fraction
 
 from msgspec.structs import replace
@@ -23,6 +23,7 @@ from rollstave.score.records import Event, Measure, Score
 from rollstave.vocabulary.signs import Signs, says, signs_of
 from rollstave.writing.headings import typed_headings
 from rollstave.writing.text.counting import counts_in, values_in
+from rollstave.writing.text.exercises import exercise_lines
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.times import as_held
 from rollstave.writing.text.tokens import Token, grace_texts, token
@@ -38,18 +39,24 @@ def write_text(score: Score, width: int = WIDTH) -> bytes:
     return as_text([head, *(lines for _, lines in systems)])
 
 
-def typed_blocks(score: Score, width: int = WIDTH) -> tuple[list[str], list[tuple[int, list[str]]]]:
-    """The lines of the head, and of each system with the index of its first measure."""
+def typed_blocks(
+    score: Score, width: int = WIDTH, breaks: Container[int] = ()
+) -> tuple[list[str], list[tuple[int, list[str]]]]:
+    """The lines of the head, and of each system with the index of its first measure. ``breaks`` are
+    indices of measures that begin a system whatever stands before them."""
     score = as_held(score)
     signs = _signs(score)
     typed = _typed(score, signs)
     spacing = spacing_of(typed, shows_time=_short_inside(score))
     labels = row_labels(score)
-    systems = [
-        (system[0].measure.index, _system(score, system, spacing, labels))
-        for system in _systems(typed, spacing, len(labels[0]), width)
-    ]
-    return _head(score), systems
+    systems = _systems(typed, spacing, len(labels[0]), width, breaks)
+    exercises = exercise_lines(score, systems)
+    written = []
+    for system in systems:
+        first = system[0].measure
+        lines = [*_heading(first, exercises), *_system(score, system, spacing, labels)]
+        written.append((first.index, lines))
+    return _head(score, under_headings=exercises), written
 
 
 def as_text(blocks: Sequence[Sequence[str]]) -> bytes:
@@ -66,15 +73,17 @@ def _signs(score: Score) -> Signs:
 # Headings -----------------------------------------------------------------------------------
 
 
-def _head(score: Score) -> list[str]:
+def _head(score: Score, under_headings: Mapping[int, Sequence[str]]) -> list[str]:
     headings = typed_headings(score)
     first, words = headings[0] if headings else ("", "")
     if words == score.title and split_title(Line(1, words, words), 0, words)[1]:
         # A time or a key that is part of the title: of two headings the first counts.
         headings = [*headings[1:], (first, words)]
     lines = [f"{name}: {words}" for name, words in headings]
-    if score.notes:
-        lines += ["", *(remark(note, score.signs) for note in score.notes)]
+    placed = [note for over in under_headings.values() for note in over[1:]]
+    notes = [note for note in score.notes if note not in placed]
+    if notes:
+        lines += ["", *(remark(note, score.signs) for note in notes)]
     return lines
 
 
@@ -176,14 +185,16 @@ def _letters(event: Event) -> str:
     return "".join(dict.fromkeys(written))
 
 
-def _systems(typed: Sequence[Typed], spacing: Spacing, label: int, width: int) -> list[list[Typed]]:
+def _systems(
+    typed: Sequence[Typed], spacing: Spacing, label: int, width: int, begins: Container[int]
+) -> list[list[Typed]]:
     """Measures by system: as many as fit, a new one where a section begins or words follow."""
     systems: list[list[Typed]] = []
     load = 0
     for index, one in enumerate(typed):
         wide = spacing.width(one.measure) + 2
         before = typed[index - 1].measure if index else None
-        breaks = before is None or one.measure.section is not None
+        breaks = before is None or one.measure.section is not None or one.measure.index in begins
         if before is not None:
             said = before.fine or before.to_coda or before.jump is not None
             said = said or before.times is not None
@@ -240,8 +251,14 @@ def _system(
         lines += ["", "Fine"]
     if last.jump is not None:
         lines += ["", last.jump]
-    section = measures[0].section
-    return [*_section(section), *lines] if section else lines
+    return lines
+
+
+def _heading(measure: Measure, exercises: Mapping[int, Sequence[str]]) -> list[str]:
+    """The lines over a system that say what begins with a measure."""
+    if measure.section is None:
+        return []
+    return [*(exercises.get(measure.index) or _section(measure.section))]
 
 
 def _section(name: str) -> list[str]:
