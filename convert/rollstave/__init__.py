@@ -51,6 +51,7 @@ if TYPE_CHECKING:
     from rollstave.deciding.chords import chord_named, chord_tones
     from rollstave.deciding.named_by import moved_chord
     from rollstave.deciding.settling import settled
+    from rollstave.deciding.shape_names import ShapeName, shape_name
     from rollstave.deciding.shapes import NamedShape, closed_shapes
     from rollstave.grid.typed import (
         Attachment,
@@ -113,6 +114,7 @@ _NAMES = {
     "rollstave.deciding.chords": "chord_named chord_tones",
     "rollstave.deciding.named_by": "moved_chord",
     "rollstave.deciding.settling": "settled",
+    "rollstave.deciding.shape_names": "ShapeName shape_name",
     "rollstave.deciding.shapes": "NamedShape closed_shapes",
     "rollstave.grid.typed": "Attachment Bar Column FreeText GraceStroke GridMeasure GridTune "
     "Heading LegendSign LineKind Link SlideEdge Stroke",
@@ -189,6 +191,7 @@ __all__ = [
     "Score",
     "Setup",
     "Severity",
+    "ShapeName",
     "Shapes",
     "SheetCanvas",
     "SheetOptions",
@@ -218,6 +221,7 @@ __all__ = [
     "read",
     "rework",
     "settled",
+    "shape_name",
     "spell",
     "techniques_of",
     "write",
