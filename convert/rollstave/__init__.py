@@ -50,9 +50,19 @@ if TYPE_CHECKING:
     )
     from rollstave.deciding.chords import chord_named, chord_tones
     from rollstave.deciding.named_by import moved_chord
+    from rollstave.deciding.playback import play_order
+    from rollstave.deciding.rolls import RollUse, roll_of
     from rollstave.deciding.settling import settled
     from rollstave.deciding.shape_names import ShapeName, shape_name
-    from rollstave.deciding.shapes import NamedShape, closed_shapes
+    from rollstave.deciding.shape_row import ShapeAt, shape_changes, shape_row
+    from rollstave.deciding.shapes import (
+        Fingering,
+        MovableShape,
+        NamedShape,
+        closed_shapes,
+        movable_shapes,
+        suggest_fingers,
+    )
     from rollstave.grid.typed import (
         Attachment,
         Bar,
@@ -113,9 +123,13 @@ _NAMES = {
     "HouseText Mark ReadGrid Rework RhythmEvidence TuningOf Weights Writer WriterOption",
     "rollstave.deciding.chords": "chord_named chord_tones",
     "rollstave.deciding.named_by": "moved_chord",
+    "rollstave.deciding.playback": "play_order",
+    "rollstave.deciding.rolls": "RollUse roll_of",
     "rollstave.deciding.settling": "settled",
     "rollstave.deciding.shape_names": "ShapeName shape_name",
-    "rollstave.deciding.shapes": "NamedShape closed_shapes",
+    "rollstave.deciding.shape_row": "ShapeAt shape_changes shape_row",
+    "rollstave.deciding.shapes": "Fingering MovableShape NamedShape closed_shapes movable_shapes "
+    "suggest_fingers",
     "rollstave.grid.typed": "Attachment Bar Column FreeText GraceStroke GridMeasure GridTune "
     "Heading LegendSign LineKind Link SlideEdge Stroke",
     "rollstave.instruments.instrument": "Instrument ShortString Tuning",
@@ -155,6 +169,7 @@ __all__ = [
     "Exercise",
     "Finding",
     "Finger",
+    "Fingering",
     "FreeText",
     "GraceNote",
     "GraceStroke",
@@ -173,6 +188,7 @@ __all__ = [
     "Mark",
     "Measure",
     "Meter",
+    "MovableShape",
     "MusicXMLElement",
     "NamedShape",
     "NoSuchFret",
@@ -188,9 +204,11 @@ __all__ = [
     "Reworked",
     "Rhythm",
     "RhythmEvidence",
+    "RollUse",
     "Score",
     "Setup",
     "Severity",
+    "ShapeAt",
     "ShapeName",
     "Shapes",
     "SheetCanvas",
@@ -215,14 +233,20 @@ __all__ = [
     "format_names",
     "hookimpl",
     "known_instruments",
+    "movable_shapes",
     "moved_chord",
     "parse_key",
     "parse_tuning",
+    "play_order",
     "read",
     "rework",
+    "roll_of",
     "settled",
+    "shape_changes",
     "shape_name",
+    "shape_row",
     "spell",
+    "suggest_fingers",
     "techniques_of",
     "write",
 ]

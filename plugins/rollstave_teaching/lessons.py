@@ -7,7 +7,13 @@ from collections.abc import Callable, Sequence
 from msgspec.structs import replace
 
 from rollstave import Bar, Exercise, Handout, Part, Problem, Score, Severity, TabError, Tune
+from rollstave_teaching.changes import changes
+from rollstave_teaching.hand import right_hand
 from rollstave_teaching.measures import of_measures
+from rollstave_teaching.pieces import phrases
+from rollstave_teaching.progression import chords
+from rollstave_teaching.prose import words_of
+from rollstave_teaching.tuning import tune_up
 
 Maker = Callable[[Score], Part | None]
 
@@ -36,7 +42,14 @@ def whole(score: Score) -> Part:
     if measures[-1].right is Bar.SINGLE:
         measures[-1] = replace(measures[-1], right=Bar.FINAL)
     tune = Exercise(name=score.title, score=of_measures(score, measures), per_line=0)
-    return Part(name="The whole tune", blocks=(tune,), own_page=True)
+    return Part(name="The whole tune", blocks=(*words_of(score, "whole"), tune), own_page=True)
 
 
-PARTS: dict[str, Maker] = {"whole": whole}
+PARTS: dict[str, Maker] = {
+    "tune-up": tune_up,
+    "chords": chords,
+    "right-hand": right_hand,
+    "changes": changes,
+    "phrases": phrases,
+    "whole": whole,
+}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from msgspec.structs import replace
@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from rollstave import (
     Bar,
     Event,
+    Link,
     Measure,
     Note,
     Pitch,
@@ -23,6 +24,8 @@ from rollstave import (
 
 Frets = tuple[int | None, ...]
 Stroke = tuple[int, ...]  # the strings that are struck together; none is a rest
+
+SLURS = frozenset(Link)  # what sounds on, or is made without a stroke of the right hand
 
 _NOWHERE = Place(0, 0)
 _WRITTEN = Rhythm(confidence=1.0, sure=True, source=Source.WRITTEN, reasons=("an exercise",))
@@ -76,7 +79,7 @@ def of_measures(score: Score, measures: Sequence[Measure]) -> Score:
     return replace(score, measures=tuple(measures), notes=(), note_measures=())
 
 
-def rolled(
+def struck(
     score: Score,
     strokes: Sequence[Stroke],
     frets: Frets,
@@ -115,3 +118,56 @@ def exercise(score: Score, measures: Sequence[Measure]) -> Score:
     """Made measures as a score that is repeated: pitches, fingers and held frets are settled.
     Raises rollstave.NoSuchFret for a fret that the neck does not have."""
     return settled(looped(score, measures))
+
+
+# Measures of the tune over another shape -------------------------------------------------------
+
+
+def strokes_of(measure: Measure) -> tuple[Event, ...]:
+    """The events that the right hand strikes: what a slur makes is part of the stroke that leads
+    to it, and grace notes are left out."""
+    found: list[Event] = []
+    for event in measure.events:
+        picked = tuple(n for n in event.notes if n.link not in SLURS)
+        if event.notes and not picked and found:
+            longer = found[-1].duration + event.duration
+            found[-1] = replace(found[-1], duration=longer)
+        else:
+            found.append(replace(event, notes=picked or event.notes, grace=()))
+    return tuple(found)
+
+
+def over(
+    measure: Measure, where: Callable[[int], tuple[int, int] | None], chord: str, number: int
+) -> Measure:
+    """The strokes of a measure with other notes: ``where`` says of a string which string and fret
+    are struck instead, None for none. A stroke that loses all of its notes is held over."""
+    events: list[Event] = []
+    for event in strokes_of(measure):
+        notes = {}
+        for note in event.notes:
+            there = where(note.string)
+            if there is not None and there[0] not in notes:
+                notes[there[0]] = _like(note, *there)
+        if event.notes and not notes and events:
+            longer = events[-1].duration + event.duration
+            events[-1] = replace(events[-1], duration=longer)
+            continue
+        plain = replace(event, notes=tuple(notes[n] for n in sorted(notes)), lyric=None, verses=())
+        events.append(plain)
+    return Measure(
+        index=0,
+        number=number,
+        length=measure.length,
+        events=tuple(events),
+        rhythm=_WRITTEN,
+        chords=(chord_named(chord),) if chord else (),
+    )
+
+
+def _like(note: Note, string: int, fret: int) -> Note:
+    """A plain note with the finger of another, where it stays on its string."""
+    made = _note(string, fret)
+    if note.string != string:
+        return made
+    return replace(made, finger=note.finger, inferred_finger=note.inferred_finger)

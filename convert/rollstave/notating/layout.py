@@ -27,6 +27,7 @@ _PHRASE = 4  # measures
 _FRONT = 0.08  # the share of a line that clef and signature take, about
 _RAGGED = 0.72  # a system that needs no more of its line than this is not stretched to its end
 _LEAST_SHARE = 0.3
+_DENSE = 0.86  # the width of a system that ends where it ends, in that of one on a full line
 _LEAST_FULL = 0.5  # a system with no more in it than this is not stretched, whatever the others are
 _SHORT_INSIDE = 4.0  # a short system is better at the end of a strain than inside it
 
@@ -75,7 +76,8 @@ def system_shares(
         usual = max(usual, float(max(loads, default=1)))
     if len(loads) == 1 and sizes[0] < _PHRASE:
         usual = max(usual, _FULL * room)
-    usual = _FULL * room if natural else max(usual, _LEAST_FULL * _FULL * room)
+    full = _FULL * room
+    usual = full / _DENSE if natural else max(usual, _LEAST_FULL * full)
     found = []
     for load in loads:
         share = _FRONT + (1 - _FRONT) * load / usual

@@ -68,6 +68,7 @@ FORMATS: dict[str, Format] = {
             module="rollstave.writing.page",
             function="write_html",
             sheet=True,
+            handout="practice:write_html",
         ),
         Format(
             name="text",

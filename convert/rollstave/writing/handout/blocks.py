@@ -26,6 +26,7 @@ ABOVE_PART, ABOVE_NAME, ABOVE_WORDS, ABOVE_MUSIC = 620.0, 520.0, 220.0, 150.0
 _DIAGRAM = 1.25  # times the size that shapes have at the head of a sheet
 _SHAPE_GAP = 260.0
 _CELL, _CELL_HEIGHT, _CELL_SHORT = 4_400.0, 1_150.0, 800.0
+_UNDER_MUSIC = 130.0
 _BAR, _THICK, _DOT = 16.0, 60.0, 34.0
 Draw = Callable[[etree._Element, float], None]
 
@@ -90,7 +91,7 @@ def part_item(name: str, left: float, width: float, new_page: bool) -> Item:
             base = y + drop + CAP_HEIGHT * size + row * size * 1.2
             text(group, line, left, base, size, "start", Style.BOLD, class_="part-name")
 
-    height = drop + CAP_HEIGHT * size + (len(lines) - 1) * size * 1.2
+    height = drop + CAP_HEIGHT * size + (len(lines) - 1) * size * 1.2 + 90.0
     item = Item(height=height, above=ABOVE_PART, draw=draw, keep=True)
     item.new_page = new_page
     return item
@@ -179,14 +180,8 @@ def chart_items(chart: Chart, left: float, width: float) -> list[Item]:
     """Lines of a chart."""
     items: list[Item] = [name_item(chart.name, left, width)] if chart.name else []
     cell = min(_CELL, width / chart.per_line)
-    bars = list(chart.bars)
-    rows: list[list[ChartBar]] = []
-    pickup = int(bool(bars) and bars[0].number == 0)
-    first = chart.per_line + pickup
-    rows.append(bars[:first])
-    rows += [bars[i : i + chart.per_line] for i in range(first, len(bars), chart.per_line)]
-    under = any(bar.under for bar in bars)
-    for row in rows:
+    under = any(bar.under for bar in chart.bars)
+    for row in chart.lines:
         items.append(_chart_row(row, left, min(cell, width / len(row)), under))
     return items
 
@@ -197,6 +192,8 @@ def _chart_row(bars: Sequence[ChartBar], left: float, cell: float, under: bool) 
     def draw(parent: etree._Element, y: float) -> None:
         group = shape(parent, "g", class_="chart")
         bottom = y + height
+        end = number(left + len(bars) * cell)
+        path(group, f"M{number(left)} {number(bottom)}H{end}", 8.0)
         _bar(group, left, y, bottom, begins=bars[0].left, ends=False)
         for place, bar in enumerate(bars):
             x = left + place * cell
@@ -204,7 +201,7 @@ def _chart_row(bars: Sequence[ChartBar], left: float, cell: float, under: bool) 
             _bar(group, x + cell, y, bottom, begins=begins, ends=bar.right)
             _cell(group, bar, x, y, cell, first=place == 0)
 
-    return Item(height=height, above=180.0, draw=draw)
+    return Item(height=height, above=340.0, draw=draw)
 
 
 def _bar(
@@ -224,7 +221,7 @@ def _cell(
 ) -> None:
     inner = x + 250.0
     if bar.number and (first or bar.ending):
-        text(group, str(bar.number), x + 60, y - 30, 250.0, "start", Style.ITALIC)
+        text(group, str(bar.number), x - 20, y - 60, 260.0, "start", Style.ITALIC)
     if bar.ending:
         text(group, f"{bar.ending}.", x + cell - 120, y + 210, 270.0, "end")
     share = (cell - 320.0) / max(1, len(bar.chords))
@@ -244,7 +241,7 @@ def _cell(
 def music_item(systems: Sequence[System], left: float, above: float) -> Item:
     """Systems one under the other."""
     gaps = gaps_of(systems)
-    height = sum(gaps) + sum(height_of(s) for s in systems)
+    height = sum(gaps) + sum(height_of(s) for s in systems) + _UNDER_MUSIC
 
     def draw(parent: etree._Element, y: float) -> None:
         for system, gap in zip(systems, gaps, strict=True):

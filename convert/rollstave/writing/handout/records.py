@@ -50,6 +50,14 @@ class Chart(Struct, frozen=True):
     name: str = ""
     per_line: int = 4
 
+    @property
+    def lines(self) -> list[tuple[ChartBar, ...]]:
+        """Its measures line by line; a pickup stands before those of the first."""
+        first = self.per_line + (self.bars[0].number == 0 if self.bars else 0)
+        starts = [0, *range(first, len(self.bars), self.per_line)]
+        ends = (*starts[1:], len(self.bars))
+        return [self.bars[a:b] for a, b in zip(starts, ends, strict=True) if a < b]
+
 
 class Exercise(Struct, frozen=True):
     """A few measures under a heading. ``why`` says what they are for, or what to look after.

@@ -1,13 +1,13 @@
 """A hand-out as text: its words, and its exercises as tab that is read again as it was.
 
-Every exercise stands under its name as a section, so the text is a tab of all of them. Words that
-a tab would take for something else begin with ``Remark:``.
+Every exercise stands under its number and name, as on sheets of exercises, so the text
+is a tab of all of them. Words that a tab would take for something else begin with ``Remark:``.
 """
 
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from rollstave.deciding.shapes import NamedShape, suggest_fingers
 from rollstave.writing.handout.joining import joined
@@ -22,27 +22,29 @@ from rollstave.writing.handout.records import (
 )
 from rollstave.writing.text.document import WIDTH, as_text, remark, typed_blocks
 
-_INDENT = "  "
-
 
 def write_text(handout: Handout, width: int = WIDTH) -> bytes:
     """The hand-out as text in UTF-8, no wider than ``width`` where a measure allows. Raises
     ValueError for one without music."""
-    found = joined(handout)
-    head, systems = typed_blocks(found.score, width)
+    found = joined(handout, named=False)
+    head, systems = typed_blocks(found.score, width, {begin for begin, _ in found.spans})
     spans = iter(found.spans)
     blocks: list[list[str]] = [head]
+    number = 0
     for part in handout.parts:
         if part.name:
             blocks.append(_said(part.name.upper(), width))
         for block in part.blocks:
-            if isinstance(block, Exercise):
-                begin, end = next(spans)
-                if block.why:
-                    blocks.append(_said(block.why, width))
-                blocks += [lines for first, lines in systems if begin <= first < end]
-            else:
+            if not isinstance(block, Exercise):
                 blocks += _lines(block, width)
+                continue
+            number += 1
+            begin, end = next(spans)
+            music = [lines for first, lines in systems if begin <= first < end]
+            blocks.append(
+                [f"Exercise {number}: {block.name}", *_said(block.why, width), "", *music[0]]
+            )
+            blocks += music[1:]
     return as_text(blocks)
 
 
@@ -78,13 +80,9 @@ def _shape(shape: NamedShape, caption: str) -> str:
 
 
 def _chart(chart: Chart) -> Iterator[str]:
-    bars = chart.bars
-    pickup = int(bool(bars) and bars[0].number == 0)
-    starts = [0, *range(chart.per_line + pickup, len(bars), chart.per_line)]
-    wide = max((len(_cell(bar)) for bar in bars), default=0)
-    for start, end in zip(starts, (*starts[1:], len(bars)), strict=True):
-        row: Sequence[ChartBar] = bars[start:end]
-        yield "| " + " | ".join(_cell(bar).ljust(wide) for bar in row) + " |"
+    wide = max((len(_cell(bar)) for bar in chart.bars), default=0)
+    for line in chart.lines:
+        yield "| " + " | ".join(_cell(bar).ljust(wide) for bar in line) + " |"
 
 
 def _cell(bar: ChartBar) -> str:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Sequence
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
+import msgspec.structs
 from msgspec import Struct
 
 from rollstave.score.excerpt import excerpt
@@ -16,10 +18,10 @@ from rollstave.score.records import Finger, Score
 from rollstave.writing.fonts import Style, face_rules
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.others import OtherMarks, no_others
-from rollstave.writing.page.engravings import PAPER_WIDTH, WIDTHS, make_engravings
+from rollstave.writing.page.engravings import PAPER_WIDTH, WIDTHS, Engravings, make_engravings
 from rollstave.writing.page.slim import Slimmer
 from rollstave.writing.page.timing import play_data
-from rollstave.writing.page.words import words_of
+from rollstave.writing.page.words import Words, words_of
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -43,6 +45,17 @@ class Switch(Struct, frozen=True):
     key: str
 
 
+class Stretch(Struct, frozen=True):
+    """A stretch that is played by its name: its first and last measure, and their places in the
+    order in which everything is played."""
+
+    name: str
+    first: int
+    last: int
+    begins: int
+    ends: int
+
+
 def write_html(
     score: Score, options: SheetOptions = _PLAIN, others: OtherMarks = no_others
 ) -> bytes:
@@ -50,14 +63,28 @@ def write_html(
 
     Raises ValueError if there are no such measures as ``options`` name.
     """
-    from markupsafe import Markup
-
     if options.measures is not None:
         score = excerpt(score, *options.measures)
     slimmer = Slimmer()
     words = words_of(score, options, slimmer)
     engravings = make_engravings(score, options, slimmer, others)
-    data = play_data(score)
+    return filled_in(score, words, engravings, play_data(score), slimmer)
+
+
+def filled_in(
+    score: Score,
+    words: Words,
+    engravings: Engravings,
+    data: dict[str, Any],
+    slimmer: Slimmer,
+    stretches: Sequence[Stretch] = (),
+) -> bytes:
+    """The page of a score: its engravings, and what its scripts play. ``stretches`` are offered by
+    their names instead of by numbers of measures."""
+    from markupsafe import Markup
+
+    if stretches:
+        data = data | {"stretches": [msgspec.structs.asdict(stretch) for stretch in stretches]}
     page = _template().render(
         score=score,
         words=words,
@@ -74,6 +101,7 @@ def write_html(
         imports=Markup(_imports()),
         start=f"rollstave/{_START}",
         numbers=[measure.number for measure in score.measures],
+        stretches=stretches,
         strings=[Switch(str(n), f"String {n}", str(n)) for n in range(1, len(data["strings"]) + 1)],
         fingers=[
             Switch(f.value, words, f.value) for f, words in _FINGERS.items() if f in _used(score)

@@ -6,7 +6,7 @@ be taken for something else, it is kept apart by an empty line and written as it
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from fractions import Fraction
 
 from msgspec.structs import replace
@@ -39,14 +39,17 @@ def write_text(score: Score, width: int = WIDTH) -> bytes:
     return as_text([head, *(lines for _, lines in systems)])
 
 
-def typed_blocks(score: Score, width: int = WIDTH) -> tuple[list[str], list[tuple[int, list[str]]]]:
-    """The lines of the head, and of each system with the index of its first measure."""
+def typed_blocks(
+    score: Score, width: int = WIDTH, breaks: Container[int] = ()
+) -> tuple[list[str], list[tuple[int, list[str]]]]:
+    """The lines of the head, and of each system with the index of its first measure. ``breaks`` are
+    indices of measures that begin a system whatever stands before them."""
     score = as_held(score)
     signs = _signs(score)
     typed = _typed(score, signs)
     spacing = spacing_of(typed, shows_time=_short_inside(score))
     labels = row_labels(score)
-    systems = _systems(typed, spacing, len(labels[0]), width)
+    systems = _systems(typed, spacing, len(labels[0]), width, breaks)
     exercises = exercise_lines(score, systems)
     written = []
     for system in systems:
@@ -182,14 +185,16 @@ def _letters(event: Event) -> str:
     return "".join(dict.fromkeys(written))
 
 
-def _systems(typed: Sequence[Typed], spacing: Spacing, label: int, width: int) -> list[list[Typed]]:
+def _systems(
+    typed: Sequence[Typed], spacing: Spacing, label: int, width: int, begins: Container[int]
+) -> list[list[Typed]]:
     """Measures by system: as many as fit, a new one where a section begins or words follow."""
     systems: list[list[Typed]] = []
     load = 0
     for index, one in enumerate(typed):
         wide = spacing.width(one.measure) + 2
         before = typed[index - 1].measure if index else None
-        breaks = before is None or one.measure.section is not None
+        breaks = before is None or one.measure.section is not None or one.measure.index in begins
         if before is not None:
             said = before.fine or before.to_coda or before.jump is not None
             said = said or before.times is not None
