@@ -53,6 +53,7 @@ if TYPE_CHECKING:
     from rollstave.deciding.playback import play_order
     from rollstave.deciding.rolls import RollUse, roll_of
     from rollstave.deciding.settling import settled
+    from rollstave.deciding.shape_names import ShapeName, shape_name
     from rollstave.deciding.shape_row import ShapeAt, shape_changes, shape_row
     from rollstave.deciding.shapes import (
         Fingering,
@@ -125,6 +126,7 @@ _NAMES = {
     "rollstave.deciding.playback": "play_order",
     "rollstave.deciding.rolls": "RollUse roll_of",
     "rollstave.deciding.settling": "settled",
+    "rollstave.deciding.shape_names": "ShapeName shape_name",
     "rollstave.deciding.shape_row": "ShapeAt shape_changes shape_row",
     "rollstave.deciding.shapes": "Fingering MovableShape NamedShape closed_shapes movable_shapes "
     "suggest_fingers",
@@ -207,6 +209,7 @@ __all__ = [
     "Setup",
     "Severity",
     "ShapeAt",
+    "ShapeName",
     "Shapes",
     "SheetCanvas",
     "SheetOptions",
@@ -240,6 +243,7 @@ __all__ = [
     "roll_of",
     "settled",
     "shape_changes",
+    "shape_name",
     "shape_row",
     "spell",
     "suggest_fingers",
