@@ -140,8 +140,8 @@ def _elsewhere(score: Score) -> Iterator[Words | Exercise]:
     yield Exercise(
         name=f"{name}, in another place",
         score=looped(moved.score, after),
-        why=f"{capital(moved.says)}. The roll stays, the left hand moves as a whole. Our "
-        "suggestion; other places are as good.",
+        why="Each chord in its next closed shape: the roll stays, the left hand moves as a whole. "
+        "A suggestion; other places are as good.",
     )
 
 
