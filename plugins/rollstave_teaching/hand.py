@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from functools import partial
 
 from msgspec import Struct
 
@@ -87,12 +88,27 @@ def _roll(pattern: Pattern, measures: Sequence[Measure]) -> Roll:
     usual = Counter(strings(m) for m in measures).most_common(1)[0][0]
     like = next(m for m in measures if strings(m) == usual)
     named = next((use.name for m in measures if (use := roll_of(m)) is not None), "")
+    fingers = [finger for _, _, finger in pattern]
+    if _is_down_picked(fingers):
+        named, fingers = "down-picked pattern", [_DOWN.get(f, f) for f in fingers]
     return Roll(
         pattern=pattern,
-        fingers=" ".join(finger for _, _, finger in pattern),
+        fingers=" ".join(fingers),
         name=named,
         measures=tuple(measures),
         like=like,
+    )
+
+
+_DOWN = {"I": "note", "M": "note", "T": "thumb"}  # what the strokes of down-picking are called
+
+
+def _is_down_picked(fingers: Sequence[str]) -> bool:
+    """True for a note, a brush and the thumb, again and again (common practice)."""
+    threes = [fingers[at : at + 3] for at in range(0, len(fingers), 3)]
+    return bool(threes) and all(
+        len(three) == 3 and three[0] in ("I", "M") and three[1:] == ["brush", "T"]
+        for three in threes
     )
 
 
@@ -109,8 +125,8 @@ def right_hand(score: Score) -> Part | None:
     if broken := _broken(score, rolls):
         blocks.append(Words(broken))
     blocks += _letters(score)
-    for roll in rolls:
-        blocks += _exercises(score, roll)
+    for number, roll in enumerate(rolls):
+        blocks += _exercises(score, roll, first=number == 0)
     blocks += _thumb(score)
     return Part(name="The right hand", blocks=tuple(blocks))
 
@@ -157,24 +173,22 @@ def _letters(score: Score) -> Iterator[Words]:
         yield Words("Letters in italics are worked out; the tab has none there.", inferred=True)
 
 
-def _exercises(score: Score, roll: Roll) -> Iterator[Exercise]:
-    count = score.setup.instrument.strings
-    fills = roll.fingers.replace("+", " and ")
+def _exercises(score: Score, roll: Roll, first: bool) -> Iterator[Exercise]:
+    """A roll on open strings and on the first chord; the first roll says how to go about it."""
+    fingers = roll.fingers.replace("+", " and ")
+    count = f" Count it aloud, {_beats(score)}, until it runs by itself." if first else ""
     opened = over(roll.like, lambda string: (string, 0), "", 1)
     yield Exercise(
         name=f"{roll.called} on open strings",
         score=exercise(score, [opened]),
-        why=f"{fills}. Count it aloud, {_beats(score)}, until it runs by itself.",
+        why=f"{fingers}.{count}",
     )
-    first = _first_stopped(score, count)
-    if first is None:
+    shape = _first_stopped(score)
+    if shape is None:
         return
-    held = over(roll.like, lambda string: usable(score, first, string), first.name, 1)
-    yield Exercise(
-        name=f"The same on {called(first)}",
-        score=exercise(score, [held]),
-        why="Hold the whole chord before the first stroke, and keep it down.",
-    )
+    held = over(roll.like, partial(usable, score, shape), shape.name, 1)
+    keep = "Hold the whole chord before the first stroke, and keep it down." if first else ""
+    yield Exercise(name=f"The same on {called(shape)}", score=exercise(score, [held]), why=keep)
 
 
 def _beats(score: Score) -> str:
@@ -182,7 +196,7 @@ def _beats(score: Score) -> str:
     return f"{in_words(int(beats))} to the measure" if beats.denominator == 1 else "slowly"
 
 
-def _first_stopped(score: Score, strings: int) -> NamedShape | None:
+def _first_stopped(score: Score) -> NamedShape | None:
     """The first shape of the tune that the left hand does something for."""
     shapes = [shape for here in shapes_by_measure(score) for _, shape in here]
     return next((shape for shape in shapes if any(shape.frets)), None)

@@ -10,6 +10,7 @@ from rollstave import Bar, Exercise, Handout, Part, Problem, Score, Severity, Ta
 from rollstave_teaching.changes import changes
 from rollstave_teaching.hand import right_hand
 from rollstave_teaching.measures import of_measures
+from rollstave_teaching.neck import up_the_neck
 from rollstave_teaching.pieces import phrases
 from rollstave_teaching.progression import chords
 from rollstave_teaching.prose import words_of
@@ -51,5 +52,6 @@ PARTS: dict[str, Maker] = {
     "right-hand": right_hand,
     "changes": changes,
     "phrases": phrases,
+    "up-the-neck": up_the_neck,
     "whole": whole,
 }

@@ -120,6 +120,16 @@ def exercise(score: Score, measures: Sequence[Measure]) -> Score:
     return settled(looped(score, measures))
 
 
+def without_letters(score: Score) -> Score:
+    """The score without letters for the picking hand."""
+
+    def plain(event: Event) -> Event:
+        return replace(event, notes=tuple(replace(n, finger=None) for n in event.notes))
+
+    measures = [replace(m, events=tuple(map(plain, m.events))) for m in score.measures]
+    return replace(score, measures=tuple(measures))
+
+
 # Measures of the tune over another shape -------------------------------------------------------
 
 

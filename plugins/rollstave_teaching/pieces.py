@@ -87,7 +87,7 @@ def _difference(like: Measure, own: Measure) -> str:
         return f"{own.called} is played otherwise, with the same notes"
     if _lasts(own) > _lasts(like):
         return f"{own.called} ends on a longer note"
-    return f"{own.called} is another"
+    return f"{own.called} is new"
 
 
 def _lasts(measure: Measure) -> Fraction:

@@ -52,6 +52,8 @@ def chart_of(score: Score, strain: Strain, under: Mapping[int, str] | None = Non
     named = chords_by_measure(score)
     bars = []
     for measure in score.measures[strain.begin : strain.end]:
+        if not measure.number and not named[measure.index]:
+            continue  # a pickup leads into the chart
         bars.append(
             ChartBar(
                 number=measure.number,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from rollstave import Exercise, Part, Pitch, Score, Words, settled, spell
-from rollstave_teaching.measures import of_measures, struck
+from rollstave_teaching.measures import of_measures, struck, without_letters
 from rollstave_teaching.prose import words_of
 from rollstave_teaching.wording import capital, listed
 
@@ -97,6 +97,6 @@ def _open_strings(score: Score) -> Exercise:
 
     return Exercise(
         name=f"Open strings, from string {count} to string 1",
-        score=settled(of_measures(score, measures)),
+        score=without_letters(settled(of_measures(score, measures))),
         per_line=count,
     )

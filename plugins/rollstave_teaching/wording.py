@@ -22,10 +22,12 @@ def place(string: int, fret: int | None) -> str:
 def numbered(numbers: Sequence[int]) -> str:
     """``measure 8``, ``measures 8, 16 and 24``, ``measures 1 to 4``; the pickup by its name."""
     full = [n for n in numbers if n]
-    words = [
-        f"{a} to {b}" if b > a + 1 else listed([str(a), str(b)]) if b > a else str(a)
-        for a, b in _runs(full)
-    ]
+    words = []
+    for first, last in _runs(full):
+        if last > first + 1:
+            words.append(f"{first} to {last}")
+        else:
+            words += [str(number) for number in range(first, last + 1)]
     named = f"measure{'s' * (len(full) > 1)} {listed(words)}" if full else ""
     return listed([w for w in ("the pickup" if len(full) < len(numbers) else "", named) if w])
 

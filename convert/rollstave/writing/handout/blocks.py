@@ -26,7 +26,7 @@ ABOVE_PART, ABOVE_NAME, ABOVE_WORDS, ABOVE_MUSIC = 620.0, 520.0, 220.0, 150.0
 _DIAGRAM = 1.25  # times the size that shapes have at the head of a sheet
 _SHAPE_GAP = 260.0
 _CELL, _CELL_HEIGHT, _CELL_SHORT = 4_400.0, 1_150.0, 800.0
-_UNDER_MUSIC = 130.0
+_UNDER_MUSIC = 240.0
 _BAR, _THICK, _DOT = 16.0, 60.0, 34.0
 Draw = Callable[[etree._Element, float], None]
 
@@ -219,11 +219,11 @@ def _bar(
 def _cell(
     group: etree._Element, bar: ChartBar, x: float, y: float, cell: float, *, first: bool
 ) -> None:
-    inner = x + 250.0
-    if bar.number and (first or bar.ending):
+    inner = x + (330.0 if bar.ending else 250.0)
+    if bar.number and first:
         text(group, str(bar.number), x - 20, y - 60, 260.0, "start", Style.ITALIC)
     if bar.ending:
-        text(group, f"{bar.ending}.", x + cell - 120, y + 210, 270.0, "end")
+        text(group, f"{bar.ending}.", x + 90, y + 230, 290.0, "start", Style.BOLD)
     share = (cell - 320.0) / max(1, len(bar.chords))
     for place, name in enumerate(bar.chords):
         words = with_signs(name)
@@ -236,6 +236,11 @@ def _cell(
 
 
 # Music ------------------------------------------------------------------------------------------
+
+
+def lead_of(system: System) -> float:
+    """How far what is drawn of a system reaches over its first line."""
+    return system.first.heights[0] - system.top
 
 
 def music_item(systems: Sequence[System], left: float, above: float) -> Item:

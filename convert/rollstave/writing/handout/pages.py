@@ -18,6 +18,7 @@ from rollstave.writing.handout.blocks import (
     TEXT_SIZE,
     Item,
     chart_items,
+    lead_of,
     line_item,
     music_item,
     name_item,
@@ -28,7 +29,7 @@ from rollstave.writing.handout.blocks import (
     words_item,
 )
 from rollstave.writing.handout.joining import joined
-from rollstave.writing.handout.records import Block, Chart, Exercise, Handout, Part, Shapes
+from rollstave.writing.handout.records import Block, Chart, Exercise, Handout, Part, Shapes, Words
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.others import OtherMarks, no_others
 from rollstave.writing.paper import pages_pdf
@@ -130,7 +131,11 @@ class _Pages:
         while blocks:
             block = blocks.pop(0)
             if not isinstance(block, Exercise):
-                yield from self._block(block)
+                items = list(self._block(block))
+                # Words stand on the page of what they are about.
+                about = blocks[0] if isinstance(block, Words) and blocks else block
+                items[-1].keep |= not isinstance(about, Words) and about is not block
+                yield from items
                 continue
             following = blocks[0] if blocks else None
             if isinstance(following, Exercise) and self._short(0) and self._short(1):
@@ -158,8 +163,10 @@ class _Pages:
         beside = self.left + (1 - _HALF) * self.width
         words = [self._words(a, self.left, wide), self._words(b, beside, wide)]
         highest = max(item.height for item in words)
-        for item in words:
-            item.height = highest  # so that both lines of music stand on one height
+        # Both staves stand on one height, whatever stands over them.
+        leads = [lead_of(self.systems[self.taken + n][0]) for n in range(2)]
+        for item, lead in zip(words, leads, strict=True):
+            item.height = highest + max(leads) - lead
         halves = [
             together([item, self._music(left)], ABOVE_NAME)
             for item, left in zip(words, (self.left, beside), strict=True)

@@ -176,7 +176,7 @@ export class Transport extends EventTarget {
   /** Loop between two measures (indices); null for the whole tune. */
   setLoop(first, last) {
     const loop = first === null ? null : [Math.min(first, last), Math.max(first, last)];
-    if (loop && !stretch(this.score.order, ...loop)) return false;
+    if (loop && !placesOf(this.score, ...loop)) return false;
     this.loop = loop;
     this.setLooping(true);
     return true;
