@@ -74,7 +74,9 @@ def rollstave_handouts() -> Sequence[HandoutMaker]:
                     "(42521232).",
                 ),
                 WriterOption("time", "", "4/4, 2/2 and 2/4 have eight strokes, 3/4 and 6/8 six."),
-                WriterOption("up_to", 12, "The highest fret for chords, 1 to 17."),
+                WriterOption(
+                    "up_to", 12, "The highest fret that the hand goes to with chords, 1 to 17."
+                ),
                 WriterOption("of", "", "The rolls of the tune in this file."),
             ),
         ),

@@ -131,14 +131,14 @@ def _low(wanted: Asked, before: list[Exercise]) -> Part:
     shapes = low_shapes(wanted)
     blocks: list[Words | Shapes | Exercise] = [
         Words(
-            f"The {wanted.roll.called}, {' '.join(wanted.roll.letters)}, over each chord, then "
-            "from one to the other: twice with a measure for each, twice with half of one."
+            f"The {wanted.roll.called}, {' '.join(wanted.roll.letters)}, over each chord until it "
+            "runs by itself; then from one to the other, a measure for each and half of one."
         ),
-        Shapes(shapes=shapes, captions=tuple(_where(s, wanted) for s in shapes)),
+        _drawn(shapes, wanted),
     ]
     for shape in shapes:
         name = f"{shape.name} alone"
-        blocks.append(_exercise(wanted, before, name, [[shape]], "Until it runs by itself."))
+        blocks.append(_exercise(wanted, before, name, [[shape]], ""))
     for start, end in combinations(shapes, 2):
         bars = [[start], [end], [start, end], [start, end]]
         there, back = (fingers_in(Change(start=a, end=b, count=0)) for a, b in _both(start, end))
@@ -168,11 +168,9 @@ def low_shapes(wanted: Asked) -> tuple[NamedShape, ...]:
         if name not in found:
             tuning = wanted.score.setup.tuning.written
             raise refusal(f"{name} has no shape in {tuning} that a hand can hold")
-        high = max((f for f in found[name].frets if f), default=0)
-        if high > wanted.up_to:
-            raise refusal(
-                f"--up-to {wanted.up_to}: the lowest shape of {name} goes up to fret {high}"
-            )
+        if found[name].lowest > wanted.up_to:
+            at = shape_name(name, found[name].frets, wanted.score.setup)
+            raise refusal(f"--up-to {wanted.up_to}: the lowest shape of {name} is {at}")
     return tuple(found[name] for name in wanted.chords)
 
 
@@ -192,7 +190,7 @@ def _side_by_side(wanted: Asked, before: list[Exercise]) -> Part | None:
         at = min(shape.lowest for shape in row)
         name = f"{listed(wanted.chords)} from fret {at} up"
         why = "; ".join(f"{s.name} is {_where(s, wanted)}" for s in row)
-        blocks.append(Shapes(shapes=tuple(row), captions=tuple(_where(s, wanted) for s in row)))
+        blocks.append(_drawn(row, wanted))
         bars = [[shape] for shape in (*row, first)]
         blocks.append(_exercise(wanted, before, name, bars, sentence(why)))
     if not blocks:
@@ -219,9 +217,7 @@ def _each_up_the_neck(wanted: Asked, before: list[Exercise]) -> Part | None:
             continue
         why = capital(listed([_where(s, wanted) for s in places]))
         bars = [[shape] for shape in places]
-        blocks.append(
-            Shapes(shapes=tuple(places), captions=tuple(_where(s, wanted) for s in places))
-        )
+        blocks.append(_drawn(places, wanted))
         blocks.append(_exercise(wanted, before, f"{low.name} up the neck", bars, f"{why}."))
     if not blocks:
         return None
@@ -263,7 +259,8 @@ def moved(wanted: Asked, shape: NamedShape) -> Iterator[NamedShape]:
     assert named.root is not None
     root = spell(0, 0).midi + _class(named.root)
     kind = shape.name[len(named.root[0]) + abs(named.root[1]) :].partition("/")[0]
-    for low in range(1, wanted.up_to + min(held) - max(held) + 1):
+    last = min(wanted.up_to, LAST - max(held) + min(held))
+    for low in range(1, last + 1):
         shift = low - min(held)
         frets = tuple(None if f is None else f + shift for f in shape.frets)
         letter = spell(root + shift + 60, wanted.score.key.fifths).letter
@@ -279,16 +276,29 @@ def closed(wanted: Asked, chord: str) -> tuple[NamedShape, ...]:
     """The closed shapes of a chord on the three upper strings, where it has any, else on four; the
     lowest first, up to the last fret that is asked for."""
     setup = wanted.score.setup
-    every = [
-        s for s in closed_shapes(chord, setup) if max(f for f in s if f is not None) <= wanted.up_to
-    ]
+    every = [s for s in closed_shapes(chord, setup) if _place(s) <= wanted.up_to]
     upper = [s for s in every if all(f is None for f in s[_TOP:])]
     found = [NamedShape(name=chord, frets=s, suggested=True) for s in upper or every]
     return tuple(sorted(found, key=lambda s: s.lowest))
 
 
+def _place(frets: tuple[int | None, ...]) -> int:
+    """The fret of the lowest finger."""
+    return min(f for f in frets if f is not None)
+
+
 def _where(shape: NamedShape, wanted: Asked) -> str:
+    """``the F shape at fret 8``, ``open C``."""
     return str(shape_name(shape.name, shape.frets, wanted.score.setup))
+
+
+def _drawn(shapes: Sequence[NamedShape], wanted: Asked) -> Shapes:
+    """Shapes side by side, each with what it is called under it."""
+    captions = []
+    for shape in shapes:
+        name = shape_name(shape.name, shape.frets, wanted.score.setup)
+        captions.append(f"{name.what}\nfret {name.fret}" if name.fret else "open")
+    return Shapes(shapes=tuple(shapes), captions=tuple(captions))
 
 
 _PARTS = (_low, _side_by_side, _each_up_the_neck, _fret_by_fret)

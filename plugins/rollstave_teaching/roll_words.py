@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from difflib import get_close_matches
 
 from msgspec import Struct
 
@@ -110,6 +111,11 @@ def _read(words: str, time: str) -> Roll:
     letters = bare.upper()
     odd = next((letter for letter in bare if letter.upper() not in "TIM"), None)
     if odd is not None:
+        meant = get_close_matches(words.strip().lower(), list(_names()), n=1, cutoff=0.7)
+        if meant:
+            raise refusal(
+                f"--roll {words}: there is no roll of that name; did you mean {meant[0]}?"
+            )
         raise refusal(
             f"--roll {words}: {odd!r} is no finger of the right hand. Write T (thumb), I (index) "
             "and M (middle) for the strokes of a measure, the strings (42521232), or a name: "
