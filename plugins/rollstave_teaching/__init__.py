@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from rollstave import Handout, Score, Tune
 
 rollstave_contract = "1.2"
-__all__ = ["lesson"]
+__all__ = ["drill", "lesson"]
 
 
 def lesson(tune: Tune | Score, parts: str = "") -> Handout:
@@ -26,6 +26,22 @@ def lesson(tune: Tune | Score, parts: str = "") -> Handout:
     from rollstave_teaching.lessons import lesson_of
 
     return lesson_of(tune, parts)
+
+
+def drill(
+    words: Sequence[str],
+    tuning: str = "gDGBD",
+    roll: str = "",
+    time: str = "",
+    up_to: int = 12,
+    of: str = "",
+) -> Handout:
+    """A sheet of exercises: ``words`` are ``("chords", "C", "F", "G")`` or ``("rolls",)``. ``roll``
+    is a name, fingers (``"TITIMITI"``) or strings; ``of`` is the file of a tune whose rolls are
+    drilled. Raises rollstave.TabError for what there is none of."""
+    from rollstave_teaching.drills import drill_of
+
+    return drill_of(words, tuning, roll, time, up_to, of)
 
 
 @hookimpl
@@ -42,6 +58,26 @@ def rollstave_handouts() -> Sequence[HandoutMaker]:
                     "Only these parts, divided by commas: tune-up, chords, right-hand, changes, "
                     "phrases, up-the-neck, whole.",
                 ),
+            ),
+        ),
+        HandoutMaker(
+            name="drill",
+            make="rollstave_teaching:drill",
+            takes="chords and their names (chords C F G), or rolls",
+            help="Make a sheet of exercises: the changes of chords, or rolls.",
+            options=(
+                WriterOption("tuning", "gDGBD", "By letters, string 5 first, or by name."),
+                WriterOption(
+                    "roll",
+                    "",
+                    "A name (forward), the fingers of a measure (TITIMITI) or its strings "
+                    "(42521232).",
+                ),
+                WriterOption("time", "", "4/4, 2/2 and 2/4 have eight strokes, 3/4 and 6/8 six."),
+                WriterOption(
+                    "up_to", 12, "The highest fret that the hand goes to with chords, 1 to 17."
+                ),
+                WriterOption("of", "", "The rolls of the tune in this file."),
             ),
         ),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -20,7 +21,10 @@ if TYPE_CHECKING:
 _EXIT_ERROR = 2
 _GIVEN = "asked_"  # before the name of an option of a plugin, which no other option has
 # What the ending of the file says; the formats of a hand-out.
-_FORMATS = {".pdf": "pdf", ".svg": "svg", ".html": "html", ".txt": "text"}
+_FORMATS = {
+    **{".pdf": "pdf", ".svg": "svg", ".html": "html", ".txt": "text"},
+    **{".musicxml": "musicxml", ".mid": "midi"},
+}
 _ONLY_SHEETS = ("lines", "chord_row", "shapes_over_music", "rolls")
 
 
@@ -49,8 +53,8 @@ def command_of(name: str) -> click.Command | None:
         click.Option(
             ["--out"],
             type=click.Path(dir_okay=False, path_type=Path),
-            required=True,
-            help="The file to write: .pdf, .html (a page that plays), .svg or .txt.",
+            help="The file to write: .pdf, .html (a page that plays), .svg, .txt, or .musicxml and "
+            ".mid with the exercises alone. Without it, the text is printed.",
         )
     )
     if of_tune:
@@ -94,19 +98,22 @@ def _run(maker: HandoutMaker, given: dict[str, Any]) -> None:
     from rollstave.assembly.handouts import made
     from rollstave.problems import TabError
 
-    out: Path = given.pop("out")
+    out: Path | None = given.pop("out")
     overwrite: bool = given.pop("overwrite")
     asked = {
         name.removeprefix(_GIVEN): given.pop(name) for name in [*given] if name.startswith(_GIVEN)
     }
-    options = {name: value for name, value in asked.items() if value not in (None, False)}
-    ending = out.suffix.lower()
+    options = {n: value for n, value in asked.items() if value is not None and value is not False}
+    ending = out.suffix.lower() if out is not None else ".txt"
     if ending not in _FORMATS:
         known = ", ".join(_FORMATS)
         raise click.BadParameter(f"{out}: its ending says the format: {known}", param_hint="--out")
     source = given.pop("file", None)
-    inputs = [source] if source and source != "-" else []
-    check_output(out, ending, f"a file that ends with {ending}", inputs, overwrite)
+    # An option may name a file that is read, too: none of them is written over.
+    told_files = [value for value in options.values() if isinstance(value, str)]
+    inputs = [name for name in (source, *told_files) if name and os.path.isfile(name)]
+    if out is not None:
+        check_output(out, ending, f"a file that ends with {ending}", inputs, overwrite)
     try:
         if source is None:
             told: object = tuple(given.pop("words"))
@@ -118,6 +125,9 @@ def _run(maker: HandoutMaker, given: dict[str, Any]) -> None:
         _refuse(source or maker.name, error.problems)
     except OSError as error:
         raise click.ClickException(f"{error.filename or source}: {error.strerror}") from None
+    if out is None:
+        click.echo(b"\n".join(pages), nl=False)
+        return
     paths = _paths(out, len(pages))
     for path, page in zip(paths, pages, strict=True):
         put(path, page, inputs, overwrite)

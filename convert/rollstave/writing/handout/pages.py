@@ -132,9 +132,11 @@ class _Pages:
             block = blocks.pop(0)
             if not isinstance(block, Exercise):
                 items = list(self._block(block))
-                # Words stand on the page of what they are about.
-                about = blocks[0] if isinstance(block, Words) and blocks else block
-                items[-1].keep |= not isinstance(about, Words) and about is not block
+                # Words stand on the page of what they are about, shapes on that of their exercise.
+                about = blocks[0] if blocks else block
+                said = isinstance(block, Words) and not isinstance(about, Words)
+                held = isinstance(block, Shapes) and isinstance(about, Exercise)
+                items[-1].keep |= said or held
                 yield from items
                 continue
             following = blocks[0] if blocks else None

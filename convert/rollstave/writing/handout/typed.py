@@ -41,9 +41,9 @@ def write_text(handout: Handout, width: int = WIDTH) -> bytes:
             number += 1
             begin, end = next(spans)
             music = [lines for first, lines in systems if begin <= first < end]
-            blocks.append(
-                [f"Exercise {number}: {block.name}", *_said(block.why, width), "", *music[0]]
-            )
+            numbered = f"Exercise {number}: "
+            name = numbered + block.name.removeprefix(numbered)
+            blocks.append([name, *_said(block.why, width), "", *music[0]])
             blocks += music[1:]
     return as_text(blocks)
 
