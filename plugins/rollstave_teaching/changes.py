@@ -136,7 +136,7 @@ def _moving(start: Fingers, end: Fingers) -> Iterator[str]:
 
 def _all_down(fingers: Fingers) -> str:
     told = [f"finger {finger} on {_on(places)}" for finger, places in fingers.items()]
-    return f"All come down from nothing: {listed(told)}"
+    return f"From open strings all come down: {listed(told)}"
 
 
 def _on(places: tuple[tuple[int, int], ...]) -> str:

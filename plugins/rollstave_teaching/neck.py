@@ -29,9 +29,8 @@ from rollstave import (
 from rollstave_teaching.held import chords_by_measure, shapes_by_measure
 from rollstave_teaching.measures import looped
 from rollstave_teaching.phrases import Phrase, likeness, phrases_of
-from rollstave_teaching.pieces import title
 from rollstave_teaching.prose import words_of
-from rollstave_teaching.wording import capital
+from rollstave_teaching.wording import capital, numbered
 
 LAST_FRET = 17
 _MOST = 4  # shapes that are shown: the tune's own first, then those that most of its chords have
@@ -134,11 +133,14 @@ def _elsewhere(score: Score) -> Iterator[Words | Exercise]:
     if phrase is None:
         return
     before = score.measures[phrase.begin : phrase.end]
+    measures = numbered([m.number for m in before])
     after = moved.score.measures[phrase.begin : phrase.end]
-    name = title(score, phrase)
-    yield Exercise(name=f"{name}, as it is", score=looped(score, before))
+    name = f"Phrase {phrase.number}"
     yield Exercise(
-        name=f"{name}, in another place",
+        name=f"{name} as it is", score=looped(score, before), why=f"{capital(measures)}."
+    )
+    yield Exercise(
+        name=f"{name} in another place",
         score=looped(moved.score, after),
         why="Each chord in its next closed shape: the roll stays, the left hand moves as a whole. "
         "A suggestion; other places are as good.",

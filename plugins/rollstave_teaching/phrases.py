@@ -6,21 +6,26 @@ tab shows, all ways to divide it are weighed; the weights are ours, their order 
 
 from __future__ import annotations
 
+import math
+from collections import Counter
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from msgspec import Struct
 
-from rollstave import Event, Measure, Score
+from rollstave import Measure, Score
 from rollstave_teaching.hand import ends_on_plucks
 from rollstave_teaching.held import chords_by_measure, strains
 
 _LONGEST = 4
 _LENGTH = {1: -4.0, 2: -0.9, 3: -1.2, 4: 0.0}  # how well a phrase of so many measures is liked
-_AGAIN, _HOME, _LONG, _PLUCKS, _CHORD = 1.0, 0.4, 0.6, 0.7, 0.2
+_AGAIN, _HOME, _PLUCKS, _CHORD = 1.0, 0.4, 0.7, 0.2
+_REST, _RHYTHM = 0.8, 0.3
 _FOURTH, _SECOND = 0.8, 0.3  # for a phrase that ends four, or two, measures into its strain
 _ALIKE = 0.75  # from here on a measure is taken for another again
-_HELD = Fraction(2)  # beats that a last note lasts at least which ends a phrase
+_MOST_REST = 2.0
+_FIGURE, _OF_FIGURE = 2, 0.3  # measures of a figure that is repeated, and what that counts
 
 
 class Phrase(Struct, frozen=True):
@@ -73,7 +78,8 @@ class _Weights:
         self.measures = score.measures
         self.chords = chords_by_measure(score)
         self.home = next((names[0] for names in self.chords if names), "")
-        self.usual = _usual_last(score)
+        self.held = [_held(measure) for measure in score.measures]
+        self.rhythms = Counter(_rhythm(measure) for measure in score.measures)
 
     def boundary(self, at: int, strain: int) -> float:
         total = _FOURTH * ((at - strain) % 4 == 0) + _SECOND * ((at - strain) % 4 == 2)
@@ -81,32 +87,40 @@ class _Weights:
         before, after = self.chords[at - 1], self.chords[at]
         if before and after and before[-1] != after[0]:
             total += _CHORD + _HOME * (after[0] == self.home)
-        ending = self.measures[at - 1]
-        last = _last(ending)
-        if ends_on_plucks(ending):
-            total += _PLUCKS
-        elif last is not None and last.duration >= _HELD * self.score.meter.beat > self.usual:
-            total += _LONG
-        return total
+        ending, opening = self.measures[at - 1], self.measures[strain]
+        total += _PLUCKS * ends_on_plucks(ending)
+        total += _REST * min(_MOST_REST, self._rest(at - 1))
+        rhythm = _rhythm(self.measures[at])
+        rare = 1 - self.rhythms[rhythm] / len(self.measures)
+        return total + _RHYTHM * rare * (rhythm == _rhythm(opening))
 
-    def _again(self, at: int, strain: int) -> bool:
-        """True if two measures from here on are those that begin a strain, or came before."""
+    def _rest(self, at: int) -> float:
+        """How much longer the longest note of a measure is held than that of those around it, in
+        doublings; an upbeat may come after it."""
+        near = sorted(self.held[max(0, at - 4) : at + 5])
+        usual = near[len(near) // 2]
+        return max(0.0, math.log2(self.held[at] / usual)) if usual else 0.0
+
+    def _again(self, at: int, strain: int) -> float:
+        """1 if two measures from here on are those that begin a strain, or came before; less if
+        they came right before, as a figure that is repeated within a phrase."""
         pair = self.measures[at : at + 2]
+        best = 0.0
         for start in sorted({strain, *range(max(strain, at - 16), at - 1, 2)}):
             other = self.measures[start : start + 2]
             if len(pair) == len(other) == 2 and all(map(_alike, pair, other)):
-                return True
-        return False
+                best = max(best, 1.0 if at - start > _FIGURE else _OF_FIGURE)
+        return best
 
 
-def _last(measure: Measure) -> Event | None:
-    return next((e for e in reversed(measure.events) if e.notes), None)
+def _held(measure: Measure) -> Fraction:
+    """How long it lasts at most from one stroke of a measure to the next, or to its end."""
+    struck = [e.onset for e in measure.events if e.notes] or [Fraction(0)]
+    return max(b - a for a, b in pairwise([*struck, measure.length]))
 
 
-def _usual_last(score: Score) -> Fraction:
-    """How long the last note of a measure usually lasts."""
-    lasts = sorted(e.duration for m in score.measures if (e := _last(m)) is not None)
-    return lasts[len(lasts) // 2] if lasts else Fraction(0)
+def _rhythm(measure: Measure) -> tuple[Fraction, ...]:
+    return tuple(e.onset for e in measure.events if e.notes)
 
 
 # Likeness -----------------------------------------------------------------------------------------

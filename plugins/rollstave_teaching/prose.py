@@ -11,6 +11,7 @@ from rollstave import Score, Words
 
 # What a remark speaks of, by the words in it; of several parts the first. Ours.
 _ABOUT = (
+    ("whole", r"\A\S{1,6}\s*=\s"),  # a legend of signs
     ("tune-up", r"\btun(?:e|ed|ing) (?:the|to|it|down|up|your|string)|\bpegs?\b|\bcapo\b"),
     (
         "right-hand",

@@ -199,7 +199,7 @@ class _Pages:
         for place, system in enumerate(systems):
             above = gap_between(systems[place - 1], system) if place else ABOVE_MUSIC
             item = music_item([system], self.left, above)
-            item.keep = place == 0
+            item.keep = place in (0, len(systems) - 2)  # no line is alone on its page
             yield item
 
     # Pages ------------------------------------------------------------------------------------
