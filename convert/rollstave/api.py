@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from msgspec import Struct
@@ -20,11 +20,12 @@ from rollstave.problems import Place, Problem, ProblemList, Severity, TabError, 
 from rollstave.reading.chapters import chapters_of
 from rollstave.reading.given import given_headings, with_given
 from rollstave.reading.page.decode import decode, refuse_large, refuse_long
-from rollstave.reading.reader import prepare, read_grid, read_prepared
+from rollstave.reading.reader import prepare, read_prepared
 from rollstave.reading.which import which_instrument
 from rollstave.score.finding import Finding, How
 from rollstave.score.records import Score
 from rollstave.score.reworked import Reworked
+from rollstave.score.reworked import beside as set_beside
 from rollstave.vocabulary import problems as kinds
 from rollstave.writing.handout.records import Handout
 from rollstave.writing.options import SheetOptions
@@ -209,7 +210,12 @@ def write(
     if isinstance(tune, Handout):
         return handouts.written(tune, to, options, settings)
     score = tune.score if isinstance(tune, Tune) else tune
-    return writers.written(score, to, options, settings)
+    return writers.written(score, to, options, settings, _reads(score))
+
+
+def _reads(score: Score) -> Callable[[bytes], Sequence[Score]]:
+    """What reads a text again that a score is written as."""
+    return lambda text: [tune.score for tune in _read(text, score.setup.instrument, "", "")]
 
 
 def rework(tune: Tune | Score, name: str, **options: object) -> Reworked:
@@ -222,6 +228,16 @@ def rework(tune: Tune | Score, name: str, **options: object) -> Reworked:
     """
     score = tune.score if isinstance(tune, Tune) else tune
     return reworking.reworked(score, name, options)
+
+
+def beside(tune: Tune | Score, made: Reworked) -> Score:
+    """A tune with another version of it beside it: the score that ``write`` sets on one sheet, one
+    page or in one MusicXML file, measure under measure.
+
+    Raises TabError where their measures do not go together.
+    """
+    score = tune.score if isinstance(tune, Tune) else tune
+    return set_beside(score, made)
 
 
 def _read_chapters(
@@ -270,12 +286,25 @@ def _names_a_file(text: str) -> bool:
 def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
     """The tune of a MusicXML file. Its grid is that of the tab it is written as."""
     from rollstave.musicxml_in import read_musicxml
-    from rollstave.writing.text import write_text
+    from rollstave.writing.text import typing_of
 
     score, tuning = read_musicxml(data, problems, plugins.KNOWN)
     score = score if score.title else replace(score, title=name)
-    text = write_text(score).decode()
-    grids = read_grid(text, score.setup.instrument, ProblemList(), known=plugins.KNOWN)
+    read: dict[bytes, tuple[Tune, ...]] = {}
+
+    def again(text: bytes) -> list[Score]:
+        read[text] = _read(text, score.setup.instrument, "", "")
+        return [tune.score for tune in read[text]]
+
+    typing = typing_of(score, again=again)
+    if typing.moved:
+        first = score.measures[typing.moved[0]].called
+        problems.add(
+            kinds.TYPED_OTHERWISE,
+            f"{first}, typed as text, is read otherwise, with another rhythm or other notes "
+            f"({len(typing.moved)} measures in all); other formats have it as it is",
+        )
+    grids = [tune.grid for tune in read.get(typing.text, ())]
     if len(grids) != 1:
         problems.add(kinds.MUSICXML, "this score cannot be written as the rows of one tab")
         raise TabError(problems.of_refusal(kinds.EXPLAIN_ERRORS))

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from lxml import etree
 
+from rollstave.deciding.changes import with_changes
 from rollstave.deciding.fine_times import report_fine_times
 from rollstave.deciding.named_by import named_by_shape
 from rollstave.deciding.playback import report_playing
@@ -91,7 +92,8 @@ def _score(
     signs = _signs(notes)
     if not any(sign.means == "muted" for sign in signs):
         without_frets(with_frets, setup, key.fifths)
-    built = build_measures(with_frets, measures, meter)
+    built = build_measures(with_frets, measures)
+    built = with_changes(built, [m.meter for m in measures])
     report_rests(measures, built, problems)
     by_shape = named_by_shape(built, setup) is not None
     report_playing(built, problems)

@@ -10,7 +10,7 @@ from lxml import etree
 from msgspec import Struct, field
 
 from rollstave.grid.typed import Bar
-from rollstave.musicxml_in.changes import Signatures
+from rollstave.musicxml_in.changes import NO_METER, Signatures
 from rollstave.musicxml_in.graces import HeardGrace, read_grace
 from rollstave.musicxml_in.harmony import read_chord
 from rollstave.musicxml_in.notes import Heard, read_note
@@ -39,6 +39,7 @@ class ReadMeasure(Struct):
     graces: list[HeardGrace] = field(default_factory=list)
     rests: list[Fraction] = field(default_factory=list)
     length: Fraction = Fraction(0)
+    meter: Meter = NO_METER
     chords: list[ChordName] = field(default_factory=list)
     left: Bar = Bar.SINGLE
     right: Bar = Bar.SINGLE
@@ -72,7 +73,7 @@ def read_measures(
                 f"measure {reader.name} is {read.length} quarter notes long or "
                 "has notes shorter than any that are written"
             )
-        read.length = read.length or reader.signatures.here.length
+        read.length = read.length or read.meter.length
         reader.found.append(read)
     signatures = reader.signatures
     signatures.report()
@@ -96,10 +97,14 @@ class _PartReader(Struct):
         read = ReadMeasure(element.get("number", ""), element.get("implicit") == "yes")
         self.name = read.number or str(len(self.found) + 1)
         self.now = self.last = Fraction(0)
+        read.meter = self.signatures.here
         for child in element:
             if child.tag == "attributes":
                 self.divisions = whole(child, "divisions", self.divisions, 1)
-                self.signatures.attributes(child, self.name, not self.found)
+                behind = bool(self.now)
+                self.signatures.attributes(child, self.name, not self.found, behind)
+                if not behind:
+                    read.meter = self.signatures.here
             elif child.tag == "note":
                 self._note(child, read)
             elif child.tag in ("backup", "forward"):

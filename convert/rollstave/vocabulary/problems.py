@@ -109,7 +109,7 @@ CLOSE_CALL = ProblemKind(
     "close-call", _NOTICE, "Figures side by side might be one note or several."
 )
 FAR_SLIDE = ProblemKind(
-    "far-slide", _NOTICE, "A slide sign is too far from the next note to lead to it."
+    "far-slide", _NOTICE, "A slide sign is too far from a note to lead from it or to it."
 )
 BRACKET = ProblemKind("bracket", _WARNING, "A bracket around a fret is not closed.")
 STRUCK_TOGETHER = ProblemKind(
@@ -183,7 +183,7 @@ MUSICXML = ProblemKind(
 )
 LEFT_OUT = ProblemKind("left-out", _NOTICE, "What a score does not hold is left out.")
 KEY_CHANGE = ProblemKind("key-change", _WARNING, "The key changes later; a score has one.")
-METER_CHANGE = ProblemKind("meter-change", _WARNING, "The meter changes later; a score has one.")
+METER_CHANGE = ProblemKind("meter-change", _WARNING, "The meter changes inside a measure.")
 TEMPO_CHANGE = ProblemKind("tempo-change", _WARNING, "The tempo changes later; a score has one.")
 TUNING_CHANGE = ProblemKind(
     "tuning-change", _WARNING, "The tuning is given again later; the first is read."
@@ -197,7 +197,9 @@ OUT_OF_MEASURE = ProblemKind(
 )
 TIED = ProblemKind("tied", _NOTICE, "Notes tied over a bar line ring on.")
 PITCH = ProblemKind("pitch", _WARNING, "A fret does not sound the pitch that is written.")
-RANGE = ProblemKind("range", _ERROR, "A pitch cannot be played on the instrument.")
+RANGE = ProblemKind(
+    "range", _ERROR, "A pitch cannot be played on the instrument.", also=(_WARNING,)
+)
 ONE_STRING = ProblemKind(
     "one-string", _WARNING, "Notes of a score are on one string at once, which cannot sound."
 )
@@ -205,7 +207,12 @@ UNISON = ProblemKind("unison", _NOTICE, "A pitch that is written twice in a chor
 FINE_TIMES = ProblemKind(
     "fine-times", _NOTICE, "Times of a score are finer than text can hold; it has the nearest."
 )
-RESTS = ProblemKind("rests", _NOTICE, "Rests of a score were taken up by the notes before them.")
+TYPED_OTHERWISE = ProblemKind(
+    "typed-otherwise",
+    _WARNING,
+    "Measures of a score, typed as text, would be read with another rhythm or other notes.",
+)
+RESTS = ProblemKind("rests", _NOTICE, "Rests of one voice are lost in another that sounds on.")
 FRETS = ProblemKind("frets", _NOTICE, "Notes had no string and fret; the easiest were searched.")
 
 # What an editor would mark -------------------------------------------------------------------

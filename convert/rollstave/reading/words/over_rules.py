@@ -11,6 +11,7 @@ from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import titles
+from rollstave.reading.words.changes import times_over_measures
 from rollstave.reading.words.charts import chart_of
 from rollstave.reading.words.directions import is_sign
 from rollstave.reading.words.section_names import read_section
@@ -45,6 +46,9 @@ def words_over_system(state: ReadingState, index: int) -> bool:
     line = state.lines[index]
     if not may_stand_over(state, index):
         return False
+    if times_over_measures(state, line):
+        state.ledger.claim_line(line, Use.HEADING)
+        return True
     if not (words := words_of(line, attach.ABOVE)):
         return False
     # A lone letter is a section's name unless it stands over a system's own bars.

@@ -9,6 +9,7 @@ from rollstave.reading.labelling.judge import seems, sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
+from rollstave.reading.words.changes import as_before
 from rollstave.reading.words.directions import (
     Direction,
     asks_for_repeat,
@@ -57,7 +58,9 @@ def section_played_again(state: ReadingState, index: int) -> bool:
             )
         )
         return True
-    copies = copy_section(tune.measures, name, tune.systems)
+    copies = as_before(
+        tune.headings, tune.measures, copy_section(tune.measures, name, tune.systems)
+    )
     if len(tune.measures) + len(copies) > _MOST_GROWTH * tune.typed:
         return False
     state.ledger.claim_line(line, Use.DIRECTION)
