@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, GridMeasure, LineKind
 from rollstave.patterns import rare
-from rollstave.reading.beside import attach, pointing
+from rollstave.reading.beside import attach, pointing, sung
 from rollstave.reading.beside.lines import lines_under, read_among
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.beside.placing import attach_words, slot_at
@@ -29,6 +29,8 @@ from rollstave.reading.words.taking import note, take_direction, take_margin
 from rollstave.vocabulary import problems as kinds
 
 _FRAME = re.compile(rf"[-|:*]+|(?<=\|)[oO•]|[oO•](?=\|)|(?<=\|)\s+{LETTER}\d?\s?(?=\|)")
+
+_BEFORE_BAR = frozenset("=: .")  # what may stand before the first bar of a row without a label
 
 
 def read_block(state: ReadingState, block: Block) -> int:
@@ -116,7 +118,7 @@ def _words_under(
     for line in under:
         typed = words_of(line, (*attach.BELOW, *attach.CHORDS))
         if typed is None:
-            typed = [(LineKind.LYRICS, word) for word in attach.lyrics(line)]
+            typed = [(LineKind.LYRICS, word) for word in sung.lyrics(line)]
         if not any(kind is LineKind.STEMS for kind, _ in typed):
             state.ledger.claim_line(line, Use.WORD)
         words.extend((kind, word, line) for kind, word in typed)
@@ -167,6 +169,9 @@ def _claim_drawn(
 def _claim_frame(state: ReadingState, row: Row) -> None:
     """Claim the label, the bars and the empty stretches of a row."""
     state.ledger.claim(row.line, 0, row.start, Use.LABEL)
+    front = row.line.text.find("|", row.start)
+    if front > row.start and set(row.line.text[row.start : front]) <= _BEFORE_BAR:
+        state.ledger.claim(row.line, row.start, front, Use.LABEL)
     for run in _FRAME.finditer(row.line.text, row.start, row.end):
         state.ledger.claim(row.line, run.start(), run.end(), Use.MUSIC)
 
