@@ -28,7 +28,7 @@ from typing import TYPE_CHECKING
 from rollstave.version import __version__ as __version__
 
 if TYPE_CHECKING:
-    from rollstave.api import Tune, read, rework, write
+    from rollstave.api import Tune, beside, read, rework, write
     from rollstave.assembly.plugins import known_instruments
     from rollstave.assembly.writers import format_names
     from rollstave.contract.hooks import CONTRACT_VERSION, hookimpl
@@ -87,12 +87,14 @@ if TYPE_CHECKING:
     from rollstave.rhythm.timed import Source
     from rollstave.score.finding import Finding, How
     from rollstave.score.records import (
+        Change,
         ChordName,
         Event,
         Finger,
         GraceNote,
         Measure,
         Note,
+        OtherVersion,
         Rhythm,
         Score,
     )
@@ -115,7 +117,7 @@ if TYPE_CHECKING:
 
 # Where each public name is; a name is imported when it is first used.
 _NAMES = {
-    "rollstave.api": "Tune read rework write",
+    "rollstave.api": "Tune beside read rework write",
     "rollstave.assembly.plugins": "known_instruments",
     "rollstave.assembly.writers": "format_names",
     "rollstave.contract.hooks": "CONTRACT_VERSION hookimpl",
@@ -140,7 +142,8 @@ _NAMES = {
     "rollstave.rhythm.meter": "Meter",
     "rollstave.rhythm.timed": "Source",
     "rollstave.score.finding": "Finding How",
-    "rollstave.score.records": "ChordName Event Finger GraceNote Measure Note Rhythm Score",
+    "rollstave.score.records": "Change ChordName Event Finger GraceNote Measure Note "
+    "OtherVersion Rhythm Score",
     "rollstave.score.reworked": "Reworked",
     "rollstave.vocabulary.signs": "techniques_of",
     "rollstave.vocabulary.technique": "MusicXMLElement Technique",
@@ -158,6 +161,7 @@ __all__ = [
     "Attachment",
     "Bar",
     "Candidate",
+    "Change",
     "Chart",
     "ChartBar",
     "ChordName",
@@ -193,6 +197,7 @@ __all__ = [
     "NamedShape",
     "NoSuchFret",
     "Note",
+    "OtherVersion",
     "Paper",
     "Part",
     "Pitch",
@@ -227,6 +232,7 @@ __all__ = [
     "Words",
     "Writer",
     "WriterOption",
+    "beside",
     "chord_named",
     "chord_tones",
     "closed_shapes",

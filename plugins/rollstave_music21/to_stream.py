@@ -27,11 +27,13 @@ from music21 import (
 
 from rollstave import (
     Bar,
+    Change,
     ChordName,
     Event,
     GraceNote,
     Link,
     Measure,
+    Meter,
     Note,
     Score,
     Setup,
@@ -98,12 +100,21 @@ def _opening(first: stream.Measure, score: Score) -> None:
     first.insert(0, clef.clefFromString(f"{sign}{line}", octave))
     tonic = score.key.tonic.replace("b", "-")
     first.insert(0, key.Key(tonic, score.key.mode))
-    symbol = {"cut": "cut", "common": "common"}.get(score.meter.symbol)
-    first.insert(0, meter.TimeSignature(symbol or str(score.meter)))
+    first.insert(0, _time(score.meter))
     if score.tempo is not None:
         beat = score.meter.beat
         number = float(score.tempo / beat)
         first.insert(0, tempo.MetronomeMark(number=number, referent=duration.Duration(beat)))
+
+
+def _changes(measure: stream.Measure, change: Change) -> None:
+    """What is different from a measure on."""
+    if change.meter is not None:
+        measure.insert(0, _time(change.meter))
+
+
+def _time(typed: Meter) -> meter.TimeSignature:
+    return meter.TimeSignature(typed.symbol or str(typed))
 
 
 def _instrument(setup: Setup) -> instrument.Instrument:
@@ -138,13 +149,15 @@ class _Builder:
     """Builds measures one after the other; what leads from note to note is kept between them."""
 
     def __init__(self, score: Score) -> None:
-        self.score = score
+        self.score, self.meters = score, score.meters
         self.before: dict[int, tuple[note.NotRest, Note]] = {}  # the last note of each string
         self.leading: dict[int, tuple[note.NotRest, Link]] = {}  # grace notes that lead on
         self.spanners: list[spanner.Spanner] = []
 
     def measure(self, measure: Measure) -> stream.Measure:
         found = stream.Measure(number=measure.number)
+        if measure.change is not None:
+            _changes(found, measure.change)
         if measure.section:
             found.insert(0, expressions.RehearsalMark(measure.section))
         for event in measure.events:
@@ -156,7 +169,7 @@ class _Builder:
         # Where the first note comes late or the last ends early, the measure still is as long.
         sounded = sum((event.duration for event in measure.events), start=measure.length * 0)
         if measure.number == 0:
-            found.paddingLeft = self.score.meter.length - measure.length
+            found.paddingLeft = self.meters[measure.index].length - measure.length
         if sounded < measure.length:
             found.makeRests(fillGaps=True, inPlace=True, timeRangeFromBarDuration=False)
         self._bars(found, measure)

@@ -34,12 +34,14 @@ from rollstave import (
 from rollstave_teaching.changes import Change, fingers_in
 from rollstave_teaching.drill_measures import blank, drilled, rolled
 from rollstave_teaching.roll_words import Roll, refusal
-from rollstave_teaching.wording import capital, listed, sentence
+from rollstave_teaching.wording import listed
 
 LAST = 17  # the highest fret that shapes are known up to
 _MOST = 8  # chords; each pair of them is a change
 _TOP = 3  # strings of a closed shape that the bass is not part of
 _PER_LINE = 4
+_BESIDE = 5  # frets between shapes that lie side by side, at most; ours
+_MOST_SERIES = 4  # shapes that are moved fret by fret
 
 
 class Asked(Struct, frozen=True):
@@ -112,7 +114,7 @@ def _exercise(
     before: list[Exercise],
     name: str,
     bars: Sequence[Sequence[NamedShape]],
-    why: str,
+    why: str = "",
 ) -> Exercise:
     """The next exercise: a number, a name, and in each measure the shapes that share it."""
     measures = [rolled(wanted.score, wanted.roll, shapes) for shapes in bars]
@@ -138,7 +140,7 @@ def _low(wanted: Asked, before: list[Exercise]) -> Part:
     ]
     for shape in shapes:
         name = f"{shape.name} alone"
-        blocks.append(_exercise(wanted, before, name, [[shape]], ""))
+        blocks.append(_exercise(wanted, before, name, [[shape]]))
     for start, end in combinations(shapes, 2):
         bars = [[start], [end], [start, end], [start, end]]
         there, back = (fingers_in(Change(start=a, end=b, count=0)) for a, b in _both(start, end))
@@ -146,10 +148,16 @@ def _low(wanted: Asked, before: list[Exercise]) -> Part:
         name = f"{start.name} to {end.name}"
         blocks.append(_exercise(wanted, before, name, bars, why))
     if len(shapes) > 2:
-        row = [[shape] for shape in (*shapes, shapes[0])]
         name = f"{listed([s.name for s in shapes])} in a row"
-        blocks.append(_exercise(wanted, before, name, row, "The roll goes on through changes."))
+        why = "The roll goes on through changes."
+        blocks.append(_exercise(wanted, before, name, _in_a_row(shapes), why))
     return Part(name="Low on the neck", blocks=tuple(blocks))
+
+
+def _in_a_row(shapes: Sequence[NamedShape]) -> list[list[NamedShape]]:
+    """A measure each and back to the first; two of them twice, for a phrase of four."""
+    row = [*shapes, *shapes] if len(shapes) == 2 else [*shapes, shapes[0]]
+    return [[shape] for shape in row]
 
 
 def _both(a: NamedShape, b: NamedShape) -> tuple[tuple[NamedShape, NamedShape], ...]:
@@ -185,14 +193,12 @@ def _side_by_side(wanted: Asked, before: list[Exercise]) -> Part | None:
             near = closed(wanted, name)
             if near:
                 row.append(min(near, key=lambda s: (_apart(first, s), s.lowest)))
-        if len(row) < len(wanted.chords):
-            return None
-        at = min(shape.lowest for shape in row)
-        name = f"{listed(wanted.chords)} from fret {at} up"
-        why = "; ".join(f"{s.name} is {_where(s, wanted)}" for s in row)
+        places = [shape.lowest for shape in row]
+        if len(row) < len(wanted.chords) or max(places) - min(places) > _BESIDE:
+            continue
+        name = f"{listed(wanted.chords)} from fret {min(places)} up"
         blocks.append(_drawn(row, wanted))
-        bars = [[shape] for shape in (*row, first)]
-        blocks.append(_exercise(wanted, before, name, bars, sentence(why)))
+        blocks.append(_exercise(wanted, before, name, _in_a_row(row)))
     if not blocks:
         return None
     said = (
@@ -215,10 +221,9 @@ def _each_up_the_neck(wanted: Asked, before: list[Exercise]) -> Part | None:
         places = [low, *(s for s in closed(wanted, low.name) if s.lowest > low.lowest)]
         if len(places) < 2:
             continue
-        why = capital(listed([_where(s, wanted) for s in places]))
         bars = [[shape] for shape in places]
         blocks.append(_drawn(places, wanted))
-        blocks.append(_exercise(wanted, before, f"{low.name} up the neck", bars, f"{why}."))
+        blocks.append(_exercise(wanted, before, f"{low.name} up the neck", bars))
     if not blocks:
         return None
     said = f"One chord, all of its places up to fret {wanted.up_to}."
@@ -232,7 +237,7 @@ def _fret_by_fret(wanted: Asked, before: list[Exercise]) -> Part | None:
     for chord in wanted.chords:
         for shape in closed(wanted, chord):
             what = shape_name(chord, shape.frets, wanted.score.setup).what
-            if what in seen:
+            if what in seen or len(seen) == _MOST_SERIES:
                 continue
             seen.add(what)
             series = list(moved(wanted, shape))
@@ -287,17 +292,14 @@ def _place(frets: tuple[int | None, ...]) -> int:
     return min(f for f in frets if f is not None)
 
 
-def _where(shape: NamedShape, wanted: Asked) -> str:
-    """``the F shape at fret 8``, ``open C``."""
-    return str(shape_name(shape.name, shape.frets, wanted.score.setup))
-
-
 def _drawn(shapes: Sequence[NamedShape], wanted: Asked) -> Shapes:
-    """Shapes side by side, each with what it is called under it."""
+    """Shapes side by side, each with what it is called under it; which notes of its chord lie on
+    which string is seen."""
     captions = []
     for shape in shapes:
         name = shape_name(shape.name, shape.frets, wanted.score.setup)
-        captions.append(f"{name.what}\nfret {name.fret}" if name.fret else "open")
+        what = name.what.partition(" with ")[0].partition(" (")[0]
+        captions.append(f"{what}\nfret {name.fret}" if name.fret else "open")
     return Shapes(shapes=tuple(shapes), captions=tuple(captions))
 
 

@@ -13,12 +13,14 @@ from rollstave.grid.typed import Bar
 from rollstave.score import records
 from rollstave.score.compare import AS_SEEN, MAY_DIFFER, first_difference
 from rollstave.score.records import (
+    Change,
     ChordName,
     Event,
     Finger,
     GraceNote,
     Measure,
     Note,
+    OtherVersion,
     Rhythm,
     Score,
 )
@@ -46,7 +48,7 @@ def base() -> Score:
     typed = replace(note, finger=Finger.THUMB, inferred_finger=False)
     notes = (typed, *measure.events[0].notes[1:])
     event = replace(measure.events[0], notes=notes, grace=((grace,),))
-    changed = replace(measure, events=(event, *measure.events[1:]))
+    changed = replace(measure, events=(event, *measure.events[1:]), change=Change())
     return replace(tune.score, measures=(changed, *tune.score.measures[1:]))
 
 
@@ -67,6 +69,8 @@ def with_record(score: Score, kind: type[Struct], change: Any) -> Score:
         measure = replace(measure, chords=(change(measure.chords[0]),))
     elif kind is Measure:
         measure = change(measure)
+    elif kind is Change:
+        measure = replace(measure, change=change(measure.change))
     else:
         measure = replace(measure, events=(event, *measure.events[1:]))
     return replace(score, measures=(measure, *score.measures[1:]))
@@ -92,9 +96,10 @@ def test_every_record_of_the_score_is_compared() -> None:
         and issubclass(thing, Struct)
         and thing.__module__ == records.__name__
     }
-    # How a rhythm was found is the one record that is left out whole.
-    assert kinds - set(MAY_DIFFER) == {Rhythm}
+    # How a rhythm was found is left out whole, and so is another version beside the tune.
+    assert kinds - set(MAY_DIFFER) == {Rhythm, OtherVersion}
     assert "rhythm" in MAY_DIFFER[Measure]
+    assert "beside" in MAY_DIFFER[Score]
 
 
 def test_what_may_differ_is_there_and_says_why() -> None:

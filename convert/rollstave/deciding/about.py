@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
 from msgspec import Struct
@@ -19,7 +19,7 @@ from rollstave.pitch import Key, parse_key
 from rollstave.problems import ProblemList
 from rollstave.rhythm.meter import Meter, MeterPrior, parse_meter
 from rollstave.score.finding import Finding, How
-from rollstave.score.records import Score
+from rollstave.score.records import Change, Score
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import ONLY_WORDS
 
@@ -53,7 +53,7 @@ def read_about(grid: GridTune, instrument: Instrument, problems: ProblemList) ->
     findings.append(found)
     setup = set_up(tuning, said, instrument, problems, findings)
     key = _key(said.get("key"), problems)
-    meter = _meter(said.get("time"), problems)
+    meter = meter_of(said.get("time"), problems)
     tempo = _tempo(said.get("tempo"), meter, problems)
     title = said["title"].text.strip() if "title" in said else ""
     words = {row.key: said[row.key].text.strip() for row in ONLY_WORDS if row.key in said}
@@ -74,10 +74,22 @@ def read_about(grid: GridTune, instrument: Instrument, problems: ProblemList) ->
 def declared_beside(score: Score) -> tuple[Finding, ...]:
     """What headings say and nothing but headings can say: the tempo, and those that are words."""
     found = [Finding(key, words, How.DECLARED) for key, words in score.said]
+    found += [
+        Finding(subject, f"{words} from {measure.called} on", How.DECLARED)
+        for measure in score.measures
+        if measure.change is not None
+        for subject, words in _changed(measure.change)
+    ]
     if score.tempo is not None:
         unit, number = tempo_mark(score.tempo, score.meter)
         found.insert(0, Finding("tempo", f"{value_name(unit)} = {round(number)}", How.DECLARED))
     return tuple(found)
+
+
+def _changed(change: Change) -> Iterator[tuple[str, str]]:
+    """The subject of each change and what it is then."""
+    if change.meter is not None:
+        yield "meter", str(change.meter)
 
 
 def _short_words(grid: GridTune) -> list[str]:
@@ -88,7 +100,8 @@ def _short_words(grid: GridTune) -> list[str]:
     return sections + [text for text in words if len(text.split()) <= 2]
 
 
-def _meter(heading: Heading | None, problems: ProblemList) -> Meter | None:
+def meter_of(heading: Heading | None, problems: ProblemList) -> Meter | None:
+    """The meter that a heading names, None for none; what is no meter is a problem."""
     if heading is None:
         return None
     meter = parse_meter(heading.text)

@@ -8,6 +8,7 @@ from fractions import Fraction
 from msgspec import Struct
 
 from rollstave.deciding.about import About, declared_beside, read_about
+from rollstave.deciding.changes import meters_said, with_changes
 from rollstave.deciding.doubts import report_rhythm
 from rollstave.deciding.fine_times import report_fine_times
 from rollstave.deciding.hands import hand_of
@@ -22,7 +23,7 @@ from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.pitch import Key
 from rollstave.problems import Place, ProblemList
-from rollstave.rhythm import RhythmReading, infer_rhythm
+from rollstave.rhythm import RhythmReading, infer_stretches
 from rollstave.rhythm.offered import Others, no_others
 from rollstave.score.finding import Finding, How
 from rollstave.score.records import Measure, Score, fields_of_headings
@@ -48,7 +49,8 @@ def build_score(
     """Build the score of one tune; everything doubtful is added to ``problems``. ``evidence`` for
     the rhythm is asked beside our own."""
     about = read_about(grid, instrument, problems)
-    reading = infer_rhythm(grid.measures, about.meter, about.dance, evidence)
+    meters = meters_said(grid.measures, problems)
+    reading = infer_stretches(grid.measures, about.meter, about.dance, evidence, meters)
     midi = _pitches(grid.measures, about.setup, problems)
     key, key_finding = _key(about, midi)
     hand = hand_of(about.style)
@@ -61,6 +63,7 @@ def build_score(
     if by_shape:
         measures = held_by_shape(measures, about.setup)
     measures = with_chord_names(measures, key, about.setup)
+    measures = with_changes(measures, reading.meters)
     report_rhythm(grid.measures, measures, reading, problems)
     places = [Place(m.first_line, m.first_column) for m in grid.measures]
     report_playing(measures, problems, places)
@@ -79,24 +82,35 @@ def build_score(
         chords_by_shape=by_shape is not None,
         **fields_of_headings(about.words),
     )
-    if about.meter is None and reading.meter_confidence < _PLAIN_METER:
-        named = any(h.key == "time" for h in grid.headings)
-        problems.add(
-            kinds.METER_ASSUMED,
-            f"no time is {'understood' if named else 'named'} and {reading.meter} is read "
-            f"({reading.meter_reason}); if that is wrong, add a line such as: Time: 4/4",
-        )
-    meter_finding = Finding(
-        subject="meter",
-        value=str(reading.meter),
-        how=How.DECLARED if about.meter else How.INFERRED,
-        reason="" if about.meter else reading.meter_reason,
-    )
+    meter_finding = _meter_found(about, grid, reading, problems)
     title_finding = Finding("title", title, How.DECLARED if about.title else How.ASSUMED)
     declared = declared_beside(score)
     names = () if by_shape is None else (by_shape,)
     found = (title_finding, *about.findings, key_finding, meter_finding, *names, *declared)
     return Built(score, found)
+
+
+def _meter_found(
+    about: About, grid: GridTune, reading: RhythmReading, problems: ProblemList
+) -> Finding:
+    """How the meter at the beginning is known. One that nobody names is pointed out where it is not
+    plain, and where another is named later."""
+    if about.meter is not None:
+        return Finding("meter", str(reading.meter), How.DECLARED)
+    if reading.meters or reading.meter_confidence < _PLAIN_METER:
+        named = any(h.key == "time" for h in grid.headings)
+        later = " at the beginning" if reading.meters else ""
+        problems.add(
+            kinds.METER_ASSUMED,
+            f"no time is {'understood' if named else 'named'}{later} and {reading.meter} is read "
+            f"({reading.meter_reason}); if that is wrong, add a line such as: Time: 4/4",
+        )
+    return Finding(
+        subject="meter",
+        value=str(reading.meter),
+        how=How.INFERRED,
+        reason=reading.meter_reason,
+    )
 
 
 def _tempo(about: About, grid: GridTune, reading: RhythmReading) -> Fraction | None:

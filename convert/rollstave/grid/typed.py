@@ -142,6 +142,14 @@ class Attachment(Struct, frozen=True):
     place: Place
 
 
+class Heading(Struct, frozen=True):
+    """A heading as typed: its key (``"tuning"``), its text and where the text starts."""
+
+    key: str
+    text: str
+    place: Place
+
+
 class GridMeasure(Struct, frozen=True):
     """One measure as typed.
 
@@ -151,7 +159,8 @@ class GridMeasure(Struct, frozen=True):
     repeat that ends here is played, if the typist said; ``jump`` is what sends the player back
     after this measure (``"D.C. al Fine"``), and ``fine`` where such a second pass ends. ``segno``
     and ``coda`` mark measures that jumps lead to; after ``to_coda`` a second pass goes on at the
-    coda.
+    coda. ``changes`` are the headings over it in the midst of a tune, ``rests`` the positions of
+    letters of rests.
     """
 
     index: int
@@ -173,17 +182,11 @@ class GridMeasure(Struct, frozen=True):
     segno: bool = False
     to_coda: bool = False
     coda: bool = False
+    changes: tuple[Heading, ...] = ()
+    rests: tuple[int, ...] = ()
 
     def attached(self, kind: LineKind) -> tuple[Attachment, ...]:
         return tuple(a for a in self.attachments if a.kind is kind)
-
-
-class Heading(Struct, frozen=True):
-    """A heading as typed: its key (``"tuning"``), its text and where the text starts."""
-
-    key: str
-    text: str
-    place: Place
 
 
 class FreeText(Struct, frozen=True):

@@ -1,8 +1,7 @@
-"""What changes in the course of a part, and what else a score does not hold: it is said, never
-dropped in silence.
+"""What changes in the course of a part, and what a score does not hold: it is said, never dropped
+in silence.
 
-A score has one key, one meter, one tempo and one tuning. Measures keep their own lengths and notes
-their own pitches, so that the music of a later key or meter is kept and only its signature is not.
+What changes holds for whole measures.
 """
 
 from __future__ import annotations
@@ -28,8 +27,9 @@ _KEPT_ARTICULATIONS = {"scoop", "plop", "doit", "falloff"}
 _KEPT_NOTATIONS = {"tied", "slur", "tuplet", "slide", "glissando", "arpeggiate", "technical"}
 _MOST_NAMED = 3
 _MOST_BEATS, _SHORTEST = 32, 32  # of a meter, as in a heading
+_BEHIND = "is named behind notes; it holds from the next measure on"
 # Where a file says nothing (MusicXML 4.0 leaves it open; our choice).
-_NO_KEY, _NO_METER = Key("C"), Meter(4, 4)
+_NO_KEY, NO_METER = Key("C"), Meter(4, 4)
 
 
 class Signatures(Struct):
@@ -40,9 +40,9 @@ class Signatures(Struct):
 
     problems: ProblemList
     key: Key = _NO_KEY
-    meter: Meter = _NO_METER
+    meter: Meter = NO_METER
     tempo: Fraction | None = None
-    here: Meter = _NO_METER
+    here: Meter = NO_METER
     semitones: int = 0
     _key_here: Key = _NO_KEY
     _tempo_here: Fraction | None = None
@@ -50,8 +50,11 @@ class Signatures(Struct):
     _left: Counter[str] = field(default_factory=Counter)
     _words: list[str] = field(default_factory=list)
 
-    def attributes(self, element: etree._Element, measure: str, first: bool) -> None:
-        """Take the attributes of a measure; ``first`` is True in the first one."""
+    def attributes(
+        self, element: etree._Element, measure: str, first: bool, behind: bool = False
+    ) -> None:
+        """Take the attributes of a measure; ``first`` is True in the first one, ``behind`` where
+        they stand behind notes."""
         transpose = element.find("transpose")
         if transpose is not None:
             steps = whole(transpose, "chromatic", 0, -60, 60)
@@ -62,7 +65,7 @@ class Signatures(Struct):
             self._say(
                 kinds.METER, f"measure {measure}: this kind of time signature is not understood"
             )
-        if first:
+        if first and not behind:
             self.key, self.meter = key, meter
         else:
             if key != self._key_here:
@@ -71,13 +74,11 @@ class Signatures(Struct):
                     f"measure {measure}: the key changes to {key}; a score has one key, so the "
                     f"signature stays that of {self.key}, and the notes are as they sound",
                 )
-            if (meter.count, meter.unit) != (self.here.count, self.here.unit):
-                self._say(
-                    kinds.METER_CHANGE,
-                    f"measure {measure}: the meter changes to {meter}; a score has one meter, so "
-                    f"the signature stays {self.meter}, and the measures have their own lengths",
-                )
-        self._key_here, self.here = key, meter
+        self._key_here = key
+        if first or (meter.count, meter.unit) != (self.here.count, self.here.unit):
+            self.here = meter
+            if behind:
+                self._say(kinds.METER_CHANGE, f"measure {measure}: {meter} {_BEHIND}")
         for details in element.findall("staff-details"):
             if details.find("staff-tuning") is not None:
                 if self._tuned and not first:

@@ -8,9 +8,10 @@ from fractions import Fraction
 
 from lxml import etree
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from rollstave.grid.typed import Bar
-from rollstave.musicxml_in.changes import Signatures
+from rollstave.musicxml_in.changes import NO_METER, Signatures
 from rollstave.musicxml_in.graces import HeardGrace, read_grace
 from rollstave.musicxml_in.harmony import read_chord
 from rollstave.musicxml_in.notes import Heard, read_note
@@ -31,14 +32,16 @@ _PER_MINUTE = re.compile(r"\d+(?:\.\d+)?")
 
 
 class ReadMeasure(Struct):
-    """A measure while it is read."""
+    """A measure while it is read. ``above`` are the notes of the staff over the tablature."""
 
     number: str
     implicit: bool
     heard: list[Heard] = field(default_factory=list)
     graces: list[HeardGrace] = field(default_factory=list)
     rests: list[Fraction] = field(default_factory=list)
+    above: list[Heard] = field(default_factory=list)
     length: Fraction = Fraction(0)
+    meter: Meter = NO_METER
     chords: list[ChordName] = field(default_factory=list)
     left: Bar = Bar.SINGLE
     right: Bar = Bar.SINGLE
@@ -72,7 +75,7 @@ def read_measures(
                 f"measure {reader.name} is {read.length} quarter notes long or "
                 "has notes shorter than any that are written"
             )
-        read.length = read.length or reader.signatures.here.length
+        read.length = read.length or read.meter.length
         reader.found.append(read)
     signatures = reader.signatures
     signatures.report()
@@ -96,10 +99,14 @@ class _PartReader(Struct):
         read = ReadMeasure(element.get("number", ""), element.get("implicit") == "yes")
         self.name = read.number or str(len(self.found) + 1)
         self.now = self.last = Fraction(0)
+        read.meter = self.signatures.here
         for child in element:
             if child.tag == "attributes":
                 self.divisions = whole(child, "divisions", self.divisions, 1)
-                self.signatures.attributes(child, self.name, not self.found)
+                behind = bool(self.now)
+                self.signatures.attributes(child, self.name, not self.found, behind)
+                if not behind:
+                    read.meter = self.signatures.here
             elif child.tag == "note":
                 self._note(child, read)
             elif child.tag in ("backup", "forward"):
@@ -139,7 +146,19 @@ class _PartReader(Struct):
             self.signatures.note(element)
             read.heard.append(note)
         elif self.staff != "1" and staff == "1":
-            _take_lyric(read, element, onset)
+            self._above(read, element, onset, duration)
+
+    def _above(
+        self, read: ReadMeasure, element: etree._Element, onset: Fraction, duration: Fraction
+    ) -> None:
+        """A note of the other staff; a syllable under it is kept by a note without a string."""
+        note = read_note(element, onset, duration)
+        if note is None:
+            return
+        note.pitch = self.signatures.sounding(note.pitch)
+        read.above.append(note)
+        if note.sung:
+            read.heard.append(replace(note, duration=Fraction(0)))
 
     def _move(self, element: etree._Element) -> None:
         """Go back or on in time, but to no time before the measure."""
@@ -160,13 +179,6 @@ def _staff(part: etree._Element) -> str:
         if note.find("notations/technical/fret") is not None:
             return note.findtext("staff", "1")
     return "1"
-
-
-def _take_lyric(read: ReadMeasure, element: etree._Element, onset: Fraction) -> None:
-    """A syllable that stands under the other staff; it is kept by a note without a string."""
-    note = read_note(element, onset, Fraction(0))
-    if note is not None and note.sung:
-        read.heard.append(note)
 
 
 _UNITS = dict(VALUES)

@@ -82,7 +82,10 @@ def notate(score: Score) -> tuple[NotatedMeasure, ...]:
     """Notate every measure of a score. Kept for the next writer of the same score."""
     usual = signature(score.key.fifths)
     middle = middle_line(score.setup.instrument)
-    return tuple(_notate_measure(m, score.meter, usual, middle) for m in score.measures)
+    return tuple(
+        _notate_measure(measure, meter, usual, middle)
+        for measure, meter in zip(score.measures, score.meters, strict=True)
+    )
 
 
 def _notate_measure(

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
-from rollstave.score.records import Measure, Score
+from rollstave.score.records import Measure, Score, with_what_holds
 
 
 def excerpt(score: Score, first: int, last: int | None = None) -> Score:
@@ -32,8 +32,12 @@ def excerpt(score: Score, first: int, last: int | None = None) -> Score:
         for note, place in zip(score.notes, places, strict=True)
         if start <= place <= wanted[-1].index
     ]
+    beside = score.beside
+    if beside is not None:
+        beside = replace(beside, score=excerpt(beside.score, first, last))
     return replace(
-        score,
+        with_what_holds(score, start),
+        beside=beside,
         measures=tuple(measures),
         notes=tuple(note for note, _ in inside),
         note_measures=tuple(place for _, place in inside),
@@ -48,4 +52,4 @@ def _opening(score: Score, measure: Measure) -> Measure:
         if earlier:
             chords = (replace(earlier[-1], onset=Fraction(0)), *chords)
     ending = measure.in_ending if measure.ending is None else measure.ending
-    return replace(measure, chords=chords, ending=ending)
+    return replace(measure, chords=chords, ending=ending, change=None)

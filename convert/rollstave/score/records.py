@@ -6,12 +6,13 @@ spelling, strings are numbered from 1 on the top line of the tab.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from enum import Enum
 from fractions import Fraction
-from typing import Any
+from itertools import accumulate
+from typing import Any, TypeVar
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from rollstave.grid.typed import Bar, LegendSign, Link, SlideEdge
 from rollstave.instruments.setup import Setup
@@ -146,10 +147,17 @@ class Rhythm(Struct, frozen=True):
     alternatives: tuple[Alternative, ...] = ()
 
 
+class Change(Struct, frozen=True):
+    """What is different from a measure on; None is: as before it."""
+
+    meter: Meter | None = None
+
+
 class Measure(Struct, frozen=True):
     """One measure. ``number`` is what is printed: 0 for a pickup, then from 1; ``called`` says it.
 
-    ``length`` is its true length in quarter notes, which a pickup does not fill. ``times`` is how
+    ``length`` is its true length in quarter notes, which a pickup does not fill. ``change`` is what
+    is different from here on, and nothing in the first measure. ``times`` is how
     often a repeat that ends here is played, if that was said; after ``jump`` (``"D.C. al Fine"``)
     the player goes back to the beginning or to ``segno``, and ends in the measure that is ``fine``
     or goes on from the one that is ``to_coda`` to the one that is ``coda``.
@@ -177,6 +185,7 @@ class Measure(Struct, frozen=True):
     segno: bool = False
     to_coda: bool = False
     coda: bool = False
+    change: Change | None = None
 
     @property
     def called(self) -> str:
@@ -187,11 +196,14 @@ class Measure(Struct, frozen=True):
 class Score(Struct, frozen=True):
     """A tune, ready to be written. ``tempo`` is in quarter notes a minute.
 
+    ``meter`` is what it begins with; what each measure has is in ``meters``.
+
     ``notes`` are the typist's lines of words; ``note_measures``, where it is known, the index of
     the measure before which each of them stood; ``signs`` what a legend among them says of signs.
     ``headings`` are the headings that are only words and have no field of their own, as pairs of
     key and words: ``("arranger", "Mara Quay")``. ``chords_by_shape`` is True where chord names say
-    what the hand holds under a capo, not what sounds.
+    what the hand holds under a capo, not what sounds. ``beside`` is another version of the tune,
+    which sheets, pages and MusicXML set under it, measure by measure.
     """
 
     title: str
@@ -208,6 +220,13 @@ class Score(Struct, frozen=True):
     signs: tuple[LegendSign, ...] = ()
     headings: tuple[tuple[str, str], ...] = ()
     chords_by_shape: bool = False
+    beside: OtherVersion | None = None
+
+    @property
+    def meters(self) -> tuple[Meter, ...]:
+        """The meter of each measure."""
+        changes = [m.change.meter if m.change else None for m in self.measures]
+        return _in_force(self.meter, changes)
 
     @property
     def said(self) -> tuple[tuple[str, str], ...]:
@@ -227,6 +246,28 @@ class Score(Struct, frozen=True):
         The default is ours; a moderate walking pace in any meter.
         """
         return self.tempo if self.tempo is not None else 100 * self.meter.beat
+
+
+class OtherVersion(Struct, frozen=True):
+    """Another version of a tune, with as many measures, each as long; ``says`` is in words what
+    it is (``"up the neck, frets 5 to 12"``)."""
+
+    score: Score
+    says: str
+
+
+def with_what_holds(score: Score, index: int) -> Score:
+    """The score as if it began with what holds in one of its measures."""
+    return structs.replace(score, meter=score.meters[index])
+
+
+_Held = TypeVar("_Held")
+
+
+def _in_force(first: _Held, changes: Sequence[_Held | None]) -> tuple[_Held, ...]:
+    """What holds in each measure, from what holds at first and what changes where."""
+    held = accumulate(changes, lambda now, new: now if new is None else new, initial=first)
+    return tuple(held)[1:]
 
 
 def fields_of_headings(said: Mapping[str, str]) -> dict[str, Any]:

@@ -56,6 +56,7 @@ class HeadingRow(Struct, frozen=True, kw_only=True):
       one in a line they are not looked for. Without any they always are.
     - ``short`` is True where other headings may follow its value on the line; ``opens`` where no
       tune but a new one has it.
+    - ``changes`` is True where it may be said again amid a tune, and holds from there on.
     - ``typed`` is what is typed before the colon; without it, the key with a capital.
     - ``only_words`` is False where it means more than its words. ``attribute`` is the field of
       :class:`rollstave.Score` that has the words, if not ``headings``.
@@ -75,6 +76,7 @@ class HeadingRow(Struct, frozen=True, kw_only=True):
     sentence: bool = False
     short: bool = False
     opens: bool = False
+    changes: bool = False
     typed: str = ""
     only_words: bool = True
     attribute: str = ""
@@ -254,6 +256,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
         ),
         cues=("/", "time", "c|", "¢"),
         short=True,
+        changes=True,
         only_words=False,
         stands=None,
     ),
@@ -317,3 +320,5 @@ HEADINGS: tuple[HeadingRow, ...] = (
 ROWS: dict[str, HeadingRow] = {row.key: row for row in HEADINGS}
 # Those that are only words.
 ONLY_WORDS: tuple[HeadingRow, ...] = tuple(row for row in HEADINGS if row.only_words)
+# Those that may change in the midst of a tune.
+CHANGING: frozenset[str] = frozenset(row.key for row in HEADINGS if row.changes)

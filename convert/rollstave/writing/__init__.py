@@ -13,8 +13,10 @@ class Format(Struct, frozen=True):
 
     A writer of pages returns a list of bytes, one for each page. A writer of sheets takes
     :class:`~rollstave.writing.options.SheetOptions` after the score, and as ``others``
-    the marks that it draws after its own. ``handout`` is the function in ``writing.handout`` that
-    writes a hand-out; without it, its exercises are written as one tune.
+    the marks that it draws after its own. One whose text is ``read_again`` takes as ``again``
+    what reads it. One with ``beside`` shows another version of the tune with it. ``handout`` is
+    the function in ``writing.handout`` that writes a hand-out; without it, its exercises are
+    written as one tune.
     """
 
     name: str
@@ -23,6 +25,8 @@ class Format(Struct, frozen=True):
     function: str
     paged: bool = False
     sheet: bool = False
+    read_again: bool = False
+    beside: bool = False
     handout: str = ""
 
 
@@ -34,12 +38,14 @@ FORMATS: dict[str, Format] = {
             extension=".musicxml",
             module="rollstave.writing.musicxml",
             function="write_musicxml",
+            beside=True,
         ),
         Format(
             name="mxl",
             extension=".mxl",
             module="rollstave.writing.musicxml.compressed",
             function="write_mxl",
+            beside=True,
         ),
         Format(
             name="svg",
@@ -48,6 +54,7 @@ FORMATS: dict[str, Format] = {
             function="write_svg",
             paged=True,
             sheet=True,
+            beside=True,
             handout="pages:write_svg",
         ),
         Format(
@@ -56,9 +63,16 @@ FORMATS: dict[str, Format] = {
             module="rollstave.writing.paper",
             function="write_pdf",
             sheet=True,
+            beside=True,
             handout="pages:write_pdf",
         ),
-        Format(name="mei", extension=".mei", module="rollstave.writing.mei", function="write_mei"),
+        Format(
+            name="mei",
+            extension=".mei",
+            module="rollstave.writing.mei",
+            function="write_mei",
+            beside=True,
+        ),
         Format(
             name="midi", extension=".mid", module="rollstave.writing.midi", function="write_midi"
         ),
@@ -68,6 +82,7 @@ FORMATS: dict[str, Format] = {
             module="rollstave.writing.page",
             function="write_html",
             sheet=True,
+            beside=True,
             handout="practice:write_html",
         ),
         Format(
@@ -75,6 +90,7 @@ FORMATS: dict[str, Format] = {
             extension=".txt",
             module="rollstave.writing.text",
             function="write_text",
+            read_again=True,
             handout="typed:write_text",
         ),
     )

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from rollstave.deciding.tempo import tempo_mark, value_name
 from rollstave.patterns import rare
 from rollstave.pitch import spell
-from rollstave.score.records import Score
+from rollstave.score.records import Measure, Score, with_what_holds
 from rollstave.vocabulary.headings import HEADINGS, ONLY_WORDS, HeadingRow, Stands
 
 
@@ -20,6 +20,19 @@ def typed_headings(score: Score) -> list[tuple[str, str]]:
         for row in HEADINGS
     )
     return [(name, words) for name, words in typed if words]
+
+
+def typed_changes(score: Score, measure: Measure) -> list[tuple[str, str]]:
+    """What stands before the colon and after it, of what is different from a measure on."""
+    change = measure.change
+    if change is None:
+        return []
+    # A score that begins with what is changed says it as a whole tune does.
+    begun = with_what_holds(score, measure.index)
+    changed = {"time": change.meter is not None}
+    return [
+        (row.name, TYPED[row.key](begun)) for row in HEADINGS if row.changes and changed[row.key]
+    ]
 
 
 def said_in(score: Score) -> list[tuple[HeadingRow, str]]:

@@ -12,10 +12,12 @@ from lxml import etree
 from rollstave.notating.closing import is_open
 from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import NotatedMeasure, notate
-from rollstave.score.records import Score
+from rollstave.rhythm.meter import Meter
+from rollstave.score.records import Change, Score
 from rollstave.vocabulary.headings import CREATOR
 from rollstave.writing.headings import said_in
 from rollstave.writing.mei_measures import ACCIDENTALS, MeasureWriter
+from rollstave.writing.mei_under import UNDER_STAFF, Under, UnderWriter, under_of
 from rollstave.writing.options import View
 from rollstave.writing.xml import add, root_element
 
@@ -24,7 +26,7 @@ NAMESPACE = "http://www.music-encoding.org/ns/mei"
 
 def write_mei(score: Score) -> bytes:
     """The score as an MEI 5.1 file."""
-    return build_mei(score, notate(score))
+    return build_mei(score, notate(score), under=under_of(score))
 
 
 def build_mei(
@@ -36,13 +38,15 @@ def build_mei(
     starts: Sequence[int] = (),
     tab_rests: bool = False,
     only: Container[int] | None = None,
+    under: Under | None = None,
 ) -> bytes:
     """The same, from symbols that have been notated already, with the staves of a view.
 
     ``for_engraving`` leaves out the words over the music, which the sheet draws itself.
     ``starts`` are the measures that begin a system. ``tab_rests`` sets rests on the
     tab as well as on the staff; a tab alone always has them. ``only`` are the indices of the
-    measures to write, where not all are wanted; nothing may reach over their ends.
+    measures to write, where not all are wanted; nothing may reach over their ends. ``under`` is
+    another version, whose tab stands under the tune's own.
     """
     root = root_element("mei", {None: NAMESPACE})
     root.set("meiversion", "5.1")
@@ -50,12 +54,13 @@ def build_mei(
     body = add(add(root, "music"), "body")
     score_element = add(add(body, "mdiv"), "score")
     begins = only is None or 0 in only
-    _score_definition(score_element, score, view, for_engraving, with_meter=begins)
+    _score_definition(score_element, score, view, for_engraving, begins, under)
     section = add(score_element, "section")
     breaks = set(starts or system_starts(notated))
     parent = section
     rests = tab_rests or not view.has_staff
     writer = MeasureWriter(score, notated, view, for_engraving, rests, breaks)
+    below = UnderWriter(under, for_engraving) if under is not None else None
     for index, measure in enumerate(notated):
         if only is not None and index not in only:
             continue
@@ -66,7 +71,11 @@ def build_mei(
             parent = add(section, "ending", n=f"{measure.measure.ending}.", lform="solid")
             if is_open(score.measures, index):
                 parent.set("lendsym", "none")
-        writer.measure(parent, measure)
+        if (change := measure.measure.change) is not None:
+            _changed(parent, change, view, for_engraving)
+        element = writer.measure(parent, measure)
+        if below is not None:
+            below.measure(element, index)
         if measure.measure.ending_stop:
             parent = section
     # Elements were made without a namespace to keep the code short; the root declares it.
@@ -93,24 +102,46 @@ def _header(root: etree._Element, score: Score) -> None:
 
 
 def _score_definition(
-    parent: etree._Element, score: Score, view: View, for_engraving: bool, with_meter: bool
+    parent: etree._Element,
+    score: Score,
+    view: View,
+    for_engraving: bool,
+    with_meter: bool,
+    under: Under | None,
 ) -> None:
     definition = add(parent, "scoreDef")
     if for_engraving:
         definition.set("mnum.visible", "false")
-    group = add(definition, "staffGrp")
+    outer = group = add(definition, "staffGrp")
+    if under is not None:  # bar lines do not go through from one version to the other
+        group = add(outer, "staffGrp")
     group.set("bar.thru", "true")
     if view.has_staff:
         _staff_definition(group, score, with_meter)
     if view.has_tab:
         _tab_definition(group, score, with_meter and not view.has_staff)
+    if under is not None:
+        _tab_definition(outer, under.score, with_meter and not view.has_staff, UNDER_STAFF)
 
 
-def _meter(target: etree._Element, score: Score) -> None:
-    target.set("meter.count", str(score.meter.count))
-    target.set("meter.unit", str(score.meter.unit))
-    if score.meter.symbol:
-        target.set("meter.sym", score.meter.symbol)
+def _meter(target: etree._Element, meter: Meter) -> None:
+    target.set("meter.count", str(meter.count))
+    target.set("meter.unit", str(meter.unit))
+    if meter.symbol:
+        target.set("meter.sym", meter.symbol)
+
+
+def _changed(parent: etree._Element, change: Change, view: View, for_engraving: bool) -> None:
+    """What is different from the next measure on. Verovio sets it once more, as a caution, at the
+    end of a system before it. Engraved, it stands on the upper staff, as at the beginning; who
+    plays the file (as Verovio does) asks for it of the score."""
+    definition = etree.Element("scoreDef")
+    target = definition
+    if for_engraving:
+        target = add(add(definition, "staffGrp"), "staffDef", n=1 if view.has_staff else 2)
+    if change.meter is not None:
+        _meter(target, change.meter)
+        parent.append(definition)
 
 
 def _staff_definition(group: etree._Element, score: Score, with_meter: bool) -> None:
@@ -124,14 +155,16 @@ def _staff_definition(group: etree._Element, score: Score, with_meter: bool) -> 
     fifths = score.key.fifths
     staff.set("keysig", f"{abs(fifths)}{'s' if fifths > 0 else 'f'}" if fifths else "0")
     if with_meter:
-        _meter(staff, score)
+        _meter(staff, score.meter)
 
 
-def _tab_definition(group: etree._Element, score: Score, with_meter: bool) -> None:
+def _tab_definition(group: etree._Element, score: Score, with_meter: bool, number: int = 2) -> None:
     setup = score.setup
-    tab = add(group, "staffDef", n=2, lines=setup.instrument.strings, notationtype="tab.guitar")
+    tab = add(
+        group, "staffDef", n=number, lines=setup.instrument.strings, notationtype="tab.guitar"
+    )
     if with_meter:
-        _meter(tab, score)
+        _meter(tab, score.meter)
     add(tab, "clef", shape="TAB")
     tuning = add(tab, "tuning")
     for string, pitch in enumerate(setup.tuning.pitches, start=1):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 from fractions import Fraction
+from operator import itemgetter
+from typing import Any
 
 from rollstave.deciding.playback import grace_time, play_order
 from rollstave.score.records import Score
@@ -22,26 +24,38 @@ def write_midi(score: Score) -> bytes:
     track.append(mido.MetaMessage("track_name", name=_latin(score.title), time=0))
     tempo = min(_SLOWEST, mido.bpm2tempo(float(score.sounding_tempo)))
     track.append(mido.MetaMessage("set_tempo", tempo=tempo, time=0))
-    track.append(
-        mido.MetaMessage(
-            "time_signature",
-            numerator=score.meter.count,
-            denominator=score.meter.unit,
-            time=0,
-        )
-    )
+    first, *later = _signatures(score)
+    track.append(mido.MetaMessage("time_signature", **first[1], time=0))
     program = score.setup.instrument.program - 1
     track.append(mido.Message("program_change", program=program, time=0))
+    timed: list[tuple[int, int, Any]] = [
+        (tick, order, mido.Message(kind, note=pitch, velocity=velocity))
+        for tick, order, kind, pitch, velocity in sorted(_messages(score))
+    ]
+    timed += [(tick, 0, mido.MetaMessage("time_signature", **said)) for tick, said in later]
     now = 0
-    for tick, _, kind, pitch, velocity in sorted(_messages(score)):
-        track.append(mido.Message(kind, note=pitch, velocity=velocity, time=tick - now))
-        now = tick
+    for tick, _, message in sorted(timed, key=itemgetter(0, 1)) if later else timed:
+        message.time, now = tick - now, tick
+        track.append(message)
     track.append(mido.MetaMessage("end_of_track", time=0))
     file = mido.MidiFile(type=0, ticks_per_beat=TICKS_PER_QUARTER)
     file.tracks.append(track)
     buffer = io.BytesIO()
     file.save(file=buffer)
     return buffer.getvalue()
+
+
+def _signatures(score: Score) -> list[tuple[int, dict[str, int]]]:
+    """The time signatures as they are played, each with its tick."""
+    found: list[tuple[int, dict[str, int]]] = []
+    start, meters = Fraction(0), score.meters
+    for index in play_order(score.measures):
+        meter = meters[index]
+        said = {"numerator": meter.count, "denominator": meter.unit}
+        if not found or found[-1][1] != said:
+            found.append((_ticks(start), said))
+        start += score.measures[index].length
+    return found
 
 
 def _messages(score: Score) -> list[tuple[int, int, str, int, int]]:

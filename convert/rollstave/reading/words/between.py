@@ -41,7 +41,9 @@ _BEGINS_OR_ENDS = rare(
 
 
 _OF_TAB = rare(
-    r"\W*(?:begin(?:ning)?|start|end)\s+(?:of\s+)?(?:the\s+)?tab(?:lature)?\W*$", re.IGNORECASE
+    r"\W*(?:begin(?:ning)?|start|end)\s+(?:of\s+)?(?:the\s+)?tab(?:lature)?\W*$",
+    re.IGNORECASE,
+    cues=("tab",),
 )
 
 

@@ -8,21 +8,18 @@ from itertools import chain
 from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, Heading
-from rollstave.instruments.tunings import parse_tuning
 from rollstave.reading.beside.attach import CHORD
 from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words import titles
-from rollstave.reading.words.agreeing import agree
+from rollstave.reading.words.changes import add_heading, may_change
 from rollstave.reading.words.headings import REMARK, read_headings
 from rollstave.reading.words.taking import indent, leftover, note, under_exercise
 from rollstave.reading.words.title_line import begins_with_instrument, split_title
 from rollstave.vocabulary import problems as kinds
-from rollstave.vocabulary.headings import ONLY_WORDS
 
-_ONLY_WORDS = {row.key for row in ONLY_WORDS}
 # What is believed behind words that are neither title nor heading.
 _BELIEVED = ("tuning", "key", "time", "tempo", "capo", "fifth string")
 
@@ -126,30 +123,10 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
             continue
         if heading.key == "title" and tune.title_guessed:
             forget_guess(tune, heading.text)
-        before = next((h for h in tune.headings if h.key == heading.key), None)
-        if before is None:
-            tune.headings.append(heading)
-        elif not agree(before, heading, state.instrument):
-            _say_second(state, before, heading)
-
-
-def _say_second(state: ReadingState, before: Heading, heading: Heading) -> None:
-    """A second heading of a kind: one that is only words is a remark besides; a tuning that is
-    understood counts instead of a word for it that is not."""
-    tune = state.tune
-    if heading.key in _ONLY_WORDS:
-        text = f"{heading.key.capitalize()}: {heading.text}"
-        tune.notes.append(FreeText(text, heading.place, len(tune.measures)))
-        return
-    if heading.key == "tuning" and parse_tuning(before.text, state.instrument) is None:
-        tune.headings[tune.headings.index(before)] = heading
-        return
-    state.problems.add(
-        kinds.HEADING_TWICE,
-        f"a second heading for {heading.key} ({heading.text!r}); the first one "
-        f"({before.text!r}, line {before.place.line}) counts: take out the wrong one",
-        heading.place,
-    )
+        if may_change(tune, heading):
+            tune.changes.append((heading, None))
+        else:
+            add_heading(state, tune, heading)
 
 
 def _with_its_own(state: ReadingState, heading: Heading) -> list[Heading]:

@@ -136,7 +136,8 @@ class _Pages:
                 about = blocks[0] if blocks else block
                 said = isinstance(block, Words) and not isinstance(about, Words)
                 held = isinstance(block, Shapes) and isinstance(about, Exercise)
-                items[-1].keep |= said or held
+                for item in items if held else items[-1:]:
+                    item.keep |= said or held
                 yield from items
                 continue
             following = blocks[0] if blocks else None

@@ -27,7 +27,7 @@ from rollstave.writing.handout.records import (
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.others import OtherMarks, no_others
 from rollstave.writing.page.engravings import EDGE, WIDTHS, Engraved, Engravings, system_html
-from rollstave.writing.page.html import Stretch, filled_in
+from rollstave.writing.page.html import Stretch, Version, filled_in, fingers_of
 from rollstave.writing.page.slim import Slimmer
 from rollstave.writing.page.timing import play_data
 from rollstave.writing.page.words import diagram_of, shape_words, words_of
@@ -52,7 +52,14 @@ def write_html(
     order, stretches = _stretches(handout, found.score, found.spans)
     engravings = _engravings(handout, found.score, found.spans, options, slimmer, others)
     data = play_data(found.score, order)
-    return filled_in(found.score, words, engravings, data, slimmer, stretches)
+    version = Version(
+        says="",
+        words=words,
+        engravings=engravings,
+        data=data,
+        fingers=fingers_of(found.score),
+    )
+    return filled_in(found.score, [version], slimmer, stretches)
 
 
 def _stretches(
@@ -105,7 +112,7 @@ def _engravings(
                 )
             )
         found.append(Engraved(width, "".join(_html(handout, music, slimmer))))
-    return Engravings(tuple(found), slimmer.definitions(every.glyphs))
+    return Engravings(tuple(found), every.glyphs)
 
 
 # Words ------------------------------------------------------------------------------------------

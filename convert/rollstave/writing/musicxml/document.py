@@ -14,8 +14,9 @@ from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import NotatedMeasure, notate
 from rollstave.notating.values import single_value
 from rollstave.pitch import spell
+from rollstave.rhythm.meter import Meter
 from rollstave.score.links import links_of
-from rollstave.score.records import Measure, Score
+from rollstave.score.records import Change, Measure, Score
 from rollstave.version import __version__
 from rollstave.vocabulary.headings import CREATOR, FIELD, RIGHTS, ROWS, SOURCE, Stands
 from rollstave.writing.headings import said_in, short_string_words
@@ -27,7 +28,7 @@ _DOCTYPE = (
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" '
     '"http://www.musicxml.org/dtds/partwise.dtd">'
 )
-_PART = "P1"
+_PART, _BESIDE = "P1", "P2"
 _BAR_STYLES = {
     Bar.DOUBLE: "light-light",
     Bar.FINAL: "light-heavy",
@@ -47,9 +48,20 @@ def write_musicxml(score: Score) -> bytes:
     starts = set(system_starts(notated))
     for index, measure in enumerate(notated):
         _measure(part, score, measure, writer, index, index in starts)
+    if score.beside is not None:
+        _write_beside(root, score.beside.score)
     return etree.tostring(
         root, xml_declaration=True, encoding="UTF-8", pretty_print=True, doctype=_DOCTYPE
     )
+
+
+def _write_beside(root: etree._Element, score: Score) -> None:
+    """The other version as a part of its own, which has only a tab."""
+    notated = notate(score)
+    part = add(root, "part", id=_BESIDE)
+    writer = NoteWriter(score, _divisions(notated), links_of(score.measures), alone=True)
+    for index, measure in enumerate(notated):
+        _measure(part, score, measure, writer, index, new_system=False)
 
 
 def _divisions(notated: tuple[NotatedMeasure, ...]) -> int:
@@ -64,14 +76,21 @@ def _header(root: etree._Element, score: Score) -> None:
     _identification(root, score)
     _credits(root, score)
     part_list = add(root, "part-list")
-    part = add(part_list, "score-part", id=_PART)
+    name = score.setup.instrument.name.capitalize()
+    _part(part_list, _PART, name, score)
+    if score.beside is not None:
+        _part(part_list, _BESIDE, f"{name}, {score.beside.says}", score.beside.score)
+
+
+def _part(part_list: etree._Element, name: str, words: str, score: Score) -> None:
+    part = add(part_list, "score-part", id=name)
     instrument = score.setup.instrument
-    add(part, "part-name", instrument.name.capitalize())
-    sound = add(part, "score-instrument", id=f"{_PART}-I1")
+    add(part, "part-name", words)
+    sound = add(part, "score-instrument", id=f"{name}-I1")
     add(sound, "instrument-name", instrument.name.capitalize())
     add(sound, "instrument-sound", instrument.sound)
-    midi = add(part, "midi-instrument", id=f"{_PART}-I1")
-    add(midi, "midi-channel", 1)
+    midi = add(part, "midi-instrument", id=f"{name}-I1")
+    add(midi, "midi-channel", 1 if name == _PART else 2)
     add(midi, "midi-program", instrument.program)
 
 
@@ -135,59 +154,77 @@ def _measure(
         add(element, "print", new_system="yes")
     _left_bar(element, measure)
     if index == 0:
-        _attributes(element, score, writer.divisions)
-        _tempo(element, score)
-    if measure.section:
+        _attributes(element, score, writer.divisions, writer.alone)
+        if not writer.alone:
+            _tempo(element, score)
+    elif measure.change is not None:
+        _changes(element, measure.change)
+    if measure.section and not writer.alone:
         direction = add(element, "direction", placement="above")
         add(add(direction, "direction-type"), "rehearsal", measure.section)
         add(direction, "staff", 1)
-    _targets(element, measure)
+    if not writer.alone:
+        _targets(element, measure)
     writer.begin_measure(notated.symbols)
     chords = list(measure.chords)
+    first = writer.tab_notes if writer.alone else writer.staff_notes
     for symbol in notated.symbols:
         while chords and chords[0].onset <= symbol.onset:
             add_chord(element, chords.pop(0), score.setup.instrument.strings)
-        writer.staff_notes(element, measure, symbol, notated.whole_rest)
+        first(element, measure, symbol, notated.whole_rest)
     for chord in chords:
         add_chord(element, chord, score.setup.instrument.strings)
-    backup = add(element, "backup")
-    add(backup, "duration", writer.ticks(sum((s.duration for s in notated.symbols), Fraction(0))))
-    for symbol in notated.symbols:
-        writer.tab_notes(element, measure, symbol, notated.whole_rest)
-    _jumps(element, measure)
+    if not writer.alone:
+        backup = add(element, "backup")
+        whole = sum((s.duration for s in notated.symbols), Fraction(0))
+        add(backup, "duration", writer.ticks(whole))
+        for symbol in notated.symbols:
+            writer.tab_notes(element, measure, symbol, notated.whole_rest)
+        _jumps(element, measure)
     _right_bar(element, measure)
 
 
-def _attributes(element: etree._Element, score: Score, divisions: int) -> None:
+def _attributes(element: etree._Element, score: Score, divisions: int, alone: bool) -> None:
     attributes = add(element, "attributes")
     add(attributes, "divisions", divisions)
     key = add(attributes, "key")
     add(key, "fifths", score.key.fifths)
     add(key, "mode", score.key.mode)
-    time = add(attributes, "time", symbol=score.meter.symbol or None)
-    add(time, "beats", score.meter.count)
-    add(time, "beat-type", score.meter.unit)
-    add(attributes, "staves", 2)
-    clef = add(attributes, "clef", number=1)
-    sign, line = score.setup.instrument.clef
-    add(clef, "sign", sign)
-    add(clef, "line", line)
-    octaves = score.setup.instrument.octave_written
-    if octaves:
-        add(clef, "clef-octave-change", -octaves)
-    tab = add(attributes, "clef", number=2)
+    _time(attributes, score.meter)
+    if not alone:
+        add(attributes, "staves", 2)
+        clef = add(attributes, "clef", number=1)
+        sign, line = score.setup.instrument.clef
+        add(clef, "sign", sign)
+        add(clef, "line", line)
+        octaves = score.setup.instrument.octave_written
+        if octaves:
+            add(clef, "clef-octave-change", -octaves)
+    tab = add(attributes, "clef", number=None if alone else 2)
     add(tab, "sign", "TAB")
     add(tab, "line", 5)
-    _tab_staff(attributes, score)
+    _tab_staff(attributes, score, alone)
 
 
-def _tab_staff(attributes: etree._Element, score: Score) -> None:
+def _changes(element: etree._Element, change: Change) -> None:
+    """What is different from a measure on."""
+    if change.meter is not None:
+        _time(add(element, "attributes"), change.meter)
+
+
+def _time(attributes: etree._Element, meter: Meter) -> None:
+    time = add(attributes, "time", symbol=meter.symbol or None)
+    add(time, "beats", meter.count)
+    add(time, "beat-type", meter.unit)
+
+
+def _tab_staff(attributes: etree._Element, score: Score, alone: bool) -> None:
     """Lines, tuning and capo. Line 1 is the bottom line (MusicXML 4.0, staff-tuning), so the
     strings count the other way; the capo raises every line, so a short string that is not
     raised with it is written that much lower."""
     setup = score.setup
     strings = setup.instrument.strings
-    details = add(attributes, "staff-details", number=2)
+    details = add(attributes, "staff-details", number=None if alone else 2)
     add(details, "staff-type", "alternate")
     add(details, "staff-lines", strings)
     short = setup.instrument.short_string

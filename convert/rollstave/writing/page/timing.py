@@ -17,6 +17,7 @@ from rollstave.deciding.voices import drones, picking_fingers
 from rollstave.grid.typed import Link, SlideEdge
 from rollstave.instruments.setup import Setup
 from rollstave.notating.notation import NotatedMeasure, notate
+from rollstave.rhythm.meter import Meter
 from rollstave.score.links import NoteAddress
 from rollstave.score.records import Event, Finger, Measure, Note, Score
 from rollstave.vocabulary.signs import techniques_of
@@ -47,12 +48,14 @@ def play_data(score: Score, order: Sequence[int] | None = None) -> dict[str, Any
     return {
         "title": score.title,
         "tempo": _plain(score.sounding_tempo),
-        "beat": _plain(score.meter.beat),
-        "bar": _plain(score.meter.length),
+        **_counted(score.meter),
         "strings": _strings(score),
         "frets": score.setup.instrument.frets - score.setup.capo,
         "capo": score.setup.capo,
-        "measures": [_measure(score, notated, known) for notated in notate(score)],
+        "measures": [
+            _measure(notated, meter, known) | ({} if meter == score.meter else _counted(meter))
+            for notated, meter in zip(notate(score), score.meters, strict=True)
+        ],
         "order": list(order),
         "starts": [_plain(start) for start in starts],
         "length": _plain(now),
@@ -84,7 +87,12 @@ def _strings(score: Score) -> list[dict[str, Any]]:
     return found
 
 
-def _measure(score: Score, notated: NotatedMeasure, known: _Known) -> dict[str, Any]:
+def _counted(meter: Meter) -> dict[str, int | float]:
+    """What a count-in needs: the length of a beat and of a full measure."""
+    return {"beat": _plain(meter.beat), "bar": _plain(meter.length)}
+
+
+def _measure(notated: NotatedMeasure, meter: Meter, known: _Known) -> dict[str, Any]:
     measure = notated.measure
     parts: dict[int, list[tuple[int, Fraction]]] = {}
     for symbol in notated.symbols:
@@ -92,7 +100,7 @@ def _measure(score: Score, notated: NotatedMeasure, known: _Known) -> dict[str, 
     found: dict[str, Any] = {
         "number": measure.number,
         "length": _plain(measure.length),
-        "beats": _beats(score, measure),
+        "beats": _beats(meter, measure),
         "events": [
             _event(measure, index, event, parts.get(index, []), known)
             for index, event in enumerate(measure.events)
@@ -101,16 +109,16 @@ def _measure(score: Score, notated: NotatedMeasure, known: _Known) -> dict[str, 
     if measure.section:
         found["section"] = measure.section
     if measure.number == 0:
-        found["missing"] = _plain(max(Fraction(0), score.meter.length - measure.length))
+        found["missing"] = _plain(max(Fraction(0), meter.length - measure.length))
     return found
 
 
-def _beats(score: Score, measure: Measure) -> list[list[int | float]]:
+def _beats(meter: Meter, measure: Measure) -> list[list[int | float]]:
     """When each beat of a measure falls, and which beat of its measure it is, counted from 1.
 
     The beats of a pickup are the last ones of a full measure.
     """
-    beat, full = score.meter.beat, score.meter.length
+    beat, full = meter.beat, meter.length
     offset = full - measure.length if measure.number == 0 else Fraction(0)
     found: list[list[int | float]] = []
     position, number = Fraction(0), 1

@@ -78,8 +78,9 @@ export function countBefore(data, step) {
   const measure = data.measures[step.m];
   const start = data.starts[step.k] - (measure.missing ?? 0);
   const found = [];
-  for (let at = start - data.bar, n = 0; at < step.at - 1e-6; at += data.beat, n += 1) {
-    found.push({ at, number: (n % Math.round(data.bar / data.beat)) + 1 });
+  const { bar, beat } = measure.bar ? measure : data;
+  for (let at = start - bar, n = 0; at < step.at - 1e-6; at += beat, n += 1) {
+    found.push({ at, number: (n % Math.round(bar / beat)) + 1 });
   }
   return found;
 }

@@ -1,0 +1,188 @@
+"""A tune may change in its midst: what is typed between systems is in every format.
+
+The tunes are generated; what holds in each of their measures is known from how they were made.
+music21, partitura and Verovio read what is written, repeats played out.
+"""
+
+from __future__ import annotations
+
+import io
+from fractions import Fraction
+from typing import Any
+
+import mido
+import pytest
+from lxml import etree
+from msgspec.structs import replace
+
+import rollstave
+from rollstave.score.compare import first_difference
+from rollstave.score.excerpt import excerpt
+from tests import musicxml_schema
+from tests.amount import some
+from tests.writing.changing import VALUES, Changing, Held, at_random, with_one_change
+
+RANDOM = [at_random(seed) for seed in range(some(6, 60))]
+EACH = [tune for kind in VALUES for tune in with_one_change(kind)]
+SOME = [*RANDOM, *EACH[:: some(5, 1)]]
+
+
+def read(tune: Changing) -> rollstave.Score:
+    (found,) = rollstave.read(tune.text())
+    return found.score
+
+
+def held(score: rollstave.Score) -> list[tuple[str, ...]]:
+    """What the score says of each measure, as headings would."""
+    return [(str(meter),) for meter in score.meters]
+
+
+def wanted(tune: Changing) -> list[tuple[str, ...]]:
+    return [(one.time,) for one in tune.held]
+
+
+@pytest.mark.parametrize("tune", [*RANDOM, *EACH])
+def test_what_is_typed_between_systems_holds_from_there_on(tune: Changing) -> None:
+    score = read(tune)
+    assert held(score) == wanted(tune)
+    assert [m.length for m in score.measures] == [one.length for one in tune.held]
+
+
+@pytest.mark.parametrize("tune", SOME)
+def test_text_and_back(tune: Changing) -> None:
+    score = read(tune)
+    (again,) = rollstave.read(rollstave.write(score, "text")[0])
+    assert first_difference(score, again.score) is None
+    assert held(again.score) == wanted(tune)
+
+
+@pytest.mark.parametrize("tune", SOME)
+def test_musicxml_and_back(tune: Changing) -> None:
+    score = read(tune)
+    data = rollstave.write(score, "musicxml")[0]
+    assert musicxml_schema.errors(etree.fromstring(data).getroottree().getroot()) == []
+    (again,) = rollstave.read(data)
+    assert held(again.score) == wanted(tune)
+    assert first_difference(score, again.score) is None
+
+
+# Other programs -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("tune", RANDOM)
+def test_music21_reads_the_same_in_each_measure_that_is_played(tune: Changing) -> None:
+    from music21 import converter, meter
+
+    data = rollstave.write(read(tune), "musicxml")[0]
+    part = converter.parseData(data, format="musicxml").parts[0].expandRepeats()
+    measures = list(part.getElementsByClass("Measure"))
+    times = [(m.timeSignature or m.getContextByClass(meter.TimeSignature)) for m in measures]
+    assert [t.ratioString for t in times] == [tune.held[i].time for i in tune.order]
+
+
+@pytest.mark.parametrize("tune", RANDOM)
+def test_partitura_reads_the_same_at_each_measure(tune: Changing) -> None:
+    import partitura as pt
+    from partitura.score import Measure
+
+    data = io.BytesIO(rollstave.write(read(tune), "musicxml")[0])
+    part = pt.load_musicxml(data)[0]
+    found = []
+    for measure in part.iter_all(Measure):
+        beats, unit, _ = part.time_signature_map(measure.start.t)
+        found.append(f"{int(beats)}/{int(unit)}")
+    assert found == [one.time for one in tune.held]
+
+
+@pytest.mark.parametrize("tune", RANDOM)
+@pytest.mark.parametrize("by", ["rollstave", "Verovio, from MusicXML", "Verovio, from MEI"])
+def test_what_is_played_changes_where_its_measures_begin(tune: Changing, by: str) -> None:
+    """The MIDI file of this project, and those that Verovio makes. Verovio does not say again what
+    holds where a repeat goes back to, so it plays each measure once."""
+    if by != "rollstave":
+        tune = replace(tune, repeats=())
+    score = read(tune)
+    if by == "rollstave":
+        data = rollstave.write(score, "midi")[0]
+    else:
+        data = _played_by_verovio(rollstave.write(score, "mei" if "MEI" in by else "musicxml")[0])
+    file = mido.MidiFile(file=io.BytesIO(data))
+    times = _in_force(file, "time_signature", lambda m: f"{m.numerator}/{m.denominator}")
+    assert _at(times, tune) == [tune.held[i].time for i in tune.order]
+
+
+def _played_by_verovio(data: bytes) -> bytes:
+    import base64
+
+    import verovio
+
+    toolkit = verovio.toolkit()
+    assert toolkit.loadData(data.decode())
+    return base64.b64decode(toolkit.renderToMIDI())
+
+
+def _in_force(file: mido.MidiFile, kind: str, value: Any) -> list[tuple[Fraction, Any]]:
+    """What messages of a kind say, each with its time in quarter notes."""
+    found: dict[Fraction, Any] = {}
+    for track in file.tracks:
+        now = 0
+        for message in track:
+            now += message.time
+            if message.type == kind:
+                found[Fraction(now, file.ticks_per_beat)] = value(message)
+    return sorted(found.items())
+
+
+def _at(said: list[tuple[Fraction, Any]], tune: Changing) -> list[Any]:
+    """What holds at the beginning of each measure that is played."""
+    found, now = [], Fraction(0)
+    for index in tune.order:
+        found.append([value for time, value in said if time <= now][-1])
+        now += tune.held[index].length
+    return found
+
+
+def test_an_excerpt_begins_with_what_holds_there() -> None:
+    tune = Changing((Held(), Held(time="3/4"), Held(time="3/4"), Held()))
+    found = excerpt(read(tune), 3, 4)
+    assert held(found) == [("3/4",), ("4/4",)]
+    assert found.measures[0].change is None
+
+
+def test_a_time_over_a_measure_of_a_system_begins_there() -> None:
+    """As crooked tunes have it (common practice, no source)."""
+    rows = """\
+D|-0---0---0---0---|-0---0---|-0---0---0---0---|
+B|-----------------|---------|-----------------|
+G|-----------------|---------|-----------------|
+D|-----------------|---------|-----------------|
+g|-----------------|---------|-----------------|
+
+"""
+    over = " " * 19 + "2/4       4/4\n"
+    head = "Title: Bent Oar\nTuning: gDGBD\nTime: 4/4\n\n"
+    (tune,) = rollstave.read(head + rows.replace("|---------", "") + over + rows)
+    assert [str(m) for m in tune.score.meters][-3:] == ["4/4", "2/4", "4/4"]
+
+
+def test_a_part_that_is_played_again_has_its_own_time() -> None:
+    rows = "\n".join(f"{label}|{'-0-------' if label == 'D' else '-' * 9}|" for label in "DBGDg")
+    text = (
+        f"Title: Bent Oar\nTuning: gDGBD\nTime: 2/4\n\nA part\n{rows}\n\nB part\n\nTime: 4/4\n\n"
+        f"{rows.replace('-|', '---------|')}\n\nA part again\n\n{rows}\n"
+    )
+    (tune,) = rollstave.read(text)
+    assert [str(m) for m in tune.score.meters] == ["2/4", "4/4", "2/4", "2/4"]
+
+
+def test_a_heading_under_the_last_system_speaks_of_the_whole_tune() -> None:
+    rows = "\n".join(f"{label}|-0---0---0---|" for label in "DBGDg")
+    (tune,) = rollstave.read(f"Title: Bent Oar\n\n{rows}\n\nTime: 3/4\n")
+    assert [str(m) for m in tune.score.meters] == ["3/4"]
+    assert tune.score.measures[0].change is None
+
+
+def test_a_time_that_nobody_names_at_the_beginning_is_pointed_out() -> None:
+    rows = "\n".join(f"{label}|-0---0---0---0---|" for label in "DBGDg")
+    (tune,) = rollstave.read(f"Title: Bent Oar\n\n{rows}\n\nTime: 2/2\n\n{rows}\n")
+    assert "at the beginning" in next(p.message for p in tune.problems if p.code == "meter-assumed")
