@@ -50,6 +50,7 @@ class ReadMeasure(Struct):
     ending: str | None = None
     ending_stop: bool = False
     section: str | None = None
+    new_line: bool = False  # a system or a page begins
     times: int | None = None
     jump: str | None = None
     fine: bool = False
@@ -118,6 +119,8 @@ class _PartReader(Struct):
                 _direction(child, read, self.signatures, self.name)
             elif child.tag == "sound":
                 _sounds(child, read)
+            elif child.tag == "print":
+                read.new_line = "yes" in (child.get("new-system"), child.get("new-page"))
             elif child.tag == "barline":
                 _barline(child, read, self.found)
         return read
