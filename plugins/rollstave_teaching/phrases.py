@@ -19,13 +19,13 @@ from rollstave_teaching.hand import ends_on_plucks
 from rollstave_teaching.held import chords_by_measure, strains
 
 _LONGEST = 4
-_LENGTH = {1: -4.0, 2: -0.9, 3: -1.2, 4: 0.0}  # how well a phrase of so many measures is liked
+_LENGTH = {1: -4.0, 2: -0.9, 3: -1.6, 4: 0.0}  # how well a phrase of so many measures is liked
 _AGAIN, _HOME, _PLUCKS, _CHORD = 1.0, 0.4, 0.7, 0.2
-_REST, _RHYTHM = 0.8, 0.3
+_REST, _RHYTHM = 1.5, 0.6
 _FOURTH, _SECOND = 0.8, 0.3  # for a phrase that ends four, or two, measures into its strain
 _ALIKE = 0.75  # from here on a measure is taken for another again
 _MOST_REST = 2.0
-_FIGURE, _OF_FIGURE = 2, 0.3  # measures of a figure that is repeated, and what that counts
+_FIGURE, _OF_FIGURE = 2, 0.0  # measures of a figure that is repeated, and what that counts
 
 
 class Phrase(Struct, frozen=True):

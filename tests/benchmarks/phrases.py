@@ -5,10 +5,10 @@
 Truth from outside: the songs of the Essen collection in music21's corpus, where each line of the
 music is a phrase that a musicologist marked (Schaffrath, The Essen Folksong Collection: a line of
 EsAC code is a phrase; its ABC keeps the lines). A phrase that begins with an upbeat begins, for us,
-with the measure after it. Songs whose number is a multiple of 5 are only ever reported on; ``--dev``
-takes the others. Beside it the tunes of ``ryansMammoth``: whether a strain whose repeats and double
-bars are taken away is still begun by a phrase, and whether measures that come again four by four
-are told as the same.
+with the measure after it. Songs whose number is a multiple of 5 are only ever reported on;
+``--dev`` takes the others. Beside it the tunes of ``ryansMammoth``: whether a strain whose repeats
+and double bars are taken away is still begun by a phrase, and whether measures that come again four
+by four are told as the same.
 """
 
 from __future__ import annotations
