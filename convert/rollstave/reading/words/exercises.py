@@ -70,7 +70,7 @@ _CALLED = rare(
     cues=CALLED,
 )
 _NUMBERED = rare(
-    r"\W{0,3}(?:(?:no|nr)\.?\s*|#\s*)?\(?(?P<number>\d{1,3})(?:\s*[.):]|\s+-{1,2}(?=\s)|(?<=#\d)"
+    r"\W{0,3}(?:(?:no|nr|lesson|day|week)\.?\s*|#\s*)?\(?(?P<number>\d{1,3})(?:\s*[.):]|\s+-{1,2}(?=\s)|(?<=#\d)"
     r"|(?<=#\d\d)|$)(?P<rest>.*)",
     re.IGNORECASE,
 )
