@@ -31,6 +31,7 @@ from rollstave import (
     ChordName,
     Event,
     GraceNote,
+    Key,
     Link,
     Measure,
     Meter,
@@ -98,8 +99,7 @@ def _opening(first: stream.Measure, score: Score) -> None:
     sign, line = score.setup.instrument.clef
     octave = -1 if score.setup.instrument.octave_written else 0
     first.insert(0, clef.clefFromString(f"{sign}{line}", octave))
-    tonic = score.key.tonic.replace("b", "-")
-    first.insert(0, key.Key(tonic, score.key.mode))
+    first.insert(0, _key(score.key))
     first.insert(0, _time(score.meter))
     if score.tempo is not None:
         beat = score.meter.beat
@@ -109,8 +109,14 @@ def _opening(first: stream.Measure, score: Score) -> None:
 
 def _changes(measure: stream.Measure, change: Change) -> None:
     """What is different from a measure on."""
+    if change.key is not None:
+        measure.insert(0, _key(change.key))
     if change.meter is not None:
         measure.insert(0, _time(change.meter))
+
+
+def _key(typed: Key) -> key.Key:
+    return key.Key(typed.tonic.replace("b", "-"), typed.mode)
 
 
 def _time(typed: Meter) -> meter.TimeSignature:

@@ -20,6 +20,7 @@ class Held(Struct, frozen=True):
     """What holds in a measure, as a heading says it."""
 
     time: str = "4/4"
+    key: str = "G major"
 
     @property
     def length(self) -> Fraction:
@@ -29,8 +30,13 @@ class Held(Struct, frozen=True):
 
 
 # What may stand in the headings of each kind.
-VALUES: dict[str, tuple[str, ...]] = {"time": ("4/4", "3/4", "2/4", "6/8", "9/8", "5/4")}
-NAMES = {"time": "Time"}
+VALUES: dict[str, tuple[str, ...]] = {
+    "time": ("4/4", "3/4", "2/4", "6/8", "9/8", "5/4"),
+    "key": ("G major", "D major", "A minor", "F major", "A mixolydian", "Eb major"),
+}
+NAMES = {"time": "Time", "key": "Key"}
+# Sharps, or flats below 0, by the circle of fifths.
+FIFTHS = dict(zip(VALUES["key"], (1, 2, 0, -1, 2, -3), strict=True))
 
 
 class Changing(Struct, frozen=True):

@@ -20,7 +20,7 @@ from rollstave.score.compare import first_difference
 from rollstave.score.excerpt import excerpt
 from tests import musicxml_schema
 from tests.amount import some
-from tests.writing.changing import VALUES, Changing, Held, at_random, with_one_change
+from tests.writing.changing import FIFTHS, VALUES, Changing, Held, at_random, with_one_change
 
 RANDOM = [at_random(seed) for seed in range(some(6, 60))]
 EACH = [tune for kind in VALUES for tune in with_one_change(kind)]
@@ -34,11 +34,11 @@ def read(tune: Changing) -> rollstave.Score:
 
 def held(score: rollstave.Score) -> list[tuple[str, ...]]:
     """What the score says of each measure, as headings would."""
-    return [(str(meter),) for meter in score.meters]
+    return [(str(meter), str(key)) for meter, key in zip(score.meters, score.keys, strict=True)]
 
 
 def wanted(tune: Changing) -> list[tuple[str, ...]]:
-    return [(one.time,) for one in tune.held]
+    return [(one.time, one.key) for one in tune.held]
 
 
 @pytest.mark.parametrize("tune", [*RANDOM, *EACH])
@@ -71,13 +71,15 @@ def test_musicxml_and_back(tune: Changing) -> None:
 
 @pytest.mark.parametrize("tune", RANDOM)
 def test_music21_reads_the_same_in_each_measure_that_is_played(tune: Changing) -> None:
-    from music21 import converter, meter
+    from music21 import converter, key, meter
 
     data = rollstave.write(read(tune), "musicxml")[0]
     part = converter.parseData(data, format="musicxml").parts[0].expandRepeats()
     measures = list(part.getElementsByClass("Measure"))
     times = [(m.timeSignature or m.getContextByClass(meter.TimeSignature)) for m in measures]
     assert [t.ratioString for t in times] == [tune.held[i].time for i in tune.order]
+    keys = [(m.keySignature or m.getContextByClass(key.KeySignature)) for m in measures]
+    assert [k.sharps for k in keys] == [FIFTHS[tune.held[i].key] for i in tune.order]
 
 
 @pytest.mark.parametrize("tune", RANDOM)
@@ -85,13 +87,17 @@ def test_partitura_reads_the_same_at_each_measure(tune: Changing) -> None:
     import partitura as pt
     from partitura.score import Measure
 
-    data = io.BytesIO(rollstave.write(read(tune), "musicxml")[0])
+    # It knows major and minor.
+    plain = tuple(replace(h, key=h.key.replace("A mixolydian", "D major")) for h in tune.held)
+    data = io.BytesIO(rollstave.write(read(replace(tune, held=plain)), "musicxml")[0])
     part = pt.load_musicxml(data)[0]
-    found = []
+    found, signs = [], []
     for measure in part.iter_all(Measure):
         beats, unit, _ = part.time_signature_map(measure.start.t)
         found.append(f"{int(beats)}/{int(unit)}")
+        signs.append(int(part.key_signature_map(measure.start.t)[0]))
     assert found == [one.time for one in tune.held]
+    assert signs == [FIFTHS[one.key] for one in tune.held]
 
 
 @pytest.mark.parametrize("tune", RANDOM)
@@ -145,7 +151,7 @@ def _at(said: list[tuple[Fraction, Any]], tune: Changing) -> list[Any]:
 def test_an_excerpt_begins_with_what_holds_there() -> None:
     tune = Changing((Held(), Held(time="3/4"), Held(time="3/4"), Held()))
     found = excerpt(read(tune), 3, 4)
-    assert held(found) == [("3/4",), ("4/4",)]
+    assert held(found) == [("3/4", "G major"), ("4/4", "G major")]
     assert found.measures[0].change is None
 
 

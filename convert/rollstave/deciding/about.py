@@ -52,7 +52,7 @@ def read_about(grid: GridTune, instrument: Instrument, problems: ProblemList) ->
     tuning, found = find_tuning(grid, said.get("tuning"), instrument, problems)
     findings.append(found)
     setup = set_up(tuning, said, instrument, problems, findings)
-    key = _key(said.get("key"), problems)
+    key = key_of(said.get("key"), problems)
     meter = meter_of(said.get("time"), problems)
     tempo = _tempo(said.get("tempo"), meter, problems)
     title = said["title"].text.strip() if "title" in said else ""
@@ -90,6 +90,8 @@ def _changed(change: Change) -> Iterator[tuple[str, str]]:
     """The subject of each change and what it is then."""
     if change.meter is not None:
         yield "meter", str(change.meter)
+    if change.key is not None:
+        yield "key", str(change.key)
 
 
 def _short_words(grid: GridTune) -> list[str]:
@@ -114,7 +116,8 @@ def meter_of(heading: Heading | None, problems: ProblemList) -> Meter | None:
     return meter
 
 
-def _key(heading: Heading | None, problems: ProblemList) -> Key | None:
+def key_of(heading: Heading | None, problems: ProblemList) -> Key | None:
+    """The key that a heading names, None for none; what is no key is a problem."""
     if heading is None:
         return None
     key = parse_key(heading.text)

@@ -61,15 +61,25 @@ class MeasureBuilder:
 
     def __init__(self, setup: Setup, key: Key, hand: Hand, problems: ProblemList) -> None:
         self.setup = setup
-        self.key = key
-        self._minor = MODES[key.mode] == MODES["minor"]
+        self._take_key(key)
         self.hand = hand
         self.problems = problems
         self._usual: dict[int, Finger] = {}  # the finger of each string
         self.verses: dict[int, list[int]] = {}  # the lines of lyrics of each system
+
+    def _take_key(self, key: Key) -> None:
+        """Spell what follows in a key."""
+        self.key = key
+        self._minor = MODES[key.mode] == MODES["minor"]
         self._pitches: dict[tuple[int, int | None, bool, bool], Pitch] = {}
 
-    def measures(self, grid: Sequence[GridMeasure], reading: RhythmReading) -> tuple[Measure, ...]:
+    def measures(
+        self,
+        grid: Sequence[GridMeasure],
+        reading: RhythmReading,
+        keys: Sequence[Key] = (),
+    ) -> tuple[Measure, ...]:
+        """The measures of a tune; ``keys`` are those of each where the key changes."""
         self.verses = _verses(grid)
         found: list[Measure] = []
         numbers = list(accumulate(int(not timed.pickup) for timed in reading.measures))
@@ -81,6 +91,8 @@ class MeasureBuilder:
         for measure, timed, number in zip(grid, reading.measures, numbers, strict=True):
             ending = measure.ending or ending
             pickup = timed.pickup
+            if keys and keys[len(found)] != self.key:
+                self._take_key(keys[len(found)])
             events = self._events(measure, timed)
             found.append(
                 Measure(

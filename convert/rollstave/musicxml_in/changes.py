@@ -29,7 +29,7 @@ _MOST_NAMED = 3
 _MOST_BEATS, _SHORTEST = 32, 32  # of a meter, as in a heading
 _BEHIND = "is named behind notes; it holds from the next measure on"
 # Where a file says nothing (MusicXML 4.0 leaves it open; our choice).
-_NO_KEY, NO_METER = Key("C"), Meter(4, 4)
+NO_KEY, NO_METER = Key("C"), Meter(4, 4)
 
 
 class Signatures(Struct):
@@ -39,12 +39,12 @@ class Signatures(Struct):
     """
 
     problems: ProblemList
-    key: Key = _NO_KEY
+    key: Key = NO_KEY
     meter: Meter = NO_METER
     tempo: Fraction | None = None
     here: Meter = NO_METER
+    key_here: Key = NO_KEY
     semitones: int = 0
-    _key_here: Key = _NO_KEY
     _tempo_here: Fraction | None = None
     _tuned: bool = False
     _left: Counter[str] = field(default_factory=Counter)
@@ -59,7 +59,7 @@ class Signatures(Struct):
         if transpose is not None:
             steps = whole(transpose, "chromatic", 0, -60, 60)
             self.semitones = steps + 12 * whole(transpose, "octave-change", 0, -5, 5)
-        key = _key(element, self.semitones) or self._key_here
+        key = _key(element, self.semitones) or self.key_here
         meter = _meter(element) or self.here
         if element.find("time") is not None and _meter(element) is None:
             self._say(
@@ -67,14 +67,9 @@ class Signatures(Struct):
             )
         if first and not behind:
             self.key, self.meter = key, meter
-        else:
-            if key != self._key_here:
-                self._say(
-                    kinds.KEY_CHANGE,
-                    f"measure {measure}: the key changes to {key}; a score has one key, so the "
-                    f"signature stays that of {self.key}, and the notes are as they sound",
-                )
-        self._key_here = key
+        if behind and key != self.key_here:
+            self._say(kinds.KEY_CHANGE, f"measure {measure}: {key} {_BEHIND}")
+        self.key_here = key
         if first or (meter.count, meter.unit) != (self.here.count, self.here.unit):
             self.here = meter
             if behind:
@@ -120,7 +115,7 @@ class Signatures(Struct):
         octaves, steps = divmod(self.semitones, 12)
         if not steps:
             return replace(pitch, octave=pitch.octave + octaves) if octaves else pitch
-        return spell(pitch.midi + self.semitones, self._key_here.fifths)
+        return spell(pitch.midi + self.semitones, self.key_here.fifths)
 
     def before_the_measure(self, measure: str) -> None:
         """Say that a step back led to a time before the measure."""

@@ -10,7 +10,7 @@ from lxml import etree
 from msgspec import Struct, field
 
 from rollstave.grid.typed import Bar
-from rollstave.musicxml_in.changes import NO_METER, Signatures
+from rollstave.musicxml_in.changes import NO_KEY, NO_METER, Signatures
 from rollstave.musicxml_in.graces import HeardGrace, read_grace
 from rollstave.musicxml_in.harmony import read_chord
 from rollstave.musicxml_in.notes import Heard, read_note
@@ -40,6 +40,7 @@ class ReadMeasure(Struct):
     rests: list[Fraction] = field(default_factory=list)
     length: Fraction = Fraction(0)
     meter: Meter = NO_METER
+    key: Key = NO_KEY
     chords: list[ChordName] = field(default_factory=list)
     left: Bar = Bar.SINGLE
     right: Bar = Bar.SINGLE
@@ -96,14 +97,14 @@ class _PartReader(Struct):
         read = ReadMeasure(element.get("number", ""), element.get("implicit") == "yes")
         self.name = read.number or str(len(self.found) + 1)
         self.now = self.last = Fraction(0)
-        read.meter = self.signatures.here
+        self._take_signatures(read)
         for child in element:
             if child.tag == "attributes":
                 self.divisions = whole(child, "divisions", self.divisions, 1)
                 behind = bool(self.now)
                 self.signatures.attributes(child, self.name, not self.found, behind)
                 if not behind:
-                    read.meter = self.signatures.here
+                    self._take_signatures(read)
             elif child.tag == "note":
                 self._note(child, read)
             elif child.tag in ("backup", "forward"):
@@ -117,6 +118,9 @@ class _PartReader(Struct):
             elif child.tag == "barline":
                 _barline(child, read, self.found)
         return read
+
+    def _take_signatures(self, read: ReadMeasure) -> None:
+        read.meter, read.key = self.signatures.here, self.signatures.key_here
 
     def _note(self, element: etree._Element, read: ReadMeasure) -> None:
         staff = element.findtext("staff", "1")

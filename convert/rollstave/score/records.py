@@ -151,6 +151,7 @@ class Change(Struct, frozen=True):
     """What is different from a measure on; None is: as before it."""
 
     meter: Meter | None = None
+    key: Key | None = None
 
 
 class Measure(Struct, frozen=True):
@@ -196,7 +197,8 @@ class Measure(Struct, frozen=True):
 class Score(Struct, frozen=True):
     """A tune, ready to be written. ``tempo`` is in quarter notes a minute.
 
-    ``meter`` is what it begins with; what each measure has is in ``meters``.
+    ``meter`` and ``key`` are what it begins with; what each measure has is in ``meters`` and
+    ``keys``.
 
     ``notes`` are the typist's lines of words; ``note_measures``, where it is known, the index of
     the measure before which each of them stood; ``signs`` what a legend among them says of signs.
@@ -227,6 +229,12 @@ class Score(Struct, frozen=True):
         return _in_force(self.meter, changes)
 
     @property
+    def keys(self) -> tuple[Key, ...]:
+        """The key of each measure."""
+        changes = [m.change.key if m.change else None for m in self.measures]
+        return _in_force(self.key, changes)
+
+    @property
     def said(self) -> tuple[tuple[str, str], ...]:
         """The headings that are only words and that somebody said, as pairs of key and words. Those
         with a field of their own are among them."""
@@ -248,7 +256,7 @@ class Score(Struct, frozen=True):
 
 def with_what_holds(score: Score, index: int) -> Score:
     """The score as if it began with what holds in one of its measures."""
-    return structs.replace(score, meter=score.meters[index])
+    return structs.replace(score, meter=score.meters[index], key=score.keys[index])
 
 
 _Held = TypeVar("_Held")

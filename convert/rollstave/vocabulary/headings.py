@@ -241,6 +241,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
         ),
         cues=("key", "in ", "major", "minor", "dorian", "mixolydian"),
         short=True,
+        changes=True,
         only_words=False,
         stands=None,
     ),
