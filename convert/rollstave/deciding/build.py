@@ -8,7 +8,13 @@ from fractions import Fraction
 from msgspec import Struct
 
 from rollstave.deciding.about import About, declared_beside, read_about
-from rollstave.deciding.changes import held, keys_said, meters_said, with_changes
+from rollstave.deciding.changes import (
+    held,
+    keys_said,
+    meters_said,
+    tempos_said,
+    with_changes,
+)
 from rollstave.deciding.doubts import report_rhythm
 from rollstave.deciding.fine_times import report_fine_times
 from rollstave.deciding.hands import hand_of
@@ -55,6 +61,8 @@ def build_score(
     changes = keys_said(grid.measures, problems)
     key, key_finding = _key(about, grid.measures[: min(changes, default=None)], midi)
     keys = held(key, changes, len(grid.measures))
+    tempo = _tempo(about, grid, reading)
+    tempos = held(tempo, tempos_said(grid.measures, reading, problems), len(grid.measures))
     hand = hand_of(about.style)
     builder = MeasureBuilder(about.setup, key, hand, problems)
     measures = builder.measures(grid.measures, reading, keys)
@@ -65,7 +73,7 @@ def build_score(
     if by_shape:
         measures = held_by_shape(measures, about.setup)
     measures = with_chord_names(measures, keys or (key,) * len(measures), about.setup)
-    measures = with_changes(measures, meters=reading.meters, keys=keys)
+    measures = with_changes(measures, meters=reading.meters, keys=keys, tempos=tempos)
     report_rhythm(grid.measures, measures, reading, problems)
     places = [Place(m.first_line, m.first_column) for m in grid.measures]
     report_playing(measures, problems, places)
@@ -76,7 +84,7 @@ def build_score(
         setup=about.setup,
         key=key,
         meter=reading.meter,
-        tempo=_tempo(about, grid, reading),
+        tempo=tempo,
         measures=measures,
         notes=tuple(_words_of(note, measures) for note in grid.notes),
         note_measures=tuple(note.before_measure for note in grid.notes),

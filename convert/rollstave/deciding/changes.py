@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from fractions import Fraction
 from itertools import pairwise
 from typing import Any, TypeVar
 
 from msgspec.structs import replace
 
-from rollstave.deciding.about import key_of, meter_of
+from rollstave.deciding.about import key_of, meter_of, tempo_of
 from rollstave.deciding.playback import play_order
 from rollstave.grid.typed import GridMeasure, Heading
 from rollstave.pitch import Key
 from rollstave.problems import ProblemList
+from rollstave.rhythm import RhythmReading
 from rollstave.rhythm.meter import Meter
 from rollstave.score.records import Change, Measure, Score
 
@@ -26,6 +28,18 @@ def meters_said(measures: Sequence[GridMeasure], problems: ProblemList) -> dict[
 def keys_said(measures: Sequence[GridMeasure], problems: ProblemList) -> dict[int, Key]:
     """The key that is named over a measure, as :func:`meters_said`."""
     return _understood(_said("key", measures), lambda heading: key_of(heading, problems))
+
+
+def tempos_said(
+    measures: Sequence[GridMeasure], reading: RhythmReading, problems: ProblemList
+) -> dict[int, Fraction]:
+    """The tempo that is named over a measure, as :func:`meters_said`. A number counts the beats of
+    the meter that the measure has."""
+    found = {
+        index: tempo_of(heading, reading.meter_at(index), problems)
+        for index, heading in _said("tempo", measures).items()
+    }
+    return {index: tempo for index, tempo in found.items() if tempo is not None}
 
 
 def _said(key: str, measures: Sequence[GridMeasure]) -> dict[int, Heading]:
@@ -58,12 +72,16 @@ def held(first: _Meant, changes: Mapping[int, _Meant], count: int) -> tuple[_Mea
 
 
 def with_changes(
-    measures: Sequence[Measure], *, meters: Sequence[Meter], keys: Sequence[Key]
+    measures: Sequence[Measure],
+    *,
+    meters: Sequence[Meter],
+    keys: Sequence[Key],
+    tempos: Sequence[Fraction | None],
 ) -> tuple[Measure, ...]:
     """Measures that say where what holds for them is not what held before. Empty sequences are of
     what never changes."""
     found: dict[int, dict[str, Any]] = {}
-    for name, holds in (("meter", meters), ("key", keys)):
+    for name, holds in (("meter", meters), ("key", keys), ("tempo", tempos)):
         for index, (before, now) in enumerate(pairwise(holds), start=1):
             if now != before:
                 found.setdefault(index, {})[name] = now
@@ -82,15 +100,17 @@ def restated(score: Score) -> dict[int, Change]:
     if not any(m.change for m in score.measures):
         return {}  # nearly always
     found: dict[int, Change] = {}
-    meters, keys = score.meters, score.keys
+    meters, keys, tempos = score.meters, score.keys, score.sounding_tempos
     for before, now in pairwise(play_order(score.measures)):
         if now in (0, before + 1):
             continue
         said = score.measures[now].change or Change()
         other_meter = said.meter is None and meters[now] != meters[before]
         other_key = said.key is None and keys[now] != keys[before]
+        other_tempo = said.tempo is None and tempos[now] != tempos[before]
         found[now] = Change(
             meter=meters[now] if other_meter else None,
             key=keys[now] if other_key else None,
+            tempo=tempos[now] if other_tempo else None,
         )
     return {index: change for index, change in found.items() if change != Change()}

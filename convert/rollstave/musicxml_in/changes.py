@@ -41,11 +41,10 @@ class Signatures(Struct):
     problems: ProblemList
     key: Key = NO_KEY
     meter: Meter = NO_METER
-    tempo: Fraction | None = None
+    tempo_here: Fraction | None = None
     here: Meter = NO_METER
     key_here: Key = NO_KEY
     semitones: int = 0
-    _tempo_here: Fraction | None = None
     _tuned: bool = False
     _left: Counter[str] = field(default_factory=Counter)
     _words: list[str] = field(default_factory=list)
@@ -90,8 +89,11 @@ class Signatures(Struct):
                 "the file has it",
             )
 
-    def tempo_mark(self, unit: Fraction, number: Fraction, measure: str) -> None:
-        """Take a tempo: so many notes a minute, each of ``unit`` quarter notes."""
+    def tempo_mark(
+        self, unit: Fraction, number: Fraction, measure: str, behind: bool = False
+    ) -> None:
+        """Take a tempo: so many notes a minute, each of ``unit`` quarter notes; ``behind`` where it
+        stands behind notes."""
         if not SLOWEST <= number <= FASTEST:
             self._say(
                 kinds.TEMPO,
@@ -100,15 +102,12 @@ class Signatures(Struct):
             )
             return
         tempo = unit * number
-        if self._tempo_here is None:
-            self.tempo = tempo
-        elif tempo != self._tempo_here:
+        if behind and tempo != self.tempo_here:
             self._say(
                 kinds.TEMPO_CHANGE,
-                f"measure {measure}: the tempo changes to {float(tempo):g} quarter notes a minute; "
-                "a score has one tempo, the first",
+                f"measure {measure}: {float(tempo):g} quarter notes a minute {_BEHIND}",
             )
-        self._tempo_here = tempo
+        self.tempo_here = tempo
 
     def sounding(self, pitch: Pitch) -> Pitch:
         """The pitch that sounds where this one is written."""

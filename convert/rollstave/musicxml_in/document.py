@@ -93,7 +93,12 @@ def _score(
     if not any(sign.means == "muted" for sign in signs):
         without_frets(with_frets, setup, key.fifths)
     built = build_measures(with_frets, measures)
-    built = with_changes(built, meters=[m.meter for m in measures], keys=[m.key for m in measures])
+    built = with_changes(
+        built,
+        meters=[m.meter for m in measures],
+        keys=[m.key for m in measures],
+        tempos=[m.tempo for m in measures],
+    )
     report_rests(measures, built, problems)
     by_shape = named_by_shape(built, setup) is not None
     report_playing(built, problems)

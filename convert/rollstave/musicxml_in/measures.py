@@ -41,6 +41,7 @@ class ReadMeasure(Struct):
     length: Fraction = Fraction(0)
     meter: Meter = NO_METER
     key: Key = NO_KEY
+    tempo: Fraction | None = None
     chords: list[ChordName] = field(default_factory=list)
     left: Bar = Bar.SINGLE
     right: Bar = Bar.SINGLE
@@ -77,7 +78,7 @@ def read_measures(
         reader.found.append(read)
     signatures = reader.signatures
     signatures.report()
-    return reader.found, signatures.key, signatures.meter, signatures.tempo
+    return reader.found, signatures.key, signatures.meter, reader.found[0].tempo
 
 
 class _PartReader(Struct):
@@ -112,7 +113,7 @@ class _PartReader(Struct):
             elif child.tag == "harmony":
                 read.chords.append(read_chord(child, self.now))
             elif child.tag == "direction":
-                _direction(child, read, self.signatures, self.name)
+                _direction(child, read, self)
             elif child.tag == "sound":
                 _sounds(child, read)
             elif child.tag == "barline":
@@ -120,7 +121,8 @@ class _PartReader(Struct):
         return read
 
     def _take_signatures(self, read: ReadMeasure) -> None:
-        read.meter, read.key = self.signatures.here, self.signatures.key_here
+        here = self.signatures
+        read.meter, read.key, read.tempo = here.here, here.key_here, here.tempo_here
 
     def _note(self, element: etree._Element, read: ReadMeasure) -> None:
         staff = element.findtext("staff", "1")
@@ -178,12 +180,11 @@ def _take_lyric(read: ReadMeasure, element: etree._Element, onset: Fraction) -> 
 _UNITS = dict(VALUES)
 
 
-def _direction(
-    element: etree._Element, read: ReadMeasure, signatures: Signatures, measure: str
-) -> None:
+def _direction(element: etree._Element, read: ReadMeasure, reader: _PartReader) -> None:
     """Section names, jumps, and the tempo in quarter notes a minute."""
     if rehearsal := element.findtext("direction-type/rehearsal"):
         read.section = rehearsal
+    signatures = reader.signatures
     signatures.direction(element, understood=_jump(element, read))
     mark = element.find("direction-type/metronome")
     number = _PER_MINUTE.search(mark.findtext("per-minute", "")) if mark is not None else None
@@ -192,7 +193,11 @@ def _direction(
     unit = _UNITS.get(mark.findtext("beat-unit", "quarter"), Fraction(1))
     if mark.find("beat-unit-dot") is not None:
         unit *= Fraction(3, 2)
-    signatures.tempo_mark(unit, Fraction(number[0]), measure)
+    # Of several in a measure the last is that of the next one; the first of a part is its own.
+    behind = bool(reader.now) and (bool(reader.found) or read.tempo is not None)
+    signatures.tempo_mark(unit, Fraction(number[0]), reader.name, behind)
+    if not behind:
+        read.tempo = signatures.tempo_here
 
 
 def _jump(element: etree._Element, read: ReadMeasure) -> bool:

@@ -290,6 +290,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
             "approx.",
         ),
         short=True,
+        changes=True,
         only_words=False,
         stands=None,
     ),

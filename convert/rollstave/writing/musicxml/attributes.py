@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from lxml import etree
 
 from rollstave.deciding.tempo import tempo_mark
@@ -33,14 +35,17 @@ def opening(element: etree._Element, score: Score, divisions: int) -> None:
     _tempo(element, score)
 
 
-def changes(element: etree._Element, change: Change | None, again: Change | None) -> None:
-    """What is different from a measure on, and what is only said again, unseen."""
+def changes(
+    element: etree._Element, change: Change | None, again: Change | None, meter: Meter
+) -> None:
+    """What is different from a measure on, whose meter is given, and what is only said again,
+    unseen."""
     for said, seen in ((change, True), (again, False)):
         if said is not None:
-            _changed(element, said, seen)
+            _changed(element, said, meter, seen)
 
 
-def _changed(element: etree._Element, change: Change, seen: bool) -> None:
+def _changed(element: etree._Element, change: Change, meter: Meter, seen: bool) -> None:
     attributes = etree.Element("attributes")
     if change.key is not None:
         _key(attributes, change.key, seen)
@@ -48,6 +53,10 @@ def _changed(element: etree._Element, change: Change, seen: bool) -> None:
         _time(attributes, change.meter, seen)
     if len(attributes):
         element.append(attributes)
+    if change.tempo is not None and seen:
+        _metronome(element, change.tempo, meter)
+    elif change.tempo is not None:
+        add(element, "sound", tempo=_plain(change.tempo))
 
 
 def _key(attributes: etree._Element, key: Key, seen: bool = True) -> None:
@@ -89,15 +98,16 @@ def _tab_staff(attributes: etree._Element, score: Score) -> None:
 
 def _tempo(element: etree._Element, score: Score) -> None:
     """The metronome mark if the typist wrote one; the sound's tempo always."""
-    quarters = score.sounding_tempo
-    value = float(quarters)
-    shown = int(value) if value == int(value) else value
     if score.tempo is None:
-        add(element, "sound", tempo=shown)
-        return
+        add(element, "sound", tempo=_plain(score.sounding_tempo))
+    else:
+        _metronome(element, score.tempo, score.meter)
+
+
+def _metronome(element: etree._Element, tempo: Fraction, meter: Meter) -> None:
     direction = add(element, "direction", placement="above")
     metronome = add(add(direction, "direction-type"), "metronome")
-    unit, number = tempo_mark(score.tempo, score.meter)
+    unit, number = tempo_mark(tempo, meter)
     name, dots = single_value(unit) or ("quarter", 0)
     add(metronome, "beat-unit", name)
     for _ in range(dots):
@@ -105,4 +115,9 @@ def _tempo(element: etree._Element, score: Score) -> None:
     whole = number.denominator == 1
     add(metronome, "per-minute", int(number) if whole else f"{float(number):.2f}")
     add(direction, "staff", 1)
-    add(direction, "sound", tempo=shown)
+    add(direction, "sound", tempo=_plain(tempo))
+
+
+def _plain(tempo: Fraction) -> int | float:
+    value = float(tempo)
+    return int(value) if value == int(value) else value

@@ -138,7 +138,7 @@ def _measure(
     if index == 0:
         opening(element, score, writer.divisions)
     else:
-        changes(element, measure.change, again.get(index))
+        changes(element, measure.change, again.get(index), writer.meters[index])
     if measure.section:
         direction = add(element, "direction", placement="above")
         add(add(direction, "direction-type"), "rehearsal", measure.section)

@@ -54,7 +54,7 @@ class NoteWriter:
     """Writes the symbols of a score as note elements, for the staff and for the tab."""
 
     def __init__(self, score: Score, divisions: int, links: Sequence[LinkPair]) -> None:
-        self.score = score
+        self.score, self.meters = score, score.meters
         self.divisions = divisions
         kept = [pair for pair in links if pair.kind not in HELD or goes_on(score.measures, pair)]
         self.starts: dict[NoteAddress, Link] = {pair.start: pair.kind for pair in kept}

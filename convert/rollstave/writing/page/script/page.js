@@ -5,7 +5,7 @@ import { Keyboard, keyTable } from "rollstave/keyboard";
 import { Marking } from "rollstave/marking";
 import { Neck } from "rollstave/neck";
 import { Practice } from "rollstave/practice";
-import { nearestStep, readScore, stretch } from "rollstave/score";
+import { nearestStep, readScore, stretch, tempoAt } from "rollstave/score";
 import { Telling } from "rollstave/telling";
 import { Touch } from "rollstave/touch";
 import { Transport } from "rollstave/transport";
@@ -89,7 +89,7 @@ function showState() {
   $("tempo").value = percent;
   $("tempo").setAttribute("aria-valuetext", tempoWords(percent));
   $("tempo-words").textContent = `${percent}%`;
-  $("beats").textContent = `${Math.round((score.tempo / score.beat) * (percent / 100))} beats a minute`;
+  $("beats").textContent = `${beats(percent)} beats a minute`;
   $("loop").setAttribute("aria-pressed", looping);
   const [first, last] = (loop ?? []).map(numberOf);
   $("loop-words").textContent = loop ? (first === last ? `${first}` : `${first}–${last}`) : "";
@@ -106,8 +106,14 @@ function showState() {
   if (!playing) showPlace();
 }
 
-const tempoWords = (percent) =>
-  `${percent} percent, ${Math.round((score.tempo / score.beat) * (percent / 100))} beats a minute`;
+const tempoWords = (percent) => `${percent} percent, ${beats(percent)} beats a minute`;
+
+/** Beats a minute where the player is. */
+const beats = (percent) => {
+  const { m, at } = transport.step ?? { m: 0, at: 0 };
+  const beat = score.measures[m]?.beat ?? score.beat;
+  return Math.round((tempoAt(score, at) / beat) * (percent / 100));
+};
 
 /** Where play would begin. */
 function showPlace() {
@@ -120,6 +126,11 @@ function showPlace() {
 // The music ---------------------------------------------------------------------------------
 
 transport.addEventListener("change", showState);
+if (score.tempos) {
+  transport.addEventListener("step", () => {
+    $("beats").textContent = `${beats(transport.percent)} beats a minute`;
+  });
+}
 transport.addEventListener("step", ({ detail }) => {
   const { step } = detail;
   const heard = step.event.notes.filter(practice.hears);
