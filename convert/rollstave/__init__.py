@@ -28,7 +28,7 @@ from typing import TYPE_CHECKING
 from rollstave.version import __version__ as __version__
 
 if TYPE_CHECKING:
-    from rollstave.api import Tune, read, rework, write
+    from rollstave.api import Tune, beside, read, rework, write
     from rollstave.assembly.plugins import known_instruments
     from rollstave.assembly.writers import format_names
     from rollstave.contract.hooks import CONTRACT_VERSION, hookimpl
@@ -82,6 +82,7 @@ if TYPE_CHECKING:
         GraceNote,
         Measure,
         Note,
+        OtherVersion,
         Rhythm,
         Score,
     )
@@ -95,7 +96,7 @@ if TYPE_CHECKING:
 
 # Where each public name is; a name is imported when it is first used.
 _NAMES = {
-    "rollstave.api": "Tune read rework write",
+    "rollstave.api": "Tune beside read rework write",
     "rollstave.assembly.plugins": "known_instruments",
     "rollstave.assembly.writers": "format_names",
     "rollstave.contract.hooks": "CONTRACT_VERSION hookimpl",
@@ -115,7 +116,8 @@ _NAMES = {
     "rollstave.rhythm.meter": "Meter",
     "rollstave.rhythm.timed": "Source",
     "rollstave.score.finding": "Finding How",
-    "rollstave.score.records": "Change ChordName Event Finger GraceNote Measure Note Rhythm Score",
+    "rollstave.score.records": "Change ChordName Event Finger GraceNote Measure Note "
+    "OtherVersion Rhythm Score",
     "rollstave.score.reworked": "Reworked",
     "rollstave.vocabulary.signs": "techniques_of",
     "rollstave.vocabulary.technique": "MusicXMLElement Technique",
@@ -160,6 +162,7 @@ __all__ = [
     "MusicXMLElement",
     "NoSuchFret",
     "Note",
+    "OtherVersion",
     "Paper",
     "Pitch",
     "Place",
@@ -188,6 +191,7 @@ __all__ = [
     "Weights",
     "Writer",
     "WriterOption",
+    "beside",
     "chord_named",
     "chord_tones",
     "closed_shapes",

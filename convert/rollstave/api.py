@@ -16,17 +16,21 @@ from rollstave.deciding.build import Built, build_score
 from rollstave.grid.typed import GridTune, Heading
 from rollstave.instruments.instrument import Instrument
 from rollstave.musicxml_in.detect import is_musicxml
+from rollstave.musicxml_in.taking import AS_IT_IS, LEADS, Taking
 from rollstave.problems import Place, Problem, ProblemList, Severity, TabError, WrongArgument
 from rollstave.reading.chapters import chapters_of
 from rollstave.reading.given import given_headings, with_given
 from rollstave.reading.page.decode import decode, refuse_large, refuse_long
-from rollstave.reading.reader import prepare, read_grid, read_prepared
+from rollstave.reading.reader import prepare, read_prepared
 from rollstave.reading.which import which_instrument
 from rollstave.score.finding import Finding, How
 from rollstave.score.records import Score
 from rollstave.score.reworked import Reworked
+from rollstave.score.reworked import beside as set_beside
 from rollstave.vocabulary import problems as kinds
 from rollstave.writing.options import SheetOptions
+
+_MOST_OCTAVES = 9
 
 
 class Tune(Struct, frozen=True):
@@ -65,6 +69,9 @@ def read(
     instrument: Instrument | None = None,
     name: str = "",
     headings: str = "",
+    octave: int = 0,
+    lead: str = "",
+    since: Tune | Score | None = None,
 ) -> tuple[Tune, ...]:
     """Read the tunes of a tab or of a MusicXML file: a Path is read from disk, text and bytes are
     taken as they are. Bytes may be those of a document that a plugin reads; messages of a mailbox
@@ -72,7 +79,10 @@ def read(
 
     ``instrument`` is the one to read a tab for; without it, the file decides. ``name`` is the
     title of a tune that has none. ``headings`` are lines such as ``Time: 2/4`` that hold for a tab
-    where it does not say otherwise. Raises TabError with every problem found if any of them is an
+    where it does not say otherwise. ``octave``, ``lead`` and ``since`` are for MusicXML: how many
+    octaves higher its notes are read; what counts where its staff and tab disagree (``"staff"``,
+    ``"tab"``, ``"newer"``); and the tune that it was made from, whose fingering stays where nothing
+    was changed. Raises TabError with every problem found if any of them is an
     error, OSError if a file cannot be read, and a TabError that is a
     TypeError too for a source that is none of these. A
     str is never taken for the name of a file; where it is one and no tab, the error says so.
@@ -80,19 +90,41 @@ def read(
     if isinstance(source, Path):
         name = name or source.stem
         source = source.read_bytes()
+    taking = _taking(octave, lead, since)
     if isinstance(source, bytes | bytearray | memoryview):
         data = bytes(source)
-        return _together(read_parts(data, instrument=instrument, name=name, headings=headings))
-    return _read(source, instrument, name, headings)
+        parts = read_parts(data, instrument=instrument, name=name, headings=headings, taking=taking)
+        return _together(parts)
+    return _read(source, instrument, name, headings, taking)
+
+
+def _taking(octave: int, lead: str, since: Tune | Score | None) -> Taking:
+    """How a MusicXML file is taken. Raises a TabError that is a TypeError too."""
+    if not isinstance(octave, int) or abs(octave) > _MOST_OCTAVES:
+        said = f"octave is a whole number from -{_MOST_OCTAVES} to {_MOST_OCTAVES}, not {octave!r}"
+        raise WrongArgument((kinds.ARGUMENT.problem(said),))
+    if lead and lead not in LEADS:
+        said = f"lead is one of {', '.join(LEADS)}, not {lead!r}"
+        raise WrongArgument((kinds.ARGUMENT.problem(said),))
+    if since is not None and not isinstance(since, Tune | Score):
+        said = f"since is a tune or a score, not a {type(since).__name__}"
+        raise WrongArgument((kinds.ARGUMENT.problem(said),))
+    score = since.score if isinstance(since, Tune) else since
+    return Taking(octave=octave, lead=lead, since=score)
 
 
 def read_parts(
-    data: bytes, *, instrument: Instrument | None = None, name: str = "", headings: str = ""
+    data: bytes,
+    *,
+    instrument: Instrument | None = None,
+    name: str = "",
+    headings: str = "",
+    taking: Taking = AS_IT_IS,
 ) -> tuple[Part, ...]:
     """The texts of a file, each with its tunes or with the problems that kept it from being read.
 
     Most files are one text; a mailbox has one for each message. The arguments are those of
-    :func:`read`. Raises nothing for what is wrong with the file.
+    :func:`read`, ``taking`` those for MusicXML. Raises nothing for what is wrong with the file.
     """
     try:
         texts = None if is_musicxml(data) else documents.opened(data)
@@ -100,7 +132,7 @@ def read_parts(
         return (Part(problems=error.problems),)
     if texts is None:
         try:
-            return (Part(tunes=_read(data, instrument, name, headings)),)
+            return (Part(tunes=_read(data, instrument, name, headings, taking)),)
         except TabError as error:
             return (Part(problems=error.problems),)
     return tuple(_read_document(text, instrument, text.title or name, headings) for text in texts)
@@ -155,7 +187,11 @@ def has_no_tab(part: Part) -> bool:
 
 
 def _read(
-    source: str | bytes, instrument: Instrument | None, name: str, headings: str
+    source: str | bytes,
+    instrument: Instrument | None,
+    name: str,
+    headings: str,
+    taking: Taking = AS_IT_IS,
 ) -> tuple[Tune, ...]:
     """The tunes of a text or of MusicXML. Raises TabError."""
     if not isinstance(source, str | bytes):
@@ -164,7 +200,7 @@ def _read(
     problems = ProblemList()
     data = source.encode("utf-8", "replace") if isinstance(source, str) else source
     if is_musicxml(data):
-        return (_from_musicxml(data, name, problems),)
+        return (_from_musicxml(data, name, problems, taking),)
     if isinstance(source, str):
         refuse_large(len(data))
         text = source
@@ -225,6 +261,16 @@ def rework(tune: Tune | Score, name: str, **options: object) -> Reworked:
     return reworking.reworked(score, name, options)
 
 
+def beside(tune: Tune | Score, made: Reworked) -> Score:
+    """A tune with another version of it beside it: the score that ``write`` sets on one sheet, one
+    page or in one MusicXML file, measure under measure.
+
+    Raises TabError where their measures do not go together.
+    """
+    score = tune.score if isinstance(tune, Tune) else tune
+    return set_beside(score, made)
+
+
 def _read_chapters(
     text: str,
     instrument: Instrument | None,
@@ -268,15 +314,20 @@ def _names_a_file(text: str) -> bool:
         return False
 
 
-def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
+def _from_musicxml(data: bytes, name: str, problems: ProblemList, taking: Taking) -> Tune:
     """The tune of a MusicXML file. Its grid is that of the tab it is written as."""
     from rollstave.musicxml_in import read_musicxml
     from rollstave.writing.text import typing_of
 
-    score, tuning = read_musicxml(data, problems, plugins.KNOWN)
+    score, tuning = read_musicxml(data, problems, plugins.KNOWN, taking)
     score = score if score.title else replace(score, title=name)
-    typing = typing_of(score, again=_reads(score))
-    text = typing.text.decode()
+    read: dict[bytes, tuple[Tune, ...]] = {}
+
+    def again(text: bytes) -> list[Score]:
+        read[text] = _read(text, score.setup.instrument, "", "")
+        return [tune.score for tune in read[text]]
+
+    typing = typing_of(score, again=again)
     if typing.moved:
         first = score.measures[typing.moved[0]].called
         problems.add(
@@ -284,7 +335,7 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
             f"{first}, typed as text, is read otherwise, with another rhythm or other notes "
             f"({len(typing.moved)} measures in all); other formats have it as it is",
         )
-    grids = read_grid(text, score.setup.instrument, ProblemList(), known=plugins.KNOWN)
+    grids = [tune.grid for tune in read.get(typing.text, ())]
     if len(grids) != 1:
         problems.add(kinds.MUSICXML, "this score cannot be written as the rows of one tab")
         raise TabError(problems.of_refusal(kinds.EXPLAIN_ERRORS))

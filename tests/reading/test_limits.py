@@ -16,7 +16,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import rollstave
-from rollstave.reading.page.decode import LARGEST, MOST_BARS, MOST_LINES, MOST_NOTES
+from rollstave.reading.page.decode import (
+    LARGEST,
+    MOST_BARS,
+    MOST_LINES,
+    MOST_NOTES,
+    MOST_TABS,
+    MOST_WORDS,
+)
 from tests.amount import some
 from tests.work import LINEAR, calls, growth, patience
 
@@ -149,6 +156,8 @@ def test_a_file_of_many_megabytes_is_refused_at_once() -> None:
         ("|" * (MOST_BARS + 1), "bar lines"),
         ("│" * (MOST_BARS + 1), "bar lines"),
         ("0" * (MOST_NOTES + 1), "figures"),
+        ("la " * (MOST_WORDS + 1), "words"),
+        ("\t" * (MOST_TABS + 1), "tab characters"),
     ],
 )
 def test_a_text_with_too_much_in_it_is_refused_at_once(text: str, what: str) -> None:

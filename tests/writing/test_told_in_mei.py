@@ -168,7 +168,7 @@ def test_a_chord_name_inside_a_measure_has_its_beat() -> None:
     root = etree.fromstring(write_mei(replace(score, measures=measures)))
     assert [e.get("tstamp") for e in _all(root, "harm")] == ["1", "2.5"]
     compound = tunes.case("compound")
-    measures = (replace(compound.measures[1], chords=chords),)
+    measures = (replace(compound.measures[1], index=0, chords=chords),)
     root = etree.fromstring(write_mei(replace(compound, measures=measures)))
     # In eighths, 3/2 of a quarter note is three.
     assert [e.get("tstamp") for e in _all(root, "harm")] == ["1", "4"]

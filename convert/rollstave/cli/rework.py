@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
+from click.core import ParameterSource
+from msgspec import Struct
 
 from rollstave.cli.convert import formats_of
 from rollstave.cli.look import (
@@ -27,10 +29,22 @@ if TYPE_CHECKING:
     from rollstave.archive.making import Made
     from rollstave.contract.offers import WriterOption
     from rollstave.problems import Problem
+    from rollstave.score.records import Score
 
 _EXIT_ERROR = 2
 _GIVEN = "asked_"  # before the name of an option of a rework, which no other option has
 Wish = tuple[str, dict[str, object]]  # a rework's name and its options
+
+
+class Asked(Struct, frozen=True):
+    """What was asked for: how to write, what to change, where to, and whether both versions."""
+
+    recipe: Recipe
+    wishes: list[Wish]
+    out: Path | None
+    overwrite: bool
+    names: str | None
+    beside: bool
 
 
 class ReworkCommand(click.Command):
@@ -72,6 +86,12 @@ def _option(option: WriterOption) -> click.Option:
     type=click.Path(file_okay=False, path_type=Path),
     help="Folder to write to; without it, beside each input.",
 )
+@click.option(
+    "--beside",
+    is_flag=True,
+    help="Both versions on one sheet, measure under measure, or on one page: pdf, unless --to "
+    "says another format that shows both.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print what was changed as JSON.")
 @overwrite_option
 @hand_option
@@ -82,6 +102,7 @@ def rework(
     files: tuple[str, ...],
     formats: tuple[str, ...],
     out: Path | None,
+    beside: bool,
     as_json: bool,
     overwrite: bool,
     hand: str | None,
@@ -92,7 +113,8 @@ def rework(
     """Write another version of each tune: in another tuning or key, elsewhere on the neck, easier.
 
     Of tune.txt comes tune-tuning.txt, tune-key.txt and so on; the tune itself stays as it is.
-    Several changes at once follow one another. ``-`` reads standard input and prints the text.
+    Several changes at once follow one another. With --beside the tune stands
+    over its new version. ``-`` reads standard input and prints the text.
     """
     from rollstave.archive.jobs import Recipe
 
@@ -101,10 +123,20 @@ def rework(
     if not wishes:
         asked = ", ".join(sorted("--" + name.replace("_", "-") for name in given))
         raise click.UsageError(f"say what to change: {asked or 'no plugin offers anything'}")
+    if beside:
+        formats = _formats_beside(formats, more.get("view", ""))
     recipe = Recipe(
         formats=formats, options=options_from(**more), hand=hand, names=None, headings=headings
     )
-    reports = [_file(name, recipe, wishes, out, overwrite, names) for name in dict.fromkeys(files)]
+    ask = Asked(
+        recipe=recipe,
+        wishes=wishes,
+        out=out,
+        overwrite=overwrite,
+        names=names,
+        beside=beside,
+    )
+    reports = [_file(name, ask) for name in dict.fromkeys(files)]
     for report in reports:
         if not as_json:
             _tell(report)
@@ -134,14 +166,24 @@ def _wishes(given: dict[str, Any]) -> list[Wish]:
     return found
 
 
-def _file(
-    name: str,
-    recipe: Recipe,
-    wishes: Sequence[Wish],
-    out: Path | None,
-    overwrite: bool,
-    names: str | None,
-) -> dict[str, Any]:
+def _formats_beside(formats: tuple[str, ...], view: str) -> tuple[str, ...]:
+    """The formats of two versions beside each other: those asked for, or a sheet on paper."""
+    from rollstave.writing import FORMATS
+
+    if view == "staff":
+        raise click.UsageError("--beside shows two tabs; --view staff has none")
+    usual = click.get_current_context().get_parameter_source("formats")
+    if usual is ParameterSource.DEFAULT:
+        return ("pdf",)
+    able = [form.name for form in FORMATS.values() if form.beside]
+    if others := [form for form in formats if form not in able]:
+        raise click.UsageError(
+            f"--beside cannot be written as {', '.join(others)}; it can as {', '.join(able)}"
+        )
+    return formats
+
+
+def _file(name: str, asked: Asked) -> dict[str, Any]:
     """Rework the tunes of one file and write them; what there is to tell of it."""
     from rollstave.archive.jobs import itself_failed
     from rollstave.problems import TabError
@@ -149,7 +191,7 @@ def _file(
 
     report: dict[str, Any] = {"file": name, "failed": False, "tunes": [], "written": []}
     try:
-        _rework(name, recipe, wishes, out, overwrite, names, report)
+        _rework(name, asked, report)
     except TabError as error:
         report["problems"] = [problem_data(p) for p in error.problems]
     except OSError as error:
@@ -161,15 +203,7 @@ def _file(
     return report
 
 
-def _rework(
-    name: str,
-    recipe: Recipe,
-    wishes: Sequence[Wish],
-    out: Path | None,
-    overwrite: bool,
-    names: str | None,
-    report: dict[str, Any],
-) -> None:
+def _rework(name: str, asked: Asked, report: dict[str, Any]) -> None:
     from msgspec.structs import replace
 
     from rollstave.api import read
@@ -179,52 +213,53 @@ def _rework(
     from rollstave.deciding.picking import in_hand
     from rollstave.reporting.files import read_bytes, stem_of
     from rollstave.reporting.summary import problem_data
+    from rollstave.score.reworked import Reworked, beside
 
+    recipe = asked.recipe
     given = given_headings_of(name, recipe)
     tunes = read(read_bytes(name), name=stem_of(name), headings=given)
     made: list[Tune] = []
     for tune in tunes:
-        tune = replace(tune, score=in_hand(tune.score, recipe.hand))
-        new, says, changes = _reworked(tune, wishes)
-        made.append(replace(new, score=in_names(new.score, names)))
+        old = in_hand(tune.score, recipe.hand)
+        new, says, changes = _reworked(old, asked.wishes)
+        new = in_names(new, asked.names)
+        if asked.beside:
+            new = beside(in_names(old, asked.names), Reworked(score=new, says=says))
+        made.append(replace(tune, score=new))
         changed = [problem_data(problem) for problem in changes]
-        report["tunes"].append({"title": tune.score.title, "is": says, "changes": changed})
-    stem = "-".join([stem_of(name), *(way for way, _ in wishes)])
+        report["tunes"].append({"title": old.title, "is": says, "changes": changed})
+    ways = [way for way, _ in asked.wishes]
+    stem = "-".join([stem_of(name), *ways, *(["beside"] if asked.beside else [])])
     outputs = make(tuple(made), stem, recipe)
-    if name == "-" and out is None and recipe.formats == ("text",):
+    if name == "-" and asked.out is None and recipe.formats == ("text",):
         report["text"] = "\n\n".join(output.data.decode() for output in outputs)
         return
-    _place(name, outputs, out, overwrite, report)
+    _place(name, outputs, asked, report)
 
 
-def _reworked(tune: Tune, wishes: Sequence[Wish]) -> tuple[Tune, str, list[Problem]]:
-    """A tune with all reworks done, what it is now, and what was changed on the way."""
-    from msgspec.structs import replace
-
+def _reworked(score: Score, wishes: Sequence[Wish]) -> tuple[Score, str, list[Problem]]:
+    """A score with all reworks done, what it is now, and what was changed on the way."""
     from rollstave.assembly.reworking import reworked
 
     says: list[str] = []
     changes: list[Problem] = []
-    score = tune.score
     for way, options in wishes:
         made = reworked(score, way, options)
         score = made.score
         says += [made.says] if made.says else []
         changes += made.changes
-    return replace(tune, score=score), "; ".join(says), changes
+    return score, "; ".join(says), changes
 
 
-def _place(
-    name: str, outputs: Sequence[Made], out: Path | None, overwrite: bool, report: dict[str, Any]
-) -> None:
+def _place(name: str, outputs: Sequence[Made], asked: Asked, report: dict[str, Any]) -> None:
     from rollstave.outputs.guard import Refused
     from rollstave.outputs.place import Wish as Placing
     from rollstave.outputs.place import place_all
     from rollstave.reporting.summary import problem_data
 
-    folder = out or (Path() if name == "-" else Path(name).parent)
+    folder = asked.out or (Path() if name == "-" else Path(name).parent)
     inputs = [] if name == "-" else [name]
-    wish = Placing(source="".join(inputs), inputs=inputs, overwrite=overwrite)
+    wish = Placing(source="".join(inputs), inputs=inputs, overwrite=asked.overwrite)
     paths = [(folder / output.name, output.data) for output in outputs]
     try:
         replaced = place_all(paths, wish)

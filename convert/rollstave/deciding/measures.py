@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from rollstave.deciding.chords import chord_name, held_frets
 from rollstave.deciding.hands import Hand
+from rollstave.deciding.silence import with_rests
 from rollstave.grid.typed import Attachment, Bar, Column, GridMeasure, LineKind, Stroke
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.pitch import MODES, Key, Pitch, spell
@@ -164,7 +165,7 @@ class MeasureBuilder:
                     **fields_of_sung(sung),
                 )
             )
-        return tuple(events)
+        return with_rests(events, grid, timed) if grid.rests else tuple(events)
 
     def _grace(self, column: Column) -> tuple[tuple[GraceNote, ...], ...]:
         """The grace notes before a column; those typed in one column are struck together."""

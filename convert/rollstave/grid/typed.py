@@ -159,7 +159,8 @@ class GridMeasure(Struct, frozen=True):
     repeat that ends here is played, if the typist said; ``jump`` is what sends the player back
     after this measure (``"D.C. al Fine"``), and ``fine`` where such a second pass ends. ``segno``
     and ``coda`` mark measures that jumps lead to; after ``to_coda`` a second pass goes on at the
-    coda. ``changes`` are the headings over it in the midst of a tune.
+    coda. ``changes`` are the headings over it in the midst of a tune, ``rests`` the positions of
+    letters of rests.
     """
 
     index: int
@@ -182,6 +183,7 @@ class GridMeasure(Struct, frozen=True):
     to_coda: bool = False
     coda: bool = False
     changes: tuple[Heading, ...] = ()
+    rests: tuple[int, ...] = ()
 
     def attached(self, kind: LineKind) -> tuple[Attachment, ...]:
         return tuple(a for a in self.attachments if a.kind is kind)

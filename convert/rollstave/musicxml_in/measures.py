@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from lxml import etree
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from rollstave.grid.typed import Bar
 from rollstave.musicxml_in.changes import NO_KEY, NO_METER, Signatures
@@ -31,13 +32,14 @@ _PER_MINUTE = re.compile(r"\d+(?:\.\d+)?")
 
 
 class ReadMeasure(Struct):
-    """A measure while it is read."""
+    """A measure while it is read. ``above`` are the notes of the staff over the tablature."""
 
     number: str
     implicit: bool
     heard: list[Heard] = field(default_factory=list)
     graces: list[HeardGrace] = field(default_factory=list)
     rests: list[Fraction] = field(default_factory=list)
+    above: list[Heard] = field(default_factory=list)
     length: Fraction = Fraction(0)
     meter: Meter = NO_METER
     key: Key = NO_KEY
@@ -147,7 +149,19 @@ class _PartReader(Struct):
             self.signatures.note(element)
             read.heard.append(note)
         elif self.staff != "1" and staff == "1":
-            _take_lyric(read, element, onset)
+            self._above(read, element, onset, duration)
+
+    def _above(
+        self, read: ReadMeasure, element: etree._Element, onset: Fraction, duration: Fraction
+    ) -> None:
+        """A note of the other staff; a syllable under it is kept by a note without a string."""
+        note = read_note(element, onset, duration)
+        if note is None:
+            return
+        note.pitch = self.signatures.sounding(note.pitch)
+        read.above.append(note)
+        if note.sung:
+            read.heard.append(replace(note, duration=Fraction(0)))
 
     def _move(self, element: etree._Element) -> None:
         """Go back or on in time, but to no time before the measure."""
@@ -168,13 +182,6 @@ def _staff(part: etree._Element) -> str:
         if note.find("notations/technical/fret") is not None:
             return note.findtext("staff", "1")
     return "1"
-
-
-def _take_lyric(read: ReadMeasure, element: etree._Element, onset: Fraction) -> None:
-    """A syllable that stands under the other staff; it is kept by a note without a string."""
-    note = read_note(element, onset, Fraction(0))
-    if note is not None and note.sung:
-        read.heard.append(note)
 
 
 _UNITS = dict(VALUES)

@@ -14,7 +14,7 @@ from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import named_form
 from rollstave.musicxml_in.numbers import step, whole, whole_attribute
-from rollstave.musicxml_in.strings import Told, from_notes
+from rollstave.musicxml_in.strings import Told, as_likely, from_notes
 from rollstave.pitch import Pitch, spell
 from rollstave.score.finding import Finding, How
 
@@ -36,7 +36,7 @@ def read_setup(
     told = _of_staff(part, wanted, known, named, short_string)
     setup = told.setup
     said = short_string_said(setup, short_string) if setup.instrument.short_string else None
-    if said is None:
+    if said is None or (told.finding.how is How.INFERRED and not as_likely(part, said, setup)):
         return told
     if said.tuning not in said.instrument.tunings and said.short_raise >= 0:
         said = replace(said, tuning=_as_tuned(said))

@@ -76,6 +76,13 @@ def system_shares(
     return tuple(found)
 
 
+def fuller_of(
+    measures: Sequence[NotatedMeasure], others: Sequence[NotatedMeasure]
+) -> tuple[NotatedMeasure, ...]:
+    """Of two versions that stand under each other, each measure that takes more room."""
+    return tuple(max(pair, key=_weight) for pair in zip(measures, others, strict=True))
+
+
 def _typed(measures: Sequence[NotatedMeasure]) -> list[tuple[int, int]]:
     """Spans of measures that were typed in one system."""
     begins = [

@@ -108,8 +108,8 @@ STAGES: tuple[Stage, ...] = (
     Stage("what lines are", judge_lines),
     Stage("systems and words", read_lines),
     Stage("facts in words", facts_in_words),
-    Stage("doubts", doubts),
     Stage("tunes", finish_tunes),
+    Stage("doubts", doubts),
     Stage("rest", report_rest),
 )
 

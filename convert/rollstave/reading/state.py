@@ -14,6 +14,7 @@ from rollstave.instruments.known import OWN, Known
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Place, ProblemKind, ProblemList
 from rollstave.reading.beside.attach import Word
+from rollstave.reading.cells.state import Earlier
 from rollstave.reading.labelling.chain import Step
 from rollstave.reading.ledger import Ledger
 from rollstave.reading.page.decode import Line
@@ -69,7 +70,7 @@ class TuneSoFar(Struct):
     changes: list[tuple[Heading, int | None]] = field(default_factory=list)
     said_endings: list[int] = field(default_factory=list)  # measures before those said in words
     carried: dict[int, Link] = field(default_factory=dict)
-    struck: set[int] = field(default_factory=set)
+    struck: dict[int, Earlier] = field(default_factory=dict)  # the last note of each string
     systems: int = 0
     typed: int = 0
     title_guessed: bool = False

@@ -16,6 +16,7 @@ from rollstave.reading.beside.placing import attach_words, slot_at
 from rollstave.reading.cells.columns import into_columns
 from rollstave.reading.cells.graces import with_graces
 from rollstave.reading.cells.lattice import CellsRead, straighten
+from rollstave.reading.cells.state import Earlier
 from rollstave.reading.cells.strokes import CellReader
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
@@ -28,6 +29,8 @@ from rollstave.reading.words.taking import note, take_direction, take_margin
 from rollstave.vocabulary import problems as kinds
 
 _FRAME = re.compile(rf"[-|:*]+|(?<=\|)[oO•]|[oO•](?=\|)|(?<=\|)\s+{LETTER}\d?\s?(?=\|)")
+
+_BEFORE_BAR = frozenset("=: .")  # what may stand before the first bar of a row without a label
 
 
 def read_block(state: ReadingState, block: Block) -> int:
@@ -166,6 +169,9 @@ def _claim_drawn(
 def _claim_frame(state: ReadingState, row: Row) -> None:
     """Claim the label, the bars and the empty stretches of a row."""
     state.ledger.claim(row.line, 0, row.start, Use.LABEL)
+    front = row.line.text.find("|", row.start)
+    if front > row.start and set(row.line.text[row.start : front]) <= _BEFORE_BAR:
+        state.ledger.claim(row.line, row.start, front, Use.LABEL)
     for run in _FRAME.finditer(row.line.text, row.start, row.end):
         state.ledger.claim(row.line, run.start(), run.end(), Use.MUSIC)
 
@@ -212,7 +218,9 @@ def _played_again(
             )
             result.append(measure)
             continue
-        result.append(replace(measure, columns=before.columns, width=before.width))
+        result.append(
+            replace(measure, columns=before.columns, width=before.width, rests=before.rests)
+        )
     return result
 
 
@@ -228,15 +236,19 @@ def _cells(state: ReadingState, slot: Slot) -> CellsRead:
         half_frets=bool(state.instrument.half_frets),
     )
     for string, cell in enumerate(slot.cells, start=1):
-        reading = cells.read(cell, string, tune.carried.pop(string, None), string in tune.struck)
+        earlier = tune.struck.get(string)
+        reading = cells.read(cell, string, tune.carried.pop(string, None), earlier)
         if reading.strokes:
             found.by_string[string] = reading.strokes
-            tune.struck.add(string)
+            tune.struck[string] = Earlier(reading.strokes[-1][1].fret, reading.rest)
+        elif earlier is not None:
+            earlier.since += cell.end - cell.start
         if reading.pending is not None:
             tune.carried[string] = reading.pending
         for position, width in reading.sign_widths.items():
             found.sign_widths[string, position] = width
         found.graces += reading.graces.found
+        found.rests += reading.rests
     return found
 
 
@@ -256,4 +268,5 @@ def _measure(state: ReadingState, slot: Slot, cells: CellsRead, index: int) -> G
         first_line=min(cell.row.line.number for cell in slot.cells),
         last_line=max(cell.row.line.last_number for cell in slot.cells),
         first_column=top.row.line.place(top.start).column,
+        rests=tuple(sorted(set(cells.rests))),
     )

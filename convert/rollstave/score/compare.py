@@ -18,6 +18,7 @@ from rollstave.score.records import Change, ChordName, Event, GraceNote, Measure
 # The fields of records that may differ in the same music, and why.
 MAY_DIFFER: dict[type[Struct], dict[str, str]] = {
     Score: {
+        "beside": "another version is no part of the tune",
         "note_measures": "words move to the next system when measures are laid out anew",
     },
     Measure: {

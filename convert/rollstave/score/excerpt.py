@@ -32,8 +32,12 @@ def excerpt(score: Score, first: int, last: int | None = None) -> Score:
         for note, place in zip(score.notes, places, strict=True)
         if start <= place <= wanted[-1].index
     ]
+    beside = score.beside
+    if beside is not None:
+        beside = replace(beside, score=excerpt(beside.score, first, last))
     return replace(
         with_what_holds(score, start),
+        beside=beside,
         measures=tuple(measures),
         notes=tuple(note for note, _ in inside),
         note_measures=tuple(place for _, place in inside),

@@ -205,7 +205,8 @@ class Score(Struct, frozen=True):
     the measure before which each of them stood; ``signs`` what a legend among them says of signs.
     ``headings`` are the headings that are only words and have no field of their own, as pairs of
     key and words: ``("arranger", "Mara Quay")``. ``chords_by_shape`` is True where chord names say
-    what the hand holds under a capo, not what sounds.
+    what the hand holds under a capo, not what sounds. ``beside`` is another version of the tune,
+    which sheets, pages and MusicXML set under it, measure by measure.
     """
 
     title: str
@@ -222,6 +223,7 @@ class Score(Struct, frozen=True):
     signs: tuple[LegendSign, ...] = ()
     headings: tuple[tuple[str, str], ...] = ()
     chords_by_shape: bool = False
+    beside: OtherVersion | None = None
 
     @property
     def meters(self) -> tuple[Meter, ...]:
@@ -266,6 +268,14 @@ class Score(Struct, frozen=True):
         The default is ours; a moderate walking pace in any meter.
         """
         return self.tempo if self.tempo is not None else 100 * self.meter.beat
+
+
+class OtherVersion(Struct, frozen=True):
+    """Another version of a tune, with as many measures, each as long; ``says`` is in words what
+    it is (``"up the neck, frets 5 to 12"``)."""
+
+    score: Score
+    says: str
 
 
 def with_what_holds(score: Score, index: int) -> Score:

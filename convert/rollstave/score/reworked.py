@@ -5,8 +5,9 @@ from __future__ import annotations
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.problems import Problem
-from rollstave.score.records import Score
+from rollstave.problems import Problem, TabError
+from rollstave.score.records import OtherVersion, Score
+from rollstave.vocabulary import problems as kinds
 
 OPENING = "Reworked from "
 
@@ -35,3 +36,17 @@ def with_words(made: Reworked, title: str) -> Score:
     else:
         line, notes = f"{OPENING}{title or 'another version'}: {made.says}", score.notes
     return replace(score, notes=(line, *notes), note_measures=(0, *places))
+
+
+def beside(score: Score, made: Reworked) -> Score:
+    """The score with its other version beside it: written as a sheet, a page or MusicXML, both
+    stand together, measure by measure. Raises TabError where their measures do not go together.
+    """
+    lengths = [[m.length for m in s.measures] for s in (score, made.score)]
+    if lengths[0] != lengths[1]:
+        said = (
+            f"{len(lengths[0])} measures and {len(lengths[1])} of the other version cannot stand "
+            "under each other: the measures of both must be as many, and each as long"
+        )
+        raise TabError((kinds.NO_REWORK.problem(said),))
+    return replace(score, beside=OtherVersion(score=made.score, says=made.says or "as it is"))

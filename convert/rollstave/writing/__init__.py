@@ -14,7 +14,8 @@ class Format(Struct, frozen=True):
     A writer of pages returns a list of bytes, one for each page. A writer of sheets takes
     :class:`~rollstave.writing.options.SheetOptions` after the score, and as ``others``
     the marks that it draws after its own. One whose text is ``read_again`` takes as ``again``
-    what reads it.
+    what reads it. One with ``beside`` shows another version of the tune
+    with it.
     """
 
     name: str
@@ -24,6 +25,7 @@ class Format(Struct, frozen=True):
     paged: bool = False
     sheet: bool = False
     read_again: bool = False
+    beside: bool = False
 
 
 FORMATS: dict[str, Format] = {
@@ -34,12 +36,14 @@ FORMATS: dict[str, Format] = {
             extension=".musicxml",
             module="rollstave.writing.musicxml",
             function="write_musicxml",
+            beside=True,
         ),
         Format(
             name="mxl",
             extension=".mxl",
             module="rollstave.writing.musicxml.compressed",
             function="write_mxl",
+            beside=True,
         ),
         Format(
             name="svg",
@@ -48,6 +52,7 @@ FORMATS: dict[str, Format] = {
             function="write_svg",
             paged=True,
             sheet=True,
+            beside=True,
         ),
         Format(
             name="pdf",
@@ -55,8 +60,15 @@ FORMATS: dict[str, Format] = {
             module="rollstave.writing.paper",
             function="write_pdf",
             sheet=True,
+            beside=True,
         ),
-        Format(name="mei", extension=".mei", module="rollstave.writing.mei", function="write_mei"),
+        Format(
+            name="mei",
+            extension=".mei",
+            module="rollstave.writing.mei",
+            function="write_mei",
+            beside=True,
+        ),
         Format(
             name="midi", extension=".mid", module="rollstave.writing.midi", function="write_midi"
         ),
@@ -66,6 +78,7 @@ FORMATS: dict[str, Format] = {
             module="rollstave.writing.page",
             function="write_html",
             sheet=True,
+            beside=True,
         ),
         Format(
             name="text",

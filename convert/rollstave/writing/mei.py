@@ -18,6 +18,7 @@ from rollstave.score.records import Change, Score, with_what_holds
 from rollstave.vocabulary.headings import CREATOR
 from rollstave.writing.headings import said_in
 from rollstave.writing.mei_measures import ACCIDENTALS, MeasureWriter
+from rollstave.writing.mei_under import UNDER_STAFF, Under, UnderWriter, under_of
 from rollstave.writing.options import View
 from rollstave.writing.xml import add, root_element
 
@@ -26,7 +27,7 @@ NAMESPACE = "http://www.music-encoding.org/ns/mei"
 
 def write_mei(score: Score) -> bytes:
     """The score as an MEI 5.1 file."""
-    return build_mei(score, notate(score))
+    return build_mei(score, notate(score), under=under_of(score))
 
 
 def build_mei(
@@ -38,13 +39,15 @@ def build_mei(
     starts: Sequence[int] = (),
     tab_rests: bool = False,
     only: Collection[int] | None = None,
+    under: Under | None = None,
 ) -> bytes:
     """The same, from symbols that have been notated already, with the staves of a view.
 
     ``for_engraving`` leaves out the words over the music, which the sheet draws itself.
     ``starts`` are the measures that begin a system. ``tab_rests`` sets rests on the
     tab as well as on the staff; a tab alone always has them. ``only`` are the indices of the
-    measures to write, where not all are wanted; nothing may reach over their ends.
+    measures to write, where not all are wanted; nothing may reach over their ends. ``under`` is
+    another version, whose tab stands under the tune's own.
     """
     root = root_element("mei", {None: NAMESPACE})
     root.set("meiversion", "5.1")
@@ -53,12 +56,13 @@ def build_mei(
     score_element = add(add(body, "mdiv"), "score")
     begins = only is None or 0 in only
     begun = score if begins or only is None else with_what_holds(score, min(only))
-    _score_definition(score_element, begun, view, for_engraving, with_meter=begins)
+    _score_definition(score_element, begun, view, for_engraving, begins, under)
     section = add(score_element, "section")
     breaks = set(starts or system_starts(notated))
     parent = section
     rests = tab_rests or not view.has_staff
     writer = MeasureWriter(score, notated, view, for_engraving, rests, breaks)
+    below = UnderWriter(under, for_engraving) if under is not None else None
     for index, measure in enumerate(notated):
         if only is not None and index not in only:
             continue
@@ -71,7 +75,9 @@ def build_mei(
                 parent.set("lendsym", "none")
         if (change := measure.measure.change) is not None:
             _changed(parent, change, view, for_engraving)
-        writer.measure(parent, measure)
+        element = writer.measure(parent, measure)
+        if below is not None:
+            below.measure(element, index)
         if measure.measure.ending_stop:
             parent = section
     # Elements were made without a namespace to keep the code short; the root declares it.
@@ -98,17 +104,26 @@ def _header(root: etree._Element, score: Score) -> None:
 
 
 def _score_definition(
-    parent: etree._Element, score: Score, view: View, for_engraving: bool, with_meter: bool
+    parent: etree._Element,
+    score: Score,
+    view: View,
+    for_engraving: bool,
+    with_meter: bool,
+    under: Under | None,
 ) -> None:
     definition = add(parent, "scoreDef")
     if for_engraving:
         definition.set("mnum.visible", "false")
-    group = add(definition, "staffGrp")
+    outer = group = add(definition, "staffGrp")
+    if under is not None:  # bar lines do not go through from one version to the other
+        group = add(outer, "staffGrp")
     group.set("bar.thru", "true")
     if view.has_staff:
         _staff_definition(group, score, with_meter)
     if view.has_tab:
         _tab_definition(group, score, with_meter and not view.has_staff)
+    if under is not None:
+        _tab_definition(outer, under.score, with_meter and not view.has_staff, UNDER_STAFF)
 
 
 def _meter(target: etree._Element, meter: Meter) -> None:
@@ -152,9 +167,11 @@ def _staff_definition(group: etree._Element, score: Score, with_meter: bool) -> 
         _meter(staff, score.meter)
 
 
-def _tab_definition(group: etree._Element, score: Score, with_meter: bool) -> None:
+def _tab_definition(group: etree._Element, score: Score, with_meter: bool, number: int = 2) -> None:
     setup = score.setup
-    tab = add(group, "staffDef", n=2, lines=setup.instrument.strings, notationtype="tab.guitar")
+    tab = add(
+        group, "staffDef", n=number, lines=setup.instrument.strings, notationtype="tab.guitar"
+    )
     if with_meter:
         _meter(tab, score.meter)
     add(tab, "clef", shape="TAB")

@@ -78,7 +78,8 @@ class MeasureWriter:
                     if first <= (index, place) <= last:
                         self.lowered.add((index, symbol.event_index))
 
-    def measure(self, parent: etree._Element, notated: NotatedMeasure) -> None:
+    def measure(self, parent: etree._Element, notated: NotatedMeasure) -> etree._Element:
+        """Write a measure; its element."""
         measure = notated.measure
         element = add(parent, "measure", n=measure.number)
         element.set(_ID, f"m{measure.index}")
@@ -103,7 +104,7 @@ class MeasureWriter:
                 self._octave(element, passage)
         if self.for_engraving:
             self._room_for_chords(element, measure)
-            return
+            return element
         if measure.index == 0:
             pace = dict(self.score.said).get("pace")
             tempo = add(element, "tempo", pace, staff=1, tstamp=1)
@@ -113,6 +114,7 @@ class MeasureWriter:
             tempo.set("midi.bpm", f"{float(measure.change.tempo):g}")
         self._over(element, notated)
         self._left_fingers(element, notated)
+        return element
 
     def _layer(self, layer: etree._Element, notated: NotatedMeasure, tab: bool) -> None:
         symbols = notated.symbols

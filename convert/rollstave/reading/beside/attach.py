@@ -34,7 +34,7 @@ _ENDING_NUMBERS = {
     **{"one": "1.", "two": "2.", "three": "3.", "four": "4."},
 }
 _ENDING = re.compile(
-    r"[|\[(/]?-?(?P<number>\d(?:\s?[,-]\s?\d)*)(?:st|nd|rd|th)?[.)\]:>]{0,2}[_\-. ]*[|\]]?"
+    r"[|\[(/]?-?(?P<number>\d(?:\s?[,-]\s?\d)*)(?!\d)(?:st|nd|rd|th)?[.)\]:>]{0,2}[_\-. ]*[|\]]?"
 )
 _COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti|n", re.IGNORECASE)
 _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
@@ -217,12 +217,13 @@ def _left_hand(line: Line) -> list[Word] | None:
 
 # What any of these words and signs has in it, for :func:`rollstave.patterns.rare`.
 JUMP_CUES = (
-    *("dc", "ds", "d.", "d c", "d s", "da", "coda", "fine", "segno"),
+    *("dc", "ds", "d.", "d c", "d s", "da", "coda", "fine", "segno", "back to the"),
     *("𝄋", "𝄌", "⊕", "⌖", "%", "§", "(+)"),
 )
 _JUMP = rare(
     r"(?:d\.? ?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
-    r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|%|§|\(\+\)",
+    r"|(?:go )?back to the (?:sign|top|beginning|start)\b|to\s+coda\b\s*[𝄌⊕⌖]?"
+    r"|(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|%|§|\(\+\)",
     re.IGNORECASE,
     cues=JUMP_CUES,
 )
@@ -293,8 +294,7 @@ def _durations_over(line: Line) -> list[Word] | None:
 
 def _stems(line: Line) -> list[Word] | None:
     """Stems with the beams, flags and dots that touch them."""
-    found = stems_of(line)
-    return [Word(text, start) for text, start in found] if found else None
+    return [Word(text, start) for text, start in stems_of(line) or ()] or None
 
 
 Classifier = Callable[[Line], list[Word] | None]
@@ -342,7 +342,7 @@ CHORDS = _in_order(LineKind.CHORDS)
 # What a line says of itself at its left end, and the kind of its words.
 _SAYS = re.compile(
     r"\s*(?:(?P<chords>chords?)|(?P<counts>counts?|beats?)"
-    r"|(?P<picking>r\.?h\.?|right hand|pick(?:ing)?))\s?[:=]?\s+(?=\S)",
+    r"|(?P<picking>r\.?h\.?|right hand|pick(?:ing)?|fingers?(?=: +[timp]\b)))\s?[:=]?\s+(?=\S)",
     re.IGNORECASE,
 )
 _SAID = {

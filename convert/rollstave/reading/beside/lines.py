@@ -134,17 +134,29 @@ def known_kind(state: ReadingState, under: Under) -> Verdict | None:
 
 
 def chords_under(state: ReadingState, under: Under) -> Verdict | None:
-    """Take several chord names under a system that has none over it, and a gap after them."""
+    """Take several chord names under a system that has none over it, and a gap after them; one
+    alone where other systems have theirs under them."""
     if any(kind is LineKind.CHORDS for kind, _, _ in state.over):
         return None
     found = attach.classify(under.line, attach.CHORDS)
     if found is not None and sure_of(state, under.index) == "chord row":
         return Verdict.TAKE
+    if found is not None and len(found[1]) == 1 and _has_chords_under(state):
+        return Verdict.TAKE_LAST
     after = state.lines[under.index + 1] if under.index + 1 < len(state.lines) else None
     text = under.line.text.strip()
     if (after is not None and not after.blank) or "  " not in text or is_order_of_parts(text):
         return None
     return Verdict.TAKE_LAST if found is not None and len(found[1]) > 1 else None
+
+
+def _has_chords_under(state: ReadingState) -> bool:
+    """True if the tune's chord names so far stand under their systems."""
+    return any(
+        chord.place.line > measure.last_line
+        for measure in state.tune.measures
+        for chord in measure.attached(LineKind.CHORDS)
+    )
 
 
 def over_next_system(state: ReadingState, under: Under) -> Verdict | None:

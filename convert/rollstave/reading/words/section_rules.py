@@ -45,6 +45,10 @@ def section_played_again(state: ReadingState, index: int) -> bool:
     name = section_again(line.text, tune.section_names)
     if name is None or not any(m.section == name for m in tune.measures):
         return False
+    if index + 1 in state.block_at:  # it is written out
+        state.ledger.claim_line(line, Use.SECTION)
+        begin_section(state, line, line.text.strip().strip(_DRESS), "")
+        return True
     last = next(m.section for m in reversed(tune.measures) if m.section is not None)
     if asks_for_repeat(line.text, name, last):
         state.ledger.claim_line(line, Use.DIRECTION)
@@ -84,7 +88,7 @@ def section(state: ReadingState, index: int) -> bool:
     """Take the name of a section."""
     line = state.lines[index]
     found = (
-        read_section(line)
+        _with_times(read_section(line))
         or _played_so_often(line)
         or _plain_section(state, index)
         or _likely_section(state, index)
@@ -147,6 +151,16 @@ def _played_so_often(line: Line) -> tuple[str, str] | None:
         return None
     found = read_section(line.with_text(line.text[: said.start()]))
     return (found[0], said["said"]) if found and not found[1] else None
+
+
+def _with_times(found: tuple[str, str] | None) -> tuple[str, str] | None:
+    """A section whose name ends with how often it is played: ``Part 1 - low, two times``."""
+    if found is None or found[1] or "(" in found[0]:
+        return found
+    said = _AFTER_NAME.search(found[0])
+    if said is None or not said.start():
+        return found
+    return found[0][: said.start()], said["said"]
 
 
 def _likely_section(state: ReadingState, index: int) -> tuple[str, str] | None:

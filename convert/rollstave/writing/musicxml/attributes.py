@@ -14,38 +14,41 @@ from rollstave.score.records import Change, Score
 from rollstave.writing.xml import add
 
 
-def opening(element: etree._Element, score: Score, divisions: int) -> None:
-    """What holds from the first measure on."""
+def opening(element: etree._Element, score: Score, divisions: int, alone: bool = False) -> None:
+    """What holds from the first measure on; a tab that is ``alone`` in its part is beside one that
+    has the tempo."""
     attributes = add(element, "attributes")
     add(attributes, "divisions", divisions)
     _key(attributes, score.key)
     _time(attributes, score.meter)
-    add(attributes, "staves", 2)
-    clef = add(attributes, "clef", number=1)
-    sign, line = score.setup.instrument.clef
-    add(clef, "sign", sign)
-    add(clef, "line", line)
-    octaves = score.setup.instrument.octave_written
-    if octaves:
-        add(clef, "clef-octave-change", -octaves)
-    tab = add(attributes, "clef", number=2)
+    if not alone:
+        add(attributes, "staves", 2)
+        clef = add(attributes, "clef", number=1)
+        sign, line = score.setup.instrument.clef
+        add(clef, "sign", sign)
+        add(clef, "line", line)
+        octaves = score.setup.instrument.octave_written
+        if octaves:
+            add(clef, "clef-octave-change", -octaves)
+    tab = add(attributes, "clef", number=None if alone else 2)
     add(tab, "sign", "TAB")
     add(tab, "line", 5)
-    _tab_staff(attributes, score)
-    _tempo(element, score)
+    _tab_staff(attributes, score, alone)
+    if not alone:
+        _tempo(element, score)
 
 
 def changes(
-    element: etree._Element, change: Change | None, again: Change | None, meter: Meter
+    element: etree._Element, change: Change | None, again: Change | None, meter: Meter | None
 ) -> None:
-    """What is different from a measure on, whose meter is given, and what is only said again,
-    unseen."""
+    """What is different from a measure on, and what is only said again, unseen. ``meter`` is that
+    of the measure, None in a part that does not say the tempo."""
     for said, seen in ((change, True), (again, False)):
         if said is not None:
             _changed(element, said, meter, seen)
 
 
-def _changed(element: etree._Element, change: Change, meter: Meter, seen: bool) -> None:
+def _changed(element: etree._Element, change: Change, meter: Meter | None, seen: bool) -> None:
     attributes = etree.Element("attributes")
     if change.key is not None:
         _key(attributes, change.key, seen)
@@ -53,9 +56,11 @@ def _changed(element: etree._Element, change: Change, meter: Meter, seen: bool) 
         _time(attributes, change.meter, seen)
     if len(attributes):
         element.append(attributes)
-    if change.tempo is not None and seen:
+    if change.tempo is None or meter is None:
+        return
+    if seen:
         _metronome(element, change.tempo, meter)
-    elif change.tempo is not None:
+    else:
         add(element, "sound", tempo=_plain(change.tempo))
 
 
@@ -72,13 +77,13 @@ def _time(attributes: etree._Element, meter: Meter, seen: bool = True) -> None:
     add(time, "beat-type", meter.unit)
 
 
-def _tab_staff(attributes: etree._Element, score: Score) -> None:
+def _tab_staff(attributes: etree._Element, score: Score, alone: bool) -> None:
     """Lines, tuning and capo. Line 1 is the bottom line (MusicXML 4.0, staff-tuning), so the
     strings count the other way; the capo raises every line, so a short string that is not
     raised with it is written that much lower."""
     setup = score.setup
     strings = setup.instrument.strings
-    details = add(attributes, "staff-details", number=2)
+    details = add(attributes, "staff-details", number=None if alone else 2)
     add(details, "staff-type", "alternate")
     add(details, "staff-lines", strings)
     short = setup.instrument.short_string

@@ -27,7 +27,7 @@ _DOCTYPE = (
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" '
     '"http://www.musicxml.org/dtds/partwise.dtd">'
 )
-_PART = "P1"
+_PART, _BESIDE = "P1", "P2"
 _BAR_STYLES = {
     Bar.DOUBLE: "light-light",
     Bar.FINAL: "light-heavy",
@@ -47,9 +47,20 @@ def write_musicxml(score: Score) -> bytes:
     starts, again = set(system_starts(notated)), restated(score)
     for index, measure in enumerate(notated):
         _measure(part, score, measure, writer, again, index in starts)
+    if score.beside is not None:
+        _write_beside(root, score.beside.score)
     return etree.tostring(
         root, xml_declaration=True, encoding="UTF-8", pretty_print=True, doctype=_DOCTYPE
     )
+
+
+def _write_beside(root: etree._Element, score: Score) -> None:
+    """The other version as a part of its own, which has only a tab."""
+    notated = notate(score)
+    part = add(root, "part", id=_BESIDE)
+    writer = NoteWriter(score, _divisions(notated), links_of(score.measures), alone=True)
+    for measure in notated:
+        _measure(part, score, measure, writer, restated(score), new_system=False)
 
 
 def _divisions(notated: tuple[NotatedMeasure, ...]) -> int:
@@ -64,14 +75,21 @@ def _header(root: etree._Element, score: Score) -> None:
     _identification(root, score)
     _credits(root, score)
     part_list = add(root, "part-list")
-    part = add(part_list, "score-part", id=_PART)
+    name = score.setup.instrument.name.capitalize()
+    _part(part_list, _PART, name, score)
+    if score.beside is not None:
+        _part(part_list, _BESIDE, f"{name}, {score.beside.says}", score.beside.score)
+
+
+def _part(part_list: etree._Element, name: str, words: str, score: Score) -> None:
+    part = add(part_list, "score-part", id=name)
     instrument = score.setup.instrument
-    add(part, "part-name", instrument.name.capitalize())
-    sound = add(part, "score-instrument", id=f"{_PART}-I1")
+    add(part, "part-name", words)
+    sound = add(part, "score-instrument", id=f"{name}-I1")
     add(sound, "instrument-name", instrument.name.capitalize())
     add(sound, "instrument-sound", instrument.sound)
-    midi = add(part, "midi-instrument", id=f"{_PART}-I1")
-    add(midi, "midi-channel", 1)
+    midi = add(part, "midi-instrument", id=f"{name}-I1")
+    add(midi, "midi-channel", 1 if name == _PART else 2)
     add(midi, "midi-program", instrument.program)
 
 
@@ -136,27 +154,32 @@ def _measure(
         add(element, "print", new_system="yes")
     _left_bar(element, measure)
     if index == 0:
-        opening(element, score, writer.divisions)
+        opening(element, score, writer.divisions, alone=writer.alone)
     else:
-        changes(element, measure.change, again.get(index), writer.meters[index])
-    if measure.section:
+        meter = None if writer.alone else writer.meters[index]
+        changes(element, measure.change, again.get(index), meter)
+    if measure.section and not writer.alone:
         direction = add(element, "direction", placement="above")
         add(add(direction, "direction-type"), "rehearsal", measure.section)
         add(direction, "staff", 1)
-    _targets(element, measure)
+    if not writer.alone:
+        _targets(element, measure)
     writer.begin_measure(notated.symbols)
     chords = list(measure.chords)
+    first = writer.tab_notes if writer.alone else writer.staff_notes
     for symbol in notated.symbols:
         while chords and chords[0].onset <= symbol.onset:
             add_chord(element, chords.pop(0), score.setup.instrument.strings)
-        writer.staff_notes(element, measure, symbol, notated.whole_rest)
+        first(element, measure, symbol, notated.whole_rest)
     for chord in chords:
         add_chord(element, chord, score.setup.instrument.strings)
-    backup = add(element, "backup")
-    add(backup, "duration", writer.ticks(sum((s.duration for s in notated.symbols), Fraction(0))))
-    for symbol in notated.symbols:
-        writer.tab_notes(element, measure, symbol, notated.whole_rest)
-    _jumps(element, measure)
+    if not writer.alone:
+        backup = add(element, "backup")
+        whole = sum((s.duration for s in notated.symbols), Fraction(0))
+        add(backup, "duration", writer.ticks(whole))
+        for symbol in notated.symbols:
+            writer.tab_notes(element, measure, symbol, notated.whole_rest)
+        _jumps(element, measure)
     _right_bar(element, measure)
 
 

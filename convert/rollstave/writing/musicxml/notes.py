@@ -53,8 +53,11 @@ _GROUPS = (
 class NoteWriter:
     """Writes the symbols of a score as note elements, for the staff and for the tab."""
 
-    def __init__(self, score: Score, divisions: int, links: Sequence[LinkPair]) -> None:
+    def __init__(
+        self, score: Score, divisions: int, links: Sequence[LinkPair], alone: bool = False
+    ) -> None:
         self.score, self.meters = score, score.meters
+        self.alone = alone  # a tab that is the only staff of its part
         self.divisions = divisions
         kept = [pair for pair in links if pair.kind not in HELD or goes_on(score.measures, pair)]
         self.starts: dict[NoteAddress, Link] = {pair.start: pair.kind for pair in kept}
@@ -87,10 +90,10 @@ class NoteWriter:
         tab: bool,
     ) -> None:
         if symbol.is_rest:
-            note = add(parent, "note", print_object="no" if tab else None)
+            note = add(parent, "note", print_object="no" if tab and not self.alone else None)
             add(note, "rest", measure="yes" if whole_rest else None)
             self._timing(note, symbol, tab, whole_rest)
-            add(note, "staff", 2 if tab else 1)
+            self._staff(note, tab)
             self._tuplet_only(note, measure, symbol)
             return
         for number, group in enumerate(symbol.grace):
@@ -127,7 +130,7 @@ class NoteWriter:
             if head.accidental is not None and not tab:
                 add(element, "accidental", _ACCIDENTALS[head.accidental])
             add(element, "stem", "up")
-            add(element, "staff", 2 if tab else 1)
+            self._staff(element, tab)
             if several and not position:
                 mark = "end" if last else "continue" if number else "begin"
                 for level in (1, 2):
@@ -182,7 +185,7 @@ class NoteWriter:
         rows = techniques_of(note)
         if rows:
             add_head(element, rows)
-        add(element, "staff", 2 if tab else 1)
+        self._staff(element, tab)
         if not chord:
             self._beams(element, measure, symbol)
         self._notations(element, measure, symbol, head, leading, rows, chord, tab)
@@ -190,6 +193,11 @@ class NoteWriter:
         if not chord and not tab and symbol.part == 0:
             for verse, text in event.sung:
                 self._lyric(element, verse, text)
+
+    def _staff(self, note: etree._Element, tab: bool) -> None:
+        """The staff of a note, in a part that has several."""
+        if not self.alone:
+            add(note, "staff", 2 if tab else 1)
 
     def _timing(self, note: etree._Element, symbol: Symbol, tab: bool, whole_rest: bool) -> None:
         add(note, "duration", self.ticks(symbol.duration))

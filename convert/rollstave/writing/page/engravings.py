@@ -10,6 +10,7 @@ from __future__ import annotations
 import gzip
 from base64 import b64encode
 
+from lxml import etree
 from msgspec import Struct
 from msgspec.structs import replace
 
@@ -44,10 +45,10 @@ class Engraved(Struct, frozen=True):
 
 
 class Engravings(Struct, frozen=True):
-    """All engravings, and the definitions of the glyphs that they share, as SVG."""
+    """All engravings of a version, and the glyphs that they share."""
 
     all: tuple[Engraved, ...]
-    glyphs: str
+    glyphs: list[etree._Element]
 
     @property
     def paper(self) -> Engraved:
@@ -55,9 +56,10 @@ class Engravings(Struct, frozen=True):
 
 
 def make_engravings(
-    score: Score, options: SheetOptions, slimmer: Slimmer, others: OtherMarks
+    score: Score, options: SheetOptions, slimmer: Slimmer, others: OtherMarks, prefix: str = ""
 ) -> Engravings:
-    """Engrave a score at every width of the page, unsure measures marked."""
+    """Engrave a score at every width of the page, unsure measures marked. ``prefix`` goes before
+    every id."""
     found: list[Engraved] = []
     everything = Engraving([], [])
     for width in WIDTHS:
@@ -67,11 +69,11 @@ def make_engravings(
         length = music_width(wanted)
         gaps = [*gaps_of(engraving.systems)[1:], _EDGE]
         systems = [
-            _system(score, system, gap, length, slimmer, f"w{width}-")
+            _system(score, system, gap, length, slimmer, f"{prefix}w{width}-")
             for system, gap in zip(engraving.systems, gaps, strict=True)
         ]
         found.append(Engraved(width, "".join(systems)))
-    return Engravings(tuple(found), slimmer.definitions(everything.glyphs))
+    return Engravings(tuple(found), everything.glyphs)
 
 
 def _system(

@@ -10,16 +10,23 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.score.excerpt import excerpt
 from rollstave.score.records import Finger, Score
 from rollstave.writing.fonts import Style, face_rules
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.others import OtherMarks, no_others
-from rollstave.writing.page.engravings import PAPER_WIDTH, WIDTHS, make_engravings
+from rollstave.writing.page.engravings import (
+    PAPER_WIDTH,
+    WIDTHS,
+    Engravings,
+    make_engravings,
+)
 from rollstave.writing.page.slim import Slimmer
 from rollstave.writing.page.timing import play_data
-from rollstave.writing.page.words import words_of
+from rollstave.writing.page.words import Words, words_of
+from rollstave.writing.sheet.engraving import Engraving
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -43,6 +50,37 @@ class Switch(Struct, frozen=True):
     key: str
 
 
+class Version(Struct, frozen=True):
+    """A version of the tune: what its button says, its words, its music, and what sounds when."""
+
+    says: str
+    words: Words
+    engravings: Engravings
+    data: dict[str, Any]
+    fingers: frozenset[Finger | None]
+
+
+def _versions(
+    score: Score, options: SheetOptions, slimmer: Slimmer, others: OtherMarks
+) -> list[Version]:
+    """The tune, and the version beside it if there is one; the page shows one at a time."""
+    both = [("as it was", replace(score, beside=None))]
+    if score.beside is not None:
+        both.append((score.beside.says, score.beside.score))
+    return [
+        Version(
+            says=f"{says[:1].upper()}{says[1:]}",
+            words=words_of(each, options, slimmer),
+            engravings=make_engravings(
+                each, options, slimmer, others, prefix=f"v{number}" if number else ""
+            ),
+            data=play_data(each),
+            fingers=_used(each),
+        )
+        for number, (says, each) in enumerate(both)
+    ]
+
+
 def write_html(
     score: Score, options: SheetOptions = _PLAIN, others: OtherMarks = no_others
 ) -> bytes:
@@ -55,28 +93,39 @@ def write_html(
     if options.measures is not None:
         score = excerpt(score, *options.measures)
     slimmer = Slimmer()
-    words = words_of(score, options, slimmer)
-    engravings = make_engravings(score, options, slimmer, others)
-    data = play_data(score)
+    versions = _versions(score, options, slimmer, others)
+    first, *_ = versions
+    engravings, data = first.engravings, first.data
+    everything = Engraving([], [])
+    for version in versions:
+        everything.add_glyphs(version.engravings.glyphs)
     page = _template().render(
         score=score,
-        words=words,
+        words=first.words,
+        versions=versions if len(versions) > 1 else (),
         # Drawings come from lxml, which escapes what a typist wrote.
         paper=Markup(engravings.paper.html),
         paper_width=PAPER_WIDTH,
-        packed=[(e.width, e.packed) for e in engravings.all if e is not engravings.paper],
+        packed=[
+            (number, e.width, e.packed)
+            for number, version in enumerate(versions)
+            for e in version.engravings.all
+            if e is not engravings.paper
+        ],
         widths=WIDTHS,
-        glyphs=Markup(engravings.glyphs),
+        glyphs=Markup(slimmer.definitions(everything.glyphs)),
         drawing=Markup,
         # The carried font in its three styles: the page's own words use them all.
         style=Markup(face_rules(Style) + slimmer.style() + _lean(_read("style", "page.css"))),
-        data=Markup(_json(data)),
+        data=[Markup(_json(version.data)) for version in versions],
         imports=Markup(_imports()),
         start=f"rollstave/{_START}",
         numbers=[measure.number for measure in score.measures],
         strings=[Switch(str(n), f"String {n}", str(n)) for n in range(1, len(data["strings"]) + 1)],
         fingers=[
-            Switch(f.value, words, f.value) for f, words in _FINGERS.items() if f in _used(score)
+            Switch(f.value, words, f.value)
+            for f, words in _FINGERS.items()
+            if any(f in version.fingers for version in versions)
         ],
         beats_a_minute=float(score.sounding_tempo / score.meter.beat),
     )
@@ -97,8 +146,8 @@ def _template() -> Template:
     return environment.get_template("page.html")
 
 
-def _used(score: Score) -> set[Finger | None]:
-    return {n.finger for m in score.measures for e in m.events for n in e.notes}
+def _used(score: Score) -> frozenset[Finger | None]:
+    return frozenset(n.finger for m in score.measures for e in m.events for n in e.notes)
 
 
 def _read(folder: str, name: str) -> str:

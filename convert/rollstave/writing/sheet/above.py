@@ -29,6 +29,8 @@ _CHORD_ASTRAY = 450.0  # how far from its note a name may be pushed: about an ei
 _CHORD_SHARES = (1.0, 0.9, 0.8, 0.7)
 _CHORD_LOW = 190.0  # over the top line at least
 _SECTION_SIZE, _ENDING_SIZE, _ROLL_SIZE, _NUMBER_SIZE = 400.0, 290.0, 270.0, 230.0
+# Of the words that say what a version is: beside the line at the left, and before what comes after.
+_LABEL_LEFT, _LABEL_AIR = 70.0, 190.0
 _ENDING_DROP = 330.0  # how far an ending's hook hangs down
 _ROLL_DROP = 90.0
 
@@ -129,17 +131,21 @@ def _side_by_side(
 
 
 def _measure_number(context: MarkContext, layer: etree._Element) -> None:
-    """The number of a system's first measure, over its clef; not over the tune's first."""
+    """The number of a system's first measure, over its clef; not over the tune's first. Over a
+    version that stands under another, what it is."""
     system = context.system
     measure = context.notated[0].measure
-    if measure.index == 0 or measure.number < 2:
+    if not context.label and (measure.index == 0 or measure.number < 2):
         return
-    words = str(measure.number)
-    right = text_width(words, _NUMBER_SIZE, Style.ITALIC)
+    words, size = context.label or str(measure.number), _NUMBER_SIZE
+    kind = "version" if context.label else "measure-number"
+    if context.label:
+        size = _ROLL_SIZE
+        words = shortened(words, system.first.right - _LABEL_AIR, size, Style.ITALIC)
+    right = text_width(words, size, Style.ITALIC) + (_LABEL_AIR if context.label else 0.0)
     base = system.drawn.ceiling(0, max(right, 400), system.first.heights[0] - 60) - 60
-    system.take(
-        text(layer, words, 0.0, base, _NUMBER_SIZE, "start", Style.ITALIC, class_="measure-number")
-    )
+    left = _LABEL_LEFT if context.label else 0.0
+    system.take(text(layer, words, left, base, size, "start", Style.ITALIC, class_=kind))
 
 
 def _rolls(context: MarkContext, layer: etree._Element) -> None:

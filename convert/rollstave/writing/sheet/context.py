@@ -25,7 +25,8 @@ class MarkContext(Struct):
     """What the marks of one system are drawn from.
 
     ``taken`` has the ground of digits and of every mark drawn so far, ``figures`` that of digits;
-    ``shapes`` each change of shape in the tune, where they are drawn over the music.
+    ``shapes`` each change of shape in the tune, where they are drawn over the music. ``label``
+    says what the version is that stands under the tune, where this is its tab.
     """
 
     score: Score
@@ -38,6 +39,7 @@ class MarkContext(Struct):
     taken: Skyline = field(default_factory=Skyline)
     figures: Skyline = field(default_factory=Skyline)
     shapes: tuple[ShapeAt, ...] = ()
+    label: str = ""
 
     def place(self, address: NoteAddress, last: bool) -> tuple[float, float] | None:
         """The middle of a tab digit: of the first or the last tied part of its event."""

@@ -60,10 +60,12 @@ def engrave(
     view: View = View.BOTH,
     width: float = MUSIC_WIDTH,
     over: Mapping[str, float] = MappingProxyType({}),
+    under: bool = False,
 ) -> Engraving:
     """Engrave an MEI file in systems ``width`` units wide. ``over`` says of notes of the tab, by
-    their ids, how far what will be drawn at them reaches over its top line. Raises ValueError if
-    Verovio refuses the file."""
+    their ids, how far what will be drawn at them reaches over its top line; ``under`` that
+    the lowest staff is the tab of another version. Raises ValueError if Verovio refuses the
+    file."""
     glyphs = Glyphs()
     systems: list[System] = []
     with _engraving:
@@ -74,5 +76,5 @@ def engrave(
         if not verovio.loadData(mei.decode()):
             raise ValueError("the engraver refused the music")
         for page in range(1, verovio.getPageCount() + 1):
-            systems.extend(take_page(verovio.renderToSVG(page), glyphs, view, over))
+            systems.extend(take_page(verovio.renderToSVG(page), glyphs, view, over, under))
     return Engraving(systems, glyphs.in_order())

@@ -39,7 +39,8 @@ class System(Struct):
     everything that Verovio drew, without staff lines, bar lines and digits. ``sung`` is the
     height of the words between staff and tab, ``time_left`` the left end of the time signature.
     ``endings`` are the brackets of endings, with their span; ``lyrics`` the syllables, with the
-    middle of their note.
+    middle of their note. ``under`` is the tab of another version, a system of its own until it is
+    set under this one; ``foot`` has its lines from then on.
     """
 
     element: etree._Element
@@ -56,6 +57,8 @@ class System(Struct):
     lyrics: list[tuple[etree._Element, float]] = field(default_factory=list)
     sung: float = 0.0
     time_left: float | None = None
+    under: System | None = None
+    foot: StaffLines | None = None
 
     @property
     def first(self) -> StaffLines:
@@ -66,8 +69,8 @@ class System(Struct):
 
     @property
     def last(self) -> StaffLines:
-        """The lower staff."""
-        found = self.tab or self.staff
+        """The lowest staff."""
+        found = self.foot or self.tab or self.staff
         assert found is not None
         return found
 

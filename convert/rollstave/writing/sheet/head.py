@@ -9,12 +9,12 @@ from lxml import etree
 
 from rollstave.instruments.tunings import written_form
 from rollstave.pitch import spell
-from rollstave.score.records import Score
+from rollstave.score.records import OtherVersion, Score
 from rollstave.vocabulary.headings import Stands
 from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.headings import head_lines
 from rollstave.writing.options import SheetOptions
-from rollstave.writing.sheet.drawing import shape, text, with_signs
+from rollstave.writing.sheet.drawing import shape, shortened, text, with_signs
 from rollstave.writing.sheet.tempo import draw_tempo
 
 _TITLE_SIZE, _TEXT_SIZE, _LINE = 720.0, 330.0, 440.0
@@ -25,6 +25,7 @@ _TITLE_LEADING = 1.15
 _UNDER_TITLE = 680.0
 _COLUMN_GAP = 600.0
 _TEMPO_GAP = 420.0
+_ABOVE_BESIDE = 160.0  # over the words that say what the lower tab is
 
 
 def tuning_line(score: Score) -> str:
@@ -79,6 +80,7 @@ def draw_head(
     top: float,
 ) -> float:
     """Draw the head between two margins; the height under it."""
+    from rollstave.deciding.shape_row import shape_row
     from rollstave.writing.sheet.chordrow import draw_chord_row
 
     block = shape(parent, "g", class_="title-block")
@@ -113,7 +115,26 @@ def draw_head(
     bottom = y + (rows - 1) * _LINE + 120
     if options.chord_row:
         bottom = draw_chord_row(parent, score, left, right, bottom)
+    if (other := score.beside) is not None:
+        for row, line in enumerate(lines_of_beside(score, other)):
+            y = bottom + (_ABOVE_BESIDE if row == 0 else 0.0) + _LINE
+            words = shortened(line, right - left, _TEXT_SIZE)
+            text(block, words, left, y, _TEXT_SIZE, "start", class_="beside")
+            bottom = y
+        if options.chord_row and shape_row(other.score) != shape_row(score):
+            bottom = draw_chord_row(parent, other.score, left, right, bottom + 120)
     return bottom
+
+
+def lines_of_beside(score: Score, other: OtherVersion) -> list[str]:
+    """What stands under the tune, in words: what it is, and how it is tuned if otherwise."""
+    found = [f"Lower tab: {with_signs(other.says)}"]
+    if other.score.setup != score.setup:
+        tuned = [with_signs_of_tuning(tuning_line(other.score))]
+        if capo := capo_line(other.score):
+            tuned.append(with_signs(capo))
+        found.append("; ".join(tuned))
+    return found
 
 
 def _title_lines(title: str, room: float) -> tuple[list[str], float]:

@@ -16,6 +16,7 @@ from msgspec.structs import replace
 
 from rollstave.score.records import Score
 from rollstave.writing.fonts import FAMILY_LIST, Style, face_rules, text_width
+from rollstave.writing.mei_under import UNDER_PREFIX
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.drawing import number, shape, shortened, text
 from rollstave.writing.sheet.engraving import (
@@ -213,8 +214,9 @@ def _prefix(score: Score, position: int) -> str:
     return f"rs-{words}-{position + 1}-" if position else f"rs-{words}-"
 
 
-# Ids that others may hold on to: measures, notes and rests of staff and tab, glyphs.
-_KEPT = ("m", "n", "t", "glyph-")
+# Ids that others may hold on to: measures, notes and rests of staff and tab, those of a version
+# under the tune, glyphs.
+_KEPT = ("m", "n", "t", UNDER_PREFIX, "glyph-")
 _WITH_ID = etree.XPath("//*[@id]")
 
 

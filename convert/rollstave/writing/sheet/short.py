@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rollstave.notating.layout import system_shares, system_starts
+from rollstave.notating.layout import fuller_of, system_shares, system_starts
 from rollstave.notating.notation import NotatedMeasure
 from rollstave.score.links import links_of
 from rollstave.score.records import Score
 from rollstave.writing.mei import build_mei
+from rollstave.writing.mei_under import under_of
 from rollstave.writing.options import SheetOptions, View
 from rollstave.writing.sheet.bends import bends_over
 from rollstave.writing.sheet.engraver import engrave
@@ -29,7 +30,9 @@ def engrave_systems(
     Raises ValueError if Verovio refuses it."""
 
     room = width / MUSIC_WIDTH
-    starts = system_starts(notated, room, options.as_typed)
+    under = under_of(score) if options.view.has_tab else None
+    fuller = fuller_of(notated, under.notated) if under is not None else notated
+    starts = system_starts(fuller, room, options.as_typed)
 
     over = bends_over(score) if options.view is View.BOTH else {}
 
@@ -42,17 +45,23 @@ def engrave_systems(
             starts=starts,
             tab_rests=options.tab_rests,
             only=only,
+            under=under,
         )
-        full = share == 1
-        return engrave(mei, options.view, width if full else width * share // 10 * 10, over)
+        narrow = width if share == 1 else width * share // 10 * 10
+        return engrave(mei, options.view, narrow, over, under is not None)
 
     spans = [range(a, b) for a, b in zip(starts, (*starts[1:], len(notated)), strict=True)]
     short = {
         span: share
-        for span, share in zip(spans, system_shares(notated, starts, room), strict=True)
+        for span, share in zip(spans, system_shares(fuller, starts, room), strict=True)
         if share < 1
     }
-    alone = {span for span in short if stands_alone(score, notated, span)}
+    alone = {
+        span
+        for span in short
+        if stands_alone(score, notated, span)
+        and (under is None or stands_alone(under.score, under.notated, span))
+    }
     apart = frozenset(index for span in alone for index in span)
     rest = frozenset(range(len(notated))) - apart
     whole = made(1, rest if apart else None) if rest else Engraving([], [])

@@ -15,6 +15,7 @@ from msgspec import Struct, field
 
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX
 from rollstave.writing.options import View
+from rollstave.writing.sheet.beside import part_lowest
 from rollstave.writing.sheet.brackets import PARENTHESIS, join_brackets
 from rollstave.writing.sheet.closing_up import MARK_WIDE, needed_gap, reach_of, shorten
 from rollstave.writing.sheet.engraving import HREF, LYRIC_SIZE, SVG, StaffLines, System
@@ -75,9 +76,12 @@ def _glyph_name(name: str) -> str:
     return "glyph-" + name.rpartition("-")[0]
 
 
-def take_page(svg: str, glyphs: Glyphs, view: View, over: Mapping[str, float]) -> Iterator[System]:
+def take_page(
+    svg: str, glyphs: Glyphs, view: View, over: Mapping[str, float], under: bool = False
+) -> Iterator[System]:
     """The systems on a page of Verovio's SVG, from top to bottom; its glyphs go to ``glyphs``.
-    ``over`` has, by the ids of notes of the tab, how far their marks reach over its top line."""
+    ``over`` has, by the ids of notes of the tab, how far their marks reach over its top line.
+    With ``under``, the lowest staff of each is another version, taken as a system of its own."""
     for made_up, instead in _MADE_UP:
         svg = made_up.sub(instead, svg)
     root = etree.fromstring(svg.encode(), etree.XMLParser(huge_tree=True))
@@ -85,7 +89,11 @@ def take_page(svg: str, glyphs: Glyphs, view: View, over: Mapping[str, float]) -
     # A list, because systems lose parts while we walk over them.
     for element in list(root.iter(_GROUP)):
         if element.get("class") == "system":
-            yield _take_system(element, glyphs.boxes, view, over)
+            other = part_lowest(element) if under else None
+            system = _take_system(element, glyphs.boxes, view, over)
+            if other is not None:
+                system.under = _take_system(other, glyphs.boxes, View.TAB, {})
+            yield system
 
 
 def _take_system(

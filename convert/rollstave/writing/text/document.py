@@ -24,9 +24,10 @@ from rollstave.vocabulary.signs import Signs, says, signs_of
 from rollstave.writing.headings import typed_changes, typed_headings
 from rollstave.writing.text.counting import counts_in, sums_in, values_in
 from rollstave.writing.text.manners import MANNERS, Again, Manner, Typing, best_typing
+from rollstave.writing.text.sliding import slide_far
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.times import as_held
-from rollstave.writing.text.tokens import Token, grace_texts, token
+from rollstave.writing.text.tokens import Token, grace_texts, rest_token, token
 
 _RULED = rare(r"--|([^\w\s.])\1\1")  # a run of signs, as rows have it in many ways of typing
 _THUMB = "t"  # a finger, and a thirty-second note
@@ -54,6 +55,8 @@ def _in_manner(score: Score, width: int, manner: Manner) -> bytes:
     typed = _typed(score, signs, manner)
     spacing = spacing_of(typed, shows_time=manner.wide or _short_inside(score))
     labels = row_labels(score)
+    for string in range(1, len(labels) + 1):
+        slide_far(typed, string, spacing)
     blocks = [_head(score)]
     for system in _systems(typed, spacing, len(labels[0]), width):
         first = system[0].measure
@@ -130,6 +133,8 @@ def _typed(score: Score, signs: Signs, manner: Manner) -> list[Typed]:
                 own = row.get(string, Token(""))
                 row[string] = replace(own, sign=small + own.sign)
                 frets.setdefault(string, None)
+            if not event.notes and tokens:
+                row = rest_token(tokens[-1], measure.events[len(tokens) - 1], signs)
             tokens.append(row)
         chords = tuple((c.onset, len(c.text)) for c in measure.chords if not c.inferred)
         lyrics = tuple(
@@ -273,6 +278,10 @@ def _cell(one: Typed, string: int, spacing: Spacing) -> str:
             token = tokens[string]
             start = spacing.column(event.onset) - token.left
             cells[start : start + len(token.text)] = token.text
+    if string in one.leads:
+        at, sign = one.leads[string]
+        at %= len(cells)
+        cells[at : at + len(sign)] = sign
     return "".join(cells)
 
 

@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import reduce
 from math import gcd, lcm
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from rollstave.score.records import Measure
 from rollstave.writing.text.tokens import Token
@@ -24,12 +24,14 @@ _LEAST_PER_QUARTER = 4  # so that a measure looks like one, also where it has fe
 class Typed(Struct, frozen=True):
     """What is typed in a measure: tokens by event and string, and words by onset and line.
 
-    Words of one line (chord names, lyrics) must keep a gap between them.
+    Words of one line (chord names, lyrics) must keep a gap between them. ``leads`` are signs
+    that lead over a bar line, by string: where they stand, and what they are.
     """
 
     measure: Measure
     tokens: tuple[dict[int, Token], ...]
     words: tuple[tuple[tuple[Fraction, int], ...], ...]
+    leads: dict[int, tuple[int, str]] = field(default_factory=dict)
 
 
 class Spacing(Struct, frozen=True):

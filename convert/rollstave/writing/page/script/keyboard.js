@@ -1,7 +1,7 @@
 // Every key of the page in one table, which is also what the help shows.
 
 /** The table: keys as the browser names them, how they are shown, what they do. */
-export function keyTable({ transport, practice, page }) {
+export function keyTable({ transport, practice, page, versions }) {
   const hear = (kind, value) => () => {
     const found = practice.find(kind, value);
     if (found) practice.toggle(found);
@@ -61,6 +61,9 @@ export function keyTable({ transport, practice, page }) {
     { keys: ["n"], shown: "N", words: "show the neck or not", run: () => page.toggleNeck() },
     { keys: ["s"], shown: "S", words: "smaller notes", run: () => page.resize(-1) },
     { keys: ["g"], shown: "G", words: "larger notes", run: () => page.resize(1) },
+    ...(versions > 1
+      ? [{ keys: ["v"], shown: "V", words: "the other version of the tune", run: () => page.otherVersion() }]
+      : []),
     { keys: ["?"], shown: "?", words: "show these keys", run: () => page.showHelp() },
   ];
 }

@@ -8,11 +8,17 @@ const INLAYS = [3, 5, 7, 10, 12, 15, 17, 19, 22]; // common practice on banjos
 export class Neck {
   constructor(root, score) {
     this.root = root;
+    this.take(score);
+  }
+
+  /** Draw the neck that a score needs, in the place of the one before. */
+  take(score) {
+    this.root.replaceChildren();
     this.strings = score.strings;
     const used = score.steps.flatMap((step) => step.event.notes.map((note) => note.neck));
     this.last = Math.min(score.frets, Math.max(12, Math.max(0, ...used) + 1));
     this.height = 2 * TOP + (this.strings.length - 1) * GAP + 2;
-    this.svg = this.#add(root, "svg", {
+    this.svg = this.#add(this.root, "svg", {
       viewBox: `0 0 ${WIDTH} ${this.height + 16}`,
       "aria-hidden": "true",
     });

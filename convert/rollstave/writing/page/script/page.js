@@ -13,13 +13,15 @@ import { Transport } from "rollstave/transport";
 const $ = (id) => document.getElementById(id);
 const ROOM_FOR_NECK = "(min-width: 760px) and (min-height: 760px)";
 
-const score = readScore($("score").textContent);
+const scores = ["score", "score-beside"].flatMap((id) => ($(id) ? [readScore($(id).textContent)] : []));
+const score = { ...scores[0] }; // what all parts look at; the other version takes its place
 const engravings = new Engravings($("music"));
 const practice = new Practice($("practice"));
 const transport = new Transport(score, practice.hears);
 const marking = new Marking(engravings, $("dock"));
 const neck = new Neck($("neck"), score);
 const telling = new Telling($("told"), score);
+const versions = [...document.querySelectorAll("button[data-version]")];
 const numberOf = (measure) => score.measures[measure].number;
 const idsOf = (step) => step.event.notes.flatMap((note) => note.ids);
 
@@ -51,6 +53,24 @@ const page = {
     $("neck").hidden = !$("neck").hidden;
     $("neck-shown").setAttribute("aria-pressed", !$("neck").hidden);
   },
+  /** Show and play the other version of the tune, from the same place. */
+  async showVersion(number) {
+    if (number === engravings.version || !scores[number]) return;
+    const { step } = transport;
+    Object.assign(score, scores[number]);
+    for (const button of versions) {
+      button.setAttribute("aria-pressed", Number(button.dataset.version) === number);
+    }
+    for (const part of document.querySelectorAll("[data-of]")) {
+      part.hidden = Number(part.dataset.of) !== number;
+    }
+    neck.take(score);
+    const shown = engravings.show(number);
+    transport.swapped(step);
+    await shown;
+    telling.say(versions[number].textContent);
+  },
+  otherVersion: () => page.showVersion(1 - engravings.version),
   resize: (by) => engravings.resize(by),
   showHelp: () => $("help").showModal(),
 };
@@ -74,6 +94,9 @@ press("help-close", () => $("help").close());
 press("neck-shown", page.toggleNeck);
 press("smaller", () => page.resize(-1));
 press("larger", () => page.resize(1));
+for (const button of versions) {
+  button.addEventListener("click", () => page.showVersion(Number(button.dataset.version)));
+}
 for (const [name, id] of Object.entries(SWITCHES)) press(id, () => page.toggle(name));
 $("tempo").addEventListener("input", (event) => transport.setPercent(event.target.valueAsNumber));
 $("loop-from").addEventListener("change", (event) => page.loopFrom(Number(event.target.value)));
@@ -198,7 +221,7 @@ addEventListener("keyup", (event) => {
     marking.follow(transport.step.m, { always: true });
   }
 });
-new Keyboard(keyTable({ transport, practice, page }), $("key-list"), $("letter-keys"));
+new Keyboard(keyTable({ transport, practice, page, versions: scores.length }), $("key-list"), $("letter-keys"));
 
 // Why a measure is not sure: shown beside its sign, by pointer, focus or touch.
 const tip = $("tip");
@@ -230,6 +253,9 @@ Object.defineProperty(window, "rollstave", {
       const { playing, percent, looping, loop, round, step, range } = transport;
       const { m: measure, e: event, k: turn } = step ?? {};
       return { playing, percent, looping, loop, round, measure, event, turn, range };
+    },
+    get version() {
+      return engravings.version;
     },
     get width() {
       return engravings.width;

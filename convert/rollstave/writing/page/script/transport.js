@@ -105,9 +105,13 @@ export class Transport extends EventTarget {
     if (this.context) return;
     this.context = new AudioContext({ latencyHint: "interactive" });
     this.sound = new Sound(this.context);
+    this.#prepare();
+    this.clock = new Clock(this.context, (until) => this.#tell(until));
+  }
+
+  #prepare() {
     const struck = ({ event }) => [...(event.grace ?? []).flat(), ...event.notes];
     this.sound.prepare(this.score.steps.flatMap(struck));
-    this.clock = new Clock(this.context, (until) => this.#tell(until));
   }
 
   #begin(count) {
@@ -147,6 +151,15 @@ export class Transport extends EventTarget {
     }
     this.#changed();
     if (play && !this.playing) this.play();
+  }
+
+  /** The score is another version of the tune now: go on in the same turn, at the same time. */
+  swapped({ k, at }) {
+    const { steps } = this.score;
+    const here = steps.findLastIndex((step) => step.k === k && step.at <= at + ALMOST);
+    const next = steps.findIndex((step) => step.k >= k);
+    if (this.sound) this.#prepare();
+    this.go(Math.max(0, here < 0 ? next : here));
   }
 
   /** The next or former event with notes; `measures` steps over whole measures. */
