@@ -27,6 +27,7 @@ _BARS = {"light-light": Bar.DOUBLE, "light-heavy": Bar.FINAL}
 _LONGEST = 1_000  # quarter notes of a measure
 _LONG, _MOST_OF_LONG = 64, 100_000  # a long measure, and quarter notes in all of those together
 _FINEST = 2520  # parts of a quarter note: any tuplet of up to 10
+_LATEST = 1_000_000  # divisions from its place to the beginning of a chord
 _MOST_TIMES = 1_000  # that a part is played
 _PER_MINUTE = re.compile(r"\d+(?:\.\d+)?")
 
@@ -113,13 +114,15 @@ class _PartReader(Struct):
             elif child.tag in ("backup", "forward"):
                 self._move(child)
             elif child.tag == "harmony":
-                read.chords.append(read_chord(child, self.now))
+                later = Fraction(whole(child, "offset", 0, -_LATEST, _LATEST), self.divisions)
+                read.chords.append(read_chord(child, max(Fraction(0), self.now + later)))
             elif child.tag == "direction":
                 _direction(child, read, self)
             elif child.tag == "sound":
                 _sounds(child, read)
             elif child.tag == "barline":
                 _barline(child, read, self.found)
+        read.chords.sort(key=lambda chord: chord.onset)
         return read
 
     def _take_signatures(self, read: ReadMeasure) -> None:

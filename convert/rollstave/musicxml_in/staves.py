@@ -37,9 +37,7 @@ class Disagreement(Struct, frozen=True):
     tab: tuple[Heard, ...]
 
 
-def settle(
-    measures: Sequence[ReadMeasure], taking: Taking, problems: ProblemList
-) -> None:
+def settle(measures: Sequence[ReadMeasure], taking: Taking, problems: ProblemList) -> None:
     """Give each measure the notes of the staff or of the tab where they disagree, and say so.
     Raises TabError, with both readings, where nothing says which of them counts."""
     found = disagreements(measures)

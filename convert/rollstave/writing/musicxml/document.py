@@ -64,8 +64,9 @@ def _write_beside(root: etree._Element, score: Score) -> None:
 
 
 def _divisions(notated: tuple[NotatedMeasure, ...]) -> int:
-    """Divisions of a quarter note in which every duration is whole."""
+    """Divisions of a quarter note in which every duration is whole, and every place of a chord."""
     denominators = {s.duration.denominator for m in notated for s in m.symbols}
+    denominators |= {c.onset.denominator for m in notated for c in m.measure.chords}
     return lcm(*denominators, 1)
 
 
@@ -168,8 +169,9 @@ def _measure(
     chords = list(measure.chords)
     first = writer.tab_notes if writer.alone else writer.staff_notes
     for symbol in notated.symbols:
-        while chords and chords[0].onset <= symbol.onset:
-            add_chord(element, chords.pop(0), score.setup.instrument.strings)
+        while chords and chords[0].onset < symbol.onset + symbol.duration:
+            later = writer.ticks(chords[0].onset - symbol.onset)
+            add_chord(element, chords.pop(0), score.setup.instrument.strings, later)
         first(element, measure, symbol, notated.whole_rest)
     for chord in chords:
         add_chord(element, chord, score.setup.instrument.strings)

@@ -12,7 +12,7 @@ from fractions import Fraction
 from lxml import etree
 
 from rollstave.deciding.shape_row import ShapeAt
-from rollstave.notating.notation import NotatedMeasure
+from rollstave.notating.notation import NotatedMeasure, Symbol
 from rollstave.writing.fonts import CAP_HEIGHT, DESCENT, Style, text_width
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.context import MarkContext
@@ -45,24 +45,42 @@ def draw_above(context: MarkContext, layer: etree._Element) -> None:
 
 
 def _x_of(context: MarkContext, notated: NotatedMeasure, onset: Fraction) -> float | None:
-    """Where a moment of a measure stands: the note at or after it, else the measure's middle."""
-    places = context.system.places
-    for symbol in notated.symbols:
-        if symbol.onset < onset:
-            continue
-        for head in symbol.heads:
-            for prefix in (STAFF_PREFIX, TAB_PREFIX):
-                name = note_id(
-                    prefix,
-                    notated.measure.index,
-                    symbol.event_index,
-                    symbol.part,
-                    head.note.string,
-                )
-                if name in places:
-                    return places[name][0]
+    """Where a moment of a measure stands: at its note, or between the notes around it as the time
+    is; where nothing is struck, as the time is in the measure."""
     left, right = context.system.spans[notated.measure.index]
-    return left + (right - left) * float(onset / max(notated.measure.length, Fraction(1)))
+    before: tuple[Fraction, float] | None = None
+    after = (notated.measure.length, right)
+    for symbol in notated.symbols:
+        x = _x_of_symbol(context, notated, symbol)
+        if x is not None and symbol.onset < onset:
+            before = (symbol.onset, x)
+        elif x is not None:
+            after = (symbol.onset, x)
+            break
+    if before is None and after[1] != right:
+        return after[1]  # it is over the first note, or over the rest before it
+    if after[0] == onset:
+        return after[1]
+    start, left = before or (Fraction(0), left)
+    share = (onset - start) / max(after[0] - start, Fraction(1, 100))
+    return left + (after[1] - left) * float(min(share, Fraction(1)))
+
+
+def _x_of_symbol(context: MarkContext, notated: NotatedMeasure, symbol: Symbol) -> float | None:
+    """Where the notes of a symbol stand; None for a rest."""
+    places = context.system.places
+    for head in symbol.heads:
+        for prefix in (STAFF_PREFIX, TAB_PREFIX):
+            name = note_id(
+                prefix,
+                notated.measure.index,
+                symbol.event_index,
+                symbol.part,
+                head.note.string,
+            )
+            if name in places:
+                return places[name][0]
+    return None
 
 
 def _chords(context: MarkContext, layer: etree._Element) -> None:
