@@ -11,14 +11,23 @@ from rollstave.deciding.tempo import tempo_mark
 from rollstave.grid.typed import Bar
 from rollstave.notating.closing import goes_on_after
 from rollstave.notating.layout import system_starts
-from rollstave.notating.notation import NotatedMeasure, notate
+from rollstave.notating.notation import NotatedMeasure, middle_line, notate
+from rollstave.notating.octaves import passages
 from rollstave.notating.values import single_value
 from rollstave.pitch import spell
 from rollstave.rhythm.meter import Meter
 from rollstave.score.links import links_of
 from rollstave.score.records import Change, Measure, Score
 from rollstave.version import __version__
-from rollstave.vocabulary.headings import CREATOR, FIELD, RIGHTS, ROWS, SOURCE, Stands
+from rollstave.vocabulary.headings import (
+    CREATOR,
+    FIELD,
+    RIGHTS,
+    ROWS,
+    SOURCE,
+    TEMPO_WORDS,
+    Stands,
+)
 from rollstave.writing.headings import said_in, short_string_words
 from rollstave.writing.musicxml.harmony import add_chord
 from rollstave.writing.musicxml.notes import NoteWriter
@@ -46,6 +55,8 @@ def write_musicxml(score: Score) -> bytes:
     divisions = _divisions(notated)
     writer = NoteWriter(score, divisions, links_of(score.measures))
     starts = set(system_starts(notated))
+    high = passages(notated, middle_line(score.setup.instrument), starts)
+    writer.shifts = {p.first for p in high}, {p.last for p in high}
     for index, measure in enumerate(notated):
         _measure(part, score, measure, writer, index, index in starts)
     if score.beside is not None:
@@ -168,10 +179,15 @@ def _measure(
     writer.begin_measure(notated.symbols)
     chords = list(measure.chords)
     first = writer.tab_notes if writer.alone else writer.staff_notes
-    for symbol in notated.symbols:
+    for position, symbol in enumerate(notated.symbols):
         while chords and chords[0].onset <= symbol.onset:
             add_chord(element, chords.pop(0), score.setup.instrument.strings)
+        at = index, position
+        if at in writer.shifts[0]:
+            _octave_shift(element, "down")
         first(element, measure, symbol, notated.whole_rest)
+        if at in writer.shifts[1]:
+            _octave_shift(element, "stop")
     for chord in chords:
         add_chord(element, chord, score.setup.instrument.strings)
     if not writer.alone:
@@ -243,24 +259,41 @@ def _tab_staff(attributes: etree._Element, score: Score, alone: bool) -> None:
 
 
 def _tempo(element: etree._Element, score: Score) -> None:
-    """The metronome mark if the typist wrote one; the sound's tempo always."""
+    """The tempo in words and the metronome mark if the typist wrote them; the sound's tempo
+    always."""
     quarters = score.sounding_tempo
     value = float(quarters)
     shown = int(value) if value == int(value) else value
-    if score.tempo is None:
+    words = "".join(said for row, said in said_in(score) if row.kept.path == TEMPO_WORDS)
+    if score.tempo is None and not words:
         add(element, "sound", tempo=shown)
         return
     direction = add(element, "direction", placement="above")
-    metronome = add(add(direction, "direction-type"), "metronome")
-    unit, number = tempo_mark(score.tempo, score.meter)
+    if words:
+        add(add(direction, "direction-type"), "words", words, font_weight="bold")
+    if score.tempo is not None:
+        _metronome(add(direction, "direction-type"), score, score.tempo)
+    add(direction, "staff", 1)
+    add(direction, "sound", tempo=shown)
+
+
+def _metronome(parent: etree._Element, score: Score, tempo: Fraction) -> None:
+    metronome = add(parent, "metronome")
+    unit, number = tempo_mark(tempo, score.meter)
     name, dots = single_value(unit) or ("quarter", 0)
     add(metronome, "beat-unit", name)
     for _ in range(dots):
         add(metronome, "beat-unit-dot")
     whole = number.denominator == 1
     add(metronome, "per-minute", int(number) if whole else f"{float(number):.2f}")
+
+
+def _octave_shift(element: etree._Element, kind: str) -> None:
+    """The beginning or the end of a passage under ``8va``: what is written is an octave down from
+    the pitches that the notes have (MusicXML 4.0, octave-shift)."""
+    direction = add(element, "direction", placement="above")
+    add(add(direction, "direction-type"), "octave-shift", type=kind, size=8)
     add(direction, "staff", 1)
-    add(direction, "sound", tempo=shown)
 
 
 def _left_bar(element: etree._Element, measure: Measure) -> None:
