@@ -307,8 +307,8 @@ HIGH = (
 
 
 def test_octave_shifts_stand_around_what_is_written_lower() -> None:
-    """MusicXML 4.0, octave-shift: ``down`` for a passage under 8va, ``stop`` after its last note, and
-    pitches as they are: fret 20 of D4 is Bb5, which the clef has written an octave higher."""
+    """MusicXML 4.0, octave-shift: ``down`` for a passage under 8va, ``stop`` after its last note.
+    Pitches stay: fret 20 of D4 is Bb5, which the clef has written an octave higher."""
     (tune,) = rollstave.read(HIGH)
     root = etree.fromstring(rollstave.write(tune, "musicxml")[0])
     assert musicxml_schema.errors(root) == []
