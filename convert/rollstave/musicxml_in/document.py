@@ -80,20 +80,7 @@ def _score(
     taking: Taking,
 ) -> tuple[Score, Finding]:
     parts = root.findall("part")
-    part = next((p for p in parts if p.find(".//technical/fret") is not None), None)
-    if part is None and parts:
-        part = parts[0]
-    if part is None:
-        problems.add(kinds.MUSICXML, "the MusicXML file has no part to read")
-        raise TabError(problems.sorted())
-    count = sum(1 for _ in part.iter("note", "measure"))
-    if count > MOST:
-        message = f"this part has {count:,} notes and measures, and up to {MOST:,} are read"
-        problems.add(kinds.TOO_LARGE, f"{message}; divide the score into tunes")
-        raise TabError(problems.sorted())
-    if part.find("measure") is None:
-        problems.add(kinds.MUSICXML, "the part that is read has no measures")
-        raise TabError(problems.sorted())
+    part = _part(parts, problems)
     short_string = text_of(root, ROWS["fifth string"].kept.found_at)
     named = _name(root, part)
     told = read_setup(part, tuning, known, named=named, short_string=short_string)
@@ -134,6 +121,25 @@ def _score(
         **fields_of_headings(read_words(root, problems)),
     )
     return score, told.finding
+
+
+def _part(parts: Sequence[etree._Element], problems: ProblemList) -> etree._Element:
+    """The part that is read: the first with a tablature, or the first. Raises TabError."""
+    part = next((p for p in parts if p.find(".//technical/fret") is not None), None)
+    if part is None and parts:
+        part = parts[0]
+    if part is None:
+        problems.add(kinds.MUSICXML, "the MusicXML file has no part to read")
+        raise TabError(problems.sorted())
+    count = sum(1 for _ in part.iter("note", "measure"))
+    if count > MOST:
+        message = f"this part has {count:,} notes and measures, and up to {MOST:,} are read"
+        problems.add(kinds.TOO_LARGE, f"{message}; divide the score into tunes")
+        raise TabError(problems.sorted())
+    if part.find("measure") is None:
+        problems.add(kinds.MUSICXML, "the part that is read has no measures")
+        raise TabError(problems.sorted())
+    return part
 
 
 def _other_parts(
