@@ -9,7 +9,7 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.assembly import dialects, documents, plugins, reworking, writers
+from rollstave.assembly import dialects, documents, handouts, plugins, reworking, writers
 from rollstave.assembly.documents import DocumentText
 from rollstave.deciding.about import declared_beside
 from rollstave.deciding.build import Built, build_score
@@ -28,6 +28,7 @@ from rollstave.score.records import Score
 from rollstave.score.reworked import Reworked
 from rollstave.score.reworked import beside as set_beside
 from rollstave.vocabulary import problems as kinds
+from rollstave.writing.handout.records import Handout
 from rollstave.writing.options import SheetOptions
 
 _MOST_OCTAVES = 9
@@ -246,9 +247,10 @@ def _read(
 
 
 def write(
-    tune: Tune | Score, to: str, options: SheetOptions | None = None, **settings: object
+    tune: Tune | Score | Handout, to: str, options: SheetOptions | None = None, **settings: object
 ) -> list[bytes]:
-    """The pages of a tune in the format of that name; one page where a format has none.
+    """The pages of a tune in the format of that name; one page where a format has none. A hand-out
+    has pages of its own in svg, pdf, html and text; in others its exercises are one tune.
 
     ``options`` say how a sheet looks (svg, pdf, html); other formats do not look at them.
     ``settings`` are the options that the format itself has, such as ``width=100`` for ``text``.
@@ -256,6 +258,8 @@ def write(
     fit; for a format that does not exist the TabError is a KeyError too, for an argument that the
     format does not take a TypeError.
     """
+    if isinstance(tune, Handout):
+        return handouts.written(tune, to, options, settings)
     score = tune.score if isinstance(tune, Tune) else tune
     return writers.written(score, to, options, settings, _reads(score))
 

@@ -217,3 +217,22 @@ class Rework(Struct, frozen=True):
     rework: Reference
     help: str = ""
     options: tuple[WriterOption, ...] = ()
+
+
+class HandoutMaker(Struct, frozen=True):
+    """A command that makes a hand-out: headed exercises on pages, with what is said of them.
+
+    ``make`` gets what the command ``takes`` and those of the ``options`` that were given, as
+    keyword arguments, and returns a :class:`rollstave.Handout`. ``takes`` is ``"tune"`` for the
+    :class:`rollstave.Tune` of a file, or what words there are on the command line are called
+    (``"chords C F G"``), which come as a tuple of texts. It raises :class:`rollstave.TabError`
+    where what is asked for is impossible, saying what stands in the way. rollstave reads the file,
+    puts the hand-out on pages and writes it. On the command line an option ``up_to`` is
+    ``--up-to``; one whose ``default`` is False is a flag.
+    """
+
+    name: str
+    make: Reference
+    takes: str = "tune"
+    help: str = ""
+    options: tuple[WriterOption, ...] = ()

@@ -81,7 +81,7 @@ def _score(
     taking: Taking,
 ) -> tuple[Score, Finding]:
     parts = root.findall("part")
-    part = _part(parts, problems)
+    part = _part_to_read(parts, problems)
     short_string = text_of(root, ROWS["fifth string"].kept.found_at)
     named = _name(root, part)
     told = read_setup(part, tuning, known, named=named, short_string=short_string)
@@ -91,7 +91,7 @@ def _score(
     setup = told.setup
     measures, key, meter, tempo = read_measures(part, problems)
     _other_parts(parts, part, measures, problems)
-    settle(measures, meter, taking, problems)
+    settle(measures, taking, problems)
     if taking.octave:
         move(measures, taking.octave)
     if taking.since is not None:
@@ -104,7 +104,12 @@ def _score(
     if not any(sign.means == "muted" for sign in signs):
         without_frets(with_frets, setup, key.fifths)
     built = build_measures(with_frets, measures)
-    built = with_changes(built, [m.meter for m in measures])
+    built = with_changes(
+        built,
+        meters=[m.meter for m in measures],
+        keys=[m.key for m in measures],
+        tempos=[m.tempo for m in measures],
+    )
     report_rests(measures, built, problems)
     report_unpitched(measures, problems)
     by_shape = named_by_shape(built, setup) is not None
@@ -125,8 +130,8 @@ def _score(
     return score, told.finding
 
 
-def _part(parts: Sequence[etree._Element], problems: ProblemList) -> etree._Element:
-    """The part that is read: the first with a tablature, or the first. Raises TabError."""
+def _part_to_read(parts: Sequence[etree._Element], problems: ProblemList) -> etree._Element:
+    """The first part with a tablature, or the first. Raises TabError where none can be read."""
     part = next((p for p in parts if p.find(".//technical/fret") is not None), None)
     if part is None and parts:
         part = parts[0]

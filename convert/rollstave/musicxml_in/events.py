@@ -210,7 +210,7 @@ def build_measures(
     measures: Sequence[ReadMeasure],
 ) -> tuple[Measure, ...]:
     result = []
-    number = 0
+    number = system = 0
     current: str | None = None
     for index, (read, events) in enumerate(zip(measures, with_frets, strict=True)):
         length = read.length or read.meter.length
@@ -219,6 +219,7 @@ def build_measures(
         called = read.number == "0" or (not index and read.implicit)
         pickup = length < read.meter.length and called and opens
         number += 0 if pickup else 1
+        system += bool(index and read.new_line)
         current = read.ending or current
         result.append(
             Measure(
@@ -239,6 +240,7 @@ def build_measures(
                 ending_stop=read.ending_stop,
                 in_ending=current,
                 section=read.section,
+                system=system,
                 implicit=pickup or length != read.meter.length,
                 times=read.times,
                 jump=read.jump,
