@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from itertools import groupby
 from typing import Any
 
@@ -31,6 +32,7 @@ from rollstave import (
     ChordName,
     Event,
     GraceNote,
+    Key,
     Link,
     Measure,
     Meter,
@@ -98,19 +100,29 @@ def _opening(first: stream.Measure, score: Score) -> None:
     sign, line = score.setup.instrument.clef
     octave = -1 if score.setup.instrument.octave_written else 0
     first.insert(0, clef.clefFromString(f"{sign}{line}", octave))
-    tonic = score.key.tonic.replace("b", "-")
-    first.insert(0, key.Key(tonic, score.key.mode))
+    first.insert(0, _key(score.key))
     first.insert(0, _time(score.meter))
     if score.tempo is not None:
-        beat = score.meter.beat
-        number = float(score.tempo / beat)
-        first.insert(0, tempo.MetronomeMark(number=number, referent=duration.Duration(beat)))
+        first.insert(0, _tempo(score.tempo, score.meter))
 
 
-def _changes(measure: stream.Measure, change: Change) -> None:
-    """What is different from a measure on."""
+def _tempo(quarters: Fraction, counted: Meter) -> tempo.MetronomeMark:
+    beat = counted.beat
+    return tempo.MetronomeMark(number=float(quarters / beat), referent=duration.Duration(beat))
+
+
+def _changes(measure: stream.Measure, change: Change, counted: Meter) -> None:
+    """What is different from a measure on, which is ``counted`` in a meter."""
+    if change.key is not None:
+        measure.insert(0, _key(change.key))
+    if change.tempo is not None:
+        measure.insert(0, _tempo(change.tempo, counted))
     if change.meter is not None:
         measure.insert(0, _time(change.meter))
+
+
+def _key(typed: Key) -> key.Key:
+    return key.Key(typed.tonic.replace("b", "-"), typed.mode)
 
 
 def _time(typed: Meter) -> meter.TimeSignature:
@@ -157,7 +169,7 @@ class _Builder:
     def measure(self, measure: Measure) -> stream.Measure:
         found = stream.Measure(number=measure.number)
         if measure.change is not None:
-            _changes(found, measure.change)
+            _changes(found, measure.change, self.meters[measure.index])
         if measure.section:
             found.insert(0, expressions.RehearsalMark(measure.section))
         for event in measure.events:

@@ -133,6 +133,45 @@ def test_each_one_four_times() -> None:
 
 
 SYSTEM = "\n".join(f"{s}|-0---2---0---2---|-0---2---0---2---|" for s in "DBGDg")
+ONE = "\n".join(f"{s}|-0---2---0---2---|" for s in "DBGDg")
+DRESSED = {
+    "markdown": ("## Exercise {}: {}\n\n{s}", "Exercise {}: {}"),
+    "stars": ("**Exercise {} - {}**\n{s}", "Exercise {} - {}"),
+    "lesson": ("Lesson {}: {}\n{s}", "Lesson {}: {}"),
+    "indented": ("      {}. {}\n\n{s}", "{}. {}"),
+    "brackets": ("({}) {}\n{s}", "({}) {}"),
+}
+
+
+@pytest.mark.parametrize(("typed", "shown"), DRESSED.values(), ids=DRESSED)
+def test_what_dresses_a_heading_is_not_shown(typed: str, shown: str) -> None:
+    """Common practice, no source: signs of markup and blanks set a heading apart."""
+    pairs = ((1, "Thumb"), (2, "Index"), (4, "Both"))  # the third is left out of this sheet
+    pairs = pairs if "Exercise" in typed else pairs[:2]
+    text = "\n\n".join(typed.format(*pair, s=SYSTEM) for pair in pairs)
+    (tune,) = rollstave.read(text)
+    sections = [m.section for m in tune.score.measures if m.section]
+    assert sections == [shown.format(*pair) for pair in pairs]
+
+
+def test_words_of_the_trade_head_exercises_without_numbers() -> None:
+    """ "Pinch" alone is a direction to the hand under a system, and a heading between two."""
+    names = ("PINCH", "FORWARD ROLL", "Brush")
+    (tune,) = rollstave.read("\n\n".join(f"{name}\n\n{SYSTEM}" for name in names))
+    assert [m.section for m in tune.score.measures if m.section] == list(names)
+    assert tune.score.title == ""
+
+
+def test_an_exercise_may_have_a_time_of_its_own() -> None:
+    three = "\n".join(f"{s}|-0---2---0---|" for s in "DBGDg")
+    text = (
+        f"Drills\nTime: 4/4\n\nExercise 1: Four\n{ONE}\n\nExercise 2: Three\nTime: 3/4\n\n{three}\n"
+    )
+    (tune,) = rollstave.read(text)
+    assert [m.section for m in tune.score.measures] == ["Exercise 1: Four", "Exercise 2: Three"]
+    assert [m.length for m in tune.score.measures] == [4, 3]
+
+
 NO_SHEETS = {
     "endings": f"Gull Street\n\n{SYSTEM}\n\n1.\n{SYSTEM}\n\n2.\n{SYSTEM}\n",
     "tunes with headings": (
@@ -143,6 +182,7 @@ NO_SHEETS = {
         for number, name in enumerate(("Gull Street", "Quay Walk", "Ferry Bell"), start=1)
     ),
     "parts": f"Gull Street\n\nA part\n{SYSTEM}\n\nB part\n{SYSTEM}\n",
+    "drills": f"Drills\n\n{SYSTEM}\n\nDrills again\n\n{SYSTEM}\n",
     "one name": f"Gull Street\n\n{SYSTEM}\n\nForward roll\n\n{SYSTEM}\n",
     "numbers that do not follow": f"Tune\n\n3. slowly\n{SYSTEM}\n\n9. quickly\n{SYSTEM}\n",
 }

@@ -116,6 +116,7 @@ g|--------------|
     "own peg": f"Tune\n\n{SYSTEM[:-4].replace('g|-------0-------0-', 'g|-------2-2-2---0-')}----",
     "measure numbers": f"Tune\n\n 1                  2\n{SYSTEM}\n",
     "repeats at line ends": "Tune\n\n" + re.sub(r"\|$", "|:", SYSTEM, flags=re.MULTILINE),
+    "triplet figures": f"Tune\n\n{' ' * 10}(3)\n{SYSTEM}",
     "broken measures": "Tune\n\n"
     + "\n".join(row[:28] for row in SYSTEM.split("\n"))
     + "\n\n"

@@ -20,6 +20,8 @@ class Held(Struct, frozen=True):
     """What holds in a measure, as a heading says it."""
 
     time: str = "4/4"
+    key: str = "G major"
+    tempo: str = "100"
 
     @property
     def length(self) -> Fraction:
@@ -27,10 +29,23 @@ class Held(Struct, frozen=True):
         count, unit = self.time.split("/")
         return Fraction(4 * int(count), int(unit))
 
+    @property
+    def quarters(self) -> Fraction:
+        """Quarter notes a minute: a number counts beats, which in 6/8 and 9/8 are dotted quarters
+        (common practice, no source)."""
+        beat = Fraction(3, 2) if self.time in ("6/8", "9/8") else Fraction(1)
+        return int(self.tempo) * beat
+
 
 # What may stand in the headings of each kind.
-VALUES: dict[str, tuple[str, ...]] = {"time": ("4/4", "3/4", "2/4", "6/8", "9/8", "5/4")}
-NAMES = {"time": "Time"}
+VALUES: dict[str, tuple[str, ...]] = {
+    "time": ("4/4", "3/4", "2/4", "6/8", "9/8", "5/4"),
+    "key": ("G major", "D major", "A minor", "F major", "A mixolydian", "Eb major"),
+    "tempo": ("100", "72", "144", "96"),
+}
+NAMES = {"time": "Time", "key": "Key", "tempo": "Tempo"}
+# Sharps, or flats below 0, by the circle of fifths.
+FIFTHS = dict(zip(VALUES["key"], (1, 2, 0, -1, 2, -3), strict=True))
 
 
 class Changing(Struct, frozen=True):

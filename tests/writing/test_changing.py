@@ -18,9 +18,10 @@ from msgspec.structs import replace
 import rollstave
 from rollstave.score.compare import first_difference
 from rollstave.score.excerpt import excerpt
+from rollstave.writing.page.timing import play_data
 from tests import musicxml_schema
 from tests.amount import some
-from tests.writing.changing import VALUES, Changing, Held, at_random, with_one_change
+from tests.writing.changing import FIFTHS, VALUES, Changing, Held, at_random, with_one_change
 
 RANDOM = [at_random(seed) for seed in range(some(6, 60))]
 EACH = [tune for kind in VALUES for tune in with_one_change(kind)]
@@ -34,11 +35,18 @@ def read(tune: Changing) -> rollstave.Score:
 
 def held(score: rollstave.Score) -> list[tuple[str, ...]]:
     """What the score says of each measure, as headings would."""
-    return [(str(meter),) for meter in score.meters]
+    each = zip(score.meters, score.keys, score.tempos, strict=True)
+    return [(str(meter), str(key), str(tempo)) for meter, key, tempo in each]
 
 
 def wanted(tune: Changing) -> list[tuple[str, ...]]:
-    return [(one.time,) for one in tune.held]
+    found: list[tuple[str, ...]] = []
+    tempo = tune.held[0].quarters
+    for before, one in zip((tune.held[0], *tune.held), tune.held, strict=False):
+        # A number that is not said again is not counted again in another beat.
+        tempo = one.quarters if one.tempo != before.tempo else tempo
+        found.append((one.time, one.key, str(tempo)))
+    return found
 
 
 @pytest.mark.parametrize("tune", [*RANDOM, *EACH])
@@ -71,13 +79,19 @@ def test_musicxml_and_back(tune: Changing) -> None:
 
 @pytest.mark.parametrize("tune", RANDOM)
 def test_music21_reads_the_same_in_each_measure_that_is_played(tune: Changing) -> None:
-    from music21 import converter, meter
+    from music21 import converter, key, meter, tempo
 
     data = rollstave.write(read(tune), "musicxml")[0]
     part = converter.parseData(data, format="musicxml").parts[0].expandRepeats()
     measures = list(part.getElementsByClass("Measure"))
     times = [(m.timeSignature or m.getContextByClass(meter.TimeSignature)) for m in measures]
     assert [t.ratioString for t in times] == [tune.held[i].time for i in tune.order]
+    keys = [(m.keySignature or m.getContextByClass(key.KeySignature)) for m in measures]
+    assert [k.sharps for k in keys] == [FIFTHS[tune.held[i].key] for i in tune.order]
+    kind = tempo.MetronomeMark
+    marks = [m[kind].first() or m.getContextByClass(kind) for m in measures]
+    said = [wanted(tune)[i][2] for i in tune.order]
+    assert [mark.getQuarterBPM() for mark in marks] == [float(Fraction(one)) for one in said]
 
 
 @pytest.mark.parametrize("tune", RANDOM)
@@ -85,13 +99,17 @@ def test_partitura_reads_the_same_at_each_measure(tune: Changing) -> None:
     import partitura as pt
     from partitura.score import Measure
 
-    data = io.BytesIO(rollstave.write(read(tune), "musicxml")[0])
+    # It knows major and minor.
+    plain = tuple(replace(h, key=h.key.replace("A mixolydian", "D major")) for h in tune.held)
+    data = io.BytesIO(rollstave.write(read(replace(tune, held=plain)), "musicxml")[0])
     part = pt.load_musicxml(data)[0]
-    found = []
+    found, signs = [], []
     for measure in part.iter_all(Measure):
         beats, unit, _ = part.time_signature_map(measure.start.t)
         found.append(f"{int(beats)}/{int(unit)}")
+        signs.append(int(part.key_signature_map(measure.start.t)[0]))
     assert found == [one.time for one in tune.held]
+    assert signs == [FIFTHS[one.key] for one in tune.held]
 
 
 @pytest.mark.parametrize("tune", RANDOM)
@@ -109,6 +127,9 @@ def test_what_is_played_changes_where_its_measures_begin(tune: Changing, by: str
     file = mido.MidiFile(file=io.BytesIO(data))
     times = _in_force(file, "time_signature", lambda m: f"{m.numerator}/{m.denominator}")
     assert _at(times, tune) == [tune.held[i].time for i in tune.order]
+    tempos = _in_force(file, "set_tempo", lambda m: round(mido.tempo2bpm(m.tempo), 1))
+    said = [wanted(tune)[i][2] for i in tune.order]
+    assert _at(tempos, tune) == [float(Fraction(one)) for one in said]
 
 
 def _played_by_verovio(data: bytes) -> bytes:
@@ -145,7 +166,7 @@ def _at(said: list[tuple[Fraction, Any]], tune: Changing) -> list[Any]:
 def test_an_excerpt_begins_with_what_holds_there() -> None:
     tune = Changing((Held(), Held(time="3/4"), Held(time="3/4"), Held()))
     found = excerpt(read(tune), 3, 4)
-    assert held(found) == [("3/4",), ("4/4",)]
+    assert held(found) == [("3/4", "G major", "100"), ("4/4", "G major", "100")]
     assert found.measures[0].change is None
 
 
@@ -186,3 +207,30 @@ def test_a_time_that_nobody_names_at_the_beginning_is_pointed_out() -> None:
     rows = "\n".join(f"{label}|-0---0---0---0---|" for label in "DBGDg")
     (tune,) = rollstave.read(f"Title: Bent Oar\n\n{rows}\n\nTime: 2/2\n\n{rows}\n")
     assert "at the beginning" in next(p.message for p in tune.problems if p.code == "meter-assumed")
+
+
+def test_a_tempo_before_which_none_is_written() -> None:
+    """At the beginning nothing is marked; what is played then is 100 beats a minute."""
+    rows = "\n".join(f"{label}|-0---0---0---0---|" for label in "DBGDg")
+    text = f"Title: Bent Oar\nTuning: gDGBD\nTime: 4/4\nKey: G\n\n{rows}\n\nTempo: 72\n\n{rows}\n"
+    (tune,) = rollstave.read(text)
+    assert tune.score.tempos == (None, 72)
+    assert tune.score.sounding_tempos == (100, 72)
+    (again,) = rollstave.read(rollstave.write(tune, "musicxml")[0])
+    assert again.score.tempos == (None, 72)
+    (typed,) = rollstave.read(rollstave.write(tune, "text")[0])
+    assert typed.score.tempos == (None, 72)
+
+
+def test_the_page_plays_each_stretch_at_its_tempo() -> None:
+    tune = Changing((Held(), Held(tempo="72"), Held(tempo="72")), ((0, 1),))
+    data = play_data(read(tune))
+    assert data["tempo"] == 100
+    assert data["tempos"] == [[4, 72], [8, 100], [12, 72]]
+
+
+def test_a_new_tempo_stands_over_its_measure() -> None:
+    tune = Changing((Held(), Held(), Held(tempo="72"), Held(tempo="72")))
+    page = etree.fromstring(rollstave.write(read(tune), "svg")[0])
+    marks = page.findall(".//{*}g[@class='tempo']")
+    assert ["".join(mark.itertext()) for mark in marks] == ["= 72"]

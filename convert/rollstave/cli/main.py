@@ -18,6 +18,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "bench": ("rollstave.cli.bench", "bench", "Work on a tab with its sheet beside it."),
     "book": ("rollstave.cli.book", "book", "Make a songbook of tabs as one PDF."),
     "check": ("rollstave.cli.check", "check", "Proofread tabs without writing anything."),
+    "compare": ("rollstave.cli.compare", "compare", "Say what is different in another version."),
     "convert": ("rollstave.cli.convert", "convert", "Convert tabs to sheets and other formats."),
     "plugins": ("rollstave.cli.plugins", "plugins", "List the plugins and what they offer."),
     "rework": ("rollstave.cli.rework", "rework", "Write a tune in another tuning, key or place."),

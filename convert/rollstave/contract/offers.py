@@ -40,6 +40,7 @@ class TuningOf(Struct, frozen=True):
 
     @property
     def name(self) -> str:
+        """What it is called in the list of plugins: the tuning, then the instrument."""
         return f"{self.tuning.name or self.tuning.written} ({self.instrument})"
 
 

@@ -19,7 +19,7 @@ from rollstave.deciding.chords import (
     pitch_class,
 )
 from rollstave.instruments.setup import Setup
-from rollstave.pitch import spell
+from rollstave.pitch import Key, spell
 from rollstave.score.finding import Finding, How
 from rollstave.score.records import ChordName, Measure, Score
 
@@ -106,29 +106,30 @@ def in_names(score: Score, how: str | None) -> Score:
     if how is None or not shift:
         return score
     by_shape = how != "sounding"
-    fifths = _held_fifths(score, shift)
     step = (shift if score.chords_by_shape else 0) - (shift if by_shape else 0)
     measures = tuple(
         replace(
             measure,
             chords=tuple(
                 replace(
-                    moved_chord(chord, step, fifths if by_shape else score.key.fifths),
-                    beside=moved_chord(chord, step + shift, score.key.fifths).text
+                    moved_chord(chord, step, _held_fifths(key, shift if by_shape else 0)),
+                    beside=moved_chord(chord, step + shift, key.fifths).text
                     if how == "both"
                     else "",
                 )
                 for chord in measure.chords
             ),
         )
-        for measure in score.measures
+        for measure, key in zip(score.measures, score.keys, strict=True)
     )
     return replace(score, measures=measures, chords_by_shape=by_shape)
 
 
-def _held_fifths(score: Score, shift: int) -> int:
+def _held_fifths(key: Key, shift: int) -> int:
     """The key signature of what the hand holds: that of the key ``shift`` semitones lower."""
-    fifths = (score.key.fifths - 7 * shift) % 12
+    if not shift:
+        return key.fifths
+    fifths = (key.fifths - 7 * shift) % 12
     return fifths - 12 if fifths > 6 else fifths
 
 

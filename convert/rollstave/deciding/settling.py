@@ -13,7 +13,9 @@ from rollstave.deciding.measures import sounding
 from rollstave.deciding.picking import hand_of_letters, with_fingers
 from rollstave.instruments.setup import Setup
 from rollstave.pitch import Pitch, spell
+from rollstave.problems import WrongArgument
 from rollstave.score.records import ChordName, Event, GraceNote, Measure, Note, Score
+from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.signs import UNPICKED
 
 
@@ -22,31 +24,36 @@ def settled(score: Score) -> Score:
     picking fingers that nobody wrote chosen anew, and the frets that are held under chord names.
 
     Durations, chord names and all else stay as they are. Raises :class:`rollstave.NoSuchFret` for
-    a fret that the neck does not have.
+    a fret that the neck does not have, and a TabError that is a TypeError for what is no score.
     """
+    if not isinstance(score, Score):
+        said = f"a score, such as that of a tune, can be settled, not a {type(score).__name__}"
+        raise WrongArgument((kinds.ARGUMENT.problem(said),))
     setup = score.setup
     hand = hand_of(score.style)
     if not score.style:
         hand = hand_of_letters(score.measures, hand)
     known: dict[tuple[object, ...], Pitch] = {}
 
-    def pitch(note: Note) -> Pitch:
-        stopped = (note.string, note.fret, note.half, note.harmonic)
+    def pitch(note: Note, fifths: int) -> Pitch:
+        stopped = (note.string, note.fret, note.half, note.harmonic, fifths)
         if stopped not in known:
-            known[stopped] = spell(sounding(note, setup), score.key.fifths)
+            known[stopped] = spell(sounding(note, setup), fifths)
         return known[stopped]
 
-    def small(note: GraceNote) -> GraceNote:
+    def small(note: GraceNote, fifths: int) -> GraceNote:
         midi = setup.midi(note.string, note.fret, note.half)
-        return replace(note, pitch=spell(midi, score.key.fifths))
+        return replace(note, pitch=spell(midi, fifths))
 
-    def struck(event: Event) -> Event:
-        notes = tuple(_fingered(replace(n, pitch=pitch(n)), setup, hand) for n in event.notes)
-        grace = tuple(tuple(small(n) for n in group) for group in event.grace)
+    def struck(event: Event, fifths: int) -> Event:
+        sounded = (replace(n, pitch=pitch(n, fifths)) for n in event.notes)
+        notes = tuple(_fingered(n, setup, hand) for n in sounded)
+        grace = tuple(tuple(small(n, fifths) for n in group) for group in event.grace)
         return replace(event, notes=notes, grace=grace)
 
     measures: Sequence[Measure] = [
-        replace(m, events=tuple(struck(event) for event in m.events)) for m in score.measures
+        replace(m, events=tuple(struck(event, key.fifths) for event in m.events))
+        for m, key in zip(score.measures, score.keys, strict=True)
     ]
     if setup.instrument.fixed_hand:
         measures = with_fingers(measures, hand)

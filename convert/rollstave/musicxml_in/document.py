@@ -19,11 +19,12 @@ from rollstave.musicxml_in.measures import ReadMeasure, read_measures
 from rollstave.musicxml_in.numbers import WrongValue
 from rollstave.musicxml_in.parse import parse
 from rollstave.musicxml_in.places import share_places
-from rollstave.musicxml_in.rests import report_rests
+from rollstave.musicxml_in.rests import report_rests, report_unpitched
 from rollstave.musicxml_in.setups import read_setup
 from rollstave.musicxml_in.staves import move, settle, staff_of
 from rollstave.musicxml_in.strings import as_before
 from rollstave.musicxml_in.taking import AS_IT_IS, Taking
+from rollstave.musicxml_in.ties import report_ties
 from rollstave.musicxml_in.words import read_words, text_of
 from rollstave.problems import Place, ProblemList, Severity, TabError
 from rollstave.reading.cells.signs import read_legend
@@ -79,20 +80,7 @@ def _score(
     taking: Taking,
 ) -> tuple[Score, Finding]:
     parts = root.findall("part")
-    part = next((p for p in parts if p.find(".//technical/fret") is not None), None)
-    if part is None and parts:
-        part = parts[0]
-    if part is None:
-        problems.add(kinds.MUSICXML, "the MusicXML file has no part to read")
-        raise TabError(problems.sorted())
-    count = sum(1 for _ in part.iter("note", "measure"))
-    if count > MOST:
-        message = f"this part has {count:,} notes and measures, and up to {MOST:,} are read"
-        problems.add(kinds.TOO_LARGE, f"{message}; divide the score into tunes")
-        raise TabError(problems.sorted())
-    if part.find("measure") is None:
-        problems.add(kinds.MUSICXML, "the part that is read has no measures")
-        raise TabError(problems.sorted())
+    part = _part_to_read(parts, problems)
     short_string = text_of(root, ROWS["fifth string"].kept.found_at)
     named = _name(root, part)
     told = read_setup(part, tuning, known, named=named, short_string=short_string)
@@ -101,20 +89,27 @@ def _score(
     setup = told.setup
     measures, key, meter, tempo = read_measures(part, problems)
     _other_parts(parts, part, measures, problems)
-    settle(measures, meter, taking, problems)
+    settle(measures, taking, problems)
     if taking.octave:
         move(measures, taking.octave)
     if taking.since is not None:
         share_places(measures, setup)
         give_back(measures, taking.since, setup)
+    report_ties(measures, problems)
     with_frets = fretted(measures, setup, problems, key.fifths)
     notes = _notes(root)
     signs = _signs(notes)
     if not any(sign.means == "muted" for sign in signs):
         without_frets(with_frets, setup, key.fifths)
     built = build_measures(with_frets, measures)
-    built = with_changes(built, [m.meter for m in measures])
+    built = with_changes(
+        built,
+        meters=[m.meter for m in measures],
+        keys=[m.key for m in measures],
+        tempos=[m.tempo for m in measures],
+    )
     report_rests(measures, built, problems)
+    report_unpitched(measures, problems)
     by_shape = named_by_shape(built, setup) is not None
     report_playing(built, problems)
     report_fine_times(built, problems)
@@ -131,6 +126,25 @@ def _score(
         **fields_of_headings(read_words(root, problems)),
     )
     return score, told.finding
+
+
+def _part_to_read(parts: Sequence[etree._Element], problems: ProblemList) -> etree._Element:
+    """The first part with a tablature, or the first. Raises TabError where none can be read."""
+    part = next((p for p in parts if p.find(".//technical/fret") is not None), None)
+    if part is None and parts:
+        part = parts[0]
+    if part is None:
+        problems.add(kinds.MUSICXML, "the MusicXML file has no part to read")
+        raise TabError(problems.sorted())
+    count = sum(1 for _ in part.iter("note", "measure"))
+    if count > MOST:
+        message = f"this part has {count:,} notes and measures, and up to {MOST:,} are read"
+        problems.add(kinds.TOO_LARGE, f"{message}; divide the score into tunes")
+        raise TabError(problems.sorted())
+    if part.find("measure") is None:
+        problems.add(kinds.MUSICXML, "the part that is read has no measures")
+        raise TabError(problems.sorted())
+    return part
 
 
 def _other_parts(

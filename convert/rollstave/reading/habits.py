@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from rollstave.reading.beside.triplets import triplet_figures
 from rollstave.reading.page import frames, fronts, mail, markup, quoted
 from rollstave.reading.rows import bars, fills, gathering, joining, labels, mending
 from rollstave.reading.rows.alike import fronts_alike
@@ -268,6 +269,12 @@ HABITS: tuple[Habit, ...] = (
         recognises="A line by a system has one number a measure, each one more than the last.",
         rule=measure_numbers,
         reports=kinds.MEASURE_NUMBERS,
+    ),
+    Habit(
+        name="triplet figures",
+        at=At.BESIDE,
+        recognises="A 3 stands over a measure, and no second ending before it.",
+        rule=triplet_figures,
     ),
     Habit(
         name="repeats at line ends",

@@ -29,7 +29,11 @@ def typed_changes(score: Score, measure: Measure) -> list[tuple[str, str]]:
         return []
     # A score that begins with what is changed says it as a whole tune does.
     begun = with_what_holds(score, measure.index)
-    changed = {"time": change.meter is not None}
+    changed = {
+        "key": change.key is not None,
+        "time": change.meter is not None,
+        "tempo": change.tempo is not None,
+    }
     return [
         (row.name, TYPED[row.key](begun)) for row in HEADINGS if row.changes and changed[row.key]
     ]

@@ -24,8 +24,11 @@ _ONLY_WORDS = {row.key for row in ONLY_WORDS}
 
 
 def may_change(tune: TuneSoFar, heading: Heading) -> bool:
-    """True for a heading that stands after measures and may say something new of the next."""
-    return bool(tune.measures) and heading.key in CHANGING
+    """True for a heading that stands after measures and may say something new of the next. Words of
+    a tempo without a number say nothing that could be counted."""
+    if not tune.measures or heading.key not in CHANGING:
+        return False
+    return heading.key != "tempo" or any(map(str.isdecimal, heading.text))
 
 
 def changed(

@@ -33,6 +33,8 @@ from rollstave.vocabulary.headings import HEADINGS
 
 _LONGEST = 70  # characters of a heading
 _MOST_WORDS = 7  # of one without a number
+_LETTERS = 3  # of fingers and chords; a word has more
+_MOST_LEFT_OUT = 20  # numbers of a book's exercises, of which some are on the sheet
 # What is longer than this is a tune that has a number, if nobody calls it an exercise.
 _MOST_SYSTEMS, _MOST_MEASURES, _USUAL_MEASURES = 3, 8, 4
 _OPENING = frozenset(row.key for row in HEADINGS if row.opens)
@@ -61,15 +63,15 @@ class _Heading(Struct, frozen=True):
     words: str
 
 
-_NUMBER = rf"(?P<number>\d{{1,3}}|[a-z](?![a-z])|{'|'.join(NUMBERS)})"
+_NUMBER = rf"(?P<number>\d{{1,3}}|(?<=[\s#])(?:[a-z](?![a-z])|{'|'.join(NUMBERS)}))"
 _CALLED = rare(
     rf"\W*(?:{'|'.join(CALLED)})\.?\s*(?:no\.?|nr\.?|#)?\s*{_NUMBER}(?!\w)(?P<rest>.*)",
     re.IGNORECASE,
     cues=CALLED,
 )
 _NUMBERED = rare(
-    r"\W{0,3}(?:(?:no|nr)\.?\s*|#\s*)?\(?(?P<number>\d{1,3})(?:\s*[.):]|\s+-{1,2}(?=\s)|(?<=#\d)"
-    r"|(?<=#\d\d)|$)(?P<rest>.*)",
+    r"\W{0,3}(?:(?:no|nr|lesson|day|week)\.?\s*|#\s*)?\(?(?P<number>\d{1,3})"
+    r"(?:\s*[.):]|\s+-{1,2}(?=\s)|(?<=#\d)|(?<=#\d\d)|$)(?P<rest>.*)",
     re.IGNORECASE,
 )
 _LETTERED = rare(r"\(?(?P<number>[a-zA-Z])[.)]\s*(?P<rest>[^\W\d_]{2}.*)")
@@ -106,7 +108,11 @@ def find_exercises(state: ReadingState) -> None:
 def headings_in(gaps: Sequence[Gap], sizes: Sequence[Size]) -> dict[int, str]:
     """The headings of exercises by the index of their line, where the lines of each gap and the
     size of what follows it are those of a sheet; else nothing."""
+    said = "\n".join(line.text for gap in gaps for _, line in gap).casefold()
     for how in _How:
+        cues = _CUES.get(how)
+        if cues is not None and not any(cue in said for cue in cues):
+            continue  # nearly always; what comes costs more
         found = _FINDERS[how](gaps)
         if _is_sheet(found, sizes):
             return {heading.index: heading.words for heading in found}
@@ -143,13 +149,16 @@ def ended_exercises(
     return result
 
 
-def _series(gaps: Sequence[Gap], read: Callable[[_At, Line], _Heading | None]) -> list[_Heading]:
-    """The headings that are numbered one after the other, one in a gap."""
+def _series(
+    gaps: Sequence[Gap], read: Callable[[_At, Line], _Heading | None], most: int = 1
+) -> list[_Heading]:
+    """The headings that are numbered one after the other, one in a gap; ``most`` is how far a
+    number may lie from the one before."""
     found: list[_Heading] = []
     for number, gap in enumerate(gaps):
         here = [h for i, line in gap if (h := read((number, i), line)) is not None]
         if found:
-            here = [h for h in here if h.number == found[-1].number + 1][:1]
+            here = [h for h in here if 0 < h.number - found[-1].number <= most][:1]
         found += here[-1:]
     return found
 
@@ -159,17 +168,17 @@ def _called(gaps: Sequence[Gap]) -> list[_Heading]:
         match = _CALLED.match(line.text) if len(line.text) < 2 * _LONGEST else None
         return match and _heading(at, line, _How.CALLED, match)
 
-    return _series(gaps, read)
+    return _series(gaps, read, most=_MOST_LEFT_OUT)
 
 
 def _numbered(gaps: Sequence[Gap]) -> list[_Heading]:
     def read(at: _At, line: Line) -> _Heading | None:
         text = line.text.strip()
-        if not any(map(str.isdecimal, text[:8])) or not _are_words(line):
-            return None
-        match = _NUMBERED.match(text)
+        match = _NUMBERED.match(text) if any(map(str.isdecimal, text[:8])) else None
         # A number alone may be an ending's.
         if match is None or (match["rest"].strip() == "" and text[:1].isdecimal()):
+            return None
+        if not any(map(str.isalpha, match["rest"] or text)) or not _are_words(line):
             return None
         return _heading(at, line, _How.NUMBER, match)
 
@@ -198,6 +207,8 @@ def _named(gaps: Sequence[Gap]) -> list[_Heading]:
             index, line = gap[place]
             words = _undressed(line)
             found.append(_Heading(gap=number, index=index, how=_How.NAME, number=0, words=words))
+    if len(found) == 2 and not any(not line.blank for i, line in gaps[0] if i < found[0].index):
+        return []  # the first may as well be the title
     practised = sum(_is_practised(heading.words) for heading in found)
     return found if 2 * practised >= max(3, len(found)) else []
 
@@ -208,6 +219,9 @@ _FINDERS: dict[_How, Callable[[Sequence[Gap]], list[_Heading]]] = {
     _How.LETTER: _lettered,
     _How.NAME: _named,
 }
+
+# What is somewhere in a text that a finder finds something in.
+_CUES = {_How.CALLED: CALLED, _How.NAME: (*PRACTISED, " to ", "->", "→")}
 
 
 def _heading(at: _At, line: Line, how: _How, match: re.Match[str]) -> _Heading | None:
@@ -228,8 +242,9 @@ def _value(number: str) -> int:
 
 def _undressed(line: Line) -> str:
     """The words of a heading, without the signs that make one of it."""
-    inside = undressed_name(line.text) if line.text.strip()[:1] in "-*=~_<" else None
-    return inside or line.text.strip(" *=~_\t")
+    text = line.text.strip()
+    inside = undressed_name(text) if text[:1] in "-*=~_<" or text.startswith(("# ", "##")) else None
+    return inside or text.strip(" *=~_\t")
 
 
 def _are_words(line: Line) -> bool:
@@ -241,7 +256,12 @@ def _last_words(gap: Gap) -> int | None:
     """Where in a gap the last line stands that is nothing that stands over a system."""
     for place in reversed(range(len(gap))):
         line = gap[place][1]
-        if not line.blank and _are_words(line):
+        words = line.text.split()
+        if not words or "  " in line.text.strip():
+            continue  # set apart, as over a system
+        # "Pinch" is a direction to the hand where it does not begin a line.
+        alone = line.text[:1].isalpha() and len(words) == 1 and len(line.text) > _LETTERS
+        if len(words) > _MOST_WORDS or (alone and _is_practised(line.text)) or _are_words(line):
             return place
     return None
 

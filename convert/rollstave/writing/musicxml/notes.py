@@ -56,7 +56,7 @@ class NoteWriter:
     def __init__(
         self, score: Score, divisions: int, links: Sequence[LinkPair], alone: bool = False
     ) -> None:
-        self.score = score
+        self.score, self.meters = score, score.meters
         self.alone = alone  # a tab that is the only staff of its part
         self.divisions = divisions
         kept = [pair for pair in links if pair.kind not in HELD or goes_on(score.measures, pair)]

@@ -44,10 +44,17 @@ def play_data(score: Score, order: Sequence[int] | None = None) -> dict[str, Any
     for index in order:
         starts.append(now)
         now += score.measures[index].length
+    tempos = score.sounding_tempos
+    changing = [
+        [_plain(start), _plain(tempos[index])]
+        for before, index, start in zip((None, *order), order, starts, strict=False)
+        if before is not None and tempos[index] != tempos[before]
+    ]
     known = _Known(drones(score), picking_fingers(score.measures), score.setup)
     return {
         "title": score.title,
         "tempo": _plain(score.sounding_tempo),
+        **({"tempos": changing} if changing else {}),
         **_counted(score.meter),
         "strings": _strings(score),
         "frets": score.setup.instrument.frets - score.setup.capo,

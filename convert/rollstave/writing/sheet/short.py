@@ -91,13 +91,16 @@ def _stepped(share: float) -> float:
 
 
 def stands_alone(score: Score, notated: Sequence[NotatedMeasure], measures: range) -> bool:
-    """True if no tie, link, ending or word reaches over an end of these measures."""
+    """True if no tie, link, ending or word reaches over an end of these measures, and nothing
+    changes in them or right after."""
     inside = [notated[i] for i in measures]
     first, last = inside[0].measure, inside[-1].measure
     after = notated[measures.stop].measure if measures.stop < len(notated) else None
     if first.ending is None and first.in_ending is not None:
         return False
     if after is not None and after.in_ending is not None and after.ending is None:
+        return False
+    if any(m.measure.change for m in (*inside, *notated[measures.stop : measures.stop + 1])):
         return False
     if any(event.sung for m in inside for event in m.measure.events):
         return False

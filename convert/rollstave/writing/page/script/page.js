@@ -5,7 +5,7 @@ import { Keyboard, keyTable } from "rollstave/keyboard";
 import { Marking } from "rollstave/marking";
 import { Neck } from "rollstave/neck";
 import { Practice } from "rollstave/practice";
-import { named, nearestStep, placesOf, readScore, stretch } from "rollstave/score";
+import { named, nearestStep, placesOf, readScore, stretch, tempoAt } from "rollstave/score";
 import { Telling } from "rollstave/telling";
 import { Touch } from "rollstave/touch";
 import { Transport } from "rollstave/transport";
@@ -114,7 +114,7 @@ function showState() {
   $("tempo").value = percent;
   $("tempo").setAttribute("aria-valuetext", tempoWords(percent));
   $("tempo-words").textContent = `${percent}%`;
-  $("beats").textContent = `${Math.round((score.tempo / score.beat) * (percent / 100))} beats a minute`;
+  $("beats").textContent = `${beats(percent)} beats a minute`;
   $("loop").setAttribute("aria-pressed", looping);
   const [first, last] = (loop ?? []).map(numberOf);
   const one = loop && named(score, ...loop);
@@ -134,8 +134,14 @@ function showState() {
   if (!playing) showPlace();
 }
 
-const tempoWords = (percent) =>
-  `${percent} percent, ${Math.round((score.tempo / score.beat) * (percent / 100))} beats a minute`;
+const tempoWords = (percent) => `${percent} percent, ${beats(percent)} beats a minute`;
+
+/** Beats a minute where the player is. */
+const beats = (percent) => {
+  const { m, at } = transport.step ?? { m: 0, at: 0 };
+  const beat = score.measures[m]?.beat ?? score.beat;
+  return Math.round((tempoAt(score, at) / beat) * (percent / 100));
+};
 
 /** Where play would begin. */
 function showPlace() {
@@ -148,6 +154,11 @@ function showPlace() {
 // The music ---------------------------------------------------------------------------------
 
 transport.addEventListener("change", showState);
+if (score.tempos) {
+  transport.addEventListener("step", () => {
+    $("beats").textContent = `${beats(transport.percent)} beats a minute`;
+  });
+}
 transport.addEventListener("step", ({ detail }) => {
   const { step } = detail;
   const heard = step.event.notes.filter(practice.hears);

@@ -73,6 +73,23 @@ export function nearestStep(data, m, e, index, inside = () => true) {
   return best;
 }
 
+/** Seconds from the beginning to a moment, at the tune's own tempo. */
+export function secondsAt(data, at) {
+  let [seconds, from, tempo] = [0, 0, data.tempo];
+  for (const [start, next] of data.tempos ?? []) {
+    if (start >= at) break;
+    seconds += ((start - from) * 60) / tempo;
+    [from, tempo] = [start, next];
+  }
+  return seconds + ((at - from) * 60) / tempo;
+}
+
+/** The tempo of what begins at a moment, in quarter notes a minute. */
+export function tempoAt(data, at) {
+  const begun = (data.tempos ?? []).filter(([start]) => start <= at + 1e-6);
+  return begun.at(-1)?.[1] ?? data.tempo;
+}
+
 /** The beats to count before a step: a whole measure, and what of its own measure lies before. */
 export function countBefore(data, step) {
   const measure = data.measures[step.m];
