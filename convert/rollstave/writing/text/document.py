@@ -54,15 +54,20 @@ def _in_manner(score: Score, width: int, manner: Manner) -> bytes:
     signs = _signs(score)
     typed = _typed(score, signs, manner)
     spacing = spacing_of(typed, shows_time=manner.wide or _short_inside(score))
-    labels = row_labels(score)
-    for string in range(1, len(labels) + 1):
+    setups = score.setups
+    labels = [row_labels(replace(score, setup=setup)) for setup in dict.fromkeys(setups)]
+    widest = max(len(name) for names in labels for name in names)
+    for string in range(1, len(labels[0]) + 1):
         slide_far(typed, string, spacing)
     blocks = [_head(score)]
-    for system in _systems(typed, spacing, len(labels[0]), width):
+    for system in _systems(typed, spacing, widest, width):
         first = system[0].measure
         if first.change is not None:
             blocks.append([f"{name}: {words}" for name, words in typed_changes(score, first)])
-        blocks.append(_system(score, system, spacing, labels, manner))
+        names = row_labels(replace(score, setup=setups[first.index]))
+        blocks.append(
+            _system(score, system, spacing, [name.ljust(widest) for name in names], manner)
+        )
     text = "\n\n".join("\n".join(line.rstrip() for line in block) for block in blocks if block)
     return (text + "\n").encode()
 
