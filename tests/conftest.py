@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import shutil
+import tempfile
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -9,7 +12,7 @@ from pathlib import Path
 import hypothesis
 import pytest
 
-from tests import amount, tunes
+from tests import amount, sheets, tunes
 
 # The same examples in every run, so that a red run can be repeated.
 hypothesis.settings.register_profile("steady", derandomize=True, deadline=None)
@@ -84,8 +87,19 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
 
 def pytest_configure(config: pytest.Config) -> None:
     amount.thorough = config.getoption("--thorough")
+    if not hasattr(config, "workerinput"):  # what pytest-xdist gives to its workers
+        _share(config, Path(tempfile.mkdtemp(prefix="rollstave-tests-")))
     if hasattr(config.option, "loadscopereorder"):
         config.option.loadscopereorder = False  # pytest-xdist would put files of many tests first
+
+
+def _share(config: pytest.Config, folder: Path) -> None:
+    """Give the processes of a session a folder in which they keep what all of them need: sheets,
+    and where Python may not write beside the sources, the modules that it has compiled."""
+    config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
+    os.environ[sheets.STORE] = str(folder)
+    if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
+        os.environ["PYTHONPYCACHEPREFIX"] = str(folder / "compiled")
 
 
 @pytest.fixture(scope="session", params=sorted(tunes.CASES))

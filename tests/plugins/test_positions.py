@@ -85,12 +85,12 @@ def test_the_roll_does_not_change_stroke_by_stroke() -> None:
 def test_music21_finds_each_note_of_a_shape_in_its_chord(name: str, position: str) -> None:
     old = score_in(name)
     made = moved_up(old, position)
-    told = made.changes[0].message.removeprefix("shapes, string 1 first: ")
+    told = made.changes[0].message.removeprefix("shapes, frets from string 1 on: ")
     shift = old.setup.capo if old.chords_by_shape else 0
     for part in told.split("; "):
         chord, _, shapes = part.partition(" ")
         symbol = harmony.ChordSymbol(re.sub(r"^([A-G])b", r"\1-", chord))
-        for shape in shapes.split(", "):
+        for shape in re.findall(r"at fret \d+ \(([\d-]+)\)", shapes):
             for string, fret in enumerate(shape.split("-"), start=1):
                 sounds = old.setup.midi(string, int(fret)) - shift
                 assert sounds % 12 in {p.pitchClass for p in symbol.pitches}, (chord, shape)

@@ -13,7 +13,9 @@ from rollstave.deciding.measures import sounding
 from rollstave.deciding.picking import hand_of_letters, with_fingers
 from rollstave.instruments.setup import Setup
 from rollstave.pitch import Pitch, spell
+from rollstave.problems import WrongArgument
 from rollstave.score.records import ChordName, Event, GraceNote, Measure, Note, Score
+from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.signs import UNPICKED
 
 
@@ -22,8 +24,11 @@ def settled(score: Score) -> Score:
     picking fingers that nobody wrote chosen anew, and the frets that are held under chord names.
 
     Durations, chord names and all else stay as they are. Raises :class:`rollstave.NoSuchFret` for
-    a fret that the neck does not have.
+    a fret that the neck does not have, and a TabError that is a TypeError for what is no score.
     """
+    if not isinstance(score, Score):
+        said = f"a score, such as that of a tune, can be settled, not a {type(score).__name__}"
+        raise WrongArgument((kinds.ARGUMENT.problem(said),))
     fixed = score.setup.instrument.fixed_hand
     hand = hand_of(score.style)
     if not score.style:

@@ -28,6 +28,7 @@ _KEPT_NOTATIONS = {"tied", "slur", "tuplet", "slide", "glissando", "arpeggiate",
 _MOST_NAMED = 3
 _MOST_BEATS, _SHORTEST = 32, 32  # of a meter, as in a heading
 _BEHIND = "is named behind notes; it holds from the next measure on"
+_MOST_FIFTHS, _WRITTEN_FIFTHS = 14, 7  # of a signature: that is read, that is written
 # Where a file says nothing (MusicXML 4.0 leaves it open; our choice).
 NO_KEY, NO_METER = Key("C"), Meter(4, 4)
 
@@ -59,6 +60,14 @@ class Signatures(Struct):
             steps = whole(transpose, "chromatic", 0, -60, 60)
             self.semitones = steps + 12 * whole(transpose, "octave-change", 0, -5, 5)
         key = _key(element, self.semitones) or self.key_here
+        signs = whole(element, "key/fifths", 0, -_MOST_FIFTHS, _MOST_FIFTHS)
+        if abs(signs) > _WRITTEN_FIFTHS:
+            kind = "flats" if signs < 0 else "sharps"
+            self._say(
+                kinds.KEY,
+                f"measure {measure}: a signature of {abs(signs)} {kind} is written as that of "
+                f"{key}, which sounds the same",
+            )
         meter = _meter(element) or self.here
         if element.find("time") is not None and _meter(element) is None:
             self._say(
@@ -162,12 +171,17 @@ def _key(attributes: etree._Element, semitones: int) -> Key | None:
         return None
     mode = key.findtext("mode", "major")
     mode = mode if mode in MODES else "major"
-    written = whole(key, "fifths", 0, -7, 7)
+    written = _within_seven(whole(key, "fifths", 0, -_MOST_FIFTHS, _MOST_FIFTHS))
     if semitones % 12:
         written = (written + 7 * semitones + 5) % 12 - 5
     fifths = written - MODES[mode]
     step = "FCGDAEB"[(fifths + 1) % 7]
     return Key(step + ALTERS.get((fifths + 1) // 7, ""), mode)
+
+
+def _within_seven(fifths: int) -> int:
+    """The signature with at most seven signs that sounds as one with more does."""
+    return fifths if abs(fifths) <= _WRITTEN_FIFTHS else (fifths + 5) % 12 - 5
 
 
 def _meter(attributes: etree._Element) -> Meter | None:

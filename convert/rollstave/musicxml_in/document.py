@@ -21,11 +21,12 @@ from rollstave.musicxml_in.measures import ReadMeasure, read_measures
 from rollstave.musicxml_in.numbers import WrongValue
 from rollstave.musicxml_in.parse import parse
 from rollstave.musicxml_in.places import share_places
-from rollstave.musicxml_in.rests import report_rests
+from rollstave.musicxml_in.rests import report_rests, report_unpitched
 from rollstave.musicxml_in.setups import later_setups, read_setup
 from rollstave.musicxml_in.staves import move, settle, staff_of
 from rollstave.musicxml_in.strings import as_before
 from rollstave.musicxml_in.taking import AS_IT_IS, Taking
+from rollstave.musicxml_in.ties import report_ties
 from rollstave.musicxml_in.words import read_words, text_of
 from rollstave.problems import Place, ProblemList, Severity, TabError
 from rollstave.reading.cells.signs import read_legend
@@ -96,6 +97,7 @@ def _score(
     if taking.since is not None:
         share_places(measures, setup)
         give_back(measures, taking.since, setup)
+    report_ties(measures, problems)
     setups = later_setups([m.details for m in measures], setup, known)
     with_frets = []
     for own, run in groupby(zip(setups, measures, strict=True), key=itemgetter(0)):
@@ -113,6 +115,7 @@ def _score(
         setups=setups,
     )
     report_rests(measures, built, problems)
+    report_unpitched(measures, problems)
     by_shape = names_of_shapes(built, setups) is not None
     report_playing(built, problems)
     report_fine_times(built, problems)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from fractions import Fraction
+from math import gcd
 
 from lxml import etree
 from msgspec import Struct, field
@@ -25,7 +26,7 @@ from rollstave.score.records import ChordName
 
 _BARS = {"light-light": Bar.DOUBLE, "light-heavy": Bar.FINAL}
 _LONGEST = 1_000  # quarter notes of a measure
-_LONG, _MOST_OF_LONG = 64, 100_000  # a long measure, and quarter notes in all of those together
+_LONG, _MOST_OF_LONG = 64, 4_000  # a long measure, and quarter notes in all of those together
 _FINEST = 2520  # parts of a quarter note: any tuplet of up to 10
 _LATEST = 1_000_000  # divisions from its place to the beginning of a chord
 _MOST_TIMES = 1_000  # that a part is played
@@ -41,6 +42,7 @@ class ReadMeasure(Struct):
     graces: list[HeardGrace] = field(default_factory=list)
     rests: list[Fraction] = field(default_factory=list)
     above: list[Heard] = field(default_factory=list)
+    unpitched: int = 0
     length: Fraction = Fraction(0)
     meter: Meter = NO_METER
     key: Key = NO_KEY
@@ -52,6 +54,7 @@ class ReadMeasure(Struct):
     ending: str | None = None
     ending_stop: bool = False
     section: str | None = None
+    new_line: bool = False  # a system or a page begins
     times: int | None = None
     jump: str | None = None
     fine: bool = False
@@ -121,6 +124,8 @@ class _PartReader(Struct):
                 _direction(child, read, self)
             elif child.tag == "sound":
                 _sounds(child, read)
+            elif child.tag == "print":
+                read.new_line = "yes" in (child.get("new-system"), child.get("new-page"))
             elif child.tag == "barline":
                 _barline(child, read, self.found)
         read.chords.sort(key=lambda chord: chord.onset)
@@ -153,6 +158,8 @@ class _PartReader(Struct):
             note.pitch = self.signatures.sounding(note.pitch)
             self.signatures.note(element)
             read.heard.append(note)
+        elif staff == self.staff and element.find("unpitched") is not None:
+            read.unpitched += 1
         elif self.staff != "1" and staff == "1":
             self._above(read, element, onset, duration)
 
@@ -178,7 +185,8 @@ class _PartReader(Struct):
 
 
 def _is_fine(*times: Fraction) -> bool:
-    return any(time.denominator > _FINEST for time in times)
+    # Tied notes are parted at sixteenths of a quarter note, whatever times lie around.
+    return any(time.denominator > _FINEST * gcd(time.denominator, 16) for time in times)
 
 
 def _staff(part: etree._Element) -> str:

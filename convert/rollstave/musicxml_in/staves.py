@@ -17,14 +17,11 @@ from rollstave.musicxml_in.measures import ReadMeasure, read_measures
 from rollstave.musicxml_in.notes import Heard
 from rollstave.musicxml_in.taking import Taking
 from rollstave.problems import ProblemList, Severity, TabError
-from rollstave.score.aligned import aligned
-from rollstave.score.records import Measure, Score
+from rollstave.score.aligned import Key, aligned, moved, struck_in, transposed
+from rollstave.score.records import Score
 from rollstave.vocabulary import problems as kinds
-from rollstave.vocabulary.signs import HELD
 
 _SAME_MUSIC = 0.5  # of the notes: with fewer in common, the staff is no staff of this tab
-
-Key = tuple[Fraction, int]  # when a note is struck, and its MIDI number
 
 
 class Disagreement(Struct, frozen=True):
@@ -151,20 +148,12 @@ def _take_staff(read: ReadMeasure, onsets: set[Fraction]) -> None:
 
 def _before(measures: Sequence[ReadMeasure], since: Score) -> Mapping[int, frozenset[Key]]:
     """What each measure had in the score that the file was made from."""
-    old = [struck_in(measure) for measure in since.measures]
     new = [frozenset(_struck(read.above, set())) for read in measures]
+    old = [struck_in(measure) for measure in since.measures]
+    steps = transposed(old, new)
+    old = [moved(keys, steps) for keys in old]
     pairs = aligned(old, new)
     return {here: old[there] for there, here in pairs if there is not None and here is not None}
-
-
-def struck_in(measure: Measure) -> frozenset[Key]:
-    """When what is struck in a measure of a score, and its MIDI numbers."""
-    return frozenset(
-        (event.onset, note.pitch.midi)
-        for event in measure.events
-        for note in event.notes
-        if note.link not in HELD
-    )
 
 
 def _changed(read: ReadMeasure, one: Disagreement, before: Mapping[int, frozenset[Key]]) -> str:

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, GridMeasure, LineKind
 from rollstave.patterns import rare
-from rollstave.reading.beside import attach, pointing
+from rollstave.reading.beside import attach, pointing, sung
 from rollstave.reading.beside.lines import lines_under, read_among
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.beside.placing import attach_words, slot_at
@@ -118,7 +118,7 @@ def _words_under(
     for line in under:
         typed = words_of(line, (*attach.BELOW, *attach.CHORDS))
         if typed is None:
-            typed = [(LineKind.LYRICS, word) for word in attach.lyrics(line)]
+            typed = [(LineKind.LYRICS, word) for word in sung.lyrics(line)]
         if not any(kind is LineKind.STEMS for kind, _ in typed):
             state.ledger.claim_line(line, Use.WORD)
         words.extend((kind, word, line) for kind, word in typed)

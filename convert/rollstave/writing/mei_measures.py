@@ -133,11 +133,7 @@ class MeasureWriter:
                     if kind == "tuplet":
                         group.set("num", "3")
                         group.set("numbase", "2")
-                        if tab and self.view.has_staff:
-                            # The staff over it has the number.
-                            group.set("num.visible", "false")
-                            group.set("bracket.visible", "false")
-                        elif tab:
+                        if tab:
                             # Over the stems, where the letters of the hand are not.
                             group.set("num.place", "above")
                             group.set("bracket.place", "above")

@@ -15,7 +15,7 @@ from msgspec import Struct, field
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
 from rollstave.problems import Place
-from rollstave.reading.beside import attach, pointing
+from rollstave.reading.beside import attach, pointing, sung
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.labelling.judge import ruled_out, sure_of
 from rollstave.reading.ledger import Use
@@ -109,7 +109,7 @@ def section_or_heading(state: ReadingState, under: Under) -> Verdict | None:
 def remark_behind(state: ReadingState, under: Under) -> Verdict | None:
     """Take letters or counts, and keep the remark in brackets behind them as text."""
     line = under.line
-    at = attach.remark_behind(line)
+    at = pointing.remark_behind(line)
     if at is None:
         return None
     shorter = line.with_text(line.text[:at])
@@ -173,11 +173,11 @@ def lyrics(state: ReadingState, under: Under) -> Verdict | None:
         return None
     spread = "  " in text.strip() or " - " in text or "- " in text
     # Under words that are spread out over the measures, a few together are a remark.
-    if not spread and any(attach.is_spread(line) for line in under.taken):
+    if not spread and any(sung.is_spread(line) for line in under.taken):
         return None
     short = spread or len(attach.words(text)) <= _SHORT_LYRIC
-    sung = text[:1] == " " and short and len(under.taken) < _MOST_LYRICS
-    return Verdict.TAKE if sung else None
+    few = text[:1] == " " and short and len(under.taken) < _MOST_LYRICS
+    return Verdict.TAKE if few else None
 
 
 UNDER: tuple[tuple[str, UnderRule], ...] = (

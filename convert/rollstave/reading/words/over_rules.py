@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
-from rollstave.reading.beside import attach
+from rollstave.reading.beside import attach, sung
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.labelling.judge import sure_of
@@ -30,7 +30,7 @@ def ruler(state: ReadingState, index: int) -> bool:
     line = state.lines[index]
     if not titles.is_ruler(line) or is_sign(line.text):
         return False
-    if leads_to_rows(state, index) and stems_of(line) is not None:
+    if leads_to_rows(state, index) and stems_of(line.text) is not None:
         return False
     state.ledger.claim_line(line, Use.FRAME)
     return True
@@ -121,7 +121,7 @@ def leads_to_rows(state: ReadingState, index: int) -> bool:
             return False
         if words_of(line, attach.ABOVE) is None and not titles.is_ruler(line):
             # Words to sing may stand between the chords and the rows.
-            sung = later + 1 in state.in_block and attach.is_spread(line)
-            here = attach.classify(lines[index], attach.CHORDS) if sung else None
+            spread = later + 1 in state.in_block and sung.is_spread(line)
+            here = attach.classify(lines[index], attach.CHORDS) if spread else None
             return here is not None and len(here[1]) > 1
     return False

@@ -85,7 +85,9 @@ def undressed(text: str) -> str:
     return bare
 
 
-_CONTINUED = rare(r"[-,]? ?[(\[]?(?:cont(?:inued|\.|'d)?|ctd\.?)[)\]]?$", re.IGNORECASE)
+_CONTINUED = rare(
+    r"[-,]? ?[(\[]?(?:cont(?:inued|\.|'d)?|ctd\.?)[)\]]?$", re.IGNORECASE, cues=("cont", "ctd")
+)
 
 
 def without_continued(text: str) -> str:

@@ -23,12 +23,12 @@ from rollstave.writing.sheet.engraving import SVG, Engraving, System
 from rollstave.writing.sheet.pages import music_width
 from rollstave.writing.sheet.pagination import gaps_of
 from rollstave.writing.sheet.svg import engraved
-from rollstave.writing.xml import root_element
+from rollstave.writing.xml import clean, root_element
 
 # Millimetres: a phone upright, a phone on its side, a tablet or a sheet of paper, a desk.
 WIDTHS = (90, 130, 186, 250)
 PAPER_WIDTH = 186
-_EDGE = 60.0  # units around a system, so that no line's thickness is cut
+EDGE = 60.0  # units around a system, so that no line's thickness is cut
 _GROUND = 170.0  # units that a measure's ground reaches over the staff and under the tab
 
 
@@ -67,23 +67,29 @@ def make_engravings(
         engraving = engraved(score, wanted, others)
         everything.add_glyphs(engraving.glyphs)
         length = music_width(wanted)
-        gaps = [*gaps_of(engraving.systems)[1:], _EDGE]
+        gaps = [*gaps_of(engraving.systems)[1:], EDGE]
         systems = [
-            _system(score, system, gap, length, slimmer, f"{prefix}w{width}-")
+            system_html(score, system, gap, length, slimmer, f"{prefix}w{width}-")
             for system, gap in zip(engraving.systems, gaps, strict=True)
         ]
         found.append(Engraved(width, "".join(systems)))
     return Engravings(tuple(found), everything.glyphs)
 
 
-def _system(
-    score: Score, system: System, gap: float, width: float, slimmer: Slimmer, prefix: str
+def system_html(
+    score: Score,
+    system: System,
+    gap: float,
+    width: float,
+    slimmer: Slimmer,
+    prefix: str,
+    label: str = "",
 ) -> str:
     """One system as an SVG of its own, with a ground for each measure to touch and to tint and the
-    gap to the next system under it."""
+    gap to the next system under it. Its ``label`` is that of its measures where none is given."""
     box = (
-        f"{number(-_EDGE)} {number(system.top - _EDGE)} {number(width + 2 * _EDGE)} "
-        f"{number(system.bottom - system.top + max(gap, 2 * _EDGE))}"
+        f"{number(-EDGE)} {number(system.top - EDGE)} {number(width + 2 * EDGE)} "
+        f"{number(system.bottom - system.top + max(gap, 2 * EDGE))}"
     )
     _name_unsure(score, system)
     grounds = root_element(f"{{{SVG}}}g", {None: SVG})
@@ -104,9 +110,10 @@ def _system(
     system.element.insert(0, grounds)
     numbers = [score.measures[index].number for index in system.measures]
     several = len(numbers) > 1
-    label = f"Measures {numbers[0]} to {numbers[-1]}" if several else f"Measure {numbers[0]}"
+    measures = f"Measures {numbers[0]} to {numbers[-1]}" if several else f"Measure {numbers[0]}"
+    named = clean(label or measures).replace("&", "&amp;").replace('"', "&quot;")
     music = slimmer.slimmed(system.element, prefix)
-    return f'<svg class="system" viewBox="{box}" role="group" aria-label="{label}">{music}</svg>'
+    return f'<svg class="system" viewBox="{box}" role="group" aria-label="{named}">{music}</svg>'
 
 
 def _name_unsure(score: Score, system: System) -> None:

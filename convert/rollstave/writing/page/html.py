@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Sequence
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
+import msgspec.structs
 from msgspec import Struct
 from msgspec.structs import replace
 
@@ -50,6 +52,17 @@ class Switch(Struct, frozen=True):
     key: str
 
 
+class Stretch(Struct, frozen=True):
+    """A stretch that is played by its name: its first and last measure, and their places in the
+    order in which everything is played."""
+
+    name: str
+    first: int
+    last: int
+    begins: int
+    ends: int
+
+
 class Version(Struct, frozen=True):
     """A version of the tune: what its button says, its words, its music, and what sounds when."""
 
@@ -75,7 +88,7 @@ def _versions(
                 each, options, slimmer, others, prefix=f"v{number}" if number else ""
             ),
             data=play_data(each),
-            fingers=_used(each),
+            fingers=fingers_of(each),
         )
         for number, (says, each) in enumerate(both)
     ]
@@ -88,13 +101,24 @@ def write_html(
 
     Raises ValueError if there are no such measures as ``options`` name.
     """
-    from markupsafe import Markup
-
     if options.measures is not None:
         score = excerpt(score, *options.measures)
     slimmer = Slimmer()
-    versions = _versions(score, options, slimmer, others)
-    first, *_ = versions
+    return filled_in(score, _versions(score, options, slimmer, others), slimmer)
+
+
+def filled_in(
+    score: Score, versions: Sequence[Version], slimmer: Slimmer, stretches: Sequence[Stretch] = ()
+) -> bytes:
+    """The page of a score: its versions, and what its scripts play. ``stretches`` of the first are
+    offered by their names instead of by numbers of measures."""
+    from markupsafe import Markup
+
+    first, *others = versions
+    if stretches:
+        named = [msgspec.structs.asdict(stretch) for stretch in stretches]
+        first = replace(first, data=first.data | {"stretches": named})
+    versions = (first, *others)
     engravings, data = first.engravings, first.data
     everything = Engraving([], [])
     for version in versions:
@@ -121,6 +145,7 @@ def write_html(
         imports=Markup(_imports()),
         start=f"rollstave/{_START}",
         numbers=[measure.number for measure in score.measures],
+        stretches=stretches,
         strings=[Switch(str(n), f"String {n}", str(n)) for n in range(1, len(data["strings"]) + 1)],
         fingers=[
             Switch(f.value, words, f.value)
@@ -146,7 +171,8 @@ def _template() -> Template:
     return environment.get_template("page.html")
 
 
-def _used(score: Score) -> frozenset[Finger | None]:
+def fingers_of(score: Score) -> frozenset[Finger | None]:
+    """The fingers that pick in a score; None for notes without one."""
     return frozenset(n.finger for m in score.measures for e in m.events for n in e.notes)
 
 

@@ -6,7 +6,7 @@ of them is played when, and ``starts`` at what time, repeats and endings played 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
@@ -35,9 +35,10 @@ class _Known(Struct, frozen=True):
     setup: Setup
 
 
-def play_data(score: Score) -> dict[str, Any]:
-    """Everything that the page needs to play a score; numbers, strings, lists and objects only."""
-    order = play_order(score.measures)
+def play_data(score: Score, order: Sequence[int] | None = None) -> dict[str, Any]:
+    """Everything that the page needs to play a score; numbers, strings, lists and objects only.
+    ``order`` is the one in which its measures are played, where it is not that of the tune."""
+    order = play_order(score.measures) if order is None else order
     starts: list[Fraction] = []
     now = Fraction(0)
     for index in order:

@@ -46,6 +46,17 @@ export function stretch(order, first, last) {
   return best;
 }
 
+/** The stretch that has a name, of those of the page, from one measure to another. */
+export function named(data, first, last) {
+  return data.stretches?.find((one) => one.first === first && one.last === last);
+}
+
+/** Where a loop lies in the order: a stretch with a name where its maker put it. Null if nowhere. */
+export function placesOf(data, first, last) {
+  const one = named(data, first, last);
+  return one ? [one.begins, one.ends] : stretch(data.order, first, last);
+}
+
 /** The step that plays an event of a measure, of all its turns the one nearest to `index`. */
 export function nearestStep(data, m, e, index, inside = () => true) {
   const here = data.steps[index]?.k ?? 0;

@@ -5,7 +5,7 @@
 // step, the ids to mark and the times), "held", "beat", "silence".
 
 import { Clock } from "rollstave/clock";
-import { countBefore, secondsAt, stretch, tempoAt } from "rollstave/score";
+import { countBefore, placesOf, secondsAt, tempoAt } from "rollstave/score";
 import { Sound } from "rollstave/sound";
 
 const SOON = 0.08; // seconds from pressing play to the first sound
@@ -42,7 +42,7 @@ export class Transport extends EventTarget {
   /** The stretch that is played: places in the order and quarter notes. */
   get range() {
     const { order, starts, measures, length } = this.score;
-    const found = this.looping && this.loop ? stretch(order, ...this.loop) : null;
+    const found = this.looping && this.loop ? placesOf(this.score, ...this.loop) : null;
     const [first, last] = found ?? [0, order.length - 1];
     return {
       first,
@@ -191,7 +191,7 @@ export class Transport extends EventTarget {
   /** Loop between two measures (indices); null for the whole tune. */
   setLoop(first, last) {
     const loop = first === null ? null : [Math.min(first, last), Math.max(first, last)];
-    if (loop && !stretch(this.score.order, ...loop)) return false;
+    if (loop && !placesOf(this.score, ...loop)) return false;
     this.loop = loop;
     this.setLooping(true);
     return true;
