@@ -44,10 +44,10 @@ class Signatures(Struct):
     key: Key = NO_KEY
     meter: Meter = NO_METER
     tempo_here: Fraction | None = None
+    details: etree._Element | None = None
     here: Meter = NO_METER
     key_here: Key = NO_KEY
     semitones: int = 0
-    _tuned: bool = False
     _left: Counter[str] = field(default_factory=Counter)
     _words: list[str] = field(default_factory=list)
 
@@ -85,13 +85,9 @@ class Signatures(Struct):
                 self._say(kinds.METER_CHANGE, f"measure {measure}: {meter} {_BEHIND}")
         for details in element.findall("staff-details"):
             if details.find("staff-tuning") is not None:
-                if self._tuned and not first:
-                    self._say(
-                        kinds.TUNING_CHANGE,
-                        f"measure {measure}: the tuning of the staff is given again; only the "
-                        "first is read",
-                    )
-                self._tuned = True
+                self.details = details
+                if behind:
+                    self._say(kinds.TUNING_CHANGE, f"measure {measure}: a tuning {_BEHIND}")
         if element.find("measure-style/measure-repeat") is not None:
             self._say(
                 kinds.MEASURE_REPEAT,

@@ -47,6 +47,7 @@ class ReadMeasure(Struct):
     meter: Meter = NO_METER
     key: Key = NO_KEY
     tempo: Fraction | None = None
+    details: etree._Element | None = None
     chords: list[ChordName] = field(default_factory=list)
     left: Bar = Bar.SINGLE
     right: Bar = Bar.SINGLE
@@ -133,6 +134,7 @@ class _PartReader(Struct):
     def _take_signatures(self, read: ReadMeasure) -> None:
         here = self.signatures
         read.meter, read.key, read.tempo = here.here, here.key_here, here.tempo_here
+        read.details = here.details
 
     def _note(self, element: etree._Element, read: ReadMeasure) -> None:
         staff = element.findtext("staff", "1")

@@ -192,11 +192,15 @@ HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(
         key="tuning",
         words=r"(?:(?:my|the|banjo|guitar|bass|ukulele|uke|mandolin|dulcimer|strings?)\s+)?tuning"
-        r"(?:\s+(?:is|used))?|tuned(?:\s+(?:to|in))?|tune\s+(?:it\s+)?to|strings\s+tuned(?:\s+to)?",
+        r"(?:\s+(?:is|used))?|tuned(?:\s+(?:to|in))?|(?:re-?)?tune\s+(?:it\s+)?to|strings\s+tuned(?:\s+to)?|re-?tuned?",
         dashed=r"tuning|tuned(?:\s+to)?|tune\s+to",
-        bare=(r"(?:tuning(?:\s+(?:is|was))?|tuned(?:\s+to)?|tune\s+to)\s+(?P<v>\S.*)",),
+        bare=(
+            r"(?:tuning(?:\s+(?:is|was))?|tuned(?:\s+to)?|tune\s+to)\s+(?P<v>\S.*)",
+            r"re-?tune\s+(?:it\s+)?(?:to\s+)?(?P<v>\S.*)",
+        ),
         cues=("tun",),
         short=True,
+        changes=True,
         opens=True,
         only_words=False,
         stands=None,
@@ -207,11 +211,14 @@ HEADINGS: tuple[HeadingRow, ...] = (
         dashed=r"capo(?:\s+(?:up|on|at|fret))*",
         bare=(
             r"(?P<v>no\s+capo)",
+            r"capo\s+(?P<v>off)",
+            r"(?:take\s+)?(?P<v>off)\s+(?:with\s+)?the\s+capo",
             rf"capo(?:ed)?\s+(?:up\s+)?(?:on\s+|at\s+|to\s+)?(?:the\s+)?(?:fret\s+)?"
             rf"(?P<v>{_NUMBER}\b(?!\s+(?:if|when|unless)\b).*)",
         ),
         cues=("capo",),
         short=True,
+        changes=True,
         opens=True,
         only_words=False,
         stands=None,
@@ -225,6 +232,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
             rf"(?:spike|capo|tune|raise)\s+{_FIFTH}\s+(?P<v>(?:up\s+)?(?:to|at|on|by|up)\b.*)",
         ),
         cues=("5th", "fifth"),
+        changes=True,
         only_words=False,
         stands=None,
         musicxml=InMusicXML(FIELD, "name", "fifth string"),

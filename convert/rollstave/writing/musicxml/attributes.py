@@ -7,6 +7,7 @@ from fractions import Fraction
 from lxml import etree
 
 from rollstave.deciding.tempo import tempo_mark
+from rollstave.instruments.setup import Setup
 from rollstave.notating.values import single_value
 from rollstave.pitch import Key, spell
 from rollstave.rhythm.meter import Meter
@@ -35,7 +36,7 @@ def opening(element: etree._Element, score: Score, divisions: int, alone: bool =
     tab = add(attributes, "clef", number=None if alone else 2)
     add(tab, "sign", "TAB")
     add(tab, "line", 5)
-    _tab_staff(attributes, score, alone)
+    _tab_staff(attributes, score.setup, score.key.fifths, alone)
     if not alone:
         _tempo(element, score)
 
@@ -56,6 +57,8 @@ def _changed(element: etree._Element, change: Change, meter: Meter | None, seen:
         _key(attributes, change.key, seen)
     if change.meter is not None:
         _time(attributes, change.meter, seen)
+    if change.setup is not None:
+        _tab_staff(attributes, change.setup, 0, alone=meter is None, again=True)
     if len(attributes):
         element.append(attributes)
     if change.tempo is None or meter is None:
@@ -79,11 +82,12 @@ def _time(attributes: etree._Element, meter: Meter, seen: bool = True) -> None:
     add(time, "beat-type", meter.unit)
 
 
-def _tab_staff(attributes: etree._Element, score: Score, alone: bool) -> None:
+def _tab_staff(
+    attributes: etree._Element, setup: Setup, fifths: int, alone: bool, again: bool = False
+) -> None:
     """Lines, tuning and capo. Line 1 is the bottom line (MusicXML 4.0, staff-tuning), so the
     strings count the other way; the capo raises every line, so a short string that is not
     raised with it is written that much lower."""
-    setup = score.setup
     strings = setup.instrument.strings
     details = add(attributes, "staff-details", number=None if alone else 2)
     add(details, "staff-type", "alternate")
@@ -93,13 +97,13 @@ def _tab_staff(attributes: etree._Element, score: Score, alone: bool) -> None:
         string = strings + 1 - line
         pitch = setup.tuning.pitches[string - 1]
         if short and short.string == string and setup.short_raise != setup.capo:
-            pitch = spell(pitch.midi + setup.short_raise - setup.capo, score.key.fifths)
+            pitch = spell(pitch.midi + setup.short_raise - setup.capo, fifths)
         tuning = add(details, "staff-tuning", line=line)
         add(tuning, "tuning-step", pitch.step)
         if pitch.alter:
             add(tuning, "tuning-alter", pitch.alter)
         add(tuning, "tuning-octave", pitch.octave)
-    if setup.capo:
+    if setup.capo or again:
         add(details, "capo", setup.capo)
 
 
