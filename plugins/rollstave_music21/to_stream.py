@@ -108,6 +108,9 @@ def _tempo(quarters: Fraction, counted: Meter) -> tempo.MetronomeMark:
 
 def _changes(measure: stream.Measure, change: Change, counted: Meter) -> None:
     """What is different from a measure on, which is ``counted`` in a meter."""
+    if change.setup is not None:
+        measure.insert(0, _instrument(change.setup))
+        measure.insert(0, expressions.TextExpression(_words(change.setup)))
     if change.key is not None:
         measure.insert(0, _key(change.key))
     if change.tempo is not None:
@@ -129,6 +132,11 @@ def _key(typed: Key) -> key.Key:
 
 def _time(typed: Meter) -> meter.TimeSignature:
     return meter.TimeSignature(typed.symbol or str(typed))
+
+
+def _words(setup: Setup) -> str:
+    """What a player does before a measure in which the instrument is set up anew."""
+    return f"{setup.tuning.written}, {f'capo {setup.capo}' if setup.capo else 'no capo'}"
 
 
 def _instrument(setup: Setup) -> instrument.Instrument:

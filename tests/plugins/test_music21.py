@@ -11,6 +11,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 
 import mido
@@ -35,10 +36,24 @@ def _registered() -> Iterator[None]:
     rollstave_music21.unregister()
 
 
+@cache
+def tune_of(path: Path) -> rollstave.Tune:
+    (tune,) = rollstave.read(path)
+    return tune
+
+
+@cache
+def parsed(path: Path) -> stream.Score:
+    """What music21 reads by the plugin; no test changes it."""
+    found = converter.parse(str(path), forceSource=True, storePickle=False)
+    assert isinstance(found, stream.Score)
+    return found
+
+
 @pytest.mark.parametrize("path", TUNES, ids=lambda p: p.stem)
 def test_every_note_keeps_its_string_fret_pitch_onset_and_letter(path: Path) -> None:
-    (tune,) = rollstave.read(path)
-    score = converter.parse(str(path), forceSource=True, storePickle=False)
+    tune = tune_of(path)
+    score = parsed(path)
     part = score.parts[0]
     wanted, found = [], []
     for measure in tune.score.measures:
@@ -71,8 +86,8 @@ def test_every_note_keeps_its_string_fret_pitch_onset_and_letter(path: Path) -> 
 
 @pytest.mark.parametrize("path", TUNES, ids=lambda p: p.stem)
 def test_expanded_repeats_sound_as_the_midi_file_does(path: Path) -> None:
-    (tune,) = rollstave.read(path)
-    score = converter.parse(str(path), forceSource=True, storePickle=False)
+    tune = tune_of(path)
+    score = parsed(path)
     played = score.parts[0].expandRepeats()
     found: list[int] = []
     for struck in played.flatten().getElementsByClass([note.Note, chord.Chord]):
@@ -91,8 +106,8 @@ def test_expanded_repeats_sound_as_the_midi_file_does(path: Path) -> None:
 
 @pytest.mark.parametrize("path", [*TUNES, *PLUGINS], ids=lambda p: p.stem)
 def test_there_and_back_is_the_same_tab(path: Path, tmp_path: Path) -> None:
-    (tune,) = rollstave.read(path)
-    score = converter.parse(str(path), forceSource=True, storePickle=False)
+    tune = tune_of(path)
+    score = parsed(path)
     score.write("rollstave", tmp_path / "again.txt")
     assert (tmp_path / "again.txt").read_bytes() == rollstave.write(tune, "text")[0]
 

@@ -35,8 +35,11 @@ def read(tune: Changing) -> rollstave.Score:
 
 def held(score: rollstave.Score) -> list[tuple[str, ...]]:
     """What the score says of each measure, as headings would."""
-    each = zip(score.meters, score.keys, score.tempos, strict=True)
-    return [(str(meter), str(key), str(tempo)) for meter, key, tempo in each]
+    each = zip(score.meters, score.keys, score.tempos, score.setups, strict=True)
+    return [
+        (str(meter), str(key), str(tempo), setup.tuning.written, str(setup.capo or "none"))
+        for meter, key, tempo, setup in each
+    ]
 
 
 def wanted(tune: Changing) -> list[tuple[str, ...]]:
@@ -45,7 +48,7 @@ def wanted(tune: Changing) -> list[tuple[str, ...]]:
     for before, one in zip((tune.held[0], *tune.held), tune.held, strict=False):
         # A number that is not said again is not counted again in another beat.
         tempo = one.quarters if one.tempo != before.tempo else tempo
-        found.append((one.time, one.key, str(tempo)))
+        found.append((one.time, one.key, str(tempo), one.tuning, one.capo))
     return found
 
 
@@ -54,6 +57,9 @@ def test_what_is_typed_between_systems_holds_from_there_on(tune: Changing) -> No
     score = read(tune)
     assert held(score) == wanted(tune)
     assert [m.length for m in score.measures] == [one.length for one in tune.held]
+    for measure, one in zip(score.measures, tune.held, strict=True):
+        for note in (n for event in measure.events for n in event.notes):
+            assert note.pitch.midi == one.open_strings[note.string - 1]
 
 
 @pytest.mark.parametrize("tune", SOME)
@@ -166,7 +172,10 @@ def _at(said: list[tuple[Fraction, Any]], tune: Changing) -> list[Any]:
 def test_an_excerpt_begins_with_what_holds_there() -> None:
     tune = Changing((Held(), Held(time="3/4"), Held(time="3/4"), Held()))
     found = excerpt(read(tune), 3, 4)
-    assert held(found) == [("3/4", "G major", "100"), ("4/4", "G major", "100")]
+    assert held(found) == [
+        ("3/4", "G major", "100", "gDGBD", "none"),
+        ("4/4", "G major", "100", "gDGBD", "none"),
+    ]
     assert found.measures[0].change is None
 
 
@@ -234,3 +243,42 @@ def test_a_new_tempo_stands_over_its_measure() -> None:
     page = etree.fromstring(rollstave.write(read(tune), "svg")[0])
     marks = page.findall(".//{*}g[@class='tempo']")
     assert ["".join(mark.itertext()) for mark in marks] == ["= 72"]
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["Tuning: gCGCD", "Retune to gCGCD", "retune: double C", "Tuned to gCGCD", "Retune gCGCD"],
+)
+def test_ways_to_say_that_it_is_tuned_anew(line: str) -> None:
+    rows = ["\n".join(f"{c}|-0---0---0---0---|" for c in names) for names in ("DBGDg", "DCGCg")]
+    text = f"Title: Bent Oar\nTuning: gDGBD\nTime: 4/4\n\n{rows[0]}\n\n{line}\n\n{rows[1]}\n"
+    (tune,) = rollstave.read(text)
+    assert [s.tuning.written for s in tune.score.setups] == ["gDGBD", "gCGCD"]
+
+
+@pytest.mark.parametrize(("line", "capo"), [("Capo 2", 2), ("Capo: 3", 3), ("Capo off", 0)])
+def test_ways_to_say_that_the_capo_is_moved(line: str, capo: int) -> None:
+    rows = "\n".join(f"{label}|-0---0---0---0---|" for label in "DBGDg")
+    text = f"Title: Bent Oar\nTuning: gDGBD\nCapo: 1\nTime: 4/4\n\n{rows}\n\n{line}\n\n{rows}\n"
+    (tune,) = rollstave.read(text)
+    assert [s.capo for s in tune.score.setups] == [1, capo]
+    assert tune.score.measures[1].events[0].notes[0].pitch.midi == 62 + capo  # D4 and so many frets
+
+
+def test_a_tuning_that_nobody_named_before_is_that_of_the_whole_tune() -> None:
+    rows = "\n".join(f"{label}|-0---0---0---0---|" for label in "12345")
+    (tune,) = rollstave.read(f"Title: Bent Oar\nTime: 4/4\n\n{rows}\n\nTuning: gCGCD\n\n{rows}\n")
+    assert [s.tuning.written for s in tune.score.setups] == ["gCGCD", "gCGCD"]
+
+
+def test_a_tune_that_is_tuned_anew_is_not_fretted_anew() -> None:
+    tune = Changing((Held(), Held(tuning="gCGCD")))
+    with pytest.raises(rollstave.TabError, match="divide it there"):
+        rollstave.rework(read(tune), "key", semitones=2)
+
+
+def test_what_is_set_up_anew_stands_over_its_measure() -> None:
+    tune = Changing((Held(), Held(tuning="gCGCD", capo="2"), Held(tuning="gCGCD", capo="2")))
+    page = etree.fromstring(rollstave.write(read(tune), "svg")[0])
+    words = ["".join(t.itertext()) for t in page.findall(".//{*}text[@class='setup']")]
+    assert words == ["Tune to gCGCD, capo 2"]

@@ -15,7 +15,7 @@ from rollstave.deciding.tuning import find_tuning
 from rollstave.grid.typed import GridTune, Heading
 from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.setup import Setup
-from rollstave.pitch import Key, parse_key
+from rollstave.pitch import Key, parse_key, spell
 from rollstave.problems import ProblemList
 from rollstave.rhythm.meter import Meter, MeterPrior, parse_meter
 from rollstave.score.finding import Finding, How
@@ -78,7 +78,9 @@ def declared_beside(score: Score) -> tuple[Finding, ...]:
         Finding(subject, f"{words} from {measure.called} on", How.DECLARED)
         for measure in score.measures
         if measure.change is not None
-        for subject, words in _changed(measure.change, score.meters[measure.index])
+        for subject, words in _changed(
+            measure.change, score.meters[measure.index], score.setups[measure.index - 1]
+        )
     ]
     if score.tempo is not None:
         words = _tempo_words(score.tempo, score.meter)
@@ -91,14 +93,28 @@ def _tempo_words(tempo: Fraction, meter: Meter) -> str:
     return f"{value_name(unit)} = {round(number)}"
 
 
-def _changed(change: Change, meter: Meter) -> Iterator[tuple[str, str]]:
+def _changed(change: Change, meter: Meter, before: Setup) -> Iterator[tuple[str, str]]:
     """The subject of each change and what it is then."""
     if change.meter is not None:
         yield "meter", str(change.meter)
+    if change.setup is not None:
+        yield from _set_up(change.setup, before)
     if change.key is not None:
         yield "key", str(change.key)
     if change.tempo is not None:
         yield "tempo", _tempo_words(change.tempo, meter)
+
+
+def _set_up(setup: Setup, before: Setup) -> Iterator[tuple[str, str]]:
+    """What of a setup is not as it was before."""
+    if setup.tuning != before.tuning:
+        named = f"{setup.tuning.name} " if setup.tuning.name else ""
+        yield "tuning", f"{named}({setup.tuning.written})" if named else setup.tuning.written
+    if setup.capo != before.capo:
+        yield "capo", str(setup.capo) if setup.capo else "none"
+    short = setup.instrument.short_string
+    if short is not None and setup.short_raise != before.short_raise:
+        yield "fifth string", f"tuned to {spell(setup.open_midi(short.string), 0).letter}"
 
 
 def _short_words(grid: GridTune) -> list[str]:

@@ -9,6 +9,7 @@ from msgspec import Struct
 
 from rollstave.deciding.about import About, declared_beside, read_about
 from rollstave.deciding.changes import (
+    by_setup,
     held,
     keys_said,
     meters_said,
@@ -19,10 +20,11 @@ from rollstave.deciding.doubts import report_rhythm
 from rollstave.deciding.fine_times import report_fine_times
 from rollstave.deciding.hands import hand_of
 from rollstave.deciding.measures import MeasureBuilder, sounding
-from rollstave.deciding.named_by import held_by_shape, named_by_shape
+from rollstave.deciding.named_by import held_by_shape, names_of_shapes
 from rollstave.deciding.naming import with_chord_names
 from rollstave.deciding.picking import hand_of_letters, with_fingers
 from rollstave.deciding.playback import report_playing
+from rollstave.deciding.setups import setups_said
 from rollstave.deciding.tempo import parse_tempo
 from rollstave.grid.typed import FreeText, GraceStroke, GridMeasure, GridTune
 from rollstave.instruments.instrument import Instrument
@@ -57,7 +59,9 @@ def build_score(
     about = read_about(grid, instrument, problems)
     meters = meters_said(grid.measures, problems)
     reading = infer_stretches(grid.measures, about.meter, about.dance, evidence, meters)
-    midi = _pitches(grid.measures, about.setup, problems)
+    new = setups_said(grid.measures, about.setup, problems)
+    setups = held(about.setup, new, len(grid.measures)) or (about.setup,) * len(grid.measures)
+    midi = _pitches(grid.measures, setups, problems)
     changes = keys_said(grid.measures, problems)
     key, key_finding = _key(about, grid.measures[: min(changes, default=None)], midi)
     keys = held(key, changes, len(grid.measures))
@@ -65,15 +69,17 @@ def build_score(
     tempos = held(tempo, tempos_said(grid.measures, reading, problems), len(grid.measures))
     hand = hand_of(about.style)
     builder = MeasureBuilder(about.setup, key, hand, problems)
-    measures = builder.measures(grid.measures, reading, keys)
+    measures = builder.measures(grid.measures, reading, keys, setups)
     if not about.style:
         hand = hand_of_letters(measures, hand)
     measures = with_fingers(measures, hand)
-    by_shape = named_by_shape(measures, about.setup)
+    by_shape = names_of_shapes(measures, setups)
     if by_shape:
-        measures = held_by_shape(measures, about.setup)
+        measures = by_setup(measures, setups, held_by_shape)
     measures = with_chord_names(measures, keys or (key,) * len(measures), about.setup)
-    measures = with_changes(measures, meters=reading.meters, keys=keys, tempos=tempos)
+    measures = with_changes(
+        measures, meters=reading.meters, keys=keys, tempos=tempos, setups=setups
+    )
     report_rhythm(grid.measures, measures, reading, problems)
     places = [Place(m.first_line, m.first_column) for m in grid.measures]
     report_playing(measures, problems, places)
@@ -140,12 +146,15 @@ def _words_of(note: FreeText, measures: Sequence[Measure]) -> str:
 
 
 def _pitches(
-    measures: Sequence[GridMeasure], setup: Setup, problems: ProblemList
+    measures: Sequence[GridMeasure], setups: Sequence[Setup], problems: ProblemList
 ) -> dict[Place, int]:
     """MIDI numbers by place; frets that do not exist are errors."""
     found: dict[Place, int] = {}
     known: dict[tuple[int, int | None, bool, bool], int] = {}
-    for measure in measures:
+    now = setups[0] if setups else None
+    for measure, setup in zip(measures, setups, strict=True):
+        if setup is not now:
+            now, known = setup, {}
         for column in measure.columns:
             for stroke in column.strokes:
                 stopped = (stroke.string, stroke.fret, stroke.half, stroke.harmonic)

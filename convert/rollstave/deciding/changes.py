@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
-from itertools import pairwise
+from itertools import groupby, pairwise
 from typing import Any, TypeVar
 
 from msgspec.structs import replace
@@ -12,6 +12,7 @@ from msgspec.structs import replace
 from rollstave.deciding.about import key_of, meter_of, tempo_of
 from rollstave.deciding.playback import play_order
 from rollstave.grid.typed import GridMeasure, Heading
+from rollstave.instruments.setup import Setup
 from rollstave.pitch import Key
 from rollstave.problems import ProblemList
 from rollstave.rhythm import RhythmReading
@@ -77,11 +78,12 @@ def with_changes(
     meters: Sequence[Meter],
     keys: Sequence[Key],
     tempos: Sequence[Fraction | None],
+    setups: Sequence[Setup],
 ) -> tuple[Measure, ...]:
     """Measures that say where what holds for them is not what held before. Empty sequences are of
     what never changes."""
     found: dict[int, dict[str, Any]] = {}
-    for name, holds in (("meter", meters), ("key", keys), ("tempo", tempos)):
+    for name, holds in (("meter", meters), ("key", keys), ("tempo", tempos), ("setup", setups)):
         for index, (before, now) in enumerate(pairwise(holds), start=1):
             if now != before:
                 found.setdefault(index, {})[name] = now
@@ -101,6 +103,7 @@ def restated(score: Score) -> dict[int, Change]:
         return {}  # nearly always
     found: dict[int, Change] = {}
     meters, keys, tempos = score.meters, score.keys, score.sounding_tempos
+    setups = score.setups
     for before, now in pairwise(play_order(score.measures)):
         if now in (0, before + 1):
             continue
@@ -108,9 +111,23 @@ def restated(score: Score) -> dict[int, Change]:
         other_meter = said.meter is None and meters[now] != meters[before]
         other_key = said.key is None and keys[now] != keys[before]
         other_tempo = said.tempo is None and tempos[now] != tempos[before]
+        other_setup = said.setup is None and setups[now] != setups[before]
         found[now] = Change(
+            setup=setups[now] if other_setup else None,
             meter=meters[now] if other_meter else None,
             key=keys[now] if other_key else None,
             tempo=tempos[now] if other_tempo else None,
         )
     return {index: change for index, change in found.items() if change != Change()}
+
+
+def by_setup(
+    measures: Sequence[Measure],
+    setups: Sequence[Setup],
+    work: Callable[[Sequence[Measure], Setup], Sequence[Measure]],
+) -> tuple[Measure, ...]:
+    """What is made of measures, those of each setup together with it."""
+    found: list[Measure] = []
+    for setup, group in groupby(zip(setups, measures, strict=True), key=lambda pair: pair[0]):
+        found += work([measure for _, measure in group], setup)
+    return tuple(found)

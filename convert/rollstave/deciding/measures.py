@@ -63,14 +63,21 @@ class MeasureBuilder:
 
     def __init__(self, setup: Setup, key: Key, hand: Hand, problems: ProblemList) -> None:
         self.setup = setup
-        self._take_key(key)
+        self._spell_in(key)
         self.hand = hand
         self.problems = problems
         self._usual: dict[int, Finger] = {}  # the finger of each string
         self.verses: dict[int, list[int]] = {}  # the lines of lyrics of each system
 
-    def _take_key(self, key: Key) -> None:
-        """Spell what follows in a key."""
+    def _take(self, key: Key, setup: Setup | None) -> None:
+        """Take what holds in the next measure."""
+        if setup is not None and setup is not self.setup:
+            self.setup = setup
+            self._spell_in(key)
+        elif key != self.key:
+            self._spell_in(key)
+
+    def _spell_in(self, key: Key) -> None:
         self.key = key
         self._minor = MODES[key.mode] == MODES["minor"]
         self._pitches: dict[tuple[int, int | None, bool, bool], Pitch] = {}
@@ -80,8 +87,9 @@ class MeasureBuilder:
         grid: Sequence[GridMeasure],
         reading: RhythmReading,
         keys: Sequence[Key] = (),
+        setups: Sequence[Setup] = (),
     ) -> tuple[Measure, ...]:
-        """The measures of a tune; ``keys`` are those of each where the key changes."""
+        """The measures of a tune; ``keys`` and ``setups`` are those of each where they change."""
         self.verses = _verses(grid)
         found: list[Measure] = []
         numbers = list(accumulate(int(not timed.pickup) for timed in reading.measures))
@@ -94,8 +102,8 @@ class MeasureBuilder:
             ending = measure.ending or ending
             pickup = timed.pickup
             meter = reading.meter_at(len(found))
-            if keys and keys[len(found)] != self.key:
-                self._take_key(keys[len(found)])
+            at = len(found)
+            self._take(keys[at] if keys else self.key, setups[at] if setups else None)
             events = self._events(measure, timed)
             found.append(
                 Measure(
@@ -103,13 +111,7 @@ class MeasureBuilder:
                     number=0 if pickup else number,
                     length=timed.length,
                     events=events,
-                    rhythm=Rhythm(
-                        confidence=timed.confidence,
-                        sure=timed.sure,
-                        source=timed.source,
-                        reasons=as_printed(timed.reasons, called),
-                        alternatives=timed.alternatives,
-                    ),
+                    rhythm=_rhythm(timed, called),
                     chords=self._chords(measure, timed, meter.beat, events),
                     left=measure.left,
                     right=measure.right,
@@ -290,6 +292,16 @@ class MeasureBuilder:
             frets = held_frets(chord, events, end, instrument.strings, drone)
             found.append(replace(chord, frets=frets))
         return tuple(found)
+
+
+def _rhythm(timed: TimedMeasure, called: Sequence[str]) -> Rhythm:
+    return Rhythm(
+        confidence=timed.confidence,
+        sure=timed.sure,
+        source=timed.source,
+        reasons=as_printed(timed.reasons, called),
+        alternatives=timed.alternatives,
+    )
 
 
 def _fingers_of(letters: str | None, picked: Sequence[Stroke], hand: Hand) -> dict[int, Finger]:

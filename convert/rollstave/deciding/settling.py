@@ -29,35 +29,38 @@ def settled(score: Score) -> Score:
     if not isinstance(score, Score):
         said = f"a score, such as that of a tune, can be settled, not a {type(score).__name__}"
         raise WrongArgument((kinds.ARGUMENT.problem(said),))
-    setup = score.setup
+    fixed = score.setup.instrument.fixed_hand
     hand = hand_of(score.style)
     if not score.style:
         hand = hand_of_letters(score.measures, hand)
     known: dict[tuple[object, ...], Pitch] = {}
 
-    def pitch(note: Note, fifths: int) -> Pitch:
-        stopped = (note.string, note.fret, note.half, note.harmonic, fifths)
+    def pitch(note: Note, setup: Setup, fifths: int) -> Pitch:
+        stopped = (note.string, note.fret, note.half, note.harmonic, fifths, id(setup))
         if stopped not in known:
             known[stopped] = spell(sounding(note, setup), fifths)
         return known[stopped]
 
-    def small(note: GraceNote, fifths: int) -> GraceNote:
+    def small(note: GraceNote, setup: Setup, fifths: int) -> GraceNote:
         midi = setup.midi(note.string, note.fret, note.half)
         return replace(note, pitch=spell(midi, fifths))
 
-    def struck(event: Event, fifths: int) -> Event:
-        sounded = (replace(n, pitch=pitch(n, fifths)) for n in event.notes)
+    def struck(event: Event, setup: Setup, fifths: int) -> Event:
+        sounded = (replace(n, pitch=pitch(n, setup, fifths)) for n in event.notes)
         notes = tuple(_fingered(n, setup, hand) for n in sounded)
-        grace = tuple(tuple(small(n, fifths) for n in group) for group in event.grace)
+        grace = tuple(tuple(small(n, setup, fifths) for n in group) for group in event.grace)
         return replace(event, notes=notes, grace=grace)
 
     measures: Sequence[Measure] = [
-        replace(m, events=tuple(struck(event, key.fifths) for event in m.events))
-        for m, key in zip(score.measures, score.keys, strict=True)
+        replace(m, events=tuple(struck(e, setup, key.fifths) for e in m.events))
+        for m, setup, key in zip(score.measures, score.setups, score.keys, strict=True)
     ]
-    if setup.instrument.fixed_hand:
+    if fixed:
         measures = with_fingers(measures, hand)
-    return replace(score, measures=tuple(_held(m, score) for m in measures))
+    pairs = zip(measures, score.setups, strict=True)
+    return replace(
+        score, measures=tuple(_held(m, setup, score.chords_by_shape) for m, setup in pairs)
+    )
 
 
 def _fingered(note: Note, setup: Setup, hand: Hand) -> Note:
@@ -69,10 +72,9 @@ def _fingered(note: Note, setup: Setup, hand: Hand) -> Note:
     return replace(note, finger=hand.finger(note.string), inferred_finger=True)
 
 
-def _held(measure: Measure, score: Score) -> Measure:
-    setup = score.setup
+def _held(measure: Measure, setup: Setup, by_shape: bool) -> Measure:
     short = setup.instrument.short_string
-    shift = setup.instrument.semitones(setup.capo) if score.chords_by_shape else 0
+    shift = setup.instrument.semitones(setup.capo) if by_shape else 0
 
     def held(chord: ChordName, end: Fraction) -> ChordName:
         frets = held_frets(

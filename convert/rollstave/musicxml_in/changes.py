@@ -21,7 +21,8 @@ from rollstave.rhythm.meter import Meter
 from rollstave.vocabulary import problems as kinds
 
 ALTERS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
-_KEPT_DIRECTIONS = {"rehearsal", "metronome", "segno", "coda", "words"}
+# Under a sign of an octave, pitches are as they are without it (MusicXML 4.0, octave-shift).
+_KEPT_DIRECTIONS = {"rehearsal", "metronome", "segno", "coda", "words", "octave-shift"}
 _KEPT_ARTICULATIONS = {"scoop", "plop", "doit", "falloff"}
 # Notations that a note holds, that its links and ties are, or that its duration says.
 _KEPT_NOTATIONS = {"tied", "slur", "tuplet", "slide", "glissando", "arpeggiate", "technical"}
@@ -43,10 +44,10 @@ class Signatures(Struct):
     key: Key = NO_KEY
     meter: Meter = NO_METER
     tempo_here: Fraction | None = None
+    details: etree._Element | None = None
     here: Meter = NO_METER
     key_here: Key = NO_KEY
     semitones: int = 0
-    _tuned: bool = False
     _left: Counter[str] = field(default_factory=Counter)
     _words: list[str] = field(default_factory=list)
 
@@ -84,13 +85,9 @@ class Signatures(Struct):
                 self._say(kinds.METER_CHANGE, f"measure {measure}: {meter} {_BEHIND}")
         for details in element.findall("staff-details"):
             if details.find("staff-tuning") is not None:
-                if self._tuned and not first:
-                    self._say(
-                        kinds.TUNING_CHANGE,
-                        f"measure {measure}: the tuning of the staff is given again; only the "
-                        "first is read",
-                    )
-                self._tuned = True
+                self.details = details
+                if behind:
+                    self._say(kinds.TUNING_CHANGE, f"measure {measure}: a tuning {_BEHIND}")
         if element.find("measure-style/measure-repeat") is not None:
             self._say(
                 kinds.MEASURE_REPEAT,

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
+from operator import itemgetter
 
 from lxml import etree
 
 from rollstave.deciding.changes import with_changes
 from rollstave.deciding.fine_times import report_fine_times
-from rollstave.deciding.named_by import named_by_shape
+from rollstave.deciding.named_by import names_of_shapes
 from rollstave.deciding.playback import report_playing
 from rollstave.grid.typed import LegendSign
 from rollstave.instruments.instrument import Tuning
@@ -21,7 +23,7 @@ from rollstave.musicxml_in.numbers import WrongValue
 from rollstave.musicxml_in.parse import parse
 from rollstave.musicxml_in.places import share_places
 from rollstave.musicxml_in.rests import report_rests, report_unpitched
-from rollstave.musicxml_in.setups import read_setup
+from rollstave.musicxml_in.setups import later_setups, read_setup
 from rollstave.musicxml_in.staves import move, settle, staff_of
 from rollstave.musicxml_in.strings import as_before
 from rollstave.musicxml_in.taking import AS_IT_IS, Taking
@@ -98,7 +100,10 @@ def _score(
         share_places(measures, setup)
         give_back(measures, taking.since, setup)
     report_ties(measures, problems)
-    with_frets = fretted(measures, setup, problems, key.fifths)
+    setups = later_setups([m.details for m in measures], setup, known)
+    with_frets = []
+    for own, run in groupby(zip(setups, measures, strict=True), key=itemgetter(0)):
+        with_frets += fretted([m for _, m in run], own, problems, key.fifths)
     notes = _notes(root)
     signs = _signs(notes)
     if not any(sign.means == "muted" for sign in signs):
@@ -109,10 +114,11 @@ def _score(
         meters=[m.meter for m in measures],
         keys=[m.key for m in measures],
         tempos=[m.tempo for m in measures],
+        setups=setups,
     )
     report_rests(measures, built, problems)
     report_unpitched(measures, problems)
-    by_shape = named_by_shape(built, setup) is not None
+    by_shape = names_of_shapes(built, setups) is not None
     report_playing(built, problems)
     report_fine_times(built, problems)
     score = Score(

@@ -11,7 +11,7 @@ from enum import Enum
 from fractions import Fraction
 from typing import Any, TypeVar
 
-from msgspec import Struct, structs
+from msgspec import Struct
 
 from rollstave.grid.typed import Bar, LegendSign, Link, SlideEdge
 from rollstave.instruments.setup import Setup
@@ -153,6 +153,7 @@ class Change(Struct, frozen=True):
     meter: Meter | None = None
     key: Key | None = None
     tempo: Fraction | None = None
+    setup: Setup | None = None
 
 
 class Measure(Struct, frozen=True):
@@ -198,8 +199,9 @@ class Measure(Struct, frozen=True):
 class Score(Struct, frozen=True):
     """A tune, ready to be written. ``tempo`` is in quarter notes a minute.
 
-    ``meter``, ``key`` and ``tempo`` are what it begins with; what each measure has is in
-    ``meters``, ``keys`` and ``tempos``, and what it is played at in ``sounding_tempos``.
+    ``meter``, ``key``, ``tempo`` and ``setup`` are what it begins with; what each measure has is
+    in ``meters``, ``keys``, ``tempos`` and ``setups``, and what it is played at in
+    ``sounding_tempos``.
 
     ``notes`` are the typist's lines of words; ``note_measures``, where it is known, the index of
     the measure before which each of them stood; ``signs`` what a legend among them says of signs.
@@ -243,6 +245,12 @@ class Score(Struct, frozen=True):
         return _in_force(self.tempo, self._tempo_changes())
 
     @property
+    def setups(self) -> tuple[Setup, ...]:
+        """How the instrument is set up in each measure."""
+        changes = [m.change.setup if m.change else None for m in self.measures]
+        return _in_force(self.setup, changes)
+
+    @property
     def sounding_tempos(self) -> tuple[Fraction, ...]:
         """What each measure is played at, as :attr:`sounding_tempo` for the first."""
         return _in_force(self.sounding_tempo, self._tempo_changes())
@@ -276,13 +284,6 @@ class OtherVersion(Struct, frozen=True):
 
     score: Score
     says: str
-
-
-def with_what_holds(score: Score, index: int) -> Score:
-    """The score as if it began with what holds in one of its measures."""
-    return structs.replace(
-        score, meter=score.meters[index], key=score.keys[index], tempo=score.tempos[index]
-    )
 
 
 _Held = TypeVar("_Held")

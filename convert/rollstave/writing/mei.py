@@ -9,12 +9,14 @@ from collections.abc import Collection, Sequence
 
 from lxml import etree
 
+from rollstave.instruments.setup import Setup
 from rollstave.notating.closing import is_open
 from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import NotatedMeasure, notate
 from rollstave.pitch import Key
 from rollstave.rhythm.meter import Meter
-from rollstave.score.records import Change, Score, with_what_holds
+from rollstave.score.holding import with_what_holds
+from rollstave.score.records import Change, Score
 from rollstave.vocabulary.headings import CREATOR
 from rollstave.writing.headings import said_in
 from rollstave.writing.mei_measures import ACCIDENTALS, MeasureWriter
@@ -145,6 +147,11 @@ def _changed(parent: etree._Element, change: Change, view: View, for_engraving: 
         _key(target, change.key)
     if change.meter is not None:
         _meter(target, change.meter)
+    if change.setup is not None and view.has_tab and not for_engraving:
+        tab = add(add(definition, "staffGrp"), "staffDef", n=2)
+        _courses(tab, change.setup)
+        parent.append(definition)
+        return
     if len(target.attrib) > (target is not definition):
         parent.append(definition)
 
@@ -175,6 +182,10 @@ def _tab_definition(group: etree._Element, score: Score, with_meter: bool, numbe
     if with_meter:
         _meter(tab, score.meter)
     add(tab, "clef", shape="TAB")
+    _courses(tab, setup)
+
+
+def _courses(tab: etree._Element, setup: Setup) -> None:
     tuning = add(tab, "tuning")
     for string, pitch in enumerate(setup.tuning.pitches, start=1):
         course = add(tuning, "course", n=string, pname=pitch.step.lower(), oct=pitch.octave)

@@ -132,7 +132,7 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
             continue
         if heading.key == "title" and tune.title_guessed:
             forget_guess(tune, heading.text)
-        if may_change(tune, heading):
+        if may_change(state, heading):
             tune.changes.append((heading, None))
         else:
             add_heading(state, tune, heading)

@@ -13,7 +13,8 @@ from rollstave.deciding.playback import unsigned_starts
 from rollstave.grid.typed import Bar
 from rollstave.notating.closing import goes_on_after
 from rollstave.notating.layout import system_starts
-from rollstave.notating.notation import NotatedMeasure, notate
+from rollstave.notating.notation import NotatedMeasure, middle_line, notate
+from rollstave.notating.octaves import passages
 from rollstave.score.links import links_of
 from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import Change, Measure, Score
@@ -47,6 +48,8 @@ def write_musicxml(score: Score) -> bytes:
     divisions = _divisions(notated)
     writer = NoteWriter(score, divisions, links_of(score.measures))
     starts, again = set(system_starts(notated)), restated(score)
+    high = passages(notated, middle_line(score.setup.instrument), starts)
+    writer.shifts = {p.first for p in high}, {p.last for p in high}
     for index, measure in enumerate(notated):
         _measure(part, score, measure, writer, again, index in starts)
     if score.beside is not None:
@@ -170,11 +173,16 @@ def _measure(
     writer.begin_measure(notated.symbols)
     chords = list(measure.chords)
     first = writer.tab_notes if writer.alone else writer.staff_notes
-    for symbol in notated.symbols:
+    for position, symbol in enumerate(notated.symbols):
         while chords and chords[0].onset < symbol.onset + symbol.duration:
             later = writer.ticks(chords[0].onset - symbol.onset)
             add_chord(element, chords.pop(0), score.setup.instrument.strings, later)
+        at = measure.index, position
+        if at in writer.shifts[0]:
+            _octave_shift(element, "down")
         first(element, measure, symbol, notated.whole_rest)
+        if at in writer.shifts[1]:
+            _octave_shift(element, "stop")
     for chord in chords:
         add_chord(element, chord, score.setup.instrument.strings)
     if not writer.alone:
@@ -185,6 +193,14 @@ def _measure(
             writer.tab_notes(element, measure, symbol, notated.whole_rest)
         _jumps(element, measure)
     _right_bar(element, measure)
+
+
+def _octave_shift(element: etree._Element, kind: str) -> None:
+    """The beginning or the end of a passage under ``8va``: what is written is an octave down from
+    the pitches that the notes have (MusicXML 4.0, octave-shift)."""
+    direction = add(element, "direction", placement="above")
+    add(add(direction, "direction-type"), "octave-shift", type=kind, size=8)
+    add(direction, "staff", 1)
 
 
 @once_for_a_score

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from rollstave.deciding.playback import grace_time, play_order
 from rollstave.deciding.voices import drones, picking_fingers
@@ -60,8 +60,9 @@ def play_data(score: Score, order: Sequence[int] | None = None) -> dict[str, Any
         "frets": score.setup.instrument.frets - score.setup.capo,
         "capo": score.setup.capo,
         "measures": [
-            _measure(notated, meter, known) | ({} if meter == score.meter else _counted(meter))
-            for notated, meter in zip(notate(score), score.meters, strict=True)
+            _measure(notated, meter, structs.replace(known, setup=setup))
+            | ({} if meter == score.meter else _counted(meter))
+            for notated, meter, setup in zip(notate(score), score.meters, score.setups, strict=True)
         ],
         "order": list(order),
         "starts": [_plain(start) for start in starts],

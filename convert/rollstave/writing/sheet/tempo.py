@@ -1,4 +1,5 @@
-"""The metronome mark: in the head of a sheet, and over a measure in which the tempo changes.
+"""The metronome mark, in the head of a sheet and where the tempo changes; and in words how the
+instrument is set up anew.
 
 Lengths are in units.
 """
@@ -9,8 +10,10 @@ from fractions import Fraction
 
 from lxml import etree
 
+from rollstave.instruments.setup import Setup
+from rollstave.pitch import spell
 from rollstave.rhythm.meter import Meter
-from rollstave.writing.fonts import text_width
+from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.sheet.context import MarkContext
 from rollstave.writing.sheet.drawing import number, shape, text
 from rollstave.writing.sheet.skyline import Box
@@ -57,19 +60,48 @@ def draw_tempo(block: etree._Element, tempo: Fraction, meter: Meter, left: float
     text(block, _words(tempo, meter), x + _WORDS_AT, y, _SIZE, "start")
 
 
-def draw_changing_tempo(context: MarkContext, layer: etree._Element) -> None:
-    """The new tempo over the beginning of each measure in which it changes."""
+def draw_changes(context: MarkContext, layer: etree._Element) -> None:
+    """The new tempo over the beginning of each measure in which it changes, and over it how the
+    instrument is set up anew."""
     system = context.system
     for position, notated in enumerate(context.notated):
         change = notated.measure.change
-        if change is None or change.tempo is None:
+        if change is None:
             continue
-        meter = context.score.meters[notated.measure.index]
-        words = _words(change.tempo, meter)
-        left = system.spans[notated.measure.index][0] + (0.0 if position == 0 else 40.0)
-        right = left + 90 + _WORDS_AT + text_width(words, _SIZE)
-        lowest = system.first.heights[0] - _LOWEST
-        base = system.drawn.ceiling(left - 40, right + 40, lowest) - _GAP
-        group = shape(layer, "g", class_="tempo")
-        draw_tempo(group, change.tempo, meter, left, base)
-        system.take(Box(left, base - _STEM, right, base))
+        index = notated.measure.index
+        left = system.spans[index][0] + (0.0 if position == 0 else 40.0)
+        if change.tempo is not None:
+            _new_tempo(context, layer, change.tempo, index, left)
+        if change.setup is not None:
+            words = _set_up(change.setup, context.score.setups[index - 1])
+            width = text_width(words, _SIZE, Style.ITALIC)
+            lowest = system.first.heights[0] - _LOWEST
+            base = system.drawn.ceiling(left - 40, left + width + 40, lowest) - _GAP
+            line = text(layer, words, left, base, _SIZE, "start", Style.ITALIC, class_="setup")
+            system.take(line)
+
+
+def _set_up(setup: Setup, before: Setup) -> str:
+    """What a player does before a measure: ``Tune to gCGCD, capo 2``."""
+    found = []
+    if setup.tuning != before.tuning:
+        found.append(f"tune to {setup.tuning.written}")
+    if setup.capo != before.capo:
+        found.append(f"capo {setup.capo}" if setup.capo else "no capo")
+    short = setup.instrument.short_string
+    if short is not None and setup.short_raise not in (setup.capo, before.short_raise):
+        found.append(f"fifth string to {spell(setup.open_midi(short.string), 0).letter}")
+    words = ", ".join(found) or "short string as the capo has it"
+    return words[0].upper() + words[1:]
+
+
+def _new_tempo(
+    context: MarkContext, layer: etree._Element, tempo: Fraction, index: int, left: float
+) -> None:
+    system, meter = context.system, context.score.meters[index]
+    right = left + 90 + _WORDS_AT + text_width(_words(tempo, meter), _SIZE)
+    lowest = system.first.heights[0] - _LOWEST
+    base = system.drawn.ceiling(left - 40, right + 40, lowest) - _GAP
+    group = shape(layer, "g", class_="tempo")
+    draw_tempo(group, tempo, meter, left, base)
+    system.take(Box(left, base - _STEM, right, base))

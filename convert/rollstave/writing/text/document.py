@@ -69,15 +69,18 @@ def typed_blocks(
     signs = _signs(score)
     typed = _typed(score, signs, manner)
     spacing = spacing_of(typed, shows_time=manner.wide or _short_inside(score))
-    labels = row_labels(score)
-    for string in range(1, len(labels) + 1):
+    setups = score.setups
+    labels = {setup: row_labels(replace(score, setup=setup)) for setup in dict.fromkeys(setups)}
+    widest = max(len(name) for names in labels.values() for name in names)
+    for string in range(1, score.setup.instrument.strings + 1):
         slide_far(typed, string, spacing)
-    systems = _systems(typed, spacing, len(labels[0]), width, breaks)
+    systems = _systems(typed, spacing, widest, width, breaks)
     exercises = exercise_lines(score, systems)
     written = []
     for system in systems:
         first = system[0].measure
-        lines = [*_heading(first, exercises), *_system(score, system, spacing, labels, manner)]
+        names = [name.ljust(widest) for name in labels[setups[first.index]]]
+        lines = [*_heading(first, exercises), *_system(score, system, spacing, names, manner)]
         if first.change is not None:
             changes = [f"{name}: {words}" for name, words in typed_changes(score, first)]
             lines = [*changes, "", *lines]
