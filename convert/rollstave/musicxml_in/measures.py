@@ -271,9 +271,9 @@ def _barline(element: etree._Element, read: ReadMeasure, before: Sequence[ReadMe
     read.segno = read.segno or element.find("segno") is not None or bool(element.get("segno"))
     read.coda = read.coda or element.find("coda") is not None or bool(element.get("coda"))
     if repeat is not None and repeat.get("direction") == "forward":
-        # After another repeat, without a sign: a player goes back there anyhow.
+        # After another repeat, and drawn as any bar: a player goes back there anyhow.
         after_one = bool(before) and (before[-1].right is Bar.REPEAT_END or before[-1].ending_stop)
-        if not (after_one and element.find("bar-style") is None):
+        if not (after_one and element.findtext("bar-style") == "regular"):
             read.left = Bar.REPEAT_START
     elif repeat is not None:
         read.right = Bar.REPEAT_END

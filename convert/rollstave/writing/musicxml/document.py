@@ -216,8 +216,8 @@ def _left_bar(element: etree._Element, measure: Measure, score: Score) -> None:
     if not starts_repeat and measure.ending is None:
         return
     bar = add(element, "barline", location="left")
-    if signed:
-        add(bar, "bar-style", _BAR_STYLES[Bar.REPEAT_START])
+    if starts_repeat:
+        add(bar, "bar-style", _BAR_STYLES[Bar.REPEAT_START] if signed else "regular")
     if measure.ending is not None:
         add(bar, "ending", number=measure.ending, type="start")
     if starts_repeat:
