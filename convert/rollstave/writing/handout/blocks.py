@@ -181,8 +181,10 @@ def chart_items(chart: Chart, left: float, width: float) -> list[Item]:
     items: list[Item] = [name_item(chart.name, left, width)] if chart.name else []
     cell = min(_CELL, width / chart.per_line)
     under = any(bar.under for bar in chart.bars)
-    for row in chart.lines:
+    lines = chart.lines
+    for place, row in enumerate(lines):
         items.append(_chart_row(row, left, min(cell, width / len(row)), under))
+        items[-1].keep = len(lines) > 1 and place in (0, len(lines) - 2)  # none is alone
     return items
 
 
