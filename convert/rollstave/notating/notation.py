@@ -80,11 +80,12 @@ class NotatedMeasure(Struct, frozen=True):
 @once_for_a_score
 def notate(score: Score) -> tuple[NotatedMeasure, ...]:
     """Notate every measure of a score. Kept for the next writer of the same score."""
-    usual = signature(score.key.fifths)
+    keys = score.keys
+    usual = {key: signature(key.fifths) for key in dict.fromkeys(keys)}
     middle = middle_line(score.setup.instrument)
     return tuple(
-        _notate_measure(measure, meter, usual, middle)
-        for measure, meter in zip(score.measures, score.meters, strict=True)
+        _notate_measure(measure, meter, usual[key], middle)
+        for measure, meter, key in zip(score.measures, score.meters, keys, strict=True)
     )
 
 

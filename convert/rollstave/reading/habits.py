@@ -18,6 +18,7 @@ from rollstave.reading.rows.numbers import neighbouring_columns
 from rollstave.reading.rows.own_peg import counted_from_its_peg
 from rollstave.reading.rows.way_up import upside_down
 from rollstave.reading.state import At, Habit
+from rollstave.reading.words import exercises
 from rollstave.vocabulary import problems as kinds
 
 HABITS: tuple[Habit, ...] = (
@@ -288,6 +289,12 @@ HABITS: tuple[Habit, ...] = (
         recognises="No bar closes a system, and its last measure and the next are one in width.",
         rule=joining.broken_measures,
         reports=kinds.BROKEN_MEASURE,
+    ),
+    Habit(
+        name="exercises without ends",
+        at=At.TUNE,
+        recognises="Each system or two have a heading of an exercise over them.",
+        rule=exercises.ended_exercises,
     ),
 )
 

@@ -109,6 +109,9 @@ class MeasureWriter:
             pace = dict(self.score.said).get("pace")
             tempo = add(element, "tempo", pace, staff=1, tstamp=1)
             tempo.set("midi.bpm", f"{float(self.score.sounding_tempo):g}")
+        elif measure.change is not None and measure.change.tempo is not None:
+            tempo = add(element, "tempo", staff=1, tstamp=1)
+            tempo.set("midi.bpm", f"{float(measure.change.tempo):g}")
         self._over(element, notated)
         self._left_fingers(element, notated)
         return element
@@ -130,11 +133,7 @@ class MeasureWriter:
                     if kind == "tuplet":
                         group.set("num", "3")
                         group.set("numbase", "2")
-                        if tab and self.view.has_staff:
-                            # The staff over it has the number.
-                            group.set("num.visible", "false")
-                            group.set("bracket.visible", "false")
-                        elif tab:
+                        if tab:
                             # Over the stems, where the letters of the hand are not.
                             group.set("num.place", "above")
                             group.set("bracket.place", "above")

@@ -18,7 +18,7 @@ from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words import titles
 from rollstave.reading.words.changes import add_heading, may_change
 from rollstave.reading.words.headings import REMARK, read_headings
-from rollstave.reading.words.taking import indent, leftover, note
+from rollstave.reading.words.taking import indent, leftover, note, under_exercise
 from rollstave.reading.words.title_line import begins_with_instrument, split_title
 from rollstave.vocabulary import problems as kinds
 
@@ -132,7 +132,7 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
             continue
         if heading.key == "title" and tune.title_guessed:
             forget_guess(tune, heading.text)
-        if may_change(tune, heading):
+        if may_change(state, heading):
             tune.changes.append((heading, None))
         else:
             add_heading(state, tune, heading)
@@ -202,7 +202,7 @@ def forget_guess(tune: TuneSoFar, title: str) -> None:
 
 def _is_title(state: ReadingState, index: int) -> bool:
     tune, line = state.tune, state.lines[index]
-    if tune.measures or not titles.could_be_title(line):
+    if tune.measures or under_exercise(state) or not titles.could_be_title(line):
         return False
     old = tune.title
     text = line.text.strip()

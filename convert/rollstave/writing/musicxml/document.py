@@ -2,24 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 from math import lcm
 
 from lxml import etree
 
-from rollstave.deciding.tempo import tempo_mark
+from rollstave.deciding.changes import restated
 from rollstave.grid.typed import Bar
 from rollstave.notating.closing import goes_on_after
 from rollstave.notating.layout import system_starts
-from rollstave.notating.notation import NotatedMeasure, notate
-from rollstave.notating.values import single_value
-from rollstave.pitch import spell
-from rollstave.rhythm.meter import Meter
+from rollstave.notating.notation import NotatedMeasure, middle_line, notate
+from rollstave.notating.octaves import passages
 from rollstave.score.links import links_of
 from rollstave.score.records import Change, Measure, Score
 from rollstave.version import __version__
 from rollstave.vocabulary.headings import CREATOR, FIELD, RIGHTS, ROWS, SOURCE, Stands
 from rollstave.writing.headings import said_in, short_string_words
+from rollstave.writing.musicxml.attributes import changes, opening
 from rollstave.writing.musicxml.harmony import add_chord
 from rollstave.writing.musicxml.notes import NoteWriter
 from rollstave.writing.xml import add
@@ -45,9 +45,11 @@ def write_musicxml(score: Score) -> bytes:
     part = add(root, "part", id=_PART)
     divisions = _divisions(notated)
     writer = NoteWriter(score, divisions, links_of(score.measures))
-    starts = set(system_starts(notated))
+    starts, again = set(system_starts(notated)), restated(score)
+    high = passages(notated, middle_line(score.setup.instrument), starts)
+    writer.shifts = {p.first for p in high}, {p.last for p in high}
     for index, measure in enumerate(notated):
-        _measure(part, score, measure, writer, index, index in starts)
+        _measure(part, score, measure, writer, again, index in starts)
     if score.beside is not None:
         _write_beside(root, score.beside.score)
     return etree.tostring(
@@ -60,13 +62,14 @@ def _write_beside(root: etree._Element, score: Score) -> None:
     notated = notate(score)
     part = add(root, "part", id=_BESIDE)
     writer = NoteWriter(score, _divisions(notated), links_of(score.measures), alone=True)
-    for index, measure in enumerate(notated):
-        _measure(part, score, measure, writer, index, new_system=False)
+    for measure in notated:
+        _measure(part, score, measure, writer, restated(score), new_system=False)
 
 
 def _divisions(notated: tuple[NotatedMeasure, ...]) -> int:
-    """Divisions of a quarter note in which every duration is whole."""
+    """Divisions of a quarter note in which every duration is whole, and every place of a chord."""
     denominators = {s.duration.denominator for m in notated for s in m.symbols}
+    denominators |= {c.onset.denominator for m in notated for c in m.measure.chords}
     return lcm(*denominators, 1)
 
 
@@ -144,21 +147,21 @@ def _measure(
     score: Score,
     notated: NotatedMeasure,
     writer: NoteWriter,
-    index: int,
+    again: Mapping[int, Change],
     new_system: bool,
 ) -> None:
     measure = notated.measure
+    index = measure.index
     number = str(measure.number) if measure.number or not measure.index else f"X{measure.index}"
     element = add(part, "measure", number=number, implicit="yes" if measure.implicit else None)
     if new_system and index:
         add(element, "print", new_system="yes")
     _left_bar(element, measure)
     if index == 0:
-        _attributes(element, score, writer.divisions, writer.alone)
-        if not writer.alone:
-            _tempo(element, score)
-    elif measure.change is not None:
-        _changes(element, measure.change)
+        opening(element, score, writer.divisions, alone=writer.alone)
+    else:
+        meter = None if writer.alone else writer.meters[index]
+        changes(element, measure.change, again.get(index), meter)
     if measure.section and not writer.alone:
         direction = add(element, "direction", placement="above")
         add(add(direction, "direction-type"), "rehearsal", measure.section)
@@ -168,10 +171,16 @@ def _measure(
     writer.begin_measure(notated.symbols)
     chords = list(measure.chords)
     first = writer.tab_notes if writer.alone else writer.staff_notes
-    for symbol in notated.symbols:
-        while chords and chords[0].onset <= symbol.onset:
-            add_chord(element, chords.pop(0), score.setup.instrument.strings)
+    for position, symbol in enumerate(notated.symbols):
+        while chords and chords[0].onset < symbol.onset + symbol.duration:
+            later = writer.ticks(chords[0].onset - symbol.onset)
+            add_chord(element, chords.pop(0), score.setup.instrument.strings, later)
+        at = measure.index, position
+        if at in writer.shifts[0]:
+            _octave_shift(element, "down")
         first(element, measure, symbol, notated.whole_rest)
+        if at in writer.shifts[1]:
+            _octave_shift(element, "stop")
     for chord in chords:
         add_chord(element, chord, score.setup.instrument.strings)
     if not writer.alone:
@@ -184,83 +193,12 @@ def _measure(
     _right_bar(element, measure)
 
 
-def _attributes(element: etree._Element, score: Score, divisions: int, alone: bool) -> None:
-    attributes = add(element, "attributes")
-    add(attributes, "divisions", divisions)
-    key = add(attributes, "key")
-    add(key, "fifths", score.key.fifths)
-    add(key, "mode", score.key.mode)
-    _time(attributes, score.meter)
-    if not alone:
-        add(attributes, "staves", 2)
-        clef = add(attributes, "clef", number=1)
-        sign, line = score.setup.instrument.clef
-        add(clef, "sign", sign)
-        add(clef, "line", line)
-        octaves = score.setup.instrument.octave_written
-        if octaves:
-            add(clef, "clef-octave-change", -octaves)
-    tab = add(attributes, "clef", number=None if alone else 2)
-    add(tab, "sign", "TAB")
-    add(tab, "line", 5)
-    _tab_staff(attributes, score, alone)
-
-
-def _changes(element: etree._Element, change: Change) -> None:
-    """What is different from a measure on."""
-    if change.meter is not None:
-        _time(add(element, "attributes"), change.meter)
-
-
-def _time(attributes: etree._Element, meter: Meter) -> None:
-    time = add(attributes, "time", symbol=meter.symbol or None)
-    add(time, "beats", meter.count)
-    add(time, "beat-type", meter.unit)
-
-
-def _tab_staff(attributes: etree._Element, score: Score, alone: bool) -> None:
-    """Lines, tuning and capo. Line 1 is the bottom line (MusicXML 4.0, staff-tuning), so the
-    strings count the other way; the capo raises every line, so a short string that is not
-    raised with it is written that much lower."""
-    setup = score.setup
-    strings = setup.instrument.strings
-    details = add(attributes, "staff-details", number=None if alone else 2)
-    add(details, "staff-type", "alternate")
-    add(details, "staff-lines", strings)
-    short = setup.instrument.short_string
-    for line in range(1, strings + 1):
-        string = strings + 1 - line
-        pitch = setup.tuning.pitches[string - 1]
-        if short and short.string == string and setup.short_raise != setup.capo:
-            pitch = spell(pitch.midi + setup.short_raise - setup.capo, score.key.fifths)
-        tuning = add(details, "staff-tuning", line=line)
-        add(tuning, "tuning-step", pitch.step)
-        if pitch.alter:
-            add(tuning, "tuning-alter", pitch.alter)
-        add(tuning, "tuning-octave", pitch.octave)
-    if setup.capo:
-        add(details, "capo", setup.capo)
-
-
-def _tempo(element: etree._Element, score: Score) -> None:
-    """The metronome mark if the typist wrote one; the sound's tempo always."""
-    quarters = score.sounding_tempo
-    value = float(quarters)
-    shown = int(value) if value == int(value) else value
-    if score.tempo is None:
-        add(element, "sound", tempo=shown)
-        return
+def _octave_shift(element: etree._Element, kind: str) -> None:
+    """The beginning or the end of a passage under ``8va``: what is written is an octave down from
+    the pitches that the notes have (MusicXML 4.0, octave-shift)."""
     direction = add(element, "direction", placement="above")
-    metronome = add(add(direction, "direction-type"), "metronome")
-    unit, number = tempo_mark(score.tempo, score.meter)
-    name, dots = single_value(unit) or ("quarter", 0)
-    add(metronome, "beat-unit", name)
-    for _ in range(dots):
-        add(metronome, "beat-unit-dot")
-    whole = number.denominator == 1
-    add(metronome, "per-minute", int(number) if whole else f"{float(number):.2f}")
+    add(add(direction, "direction-type"), "octave-shift", type=kind, size=8)
     add(direction, "staff", 1)
-    add(direction, "sound", tempo=shown)
 
 
 def _left_bar(element: etree._Element, measure: Measure) -> None:

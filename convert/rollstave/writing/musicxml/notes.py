@@ -56,12 +56,14 @@ class NoteWriter:
     def __init__(
         self, score: Score, divisions: int, links: Sequence[LinkPair], alone: bool = False
     ) -> None:
-        self.score = score
+        self.score, self.meters = score, score.meters
         self.alone = alone  # a tab that is the only staff of its part
         self.divisions = divisions
         kept = [pair for pair in links if pair.kind not in HELD or goes_on(score.measures, pair)]
         self.starts: dict[NoteAddress, Link] = {pair.start: pair.kind for pair in kept}
         self.ends: dict[NoteAddress, Link] = {pair.end: pair.kind for pair in kept}
+        # Where passages under a sign of an octave begin and end: measure, and symbol in it.
+        self.shifts: tuple[set[tuple[int, int]], set[tuple[int, int]]] = set(), set()
         self._symbols: list[Symbol] = []
         self._beam_marks: dict[int, list[tuple[int, str]]] = {}  # by the identity of a symbol
         self._parts: dict[int, int] = {}

@@ -41,6 +41,9 @@ MANNERS = (
 )
 
 
+_LONGEST = 50_000  # bytes of a text for which more than one manner is tried
+
+
 class Typing(Struct, frozen=True):
     """A text, and the measures of the score that are read otherwise, by their index."""
 
@@ -51,15 +54,15 @@ class Typing(Struct, frozen=True):
 def best_typing(score: Score, write: Callable[[Manner], bytes], again: Again) -> Typing:
     """The text in the first manner in which every note is read again where it is; else that in
     which the fewest measures differ."""
-    best: Typing | None = None
-    for manner in MANNERS:
+    text = write(MANNERS[0])
+    best = Typing(text, _moved(score, text, again))
+    for manner in MANNERS[1:] if len(text) <= _LONGEST else ():
+        if not best.moved:
+            break
         text = write(manner)
         found = Typing(text, _moved(score, text, again))
-        if not found.moved:
-            return found
-        if best is None or len(found.moved) < len(best.moved):
+        if len(found.moved) < len(best.moved):
             best = found
-    assert best is not None
     return best
 
 
