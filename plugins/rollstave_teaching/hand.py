@@ -155,7 +155,7 @@ def _counted(score: Score, rolls: Sequence[Roll]) -> str:
     told = []
     for roll in rolls:
         count = len(roll.measures)
-        share = f"{count} of the {full} measures" if count < full else f"all {full} measures"
+        share = f"{count} of the {full} measures" if count < full else "every measure"
         what = f"the {roll.name} ({roll.told})" if roll.name else roll.told
         told.append(f"{what} in {share}")
     return f"The right hand plays {listed(told)}."

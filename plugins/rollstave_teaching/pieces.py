@@ -21,8 +21,8 @@ def phrases(score: Score) -> Part:
     found = phrases_of(score)
     blocks: list[Words | Exercise] = [
         Words(
-            f"{capital(in_words(len(found)))} phrases. Where they begin and end is worked out from what comes again "
-            "and from the chords; your ear may hear it otherwise.",
+            f"{_count(len(found))} Where phrases begin and end is worked out from what comes "
+            "again and from the chords; your ear may hear it otherwise.",
             inferred=True,
         )
     ]
@@ -32,6 +32,10 @@ def phrases(score: Score) -> Part:
     blocks += words_of(score, "phrases", len(score.measures))
     blocks += _hardest(score)
     return Part(name="The phrases", blocks=tuple(blocks))
+
+
+def _count(phrases: int) -> str:
+    return f"{capital(in_words(phrases))} phrase{'s' * (phrases > 1)}."
 
 
 def title(score: Score, phrase: Phrase) -> str:
