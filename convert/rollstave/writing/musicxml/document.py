@@ -42,8 +42,7 @@ def write_musicxml(score: Score) -> bytes:
     root = etree.Element("score-partwise", version="4.0")
     _header(root, score)
     part = add(root, "part", id=_PART)
-    divisions = _divisions(notated)
-    writer = NoteWriter(score, divisions, links_of(score.measures))
+    writer = NoteWriter(score, _divisions(notated), links_of(score.measures))
     starts, again = set(system_starts(notated)), restated(score)
     for index, measure in enumerate(notated):
         _measure(part, score, measure, writer, again, index in starts)
@@ -67,6 +66,8 @@ def _divisions(notated: tuple[NotatedMeasure, ...]) -> int:
     """Divisions of a quarter note in which every duration is whole, and every place of a chord."""
     denominators = {s.duration.denominator for m in notated for s in m.symbols}
     denominators |= {c.onset.denominator for m in notated for c in m.measure.chords}
+    held = (n.lasts for m in notated for e in m.measure.events for n in e.notes if n.lasts)
+    denominators |= {time.denominator for time in held}
     return lcm(*denominators, 1)
 
 
@@ -165,24 +166,42 @@ def _measure(
         add(direction, "staff", 1)
     if not writer.alone:
         _targets(element, measure)
-    writer.begin_measure(notated.symbols)
-    chords = list(measure.chords)
-    first = writer.tab_notes if writer.alone else writer.staff_notes
+    voices = writer.voices.get(index, ((1, notated),))
+    for voice, own in voices:
+        _voice(element, own, voice, writer, tab=writer.alone)
+    if not writer.alone:
+        for voice, own in voices:
+            _back(element, own, writer)
+            writer.begin_measure(own.symbols, voice)
+            for symbol in own.symbols:
+                writer.tab_notes(element, measure, symbol, own.whole_rest)
+        _jumps(element, measure)
+    _right_bar(element, measure)
+
+
+def _voice(
+    element: etree._Element, notated: NotatedMeasure, number: int, writer: NoteWriter, tab: bool
+) -> None:
+    """The notes of a voice on the first staff, with the chord names before those of the first."""
+    if number > 1:
+        _back(element, notated, writer)
+    writer.begin_measure(notated.symbols, number)
+    chords = list(notated.measure.chords) if number == 1 else []
+    strings = writer.score.setup.instrument.strings
+    write = writer.tab_notes if tab else writer.staff_notes
     for symbol in notated.symbols:
         while chords and chords[0].onset < symbol.onset + symbol.duration:
             later = writer.ticks(chords[0].onset - symbol.onset)
-            add_chord(element, chords.pop(0), score.setup.instrument.strings, later)
-        first(element, measure, symbol, notated.whole_rest)
+            add_chord(element, chords.pop(0), strings, later)
+        write(element, notated.measure, symbol, notated.whole_rest)
     for chord in chords:
-        add_chord(element, chord, score.setup.instrument.strings)
-    if not writer.alone:
-        backup = add(element, "backup")
-        whole = sum((s.duration for s in notated.symbols), Fraction(0))
-        add(backup, "duration", writer.ticks(whole))
-        for symbol in notated.symbols:
-            writer.tab_notes(element, measure, symbol, notated.whole_rest)
-        _jumps(element, measure)
-    _right_bar(element, measure)
+        add_chord(element, chord, strings)
+
+
+def _back(element: etree._Element, notated: NotatedMeasure, writer: NoteWriter) -> None:
+    """Go back to the beginning of a measure."""
+    whole = sum((s.duration for s in notated.symbols), Fraction(0))
+    add(add(element, "backup"), "duration", writer.ticks(whole))
 
 
 def _left_bar(element: etree._Element, measure: Measure) -> None:
