@@ -10,17 +10,19 @@ from lxml import etree
 
 from rollstave.deciding.changes import restated
 from rollstave.grid.typed import Bar
+from rollstave.instruments.abbreviations import abbreviated
 from rollstave.notating.closing import goes_on_after
 from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import NotatedMeasure, notate
 from rollstave.score.links import links_of
 from rollstave.score.records import Change, Measure, Score
 from rollstave.version import __version__
-from rollstave.vocabulary.headings import CREATOR, FIELD, RIGHTS, ROWS, SOURCE, Stands
+from rollstave.vocabulary.headings import CREATOR, FIELD, RIGHTS, ROWS, SOURCE
 from rollstave.writing.headings import said_in, short_string_words
 from rollstave.writing.musicxml.attributes import changes, opening
 from rollstave.writing.musicxml.harmony import add_chord
 from rollstave.writing.musicxml.notes import NoteWriter
+from rollstave.writing.musicxml.page import add_page, leave_room
 from rollstave.writing.xml import add
 
 _DOCTYPE = (
@@ -75,7 +77,7 @@ def _header(root: etree._Element, score: Score) -> None:
     work = add(root, "work")
     add(work, "work-title", score.title)
     _identification(root, score)
-    _credits(root, score)
+    add_page(root, score)
     part_list = add(root, "part-list")
     name = score.setup.instrument.name.capitalize()
     _part(part_list, _PART, name, score)
@@ -87,6 +89,8 @@ def _part(part_list: etree._Element, name: str, words: str, score: Score) -> Non
     part = add(part_list, "score-part", id=name)
     instrument = score.setup.instrument
     add(part, "part-name", words)
+    if short := abbreviated(instrument.name):
+        add(part, "part-abbreviation", short)
     sound = add(part, "score-instrument", id=f"{name}-I1")
     add(sound, "instrument-name", instrument.name.capitalize())
     add(sound, "instrument-sound", instrument.sound)
@@ -121,25 +125,6 @@ def _identification(root: etree._Element, score: Score) -> None:
         say(add(identification, "miscellaneous"), FIELD)
 
 
-def _credits(root: etree._Element, score: Score) -> None:
-    """The title block and the typist's free text, as words on the page."""
-    words: list[tuple[str, str, dict[str, str]]] = [
-        ("title", score.title, {"justify": "center", "halign": "center"})
-    ]
-    right = {"justify": "right", "halign": "right"}
-    words.extend(
-        (row.credit, row.on_the_sheet(said), right)
-        for row, said in said_in(score)
-        if row.stands is Stands.RIGHT
-    )
-    words.extend(("", note, {"justify": "left", "halign": "left"}) for note in score.notes)
-    for kind, text, place in words:
-        credit = add(root, "credit", page=1)
-        if kind:
-            add(credit, "credit-type", kind)
-        add(credit, "credit-words", text, **place)
-
-
 def _measure(
     part: etree._Element,
     score: Score,
@@ -154,6 +139,8 @@ def _measure(
     element = add(part, "measure", number=number, implicit="yes" if measure.implicit else None)
     if new_system and index:
         add(element, "print", new_system="yes")
+    elif index == 0 and not writer.alone:
+        leave_room(element, score)
     _left_bar(element, measure)
     if index == 0:
         opening(element, score, writer.divisions, alone=writer.alone)
