@@ -28,7 +28,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 # What ``-m quick`` leaves out, by folder, file or test: a build of another program, a corpus,
-# paper, or properties with many examples. Modules that have one of these words start processes,
+# paper, sheets engraved in every look, a reader that takes seconds to import, or properties with
+# many examples. Modules that have one of these words start processes,
 # threads or a browser, and are left out, too.
 STARTERS = ("import subprocess", "import threading", "playwright")
 NOT_QUICK = (
@@ -38,21 +39,23 @@ NOT_QUICK = (
     "musicxml_in/test_musicxml_in.py", "musicxml_in/test_parse.py",
     "notating/test_long_notes.py::test_a_very_long_note_is_divided_to_its_end", "plugins",
     "reading/test_limits.py", "reading/test_nothing_lost.py", "rhythm/test_corpus.py",
+    "reading/test_section_names.py::test_a_name_is_written_and_read_again",
     "reading/test_wild_habits_2.py::test_no_pattern_takes_long_over_a_long_line",
     "test_attack.py", "workers",
-    "writing/page", "writing/test_jumps_back.py", "writing/test_paper.py",
-    "writing/test_sheet_geometry.py::test_no_lonely_system_on_the_last_page",
-    "writing/test_sheet_geometry.py::test_no_two_texts_overlap",
-    "writing/test_sheet_geometry.py::test_no_two_texts_overlap_in_other_views",
-    "writing/test_sheet_geometry.py::test_no_two_texts_overlap_in_large_print",
-    "writing/test_sheet_geometry.py::test_question_marks_of_unsure_measures_touch_nothing",
-    "writing/test_sheet_geometry.py::test_systems_have_four_measures_of_rolls_and_no_lonely_one",
-    "writing/test_sheet_looks.py::test_a_book_is_the_same_with_any_number_of_workers",
+    "vocabulary/test_techniques.py::test_the_sheet_shows_both",
+    "vocabulary/test_worked_example.py",
+    "writing/page", "writing/test_graces.py::test_music21_and_partitura_find_them",
+    "writing/test_heard_midi.py::test_generated_tunes_sound_as_written",
+    "writing/test_heard_outside.py", "writing/test_jumps_back.py",
+    "writing/test_musicxml.py::test_partitura_reads_the_same",
+    "writing/test_paper.py", "writing/test_pictures.py", "writing/test_places.py",
+    "writing/test_sheet_crowded.py", "writing/test_sheet_geometry.py",
+    "writing/test_sheet_looks.py", "writing/test_spacing.py",
     "writing/test_pdf_safety.py", "writing/test_rendered_outside.py",
     "writing/test_text.py::test_generated_scores_come_back", "writing/test_text_lengths.py",
 )  # fmt: skip
 QUICK_ALL_THE_SAME = (
-    "benchmarks/rhythm/test_people.py", "plugins/test_figures.py", "plugins/test_markdown.py",
+    "benchmarks/rhythm/test_people.py", "plugins/test_markdown.py",
 )  # fmt: skip
 
 

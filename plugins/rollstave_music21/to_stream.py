@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import groupby
 from typing import Any
@@ -40,12 +41,9 @@ from rollstave import (
     Score,
     Setup,
 )
+from rollstave_music21.kept import HEADING, TUNING, WORDS, fields_of, name_of
 from rollstave_music21.marks import HALF_FRET, link_row, mark_note, spanner_of
 
-# The names under which music21's metadata keep what they have no name for: a heading by its key,
-# and what is no heading.
-HEADING = "rollstave-"
-CAPO, WORDS = (f"{HEADING}{name}" for name in ("capo", "words"))
 _JUMPS = {
     "d.c.": repeat.DaCapo,
     "d.c. al fine": repeat.DaCapoAlFine,
@@ -81,10 +79,7 @@ def to_score(score: Score) -> stream.Score:
 def _metadata(score: Score) -> metadata.Metadata:
     found = metadata.Metadata()
     found.title = score.title
-    kept = {
-        CAPO: [str(score.setup.capo)] if score.setup.capo else [],
-        WORDS: list(score.notes),
-    }
+    kept = {**fields_of(score.setup), WORDS: list(score.notes)}
     for heading, words in score.said:
         if heading == "composer":
             found.composer = words
@@ -124,6 +119,13 @@ def _changes(measure: stream.Measure, change: Change, counted: Meter) -> None:
         measure.insert(0, _time(change.meter))
 
 
+def places_of(notes: Sequence[Note]) -> Iterator[articulations.Articulation]:
+    """String and fret of each note of a chord, as music21's reader of MusicXML has them."""
+    for one in notes:
+        yield articulations.StringIndication(one.string)
+        yield articulations.FretIndication(one.fret)
+
+
 def _key(typed: Key) -> key.Key:
     return key.Key(typed.tonic.replace("b", "-"), typed.mode)
 
@@ -144,13 +146,9 @@ def _instrument(setup: Setup) -> instrument.Instrument:
     found.instrumentName = found.partName = setup.instrument.name
     found.instrumentSound = setup.instrument.sound
     found.midiProgram = setup.instrument.program - 1
-    found.stringPitches = [_name(p.step, p.alter, p.octave) for p in reversed(setup.tuning.pitches)]
+    found.stringPitches = fields_of(setup)[TUNING][0].split()
     found.transposition = None
     return found
-
-
-def _name(step: str, alter: int, octave: int) -> str:
-    return f"{step}{'#' * alter}{'-' * -alter}{octave}"
 
 
 def _endings(score: Score, measures: list[stream.Measure]) -> list[spanner.Spanner]:
@@ -228,7 +226,7 @@ class _Builder:
     @staticmethod
     def _grace(typed: GraceNote) -> note.Note:
         pitch = typed.pitch
-        found = note.Note(_name(pitch.step, pitch.alter, pitch.octave))
+        found = note.Note(name_of(pitch.step, pitch.alter, pitch.octave))
         found.articulations.append(articulations.StringIndication(typed.string))
         found.articulations.append(articulations.FretIndication(typed.fret))
         return found
@@ -250,6 +248,9 @@ class _Builder:
             made = notes[0]
         else:
             made = chord.Chord(notes)
+            # music21 writes what is played of a chord as a whole, not of the notes inside it.
+            if all(one.fret is not None for one in event.notes):
+                made.articulations.extend(places_of(event.notes))
         if notes and event.brush:
             made.expressions.append(expressions.ArpeggioMark("up"))
         made.duration = duration.Duration(event.duration)
@@ -262,7 +263,7 @@ class _Builder:
 
     def _note(self, typed: Note) -> note.Note:
         pitch = typed.pitch
-        found = note.Note(_name(pitch.step, pitch.alter, pitch.octave))
+        found = note.Note(name_of(pitch.step, pitch.alter, pitch.octave))
         marks: list[Any] = [articulations.StringIndication(typed.string)]
         if typed.fret is not None:
             marks.append(articulations.FretIndication(typed.fret))
@@ -313,8 +314,8 @@ def _chord_symbol(name: ChordName) -> Any:
     if name.root is None:
         return harmony.NoChord(name.text)
     step, alter = name.root
-    root = _name(step, alter, 3)[:-1]
-    bass = _name(*name.bass, 2)[:-1] if name.bass else None
+    root = name_of(step, alter, 3)[:-1]
+    bass = name_of(*name.bass, 2)[:-1] if name.bass else None
     try:
         found = harmony.ChordSymbol(root=root, bass=bass, kind=name.kind)
     except Exception:  # music21 raises errors of many classes for kinds that it does not know

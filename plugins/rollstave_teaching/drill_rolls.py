@@ -115,10 +115,11 @@ def drill_rolls_of(score: Score) -> Handout:
 
 
 def _of_tune(score: Score, roll: Pattern, made: list[Exercise]) -> Part:
+    what = roll.name or f"the pattern {roll.fingers}"
     where = numbered([measure.number for measure in roll.measures])
     blocks: list[Words | Exercise] = [Words(f"{roll.fingers}; as in {where}.")]
     opened = over(roll.like, lambda string: (string, 0), "", 1)
-    blocks.append(_next(score, made, "on open strings", exercise(score, [opened]), ""))
+    blocks.append(_next(score, made, f"{what} on open strings", exercise(score, [opened]), ""))
     seen = []
     for here in shapes_by_measure(score):
         seen += [shape for _, shape in here if shape not in seen]
@@ -127,7 +128,7 @@ def _of_tune(score: Score, roll: Pattern, made: list[Exercise]) -> Part:
         for n, shape in enumerate(seen[:_MOST_SHAPES], start=1)
     ]
     if held:
-        name = "on each shape of the tune"
+        name = f"{what} on each shape of the tune"
         why = f"In their order: {', '.join(called(shape) for shape in seen[:_MOST_SHAPES])}."
         blocks.append(_next(score, made, name, exercise(score, held), why))
     if changes := changes_of(score):
@@ -137,5 +138,5 @@ def _of_tune(score: Score, roll: Pattern, made: list[Exercise]) -> Part:
             for n, shape in enumerate((most.start, most.end), start=1)
         ]
         why = "The change that comes most often."
-        blocks.append(_next(score, made, most.name, exercise(score, bars), why))
+        blocks.append(_next(score, made, f"{what}, {most.name}", exercise(score, bars), why))
     return Part(name=roll.called, blocks=tuple(blocks))

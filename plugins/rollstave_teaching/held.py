@@ -105,4 +105,4 @@ def _tones(score: Score, name: str) -> frozenset[int]:
 
 def is_full(score: Score, measure: Measure) -> bool:
     """True for a measure that is as long as the time says."""
-    return measure.length == score.meter.length
+    return measure.length == score.meters[measure.index].length

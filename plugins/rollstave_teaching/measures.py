@@ -12,6 +12,7 @@ from rollstave import (
     Event,
     Link,
     Measure,
+    Meter,
     Note,
     Pitch,
     Place,
@@ -49,9 +50,15 @@ def looped(score: Score, measures: Sequence[Measure]) -> Score:
         found.append(_plain(measure, index, tuple(events)))
     if not found:
         raise ValueError("an exercise has at least one measure")
-    found[0] = replace(found[0], left=Bar.REPEAT_START)
+    found[0] = replace(found[0], left=Bar.REPEAT_START, change=None)
     found[-1] = replace(found[-1], right=Bar.REPEAT_END)
-    return of_measures(score, found)
+    return replace(of_measures(score, found), meter=_meter(score, measures[0]))
+
+
+def _meter(score: Score, measure: Measure) -> Meter:
+    """The meter of a measure that is cut out of a score; that of the score for any other."""
+    here = measure.index < len(score.measures) and score.measures[measure.index] is measure
+    return score.meters[measure.index] if here else score.meter
 
 
 def _plain(measure: Measure, index: int, events: tuple[Event, ...]) -> Measure:
@@ -76,7 +83,7 @@ def _plain(measure: Measure, index: int, events: tuple[Event, ...]) -> Measure:
 
 def of_measures(score: Score, measures: Sequence[Measure]) -> Score:
     """A score of these measures in the tuning, key and time of another, without its words."""
-    return replace(score, measures=tuple(measures), notes=(), note_measures=())
+    return replace(score, measures=tuple(measures), notes=(), note_measures=(), beside=None)
 
 
 def struck(

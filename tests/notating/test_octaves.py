@@ -1,5 +1,5 @@
-"""Where a passage under ``8va`` begins and ends (Gould, Behind Bars, 2011, from memory: as few signs
-as can be, over whole passages, and none that ends for a note or two)."""
+"""Where a passage under ``8va`` begins and ends (Gould, Behind Bars, 2011, from memory: as few
+signs as can be, over whole passages, and none that ends for a note or two)."""
 
 from __future__ import annotations
 

@@ -221,7 +221,7 @@ def test_pinches_are_quarters_of_thumb_and_middle_finger() -> None:
 def test_the_rolls_of_a_tune_are_on_its_own_shapes() -> None:
     handout = rollstave_teaching.drill(("rolls",), of=str(SAMPLES / "lantern-stairs.txt"))
     assert [part.name for part in handout.parts] == ["Paired pattern"]
-    score = by_name(handout, "on each shape of the tune")
+    score = by_name(handout, "paired pattern on each shape of the tune")
     assert [m.chords[0].text for m in score.measures][:4] == ["C", "F", "Am", "G"]
     assert {letters(m) for m in score.measures} == {"TITIMITI"}
 

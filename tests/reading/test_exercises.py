@@ -5,11 +5,15 @@ The sheets of :mod:`tests.exercise_sheets` were written down with their truth be
 
 from __future__ import annotations
 
+import json
+import re
+
 import music21
 import pytest
 from lxml import etree
 
 import rollstave
+from rollstave.deciding.exercises import exercises_of
 from rollstave.grid.typed import Bar
 from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import notate
@@ -105,6 +109,25 @@ def test_five_exercises_are_one_page_with_five_headings(name: str) -> None:
     heads = [t for t in root.iter(f"{SVG}text") if t.get("class") == "section"]
     assert [t.text for t in heads] == [exercise.heading for exercise in sheet.exercises]
     assert {t.get("x") for t in heads} == {"0"}, "each stands at the left end of its system"
+
+
+def test_the_page_plays_each_by_its_name() -> None:
+    """Five exercises of two measures each, played once: places in the order are measures."""
+    sheet = next(sheet for sheet in SHEETS if sheet.name == "numbered")
+    (page,) = rollstave.write(read(sheet), "html")
+    names = [exercise.heading for exercise in sheet.exercises]
+    (data,) = re.findall(r'"stretches":(\[.*?\])', page.decode())
+    assert json.loads(data) == [
+        {"name": name, "first": at, "last": at + 1, "begins": at, "ends": at + 1}
+        for at, name in zip(range(0, 10, 2), names, strict=True)
+    ]
+    shown = re.findall(r'<text[^>]*data-stretch="(\d)"[^>]*>([^<]*)<', page.decode())
+    assert shown == [(str(number), name) for number, name in enumerate(names)]
+
+
+def test_a_tune_with_parts_has_no_such_names() -> None:
+    (tune,) = rollstave.read(NO_SHEETS["parts"])
+    assert exercises_of(tune.score) == ()
 
 
 def test_a_repeat_without_its_beginning_stays_in_its_exercise() -> None:

@@ -178,6 +178,19 @@ def test_a_repeat_stays_inside_its_exercise() -> None:
     assert data["order"] == [0, 1, 0, 1, 2, 3, 2, 3, 4, 5]
 
 
+def test_an_exercise_in_another_time_says_so() -> None:
+    waltz = replace(score_of("0-2-0-2-0-2-"), meter=rollstave.Meter(3, 4))
+    measures = tuple(replace(m, length=rollstave.Meter(3, 4).length) for m in waltz.measures)
+    made = handout(
+        Exercise("Four", score_of()),
+        Exercise("Three", replace(waltz, measures=measures)),
+        Exercise("Four again", score_of()),
+    )
+    text = rollstave.write(made, "text")[0].decode()
+    (again,) = rollstave.read(text)
+    assert [str(meter) for meter in again.score.meters] == ["4/4"] * 2 + ["3/4"] * 2 + ["4/4"] * 2
+
+
 def test_words_say_whose_they_are() -> None:
     blocks = (Words("Mine.", teacher=True), Words("Worked out.", inferred=True), Words("Plain."))
     made = handout(*blocks, Exercise("One", score_of()))
@@ -202,7 +215,7 @@ def test_a_hand_out_without_music_is_refused(form: str) -> None:
 
 def test_exercises_of_two_tunings_are_refused() -> None:
     other = Exercise("Other", score_of(tuning="gCGBD"))
-    with pytest.raises(TabError, match="'Other' is in another tuning, key or meter"):
+    with pytest.raises(TabError, match="'Other' is in another tuning or key"):
         rollstave.write(handout(Exercise("One", score_of()), other), "pdf")
 
 

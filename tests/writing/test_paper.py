@@ -78,7 +78,7 @@ def test_text_is_found() -> None:
         "Slate Roof Rain",
         "Tuning: double C, gCGCD (G4 C3 G3 C4 D4)",
         "Capo 2, fifth string raised to A",
-        "Notes in parentheses are hardly played at all.",
+        "Frets are counted from the capo. Chord names are as they sound.",
         "Part A",
         "Bm",
     ):

@@ -166,6 +166,23 @@ def test_no_page_ends_with_a_lone_system(case: str) -> None:
         assert max(counts) - min(counts) <= 2
 
 
+@every_case
+def test_pages_before_the_last_are_filled(case: str) -> None:
+    """Nothing more than a fifth of a page is left empty at its foot where another page follows."""
+    roots = drawn(case)
+    for root in roots[:-1]:
+        height = numbers(root.get("viewBox"))[3]
+        last = list(systems((root,)))[-1]
+        low = max(y + offset(p)[1] for p in last.iter(f"{SVG}path") for y in _ends(p))
+        assert low >= 0.8 * height
+
+
+def _ends(path: etree._Element) -> list[float]:
+    """The heights of a vertical or straight line, as bar lines are drawn."""
+    found = re.fullmatch(r"M\S+ (\S+) L\S+ (\S+)", path.get("d") or "")
+    return [float(y) for y in found.groups()] if found else []
+
+
 def measures_of(system: etree._Element) -> list[int]:
     return [int(str(m.get("id")).rsplit("-m", 1)[-1]) for m in groups(system, "measure")]
 

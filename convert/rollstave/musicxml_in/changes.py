@@ -21,7 +21,8 @@ from rollstave.rhythm.meter import Meter
 from rollstave.vocabulary import problems as kinds
 
 ALTERS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
-_KEPT_DIRECTIONS = {"rehearsal", "metronome", "segno", "coda", "words"}
+# Under a sign of an octave, pitches are as they are without it (MusicXML 4.0, octave-shift).
+_KEPT_DIRECTIONS = {"rehearsal", "metronome", "segno", "coda", "words", "octave-shift"}
 _KEPT_ARTICULATIONS = {"scoop", "plop", "doit", "falloff"}
 # Notations that a note holds, that its links and ties are, or that its duration says.
 _KEPT_NOTATIONS = {"tied", "slur", "tuplet", "slide", "glissando", "arpeggiate", "technical"}

@@ -17,6 +17,7 @@ from rollstave.instruments.instrument import Tuning
 from rollstave.instruments.known import OWN, Known
 from rollstave.musicxml_in.coming_back import give_back
 from rollstave.musicxml_in.events import build_measures, fretted, without_frets
+from rollstave.musicxml_in.fields import with_fields, words_of
 from rollstave.musicxml_in.measures import ReadMeasure, read_measures
 from rollstave.musicxml_in.numbers import WrongValue
 from rollstave.musicxml_in.parse import parse
@@ -87,6 +88,7 @@ def _score(
     short_string = text_of(root, ROWS["fifth string"].kept.found_at)
     named = _name(root, part)
     told = read_setup(part, tuning, known, named=named, short_string=short_string)
+    told = with_fields(root, part, told, known)
     if taking.since is not None:
         told = as_before(part, told, taking.since.setup)
     setup = told.setup
@@ -174,7 +176,7 @@ def _other_parts(
 
 def _notes(root: etree._Element) -> tuple[str, ...]:
     """The lines of words that stand beside the music."""
-    return tuple(
+    return words_of(root) or tuple(
         (w.text or "")
         for c in root.findall("credit")
         if c.find("credit-type") is None

@@ -206,7 +206,7 @@ def _direction(element: etree._Element, read: ReadMeasure, reader: _PartReader) 
     if rehearsal := element.findtext("direction-type/rehearsal"):
         read.section = rehearsal
     signatures = reader.signatures
-    signatures.direction(element, understood=_jump(element, read))
+    signatures.direction(element, understood=_jump(element, read) or _is_pace(element))
     mark = element.find("direction-type/metronome")
     number = _PER_MINUTE.search(mark.findtext("per-minute", "")) if mark is not None else None
     if mark is None or number is None:
@@ -219,6 +219,16 @@ def _direction(element: etree._Element, read: ReadMeasure, reader: _PartReader) 
     signatures.tempo_mark(unit, Fraction(number[0]), reader.name, behind)
     if not behind:
         read.tempo = signatures.tempo_here
+
+
+def _is_pace(element: etree._Element) -> bool:
+    """True for words that :mod:`rollstave.musicxml_in.words` takes: those over the beginning that
+    are beside a tempo."""
+    measure, sound = element.getparent(), element.find("sound")
+    if measure is None or sound is None or sound.get("tempo") is None:
+        return False
+    part = measure.getparent()
+    return measure.getprevious() is None and part is not None and part.tag == "part"
 
 
 def _jump(element: etree._Element, read: ReadMeasure) -> bool:

@@ -19,6 +19,8 @@ from rollstave.vocabulary.note_values import COUNTED_WORDS
 # Elements of MusicXML 4.0 that keep words about a score.
 CREATOR, RIGHTS, SOURCE = (f"identification/{name}" for name in ("creator", "rights", "source"))
 FIELD = "identification/miscellaneous/miscellaneous-field"
+# Words over the beginning, beside what sounds at their tempo.
+TEMPO_WORDS = "part[1]/measure[1]/direction/sound[@tempo]/../direction-type/words"
 
 
 class Stands(Enum):
@@ -312,6 +314,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
         ),
         sentence=True,
         stands=None,
+        musicxml=InMusicXML(TEMPO_WORDS),
     ),
     HeadingRow(
         key="style",

@@ -218,9 +218,7 @@ METER = ProblemKind("meter", _WARNING, "A kind of time signature is not understo
 OUT_OF_MEASURE = ProblemKind(
     "out-of-measure", _WARNING, "A step back in time leads to before the measure."
 )
-TIED = ProblemKind(
-    "tied", _NOTICE, "A tie joins no two notes, or what it leads to is left to ring."
-)
+TIED = ProblemKind("tied", _NOTICE, "A tie joins no notes, or leads to one that is left to ring.")
 STAFF_AND_TAB = ProblemKind(
     "staff-and-tab", _ERROR, "The staff and the tab of a score disagree.", also=(_WARNING, _NOTICE)
 )

@@ -70,8 +70,8 @@ _CALLED = rare(
     cues=CALLED,
 )
 _NUMBERED = rare(
-    r"\W{0,3}(?:(?:no|nr|lesson|day|week)\.?\s*|#\s*)?\(?(?P<number>\d{1,3})(?:\s*[.):]|\s+-{1,2}(?=\s)|(?<=#\d)"
-    r"|(?<=#\d\d)|$)(?P<rest>.*)",
+    r"\W{0,3}(?:(?:no|nr|lesson|day|week)\.?\s*|#\s*)?\(?(?P<number>\d{1,3})"
+    r"(?:\s*[.):]|\s+-{1,2}(?=\s)|(?<=#\d)|(?<=#\d\d)|$)(?P<rest>.*)",
     re.IGNORECASE,
 )
 _LETTERED = rare(r"\(?(?P<number>[a-zA-Z])[.)]\s*(?P<rest>[^\W\d_]{2}.*)")

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import notate
-from rollstave.score.records import Measure, Score
+from rollstave.score.records import Change, Measure, Score
 from rollstave.writing.handout.records import Exercise, Handout
 
 
@@ -27,7 +27,8 @@ def joined(handout: Handout, named: bool = True) -> Joined:
     """The exercises of a hand-out one after the other, where ``named`` each with its name as a
     section.
 
-    Raises ValueError if there is none, or they differ in setup, key or meter.
+    Raises ValueError if there is none, or they differ in setup or key. An exercise in another meter
+    than the one before changes to it.
     """
     exercises = handout.exercises
     if not exercises:
@@ -36,15 +37,20 @@ def joined(handout: Handout, named: bool = True) -> Joined:
     measures: list[Measure] = []
     spans: list[tuple[int, int]] = []
     line = 0
+    meter = like.meter
     for exercise in exercises:
         score = exercise.score
-        if (score.setup, score.key, score.meter) != (like.setup, like.key, like.meter):
-            raise ValueError(f"{exercise.name!r} is in another tuning, key or meter than the first")
+        if (score.setup, score.key) != (like.setup, like.key):
+            raise ValueError(f"{exercise.name!r} is in another tuning or key than the first")
         begin = len(measures)
         for number, measure in zip(_lines(exercise), score.measures, strict=True):
             index = len(measures)
             section = exercise.name if named and index == begin else measure.section
             measures.append(replace(measure, index=index, system=line + number, section=section))
+        measures[begin] = replace(
+            measures[begin], change=None if score.meter == meter else Change(meter=score.meter)
+        )
+        meter = score.meters[-1]
         line = measures[-1].system + 1
         spans.append((begin, len(measures)))
     score = replace(
@@ -52,6 +58,7 @@ def joined(handout: Handout, named: bool = True) -> Joined:
         title=handout.title,
         measures=tuple(measures),
         tempo=handout.score.tempo,
+        beside=None,
         notes=(),
         note_measures=(),
     )

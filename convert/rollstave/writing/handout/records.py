@@ -63,7 +63,7 @@ class Exercise(Struct, frozen=True):
     """A few measures under a heading. ``why`` says what they are for, or what to look after.
 
     ``name`` is the heading, and what a page that plays calls it. ``score`` has nothing but these
-    measures; its setup, key and meter are those of all exercises of a hand-out. ``per_line`` is
+    measures; its setup and key are those of all exercises of a hand-out. ``per_line`` is
     how many measures stand on a line; 0 breaks lines as a sheet does, at phrases.
     """
 

@@ -12,6 +12,8 @@ from rollstave.notating.values import single_value
 from rollstave.pitch import Key, spell
 from rollstave.rhythm.meter import Meter
 from rollstave.score.records import Change, Score
+from rollstave.vocabulary.headings import TEMPO_WORDS
+from rollstave.writing.headings import said_in
 from rollstave.writing.xml import add
 
 
@@ -62,7 +64,7 @@ def _changed(element: etree._Element, change: Change, meter: Meter | None, seen:
     if change.tempo is None or meter is None:
         return
     if seen:
-        _metronome(element, change.tempo, meter)
+        _pace(element, change.tempo, change.tempo, meter)
     else:
         add(element, "sound", tempo=_plain(change.tempo))
 
@@ -106,25 +108,37 @@ def _tab_staff(
 
 
 def _tempo(element: etree._Element, score: Score) -> None:
-    """The metronome mark if the typist wrote one; the sound's tempo always."""
-    if score.tempo is None:
+    """The tempo in words and the metronome mark if the typist wrote them; the sound's tempo
+    always."""
+    words = "".join(said for row, said in said_in(score) if row.kept.path == TEMPO_WORDS)
+    if score.tempo is None and not words:
         add(element, "sound", tempo=_plain(score.sounding_tempo))
     else:
-        _metronome(element, score.tempo, score.meter)
+        _pace(element, score.tempo, score.sounding_tempo, score.meter, words)
 
 
-def _metronome(element: etree._Element, tempo: Fraction, meter: Meter) -> None:
+def _pace(
+    element: etree._Element,
+    marked: Fraction | None,
+    sounds: Fraction,
+    meter: Meter,
+    words: str = "",
+) -> None:
+    """Words and metronome mark, of which there may be one only, and what they sound like."""
     direction = add(element, "direction", placement="above")
-    metronome = add(add(direction, "direction-type"), "metronome")
-    unit, number = tempo_mark(tempo, meter)
-    name, dots = single_value(unit) or ("quarter", 0)
-    add(metronome, "beat-unit", name)
-    for _ in range(dots):
-        add(metronome, "beat-unit-dot")
-    whole = number.denominator == 1
-    add(metronome, "per-minute", int(number) if whole else f"{float(number):.2f}")
+    if words:
+        add(add(direction, "direction-type"), "words", words, font_weight="bold")
+    if marked is not None:
+        metronome = add(add(direction, "direction-type"), "metronome")
+        unit, number = tempo_mark(marked, meter)
+        name, dots = single_value(unit) or ("quarter", 0)
+        add(metronome, "beat-unit", name)
+        for _ in range(dots):
+            add(metronome, "beat-unit-dot")
+        whole = number.denominator == 1
+        add(metronome, "per-minute", int(number) if whole else f"{float(number):.2f}")
     add(direction, "staff", 1)
-    add(direction, "sound", tempo=_plain(tempo))
+    add(direction, "sound", tempo=_plain(sounds))
 
 
 def _plain(tempo: Fraction) -> int | float:

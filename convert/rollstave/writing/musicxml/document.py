@@ -13,7 +13,8 @@ from rollstave.grid.typed import Bar
 from rollstave.instruments.abbreviations import abbreviated
 from rollstave.notating.closing import goes_on_after
 from rollstave.notating.layout import system_starts
-from rollstave.notating.notation import NotatedMeasure, notate
+from rollstave.notating.notation import NotatedMeasure, middle_line, notate
+from rollstave.notating.octaves import passages
 from rollstave.score.links import links_of
 from rollstave.score.records import Change, Measure, Score
 from rollstave.version import __version__
@@ -46,6 +47,8 @@ def write_musicxml(score: Score) -> bytes:
     part = add(root, "part", id=_PART)
     writer = NoteWriter(score, _divisions(notated), links_of(score.measures))
     starts, again = set(system_starts(notated)), restated(score)
+    high = passages(notated, middle_line(score.setup.instrument), starts)
+    writer.shifts = {p.first for p in high}, {p.last for p in high}
     for index, measure in enumerate(notated):
         _measure(part, score, measure, writer, again, index in starts)
     if score.beside is not None:
@@ -155,7 +158,9 @@ def _measure(
         _targets(element, measure)
     voices = writer.voices.get(index, ((1, notated),))
     for voice, own in voices:
-        _voice(element, own, voice, writer, tab=writer.alone)
+        if voice > 1:
+            _back(element, own, writer)
+        _voice(element, own, voice, writer, _shifts(notated, writer) if voice == 1 else ([], []))
     if not writer.alone:
         for voice, own in voices:
             _back(element, own, writer)
@@ -166,21 +171,45 @@ def _measure(
     _right_bar(element, measure)
 
 
+_Shifts = tuple[list[Fraction], list[Fraction]]
+
+
+def _shifts(notated: NotatedMeasure, writer: NoteWriter) -> _Shifts:
+    """When passages under a sign of an octave begin in a measure, and when their last notes do."""
+    index = notated.measure.index
+    begins, ends = (
+        [s.onset for place, s in enumerate(notated.symbols) if (index, place) in places]
+        for places in writer.shifts
+    )
+    return begins, ends
+
+
 def _voice(
-    element: etree._Element, notated: NotatedMeasure, number: int, writer: NoteWriter, tab: bool
+    element: etree._Element,
+    notated: NotatedMeasure,
+    number: int,
+    writer: NoteWriter,
+    shifts: _Shifts,
 ) -> None:
-    """The notes of a voice on the first staff, with the chord names before those of the first."""
-    if number > 1:
-        _back(element, notated, writer)
+    """The notes of a voice on the first staff; what stands over them is before those of the
+    first."""
     writer.begin_measure(notated.symbols, number)
     chords = list(notated.measure.chords) if number == 1 else []
     strings = writer.score.setup.instrument.strings
-    write = writer.tab_notes if tab else writer.staff_notes
+    write = writer.tab_notes if writer.alone else writer.staff_notes
+    begins, ends = shifts
     for symbol in notated.symbols:
-        while chords and chords[0].onset < symbol.onset + symbol.duration:
+        after = symbol.onset + symbol.duration
+        while chords and chords[0].onset < after:
             later = writer.ticks(chords[0].onset - symbol.onset)
             add_chord(element, chords.pop(0), strings, later)
+        if begins and begins[0] < after:
+            begins.pop(0)
+            _octave_shift(element, "down")
         write(element, notated.measure, symbol, notated.whole_rest)
+        if ends and ends[0] < after:
+            ends.pop(0)
+            _octave_shift(element, "stop")
     for chord in chords:
         add_chord(element, chord, strings)
 
@@ -189,6 +218,14 @@ def _back(element: etree._Element, notated: NotatedMeasure, writer: NoteWriter) 
     """Go back to the beginning of a measure."""
     whole = sum((s.duration for s in notated.symbols), Fraction(0))
     add(add(element, "backup"), "duration", writer.ticks(whole))
+
+
+def _octave_shift(element: etree._Element, kind: str) -> None:
+    """The beginning or the end of a passage under ``8va``: what is written is an octave down from
+    the pitches that the notes have (MusicXML 4.0, octave-shift)."""
+    direction = add(element, "direction", placement="above")
+    add(add(direction, "direction-type"), "octave-shift", type=kind, size=8)
+    add(direction, "staff", 1)
 
 
 def _left_bar(element: etree._Element, measure: Measure) -> None:

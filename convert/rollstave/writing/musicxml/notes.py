@@ -65,6 +65,8 @@ class NoteWriter:
         self.ends: dict[NoteAddress, Link] = {pair.end: pair.kind for pair in kept}
         self.voices = notated_voices(score)
         self.voice = 1
+        # Where passages under a sign of an octave begin and end: measure, and symbol in it.
+        self.shifts: tuple[set[tuple[int, int]], set[tuple[int, int]]] = set(), set()
         self._symbols: list[Symbol] = []
         self._beam_marks: dict[int, list[tuple[int, str]]] = {}  # by the identity of a symbol
         self._parts: dict[int, int] = {}

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import gzip
 from base64 import b64encode
+from collections.abc import Mapping
 
 from lxml import etree
 from msgspec import Struct
@@ -29,6 +30,7 @@ from rollstave.writing.xml import clean, root_element
 WIDTHS = (90, 130, 186, 250)
 PAPER_WIDTH = 186
 EDGE = 60.0  # units around a system, so that no line's thickness is cut
+_NONE: Mapping[int, int] = {}
 _GROUND = 170.0  # units that a measure's ground reaches over the staff and under the tab
 
 
@@ -56,10 +58,16 @@ class Engravings(Struct, frozen=True):
 
 
 def make_engravings(
-    score: Score, options: SheetOptions, slimmer: Slimmer, others: OtherMarks, prefix: str = ""
+    score: Score,
+    options: SheetOptions,
+    slimmer: Slimmer,
+    others: OtherMarks,
+    prefix: str = "",
+    heads: Mapping[int, int] = _NONE,
 ) -> Engravings:
     """Engrave a score at every width of the page, unsure measures marked. ``prefix`` goes before
-    every id."""
+    every id. ``heads`` has the number of the stretch that a measure heads, by the measure's index:
+    its name is touched to play it."""
     found: list[Engraved] = []
     everything = Engraving([], [])
     for width in WIDTHS:
@@ -67,6 +75,8 @@ def make_engravings(
         engraving = engraved(score, wanted, others)
         everything.add_glyphs(engraving.glyphs)
         length = music_width(wanted)
+        for system in engraving.systems:
+            _head_stretches(score, system, heads)
         gaps = [*gaps_of(engraving.systems)[1:], EDGE]
         systems = [
             system_html(score, system, gap, length, slimmer, f"{prefix}w{width}-")
@@ -114,6 +124,15 @@ def system_html(
     named = clean(label or measures).replace("&", "&amp;").replace('"', "&quot;")
     music = slimmer.slimmed(system.element, prefix)
     return f'<svg class="system" viewBox="{box}" role="group" aria-label="{named}">{music}</svg>'
+
+
+def _head_stretches(score: Score, system: System, heads: Mapping[int, int]) -> None:
+    """Let the name of a section that heads a stretch say which it is."""
+    named = [index for index in system.measures if score.measures[index].section] if heads else []
+    names = system.element.iterfind(f".//{{{SVG}}}text[@class='section']") if named else ()
+    for index, name in zip(named, names, strict=False):
+        if index in heads:
+            name.set("data-stretch", str(heads[index]))
 
 
 def _name_unsure(score: Score, system: System) -> None:

@@ -14,6 +14,8 @@ import msgspec.structs
 from msgspec import Struct
 from msgspec.structs import replace
 
+from rollstave.deciding.exercises import exercises_of
+from rollstave.deciding.playback import play_order
 from rollstave.score.excerpt import excerpt
 from rollstave.score.records import Finger, Score
 from rollstave.writing.fonts import Style, face_rules
@@ -28,6 +30,7 @@ from rollstave.writing.page.engravings import (
 from rollstave.writing.page.slim import Slimmer
 from rollstave.writing.page.timing import play_data
 from rollstave.writing.page.words import Words, words_of
+from rollstave.writing.sheet.drawing import with_signs
 from rollstave.writing.sheet.engraving import Engraving
 
 if TYPE_CHECKING:
@@ -85,7 +88,12 @@ def _versions(
             says=f"{says[:1].upper()}{says[1:]}",
             words=words_of(each, options, slimmer),
             engravings=make_engravings(
-                each, options, slimmer, others, prefix=f"v{number}" if number else ""
+                each,
+                options,
+                slimmer,
+                others,
+                prefix=f"v{number}" if number else "",
+                heads={one.first: place for place, one in enumerate(_exercises(score))},
             ),
             data=play_data(each),
             fingers=fingers_of(each),
@@ -104,7 +112,28 @@ def write_html(
     if options.measures is not None:
         score = excerpt(score, *options.measures)
     slimmer = Slimmer()
-    return filled_in(score, _versions(score, options, slimmer, others), slimmer)
+    versions = _versions(score, options, slimmer, others)
+    return filled_in(score, versions, slimmer, _exercises(score))
+
+
+def _exercises(score: Score) -> list[Stretch]:
+    """What is played by its name on a sheet of exercises; a version beside has its own order."""
+    if score.beside is not None:
+        return []
+    order = play_order(score.measures)
+    found = []
+    for name, span in exercises_of(score):
+        places = [place for place, index in enumerate(order) if index in span]
+        found.append(
+            Stretch(
+                name=with_signs(name),
+                first=span.start,
+                last=span.stop - 1,
+                begins=places[0],
+                ends=places[-1],
+            )
+        )
+    return found
 
 
 def filled_in(

@@ -18,9 +18,11 @@ from rollstave.writing.sheet.engraving import System
 TIMES = 2.0  # how many times as far apart as staff and tab
 _APART = 1_150.0  # between the lines of two systems, at least
 _AIR = 260.0  # between what is drawn under one system and over the next
-_SPREAD, _SPREAD_OF_MANY = 500.0, 1_400.0  # what a page may add to each gap, to be filled
+_SPREAD, _SPREAD_OF_MANY = 500.0, 2_500.0  # what a page may add to each gap, to be filled
+_UNDER_HEAD = 900.0  # and under the head, where more pages follow
+_LAST = 0.3  # how much the free room of the last page counts, where that of others counts 1
 _LONELY = 1.0  # what it costs a page to hold one system alone
-_INSIDE = 0.02  # and to begin in the middle of a section
+_INSIDE = 0.06  # and to begin in the middle of a section
 
 
 class Placed(Struct):
@@ -81,8 +83,8 @@ def stacked(systems: Sequence[System], top: float) -> list[Placed]:
 
 
 def distribute(systems: Sequence[System], room: Room, opens: Sequence[bool]) -> list[list[Placed]]:
-    """Put systems on as few pages as hold them, and about as much on each. ``opens`` says of each
-    system whether a section begins with it."""
+    """Put systems on as few pages as hold them, and as much on each as fills it: the last may end
+    early. ``opens`` says of each system whether a section begins with it."""
     gaps = gaps_of(systems)
     sizes = balanced([height_of(s) for s in systems], gaps, room, opens)
     result: list[list[Placed]] = []
@@ -94,8 +96,10 @@ def distribute(systems: Sequence[System], room: Room, opens: Sequence[bool]) -> 
         )
         free = room.bottom - (room.tail if last else 0.0) - placed[-1].end
         more = max(0.0, min(spread, free / (size - 1))) if size > 1 else 0.0
+        left = free - (size - 1) * more
+        lower = max(0.0, min(_UNDER_HEAD, left / 2)) if position == 0 and not last else 0.0
         for row, item in enumerate(placed):
-            item.y += row * more
+            item.y += lower + row * more
         if size > 1:
             spread = more  # the last page is not wider than those before it
         result.append(placed)
@@ -106,8 +110,8 @@ def distribute(systems: Sequence[System], room: Room, opens: Sequence[bool]) -> 
 def balanced(
     heights: Sequence[float], gaps: Sequence[float], room: Room, opens: Sequence[bool]
 ) -> list[int]:
-    """How many systems each page takes: as few pages as possible, then the most even filling,
-    by dynamic programming. A system that is higher than a page has one of its own."""
+    """How many systems each page takes: as few pages as possible, then pages that are filled, all
+    but the last, by dynamic programming. A system that is higher than a page has one of its own."""
     count = len(heights)
     # best[end]: pages, unevenness, and where the last of these pages begins.
     best: list[tuple[int, float, int]] = [(0, 0.0, 0)]
@@ -120,7 +124,7 @@ def balanced(
             if load > space and end - begin > 1:
                 break
             free = max(0.0, (space - load) / room.bottom)
-            cost = best[begin][1] + free**2
+            cost = best[begin][1] + free**2 * (_LAST if end == count and begin else 1.0)
             if end - begin == 1 and count > 1:
                 cost += _LONELY
             if begin and not opens[begin]:

@@ -226,7 +226,7 @@ function playStretch(one) {
   telling.say(loopWords());
 }
 $("music").addEventListener("click", (event) => {
-  const button = event.target.closest("button[data-stretch]");
+  const button = event.target.closest("[data-stretch]");
   if (button) playStretch(score.stretches[Number(button.dataset.stretch)]);
 });
 $("stretch")?.addEventListener("change", ({ target }) => {
