@@ -48,8 +48,9 @@ def find_places(
         if count:
             problems.add(
                 kinds.FRETS,
-                f"{count} notes and chords have no string and fret; the easiest way to play them "
-                f"in {setup.tuning.written} was searched",
+                f"{f'{count} notes and chords have' if count > 1 else 'a note or chord has'} no string "
+                f"and fret; the easiest way to play {'them' if count > 1 else 'it'} in "
+                f"{setup.tuning.written} was searched",
             )
     _hold(measures, named, problems)
 
