@@ -46,10 +46,12 @@ def find_places(
         _harmonics(bare, setup, problems)
         count = sum(bool(notes) for _, notes in bare)
         if count:
+            several = count > 1
+            have = f"{count} notes and chords have" if several else "a note or chord has"
             problems.add(
                 kinds.FRETS,
-                f"{f'{count} notes and chords have' if count > 1 else 'a note or chord has'} no string "
-                f"and fret; the easiest way to play {'them' if count > 1 else 'it'} in "
+                f"{have} no string and fret; the easiest way to play "
+                f"{'them' if several else 'it'} in "
                 f"{setup.tuning.written} was searched",
             )
     _hold(measures, named, problems)
