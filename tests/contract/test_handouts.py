@@ -130,3 +130,15 @@ def test_a_name_that_is_no_command_is_left_out(
     assert [m.name for m in handouts.makers()] == ["sheet-of", "words-of", "broken", "odd"]
     assert "'No Name' is no name for a command" in reasons(contract)["maker"]
     assert run("No Name", "x")[0] == 2
+
+
+def test_the_guides_example_works(
+    folder: Folder, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    guide = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
+    code = guide.partition("<!-- a hand-out -->\n```python\n")[2].partition("```")[0]
+    use(folder.contract(again=code), monkeypatch)
+    path, out = tmp_path / "tune.txt", tmp_path / "out.txt"
+    path.write_text(TAB, encoding="utf-8")
+    assert run("again", path, "--times", 3, "--out", out)[0] == 0
+    assert out.read_text(encoding="utf-8").count("Until it runs by itself.") == 3

@@ -28,7 +28,8 @@ def place_of(key: str) -> str:
 
 def is_kept(name: str) -> bool:
     """True for the name of a field that is rollstave's own and no heading."""
-    return name.removeprefix(_NAME) in ("capo", "words", "tuning", "instrument")
+    own = name.startswith(_NAME)
+    return own and name.removeprefix(_NAME) in ("capo", "words", "tuning", "instrument")
 
 
 def words_of(root: etree._Element) -> tuple[str, ...]:

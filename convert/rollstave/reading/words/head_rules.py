@@ -217,6 +217,10 @@ def _is_title(state: ReadingState, index: int) -> bool:
     ):
         # What was taken for the title may be one, too: then the first of them is.
         return old is None or not state.tune.sure_title
+    if old is not None and tune.title_guessed and titles.heads_a_sheet(old.text):
+        loud = text.isupper() or titles.looks_named(text)
+        if loud and len(text.split()) > 1 and not titles.heads_a_sheet(text):
+            return True
     if old is not None and not (tune.title_guessed and not titles.looks_named(old.text)):
         return tune.title_guessed and (
             _same(old.text, line.text) or (not tune.numbered and _is_first_of_many(state, index))

@@ -181,8 +181,10 @@ def chart_items(chart: Chart, left: float, width: float) -> list[Item]:
     items: list[Item] = [name_item(chart.name, left, width)] if chart.name else []
     cell = min(_CELL, width / chart.per_line)
     under = any(bar.under for bar in chart.bars)
-    for row in chart.lines:
+    lines = chart.lines
+    for place, row in enumerate(lines):
         items.append(_chart_row(row, left, min(cell, width / len(row)), under))
+        items[-1].keep = len(lines) > 1 and place in (0, len(lines) - 2)  # none is alone
     return items
 
 
@@ -219,7 +221,7 @@ def _bar(
 def _cell(
     group: etree._Element, bar: ChartBar, x: float, y: float, cell: float, *, first: bool
 ) -> None:
-    inner = x + (330.0 if bar.ending else 250.0)
+    inner = x + (330.0 if bar.ending or bar.left else 250.0)
     if bar.number and first:
         text(group, str(bar.number), x - 20, y - 60, 260.0, "start", Style.ITALIC)
     if bar.ending:
