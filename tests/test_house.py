@@ -17,10 +17,7 @@ from msgspec import Struct
 
 import rollstave
 import rollstave.figures
-
-ROOT = Path(__file__).parent.parent
-HOME = ROOT / "convert" / "rollstave"
-PLUGINS = ROOT / "plugins"
+from tests.sources import HOME, PLUGINS, ROOT, all_of_them, nodes, of_the_package, text
 
 # Each room may import those on the lines above its own, and on a line of its own none but itself.
 ORDER = (
@@ -71,15 +68,7 @@ def name_of(path: Path) -> str:
 
 @cache
 def modules() -> dict[str, Path]:
-    return {name_of(path): path for path in sorted(HOME.rglob("*.py"))}
-
-
-@cache
-def nodes(path: Path) -> tuple[ast.AST, ...]:
-    """Everything in a file that matters here: imports, classes and calls."""
-    kinds = ast.Import | ast.ImportFrom | ast.ClassDef | ast.Call
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    return tuple(node for node in ast.walk(tree) if isinstance(node, kinds))
+    return {name_of(path): path for path in of_the_package()}
 
 
 def imported(path: Path) -> Iterator[tuple[str, str]]:
@@ -123,8 +112,8 @@ def test_every_room_has_its_place() -> None:
 
 def test_the_table_of_rooms_is_true() -> None:
     """Each room has its row in DEVELOPERS.md, and begins where that says."""
-    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    rows = dict(re.findall(r"^\| `(\w+)/` \|.*\| (`.*`) \|$", text, re.MULTILINE))
+    table = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    rows = dict(re.findall(r"^\| `(\w+)/` \|.*\| (`.*`) \|$", table, re.MULTILINE))
     assert set(rows) == {path.name for path in HOME.iterdir() if (path / "__init__.py").exists()}
     for room, places in rows.items():
         for place in re.findall(r"`([^`]+)`", places):
@@ -175,7 +164,7 @@ class Call(Struct, frozen=True):
 def records() -> set[str]:
     """The names of all classes of ours that are msgspec Structs."""
     bases: dict[str, set[str]] = {}
-    for path in sources():
+    for path in all_of_them():
         for node in nodes(path):
             if isinstance(node, ast.ClassDef):
                 named = {b.id if isinstance(b, ast.Name) else ast.unparse(b) for b in node.bases}
@@ -186,38 +175,29 @@ def records() -> set[str]:
     return found - {"Struct", "msgspec.Struct"}
 
 
-@cache
-def sources() -> tuple[Path, ...]:
-    return (*sorted(HOME.rglob("*.py")), *sorted(PLUGINS.rglob("*.py")))
-
-
 def calls(path: Path) -> Iterator[Call]:
     for node in nodes(path):
         if isinstance(node, ast.Call):
-            name = ast.unparse(node.func).rpartition(".")[2]
+            called = node.func  # a name, or what stands after the last dot
+            name = getattr(called, "attr", getattr(called, "id", ""))
             yield Call(f"{path.relative_to(ROOT)}:{node.lineno}", name, len(node.args))
 
 
 def test_records_with_many_values_are_built_by_name() -> None:
     ours = records()
     assert {"Note", "Score", "Writer", "Problem"} <= ours
-    found = [c for path in sources() for c in calls(path) if c.name in ours]
+    found = [c for path in all_of_them() for c in calls(path) if c.name in ours]
     assert len(found) > 100
     assert [c for c in found if c.values > MOST_BY_POSITION] == []
 
 
-def code() -> list[Path]:
-    """Every module of the package and of the plugins."""
-    return sorted([*HOME.rglob("*.py"), *PLUGINS.rglob("*.py")])
-
-
 def test_no_module_and_no_function_is_long() -> None:
     """A reader sees one job at a time. How many branches a function has is for the linter."""
-    modules = {p.name: n for p in code() if (n := len(p.read_text().splitlines())) > 400}
+    modules = {p.name: n for p in all_of_them() if (n := len(text(p).splitlines())) > 400}
     functions = {
         f"{path.name}:{node.lineno} {node.name}"
-        for path in code()
-        for node in ast.walk(ast.parse(path.read_text()))
+        for path in all_of_them()
+        for node in nodes(path)
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
         and (node.end_lineno or 0) - node.lineno >= 60
     }

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import ast
 import re
-from pathlib import Path
 
 import pytest
 
 import rollstave
 from rollstave.problems import Severity
 from rollstave.vocabulary import problems as kinds
-
-CODE = Path(rollstave.__file__).parent
+from tests.sources import nodes, of_the_package
 
 
 def test_each_code_stands_in_one_row() -> None:
@@ -32,8 +30,8 @@ def test_each_row_is_reported_by_somebody() -> None:
     """A code that nothing reports any more is a promise that nobody keeps."""
     named = {
         node.attr
-        for path in CODE.rglob("*.py")
-        for node in ast.walk(ast.parse(path.read_text()))
+        for path in of_the_package()
+        for node in nodes(path)
         if isinstance(node, ast.Attribute) and getattr(node.value, "id", "") == "kinds"
     }
     unused = {code for code in kinds.PROBLEM_KINDS if code.upper().replace("-", "_") not in named}

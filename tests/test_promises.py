@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.sources import nodes
+
 ROOT = Path(__file__).parent.parent
 _SECTION = re.compile(r"^## What you can rely on\n(.*?)^## ", re.MULTILINE | re.DOTALL)
 _TEST = re.compile(r"`(tests/[\w/]+\.py)::(\w+)`")
@@ -28,5 +30,5 @@ def test_every_promise_has_a_test_that_exists(row: str) -> None:
     named = _TEST.findall(row)
     assert named, row
     for path, name in named:
-        tree = ast.parse((ROOT / path).read_text(encoding="utf-8"))
-        assert name in {n.name for n in ast.walk(tree) if isinstance(n, ast.FunctionDef)}, name
+        functions = {n.name for n in nodes(ROOT / path) if isinstance(n, ast.FunctionDef)}
+        assert name in functions, name

@@ -3,31 +3,35 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.assembly import dialects, documents, plugins, reworking, writers
+from rollstave.assembly import dialects, documents, handouts, plugins, reworking, writers
 from rollstave.assembly.documents import DocumentText
 from rollstave.deciding.about import declared_beside
 from rollstave.deciding.build import Built, build_score
 from rollstave.grid.typed import GridTune, Heading
 from rollstave.instruments.instrument import Instrument
 from rollstave.musicxml_in.detect import is_musicxml
+from rollstave.musicxml_in.taking import AS_IT_IS, LEADS, Taking
 from rollstave.problems import Place, Problem, ProblemList, Severity, TabError, WrongArgument
 from rollstave.reading.chapters import chapters_of
 from rollstave.reading.given import given_headings, with_given
 from rollstave.reading.page.decode import decode, refuse_large, refuse_long
-from rollstave.reading.reader import prepare, read_grid, read_prepared
+from rollstave.reading.reader import prepare, read_prepared
 from rollstave.reading.which import which_instrument
 from rollstave.score.finding import Finding, How
 from rollstave.score.records import Score
 from rollstave.score.reworked import Reworked
 from rollstave.score.reworked import beside as set_beside
 from rollstave.vocabulary import problems as kinds
+from rollstave.writing.handout.records import Handout
 from rollstave.writing.options import SheetOptions
+
+_MOST_OCTAVES = 9
 
 
 class Tune(Struct, frozen=True):
@@ -66,6 +70,9 @@ def read(
     instrument: Instrument | None = None,
     name: str = "",
     headings: str = "",
+    octave: int = 0,
+    lead: str = "",
+    since: Tune | Score | None = None,
 ) -> tuple[Tune, ...]:
     """Read the tunes of a tab or of a MusicXML file: a Path is read from disk, text and bytes are
     taken as they are. Bytes may be those of a document that a plugin reads; messages of a mailbox
@@ -73,27 +80,66 @@ def read(
 
     ``instrument`` is the one to read a tab for; without it, the file decides. ``name`` is the
     title of a tune that has none. ``headings`` are lines such as ``Time: 2/4`` that hold for a tab
-    where it does not say otherwise. Raises TabError with every problem found if any of them is an
+    where it does not say otherwise. ``octave``, ``lead`` and ``since`` are for MusicXML: how many
+    octaves higher its notes are read; what counts where its staff and tab disagree (``"staff"``,
+    ``"tab"``, ``"newer"``); and the tune that it was made from, whose fingering stays where nothing
+    was changed. Raises TabError with every problem found if any of them is an
     error, OSError if a file cannot be read, and a TabError that is a
     TypeError too for a source that is none of these. A
     str is never taken for the name of a file; where it is one and no tab, the error says so.
     """
+    _check_arguments(instrument, name, headings)
     if isinstance(source, Path):
         name = name or source.stem
         source = source.read_bytes()
+    taking = _taking(octave, lead, since)
     if isinstance(source, bytes | bytearray | memoryview):
         data = bytes(source)
-        return _together(read_parts(data, instrument=instrument, name=name, headings=headings))
-    return _read(source, instrument, name, headings)
+        parts = read_parts(data, instrument=instrument, name=name, headings=headings, taking=taking)
+        return _together(parts)
+    return _read(source, instrument, name, headings, taking)
+
+
+def _check_arguments(instrument: object, name: object, headings: object) -> None:
+    """Raises a TabError that is a TypeError too, which says what is wanted."""
+    said = ""
+    if instrument is not None and not isinstance(instrument, Instrument):
+        there_are = ", ".join(i.name for i in plugins.KNOWN.instruments())
+        said = f"instrument is an Instrument, not {instrument!r}; the names there are: {there_are}"
+    for called, value in (("name", name), ("headings", headings)):
+        if not isinstance(value, str):
+            said = f"{called} is a str, not a {type(value).__name__}"
+    if said:
+        raise WrongArgument((kinds.ARGUMENT.problem(said),))
+
+
+def _taking(octave: int, lead: str, since: Tune | Score | None) -> Taking:
+    """How a MusicXML file is taken. Raises a TabError that is a TypeError too."""
+    if not isinstance(octave, int) or abs(octave) > _MOST_OCTAVES:
+        said = f"octave is a whole number from -{_MOST_OCTAVES} to {_MOST_OCTAVES}, not {octave!r}"
+        raise WrongArgument((kinds.ARGUMENT.problem(said),))
+    if lead and lead not in LEADS:
+        said = f"lead is one of {', '.join(LEADS)}, not {lead!r}"
+        raise WrongArgument((kinds.ARGUMENT.problem(said),))
+    if since is not None and not isinstance(since, Tune | Score):
+        said = f"since is a tune or a score, not a {type(since).__name__}"
+        raise WrongArgument((kinds.ARGUMENT.problem(said),))
+    score = since.score if isinstance(since, Tune) else since
+    return Taking(octave=octave, lead=lead, since=score)
 
 
 def read_parts(
-    data: bytes, *, instrument: Instrument | None = None, name: str = "", headings: str = ""
+    data: bytes,
+    *,
+    instrument: Instrument | None = None,
+    name: str = "",
+    headings: str = "",
+    taking: Taking = AS_IT_IS,
 ) -> tuple[Part, ...]:
     """The texts of a file, each with its tunes or with the problems that kept it from being read.
 
     Most files are one text; a mailbox has one for each message. The arguments are those of
-    :func:`read`. Raises nothing for what is wrong with the file.
+    :func:`read`, ``taking`` those for MusicXML. Raises nothing for what is wrong with the file.
     """
     try:
         texts = None if is_musicxml(data) else documents.opened(data)
@@ -101,7 +147,7 @@ def read_parts(
         return (Part(problems=error.problems),)
     if texts is None:
         try:
-            return (Part(tunes=_read(data, instrument, name, headings)),)
+            return (Part(tunes=_read(data, instrument, name, headings, taking)),)
         except TabError as error:
             return (Part(problems=error.problems),)
     return tuple(_read_document(text, instrument, text.title or name, headings) for text in texts)
@@ -156,7 +202,11 @@ def has_no_tab(part: Part) -> bool:
 
 
 def _read(
-    source: str | bytes, instrument: Instrument | None, name: str, headings: str
+    source: str | bytes,
+    instrument: Instrument | None,
+    name: str,
+    headings: str,
+    taking: Taking = AS_IT_IS,
 ) -> tuple[Tune, ...]:
     """The tunes of a text or of MusicXML. Raises TabError."""
     if not isinstance(source, str | bytes):
@@ -165,7 +215,7 @@ def _read(
     problems = ProblemList()
     data = source.encode("utf-8", "replace") if isinstance(source, str) else source
     if is_musicxml(data):
-        return (_from_musicxml(data, name, problems),)
+        return (_from_musicxml(data, name, problems, taking),)
     if isinstance(source, str):
         refuse_large(len(data))
         text = source
@@ -184,6 +234,8 @@ def _read(
     if problems.has_errors:
         if isinstance(source, str) and not built and _names_a_file(source):
             said = f"this is the name of a file, not its text; to read it, give Path({source!r})"
+            if not Path(source).is_file():
+                said += ", if there is such a file: none is found from here"
             raise TabError((kinds.FILE_NAME.problem(said),))
         told = problems.of_refusal(kinds.EXPLAIN_ERRORS)
         raise TabError(tuple(house.original(p) for p in told))
@@ -195,9 +247,10 @@ def _read(
 
 
 def write(
-    tune: Tune | Score, to: str, options: SheetOptions | None = None, **settings: object
+    tune: Tune | Score | Handout, to: str, options: SheetOptions | None = None, **settings: object
 ) -> list[bytes]:
-    """The pages of a tune in the format of that name; one page where a format has none.
+    """The pages of a tune in the format of that name; one page where a format has none. A hand-out
+    has pages of its own in svg, pdf, html and text; in others its exercises are one tune.
 
     ``options`` say how a sheet looks (svg, pdf, html); other formats do not look at them.
     ``settings`` are the options that the format itself has, such as ``width=100`` for ``text``.
@@ -205,8 +258,15 @@ def write(
     fit; for a format that does not exist the TabError is a KeyError too, for an argument that the
     format does not take a TypeError.
     """
+    if isinstance(tune, Handout):
+        return handouts.written(tune, to, options, settings)
     score = tune.score if isinstance(tune, Tune) else tune
-    return writers.written(score, to, options, settings)
+    return writers.written(score, to, options, settings, _reads(score))
+
+
+def _reads(score: Score) -> Callable[[bytes], Sequence[Score]]:
+    """What reads a text again that a score is written as."""
+    return lambda text: [tune.score for tune in _read(text, score.setup.instrument, "", "")]
 
 
 def rework(tune: Tune | Score, name: str, **options: object) -> Reworked:
@@ -266,23 +326,43 @@ def _built(grid: GridTune, instrument: Instrument, problems: ProblemList, name: 
     return build_score(grid, instrument, problems, name, plugins.evidence)
 
 
+_LONGEST_NAME = 4096  # characters of a path
+
+
 def _names_a_file(text: str) -> bool:
-    """True for a text of one line that is the path of a file."""
+    """True for a text of one line that is the path of a file, or has the ending of one."""
+    if len(text) > _LONGEST_NAME or any(sign in text for sign in "\n|\0"):
+        return False
     try:
-        return "\n" not in text and Path(text).is_file()
+        path = Path(text)
+        ending = path.suffix[1:]
+        return path.is_file() or (ending.isalnum() and not ending.isdecimal())
     except (OSError, ValueError):  # too long for a path, or with characters that none has
         return False
 
 
-def _from_musicxml(data: bytes, name: str, problems: ProblemList) -> Tune:
+def _from_musicxml(data: bytes, name: str, problems: ProblemList, taking: Taking) -> Tune:
     """The tune of a MusicXML file. Its grid is that of the tab it is written as."""
     from rollstave.musicxml_in import read_musicxml
-    from rollstave.writing.text import write_text
+    from rollstave.writing.text import typing_of
 
-    score, tuning = read_musicxml(data, problems, plugins.KNOWN)
+    score, tuning = read_musicxml(data, problems, plugins.KNOWN, taking)
     score = score if score.title else replace(score, title=name)
-    text = write_text(score).decode()
-    grids = read_grid(text, score.setup.instrument, ProblemList(), known=plugins.KNOWN)
+    read: dict[bytes, tuple[Tune, ...]] = {}
+
+    def again(text: bytes) -> list[Score]:
+        read[text] = _read(text, score.setup.instrument, "", "")
+        return [tune.score for tune in read[text]]
+
+    typing = typing_of(score, again=again)
+    if typing.moved:
+        first = score.measures[typing.moved[0]].called
+        problems.add(
+            kinds.TYPED_OTHERWISE,
+            f"{first}, typed as text, is read otherwise, with another rhythm or other notes "
+            f"({len(typing.moved)} measures in all); other formats have it as it is",
+        )
+    grids = [tune.grid for tune in read.get(typing.text, ())]
     if len(grids) != 1:
         problems.add(kinds.MUSICXML, "this score cannot be written as the rows of one tab")
         raise TabError(problems.of_refusal(kinds.EXPLAIN_ERRORS))

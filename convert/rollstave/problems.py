@@ -112,6 +112,10 @@ class ProblemList:
         """Add a problem of a kind, as bad as its row says or as ``severity`` does."""
         self._problems.append(kind.problem(message, place, severity))
 
+    def columns(self, line: int) -> list[int]:
+        """The columns of a line at which something is said already."""
+        return [p.place.column for p in self._problems if p.place and p.place.line == line]
+
     @property
     def has_errors(self) -> bool:
         return any(p.severity is Severity.ERROR for p in self._problems)

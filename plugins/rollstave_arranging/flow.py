@@ -29,8 +29,8 @@ def moments(score: Score) -> Iterator[Moment]:
     """All events with notes, in order. A pickup is the end of a measure, so its beats are counted
     from its end."""
     start = Fraction(0)
-    for measure in score.measures:
-        short = score.meter.length - measure.length if measure.number == 0 else Fraction(0)
+    for measure, meter in zip(score.measures, score.meters, strict=True):
+        short = meter.length - measure.length if measure.number == 0 else Fraction(0)
         for index, event in enumerate(measure.events):
             if event.notes:
                 yield Moment(

@@ -238,7 +238,7 @@ def _thinned(marked: _Marked) -> _Marked:
     """Each note of the melody, and after it in the middle of its time one drone or pinch of those
     that were there; before the first one what was there."""
     measures = []
-    for measure in marked.score.measures:
+    for measure, meter in zip(marked.score.measures, marked.score.meters, strict=True):
         events = [e for e in measure.events if e.notes]
         sung = [e for e in events if any(marked.sings(n) for n in e.notes)]
         kept: list[Event] = []
@@ -252,7 +252,7 @@ def _thinned(marked: _Marked) -> _Marked:
                 middle = event.onset + long / 2
                 kept.append(min(between, key=lambda e: (abs(e.onset - middle), _rank(e))))
         if not sung and events:
-            beats = [e for e in events if e.onset % marked.score.meter.beat == 0]
+            beats = [e for e in events if e.onset % meter.beat == 0]
             kept = beats or events[:1]
         measures.append(_filled(measure, _on_beats(marked.score, measure, kept)))
     return marked.changed(measures)
@@ -279,11 +279,11 @@ def _rank(event: Event) -> int:
 
 def _alone(marked: _Marked) -> _Marked:
     """The melody on the beats; a note off the beat only where its beat has none."""
-    beat = marked.score.meter.beat
     moved: dict[int, Note] = {}
     measures = []
-    for measure in marked.score.measures:
-        short = marked.score.meter.length - measure.length if measure.number == 0 else Fraction(0)
+    for measure, meter in zip(marked.score.measures, marked.score.meters, strict=True):
+        beat = meter.beat
+        short = meter.length - measure.length if measure.number == 0 else Fraction(0)
         by_beat: dict[Fraction, Event] = {}
         for event in measure.events:
             notes = tuple(n for n in event.notes if marked.sings(n))

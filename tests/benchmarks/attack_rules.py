@@ -208,9 +208,14 @@ def again_wrong(tune: rollstave.Tune, name: str, data: bytes) -> str | None:
     if untimed:
         own, other, held = (list(map(_untimed, notes)) for notes in (own, other, held))
     missing, added = Counter(own) - Counter(other), Counter(other) - Counter(own) - Counter(held)
-    if missing or added:
+    if (missing or added) and not (name == "text" and _told_otherwise(tune)):
         return f"the {name} has not {_first(missing)} but {_first(added)}"
     return None
+
+
+def _told_otherwise(tune: rollstave.Tune) -> bool:
+    """True if a problem says that measures, typed as text, are read otherwise."""
+    return any(p.code == kinds.TYPED_OTHERWISE.code for p in tune.problems)
 
 
 def _first(notes: Counter[Struck]) -> Struck | None:

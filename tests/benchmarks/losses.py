@@ -6,9 +6,10 @@ One command, from the top of the repository::
 
 Tunes of music21's corpus (``ryansMammoth``, ``oneills1850``, ``airdsAirs``), written as MusicXML by
 music21, are read and written as MusicXML again. music21 reads both. In every measure the notes with
-onset and duration, the rests, the ties, the chord names and the words sung must be the same; a
-measure where they are not counts as lost in silence unless a problem names it by its number, or one
-without a measure names the kind of loss for the whole file.
+onset and duration, the rests, the ties over its bars, the chord names and the words sung must be
+the same, measure after measure (how they are numbered may change, and how one silence or note is
+divided within a measure); a measure where they are not counts as lost in silence unless a problem
+names it by its number, or one without a measure names the kind of loss for the whole file.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from collections import Counter
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from fractions import Fraction
+from itertools import zip_longest
 from time import perf_counter
 from typing import Any
 
@@ -29,7 +31,7 @@ COLLECTIONS = ("ryansMammoth", "oneills1850", "airdsAirs")
 KINDS = ("notes", "rests", "ties", "chords", "words")
 # Words of problems without a measure that say a kind of loss for the whole file.
 SAID = {
-    "notes": ("notes",),
+    "notes": ("notes are left out", "grace notes"),
     "rests": ("rest",),
     "ties": ("tie", "tied"),
     "chords": ("chord",),
@@ -84,6 +86,8 @@ def check(path: str) -> tuple[str, list[Loss], list[Loss]]:
 
     try:
         score = converter.parse(path)
+        if hasattr(score, "scores"):
+            score = score.scores[0]  # the first tune of a book
         if not hasattr(score, "parts"):
             return "no score", [], []
         if len(score.parts) > 1:
@@ -102,9 +106,9 @@ def check(path: str) -> tuple[str, list[Loss], list[Loss]]:
         return f"refused: {error.problems[0].code}", [], []
     quiet: list[Loss] = []
     told: list[Loss] = []
-    for number in dict.fromkeys((*before, *after)):
+    for (number, was), (_, became) in zip_longest(before, after, fillvalue=("none", {})):
         for kind in KINDS:
-            one, other = (side.get(number, {}).get(kind, ()) for side in (before, after))
+            one, other = was.get(kind, ()), became.get(kind, ())
             if one != other:
                 is_said = _said(tune.problems, number, kind)
                 detail = f"measure {number}: {one} became {other}"[:200]
@@ -116,49 +120,73 @@ def check(path: str) -> tuple[str, list[Loss], list[Loss]]:
 def _said(problems: tuple[rollstave.Problem, ...], number: str, kind: str) -> bool:
     for problem in problems:
         words = problem.message.lower()
-        named = re.match(r"measures? ([\w, ]+?)(?: and \d+ more)?:", words)
-        if named and number in named[1].split(", "):
+        named = re.match(r"measures? ([\w, -]+):", words)
+        if named and any(_within(number, one) for one in named[1].split(", ")):
             return True
         if "measure" not in words and any(word in words for word in SAID[kind]):
             return True
     return False
 
 
-def measures(score: Any) -> dict[str, dict[str, tuple[object, ...]]]:
-    """What is in each measure of the first staff, by its number and its place among like ones."""
-    found: dict[str, dict[str, tuple[object, ...]]] = {}
-    seen = Counter[str]()
-    for measure in score.parts[0].getElementsByClass("Measure"):
-        name = str(measure.measureNumber) + (measure.numberSuffix or "")
-        seen[name] += 1
-        key = name if seen[name] == 1 else f"{name} ({seen[name]})"
-        found[key] = _of_measure(measure)
-    return found
+def _within(number: str, named: str) -> bool:
+    """True for a measure that is named, alone or in a row such as ``4-6``."""
+    first, row, last = named.partition("-")
+    if row and all(one.isdecimal() for one in (number, first, last)):
+        return int(first) <= int(number) <= int(last)
+    return number == named
 
 
-def _of_measure(measure: Any) -> dict[str, tuple[object, ...]]:
-    lists: dict[str, list[object]] = {kind: [] for kind in KINDS}
+Contents = dict[str, tuple[object, ...]]
+
+
+def measures(score: Any) -> list[tuple[str, Contents]]:
+    """What is in each measure of the first staff, with its number."""
+    return [
+        (str(measure.measureNumber) + (measure.numberSuffix or ""), _of_measure(measure))
+        for measure in score.parts[0].getElementsByClass("Measure")
+    ]
+
+
+def _of_measure(measure: Any) -> Contents:
+    lists: dict[str, list[tuple[object, ...]]] = {kind: [] for kind in KINDS}
+    rests: list[tuple[Fraction, Fraction]] = []
+    open_ties: dict[int, int] = {}  # where in the notes the one is that a tie leads on from
     for element in measure.recurse().notesAndRests:
+        onset = Fraction(element.getOffsetInHierarchy(measure))
         if "ChordSymbol" in element.classes or "NoChord" in element.classes:
-            onset = Fraction(element.getOffsetInHierarchy(measure))
             lists["chords"].append((str(onset), element.figure))
             continue
         if element.duration.isGrace:
             continue
-        onset = Fraction(element.getOffsetInHierarchy(measure))
         length = Fraction(element.duration.quarterLength)
         if element.isRest:
-            lists["rests"].append((str(onset), str(length)))
+            if rests and sum(rests[-1]) == onset:
+                onset, earlier = rests.pop()
+                length += earlier
+            rests.append((onset, length))
             continue
-        notes = element.notes if element.isChord else (element,)
-        pitches = tuple(sorted(note.pitch.midi for note in notes))
-        lists["notes"].append((str(onset), str(length), pitches))
-        ties = tuple(sorted((n.pitch.midi, n.tie.type) for n in notes if n.tie))
-        if ties:
-            lists["ties"].append((str(onset), ties))
+        for note in element.notes if element.isChord else (element,):
+            midi, tie = note.pitch.midi, note.tie.type if note.tie else ""
+            held = open_ties.pop(midi, None) if tie in ("stop", "continue") else None
+            if held is not None:
+                start, earlier, _ = lists["notes"][held]
+                lists["notes"][held] = (start, earlier + length, midi)
+            else:
+                held = len(lists["notes"])
+                lists["notes"].append((onset, length, midi))
+                if tie in ("stop", "continue"):
+                    lists["ties"].append(("into", midi))
+            if tie in ("start", "continue"):
+                open_ties[midi] = held
         if element.lyric:
             lists["words"].append((str(onset), element.lyric))
-    return {kind: tuple(sorted(items, key=str)) for kind, items in lists.items()}
+    lists["ties"] += [("out of", midi) for midi in open_ties]
+    lists["rests"] += rests
+    return {kind: tuple(sorted(map(_as_text, items))) for kind, items in lists.items()}
+
+
+def _as_text(item: tuple[object, ...]) -> tuple[str, ...]:
+    return tuple(map(str, item))
 
 
 if __name__ == "__main__":

@@ -142,6 +142,18 @@ def note_xml(step: str, octave: int, duration: int, ties: str = "", chord: bool 
 
 def struck(*measures: str) -> list[list[tuple[str, list[int]]]]:
     """Onset and MIDI numbers of what is struck in each measure, two divisions to a quarter."""
+    return [
+        [(str(e.onset), pitches) for e in m.events if (pitches := _struck_at(e))]
+        for m in read_measures(*measures)
+    ]
+
+
+def _struck_at(event: rollstave.Event) -> list[int]:
+    return sorted(n.pitch.midi for n in event.notes if n.link is not rollstave.Link.TIE)
+
+
+def read_measures(*measures: str) -> tuple[rollstave.Measure, ...]:
+    """The measures that are read from the notes of each."""
     parts = "".join(f'<measure number="{n}">{m}</measure>' for n, m in enumerate(measures, 1))
     data = (
         '<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>P</part-name>'
@@ -152,10 +164,7 @@ def struck(*measures: str) -> list[list[tuple[str, list[int]]]]:
         "<time><beats>4</beats><beat-type>4</beat-type></time></attributes>",
     )
     (tune,) = rollstave.read(data.encode())
-    return [
-        [(str(e.onset), sorted(n.pitch.midi for n in e.notes)) for e in m.events if e.notes]
-        for m in tune.score.measures
-    ]
+    return tune.score.measures
 
 
 def test_a_tie_over_the_bar_may_go_on() -> None:
@@ -163,6 +172,17 @@ def test_a_tie_over_the_bar_may_go_on() -> None:
     first = note_xml("D", 4, 6) + note_xml("B", 4, 2, "start")
     second = note_xml("B", 4, 2, "stop start") + note_xml("B", 4, 2, "stop") + note_xml("D", 4, 4)
     assert struck(first, second) == [[("0", [62]), ("3", [71])], [("2", [62])]]
+
+
+def test_what_is_tied_over_a_bar_is_held_there() -> None:
+    """The note has its time in both measures, on one string, and is struck in the first."""
+    first = note_xml("D", 4, 6) + note_xml("B", 4, 2, "start")
+    second = note_xml("B", 4, 4, "stop") + note_xml("D", 4, 4)
+    before, held = (m.events for m in read_measures(first, second))
+    (struck_note,), (held_note,) = before[-1].notes, held[0].notes
+    assert held_note.link is rollstave.Link.TIE
+    assert held[0].duration == 2
+    assert (held_note.string, held_note.fret) == (struck_note.string, struck_note.fret)
 
 
 def test_a_tie_may_lead_over_a_gap() -> None:

@@ -1,11 +1,14 @@
-"""Rests of a file are not kept, and that is said with the measures.
+"""Rests of a file are rests of the score, in the file that it is written as, and in text.
 
-The file is written by music21 10.
+The files are written by music21 10, which also reads what is written of them.
 """
 
 from __future__ import annotations
 
-from music21 import musicxml, note, stream
+import re
+from fractions import Fraction
+
+from music21 import converter, musicxml, note, stream
 
 import rollstave
 
@@ -14,21 +17,62 @@ def _file(*rests_in: int) -> bytes:
     part = stream.Part()
     for number in range(1, 5):
         measure = stream.Measure(number=number)
-        for pitch in ("G4", "B4", "D5"):
-            measure.append(note.Note(pitch, quarterLength=1))
+        measure.append(note.Note("G4", quarterLength=1))
         rest = number in rests_in
+        measure.append(note.Rest(quarterLength=1) if rest else note.Note("B4", quarterLength=1))
+        measure.append(note.Note("D5", quarterLength=1))
         measure.append(note.Rest(quarterLength=1) if rest else note.Note("G4", quarterLength=1))
         part.append(measure)
     return musicxml.m21ToXml.GeneralObjectExporter(part).parse()
 
 
-def test_a_rest_that_a_note_takes_up_is_said() -> None:
+def _rests(data: bytes) -> list[list[tuple[float, float]]]:
+    staff = converter.parseData(data).parts[0]
+    return [
+        [(r.offset, r.quarterLength) for r in m.recurse().getElementsByClass("Rest")]
+        for m in staff.getElementsByClass("Measure")
+    ]
+
+
+def test_a_rest_is_a_rest() -> None:
     (tune,) = rollstave.read(_file(2, 4))
-    (said,) = [p for p in tune.problems if p.code == "rests"]
-    assert said.message.startswith("measures 2, 4: a rest is left out")
-    assert [len(m.events) for m in tune.score.measures] == [4, 3, 4, 3]
-
-
-def test_no_rest_no_word() -> None:
-    (tune,) = rollstave.read(_file())
+    times = [(e.onset, e.duration, bool(e.notes)) for e in tune.score.measures[1].events]
+    one = Fraction(1)
+    assert times == [(onset, one, onset in (0, 2)) for onset in map(Fraction, range(4))]
     assert not [p for p in tune.problems if p.code == "rests"]
+
+
+def test_a_rest_is_written_again() -> None:
+    data = _file(2, 4)
+    (tune,) = rollstave.read(data)
+    assert _rests(rollstave.write(tune, "musicxml")[0]) == _rests(data)
+    assert _rests(data)[1] == [(1.0, 1.0), (3.0, 1.0)]
+
+
+def test_a_rest_under_another_voice_stays_in_its_own() -> None:
+    data = two_voices()
+    (tune,) = rollstave.read(data)
+    assert not [p for p in tune.problems if p.code == "rests"]
+    back = converter.parseData(rollstave.write(tune, "musicxml")[0], format="musicxml").parts[0]
+    (high, _) = back.getElementsByClass("Measure")[0].voices
+    assert [n.offset for n in high.getElementsByClass(note.Rest)] == [1.0]
+
+
+def test_a_rest_that_another_note_sounds_through_is_said_where_no_voice_is_named() -> None:
+    (tune,) = rollstave.read(re.sub(rb"<voice>.*?</voice>", b"", two_voices()))
+    (said,) = [p for p in tune.problems if p.code == "rests"]
+    assert said.message.startswith("measure 1: a rest of one voice is left out")
+
+
+def two_voices() -> bytes:
+    score = stream.Part()
+    measure = stream.Measure(number=1)
+    low, high = stream.Voice(), stream.Voice()
+    low.append(note.Note("G3", quarterLength=4))
+    for pitch in ("D5", None, "B4", "D5"):
+        high.append(note.Note(pitch) if pitch else note.Rest())
+    measure.insert(0, high)
+    measure.insert(0, low)
+    score.append(measure)
+    data: bytes = musicxml.m21ToXml.GeneralObjectExporter(score).parse()
+    return data

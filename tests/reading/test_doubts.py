@@ -42,3 +42,96 @@ def test_words_that_look_like_more_are_doubted(words: str, code: str) -> None:
 )
 def test_words_are_words(words: str) -> None:
     assert _warnings(f"{words}\n\n{ROWS}") == []
+
+
+def _doubted(text: str, head: str = HEAD) -> list[tuple[str, int]]:
+    (tune,) = rollstave.read(head + text)
+    return [(p.code, p.place.line) for p in tune.problems if p.place and p.code not in _NOT_ASKED]
+
+
+_NOT_ASKED = ("rhythm-unsure", "tuning-assumed", "meter-assumed", "tuning-inferred", "times")
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        ("each part gets played two times", "not-followed"),
+        ("(2nd volta)", "not-followed"),
+        ("<7> <9>", "kept-as-words"),
+    ],
+)
+def test_words_whose_matter_is_nowhere_are_doubted(words: str, code: str) -> None:
+    assert (code, 11) in _doubted(f"{ROWS}\n{words}\n{ROWS}")
+
+
+def test_the_name_of_a_part_that_orders_something_is_doubted() -> None:
+    assert ("not-followed", 12) in _doubted(f"{ROWS}\nD.C.  softly now\n{ROWS}")
+
+
+def test_a_row_in_another_fill_that_no_system_has_is_doubted() -> None:
+    text = f"{ROWS}\nD|~~~~0~~~~~~~0~~~|~~~~2~~~~~~~2~~~|\n\n{ROWS}"
+    assert ("unread", 11) in _doubted(text)
+
+
+def test_an_ending_without_the_one_before_is_doubted() -> None:
+    assert ("ending-order", 6) in _doubted(f"  2.\n{ROWS}")
+
+
+def test_a_part_that_is_named_twice_is_doubted() -> None:
+    text = f"Part A\n{ROWS}\nPart B\n{ROWS}\nPart A\n{ROWS}"
+    assert [place for code, place in _doubted(text) if code == "part-twice"] == [20]
+
+
+def test_letters_beside_the_notes_that_are_struck_are_doubted() -> None:
+    rows = ROWS.replace("G|0-------0-------|0", "G|0-h2----0-------|0", 1)
+    letters = "      T   I   M   T"
+    assert [code for code, _ in _doubted(f"{rows}{letters}\n")] == []
+    assert "letter-beside" in [code for code, _ in _doubted(f"{rows}     T    I   M   T\n")]
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        ("Easy now, the tempo was 80 or so.", "tempo"),
+        ("The capo goes somewhere near the two, I think.", "capo"),
+    ],
+)
+def test_facts_that_no_heading_has_are_doubted(words: str, code: str) -> None:
+    assert (code, 5) in _doubted(f"{words}\n\n{ROWS}")
+
+
+@pytest.mark.parametrize(
+    ("title", "doubted"),
+    [
+        ("Ferry Bell", False),
+        ("the miller's wheel", False),
+        ("FERRY WALTZ NO. 2", False),
+        ("Larkspur Ferry Music School", True),
+        ('Learning "Ferry Bell" by ear', True),
+        ("can somebody send me the ferry bell?", True),
+    ],
+)
+def test_a_title_that_may_be_none_is_doubted(title: str, doubted: bool) -> None:
+    head = f"{title}\n\nTuning: gDGBD\nTime: 4/4\n\n"
+    assert (("title-line", 1) in _doubted(ROWS, head)) is doubted
+
+
+def test_a_figure_that_became_no_note_is_doubted() -> None:
+    """The check does not ask the reader: the fret is taken out of what was read."""
+    from msgspec.structs import replace
+
+    from rollstave.instruments.table import FIVE_STRING_BANJO
+    from rollstave.problems import ProblemList
+    from rollstave.reading.doubts import doubts
+    from rollstave.reading.reader import prepare, read_prepared
+
+    problems = ProblemList()
+    state = prepare(HEAD + ROWS, problems)
+    (grid,) = read_prepared(state, FIVE_STRING_BANJO)
+    assert problems.sorted() == ()
+    first, *others = grid.measures
+    state.grid = (replace(grid, measures=(replace(first, columns=first.columns[1:]), *others)),)
+    doubts(state)
+    assert [(p.code, p.place and (p.place.line, p.place.column)) for p in problems.sorted()] == [
+        ("lost-figure", (7, 3))
+    ]

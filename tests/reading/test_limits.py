@@ -16,7 +16,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import rollstave
-from rollstave.reading.page.decode import LARGEST, MOST_BARS, MOST_LINES, MOST_NOTES
+from rollstave.reading.page.decode import (
+    LARGEST,
+    MOST_BARS,
+    MOST_LINES,
+    MOST_NOTES,
+    MOST_TABS,
+    MOST_WORDS,
+)
 from tests.amount import some
 from tests.work import LINEAR, calls, growth, patience
 
@@ -96,14 +103,14 @@ def work_of(name: str, size: int) -> int:
 @pytest.mark.parametrize("name", GROWING)
 def test_four_times_as_much_is_about_four_times_the_work(name: str) -> None:
     """4 is linear and 16 quadratic."""
-    size = GROWING[name][1] // some(4, 1)
+    size = GROWING[name][1] // some(8, 1)
     assert work_of(name, 4 * size) < 4.5 * work_of(name, size) + CALLS_AT_LEAST
 
 
 @pytest.mark.parametrize("name", GROWING)
 def test_the_work_for_each_character(name: str) -> None:
     make, size = GROWING[name]
-    size = 4 * size // some(4, 1)
+    size = 4 * size // some(8, 1)
     length = len(make(size).encode())
     assert work_of(name, size) < CALLS_AT_LEAST + CALLS_FOR_A_CHARACTER * length
 
@@ -149,6 +156,8 @@ def test_a_file_of_many_megabytes_is_refused_at_once() -> None:
         ("|" * (MOST_BARS + 1), "bar lines"),
         ("│" * (MOST_BARS + 1), "bar lines"),
         ("0" * (MOST_NOTES + 1), "figures"),
+        ("la " * (MOST_WORDS + 1), "words"),
+        ("\t" * (MOST_TABS + 1), "tab characters"),
     ],
 )
 def test_a_text_with_too_much_in_it_is_refused_at_once(text: str, what: str) -> None:

@@ -13,6 +13,7 @@ from rollstave.grid.typed import Bar
 from rollstave.score import records
 from rollstave.score.compare import AS_SEEN, MAY_DIFFER, first_difference
 from rollstave.score.records import (
+    Change,
     ChordName,
     Event,
     Finger,
@@ -47,7 +48,7 @@ def base() -> Score:
     typed = replace(note, finger=Finger.THUMB, inferred_finger=False)
     notes = (typed, *measure.events[0].notes[1:])
     event = replace(measure.events[0], notes=notes, grace=((grace,),))
-    changed = replace(measure, events=(event, *measure.events[1:]))
+    changed = replace(measure, events=(event, *measure.events[1:]), change=Change())
     return replace(tune.score, measures=(changed, *tune.score.measures[1:]))
 
 
@@ -68,6 +69,8 @@ def with_record(score: Score, kind: type[Struct], change: Any) -> Score:
         measure = replace(measure, chords=(change(measure.chords[0]),))
     elif kind is Measure:
         measure = change(measure)
+    elif kind is Change:
+        measure = replace(measure, change=change(measure.change))
     else:
         measure = replace(measure, events=(event, *measure.events[1:]))
     return replace(score, measures=(measure, *score.measures[1:]))

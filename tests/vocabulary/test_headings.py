@@ -23,6 +23,7 @@ from rollstave.vocabulary.headings import (
     ONLY_WORDS,
     RIGHTS,
     SOURCE,
+    TEMPO_WORDS,
     HeadingRow,
 )
 from rollstave.writing.headings import TYPED
@@ -103,7 +104,7 @@ def test_patterns_have_no_groups_but_the_value() -> None:
 
 def test_words_go_where_musicxml_can_keep_them() -> None:
     for row in ONLY_WORDS:
-        assert row.kept.path in (CREATOR, RIGHTS, SOURCE, FIELD), row.key
+        assert row.kept.path in (CREATOR, RIGHTS, SOURCE, FIELD, TEMPO_WORDS), row.key
         assert not row.attribute or row.attribute in rollstave.Score.__struct_fields__
 
 

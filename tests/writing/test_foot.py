@@ -38,7 +38,20 @@ g|-----------|
         ("(2) = let ring", False),
         ("(2) = ghost note", False),  # on the sheet it has square brackets
         ("h = hammer-on, (2) = let ring", True),  # says more, so it stays
+        ("Notes in parentheses are hardly played at all.", False),
+        ("Frets in round brackets mean let it ring", False),
+        ("Notes in parentheses are for the second player.", True),
     ):
         (tune,) = rollstave.read(tab.format(line=line))
         assert (line in paragraphs(tune.score)) == printed, line
         assert "Let it breathe." in " ".join(paragraphs(tune.score))
+
+
+def test_what_else_a_line_says_of_brackets_stays() -> None:
+    text = (
+        "Title: Reed Pier\nTuning: gDGBD\nTime: 2/4\n\n"
+        "Play it softly. Notes in parentheses are hardly played at all. Let it breathe.\n\n"
+        "D|-0---(2)---|\nB|-----------|\nG|---0-----0-|\nD|-----------|\ng|-----------|\n"
+    )
+    (tune,) = rollstave.read(text)
+    assert paragraphs(tune.score) == ["Play it softly. Let it breathe."]

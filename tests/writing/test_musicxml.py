@@ -6,13 +6,14 @@ import io
 from fractions import Fraction
 
 import music21
-import partitura
 import pytest
 from lxml import etree
 
 import rollstave
 from rollstave.deciding.playback import play_order
+from rollstave.score.compare import first_difference
 from tests import musicxml_schema, tunes
+from tests.outside import partitura
 
 # What partitura does not keep (directions, harmonies) it says by warnings.
 pytestmark = pytest.mark.filterwarnings("ignore::UserWarning", "ignore::DeprecationWarning")
@@ -294,3 +295,57 @@ def test_both_staves_fill_each_measure(name: str) -> None:
 def test_the_writer_takes_a_tune_or_a_score() -> None:
     tune = tunes.signs()
     assert rollstave.write(tune, "musicxml") == rollstave.write(tune.score, "musicxml")
+
+
+HIGH = (
+    "Title: Gull Heights\nTuning: gDGBD\nKey: G\nTime: 4/4\n"
+    "Pace: Briskly, with the wind.\n\n"
+    "D|-0---20--22--20--|-0---2---0---2---|\n"
+    + "".join(f"{n}|-----------------|-----------------|\n" for n in "BGD")
+    + "g|-----------------|-----------------|\n"
+)
+
+
+def test_octave_shifts_stand_around_what_is_written_lower() -> None:
+    """MusicXML 4.0, octave-shift: ``down`` for a passage under 8va, ``stop`` after its last note.
+    Pitches stay: fret 20 of D4 is Bb5, which the clef has written an octave higher."""
+    (tune,) = rollstave.read(HIGH)
+    root = etree.fromstring(rollstave.write(tune, "musicxml")[0])
+    assert musicxml_schema.errors(root) == []
+    measure = root.find("part/measure")
+    assert measure is not None
+    order = []
+    for child in measure:
+        if (shift := child.find("direction-type/octave-shift")) is not None:
+            order.append((shift.get("type"), shift.get("size")))
+        elif child.tag == "note" and child.findtext("staff") == "1":
+            order.append((child.findtext("pitch/step"), child.findtext("pitch/octave")))
+    assert order == [
+        ("D", "4"),
+        ("down", "8"),
+        ("B", "5"),
+        ("C", "6"),
+        ("B", "5"),
+        ("stop", "8"),
+    ]
+    # As partitura has it, and read back.
+    part = partitura.load_musicxml(io.BytesIO(etree.tostring(root))).parts[0]
+    assert max(int(n.midi_pitch) for n in part.notes) == 62 + 22
+    (again,) = rollstave.read(etree.tostring(root))
+    assert first_difference(tune.score, again.score) is None
+    assert not [p for p in again.problems if "octave-shift" in p.message]
+
+
+def test_words_of_the_tempo_stand_over_the_beginning() -> None:
+    (tune,) = rollstave.read(HIGH)
+    data = rollstave.write(tune, "musicxml")[0]
+    root = etree.fromstring(data)
+    (words,) = root.iterfind("part/measure[@number='1']/direction/direction-type/words")
+    assert (words.text, words.get("font-weight")) == ("Briskly, with the wind.", "bold")
+    assert not list(root.iter("miscellaneous-field"))
+    found = music21.converter.parseData(data, format="musicxml").flatten()
+    said = [m.text for m in found.getElementsByClass("MetronomeMark") if m.text]
+    said += [t.content for t in found.getElementsByClass("TextExpression")]
+    assert "Briskly, with the wind." in said
+    (again,) = rollstave.read(data)
+    assert dict(again.score.said)["pace"] == "Briskly, with the wind."

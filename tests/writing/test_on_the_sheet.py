@@ -139,7 +139,7 @@ WORDS = {
 # from or to nowhere; six stems of grace notes, flag and stroke of three, two beams of three.
 DRAWN = {
     "arc": 4 + 2,
-    "slide": 2 + 4,
+    "slide": 2 + 4 + 4,
     "tie": 2,
     "ring": 1,
     "vibrato": 1,
@@ -175,7 +175,7 @@ GLYPHS = {
     "E052": 5,
     "E06D": 5,
     "E084": 2,
-    "E883": 3,
+    "E883": 6,
 }
 
 
@@ -205,12 +205,12 @@ def test_every_glyph(root: etree._Element) -> None:
 
 def test_beams_dots_ties_slurs_and_triplets(root: etree._Element) -> None:
     """What Verovio draws, by its classes: 15 groups under a beam on each staff; two tied heads; the
-    slurs on the staff; three triplets, whose numbers the staff alone has."""
+    slurs on the staff; three triplets, with their number on either staff."""
     found = Counter(_kind(g) for g in root.iter(f"{SVG}g"))
     assert found["beam"] == 2 * 15
     # Three hammer-ons and pull-offs and the slide between notes; the sheet draws those of graces.
     assert (found["tie"], found["slur"], found["gliss"]) == (2, 4, 2)
-    assert (found["tuplet"], found["tupletNum"]) == (2 * 3, 3)
+    assert (found["tuplet"], found["tupletNum"]) == (2 * 3, 2 * 3)
     assert (found["rest"], found["mRest"], found["space"], found["mSpace"]) == (1, 1, 1, 1)
     # Dots of the dotted eighth, the chord of two and the dotted quarter on the staff; one for each
     # on the tab; the head of the metronome mark is an ellipse too.
@@ -270,6 +270,27 @@ def test_slides_from_and_to_nowhere_go_the_way_they_were_typed(root: etree._Elem
     digits = [system.digits[n][0] for n in ("6-0-0-3", "6-1-0-3", "6-2-0-2", "6-3-0-2")]
     before = [x2 < digit for (_, _, x2, _), digit in zip(edges, digits, strict=True)]
     assert before == [True, True, False, False]
+
+
+def test_slides_from_and_to_nowhere_are_on_the_staff(root: etree._Element) -> None:
+    """A line beside the head, which slants the way that the slide goes; nearer than a head is wide
+    (1.18 staff spaces: SMuFL 1.4, noteheadBlack of Bravura, from memory)."""
+    layers = [g for g in root.iter(f"{SVG}g") if _kind(g) == "marks edges"]
+    lines = [_slide(p) for g in layers for p in g.iter(f"{SVG}path")]
+    assert [y1 > y2 for _, y1, _, y2 in lines] == [True, False, True, False]
+    heads = [_head(root, n) for n in ("6-0-0-3", "6-1-0-3", "6-2-0-2", "6-3-0-2")]
+    for (x1, y1, x2, y2), (x, y), before in zip(lines, heads, (1, 1, 0, 0), strict=True):
+        near, height = (x2, y2) if before else (x1, y1)
+        assert abs(height - y) < 90  # half a space
+        assert 105 < (x - near if before else near - x) < 105 + 1.18 * 180
+
+
+def _head(root: etree._Element, name: str) -> tuple[float, float]:
+    """The middle of a head of the staff: its sign is 1.18 spaces wide at scale 0.72."""
+    note = next(g for g in root.iter(f"{SVG}g") if g.get("id", "").endswith("-n" + name))
+    use = next(u for g in note if _kind(g) == "notehead" for u in g.iter(f"{SVG}use"))
+    x, y = (float(n) for n in _NUMBER.findall(use.get("transform", ""))[:2])
+    return x + 1.18 * 180 / 2, y
 
 
 def test_links_stand_between_their_digits(systems: list[System]) -> None:

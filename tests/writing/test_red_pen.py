@@ -89,9 +89,33 @@ def test_the_brackets_of_a_tab_alone_span_their_stems() -> None:
         assert max(ends) == pytest.approx(max(stems) + 60, abs=2)
 
 
-def test_a_tuplet_has_its_number_once_where_there_is_a_staff() -> None:
-    root = drawn(tunes.case("triplets"))
-    assert len(list(glyphs(root, "E883"))) == 4
+@pytest.mark.parametrize("view", [View.BOTH, View.TAB])
+def test_the_rhythm_of_the_tab_has_the_numbers_of_tuplets(view: View) -> None:
+    """Four triplets, with a number on either staff. On the tab it stands right over its stems, not
+    farther off than the stems are long; on the staff it stays clear of that of the tab."""
+    root = drawn(tunes.case("triplets"), view=view)
+    assert len(list(glyphs(root, "E883"))) == 4 * (1 + (view is View.BOTH))
+    on_tab = [g for g in of(root, "tuplet") if any(_stems_of_tab(g))]
+    assert len(on_tab) == 4
+    for group in on_tab:
+        (sign,) = (u for g in of(group, "tupletNum") for u in g.iter(f"{SVG}use"))
+        x, y = numbers(sign)[:2]
+        stems = _stems_of_tab(group)
+        top = min(top for _, top, _ in stems)
+        assert min(x for x, _, _ in stems) - 60 < x < max(x for x, _, _ in stems)
+        long = max(bottom for _, _, bottom in stems) - top
+        assert 0 < top - y < long
+
+
+def _stems_of_tab(group: etree._Element) -> list[tuple[float, float, float]]:
+    found = []
+    for stem in of(group, "stem"):
+        holder = stem.getparent()
+        if holder is not None and holder.get("class") == "tabDurSym":
+            for path in stem.iterfind(f"{SVG}path"):
+                x, y1, _, y2 = numbers(path)
+                found.append((x, min(y1, y2), max(y1, y2)))
+    return found
 
 
 def test_a_tab_alone_has_rests_dots_and_ties() -> None:
@@ -241,7 +265,8 @@ def test_a_bend_rises_above_the_tab_with_its_size(view: View) -> None:
     root = drawn(_bent(), view=view)
     top = _tab_lines(root)[0]
     words = [t for t in root.iter(f"{SVG}text") if t.get("class") == "bend"]
-    assert [t.text for t in words] == ["full"] * 7
+    # Two strings that are bent at once by as much have an arrow each and one size.
+    assert [t.text for t in words] == ["full"] * 6
     assert all(float(t.get("y", 0)) < top - 100 for t in words)
     on_tab = next(g for g in root.iter(f"{SVG}g") if g.get("class") == "marks ornaments")
     tips = [p for p in of(on_tab, "bend", "path") if p.get("fill") == "currentColor"]
@@ -269,7 +294,7 @@ def test_the_sizes_of_bends_overlap_nothing() -> None:
 
 
 def test_the_staff_shows_bends() -> None:
-    for view, sizes in ((View.BOTH, 7), (View.STAFF, 7)):
+    for view, sizes in ((View.BOTH, 6), (View.STAFF, 6)):
         root = drawn(_bent(), view=view)
         layer = next(g for g in root.iter(f"{SVG}g") if g.get("class") == "marks bends")
         assert len(of(layer, "bend", "path")) == 2 * 7

@@ -8,6 +8,7 @@ from typing import Any
 
 from msgspec import Struct, field
 
+from rollstave.musicxml_in.taking import AS_IT_IS, Taking
 from rollstave.problems import ProblemKind, Severity
 from rollstave.vocabulary import problems as kinds
 from rollstave.writing.options import SheetOptions
@@ -44,7 +45,7 @@ class Recipe(Struct, frozen=True):
     a capo, and what works on it.
 
     ``settings`` are the options of formats that were set: format, option, value. ``headings`` hold
-    for all tabs that do not say otherwise.
+    for all tabs that do not say otherwise, ``taking`` says how MusicXML is read.
     """
 
     formats: tuple[str, ...]
@@ -54,6 +55,7 @@ class Recipe(Struct, frozen=True):
     versions: tuple[tuple[str, str], ...] = ()
     settings: tuple[tuple[str, str, bool | int | float | str], ...] = ()
     headings: tuple[str, ...] = ()
+    taking: Taking = AS_IT_IS
 
     def given(self, source: Source) -> str:
         """The headings that hold for a source where it does not say otherwise: those of the run,
@@ -74,6 +76,8 @@ class Recipe(Struct, frozen=True):
             parts.append(given)
         if self.names:
             parts.append(["names", self.names])
+        if self.taking != AS_IT_IS:
+            parts.append(["taking", self.taking.octave, self.taking.lead])
         return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
 
 

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from rollstave.archive.jobs import Recipe, problem
 from rollstave.archive.names import fitted
+from rollstave.musicxml_in.taking import AS_IT_IS, Taking
 from rollstave.vocabulary import problems as kinds
 
 if TYPE_CHECKING:
@@ -61,18 +62,23 @@ def versions() -> tuple[tuple[str, str], ...]:
 
 
 def read_each(
-    data: bytes, stem: str, hand: str | None, given: str = "", names: str | None = None
+    data: bytes,
+    stem: str,
+    hand: str | None,
+    given: str = "",
+    names: str | None = None,
+    taking: Taking = AS_IT_IS,
 ) -> tuple[list[ReadPart], str]:
     """The texts of a file's bytes, with the letters chosen for a hand and chords named under a
     capo as ``names`` says, and what is said of those of several that have no tab; ``given`` are
-    headings that hold where a tune does not say otherwise."""
+    headings that hold where a tune does not say otherwise, ``taking`` says how MusicXML is read."""
     from rollstave.api import has_no_tab, read_parts
     from rollstave.deciding.named_by import in_names
     from rollstave.deciding.picking import in_hand
     from rollstave.reporting.files import slug
     from rollstave.reporting.summary import problem_data
 
-    parts = read_parts(data, name=stem, headings=given)
+    parts = read_parts(data, name=stem, headings=given, taking=taking)
     several = any(part.number for part in parts)
     kept = [part for part in parts if not (several and has_no_tab(part))]
     made = []

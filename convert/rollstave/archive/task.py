@@ -49,7 +49,12 @@ def convert_and_stage(job: Job, recipe: Recipe, staging: str, ticket: int) -> Re
     given = recipe.given(job.source)
     try:
         parts, without = read_each(
-            data, PurePosixPath(job.source.below).stem, recipe.hand, given, recipe.names
+            data,
+            PurePosixPath(job.source.below).stem,
+            recipe.hand,
+            given,
+            recipe.names,
+            recipe.taking,
         )
         tunes, made, problems = _made(parts, stem, recipe)
     except (MemoryError, CannotStage):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from numbers import Real
 from typing import cast
 
@@ -12,7 +13,7 @@ from rollstave.problems import NoSuchFormat, Problem, TabError, WrongArgument
 from rollstave.reading.words.tuning_words import knowing
 from rollstave.score.records import Score
 from rollstave.vocabulary import problems as kinds
-from rollstave.writing import MOST_MEASURES
+from rollstave.writing import FORMATS, MOST_MEASURES
 from rollstave.writing.options import SheetOptions
 
 
@@ -36,9 +37,14 @@ def format_names() -> tuple[str, ...]:
 
 
 def written(
-    score: Score, to: str, options: SheetOptions | None, settings: dict[str, object]
+    score: Score,
+    to: str,
+    options: SheetOptions | None,
+    settings: dict[str, object],
+    again: Callable[[bytes], Sequence[Score]] | None = None,
 ) -> list[bytes]:
-    """The pages of a score in a format, as :func:`rollstave.write` has it."""
+    """The pages of a score in a format, as :func:`rollstave.write` has it. ``again`` reads a text
+    that is written."""
     offer = find_writer(to)
     form: Writer = offer.thing
     if wrong := _wrong(form, score, options, settings):
@@ -47,7 +53,9 @@ def written(
         raise TabError((_too_long(to, len(score.measures)),))
     more = (options,) if form.sheet and options is not None else ()
     if offer.plugin.name == OWN:
-        given = {**settings, "others": plugins.marks} if form.sheet else settings
+        given = {**settings, "others": plugins.marks} if form.sheet else dict(settings)
+        if FORMATS[to].read_again:
+            given["again"] = again
         with knowing(plugins.KNOWN):  # words that would be read as a tuning are typed as a remark
             made = resolve(form.write)(score, *more, **given)
         return cast("list[bytes]", made) if form.paged else [cast("bytes", made)]

@@ -20,6 +20,7 @@ from rollstave.grid.typed import GridMeasure
 from rollstave.problems import Place, Problem, Severity, TabError
 from rollstave.proofreading import proofread
 from rollstave.rhythm.spoken import LIKELY, as_counts
+from rollstave.score.holding import with_what_holds
 from rollstave.score.records import Measure, Score
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.places import measure_id, note_places
@@ -169,12 +170,15 @@ def _choice(
     durations: list[Fraction],
     at: int,
 ) -> Data:
-    shown = replace(with_rhythm(measure, onsets, durations), index=0, ending=None, section=None)
-    alone = replace(score, measures=(shown,), notes=(), note_measures=())
+    shown = replace(
+        with_rhythm(measure, onsets, durations), index=0, ending=None, section=None, change=None
+    )
+    begun = with_what_holds(score, measure.index)
+    alone = replace(begun, measures=(shown,), notes=(), note_measures=())
     prefix = f"choice{at}-"
     (page,) = write_svg(alone, replace(_ONE_MEASURE, prefix=prefix), marks)
     return {
-        "words": as_counts(onsets, score.meter),
+        "words": as_counts(onsets, score.meters[measure.index]),
         "onsets": [str(o) for o in onsets],
         "durations": [str(d) for d in durations],
         "sheet": _own_glyphs(page.decode(), prefix, 0),

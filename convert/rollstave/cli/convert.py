@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
+from msgspec.structs import replace
 
 from rollstave.cli.look import (
     hand_option,
@@ -16,6 +17,7 @@ from rollstave.cli.look import (
     options_from,
     sheet_options,
 )
+from rollstave.cli.taking import musicxml_options, taking_of
 
 if TYPE_CHECKING:
     from rollstave.archive.jobs import Recipe
@@ -135,6 +137,7 @@ def _settings(
 @hand_option
 @names_option
 @headings_option
+@musicxml_options
 @sheet_options
 def convert(
     files: tuple[str, ...],
@@ -152,6 +155,9 @@ def convert(
     hand: str | None,
     names: str | None,
     headings: tuple[str, ...],
+    octave: int,
+    lead: str | None,
+    since: Path | None,
     **look: Any,
 ) -> None:
     """Convert tabs to MusicXML and an engraved sheet. ``-`` reads standard input.
@@ -162,7 +168,10 @@ def convert(
     if not files and list_file is None:
         raise click.UsageError("name a file or a folder to convert, or a list of them with --list")
     recipe = _recipe(formats, settings, hand, names, headings, look)
+    recipe = replace(recipe, taking=taking_of(octave, lead, since))
     if _is_archive(files, out, list_file is not None or report):
+        if since is not None:
+            raise click.UsageError("--since is for one score and the tab that it was made from")
         from rollstave.cli.many import Wish, convert_many
 
         wish = Wish(

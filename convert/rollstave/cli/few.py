@@ -132,7 +132,7 @@ def _read(name: str, recipe: Recipe) -> tuple[list[ReadPart], str]:
     try:
         given = given_headings_of(name, recipe)
         data = read_bytes(name)
-        return read_each(data, stem_of(name), recipe.hand, given, recipe.names)
+        return read_each(data, stem_of(name), recipe.hand, given, recipe.names, recipe.taking)
     except OSError as error:
         problem = kinds.FILE.problem(f"cannot be read: {error.strerror or error}")
         return [ReadPart(errors=[problem_data(problem)])], ""

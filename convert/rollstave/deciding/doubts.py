@@ -23,9 +23,11 @@ def report_rhythm(
     problems: ProblemList,
 ) -> None:
     """Name the measures that are too long or too short, and those whose rhythm is doubtful."""
-    meter = reading.meter
     doubts: list[_Doubtful] = []
-    for grid, measure, timed in zip(typed, measures, reading.measures, strict=True):
+    for index, (grid, measure, timed) in enumerate(
+        zip(typed, measures, reading.measures, strict=True)
+    ):
+        meter = reading.meter_at(index)
         place = Place(grid.first_line, grid.first_column)
         odd = timed.length != meter.length
         if odd and not (timed.pickup or timed.complement):
@@ -38,14 +40,17 @@ def report_rhythm(
         if not timed.sure:
             said = replace(timed, reasons=measure.rhythm.reasons)  # with printed numbers
             doubts.append((measure, said, place))
-    _report_doubts(doubts, meter, problems)
+    _report_doubts(doubts, reading, problems)
 
 
-def _report_doubts(doubts: Sequence[_Doubtful], meter: Meter, problems: ProblemList) -> None:
+def _report_doubts(
+    doubts: Sequence[_Doubtful], reading: RhythmReading, problems: ProblemList
+) -> None:
     """A measure that may be read otherwise by itself; those that one cause makes unsure, with no
     other reading for any of them, once and together."""
     together: dict[tuple[object, ...], list[_Doubtful]] = {}
     for measure, timed, place in doubts:
+        meter = reading.meter_at(measure.index)
         counts = as_counts(timed.onsets, meter)
         other = any(as_counts(a.onsets, meter) != counts for a in timed.alternatives)
         alone = measure.index if other else -1
@@ -54,7 +59,7 @@ def _report_doubts(doubts: Sequence[_Doubtful], meter: Meter, problems: ProblemL
     for same in together.values():
         measure, timed, place = same[0]
         if len(same) == 1:
-            message = _doubt(measure.called, timed, meter)
+            message = _doubt(measure.called, timed, reading.meter_at(measure.index))
         else:
             called = f"measures {as_ranges([one.number for one, _, _ in same])}"
             reasons = [r for r in timed.reasons if all(r in other.reasons for _, other, _ in same)]

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
+from rollstave.rhythm.meter import Meter
 from rollstave.score.links import NoteAddress, links_of
 from rollstave.score.records import Finger, Measure, Note, Score
 
@@ -25,9 +26,9 @@ def drones(score: Score) -> frozenset[NoteAddress]:
     short = score.setup.instrument.short_string
     thumb_string = short.string if short is not None else None
     found: set[NoteAddress] = set()
-    for measure in score.measures:
+    for measure, meter in zip(score.measures, score.meters, strict=True):
         by_string: dict[int, list[tuple[NoteAddress, Note, bool]]] = defaultdict(list)
-        for address, note, on_beat in _notes(score, measure):
+        for address, note, on_beat in _notes(meter, measure):
             if note.string != thumb_string:
                 by_string[note.string].append((address, note, on_beat))
             elif _is_open(note):
@@ -43,12 +44,12 @@ def _is_open(note: Note) -> bool:
     return note.fret == 0 and not note.muted and note.link is None
 
 
-def _notes(score: Score, measure: Measure) -> Iterator[tuple[NoteAddress, Note, bool]]:
+def _notes(meter: Meter, measure: Measure) -> Iterator[tuple[NoteAddress, Note, bool]]:
     """The notes of a measure, and whether each stands on a beat. A pickup is the end of a
     measure, so its beats are counted from its end."""
-    offset = score.meter.length - measure.length if measure.number == 0 else 0
+    offset = meter.length - measure.length if measure.number == 0 else 0
     for index, event in enumerate(measure.events):
-        on_beat = (event.onset + offset) % score.meter.beat == 0
+        on_beat = (event.onset + offset) % meter.beat == 0
         for note in event.notes:
             yield NoteAddress(measure.index, index, note.string), note, on_beat
 

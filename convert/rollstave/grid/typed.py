@@ -90,10 +90,12 @@ class Column(Struct, frozen=True):
 
     @property
     def strings(self) -> tuple[int, ...]:
+        """The strings that are struck, as the strokes have them."""
         return tuple(s.string for s in self.strokes)
 
     @property
     def place(self) -> Place:
+        """Where its first stroke was typed."""
         return self.strokes[0].place
 
     @property
@@ -142,6 +144,14 @@ class Attachment(Struct, frozen=True):
     place: Place
 
 
+class Heading(Struct, frozen=True):
+    """A heading as typed: its key (``"tuning"``), its text and where the text starts."""
+
+    key: str
+    text: str
+    place: Place
+
+
 class GridMeasure(Struct, frozen=True):
     """One measure as typed.
 
@@ -151,7 +161,8 @@ class GridMeasure(Struct, frozen=True):
     repeat that ends here is played, if the typist said; ``jump`` is what sends the player back
     after this measure (``"D.C. al Fine"``), and ``fine`` where such a second pass ends. ``segno``
     and ``coda`` mark measures that jumps lead to; after ``to_coda`` a second pass goes on at the
-    coda.
+    coda. ``changes`` are the headings over it in the midst of a tune, ``rests`` the positions of
+    letters of rests.
     """
 
     index: int
@@ -173,17 +184,12 @@ class GridMeasure(Struct, frozen=True):
     segno: bool = False
     to_coda: bool = False
     coda: bool = False
+    changes: tuple[Heading, ...] = ()
+    rests: tuple[int, ...] = ()
 
     def attached(self, kind: LineKind) -> tuple[Attachment, ...]:
+        """The words of one kind of line over or under the measure."""
         return tuple(a for a in self.attachments if a.kind is kind)
-
-
-class Heading(Struct, frozen=True):
-    """A heading as typed: its key (``"tuning"``), its text and where the text starts."""
-
-    key: str
-    text: str
-    place: Place
 
 
 class FreeText(Struct, frozen=True):

@@ -7,18 +7,18 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
-from rollstave.deciding.measures import sounding
-from rollstave.grid.typed import Bar, Stroke
+from rollstave.grid.typed import Bar, Link
 from rollstave.instruments.setup import NoSuchFret, Setup
-from rollstave.musicxml_in.fretting import Unplayable, find_frets, places_of, playable
+from rollstave.musicxml_in.fretting import places_of, playable
 from rollstave.musicxml_in.graces import HeardGrace, grace_groups, place_graces
 from rollstave.musicxml_in.measures import ReadMeasure
+from rollstave.musicxml_in.naming import measures_named
 from rollstave.musicxml_in.notes import Heard
 from rollstave.musicxml_in.places import share_places
-from rollstave.musicxml_in.sounding import SoundingPitch
+from rollstave.musicxml_in.searching import find_places
+from rollstave.musicxml_in.sounding import SoundingPitch, as_it_sounds
 from rollstave.pitch import spell
-from rollstave.problems import Place, ProblemList, Severity, TabError
-from rollstave.rhythm.meter import Meter
+from rollstave.problems import Place, ProblemList, Severity
 from rollstave.rhythm.timed import Source
 from rollstave.score.records import Event, Measure, Note, Rhythm, fields_of_sung
 from rollstave.vocabulary import problems as kinds
@@ -36,12 +36,10 @@ def fretted(
     share_places(measures, setup)
     _check_places(measures, setup, fifths, problems)
     result: list[list[tuple[Fraction, list[Heard]]]] = []
-    bare: list[tuple[str, list[Heard]]] = []
     over_bar: dict[int, bool] = {}
-    rung = 0
     clashes: list[str] = []
-    for index, read in enumerate(measures):
-        called = read.number or str(index + 1)
+    named = [read.number or str(index + 1) for index, read in enumerate(measures)]
+    for read, called in zip(measures, named, strict=True):
         by_onset: dict[Fraction, list[Heard]] = {}
         sounding: dict[int, SoundingPitch] = {}
         lyrics = {h.onset: h.sung for h in read.heard if h.duration == 0}
@@ -54,28 +52,20 @@ def fretted(
             first = same.strike(note)
             tie_is_open = over_bar.get(note.pitch.midi) if first else None
             if note.tied and (tie_is_open or (tie_is_open is not None and note.onset == 0)):
-                rung += 1  # it rings on: nothing is struck
-                continue
+                note.link = Link.TIE  # it rings on: nothing is struck
             note.sung = note.sung or lyrics.get(note.onset, {})
             by_onset.setdefault(note.onset, []).append(note)
         events = sorted(by_onset.items())
         clashes += [called for _, notes in events if _clash(notes, setup)]
         result.append(events)
         over_bar = _over_bar(sounding, read.length)
-        bare += [(called, notes) for _, notes in events if any(h.string is None for h in notes)]
-    if rung:
-        problems.add(
-            kinds.TIED,
-            f"{rung} notes tied over a bar line are left to ring; they are not struck again",
-        )
     if clashes:
         problems.add(
             kinds.ONE_STRING,
-            f"measure {clashes[0]}: two notes at once are on one string; another place for "
-            f"them is searched, or the first is played ({len(clashes)} times in all)",
+            f"{measures_named(clashes)}: two notes at once are on one string; another place for "
+            "them is searched, or the first is played",
         )
-    if bare:
-        _find(bare, setup, problems)
+    find_places(result, named, setup, problems)
     _graces(measures, result, setup, problems)
     return result
 
@@ -103,9 +93,11 @@ def _clash(notes: list[Heard], setup: Setup) -> bool:
     if not clashing:
         return False
     if playable([n.pitch.midi for n in notes], setup):
-        for note in clashing:
-            note.string = note.fret = None
-            note.half = False
+        shared = {note.string for note in clashing}
+        for note in notes:
+            if note.string in shared:
+                note.string = note.fret = None
+                note.half = False
     else:
         notes[:] = [n for n in notes if n.string is None or first[n.string] is n]
     return True
@@ -132,7 +124,7 @@ def _check_places(
             if note.string is None or note.muted:
                 continue
             if note.harmonic:
-                _as_it_sounds(note, setup, fifths)
+                as_it_sounds(note, setup, fifths)
                 continue
             if note.fret is None:
                 _find_on_string(note, setup)
@@ -177,8 +169,8 @@ def _graces(
 ) -> None:
     """Find strings and frets for grace notes; what has no note after it, or no fret, is left
     out."""
-    lost = 0
-    for read, events in zip(measures, with_frets, strict=True):
+    lost: list[str] = []
+    for index, (read, events) in enumerate(zip(measures, with_frets, strict=True)):
         struck = dict(events)
         kept = []
         by_onset: dict[Fraction, list[HeardGrace]] = {}
@@ -187,7 +179,7 @@ def _graces(
         for onset, before in by_onset.items():
             few = before[:_MOST_GRACES]
             placed = place_graces(few, struck[onset], setup) if onset in struck else []
-            lost += len(before) - len(placed)
+            lost += [read.number or str(index + 1)] * (len(before) - len(placed))
             kept += placed
             led = {grace.heard.string: grace.leads for grace in placed if grace.leads}
             for note in struck.get(onset, ()):
@@ -197,26 +189,11 @@ def _graces(
     if lost:
         problems.add(
             kinds.GRACE,
-            f"{lost} grace notes are left out: nothing is struck after them, no fret has them, two "
-            f"at once are on one string, or there are more than {_MOST_GRACES} before a note",
+            f"{measures_named(lost)}: {len(lost)} grace notes are left out: nothing is struck "
+            "after them, no fret has them, two at once are on one string, or there are more than "
+            f"{_MOST_GRACES} before a note",
             severity=Severity.NOTICE,
         )
-
-
-def _as_it_sounds(note: Heard, setup: Setup, fifths: int) -> None:
-    """Give a harmonic with a place the pitch that sounds there."""
-    if note.string is None or note.fret is None:
-        return
-    stroke = Stroke(
-        string=note.string, fret=note.fret, place=Place(1, 1), harmonic=True, half=note.half
-    )
-    try:
-        midi = sounding(stroke, setup)
-    except NoSuchFret:
-        note.string = note.fret = None
-        return
-    if midi != note.pitch.midi:
-        note.pitch = spell(midi, fifths)
 
 
 def _over_bar(sounding: Mapping[int, SoundingPitch], length: Fraction) -> dict[int, bool]:
@@ -228,65 +205,21 @@ def _over_bar(sounding: Mapping[int, SoundingPitch], length: Fraction) -> dict[i
     }
 
 
-def _find(bare: Sequence[tuple[str, list[Heard]]], setup: Setup, problems: ProblemList) -> None:
-    for called, notes in bare:
-        once = list({h.pitch.midi: h for h in notes}.values())
-        if len(once) < len(notes) and not playable([h.pitch.midi for h in notes], setup):
-            notes[:] = once
-            problems.add(
-                kinds.UNISON,
-                f"measure {called}: a pitch that is written twice in a chord is played once, "
-                f"since no grip in {setup.tuning.written} has it on two strings",
-            )
-    try:
-        grips = find_frets([[h.pitch.midi for h in notes] for _, notes in bare], setup)
-    except Unplayable as error:
-        called, notes = bare[error.index]
-        names = ", ".join(str(h.pitch) for h in notes)
-        problems.add(
-            kinds.RANGE,
-            f"measure {called}: {names} cannot be played in {setup.tuning.written}; choose "
-            "another tuning or transpose the tune",
-        )
-        raise TabError(problems.sorted()) from None
-    plain = 0
-    for (_, notes), grip in zip(bare, grips, strict=True):
-        for note, (string, fret) in zip(notes, grip, strict=True):
-            note.string, note.fret = string, fret
-            written = note.pitch
-            if note.harmonic:
-                _as_it_sounds(note, setup, 0)
-            if note.pitch != written:  # no harmonic of that place has the pitch
-                note.pitch, note.harmonic = written, False
-                plain += 1
-    if plain:
-        problems.add(
-            kinds.LEFT_OUT,
-            f"{plain} harmonics have no string and fret, and no harmonic has their pitch where "
-            "they are put: they are plain notes",
-        )
-    problems.add(
-        kinds.FRETS,
-        f"{len(bare)} notes and chords have no string and fret; the easiest way to play them in "
-        f"{setup.tuning.written} was searched",
-    )
-
-
 def build_measures(
     with_frets: Sequence[Sequence[tuple[Fraction, list[Heard]]]],
     measures: Sequence[ReadMeasure],
-    meter: Meter,
 ) -> tuple[Measure, ...]:
     result = []
-    number = 0
+    number = system = 0
     current: str | None = None
     for index, (read, events) in enumerate(zip(measures, with_frets, strict=True)):
-        length = read.length or meter.length
+        length = read.length or read.meter.length
         # Only what opens a strain is one; elsewhere it would be read from text as a full measure.
         opens = not index or read.left is Bar.REPEAT_START or measures[index - 1].right in _CLOSING
         called = read.number == "0" or (not index and read.implicit)
-        pickup = length < meter.length and called and opens
+        pickup = length < read.meter.length and called and opens
         number += 0 if pickup else 1
+        system += bool(index and read.new_line)
         current = read.ending or current
         result.append(
             Measure(
@@ -307,7 +240,8 @@ def build_measures(
                 ending_stop=read.ending_stop,
                 in_ending=current,
                 section=read.section,
-                implicit=pickup or length != meter.length,
+                system=system,
+                implicit=pickup or length != read.meter.length,
                 times=read.times,
                 jump=read.jump,
                 fine=read.fine,
@@ -328,16 +262,19 @@ def _events(
     length: Fraction,
     graces: Sequence[HeardGrace] = (),
 ) -> tuple[Event, ...]:
-    """Each event lasts to the next: text tab has no sign for the end of a note."""
+    """Each event lasts to the next, or as long as something sounds: then silence follows."""
     found: list[Event] = []
     before: dict[Fraction, list[HeardGrace]] = {}
     for grace in graces:
         before.setdefault(grace.onset, []).append(grace)
     if not events or events[0][0] > 0:
         found.append(Event(Fraction(0), events[0][0] if events else length, ()))
+    sounds_to = Fraction(0)
     for index, (onset, heard) in enumerate(events):
-        end = events[index + 1][0] if index + 1 < len(events) else length
-        notes = tuple(_note(h) for h in sorted(heard, key=lambda h: h.string or 0))
+        following = events[index + 1][0] if index + 1 < len(events) else length
+        sounds_to = max(sounds_to, *(onset + h.duration for h in heard))
+        end = min(following, sounds_to)
+        notes = tuple(_note(h, end - onset) for h in sorted(heard, key=lambda h: h.string or 0))
         sung = next((h.sung for h in heard if h.sung), {})
         brush = any(h.brush for h in heard)
         small = grace_groups(before.get(onset, ()))
@@ -351,10 +288,13 @@ def _events(
                 **fields_of_sung(sung),
             )
         )
+        if end < following:
+            found.append(Event(end, following - end, ()))
     return tuple(found)
 
 
-def _note(heard: Heard) -> Note:
+def _note(heard: Heard, event: Fraction) -> Note:
+    """A note of an event that lasts so long."""
     return Note(
         string=heard.string or 1,
         # Nothing is stopped where the head is an x: the 0 is there for readers that want a fret.
@@ -375,4 +315,6 @@ def _note(heard: Heard) -> Note:
         left_finger=heard.left_finger,
         half=heard.half,
         marks=heard.marks,
+        voice=heard.voice,
+        lasts=None if heard.lasts == event else heard.lasts,
     )

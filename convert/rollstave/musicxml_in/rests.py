@@ -1,21 +1,21 @@
-"""Rests that a score of a tab does not keep: a note of a tab lasts until the next is struck."""
+"""What of a file has no place in a score of a tab: rests of one voice that another sounds through,
+and strokes of percussion."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from rollstave.musicxml_in.measures import ReadMeasure
+from rollstave.musicxml_in.naming import measures_named
 from rollstave.problems import ProblemList
 from rollstave.score.records import Measure
 from rollstave.vocabulary import problems as kinds
-
-_NAMED = 12  # measures that are named one by one
 
 
 def report_rests(
     read: Sequence[ReadMeasure], built: Sequence[Measure], problems: ProblemList
 ) -> None:
-    """Say in which measures a rest was taken up by the note before it."""
+    """Say in which measures a rest is lost to another voice."""
     lost: list[str] = []
     for source, measure in zip(read, built, strict=True):
         sounding = [e for e in measure.events if e.notes]
@@ -23,10 +23,20 @@ def report_rests(
             lost.append(source.number or str(measure.index + 1))
     if not lost:
         return
-    named = ", ".join(lost[:_NAMED])
-    more = f" and {len(lost) - _NAMED} more" if len(lost) > _NAMED else ""
     problems.add(
         kinds.RESTS,
-        f"measure{'s' if len(lost) > 1 else ''} {named}{more}: a rest is left out, because a note "
-        "of a tab lasts until the next is struck",
+        f"{measures_named(lost)}: a rest of one voice is left out, because a note of another "
+        "sounds on through it",
     )
+
+
+def report_unpitched(read: Sequence[ReadMeasure], problems: ProblemList) -> None:
+    """Say in which measures there are notes without a pitch."""
+    places = [m.number or str(n) for n, m in enumerate(read, start=1) for _ in range(m.unpitched)]
+    if places:
+        count = len(places)
+        problems.add(
+            kinds.LEFT_OUT,
+            f"{measures_named(places)}: {count} note{'s' if count > 1 else ''} without a pitch "
+            f"(percussion) {'are' if count > 1 else 'is'} left out",
+        )

@@ -14,7 +14,7 @@ from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import named_form
 from rollstave.musicxml_in.numbers import step, whole, whole_attribute
-from rollstave.musicxml_in.strings import Told, from_notes
+from rollstave.musicxml_in.strings import Told, as_likely, from_notes
 from rollstave.pitch import Pitch, spell
 from rollstave.score.finding import Finding, How
 
@@ -36,7 +36,7 @@ def read_setup(
     told = _of_staff(part, wanted, known, named, short_string)
     setup = told.setup
     said = short_string_said(setup, short_string) if setup.instrument.short_string else None
-    if said is None:
+    if said is None or (told.finding.how is How.INFERRED and not as_likely(part, said, setup)):
         return told
     if said.tuning not in said.instrument.tunings and said.short_raise >= 0:
         said = replace(said, tuning=_as_tuned(said))
@@ -72,6 +72,31 @@ def _of_staff(
         reason="of the MusicXML file",
     )
     return Told(setup, finding)
+
+
+def later_setups(
+    details: Sequence[etree._Element | None], first: Setup, known: Known
+) -> list[Setup]:
+    """The setup of each measure, from the ``staff-details`` that holds there. The instrument stays,
+    and how the frets of its short string are numbered."""
+    found: list[Setup] = []
+    before = next((d for d in details if d is not None), None)
+    now = first
+    for one in details:
+        if one is not None and one is not before:
+            told = _declared(one, known, first.instrument.name, "")
+            before = one
+            if told.instrument == first.instrument:
+                now = replace(told, short_numbering=first.short_numbering)
+                now = first if _same(now, first) else now
+        found.append(now)
+    return found
+
+
+def _same(one: Setup, other: Setup) -> bool:
+    """Whether two setups sound the same on every string."""
+    strings = range(1, one.instrument.strings + 1)
+    return one.capo == other.capo and all(one.open_midi(n) == other.open_midi(n) for n in strings)
 
 
 def _declared(details: etree._Element, known: Known, named: str, short_string: str) -> Setup:

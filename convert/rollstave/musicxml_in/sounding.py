@@ -1,4 +1,5 @@
-"""What sounds at one pitch in a measure, and which note a tie leads here from.
+"""What sounds at one pitch in a measure, which note a tie leads here from, and what a harmonic
+sounds.
 
 Every answer takes about the same time however many notes there are: a file may have thousands at
 one onset.
@@ -9,7 +10,12 @@ from __future__ import annotations
 from fractions import Fraction
 from heapq import heappop, heappush
 
+from rollstave.deciding.measures import sounding
+from rollstave.grid.typed import Stroke
+from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.musicxml_in.notes import Heard
+from rollstave.pitch import spell
+from rollstave.problems import Place
 
 
 class SoundingPitch:
@@ -52,3 +58,19 @@ class SoundingPitch:
 
     def _end(self, index: int) -> Fraction:
         return self.notes[index].onset + self.notes[index].duration
+
+
+def as_it_sounds(note: Heard, setup: Setup, fifths: int) -> None:
+    """Give a harmonic with a place the pitch that sounds there."""
+    if note.string is None or note.fret is None:
+        return
+    stroke = Stroke(
+        string=note.string, fret=note.fret, place=Place(1, 1), harmonic=True, half=note.half
+    )
+    try:
+        midi = sounding(stroke, setup)
+    except NoSuchFret:
+        note.string = note.fret = None
+        return
+    if midi != note.pitch.midi:
+        note.pitch = spell(midi, fifths)

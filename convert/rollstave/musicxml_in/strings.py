@@ -75,6 +75,24 @@ def from_notes(part: etree._Element, wanted: Tuning | None, known: Known, named:
     return Told(setup, _finding(setup, How.INFERRED, reason))
 
 
+def as_likely(part: etree._Element, one: Setup, other: Setup) -> bool:
+    """True if the notes of a part agree with one setup as well as with another: a heading may say
+    what was true before another program transposed the part."""
+    placed = list(_placed(part))
+    return not placed or _agreeing(one, placed) >= _agreeing(other, placed)
+
+
+def as_before(part: etree._Element, told: Told, setup: Setup) -> Told:
+    """What is told of a part, or, where the part declares nothing and its notes do not speak
+    against it, the setup of the score that it was made from."""
+    if told.finding.how is How.DECLARED:
+        return told
+    placed = list(_placed(part))
+    if placed and _agreeing(setup, placed) < max(_AGREE, _agreeing(told.setup, placed)):
+        return told
+    return Told(setup, _finding(setup, How.INFERRED, "as in the tab that the score was made from"))
+
+
 def _finding(setup: Setup, how: How, reason: str) -> Finding:
     capo = f", capo {setup.capo}" if setup.capo else ""
     return Finding(subject="tuning", value=setup.tuning.written + capo, how=how, reason=reason)

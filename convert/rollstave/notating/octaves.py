@@ -13,6 +13,9 @@ from rollstave.notating.notation import NotatedMeasure, Symbol
 _TOP_LINE = 4  # steps over the middle line
 _MOST_LEDGERS = 4
 _NEAR_LEDGERS = 2  # notes with so many stay under the sign that a neighbour needs
+# So many lower notes may stand inside a passage, an open string between two high ones, so that the
+# sign does not end and begin again within a measure; none under the middle line.
+_BRIDGED, _LOWEST = 2, 0
 
 
 class Passage(Struct, frozen=True):
@@ -22,36 +25,55 @@ class Passage(Struct, frozen=True):
     last: tuple[int, int]
 
 
+class _Run(Struct):
+    """Symbols in one height, and how many lower ones stand before it; -1 for more than may stand
+    inside a passage."""
+
+    places: list[tuple[int, int]]
+    needed: bool
+    lower: int
+
+
 def passages(
     measures: Sequence[NotatedMeasure], middle: int, starts: Collection[int] = ()
 ) -> list[Passage]:
     """The passages of a tune, in order. ``middle`` is the staff position of the middle line;
     ``starts`` are measures that begin a system, over whose beginning no passage reaches."""
-    found: list[Passage] = []
-    run: list[tuple[int, int]] = []
-    needed = False
+    runs: list[_Run] = []
+    lower = -1  # since the last run
+    inside = False
     for notated in measures:
         index = notated.measure.index
         if index in starts:
-            _close(found, run, needed)
-            run, needed = [], False
+            lower, inside = -1, False
         for place, symbol in enumerate(notated.symbols):
             if symbol.is_rest:
                 continue  # one inside a passage stays in it
             heights = list(_heights(symbol, middle))
             if min(heights) >= _TOP_LINE + 2 * _NEAR_LEDGERS:
-                run.append((index, place))
-                needed = needed or max(heights) >= _TOP_LINE + 2 * _MOST_LEDGERS + 2
-            else:
-                _close(found, run, needed)
-                run, needed = [], False
-    _close(found, run, needed)
-    return found
+                if not inside:
+                    runs.append(_Run([], False, lower))
+                inside = True
+                runs[-1].places.append((index, place))
+                runs[-1].needed |= max(heights) >= _TOP_LINE + 2 * _MOST_LEDGERS + 2
+                continue
+            if inside:
+                lower, inside = 0, False
+            low = min(heights) < _LOWEST or lower < 0 or lower == _BRIDGED
+            lower = -1 if low else lower + 1
+    return _joined(runs)
 
 
-def _close(found: list[Passage], run: Sequence[tuple[int, int]], needed: bool) -> None:
-    if run and needed:
-        found.append(Passage(run[0], run[-1]))
+def _joined(runs: Sequence[_Run]) -> list[Passage]:
+    """Runs with the lower notes between them, where they are few, as one passage."""
+    joined: list[_Run] = []
+    for run in runs:
+        if joined and run.lower >= 0:
+            joined[-1].places += run.places
+            joined[-1].needed |= run.needed
+        else:
+            joined.append(run)
+    return [Passage(run.places[0], run.places[-1]) for run in joined if run.needed]
 
 
 def _heights(symbol: Symbol, middle: int) -> Iterator[int]:

@@ -34,11 +34,12 @@ def odd_lengths(tune: Tune) -> Iterator[Correction]:
     columns = sorted(len(m.columns) for m in measures)
     usual_width = median(widths) if widths else 0
     usual_columns = median(columns) if columns else 0
-    meter = tune.score.meter
     enough = len(measures) >= _FEWEST
-    crooked, typed = _is_crooked(tune), _typed(measures, meter)
+    first = tune.score.meter
+    crooked, typed = _is_crooked(tune), _typed(measures, first)
     usual_lengths = Counter(m.length for m in tune.score.measures)
-    for index, (grid, measure) in enumerate(zip(measures, tune.score.measures, strict=True)):
+    pairs = zip(measures, tune.score.measures, tune.score.meters, strict=True)
+    for index, (grid, measure, meter) in enumerate(pairs):
         place = Place(grid.first_line, grid.first_column)
         if (
             enough
@@ -55,7 +56,7 @@ def odd_lengths(tune: Tune) -> Iterator[Correction]:
             )
             continue
         length = measure.length
-        if length == meter.length and not measure.rhythm.sure and typed is not None:
+        if length == meter.length and not measure.rhythm.sure and typed and meter == first:
             length = typed.length_of(grid) or length
         if length == meter.length or measure.number == 0 or crooked:
             continue

@@ -14,6 +14,7 @@ from rollstave.instruments.known import OWN, Known
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Place, ProblemKind, ProblemList
 from rollstave.reading.beside.attach import Word
+from rollstave.reading.cells.state import Earlier
 from rollstave.reading.labelling.chain import Step
 from rollstave.reading.ledger import Ledger
 from rollstave.reading.page.decode import Line
@@ -65,9 +66,11 @@ class TuneSoFar(Struct):
     labels: tuple[str, ...] = ()
     section: str | None = None
     section_names: list[str] = field(default_factory=list)
+    # Headings over the next system, and the column under which it changes, None for all of it.
+    changes: list[tuple[Heading, int | None]] = field(default_factory=list)
     said_endings: list[int] = field(default_factory=list)  # measures before those said in words
     carried: dict[int, Link] = field(default_factory=dict)
-    struck: set[int] = field(default_factory=set)
+    struck: dict[int, Earlier] = field(default_factory=dict)  # the last note of each string
     systems: int = 0
     typed: int = 0
     title_guessed: bool = False
@@ -108,6 +111,7 @@ class ReadingState(Struct):
     judged: dict[int, dict[str, float]] = field(default_factory=dict)  # what a line may be
     signs: Signs = COMMON
     digits: DigitStyle = field(default_factory=DigitStyle)
+    exercises: dict[int, str] = field(default_factory=dict)  # headings by the index of their line
     own_peg: Place | None = None  # what says that the short string is counted from its peg
     tunes: list[TuneSoFar] = field(default_factory=list)
     over: list[tuple[LineKind, Word, Line]] = field(default_factory=list)  # the next system

@@ -9,13 +9,14 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, GridMeasure, LineKind
 from rollstave.patterns import rare
-from rollstave.reading.beside import attach, pointing
+from rollstave.reading.beside import attach, pointing, sung
 from rollstave.reading.beside.lines import lines_under, read_among
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.beside.placing import attach_words, slot_at
 from rollstave.reading.cells.columns import into_columns
 from rollstave.reading.cells.graces import with_graces
 from rollstave.reading.cells.lattice import CellsRead, straighten
+from rollstave.reading.cells.state import Earlier
 from rollstave.reading.cells.strokes import CellReader
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
@@ -23,10 +24,13 @@ from rollstave.reading.rows.cutting import Slot, cut, trailing_text
 from rollstave.reading.rows.finding import before_label
 from rollstave.reading.rows.records import LETTER, Block, Row, System
 from rollstave.reading.state import At, ReadingState
+from rollstave.reading.words.changes import changed
 from rollstave.reading.words.taking import note, take_direction, take_margin
 from rollstave.vocabulary import problems as kinds
 
 _FRAME = re.compile(rf"[-|:*]+|(?<=\|)[oO•]|[oO•](?=\|)|(?<=\|)\s+{LETTER}\d?\s?(?=\|)")
+
+_BEFORE_BAR = frozenset("=: .")  # what may stand before the first bar of a row without a label
 
 
 def read_block(state: ReadingState, block: Block) -> int:
@@ -96,8 +100,8 @@ def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> N
         words = words if found is None else found
     attached = attach_words(measures, slots, words, state.problems)
     _claim_drawn(state, attached, [line for kind, _, line in words if kind is LineKind.STEMS])
-    tune.measures.extend(attached)
     ends = [slot.cells[0].end for slot in slots]
+    tune.measures.extend(changed(tune, attached, lambda start: slot_at(slots, ends, start)))
     for remark in remarks:
         where = slot_at(slots, ends, remark.start)
         _take_remark(state, remark, None if where is None else measures[where].index)
@@ -114,7 +118,7 @@ def _words_under(
     for line in under:
         typed = words_of(line, (*attach.BELOW, *attach.CHORDS))
         if typed is None:
-            typed = [(LineKind.LYRICS, word) for word in attach.lyrics(line)]
+            typed = [(LineKind.LYRICS, word) for word in sung.lyrics(line)]
         if not any(kind is LineKind.STEMS for kind, _ in typed):
             state.ledger.claim_line(line, Use.WORD)
         words.extend((kind, word, line) for kind, word in typed)
@@ -165,6 +169,9 @@ def _claim_drawn(
 def _claim_frame(state: ReadingState, row: Row) -> None:
     """Claim the label, the bars and the empty stretches of a row."""
     state.ledger.claim(row.line, 0, row.start, Use.LABEL)
+    front = row.line.text.find("|", row.start)
+    if front > row.start and set(row.line.text[row.start : front]) <= _BEFORE_BAR:
+        state.ledger.claim(row.line, row.start, front, Use.LABEL)
     for run in _FRAME.finditer(row.line.text, row.start, row.end):
         state.ledger.claim(row.line, run.start(), run.end(), Use.MUSIC)
 
@@ -211,7 +218,9 @@ def _played_again(
             )
             result.append(measure)
             continue
-        result.append(replace(measure, columns=before.columns, width=before.width))
+        result.append(
+            replace(measure, columns=before.columns, width=before.width, rests=before.rests)
+        )
     return result
 
 
@@ -227,15 +236,19 @@ def _cells(state: ReadingState, slot: Slot) -> CellsRead:
         half_frets=bool(state.instrument.half_frets),
     )
     for string, cell in enumerate(slot.cells, start=1):
-        reading = cells.read(cell, string, tune.carried.pop(string, None), string in tune.struck)
+        earlier = tune.struck.get(string)
+        reading = cells.read(cell, string, tune.carried.pop(string, None), earlier)
         if reading.strokes:
             found.by_string[string] = reading.strokes
-            tune.struck.add(string)
+            tune.struck[string] = Earlier(reading.strokes[-1][1].fret, reading.rest)
+        elif earlier is not None:
+            earlier.since += cell.end - cell.start
         if reading.pending is not None:
             tune.carried[string] = reading.pending
         for position, width in reading.sign_widths.items():
             found.sign_widths[string, position] = width
         found.graces += reading.graces.found
+        found.rests += reading.rests
     return found
 
 
@@ -255,4 +268,5 @@ def _measure(state: ReadingState, slot: Slot, cells: CellsRead, index: int) -> G
         first_line=min(cell.row.line.number for cell in slot.cells),
         last_line=max(cell.row.line.last_number for cell in slot.cells),
         first_column=top.row.line.place(top.start).column,
+        rests=tuple(sorted(set(cells.rests))),
     )

@@ -1,8 +1,9 @@
-"""The rhythm of a whole tune: grid measures in, onsets and durations out.
+"""The rhythm of a tune in one meter: grid measures in, onsets and durations out.
 
-``infer_rhythm`` is the one way in. What is written wins (``by_writing``); columns that say it to
-the letter come next (``by_columns``); everything else is weighed together (``by_weighing``):
-columns, hands, meter, and the tune's own repetition.
+``infer_rhythm`` is the one way in; a tune of several meters is cut by ``stretches``. What is
+written wins (``by_writing``); columns that say it to the letter come next (``by_columns``);
+everything else is weighed together (``by_weighing``): columns, hands, meter, and the tune's own
+repetition.
 """
 
 from __future__ import annotations

@@ -82,6 +82,13 @@ def as_ranges(numbers: Sequence[int]) -> str:
     return ", ".join(f"{a}" if a == b else f"{a}-{b}" for a, b in runs)
 
 
+def renumbered(reasons: Sequence[str], places: Sequence[int]) -> tuple[str, ...]:
+    """Reasons that name other measures of the tab, where these are only some of it: by their
+    ``places`` in the whole."""
+    called = [f"measure {place + 1} of the tab" for place in places]
+    return as_printed(reasons, called)
+
+
 def as_printed(reasons: Sequence[str], called: Sequence[str]) -> tuple[str, ...]:
     """Reasons that name other measures of the tab, by what each of them is called where it is
     printed: ``measure 3``, ``the pickup``."""

@@ -53,9 +53,15 @@ class TimedMeasure(Struct, frozen=True):
 
 
 class RhythmReading(Struct, frozen=True):
-    """The rhythm of a tune: its meter, why that meter, and its measures."""
+    """The rhythm of a tune: the meter that it begins in, why that meter, and its measures.
+    ``meters`` are those of the measures where the meter changes, empty where it does not."""
 
     meter: Meter
     meter_reason: str
     measures: tuple[TimedMeasure, ...]
     meter_confidence: float = 1.0
+    meters: tuple[Meter, ...] = ()
+
+    def meter_at(self, index: int) -> Meter:
+        """The meter of a measure."""
+        return self.meters[index] if self.meters else self.meter

@@ -13,7 +13,7 @@ from typing import Any
 from msgspec import Struct
 
 from rollstave.grid.typed import Bar
-from rollstave.score.records import ChordName, Event, GraceNote, Measure, Note, Score
+from rollstave.score.records import Change, ChordName, Event, GraceNote, Measure, Note, Score
 
 # The fields of records that may differ in the same music, and why.
 MAY_DIFFER: dict[type[Struct], dict[str, str]] = {
@@ -29,6 +29,7 @@ MAY_DIFFER: dict[type[Struct], dict[str, str]] = {
         "first_line": "where it was typed",
         "last_line": "where it was typed",
     },
+    Change: {},
     Event: {},
     Note: {
         "place": "where it was typed",

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
+from rollstave.score.holding import with_what_holds
 from rollstave.score.records import Measure, Score
 
 
@@ -36,7 +37,7 @@ def excerpt(score: Score, first: int, last: int | None = None) -> Score:
     if beside is not None:
         beside = replace(beside, score=excerpt(beside.score, first, last))
     return replace(
-        score,
+        with_what_holds(score, start),
         beside=beside,
         measures=tuple(measures),
         notes=tuple(note for note, _ in inside),
@@ -52,4 +53,4 @@ def _opening(score: Score, measure: Measure) -> Measure:
         if earlier:
             chords = (replace(earlier[-1], onset=Fraction(0)), *chords)
     ending = measure.in_ending if measure.ending is None else measure.ending
-    return replace(measure, chords=chords, ending=ending)
+    return replace(measure, chords=chords, ending=ending, change=None)

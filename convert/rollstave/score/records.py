@@ -6,10 +6,10 @@ spelling, strings are numbered from 1 on the top line of the tab.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from enum import Enum
 from fractions import Fraction
-from typing import Any
+from typing import Any, TypeVar
 
 from msgspec import Struct
 
@@ -39,6 +39,8 @@ class Note(Struct, frozen=True):
     the typist wrote no letter. ``bend`` is in semitones. ``left_finger`` is the finger that stops
     the string, where it was written: 1 to 4 from the index finger. ``half`` is the extra fret
     after ``fret``, typed ``6+``. ``marks`` are techniques that have no field of their own, by name.
+    ``voice`` counts from 1; ``lasts`` is how long the note is held, in quarter notes, where it is
+    not until its event ends: a bass under a roll.
     """
 
     string: int
@@ -59,6 +61,8 @@ class Note(Struct, frozen=True):
     left_finger: int | None = None
     half: bool = False
     marks: tuple[str, ...] = ()
+    voice: int = 1
+    lasts: Fraction | None = None
 
     @property
     def fret_text(self) -> str:
@@ -146,10 +150,21 @@ class Rhythm(Struct, frozen=True):
     alternatives: tuple[Alternative, ...] = ()
 
 
+class Change(Struct, frozen=True):
+    """What is different from a measure on; None is: as before it. ``tempo`` is in quarter notes a
+    minute."""
+
+    meter: Meter | None = None
+    key: Key | None = None
+    tempo: Fraction | None = None
+    setup: Setup | None = None
+
+
 class Measure(Struct, frozen=True):
     """One measure. ``number`` is what is printed: 0 for a pickup, then from 1; ``called`` says it.
 
-    ``length`` is its true length in quarter notes, which a pickup does not fill. ``times`` is how
+    ``length`` is its true length in quarter notes, which a pickup does not fill. ``change`` is what
+    is different from here on, and nothing in the first measure. ``times`` is how
     often a repeat that ends here is played, if that was said; after ``jump`` (``"D.C. al Fine"``)
     the player goes back to the beginning or to ``segno``, and ends in the measure that is ``fine``
     or goes on from the one that is ``to_coda`` to the one that is ``coda``.
@@ -177,6 +192,7 @@ class Measure(Struct, frozen=True):
     segno: bool = False
     to_coda: bool = False
     coda: bool = False
+    change: Change | None = None
 
     @property
     def called(self) -> str:
@@ -186,6 +202,10 @@ class Measure(Struct, frozen=True):
 
 class Score(Struct, frozen=True):
     """A tune, ready to be written. ``tempo`` is in quarter notes a minute.
+
+    ``meter``, ``key``, ``tempo`` and ``setup`` are what it begins with; what each measure has is
+    in ``meters``, ``keys``, ``tempos`` and ``setups``, and what it is played at in
+    ``sounding_tempos``.
 
     ``notes`` are the typist's lines of words; ``note_measures``, where it is known, the index of
     the measure before which each of them stood; ``signs`` what a legend among them says of signs.
@@ -210,6 +230,37 @@ class Score(Struct, frozen=True):
     headings: tuple[tuple[str, str], ...] = ()
     chords_by_shape: bool = False
     beside: OtherVersion | None = None
+
+    @property
+    def meters(self) -> tuple[Meter, ...]:
+        """The meter of each measure."""
+        changes = [m.change.meter if m.change else None for m in self.measures]
+        return _in_force(self.meter, changes)
+
+    @property
+    def keys(self) -> tuple[Key, ...]:
+        """The key of each measure."""
+        changes = [m.change.key if m.change else None for m in self.measures]
+        return _in_force(self.key, changes)
+
+    @property
+    def tempos(self) -> tuple[Fraction | None, ...]:
+        """The tempo of each measure; None where none is written yet."""
+        return _in_force(self.tempo, self._tempo_changes())
+
+    @property
+    def setups(self) -> tuple[Setup, ...]:
+        """How the instrument is set up in each measure."""
+        changes = [m.change.setup if m.change else None for m in self.measures]
+        return _in_force(self.setup, changes)
+
+    @property
+    def sounding_tempos(self) -> tuple[Fraction, ...]:
+        """What each measure is played at, as :attr:`sounding_tempo` for the first."""
+        return _in_force(self.sounding_tempo, self._tempo_changes())
+
+    def _tempo_changes(self) -> list[Fraction | None]:
+        return [m.change.tempo if m.change else None for m in self.measures]
 
     @property
     def said(self) -> tuple[tuple[str, str], ...]:
@@ -237,6 +288,18 @@ class OtherVersion(Struct, frozen=True):
 
     score: Score
     says: str
+
+
+_Held = TypeVar("_Held")
+
+
+def _in_force(first: _Held, changes: Sequence[_Held | None]) -> tuple[_Held, ...]:
+    """What holds in each measure, from what holds at first and what changes where."""
+    found, now = [], first
+    for new in changes:
+        now = now if new is None else new
+        found.append(now)
+    return tuple(found)
 
 
 def fields_of_headings(said: Mapping[str, str]) -> dict[str, Any]:

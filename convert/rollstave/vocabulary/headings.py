@@ -19,6 +19,8 @@ from rollstave.vocabulary.note_values import COUNTED_WORDS
 # Elements of MusicXML 4.0 that keep words about a score.
 CREATOR, RIGHTS, SOURCE = (f"identification/{name}" for name in ("creator", "rights", "source"))
 FIELD = "identification/miscellaneous/miscellaneous-field"
+# Words over the beginning, beside what sounds at their tempo.
+TEMPO_WORDS = "part[1]/measure[1]/direction/sound[@tempo]/../direction-type/words"
 
 
 class Stands(Enum):
@@ -56,6 +58,7 @@ class HeadingRow(Struct, frozen=True, kw_only=True):
       one in a line they are not looked for. Without any they always are.
     - ``short`` is True where other headings may follow its value on the line; ``opens`` where no
       tune but a new one has it.
+    - ``changes`` is True where it may be said again amid a tune, and holds from there on.
     - ``typed`` is what is typed before the colon; without it, the key with a capital.
     - ``only_words`` is False where it means more than its words. ``attribute`` is the field of
       :class:`rollstave.Score` that has the words, if not ``headings``.
@@ -75,6 +78,7 @@ class HeadingRow(Struct, frozen=True, kw_only=True):
     sentence: bool = False
     short: bool = False
     opens: bool = False
+    changes: bool = False
     typed: str = ""
     only_words: bool = True
     attribute: str = ""
@@ -188,11 +192,15 @@ HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(
         key="tuning",
         words=r"(?:(?:my|the|banjo|guitar|bass|ukulele|uke|mandolin|dulcimer|strings?)\s+)?tuning"
-        r"(?:\s+(?:is|used))?|tuned(?:\s+(?:to|in))?|tune\s+(?:it\s+)?to|strings\s+tuned(?:\s+to)?",
+        r"(?:\s+(?:is|used))?|tuned(?:\s+(?:to|in))?|(?:re-?)?tune\s+(?:it\s+)?to|strings\s+tuned(?:\s+to)?|re-?tuned?",
         dashed=r"tuning|tuned(?:\s+to)?|tune\s+to",
-        bare=(r"(?:tuning(?:\s+(?:is|was))?|tuned(?:\s+to)?|tune\s+to)\s+(?P<v>\S.*)",),
+        bare=(
+            r"(?:tuning(?:\s+(?:is|was))?|tuned(?:\s+to)?|tune\s+to)\s+(?P<v>\S.*)",
+            r"re-?tune\s+(?:it\s+)?(?:to\s+)?(?P<v>\S.*)",
+        ),
         cues=("tun",),
         short=True,
+        changes=True,
         opens=True,
         only_words=False,
         stands=None,
@@ -203,11 +211,14 @@ HEADINGS: tuple[HeadingRow, ...] = (
         dashed=r"capo(?:\s+(?:up|on|at|fret))*",
         bare=(
             r"(?P<v>no\s+capo)",
+            r"capo\s+(?P<v>off)",
+            r"(?:take\s+)?(?P<v>off)\s+(?:with\s+)?the\s+capo",
             rf"capo(?:ed)?\s+(?:up\s+)?(?:on\s+|at\s+|to\s+)?(?:the\s+)?(?:fret\s+)?"
             rf"(?P<v>{_NUMBER}\b(?!\s+(?:if|when|unless)\b).*)",
         ),
         cues=("capo",),
         short=True,
+        changes=True,
         opens=True,
         only_words=False,
         stands=None,
@@ -221,6 +232,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
             rf"(?:spike|capo|tune|raise)\s+{_FIFTH}\s+(?P<v>(?:up\s+)?(?:to|at|on|by|up)\b.*)",
         ),
         cues=("5th", "fifth"),
+        changes=True,
         only_words=False,
         stands=None,
         musicxml=InMusicXML(FIELD, "name", "fifth string"),
@@ -239,6 +251,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
         ),
         cues=("key", "in ", "major", "minor", "dorian", "mixolydian"),
         short=True,
+        changes=True,
         only_words=False,
         stands=None,
     ),
@@ -254,6 +267,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
         ),
         cues=("/", "time", "c|", "¢"),
         short=True,
+        changes=True,
         only_words=False,
         stands=None,
     ),
@@ -286,6 +300,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
             "approx.",
         ),
         short=True,
+        changes=True,
         only_words=False,
         stands=None,
     ),
@@ -299,6 +314,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
         ),
         sentence=True,
         stands=None,
+        musicxml=InMusicXML(TEMPO_WORDS),
     ),
     HeadingRow(
         key="style",
@@ -317,3 +333,5 @@ HEADINGS: tuple[HeadingRow, ...] = (
 ROWS: dict[str, HeadingRow] = {row.key: row for row in HEADINGS}
 # Those that are only words.
 ONLY_WORDS: tuple[HeadingRow, ...] = tuple(row for row in HEADINGS if row.only_words)
+# Those that may change in the midst of a tune.
+CHANGING: frozenset[str] = frozenset(row.key for row in HEADINGS if row.changes)

@@ -15,13 +15,15 @@ class Said(Struct, frozen=True, kw_only=True):
     """A way to say something in a sentence.
 
     ``key`` is the heading's, ``pattern`` what is said; ``value`` is what it means, without it
-    the words of the group ``v``. ``hint`` stands in every text that may say it, in small letters.
+    the words of the group ``v``. ``hint`` stands in every text that may say it, in small letters,
+    and beside it one of ``also``, if there are any.
     """
 
     key: str
     pattern: str
     hint: str
     value: str = ""
+    also: tuple[str, ...] = ()
 
 
 _BAR = r"(?:bar|measure)\b"
@@ -45,29 +47,33 @@ _COUNTED = r"\bcount(?:ed|ing)?:?\s+(?:it\s+)?(?:as\s+)?[\"']?1[ ,-]+2[ ,-]+3"
 def _times() -> tuple[Said, ...]:
     found: list[Said] = []
     for time, number in _NUMBERS.items():
+        named = tuple(number.split("|"))
         what = _EIGHTHS if time.endswith("8") else _QUARTERS
         if time != "2/4":
             what = rf"(?:{what}|{_BEATS})"
             alone = rf"(?:^|[-,;.(]\s)\s*(?:{number})\s+beats(?=\s*(?:$|[-,;.)]))"
-            found.append(Said(key="time", pattern=alone, hint="beats", value=time))
+            found.append(Said(key="time", pattern=alone, hint="beats", value=time, also=named))
         counted = rf"\b(?:{number})\s+(?:even\s+|steady\s+)?{what}{_A_BAR}"
         found += [
-            Said(key="time", pattern=counted, hint=hint, value=time) for hint in ("bar", "measure")
+            Said(key="time", pattern=counted, hint=hint, value=time, also=named)
+            for hint in ("bar", "measure")
         ]
         every = rf"{_EVERY_BAR}(?:{number})\s+{what}"
         found += [
-            Said(key="time", pattern=every, hint=hint, value=time) for hint in ("bar", "measure")
+            Said(key="time", pattern=every, hint=hint, value=time, also=named)
+            for hint in ("bar", "measure")
         ]
         if time in ("3/4", "4/4"):
             to_the_bar = rf"\b(?:{number})\s+(?:in\s+a|to\s+(?:the|a|each|every))\s+{_BAR}"
             in_number = rf"\b(?:it(?:'s|\s+is)|goes|counted)\s+in\s+(?:{number})(?=\s*(?:$|[.,;!]))"
-            found.append(Said(key="time", pattern=to_the_bar, hint=" to ", value=time))
-            found.append(Said(key="time", pattern=in_number, hint=" in ", value=time))
+            found.append(Said(key="time", pattern=to_the_bar, hint=" to ", value=time, also=named))
+            found.append(Said(key="time", pattern=in_number, hint=" in ", value=time, also=named))
     for time, spoken in _SPOKEN.items():
         figures = time.replace("/", "-")
+        also = (figures, spoken.replace("[- ]", "-"), spoken.replace("[- ]", " "))
         pattern = rf"\b{spoken}(?=\s+time\b|[.,;!]|\s*$)|(?<![\d-]){figures}\s+time\b"
         found += [
-            Said(key="time", pattern=pattern, hint=hint, value=time)
+            Said(key="time", pattern=pattern, hint=hint, value=time, also=also)
             for hint in (spoken.partition("[")[0], figures)
         ]
     return tuple(found)
@@ -138,6 +144,7 @@ SAID: tuple[Said, ...] = (
         pattern=rf"\b{_SHORT}\s+(?P<v>(?:up|raised|tuned|spiked|capoed)\s+(?:up\s+)?(?:to|at)\s+"
         r"(?:(?-i:[A-G])(?:#|b)?|(?:fret\s+)?\d{1,2})(?!\w))",
         hint="string",
+        also=("5th", "fifth", "short", "thumb"),
     ),
     Said(key="key", pattern=rf"\bkey\s+(?:of|is)\s+(?P<v>{_KEY})", hint="key"),
     Said(
@@ -170,6 +177,17 @@ SAID: tuple[Said, ...] = (
         pattern=rf"\b(?:pretend|think|(?:play|finger)\w*\s+(?:it\s+)?(?:as\s+if|like))\s+"
         rf"(?:(?:you(?:'re|\s+are)|it(?:'s|\s+is))\s+)?in\s+(?P<v>{_KEY})",
         hint=" in ",
+    ),
+    Said(
+        key="tempo",
+        pattern=r"\b(?P<v>(?:dotted\s+)?(?:half|quarter|eighth)\s+notes?\s+(?:at\s+)?"
+        r"(?:[4-9]\d|1\d\d|2[0-4]\d))\b",
+        hint="note",
+    ),
+    Said(
+        key="tempo",
+        pattern=rf"\b(?P<v>\d{{2,3}}\s+(?:dotted\s+)?(?:{COUNTED_WORDS})s?\s+(?:a|per)\s+minute)",
+        hint="minute",
     ),
     Said(
         key="tempo",

@@ -43,7 +43,12 @@ UNREAD = ProblemKind(
 )
 STRAY = ProblemKind("stray", _WARNING, "A word over or under the tab stands at no measure or note.")
 GIVEN = ProblemKind("given", _WARNING, "A heading that is given for many tabs is none for many.")
-TITLE_LINE = ProblemKind("title-line", _NOTICE, "A title's line says more than the title.")
+TITLE_LINE = ProblemKind(
+    "title-line",
+    _NOTICE,
+    "A title's line says more than the title, or may be another line.",
+    also=(_WARNING,),
+)
 HEADING_EMPTY = ProblemKind("heading-empty", _WARNING, "A heading says nothing.")
 HEADING_TWICE = ProblemKind(
     "heading-twice", _WARNING, "A heading is there twice and says two things; the first counts."
@@ -53,6 +58,23 @@ ORDER = ProblemKind("order", _NOTICE, "An order of parts is kept as words.")
 AGAIN = ProblemKind("again", _NOTICE, "A part is played again because words say so.")
 TIMES = ProblemKind("times", _NOTICE, "Words say how often a part is played, or change nothing.")
 LEGEND = ProblemKind("legend", _NOTICE, "The tab's own legend gives a sign another meaning.")
+
+# What does not fit when everything is read --------------------------------------------------
+
+LOST_FIGURE = ProblemKind("lost-figure", _WARNING, "A figure in a row became no note.")
+KEPT_AS_WORDS = ProblemKind(
+    "kept-as-words", _WARNING, "What is kept as words may say something of the music."
+)
+NOT_FOLLOWED = ProblemKind(
+    "not-followed",
+    _WARNING,
+    "Words name a repeat, an ending or a jump, and the measures have none.",
+)
+ENDING_ORDER = ProblemKind("ending-order", _WARNING, "An ending does not follow the one before it.")
+PART_TWICE = ProblemKind("part-twice", _WARNING, "The name of a part is used twice.")
+LETTER_BESIDE = ProblemKind(
+    "letter-beside", _WARNING, "Letters of fingers stand at other notes than those that are picked."
+)
 
 # Rows and systems ----------------------------------------------------------------------------
 
@@ -109,7 +131,7 @@ CLOSE_CALL = ProblemKind(
     "close-call", _NOTICE, "Figures side by side might be one note or several."
 )
 FAR_SLIDE = ProblemKind(
-    "far-slide", _NOTICE, "A slide sign is too far from the next note to lead to it."
+    "far-slide", _NOTICE, "A slide sign is too far from a note to lead from it or to it."
 )
 BRACKET = ProblemKind("bracket", _WARNING, "A bracket around a fret is not closed.")
 STRUCK_TOGETHER = ProblemKind(
@@ -183,11 +205,12 @@ MUSICXML = ProblemKind(
 )
 LEFT_OUT = ProblemKind("left-out", _NOTICE, "What a score does not hold is left out.")
 KEY_CHANGE = ProblemKind("key-change", _WARNING, "The key changes later; a score has one.")
-METER_CHANGE = ProblemKind("meter-change", _WARNING, "The meter changes later; a score has one.")
+METER_CHANGE = ProblemKind("meter-change", _WARNING, "The meter changes inside a measure.")
 TEMPO_CHANGE = ProblemKind("tempo-change", _WARNING, "The tempo changes later; a score has one.")
 TUNING_CHANGE = ProblemKind(
     "tuning-change", _WARNING, "The tuning is given again later; the first is read."
 )
+VOICES = ProblemKind("voices", _NOTICE, "Several voices are one where a format has but one.")
 MEASURE_REPEAT = ProblemKind(
     "measure-repeat", _WARNING, "A sign that repeats a measure is not read."
 )
@@ -195,9 +218,14 @@ METER = ProblemKind("meter", _WARNING, "A kind of time signature is not understo
 OUT_OF_MEASURE = ProblemKind(
     "out-of-measure", _WARNING, "A step back in time leads to before the measure."
 )
-TIED = ProblemKind("tied", _NOTICE, "Notes tied over a bar line ring on.")
+TIED = ProblemKind("tied", _NOTICE, "A tie joins no notes, or leads to one that is left to ring.")
+STAFF_AND_TAB = ProblemKind(
+    "staff-and-tab", _ERROR, "The staff and the tab of a score disagree.", also=(_WARNING, _NOTICE)
+)
 PITCH = ProblemKind("pitch", _WARNING, "A fret does not sound the pitch that is written.")
-RANGE = ProblemKind("range", _ERROR, "A pitch cannot be played on the instrument.")
+RANGE = ProblemKind(
+    "range", _ERROR, "A pitch cannot be played on the instrument.", also=(_WARNING,)
+)
 ONE_STRING = ProblemKind(
     "one-string", _WARNING, "Notes of a score are on one string at once, which cannot sound."
 )
@@ -205,7 +233,12 @@ UNISON = ProblemKind("unison", _NOTICE, "A pitch that is written twice in a chor
 FINE_TIMES = ProblemKind(
     "fine-times", _NOTICE, "Times of a score are finer than text can hold; it has the nearest."
 )
-RESTS = ProblemKind("rests", _NOTICE, "Rests of a score were taken up by the notes before them.")
+TYPED_OTHERWISE = ProblemKind(
+    "typed-otherwise",
+    _WARNING,
+    "Measures of a score, typed as text, would be read with another rhythm or other notes.",
+)
+RESTS = ProblemKind("rests", _NOTICE, "Rests of one voice are lost in another that sounds on.")
 FRETS = ProblemKind("frets", _NOTICE, "Notes had no string and fret; the easiest were searched.")
 
 # What an editor would mark -------------------------------------------------------------------

@@ -19,6 +19,8 @@ from rollstave.vocabulary.technique import MARKS, Technique
 from rollstave.vocabulary.techniques import TECHNIQUES
 
 _LONGEST = 4  # letters of a sign
+_NEAR = 4  # characters between a note and the slide sign beside the next, if a beat takes no more
+_BEATS = 4  # of a measure, about
 ROUND = "()"  # the sign of a legend for round brackets
 BY_NAME: Mapping[str, Technique] = {row.name: row for row in TECHNIQUES}
 LINKS: Mapping[Link, Technique] = {
@@ -87,6 +89,12 @@ def signs_of(own: Iterable[LegendSign]) -> Signs:
 def says(line: str, sign: LegendSign) -> bool:
     """Whether a line of words, or what was kept of it, is the one that gives a sign its meaning."""
     return line == sign.line or (sign.sign[0] in line and line in sign.line)
+
+
+def is_far(gap: int, width: int) -> bool:
+    """True if a slide sign stands so many empty characters after a note that it is not slid from:
+    more than about a beat of a measure ``width`` characters wide. Our choice, no source."""
+    return gap > max(_NEAR, width // _BEATS)
 
 
 # What a note has ----------------------------------------------------------------------------

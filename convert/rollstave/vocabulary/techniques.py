@@ -253,7 +253,7 @@ TECHNIQUES: tuple[Technique, ...] = (
     Technique(
         name="slide from below",
         what="edge",
-        says="slide into the first note of a string from below",
+        says="slide in from below: no note near before it",
         examples=("/7",),
         field="slide_from",
         value=SlideEdge.UP,
@@ -266,7 +266,7 @@ TECHNIQUES: tuple[Technique, ...] = (
     Technique(
         name="slide from above",
         what="edge",
-        says="slide into the first note of a string from above",
+        says="slide in from above: no note near before it",
         examples=("\\7",),
         field="slide_from",
         value=SlideEdge.DOWN,
@@ -305,7 +305,7 @@ TECHNIQUES: tuple[Technique, ...] = (
     Technique(
         name="rest",
         what="rest",
-        says="rest: nothing is struck",
+        says="rest: nothing is struck, and the note before it ends",
         examples=("2-r",),
         field="",
         signs=("r", "R"),

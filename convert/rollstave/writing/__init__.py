@@ -13,8 +13,10 @@ class Format(Struct, frozen=True):
 
     A writer of pages returns a list of bytes, one for each page. A writer of sheets takes
     :class:`~rollstave.writing.options.SheetOptions` after the score, and as ``others``
-    the marks that it draws after its own. One with ``beside`` shows another version of the tune
-    with it.
+    the marks that it draws after its own. One whose text is ``read_again`` takes as ``again``
+    what reads it. One with ``beside`` shows another version of the tune with it. ``handout`` is
+    the function in ``writing.handout`` that writes a hand-out; without it, its exercises are
+    written as one tune.
     """
 
     name: str
@@ -23,7 +25,9 @@ class Format(Struct, frozen=True):
     function: str
     paged: bool = False
     sheet: bool = False
+    read_again: bool = False
     beside: bool = False
+    handout: str = ""
 
 
 FORMATS: dict[str, Format] = {
@@ -51,6 +55,7 @@ FORMATS: dict[str, Format] = {
             paged=True,
             sheet=True,
             beside=True,
+            handout="pages:write_svg",
         ),
         Format(
             name="pdf",
@@ -59,6 +64,7 @@ FORMATS: dict[str, Format] = {
             function="write_pdf",
             sheet=True,
             beside=True,
+            handout="pages:write_pdf",
         ),
         Format(
             name="mei",
@@ -77,9 +83,15 @@ FORMATS: dict[str, Format] = {
             function="write_html",
             sheet=True,
             beside=True,
+            handout="practice:write_html",
         ),
         Format(
-            name="text", extension=".txt", module="rollstave.writing.text", function="write_text"
+            name="text",
+            extension=".txt",
+            module="rollstave.writing.text",
+            function="write_text",
+            read_again=True,
+            handout="typed:write_text",
         ),
     )
 }

@@ -6,9 +6,11 @@ import re
 from collections.abc import Callable
 
 from rollstave.deciding.tempo import tempo_mark, value_name
+from rollstave.instruments.setup import Setup
 from rollstave.patterns import rare
 from rollstave.pitch import spell
-from rollstave.score.records import Score
+from rollstave.score.holding import with_what_holds
+from rollstave.score.records import Measure, Score
 from rollstave.vocabulary.headings import HEADINGS, ONLY_WORDS, HeadingRow, Stands
 
 
@@ -20,6 +22,37 @@ def typed_headings(score: Score) -> list[tuple[str, str]]:
         for row in HEADINGS
     )
     return [(name, words) for name, words in typed if words]
+
+
+def typed_changes(score: Score, measure: Measure) -> list[tuple[str, str]]:
+    """What stands before the colon and after it, of what is different from a measure on."""
+    change = measure.change
+    if change is None:
+        return []
+    # A score that begins with what is changed says it as a whole tune does.
+    begun = with_what_holds(score, measure.index)
+    said = {}
+    if change.setup is not None:
+        said = _set_up_anew(begun, score.setups[measure.index - 1])
+    for key, new in (("key", change.key), ("time", change.meter), ("tempo", change.tempo)):
+        if new is not None:
+            said[key] = TYPED[key](begun)
+    return [(row.name, said[row.key]) for row in HEADINGS if said.get(row.key)]
+
+
+def _set_up_anew(score: Score, before: Setup) -> dict[str, str]:
+    """The headings of a setup that is not the one before. The short string goes with the capo where
+    nothing is said of it."""
+    setup = score.setup
+    said = {}
+    if setup.tuning != before.tuning:
+        said["tuning"] = setup.tuning.written
+    if setup.capo != before.capo:
+        said["capo"] = str(setup.capo or "none")
+    if setup.instrument.short_string is not None:
+        usual = f"raised by {setup.capo}" if setup.capo else "not raised"
+        said["fifth string"] = short_string_words(score) or ("" if said else usual)
+    return said
 
 
 def said_in(score: Score) -> list[tuple[HeadingRow, str]]:

@@ -55,7 +55,7 @@ class MeasureWriter:
         self.lowered: set[tuple[int, int]] = set()  # measure and event
         if view.has_staff:
             self._take_octaves(score, notated, starts)
-        self.score = score
+        self.score, self.meters = score, score.meters
         self.notated = notated
         self.last_part = {
             (n.measure.index, s.event_index): s.part for n in notated for s in n.symbols
@@ -109,6 +109,9 @@ class MeasureWriter:
             pace = dict(self.score.said).get("pace")
             tempo = add(element, "tempo", pace, staff=1, tstamp=1)
             tempo.set("midi.bpm", f"{float(self.score.sounding_tempo):g}")
+        elif measure.change is not None and measure.change.tempo is not None:
+            tempo = add(element, "tempo", staff=1, tstamp=1)
+            tempo.set("midi.bpm", f"{float(measure.change.tempo):g}")
         self._over(element, notated)
         self._left_fingers(element, notated)
         return element
@@ -130,11 +133,7 @@ class MeasureWriter:
                     if kind == "tuplet":
                         group.set("num", "3")
                         group.set("numbase", "2")
-                        if tab and self.view.has_staff:
-                            # The staff over it has the number.
-                            group.set("num.visible", "false")
-                            group.set("bracket.visible", "false")
-                        elif tab:
+                        if tab:
                             # Over the stems, where the letters of the hand are not.
                             group.set("num.place", "above")
                             group.set("bracket.place", "above")
@@ -293,12 +292,12 @@ class MeasureWriter:
             mark = add(element, "reh", measure.section, staff=1, tstamp=1, place="above")
             mark.set(_ID, f"section{measure.index}")
         for number, chord in enumerate(measure.chords):
-            harm = self._chord(element, chord)
+            harm = self._chord(element, measure, chord)
             harm.text = clean(chord.text)
             harm.set(_ID, f"chord{measure.index}-{number}")
 
-    def _chord(self, element: etree._Element, chord: ChordName) -> etree._Element:
-        at = _number(chord.onset * Fraction(self.score.meter.unit, 4) + 1)
+    def _chord(self, element: etree._Element, measure: Measure, chord: ChordName) -> etree._Element:
+        at = _number(chord.onset * Fraction(self.meters[measure.index].unit, 4) + 1)
         staff = 1 if self.view.has_staff else 2
         return add(element, "harm", staff=staff, place="above", tstamp=at)
 
@@ -308,7 +307,7 @@ class MeasureWriter:
         before = self.score.measures[measure.index - 1] if measure.index else measure
         if len(measure.chords) > 1 or len(before.chords) > 1:
             for chord in measure.chords:
-                harm = self._chord(element, chord)
+                harm = self._chord(element, measure, chord)
                 add(harm, "rend", clean(chord.text), fontsize=_CHORD_ROOM)
 
     def _left_fingers(self, element: etree._Element, notated: NotatedMeasure) -> None:

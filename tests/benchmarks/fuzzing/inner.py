@@ -11,7 +11,8 @@ from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import find_by_name, letters_in, parse_tuning, suggest
 from rollstave.pitch import Pitch, parse_key, spell
 from rollstave.problems import Place, ProblemList, TabError
-from rollstave.reading.beside.attach import ABOVE, BELOW, classify, lyrics
+from rollstave.reading.beside.attach import ABOVE, BELOW, classify
+from rollstave.reading.beside.sung import lyrics
 from rollstave.reading.cells.signs import read_legend
 from rollstave.reading.cells.strokes import CellReader
 from rollstave.reading.ledger import Ledger

@@ -7,7 +7,8 @@ order.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -23,25 +24,31 @@ CHORD = re.compile(
     rf"(?:/{_ROOT})?|N\.?C\.?)\)?$"
 )
 # Endings in words; the number stands in their place.
-_ENDING_WORDS = re.compile(
+_ENDING_WORDS = rare(
     r"[(\[]?\b(?:(?:the\s)?(?P<number>first|second|third|fourth|(?:1st|2nd|3rd|4th)\.?|[1-4]°)\s"
     r"(?:ending|end|time|pass|x)(?:\sbar)?\b"
     r"|(?:ending|end|time|pass|volta)\s(?P<after>[1-4]|one|two|three|four)\b)[)\]]?[:.]?",
     re.IGNORECASE,
+    cues=("end", "time", "pass", "volta", "x"),
 )
 _ENDING_NUMBERS = {
     **{"first": "1.", "second": "2.", "third": "3.", "fourth": "4."},
     **{"one": "1.", "two": "2.", "three": "3.", "four": "4."},
 }
 _ENDING = re.compile(
-    r"[|\[(/]?-?(?P<number>\d(?:\s?[,-]\s?\d)*)(?:st|nd|rd|th)?[.)\]:>]{0,2}[_\-. ]*[|\]]?"
+    r"[|\[(/]?-?(?P<number>\d(?:\s?[,-]\s?\d)*)(?!\d)(?:st|nd|rd|th)?[.)\]:>]{0,2}[_\-. ]*[|\]]?"
 )
+_FIGURE = re.compile(r"\d")
 _COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti|n", re.IGNORECASE)
 _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
 _LETTER = rare(r"[whqest](?:\.{1,2}|3)?", re.IGNORECASE)
 _RUN = re.compile(r"(?:[whqest](?:\.{1,2}|3)?){2,}", re.IGNORECASE)
 
-_LEFT_HAND = re.compile(r"\s*(?:LH|L\.H\.|left hand|fingers)\s*:?(?=[\s|\d])", re.IGNORECASE)
+_LEFT_HAND = rare(
+    r"\s*(?:LH|L\.H\.|left hand|fingers)\s*:?(?=[\s|\d])",
+    re.IGNORECASE,
+    cues=("lh", "l.h.", "left hand", "fingers"),
+)
 
 
 class Word(Struct, frozen=True):
@@ -56,17 +63,34 @@ def words(text: str) -> list[Word]:
     return [Word(m[0], m.start()) for m in re.finditer(r"\S+", text)]
 
 
+# Rules ask one after the other what a line could hold: the last few answers are kept.
+_KEPT = 32
+Classifier = Callable[[str], Sequence[Word] | None]
+Table = tuple[tuple[LineKind, Classifier], ...]
+
+
+def _remembered(look: Callable[[str], list[Word] | None]) -> Classifier:
+    @lru_cache(maxsize=_KEPT)
+    def asked(text: str) -> tuple[Word, ...] | None:
+        found = look(text)
+        return None if found is None else tuple(found)
+
+    return asked
+
+
 _BARS = re.compile(r":?\|+:?")
 
 
 def _bare(text: str) -> str:
     """A line without bar lines and repeat dots, which some typists repeat above and below the
     rows."""
-    return _BARS.sub(lambda bar: " " * len(bar[0]), text)
+    return _BARS.sub(lambda bar: " " * len(bar[0]), text) if "|" in text else text
 
 
 # Qualities typed as words of their own, and what they are in a name.
-_QUALITY = re.compile(rf"(?P<root>(?<!\S){_ROOT})\s(?P<words>major|minor|maj|min|7th)\b")
+_QUALITY = rare(
+    rf"(?P<root>(?<!\S){_ROOT})\s(?P<words>major|minor|maj|min|7th)\b", cues=("maj", "min", "7th")
+)
 _QUALITIES = {"major": "", "maj": "", "minor": "m", "min": "m", "7th": "7"}
 _BEATS = ("/", "//", "///", "////", ".", "%")  # beats on which a chord goes on
 
@@ -80,8 +104,9 @@ def _quality(match: re.Match[str]) -> str:
     return (match["root"] + _QUALITIES[match["words"]]).ljust(len(match[0]))
 
 
-def _chords(line: Line) -> list[Word] | None:
-    text = _QUALITY.sub(_quality, _bare(line.text))
+@_remembered
+def _chords(text: str) -> list[Word] | None:
+    text = _QUALITY.sub(_quality, _bare(text))
     if any(char in text for char in _CHORD_DRESS) or "chord" in text:
         text = _DRESSED.sub(lambda m: " " * len(m[0]), text)
     drawn = "--" in text  # a chord goes on over its measures: G------C---
@@ -103,8 +128,11 @@ def _ending_number(match: re.Match[str]) -> str:
     return _ENDING_NUMBERS.get(number, f"{number[0]}.").ljust(len(match[0]))
 
 
-def _endings(line: Line) -> list[Word] | None:
-    text = _ENDING_WORDS.sub(_ending_number, line.text)
+@_remembered
+def _endings(text: str) -> list[Word] | None:
+    text = _ENDING_WORDS.sub(_ending_number, text)
+    if not _FIGURE.search(text):
+        return None
     endings = list(_ENDING.finditer(text))
     rest = _ENDING.sub("", text)
     if not endings or rest.strip(" _-|.:]") or not re.search(r"[.\[_)|>/]|st|nd|\d:", text):
@@ -119,7 +147,7 @@ def ending_alone(line: Line, start: int) -> str:
     """The number of the ending that the words from ``start`` on are, empty if they are none: they
     stand behind a row, so a bare figure is none."""
     words = line.text[start:].strip()
-    found = _endings(line.with_text(" " * start + line.text[start:]))
+    found = _endings(" " * start + line.text[start:])
     if not found or len(found) > 1 or words.rstrip(".:)]").isdigit():
         return ""
     return found[0].text
@@ -141,8 +169,9 @@ def _between_beats(text: str) -> str:
     return text.replace(sign, "&") if sign in _BETWEEN_BEATS else text  # "a" is the last quarter
 
 
-def _counts(line: Line) -> list[Word] | None:
-    text = _bare(line.text)
+@_remembered
+def _counts(text: str) -> list[Word] | None:
+    text = _bare(text)
     plain = _MEASURE_NUMBER.sub(lambda m: " " * len(m[0]), text)
     if plain != text and len(_MEASURE_NUMBER.findall(text)) == len(plain.split()):  # m.1   m.2
         text = plain
@@ -176,9 +205,10 @@ def _pinched(word: Word) -> Word:
     return Word(re.sub(r"\W", "", word.text), word.start + word.text.startswith("("))
 
 
-def _picking(line: Line) -> list[Word] | None:
+@_remembered
+def _picking(text: str) -> list[Word] | None:
     """Picking letters; letters of a pinch may be typed together (``TM``)."""
-    found = words(_bare(line.text).replace("-", " ").replace(".", " "))
+    found = words(_bare(text).replace("-", " ").replace(".", " "))
     if not found:
         return None
     found = [_pinched(w) for w in found]
@@ -202,13 +232,14 @@ def _picking(line: Line) -> list[Word] | None:
     return result
 
 
-def _left_hand(line: Line) -> list[Word] | None:
+@_remembered
+def _left_hand(text: str) -> list[Word] | None:
     """Finger numbers of the left hand, in a line that says so at its left end: ``LH 1 3``. A 0 is
     an open string; the numbers of a chord are typed together, the lowest row first."""
-    label = _LEFT_HAND.match(line.text)
+    label = _LEFT_HAND.match(text)
     if label is None:
         return None
-    rest = _bare(line.text[label.end() :]).replace("-", " ").replace(".", " ")
+    rest = _bare(text[label.end() :]).replace("-", " ").replace(".", " ")
     found = [Word(w.text, w.start + label.end()) for w in words(rest)]
     if not found or not all(re.fullmatch(r"[0-4]{1,6}", w.text) for w in found):
         return None
@@ -217,21 +248,23 @@ def _left_hand(line: Line) -> list[Word] | None:
 
 # What any of these words and signs has in it, for :func:`rollstave.patterns.rare`.
 JUMP_CUES = (
-    *("dc", "ds", "d.", "d c", "d s", "da", "coda", "fine", "segno"),
+    *("dc", "ds", "d.", "d c", "d s", "da", "coda", "fine", "segno", "back to the"),
     *("𝄋", "𝄌", "⊕", "⌖", "%", "§", "(+)"),
 )
 _JUMP = rare(
     r"(?:d\.? ?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
-    r"|to\s+coda\b\s*[𝄌⊕⌖]?|(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|%|§|\(\+\)",
+    r"|(?:go )?back to the (?:sign|top|beginning|start)\b|to\s+coda\b\s*[𝄌⊕⌖]?"
+    r"|(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|%|§|\(\+\)",
     re.IGNORECASE,
     cues=JUMP_CUES,
 )
 
 
-def _jumps(line: Line) -> list[Word] | None:
+@_remembered
+def _jumps(text: str) -> list[Word] | None:
     """Segno, To Coda, Fine, D.S. al Coda: words and signs over or under the measure they are
     said of. A lone one at the left end may be a heading or a section, and is left to them."""
-    text = _bare(line.text)
+    text = _bare(text)
     found = [Word(m[0].strip(), m.start()) for m in _JUMP.finditer(text)]
     if not found or _JUMP.sub("", text).strip(" .*[]()"):
         return None
@@ -251,15 +284,17 @@ def is_brush(text: str) -> bool:
     return text.lower() in (*_BRUSHES, *_ARROWS)
 
 
-def _hand(line: Line) -> list[Word] | None:
+@_remembered
+def _hand(text: str) -> list[Word] | None:
     """Words and signs that say how strings are struck together: brush, pinch, arrows."""
-    text = _bare(line.text)
+    text = _bare(text)
     found = [Word(m[0].rstrip("."), m.start()) for m in _HAND_WORDS.finditer(text)]
     return found if found and not _HAND_WORDS.sub("", text).strip(" .-") else None
 
 
-def _durations(line: Line) -> list[Word] | None:
-    found = words(_bare(line.text))
+@_remembered
+def _durations(text: str) -> list[Word] | None:
+    found = words(_bare(text))
     if not found or not found[0].text[0].isalnum():
         return None
     if any(len(w.text) > 1 and _RUN.fullmatch(w.text) for w in found):
@@ -285,20 +320,19 @@ def _letter_by_letter(found: list[Word]) -> list[Word]:
     ]
 
 
-def _durations_over(line: Line) -> list[Word] | None:
+@_remembered
+def _durations_over(text: str) -> list[Word] | None:
     """The same over a system, where a lone letter names a chord or a part."""
-    found = _durations(line)
-    return found if found and len(found) > 1 else None
+    found = _durations(text)
+    return list(found) if found and len(found) > 1 else None
 
 
-def _stems(line: Line) -> list[Word] | None:
+@_remembered
+def _stems(text: str) -> list[Word] | None:
     """Stems with the beams, flags and dots that touch them."""
-    found = stems_of(line)
-    return [Word(text, start) for text, start in found] if found else None
+    return [Word(word, start) for word, start in stems_of(text) or ()] or None
 
 
-Classifier = Callable[[Line], list[Word] | None]
-Table = tuple[tuple[LineKind, Classifier], ...]
 CLASSIFIERS: dict[LineKind, Classifier] = {
     LineKind.LEFT_HAND: _left_hand,
     LineKind.STEMS: _stems,
@@ -316,33 +350,21 @@ def _in_order(*kinds: LineKind) -> Table:
     return tuple((kind, CLASSIFIERS[kind]) for kind in kinds)
 
 
+# A lone letter of a duration over a system names a chord or a part.
 ABOVE = (
-    *_in_order(
-        LineKind.LEFT_HAND,
-        LineKind.STEMS,
-        LineKind.ENDINGS,
-        LineKind.CHORDS,
-        LineKind.COUNTS,
-        LineKind.PICKING,
-        LineKind.JUMPS,
-        LineKind.HAND,
-    ),
+    *_in_order(LineKind.LEFT_HAND, LineKind.STEMS, LineKind.ENDINGS, LineKind.CHORDS),
+    *_in_order(LineKind.COUNTS, LineKind.PICKING, LineKind.JUMPS, LineKind.HAND),
     (LineKind.DURATIONS, _durations_over),
 )
-BELOW = _in_order(
-    LineKind.LEFT_HAND,
-    LineKind.STEMS,
-    LineKind.PICKING,
-    LineKind.DURATIONS,
-    LineKind.COUNTS,
-    LineKind.JUMPS,
-    LineKind.HAND,
+BELOW = (
+    *_in_order(LineKind.LEFT_HAND, LineKind.STEMS, LineKind.PICKING, LineKind.DURATIONS),
+    *_in_order(LineKind.COUNTS, LineKind.JUMPS, LineKind.HAND),
 )
 CHORDS = _in_order(LineKind.CHORDS)
 # What a line says of itself at its left end, and the kind of its words.
 _SAYS = re.compile(
     r"\s*(?:(?P<chords>chords?)|(?P<counts>counts?|beats?)"
-    r"|(?P<picking>r\.?h\.?|right hand|pick(?:ing)?))\s?[:=]?\s+(?=\S)",
+    r"|(?P<picking>r\.?h\.?|right hand|pick(?:ing)?|fingers?(?=: +[timp]\b)))\s?[:=]?\s+(?=\S)",
     re.IGNORECASE,
 )
 _SAID = {
@@ -353,48 +375,21 @@ _SAID = {
 _NO_WORDS = re.compile(r"[\s\-_=.*~#]*$")  # a ruler, whatever else is in the table
 
 
-def classify_as(line: Line, kind: LineKind) -> list[Word]:
+def classify_as(line: Line, kind: LineKind) -> Sequence[Word]:
     """The words of a line if it can be of that kind, none if not."""
-    return CLASSIFIERS[kind](line) or []
+    return CLASSIFIERS[kind](line.text) or ()
 
 
-def classify(line: Line, table: Table) -> tuple[LineKind, list[Word]] | None:
+def classify(line: Line, table: Table) -> tuple[LineKind, Sequence[Word]] | None:
     """What a line over or under a system holds, by the table, or None."""
-    if _NO_WORDS.match(line.text):
+    text = line.text
+    if _NO_WORDS.match(text):
         return None
-    if said := _SAYS.match(line.text):
+    if said := _SAYS.match(text):
         table = _SAID[said.lastgroup or ""]
-        line = line.with_text(" " * said.end() + line.text[said.end() :])
+        text = " " * said.end() + text[said.end() :]
     for kind, classifier in table:
-        found = classifier(line)
+        found = classifier(text)
         if found is not None:
             return kind, found
     return None
-
-
-def remark_behind(line: Line) -> int | None:
-    """Where a remark in brackets begins that stands behind letters or counts, after a gap, or
-    None. Letters in brackets may be chords or fingers; a remark has words."""
-    text = line.text.rstrip()
-    start = text.rfind("(")
-    if start < 3 or not text.endswith(")") or text[start - 1 : start].strip():
-        return None
-    return start if any(len(word) > 3 for word in text[start + 1 : -1].split()) else None
-
-
-def is_spread(line: Line) -> bool:
-    """True for words that are spread out over notes: wide gaps between them, or hyphens."""
-    text = line.text.strip()
-    gaps = len(re.findall(r"\S {2,}(?=\S)", text)) + len(re.findall(r"\w- +\w", text))
-    return gaps > 1 and any(c.isalpha() for c in text)
-
-
-def lyrics(line: Line) -> list[Word]:
-    """The syllables of a line of lyrics: words, and the syllables of a word that hyphens divide."""
-    found: list[Word] = []
-    for word in words(line.text):
-        if word.text.strip("-_") == "":
-            continue
-        for syllable in re.finditer(r"[^-]+-?", word.text):
-            found.append(Word(syllable[0], word.start + syllable.start()))
-    return found

@@ -6,7 +6,7 @@ as notes, but not at them.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from itertools import groupby, pairwise
 from math import gcd
 
@@ -27,13 +27,18 @@ _Words = Sequence[tuple[LineKind, Word, Line]]
 
 
 def placed_in_order(
-    measures: Sequence[GridMeasure], slots: Sequence[Slot], words: _Words
+    measures: Sequence[GridMeasure],
+    slots: Sequence[Slot],
+    words: _Words,
+    off: Collection[int] = (),
 ) -> Placed:
-    """The words that belong to notes by their order, with measure and position there."""
+    """The words that belong to notes by their order, with measure and position there. ``off`` are
+    the numbers of lines that are off as a whole: their words are left out."""
     placed: Placed = {}
     grid = _grid(measures)
     by_line = sorted(
-        (item for item in words if item[0] in _KINDS), key=lambda w: (w[2].number, w[1].start)
+        (item for item in words if item[0] in _KINDS and item[2].number not in off),
+        key=lambda w: (w[2].number, w[1].start),
     )
     for number, group in groupby(by_line, key=lambda item: item[2].number):
         typed = list(group)
@@ -43,7 +48,9 @@ def placed_in_order(
         counts = LineKind.COUNTS in kinds
         starts = [word.start for _, word, _ in typed]
         ones = {word.start for _, word, _ in typed if word.text == "1"}
-        parts = _by_gaps(starts, slots) or _by_place(starts, slots)
+        parts = _by_place(starts, slots)
+        if counts or not _all_at_notes(measures, slots, parts):
+            parts = _by_gaps(starts, slots) or parts
         for where, part in enumerate(parts):
             positions = [start - slots[where].cells[0].start for start in part]
             columns = _in_measure(measures[where], positions, counts)
@@ -52,6 +59,17 @@ def placed_in_order(
             for start, column in zip(part, columns, strict=False):
                 placed[number, start] = (where, column)
     return placed
+
+
+def _all_at_notes(
+    measures: Sequence[GridMeasure], slots: Sequence[Slot], parts: Sequence[Sequence[int]]
+) -> bool:
+    """True if every word of a line stands at a note as it is typed."""
+    return all(
+        start - slot.cells[0].start in {column.position for column in measure.columns}
+        for measure, slot, part in zip(measures, slots, parts, strict=True)
+        for start in part
+    )
 
 
 def _by_gaps(starts: Sequence[int], slots: Sequence[Slot]) -> list[list[int]] | None:

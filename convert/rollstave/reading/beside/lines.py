@@ -15,7 +15,7 @@ from msgspec import Struct, field
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
 from rollstave.problems import Place
-from rollstave.reading.beside import attach, pointing
+from rollstave.reading.beside import attach, pointing, sung
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.labelling.judge import ruled_out, sure_of
 from rollstave.reading.ledger import Use
@@ -109,7 +109,7 @@ def section_or_heading(state: ReadingState, under: Under) -> Verdict | None:
 def remark_behind(state: ReadingState, under: Under) -> Verdict | None:
     """Take letters or counts, and keep the remark in brackets behind them as text."""
     line = under.line
-    at = attach.remark_behind(line)
+    at = pointing.remark_behind(line)
     if at is None:
         return None
     shorter = line.with_text(line.text[:at])
@@ -134,17 +134,29 @@ def known_kind(state: ReadingState, under: Under) -> Verdict | None:
 
 
 def chords_under(state: ReadingState, under: Under) -> Verdict | None:
-    """Take several chord names under a system that has none over it, and a gap after them."""
+    """Take several chord names under a system that has none over it, and a gap after them; one
+    alone where other systems have theirs under them."""
     if any(kind is LineKind.CHORDS for kind, _, _ in state.over):
         return None
     found = attach.classify(under.line, attach.CHORDS)
     if found is not None and sure_of(state, under.index) == "chord row":
         return Verdict.TAKE
+    if found is not None and len(found[1]) == 1 and _has_chords_under(state):
+        return Verdict.TAKE_LAST
     after = state.lines[under.index + 1] if under.index + 1 < len(state.lines) else None
     text = under.line.text.strip()
     if (after is not None and not after.blank) or "  " not in text or is_order_of_parts(text):
         return None
     return Verdict.TAKE_LAST if found is not None and len(found[1]) > 1 else None
+
+
+def _has_chords_under(state: ReadingState) -> bool:
+    """True if the tune's chord names so far stand under their systems."""
+    return any(
+        chord.place.line > measure.last_line
+        for measure in state.tune.measures
+        for chord in measure.attached(LineKind.CHORDS)
+    )
 
 
 def over_next_system(state: ReadingState, under: Under) -> Verdict | None:
@@ -161,11 +173,11 @@ def lyrics(state: ReadingState, under: Under) -> Verdict | None:
         return None
     spread = "  " in text.strip() or " - " in text or "- " in text
     # Under words that are spread out over the measures, a few together are a remark.
-    if not spread and any(attach.is_spread(line) for line in under.taken):
+    if not spread and any(sung.is_spread(line) for line in under.taken):
         return None
     short = spread or len(attach.words(text)) <= _SHORT_LYRIC
-    sung = text[:1] == " " and short and len(under.taken) < _MOST_LYRICS
-    return Verdict.TAKE if sung else None
+    few = text[:1] == " " and short and len(under.taken) < _MOST_LYRICS
+    return Verdict.TAKE if few else None
 
 
 UNDER: tuple[tuple[str, UnderRule], ...] = (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from msgspec.structs import replace
 
@@ -48,7 +48,7 @@ def attach_words(
     found: list[list[Attachment]] = [[] for _ in slots]
     result = list(measures)
     off = _set_off(measures, slots, words)
-    in_order = placed_in_order(measures, slots, words)
+    in_order = placed_in_order(measures, slots, words, off)
     by_measure = _lines_by_measure(result, slots, ends, words)
     for kind, typed, line in words:
         word = replace(typed, start=typed.start + off.get(line.number, 0))
@@ -98,6 +98,7 @@ def attach_words(
 # Lines whose every word stands at a note.
 _AT_NOTES = (LineKind.PICKING, LineKind.LEFT_HAND, LineKind.DURATIONS)
 _FEWEST_WORDS = 3
+_FARTHEST_OFF = 6  # columns that a line with as many letters as picked notes may be off
 
 
 def _set_off(
@@ -105,28 +106,47 @@ def _set_off(
     slots: Sequence[Slot],
     words: Sequence[tuple[LineKind, Word, Line]],
 ) -> dict[int, int]:
-    """Lines that stand a column to the left or right of their notes throughout, by number: what
-    is to be added to the place of their words."""
-    notes = {
-        slot.cells[0].start + column.position + digit
-        for slot, measure in zip(slots, measures, strict=True)
-        for column in measure.columns
-        for digit in range(column.width)
-    }
-    lines: dict[int, list[int]] = {}
+    """Lines that stand some columns to the left or right of their notes throughout, by number:
+    what is to be added to the place of their words."""
+    lines: dict[int, tuple[LineKind, list[int]]] = {}
     for kind, word, line in words:
         if kind in _AT_NOTES:
-            lines.setdefault(line.number, []).append(word.start)
+            lines.setdefault(line.number, (kind, []))[1].append(word.start)
+    if not lines:
+        return {}
+    notes: set[int] = set()
+    picked: set[int] = set()
+    for slot, measure in zip(slots, measures, strict=True):
+        start = slot.cells[0].start
+        for column in measure.columns:
+            notes.update(range(start + column.position, start + column.position + column.width))
+            if not column.linked:
+                picked.add(start + column.position)
     off = {}
-    for number, starts in lines.items():
-        if len(starts) < _FEWEST_WORDS or any(start in notes for start in starts):
+    for number, (kind, starts) in lines.items():
+        if len(starts) < _FEWEST_WORDS:
             continue
-        by = [shift for shift in (1, -1) if all(start + shift in notes for start in starts)]
-        if len(by) == 1:
-            off[number] = by[0]
-        elif by:  # evenly spaced: the side on which each note of the line's reach has a word
-            off[number] = by[0] if min(notes) > min(starts) else by[1]
+        by = _off_as_a_whole(starts, picked) if kind is LineKind.PICKING else 0
+        if by:
+            off[number] = by
+        if by or any(start in notes for start in starts):
+            continue
+        near = [shift for shift in (1, -1) if all(start + shift in notes for start in starts)]
+        if len(near) == 1:
+            off[number] = near[0]
+        elif near:  # evenly spaced: the side on which each note of the line's reach has a word
+            off[number] = near[0] if min(notes) > min(starts) else near[1]
     return off
+
+
+def _off_as_a_whole(starts: Sequence[int], picked: Collection[int]) -> int:
+    """How far letters are off that are as many as the picked notes, and that all stand at one if
+    they are moved by so much; 0 if they stand at them as they are."""
+    if len(starts) != len(picked) or set(starts) == picked:
+        return 0
+    by = min(picked) - min(starts)
+    moved = {start + by for start in starts}
+    return by if abs(by) <= _FARTHEST_OFF and moved == picked else 0
 
 
 def _lines_by_measure(

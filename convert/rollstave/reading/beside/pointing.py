@@ -1,4 +1,5 @@
-"""Remarks under a system that point up at a measure: ``^ hold the F with your ring finger``."""
+"""Remarks under a system: those that point up at a measure (``^ hold the F with your ring
+finger``), and those behind letters or counts."""
 
 from __future__ import annotations
 
@@ -64,3 +65,13 @@ def remarks(under: Sequence[Line]) -> list[Remark]:
                     over[-1].text += " " + piece[0]
                     over[-1].pieces.append((line, piece.start(), piece.end()))
     return found
+
+
+def remark_behind(line: Line) -> int | None:
+    """Where a remark in brackets begins that stands behind letters or counts, after a gap, or
+    None. Letters in brackets may be chords or fingers; a remark has words."""
+    text = line.text.rstrip()
+    start = text.rfind("(")
+    if start < 3 or not text.endswith(")") or text[start - 1 : start].strip():
+        return None
+    return start if any(len(word) > 3 for word in text[start + 1 : -1].split()) else None

@@ -10,7 +10,6 @@ from __future__ import annotations
 import re
 
 from rollstave.patterns import rare
-from rollstave.reading.page.decode import Line
 
 _LINE = re.compile(r"[|_=\\/'.3\s-]+")
 _GAP = rare(r"\S\s\s+\S")
@@ -18,9 +17,8 @@ _GAP = rare(r"\S\s\s+\S")
 _STEM = rare(r"[_=3-]*\|(?:[\\/']+|[_=3-]+)?\.{0,2}")
 
 
-def stems_of(line: Line) -> list[tuple[str, int]] | None:
+def stems_of(text: str) -> list[tuple[str, int]] | None:
     """Each stem of a line with what touches it, and its index; None if the line is no drawing."""
-    text = line.text
     if "|" not in text or not _LINE.fullmatch(text):
         return None
     # What stands between two stems is said of both.

@@ -1,22 +1,27 @@
 """Where notes stand, by the columns that the other notes of their system keep to.
 
-Onsets come from the grid, not from the digit: a mark before a fret, ``(0)`` or ``<12>``, stands
-where it begins if the other rows say so, a note a column beside a brush belongs to it, and a
-dash too many in one row costs that measure. What is done is common practice, no source.
+Onsets come from the grid, not from the digit: a mark before a fret, ``(0)``, ``<12>`` or ``t12``,
+stands where it begins if the other rows say so, or if the columns come out even so where wide
+frets push the others; a note a column beside a brush belongs to it, and a dash too many in one row
+costs that measure. What is done is common practice, no source.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from math import gcd
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from rollstave.grid.typed import Stroke
 from rollstave.problems import ProblemList
 from rollstave.reading.cells.graces import Grace
 from rollstave.reading.rows.cutting import Cell, Slot
 from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.signs import LINKS
 
 _STEPS = (2, 3)  # characters between two columns of a typist who keeps to every second or third
 _KEPT = 0.9  # share of the notes that keep to them
@@ -29,11 +34,13 @@ Strokes = list[tuple[int, Stroke]]
 
 
 class CellsRead(Struct):
-    """What the cells of a measure hold: strokes by string, with their positions."""
+    """What the cells of a measure hold: strokes by string, with their positions, and those of the
+    letters of rests."""
 
     by_string: dict[int, Strokes] = field(default_factory=dict)
     sign_widths: dict[tuple[int, int], int] = field(default_factory=dict)
     graces: list[Grace] = field(default_factory=list)
+    rests: list[int] = field(default_factory=list)
 
 
 class Lattice(Struct, frozen=True):
@@ -57,12 +64,13 @@ def straighten(found: Sequence[CellsRead], slots: Sequence[Slot], problems: Prob
     lattice = lattice_of(plain)
     if lattice is None and True not in marked:
         return
+    begins = lattice is None and _even_by_beginnings(found, slots, marked)
     for index, (cells, slot) in enumerate(zip(found, slots, strict=True)):
         uneven = lattice is not None and not slot.even
         if lattice is not None and uneven:
             _into_step(cells, slot, lattice)
         if marked[index]:
-            _marks_before(cells, slot, lattice, problems)
+            _marks_before(cells, slot, lattice, begins, problems)
         if lattice is None:
             continue
         step, first = lattice.step, lattice.first
@@ -122,8 +130,11 @@ def begin_of(text: str, digits: int) -> int:
 
 
 def _led_to(stroke: Stroke, mark: str) -> bool:
-    """True for a note that the sign before it leads to, not one in brackets that mean a tie."""
-    return stroke.link is not None and mark not in _OPENING
+    """True for a note that the sign before it leads to, not one in brackets that mean a tie, nor
+    one that is reached from nowhere: dashes stand before the sign of a tap that is."""
+    if stroke.link is None or mark in _OPENING:
+        return False
+    return not LINKS[stroke.link].from_nowhere
 
 
 def _notes(cells: CellsRead) -> Iterator[tuple[int, int, Stroke]]:
@@ -146,10 +157,11 @@ def _move(cells: CellsRead, string: int, old: int, new: int) -> None:
 
 
 def _marks_before(
-    cells: CellsRead, slot: Slot, lattice: Lattice | None, problems: ProblemList
+    cells: CellsRead, slot: Slot, lattice: Lattice | None, begins: bool, problems: ProblemList
 ) -> None:
-    """Put a fret where its marks begin, or at its digits: what the other rows say. Brackets that
-    begin under another note and end where one could stand are weighed, and the doubt is said."""
+    """Put a fret where its marks begin, or at its digits: what the other rows say, and else where
+    ``begins`` says. Brackets that begin under another note and end where one could stand are
+    weighed, and the doubt is said."""
     marked: list[tuple[int, int, int, Stroke]] = []
     plain: set[int] = set()
     for string, position, stroke in _notes(cells):
@@ -163,7 +175,8 @@ def _marks_before(
     for string, begin, position, stroke in marked:
         if position in plain:
             continue
-        new = begin if begin in plain or (lattice is not None and lattice.has(begin)) else position
+        early = begins if lattice is None else lattice.has(begin)
+        new = begin if begin in plain or early else position
         if lattice is not None and lattice.has(position) and begin not in plain:
             new = position
         close = position + 1
@@ -186,6 +199,55 @@ def _marks_before(
             )
         if new != position:
             _move(cells, string, position, new)
+            if new == begin and slot.cells[string - 1].text[begin] not in _OPENING:
+                _count_sign(cells, string, new, position - new)
+
+
+def _count_sign(cells: CellsRead, string: int, position: int, long: int) -> None:
+    """Count the sign before a fret to its characters, where it stands at the sign: no longer to
+    those that push it."""
+    cells.sign_widths.pop((string, position), None)
+    cells.by_string[string] = [
+        (at, replace(stroke, width=stroke.width + long) if at == position else stroke)
+        for at, stroke in cells.by_string[string]
+    ]
+
+
+def _even_by_beginnings(
+    found: Sequence[CellsRead], slots: Sequence[Slot], marked: Sequence[bool]
+) -> bool:
+    """True if columns that wide frets and signs push come out even where marks count from their
+    beginning, in more measures than where digits count."""
+    score = 0
+    for cells, slot, has_marks in zip(found, slots, marked, strict=True):
+        if has_marks:
+            score += _even(cells, slot, begins=True) - _even(cells, slot, begins=False)
+    return score > 0
+
+
+def _even(cells: CellsRead, slot: Slot, begins: bool) -> bool:
+    """True if all notes of a measure stand an even step from each other, with or without what the
+    characters of wide frets and of signs push."""
+    pushes: dict[int, int] = {}
+    for string, position, stroke in _notes(cells):
+        text = slot.cells[string - 1].text
+        begin = begin_of(text, position)
+        sign = cells.sign_widths.get((string, position), 0)
+        own = stroke.width
+        if begin < position and not _led_to(stroke, text[begin]):
+            sign = 0
+            if begins:
+                own += (position - begin) * (text[begin] not in _OPENING)
+                position = begin
+        pushes[position - sign] = max(pushes.get(position - sign, 0), sign + own - 1)
+    places = sorted(pushes)
+    total, pushed = 0, []
+    for place in places:
+        pushed.append(place - total)
+        total += pushes[place]
+    return len(places) > 2 and any(
+        gcd(*(b - a for a, b in pairwise(line))) > 1 for line in (places, pushed)
+    )
 
 
 def _one_at_a_time(cells: CellsRead, but: int) -> bool:

@@ -20,7 +20,7 @@ _ITEM = re.compile(
     r"|[A-Za-z]{1,3})(?:\s+(?:after|before|behind|over|under|around)\s+an?\s+(?:number|fret|note|figure|digit))?"
     r"\s*(?:=|:|\bis\b|\bmeans\b|--?)\s*(?P<words>[A-Za-z][^=:;,.]{2,60})"
 )
-SQUARE = rare(r"\[\s?[\dn#xX]?\s?\]")
+SQUARE = rare(r"\[\s?[\dn#xX]?\s?\]", cues=("[",))
 
 
 # A line that lists signs with nothing but a blank before their meanings.
@@ -42,7 +42,9 @@ _BRACKETED = rare(
 
 # What begins a list of signs on the lines below it, and what such a line holds.
 _LIST_BELOW = rare(
-    r"[^|]*\b(?:signs|symbols|legend|marks|markings|notation)\b[^|]*:\s*$", re.IGNORECASE
+    r"[^|]*\b(?:signs|symbols|legend|marks|markings|notation)\b[^|]*:\s*$",
+    re.IGNORECASE,
+    cues=("signs", "symbols", "legend", "mark", "notation"),
 )
 _IN_LIST = rare(
     r"(?:^|(?<=\s\s))\s*(?P<sign>\(\s?[\dnx#]{1,2}\s?\)|[^\s\w=:,;.\-|(){}]|[A-Za-z]{1,3})"

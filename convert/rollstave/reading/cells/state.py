@@ -14,20 +14,31 @@ from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.rows.cutting import Cell
 from rollstave.reading.rows.records import DigitStyle
 from rollstave.vocabulary import problems as kinds
-from rollstave.vocabulary.signs import COMMON, EDGES, LINKS, Signs, setting
+from rollstave.vocabulary.signs import COMMON, EDGES, LINKS, Signs, is_far, setting
 from rollstave.vocabulary.technique import Technique
 
 _WORD_SIGN = re.compile(r"\((?P<inside>[A-Za-z/\\~^]{1,4})\)|(?P<bare>[A-Za-z]{2,8})")
 _FAR = 8  # characters between a slide sign and its note; no hand slides that long
 
 
+class Earlier(Struct):
+    """The last note on a string in an earlier cell: its fret, and how many characters have stood
+    since it."""
+
+    fret: int | None
+    since: int
+
+
 class RowReading(Struct):
-    """What one cell holds: its strokes by character index, and signs left for the next cell."""
+    """What one cell holds: its strokes by character index, the same for letters of rests, and signs
+    left for the next cell."""
 
     strokes: list[tuple[int, Stroke]] = field(default_factory=list)
     sign_widths: dict[int, int] = field(default_factory=dict)
     pending: Link | None = None
+    rest: int = 0  # characters after the last note
     graces: Graces = field(default_factory=Graces)
+    rests: list[int] = field(default_factory=list)
 
 
 class Manner(Struct, frozen=True):
@@ -47,18 +58,20 @@ class CellState(Struct):
     to it; ``waiting`` are marks typed before their note, with their places; ``slur_ends`` are
     brackets that close around joined notes. ``sign_at`` is where the sign stands that leads on,
     None for one typed before the bar, and ``sign_long`` its length; ``sign_width`` counts the
-    characters of all signs since the last note."""
+    characters of all signs since the last note, and ``sign_count`` those that lead. ``earlier`` is
+    the last note of the string before this cell."""
 
     manner: Manner
     cell: Cell
     text: str
     string: int
-    has_earlier: bool
+    earlier: Earlier | None
     reading: RowReading
     index: int = 0
     sign_at: int | None = None
     sign_long: int = 0
     sign_width: int = 0
+    sign_count: int = 0
     touching: int = -1
     waiting: list[tuple[Technique, int, int]] = field(default_factory=list)
     slur_ends: set[int] = field(default_factory=set)
@@ -107,6 +120,7 @@ class CellState(Struct):
             self.reading.pending = link
             self.sign_at, self.sign_long = self.index, width
         self.sign_width += width
+        self.sign_count += 1
 
     def add(self, stroke: Stroke, digits: int) -> None:
         """A note, with what was typed before it."""
@@ -120,30 +134,63 @@ class CellState(Struct):
         if self.sign_width:
             reading.sign_widths[digits] = self.sign_width
         reading.pending, self.sign_at = None, None
-        self.sign_width = 0
+        self.sign_width = self.sign_count = 0
 
     def _led(self, stroke: Stroke) -> Stroke:
         """The stroke, reached as the sign before it says."""
         reading, link = self.reading, self.reading.pending
         if link is None:
             return stroke
-        at = self.sign_at or 0
-        if link is Link.SLIDE and reading.strokes and self.index - at > _FAR:
-            self.slide_away(at)
+        # A sign beside each of two notes says that one is slid from to the other.
+        alone = link is Link.SLIDE and self.sign_at is not None and self.sign_count == 1
+        if alone and (one_ended := self._one_ended(stroke, self.sign_at or 0)) is not None:
+            return one_ended
+        if reading.strokes or self.earlier is not None or LINKS[link].from_nowhere:
+            return replace(stroke, link=link)
+        if self.sign_at is not None:
+            if link is Link.SLIDE:
+                return self._slid_into(stroke, self.sign_at)
+            self.unread(self.sign_at, self.sign_long, "leads here from no note of this string")
+        return stroke
+
+    def _one_ended(self, stroke: Stroke, at: int) -> Stroke | None:
+        """The stroke after a single slide sign that joins no two notes: it stands too far from
+        one of them, or the one before is an open string. None if it joins two."""
+        if self.reading.strokes:
+            if self.index - at > _FAR:
+                self.slide_away(at)
+                self._say_far(self.index, "the note here", "slide sign before it", "a slide to")
+                return stroke
+            fret: int | None = self.reading.strokes[-1][1].fret
+            gap = at - self.touching
+        elif self.earlier is not None:
+            fret, gap = self.earlier.fret, at + self.earlier.since
+        else:
+            return None
+        width = len(self.text)
+        if fret == 0:
             self.manner.problems.add(
                 kinds.FAR_SLIDE,
-                "the note here is too far from the slide sign before it, which is read as a slide "
-                "to nowhere; type the sign beside this note if it slides here",
-                self.place(self.index),
+                "an open string cannot be slid from; the sign here is read as a slide into its "
+                "note from nowhere",
+                self.place(at),
             )
-            return stroke
-        if reading.strokes or self.has_earlier or LINKS[link].from_nowhere:
-            return replace(stroke, link=link)
-        if link is Link.SLIDE:
-            return replace(stroke, slide_from=_edge("slide_from", self.text[at]))
-        if self.sign_at is not None:
-            self.unread(at, self.sign_long, "leads here from no note of this string")
-        return stroke
+        elif self.index - at > self.sign_long or not is_far(gap, width):
+            return None
+        elif gap < width:
+            self._say_far(at, "the slide sign here", "note before it", "a slide from")
+        return self._slid_into(stroke, at)
+
+    def _say_far(self, index: int, here: str, there: str, what: str) -> None:
+        self.manner.problems.add(
+            kinds.FAR_SLIDE,
+            f"{here} is too far from the {there}, so that it is read as {what} nowhere; type a "
+            "sign beside both notes (5/---/7) if one is slid from to the other",
+            self.place(index),
+        )
+
+    def _slid_into(self, stroke: Stroke, at: int) -> Stroke:
+        return replace(stroke, slide_from=_edge("slide_from", self.text[at]))
 
     def slide_away(self, at: int) -> None:
         """A slide sign after the last note leads to none."""

@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from rollstave.grid.typed import GraceStroke, Link, Stroke
 from rollstave.patterns import rare
 from rollstave.reading.cells.graces import grace_at
-from rollstave.reading.cells.state import CellState, Manner, RowReading
+from rollstave.reading.cells.state import CellState, Earlier, Manner, RowReading
 from rollstave.reading.ledger import Use
 from rollstave.reading.rows.cutting import Cell
 from rollstave.vocabulary import problems as kinds
@@ -42,10 +42,14 @@ class CellReader(Manner, frozen=True):
     """Reads the cells of a tune's rows."""
 
     def read(
-        self, cell: Cell, string: int, carried: Link | None = None, has_earlier: bool = False
+        self,
+        cell: Cell,
+        string: int,
+        carried: Link | None = None,
+        earlier: Earlier | None = None,
     ) -> RowReading:
-        """Read one cell. ``carried`` is a sign typed before the bar, ``has_earlier`` says that
-        the string was struck in an earlier cell."""
+        """Read one cell. ``carried`` is a sign typed before the bar, ``earlier`` the last note of
+        the string before this cell."""
         if self.ledger is not None:
             self.ledger.claim(cell.row.line, cell.start, cell.end, Use.MUSIC)
         if _ALL_EMPTY.fullmatch(cell.text):
@@ -55,7 +59,7 @@ class CellReader(Manner, frozen=True):
             cell=cell,
             text=cell.text,
             string=string,
-            has_earlier=has_earlier,
+            earlier=earlier,
             reading=RowReading(pending=carried),
         )
         text, end = cell.text, len(cell.text)
@@ -72,6 +76,7 @@ class CellReader(Manner, frozen=True):
                 if rule(state):
                     break
         state.close()
+        state.reading.rest = end - state.touching
         return state.reading
 
 
@@ -132,10 +137,10 @@ def _fret(state: CellState) -> bool:
 
 
 def _rest(state: CellState) -> bool:
-    """``r`` between dashes, no bent note before it, or as the legend says: the letter of a rest,
-    which the rows say by themselves."""
+    """``r`` between dashes, no bent note before it, or as the legend says: the letter of a rest."""
     meant = state.manner.signs.meanings.get(state.char)
     if meant is not None and meant.what == "rest":
+        state.reading.rests.append(state.index)
         state.index += 1
         return True
     if state.char not in BY_NAME["rest"].signs or state.index == state.touching:
@@ -144,6 +149,7 @@ def _rest(state: CellState) -> bool:
     bent = bool(strokes) and strokes[-1][1].bend is not None
     if bent or state.text[state.index + 1 : state.index + 2] not in ("-", "", " "):
         return False
+    state.reading.rests.append(state.index)
     state.index += 1
     return True
 

@@ -11,7 +11,7 @@ from collections.abc import Collection, Sequence
 
 from rollstave.patterns import rare
 from rollstave.problems import Place
-from rollstave.reading.beside import attach, pointing
+from rollstave.reading.beside import attach, pointing, sung
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.charts import chart_of
 from rollstave.reading.words.directions import is_order_of_parts, read_direction
@@ -217,7 +217,7 @@ def _reads(line: Line, text: str) -> list[str]:
         found += [f"heading {len(headings) if len(headings) < 3 else 'many'}"]
         found += [f"heading of {headings[0].key}"]
     for kind, classifier in attach.CLASSIFIERS.items():
-        if typed := classifier(line):
+        if typed := classifier(text):
             found.append(f"{kind.name} {_step(len(typed), (1, 2, 4))}")
     if read_section(line):
         found.append("section")
@@ -231,7 +231,7 @@ def _reads(line: Line, text: str) -> list[str]:
         found.append("chart")
     if pointing.points(line):
         found.append("points")
-    if attach.is_spread(line):
+    if sung.is_spread(line):
         found.append("spread")
     if _LEGEND.search(text):
         found.append(f"legend {_step(text.count('='), (0, 1, 2))}")

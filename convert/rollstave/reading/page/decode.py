@@ -19,6 +19,7 @@ LARGEST = 4_000_000  # bytes
 # What is read in ten seconds and some hundred megabytes of memory: about 10,000 measures of rolls,
 # which is a songbook of several hundred pages.
 MOST_LINES, MOST_BARS, MOST_NOTES = 40_000, 60_000, 200_000
+MOST_WORDS, MOST_TABS = 100_000, 400_000  # a tab character is up to eight columns
 # One character for one character, so that columns stay where they are.
 _PLAIN = str.maketrans(
     {
@@ -148,6 +149,8 @@ def refuse_long(text: str) -> None:
         ("lines", max(text.count("\n"), text.count("\r")), MOST_LINES),
         ("bar lines in its rows", sum(text.count(bar) for bar in _BARS), MOST_BARS),
         ("figures", sum(text.count(figure) for figure in "0123456789xX"), MOST_NOTES),
+        ("tab characters", text.count("\t"), MOST_TABS),
+        ("words", _words(text), MOST_WORDS),
     )
     for what, count, most in counts:
         if count > most:
@@ -156,6 +159,11 @@ def refuse_long(text: str) -> None:
                 "the file into several with some tunes each"
             )
             raise TabError((kinds.TOO_LARGE.problem(message, Place(1, 1)),))
+
+
+def _words(text: str) -> int:
+    """How many words a text has; 0, which is quick to say, where they cannot be too many."""
+    return len(text.split()) if text.count(" ") > MOST_WORDS else 0
 
 
 def decode_with(data: bytes) -> tuple[str, Encoding]:

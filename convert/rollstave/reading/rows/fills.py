@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from msgspec.structs import replace
 
@@ -19,6 +19,7 @@ from rollstave.vocabulary import problems as kinds
 # What people type for an empty stretch of string where they do not use dashes.
 FILLS = "=_. ~·•+:*,'^`"
 _FEWEST_WEAK_ROWS = 4
+_FRETS = frozenset("0123456789oOxX")
 # Repeats drawn with brackets in place of bars.
 _BRACKETED_REPEATS = (("[:", "|:"), (":]", ":|"), ("{:", "|:"), (":}", ":|"))
 _LETTER_O = rare(
@@ -63,13 +64,31 @@ def other_fills(state: ReadingState) -> None:
     something in common: a ruler or a line of dots is no row. In a file without rows, empty lines
     may stand between them."""
     lines, rows = state.lines, state.rows
-    _fill_runs(state, gap=0)
+    fills = _fill_runs(state, gap=0)
     if not any(rows) and sum("|" in line.text for line in lines) >= _FEWEST_WEAK_ROWS:
-        _fill_runs(state, gap=1)
+        fills = _fill_runs(state, gap=1)
+    if fills:
+        _rows_left_over(state, fills)
 
 
-def _fill_runs(state: ReadingState, gap: int) -> None:
-    """Look through each run of lines, with so many empty lines at most between two."""
+_TO_BAR = 6  # characters before the first bar of such a row
+
+
+def _rows_left_over(state: ReadingState, fills: Collection[str]) -> None:
+    """Put dashes for the fill of other rows of the file in those that stand in smaller groups, as
+    on both sides of a remark: lines with bars from their beginning on."""
+    for index, line in enumerate(state.lines):
+        if state.rows[index] is not None or line.text.count("|") < 2 or is_remark(line):
+            continue
+        if line.text.find("|") <= _TO_BAR + len(line.text) - len(line.text.lstrip()):
+            made = (_with_fill(line, fill) for fill in fills)
+            state.rows[index] = next((row for row in made if row is not None), None)
+
+
+def _fill_runs(state: ReadingState, gap: int) -> set[str]:
+    """Look through each run of lines, with so many empty lines at most between two; the fills that
+    are found."""
+    fills: set[str] = set()
     lines, rows = state.lines, state.rows
     blank = [not line.text or line.text.isspace() for line in lines]
     run: list[int] = []
@@ -81,9 +100,12 @@ def _fill_runs(state: ReadingState, gap: int) -> None:
         if not words and index < len(lines) and blank[index] and run and index - run[-1] <= gap:
             continue
         if len(run) >= _FEWEST_WEAK_ROWS:
-            for offset, row in _weak_rows([lines[i] for i in run]).items():
+            fill, found = _weak_rows([lines[i] for i in run])
+            for offset, row in found.items():
                 rows[run[offset]] = row
+            fills |= {fill} if found else set()
         run = [index] if words else []
+    return fills
 
 
 def other_fill_in_one_row(state: ReadingState) -> None:
@@ -206,9 +228,10 @@ def bars_in(text: str) -> list[int]:
     return [index for index, char in enumerate(text) if char == "|"]
 
 
-def _weak_rows(lines: Sequence[Line]) -> dict[int, Row]:
-    """Rows with another fill in a run of lines, by index."""
+def _weak_rows(lines: Sequence[Line]) -> tuple[str, dict[int, Row]]:
+    """Rows with another fill in a run of lines, by index, and the fill."""
     best: dict[int, Row] = {}
+    best_fill = ""
     text = "\n".join([line.text for line in lines])
     for fill in FILLS:
         if text.count(fill) < _FEWEST_FILLS * _FEWEST_WEAK_ROWS and fill != " ":
@@ -222,13 +245,13 @@ def _weak_rows(lines: Sequence[Line]) -> dict[int, Row]:
             if index - start >= _FEWEST_WEAK_ROWS:
                 group = {i: row for i in range(start, index) if (row := made[i]) is not None}
                 drawn = all(looks_drawn(lines[i].text) for i in group)
-                struck = any(c.isdigit() for row in group.values() for c in row.body)
+                struck = any(c in _FRETS for row in group.values() for c in row.body)
                 if struck and not drawn:
                     found.update(group)
             start = index + 1
         if len(found) > len(best):
-            best = found
-    return best
+            best, best_fill = found, fill
+    return best_fill, best
 
 
 def _with_fill(line: Line, fill: str) -> Row | None:

@@ -23,7 +23,7 @@ _SIGN_LETTERS = "hpsbxtrvcolumngakifjHPSBXTRLNVO"
 # Tables for ``str.translate`` that leave what is no sign of a row, and what is not its bulk.
 _NO_BODY = dict.fromkeys(map(ord, "-0123456789|!+:^~()<>*/\\=._ []{},'I&%" + _SIGN_LETTERS))
 _NO_SOLID = dict.fromkeys(map(ord, "-|0123456789"))
-_SHORT = rare(r"\|:?[\d-]*\d[\d-]*:?\|")
+_SHORT = rare(r"\|:?[-\dhpbxt/\\~^(){}<>]*\d[-\dhpbxt/\\~^(){}<>]*:?\|")
 _DRESSED = rare(r"-{2,} ?[A-Z]{1,2} ?-{2,}")
 _BRACKETED = re.compile(r"[(<{]\d{1,2}[)>}]")  # a fret in brackets is a fret
 

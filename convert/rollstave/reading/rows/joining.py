@@ -88,7 +88,7 @@ def _filled(measure: GridMeasure, usual: float) -> GridMeasure:
 
 
 def _belongs(before: GridMeasure, after: GridMeasure, usual: float) -> bool:
-    if after.section is not None or after.left is Bar.REPEAT_START or not usual:
+    if after.section is not None or after.left is Bar.REPEAT_START or after.changes or not usual:
         return False
     together = before.width + after.width
     most = _EMPTIER * usual

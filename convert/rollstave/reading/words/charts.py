@@ -23,6 +23,7 @@ _FRONT = rare(
     r"(?:\s+(?:are|is|go(?:es)?|run)(?:\s+like\s+this)?|\s+(?:for|of|in)\s+(?:each|every)\s+(?:bar|measure))?"
     r"\s*[:=]?\s*",
     re.IGNORECASE,
+    cues=("chord", "changes", "progression"),
 )
 # What divides the measures of a chart that has no bars.
 _DIVIDERS = rare(r"\s+-{1,2}\s+|\s*,\s*(?:and\s+)?|\s+and\s+|\s+//?\s+")

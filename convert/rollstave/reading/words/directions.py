@@ -63,7 +63,7 @@ _CAPO = (
     r"(?:d\.? ?c\.?|da capo"
     r"|(?:(?:go|and|then) )*(?:back to|from) (?:the )?(?:top|beginning|start|head)(?: and play)?)"
 )
-_SEGNO = r"(?:d\.? ?s\.?|dal segno|from the sign|back to the sign)"
+_SEGNO = r"(?:d\.? ?s\.?|dal segno|from the sign|(?:(?:and|then) )*(?:go )?back to the sign)"
 _CODA_SIGN = r"(?:[𝄌⊕⌖]|\(\+\))"
 _CODA_CUES = ("coda", "𝄌", "⊕", "⌖", "(+)")
 # What a jump is called: the words in any case, and with a sign in place of its name.

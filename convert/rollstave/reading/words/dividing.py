@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -45,7 +46,8 @@ _BY_NUMBER = rare(
 _BRACKETS = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
 
 
-def pieces(text: str) -> list[Piece]:
+@lru_cache(maxsize=32)  # rules ask for the same line one after the other
+def pieces(text: str) -> tuple[Piece, ...]:
     """The pieces of a line that are not empty. The brackets of a tuning stay with what stands
     before them: ``sawmill (gDGCD)``."""
     kept = [
@@ -69,7 +71,7 @@ def pieces(text: str) -> list[Piece]:
         at = match.end()
         divider = (divider + rest).strip()
     _add(found, text, at, len(text), divider)
-    return found
+    return tuple(found)
 
 
 def _last_words(text: str) -> str:

@@ -50,7 +50,7 @@ def ending_before_a_gap(state: ReadingState, index: int) -> bool:
     """Take the number of an ending between which and its rows a line is empty."""
     line = state.lines[index]
     inside = len(line.text) - len(line.text.lstrip()) >= _INSIDE
-    rows = rows_after(state, index)
+    rows = _rows_below(state, index)
     found = attach.classify(line, attach.ABOVE) if rows is not None else None
     if rows is None or found is None or found[0] is not LineKind.ENDINGS:
         return False
@@ -71,6 +71,29 @@ def ending_before_a_gap(state: ReadingState, index: int) -> bool:
     state.ledger.claim_line(line, Use.WORD)
     _over(state, index, rows, number)
     return True
+
+
+_MOST_BETWEEN = 3  # lines of chords and counts between the number of an ending and its rows
+
+
+def _rows_below(state: ReadingState, index: int) -> int | None:
+    """The index of the rows that come next, with nothing but empty lines, chords and counts before
+    them; there must be an empty line."""
+    later, between = index + 1, 0
+    if later < len(state.lines) and not state.lines[later].blank:
+        return None
+    while later < len(state.lines) and later not in state.block_at:
+        line = state.lines[later]
+        if not line.blank:
+            found = attach.classify(line, attach.ABOVE)
+            between += 1
+            if found is None or found[0] not in _WITH_ENDINGS or between > _MOST_BETWEEN:
+                return None
+        later += 1
+    return later if later in state.block_at else None
+
+
+_WITH_ENDINGS = (LineKind.CHORDS, LineKind.COUNTS)
 
 
 def _goes_on(state: ReadingState, index: int) -> bool:

@@ -2,29 +2,35 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from itertools import chain
 
 from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, Heading
-from rollstave.instruments.tunings import parse_tuning
+from rollstave.patterns import rare
 from rollstave.reading.beside.attach import CHORD
 from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words import titles
-from rollstave.reading.words.agreeing import agree
+from rollstave.reading.words.changes import add_heading, may_change
 from rollstave.reading.words.headings import REMARK, read_headings
-from rollstave.reading.words.taking import indent, leftover, note
+from rollstave.reading.words.taking import indent, leftover, note, under_exercise
 from rollstave.reading.words.title_line import begins_with_instrument, split_title
 from rollstave.vocabulary import problems as kinds
-from rollstave.vocabulary.headings import ONLY_WORDS
 
-_ONLY_WORDS = {row.key for row in ONLY_WORDS}
 # What is believed behind words that are neither title nor heading.
 _BELIEVED = ("tuning", "key", "time", "tempo", "capo", "fifth string")
+
+# Who sent a page, and when.
+_POSTED = rare(
+    r"\W*(?:posted|sent|submitted|uploaded)\s+(?:by|on)\b",
+    re.IGNORECASE,
+    ("posted", "sent", "submitted", "uploaded"),
+)
 
 
 def value_of_heading(state: ReadingState, index: int) -> bool:
@@ -126,30 +132,10 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
             continue
         if heading.key == "title" and tune.title_guessed:
             forget_guess(tune, heading.text)
-        before = next((h for h in tune.headings if h.key == heading.key), None)
-        if before is None:
-            tune.headings.append(heading)
-        elif not agree(before, heading, state.instrument):
-            _say_second(state, before, heading)
-
-
-def _say_second(state: ReadingState, before: Heading, heading: Heading) -> None:
-    """A second heading of a kind: one that is only words is a remark besides; a tuning that is
-    understood counts instead of a word for it that is not."""
-    tune = state.tune
-    if heading.key in _ONLY_WORDS:
-        text = f"{heading.key.capitalize()}: {heading.text}"
-        tune.notes.append(FreeText(text, heading.place, len(tune.measures)))
-        return
-    if heading.key == "tuning" and parse_tuning(before.text, state.instrument) is None:
-        tune.headings[tune.headings.index(before)] = heading
-        return
-    state.problems.add(
-        kinds.HEADING_TWICE,
-        f"a second heading for {heading.key} ({heading.text!r}); the first one "
-        f"({before.text!r}, line {before.place.line}) counts: take out the wrong one",
-        heading.place,
-    )
+        if may_change(state, heading):
+            tune.changes.append((heading, None))
+        else:
+            add_heading(state, tune, heading)
 
 
 def _with_its_own(state: ReadingState, heading: Heading) -> list[Heading]:
@@ -216,11 +202,11 @@ def forget_guess(tune: TuneSoFar, title: str) -> None:
 
 def _is_title(state: ReadingState, index: int) -> bool:
     tune, line = state.tune, state.lines[index]
-    if tune.measures or not titles.could_be_title(line):
+    if tune.measures or under_exercise(state) or not titles.could_be_title(line):
         return False
     old = tune.title
     text = line.text.strip()
-    if begins_with_instrument(text) or _are_chords(text):
+    if begins_with_instrument(text) or _are_chords(text) or _POSTED.match(text):
         return False
     if old is None and not tune.headings and not tune.notes:
         return True
@@ -231,6 +217,10 @@ def _is_title(state: ReadingState, index: int) -> bool:
     ):
         # What was taken for the title may be one, too: then the first of them is.
         return old is None or not state.tune.sure_title
+    if old is not None and tune.title_guessed and titles.heads_a_sheet(old.text):
+        loud = text.isupper() or titles.looks_named(text)
+        if loud and len(text.split()) > 1 and not titles.heads_a_sheet(text):
+            return True
     if old is not None and not (tune.title_guessed and not titles.looks_named(old.text)):
         return tune.title_guessed and (
             _same(old.text, line.text) or (not tune.numbered and _is_first_of_many(state, index))

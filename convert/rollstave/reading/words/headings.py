@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 
 from msgspec.structs import replace
 
@@ -53,7 +54,12 @@ _KEYWORD = re.compile(
 
 def begins_heading(text: str) -> bool:
     """True for a line that begins with the name of a heading and a colon."""
-    return _KEYWORD.match(text) is not None
+    return _has_colon(text) and _KEYWORD.match(text) is not None
+
+
+def _has_colon(text: str) -> bool:
+    """True for a text that has what stands behind the name of a heading."""
+    return ":" in text or "=" in text
 
 
 # A dash in place of the colon, at the beginning of a line only: "Tuning - gDGCD".
@@ -102,13 +108,13 @@ def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
     text = line.text
     if (start := remark_after(text)) is not None:
         return [Heading(REMARK, text[start:].rstrip(), line.place(start))]
-    matches = list(_KEYWORD.finditer(text))
+    matches = list(_KEYWORD.finditer(text)) if _has_colon(text) else []
     if not matches and (dashed := _DASHED.match(text)):
         matches = [dashed]
     if matches and _key(matches[0]) == "key" and _LISTS_SIGNS.match(text, matches[0].end()):
         return None
     if matches:
-        before = text[: matches[0].start()].strip(" -*•,;([")
+        before = text[: matches[0].start()].strip(" -*•,;([#")
         found = _read_bare(line, " " * text.find(before) + before, head) if before else []
         if found is None:
             return None
@@ -127,7 +133,7 @@ def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
 
 def _with_more(heading: Heading, line: Line, start: int, head: bool) -> list[Heading]:
     """A heading and those that follow its value: ``Tuning: open G, 4/4``, ``Key: A (capo 2)``."""
-    several = pieces(heading.text) if heading.key in _SHORT else []
+    several = pieces(heading.text) if heading.key in _SHORT else ()
     again = next((p for p in several[1:] if p.text.startswith("=")), None)
     if again is not None:
         # "A modal (aEADE) [= G modal capo 2]": the same once more in other words.
@@ -190,15 +196,20 @@ def _read_bare(line: Line, text: str, head: bool) -> list[Heading] | None:
 
 def bare_heading(line: Line, start: int, text: str, head: bool = True) -> Heading | None:
     """The heading that words without a colon are, or None; they stand at ``line.text[start:]``."""
+    found = _form_of(text, head)
+    return Heading(found[0], found[1], line.place(start + found[2])) if found else None
+
+
+@lru_cache(maxsize=32)  # rules ask for the same words one after the other
+def _form_of(text: str, head: bool) -> tuple[str, str, int] | None:
+    """The key, the value and where that begins of words that are a heading without a colon."""
     words = text.rstrip(".")
     for pattern, key, sentence in _AT_HEAD if head else _BARE:
         if match := pattern.match(text if sentence else words):
-            return Heading(key, match["v"].strip(), line.place(start + match.start("v")))
+            return key, match["v"].strip(), match.start("v")
     if match := _NAMED_TUNING.match(words):
         letters = match["w"] or ""
         if could_be_tuning(match["v"]) or are_letters(letters.strip(" ()[]")):
-            return Heading("tuning", match["v"].strip() + letters, line.place(start))
+            return "tuning", match["v"].strip() + letters, 0
         return None
-    if head and is_tuning(words):
-        return Heading("tuning", words, line.place(start))
-    return None
+    return ("tuning", words, 0) if head and is_tuning(words) else None

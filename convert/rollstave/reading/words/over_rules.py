@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
-from rollstave.reading.beside import attach
+from rollstave.reading.beside import attach, sung
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import titles
+from rollstave.reading.words.changes import times_over_measures
 from rollstave.reading.words.charts import chart_of
 from rollstave.reading.words.directions import is_sign
 from rollstave.reading.words.section_names import read_section
@@ -29,7 +30,7 @@ def ruler(state: ReadingState, index: int) -> bool:
     line = state.lines[index]
     if not titles.is_ruler(line) or is_sign(line.text):
         return False
-    if leads_to_rows(state, index) and stems_of(line) is not None:
+    if leads_to_rows(state, index) and stems_of(line.text) is not None:
         return False
     state.ledger.claim_line(line, Use.FRAME)
     return True
@@ -45,6 +46,9 @@ def words_over_system(state: ReadingState, index: int) -> bool:
     line = state.lines[index]
     if not may_stand_over(state, index):
         return False
+    if times_over_measures(state, line):
+        state.ledger.claim_line(line, Use.HEADING)
+        return True
     if not (words := words_of(line, attach.ABOVE)):
         return False
     # A lone letter is a section's name unless it stands over a system's own bars.
@@ -117,7 +121,7 @@ def leads_to_rows(state: ReadingState, index: int) -> bool:
             return False
         if words_of(line, attach.ABOVE) is None and not titles.is_ruler(line):
             # Words to sing may stand between the chords and the rows.
-            sung = later + 1 in state.in_block and attach.is_spread(line)
-            here = attach.classify(lines[index], attach.CHORDS) if sung else None
+            spread = later + 1 in state.in_block and sung.is_spread(line)
+            here = attach.classify(lines[index], attach.CHORDS) if spread else None
             return here is not None and len(here[1]) > 1
     return False

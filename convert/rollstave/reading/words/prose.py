@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from rollstave.grid.typed import FreeText, Heading
 from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.tunings import parse_tuning
-from rollstave.patterns import rare
+from rollstave.patterns import fold, rare
 from rollstave.problems import Severity
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState, TuneSoFar
@@ -191,17 +191,20 @@ def _not_so() -> tuple[re.Pattern[str], re.Pattern[str]]:
 def _named_tunings(instrument: Instrument) -> Said:
     """A tuning by its name in a sentence: ``put the banjo in sawmill``."""
     known = sorted({n for t in instrument.tunings for n in t.names if len(n) > 4}, key=len)
-    names = "|".join(re.escape(name.lower()) for name in reversed(known))
+    also = tuple(name.lower() for name in reversed(known))
+    names = "|".join(map(re.escape, also))
     pattern = rf"\b(?:in|to|into|of|for|use|uses)\s+(?:the\s+)?(?P<v>{names})\b(?!\s+(?:time|part))"
-    return Said(key="tuning", pattern=pattern, hint="")
+    return Said(key="tuning", pattern=pattern, hint="", also=tuple(map(fold, also)))
 
 
 def _found(words: Words, key: str, instrument: Instrument) -> Iterator[tuple[str, re.Match[str]]]:
     """What words say of a heading's matter, and where."""
-    low = words.text.lower()
+    low = fold(words.text)
     named = (_named_tunings(instrument),) if key == "tuning" else ()
     for said in (*SAID, *named):
         if said.key != key or said.hint not in low:
+            continue
+        if said.also and not any(hint in low for hint in said.also):
             continue
         for match in _pattern(said).finditer(words.text):
             before, after = _not_so()

@@ -9,6 +9,7 @@ from rollstave.reading.labelling.judge import seems, sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
+from rollstave.reading.words.changes import as_before
 from rollstave.reading.words.directions import (
     Direction,
     asks_for_repeat,
@@ -18,7 +19,7 @@ from rollstave.reading.words.directions import (
 )
 from rollstave.reading.words.over_rules import rows_after
 from rollstave.reading.words.section_names import introduced, read_section, undressed_name
-from rollstave.reading.words.taking import begin_section, note_line, take_direction
+from rollstave.reading.words.taking import begin_section, note_line, take_direction, under_exercise
 from rollstave.vocabulary import problems as kinds
 
 # A tune may grow to so many times its typed measures by sections played again.
@@ -44,6 +45,10 @@ def section_played_again(state: ReadingState, index: int) -> bool:
     name = section_again(line.text, tune.section_names)
     if name is None or not any(m.section == name for m in tune.measures):
         return False
+    if index + 1 in state.block_at:  # it is written out
+        state.ledger.claim_line(line, Use.SECTION)
+        begin_section(state, line, line.text.strip().strip(_DRESS), "")
+        return True
     last = next(m.section for m in reversed(tune.measures) if m.section is not None)
     if asks_for_repeat(line.text, name, last):
         state.ledger.claim_line(line, Use.DIRECTION)
@@ -57,7 +62,9 @@ def section_played_again(state: ReadingState, index: int) -> bool:
             )
         )
         return True
-    copies = copy_section(tune.measures, name, tune.systems)
+    copies = as_before(
+        tune.headings, tune.measures, copy_section(tune.measures, name, tune.systems)
+    )
     if len(tune.measures) + len(copies) > _MOST_GROWTH * tune.typed:
         return False
     state.ledger.claim_line(line, Use.DIRECTION)
@@ -80,8 +87,8 @@ def direction(state: ReadingState, index: int) -> bool:
 def section(state: ReadingState, index: int) -> bool:
     """Take the name of a section."""
     line = state.lines[index]
-    found = (
-        read_section(line)
+    found = not under_exercise(state) and (
+        _with_times(read_section(line))
         or _played_so_often(line)
         or _plain_section(state, index)
         or _likely_section(state, index)
@@ -96,7 +103,7 @@ def section(state: ReadingState, index: int) -> bool:
 def name_between_systems(state: ReadingState, index: int) -> bool:
     """Take a name alone between two systems, which the chain of lines may call a title, for that
     of a part, if it is not sure that a further tune begins there."""
-    if not state.tune.measures or sure_of(state, index) == "title":
+    if not state.tune.measures or under_exercise(state) or sure_of(state, index) == "title":
         return False
     found = _plain_section(state, index)
     if found is None:
@@ -110,6 +117,7 @@ _AFTER_NAME = rare(
     r"[\s,;:([-]*(?P<said>\b(?:repeat(?:ed)?|bis|twice|x\s?\d|\d\s?x|(?:play(?:ed)?\s+(?:it\s+)?)?"
     r"(?:twice|(?:two|three|four|\d)\s+times))\b)[\s).\]:]*$",
     re.IGNORECASE,
+    cues=("repeat", "bis", "twice", "x", "times"),
 )
 
 
@@ -144,6 +152,16 @@ def _played_so_often(line: Line) -> tuple[str, str] | None:
         return None
     found = read_section(line.with_text(line.text[: said.start()]))
     return (found[0], said["said"]) if found and not found[1] else None
+
+
+def _with_times(found: tuple[str, str] | None) -> tuple[str, str] | None:
+    """A section whose name ends with how often it is played: ``Part 1 - low, two times``."""
+    if found is None or found[1] or "(" in found[0]:
+        return found
+    said = _AFTER_NAME.search(found[0])
+    if said is None or not said.start():
+        return found
+    return found[0][: said.start()], said["said"]
 
 
 def _likely_section(state: ReadingState, index: int) -> tuple[str, str] | None:

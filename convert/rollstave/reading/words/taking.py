@@ -6,6 +6,7 @@ from rollstave.grid.typed import FreeText
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
+from rollstave.reading.words.changes import settle
 from rollstave.reading.words.directions import BEFORE, Direction, read_direction
 from rollstave.reading.words.section_names import read_section
 from rollstave.vocabulary import problems as kinds
@@ -88,8 +89,14 @@ def not_a_section(state: ReadingState) -> None:
     state.section_line = None
 
 
+def under_exercise(state: ReadingState) -> bool:
+    """True for a line between the heading of an exercise and its rows."""
+    return state.tune.section is not None and state.tune.section in state.exercises.values()
+
+
 def leftover(state: ReadingState) -> None:
-    """Report words meant for a system that never came."""
+    """Report words meant for a system that never came; headings under the last one are not."""
+    settle(state)
     for kind, word, line in state.over:
         state.ledger.claim_line(line, Use.WORD)
         state.problems.add(

@@ -6,17 +6,18 @@ of them is played when, and ``starts`` at what time, repeats and endings played 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from rollstave.deciding.playback import grace_time, play_order
 from rollstave.deciding.voices import drones, picking_fingers
 from rollstave.grid.typed import Link, SlideEdge
 from rollstave.instruments.setup import Setup
 from rollstave.notating.notation import NotatedMeasure, notate
+from rollstave.rhythm.meter import Meter
 from rollstave.score.links import NoteAddress
 from rollstave.score.records import Event, Finger, Measure, Note, Score
 from rollstave.vocabulary.signs import techniques_of
@@ -34,24 +35,35 @@ class _Known(Struct, frozen=True):
     setup: Setup
 
 
-def play_data(score: Score) -> dict[str, Any]:
-    """Everything that the page needs to play a score; numbers, strings, lists and objects only."""
-    order = play_order(score.measures)
+def play_data(score: Score, order: Sequence[int] | None = None) -> dict[str, Any]:
+    """Everything that the page needs to play a score; numbers, strings, lists and objects only.
+    ``order`` is the one in which its measures are played, where it is not that of the tune."""
+    order = play_order(score.measures) if order is None else order
     starts: list[Fraction] = []
     now = Fraction(0)
     for index in order:
         starts.append(now)
         now += score.measures[index].length
+    tempos = score.sounding_tempos
+    changing = [
+        [_plain(start), _plain(tempos[index])]
+        for before, index, start in zip((None, *order), order, starts, strict=False)
+        if before is not None and tempos[index] != tempos[before]
+    ]
     known = _Known(drones(score), picking_fingers(score.measures), score.setup)
     return {
         "title": score.title,
         "tempo": _plain(score.sounding_tempo),
-        "beat": _plain(score.meter.beat),
-        "bar": _plain(score.meter.length),
+        **({"tempos": changing} if changing else {}),
+        **_counted(score.meter),
         "strings": _strings(score),
         "frets": score.setup.instrument.frets - score.setup.capo,
         "capo": score.setup.capo,
-        "measures": [_measure(score, notated, known) for notated in notate(score)],
+        "measures": [
+            _measure(notated, meter, structs.replace(known, setup=setup))
+            | ({} if meter == score.meter else _counted(meter))
+            for notated, meter, setup in zip(notate(score), score.meters, score.setups, strict=True)
+        ],
         "order": list(order),
         "starts": [_plain(start) for start in starts],
         "length": _plain(now),
@@ -83,7 +95,12 @@ def _strings(score: Score) -> list[dict[str, Any]]:
     return found
 
 
-def _measure(score: Score, notated: NotatedMeasure, known: _Known) -> dict[str, Any]:
+def _counted(meter: Meter) -> dict[str, int | float]:
+    """What a count-in needs: the length of a beat and of a full measure."""
+    return {"beat": _plain(meter.beat), "bar": _plain(meter.length)}
+
+
+def _measure(notated: NotatedMeasure, meter: Meter, known: _Known) -> dict[str, Any]:
     measure = notated.measure
     parts: dict[int, list[tuple[int, Fraction]]] = {}
     for symbol in notated.symbols:
@@ -91,7 +108,7 @@ def _measure(score: Score, notated: NotatedMeasure, known: _Known) -> dict[str, 
     found: dict[str, Any] = {
         "number": measure.number,
         "length": _plain(measure.length),
-        "beats": _beats(score, measure),
+        "beats": _beats(meter, measure),
         "events": [
             _event(measure, index, event, parts.get(index, []), known)
             for index, event in enumerate(measure.events)
@@ -100,16 +117,16 @@ def _measure(score: Score, notated: NotatedMeasure, known: _Known) -> dict[str, 
     if measure.section:
         found["section"] = measure.section
     if measure.number == 0:
-        found["missing"] = _plain(max(Fraction(0), score.meter.length - measure.length))
+        found["missing"] = _plain(max(Fraction(0), meter.length - measure.length))
     return found
 
 
-def _beats(score: Score, measure: Measure) -> list[list[int | float]]:
+def _beats(meter: Meter, measure: Measure) -> list[list[int | float]]:
     """When each beat of a measure falls, and which beat of its measure it is, counted from 1.
 
     The beats of a pickup are the last ones of a full measure.
     """
-    beat, full = score.meter.beat, score.meter.length
+    beat, full = meter.beat, meter.length
     offset = full - measure.length if measure.number == 0 else Fraction(0)
     found: list[list[int | float]] = []
     position, number = Fraction(0), 1

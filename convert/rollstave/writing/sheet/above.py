@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from typing import NamedTuple
 
 from lxml import etree
 
 from rollstave.deciding.shape_row import ShapeAt
-from rollstave.notating.notation import NotatedMeasure
+from rollstave.notating.notation import NotatedMeasure, Symbol
 from rollstave.writing.fonts import CAP_HEIGHT, DESCENT, Style, text_width
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.context import MarkContext
@@ -20,11 +21,16 @@ from rollstave.writing.sheet.drawing import number, path, shortened, text, text_
 from rollstave.writing.sheet.engraving import SVG
 from rollstave.writing.sheet.jumps import draw_directions, draw_targets, names_coda
 from rollstave.writing.sheet.shapes_over import draw_shapes_over
+from rollstave.writing.sheet.tempo import draw_changes
 
 CHORD_SIZE = 370.0
 _CHORD_GAP = 130.0  # over whatever reaches highest under a chord name
 _CHORD_APART = 90.0  # between two names
 _CHORD_ASTRAY = 450.0  # how far from its note a name may be pushed: about an eighth note
+_CHORD_BEFORE = 130.0  # how far left of its place one may stand that would reach over its bar line
+_CHORD_OVER = 30.0  # how far it may reach over that
+_OVER_BAR = 6.0  # how much worse more of that is than to stand astray of the note
+_MOMENT = Fraction(1, 96)
 _CHORD_SHARES = (1.0, 0.9, 0.8, 0.7)
 _CHORD_LOW = 190.0  # over the top line at least
 _SECTION_SIZE, _ENDING_SIZE, _ROLL_SIZE, _NUMBER_SIZE = 400.0, 290.0, 270.0, 230.0
@@ -44,30 +50,56 @@ def draw_above(context: MarkContext, layer: etree._Element) -> None:
 
 
 def _x_of(context: MarkContext, notated: NotatedMeasure, onset: Fraction) -> float | None:
-    """Where a moment of a measure stands: the note at or after it, else the measure's middle."""
-    places = context.system.places
-    for symbol in notated.symbols:
-        if symbol.onset < onset:
-            continue
-        for head in symbol.heads:
-            for prefix in (STAFF_PREFIX, TAB_PREFIX):
-                name = note_id(
-                    prefix,
-                    notated.measure.index,
-                    symbol.event_index,
-                    symbol.part,
-                    head.note.string,
-                )
-                if name in places:
-                    return places[name][0]
+    """Where a moment of a measure stands: at its note, else between the notes before and after it
+    as its time is; before the first note, there."""
     left, right = context.system.spans[notated.measure.index]
-    return left + (right - left) * float(onset / max(notated.measure.length, Fraction(1)))
+    before: tuple[Fraction, float] | None = None
+    after: tuple[Fraction, float] = (notated.measure.length, right)
+    for symbol in notated.symbols:
+        x = _x_of_symbol(context, notated, symbol)
+        if x is None:
+            continue
+        if symbol.onset == onset:
+            return x
+        if symbol.onset > onset:
+            after = symbol.onset, x
+            break
+        before = symbol.onset, x
+    if before is None:
+        return after[1] if after[1] < right else left + (right - left) * _share(onset, notated)
+    time = max(after[0] - before[0], _MOMENT)
+    return before[1] + (after[1] - before[1]) * float((onset - before[0]) / time)
+
+
+def _share(onset: Fraction, notated: NotatedMeasure) -> float:
+    return float(onset / max(notated.measure.length, Fraction(1)))
+
+
+def _x_of_symbol(context: MarkContext, notated: NotatedMeasure, symbol: Symbol) -> float | None:
+    places = context.system.places
+    measure, event, part = notated.measure.index, symbol.event_index, symbol.part
+    for head in symbol.heads:
+        for prefix in (STAFF_PREFIX, TAB_PREFIX):
+            name = note_id(prefix, measure, event, part, head.note.string)
+            if name in places:
+                return places[name][0]
+    return None
+
+
+class _Name(NamedTuple):
+    """A chord name: where it would stand, its words, whether it is a suggestion, and the bar line
+    after it."""
+
+    x: float
+    words: str
+    inferred: bool
+    bar: float
 
 
 def _chords(context: MarkContext, layer: etree._Element) -> None:
     """Chord names on one base line, each starting a little before the note it stands over."""
     system = context.system
-    found: list[tuple[float, str, bool]] = []
+    found: list[_Name] = []
     over: list[tuple[float, ShapeAt]] = []
     changes = {(change.measure, change.onset): change for change in context.shapes}
     for notated in context.notated:
@@ -78,12 +110,11 @@ def _chords(context: MarkContext, layer: etree._Element) -> None:
                 over.append((x, change))
             elif x is not None:
                 words = f"{chord.text} ({chord.beside})" if chord.beside else chord.text
-                found.append((x - 95, with_signs(words), chord.inferred))
+                bar = system.spans[notated.measure.index][1]
+                found.append(_Name(x - 95, with_signs(words), chord.inferred, bar))
     base = system.first.heights[0] - _CHORD_LOW
     size, lefts = _side_by_side(context, found)
-    placed = [
-        (left, name, inferred) for left, (_, name, inferred) in zip(lefts, found, strict=True)
-    ]
+    placed = [(left, n.words, n.inferred) for left, n in zip(lefts, found, strict=True)]
     for left, name, inferred in placed:
         style = Style.ITALIC if inferred else Style.REGULAR
         box = text_box(name, left, 0.0, size, "start", style)
@@ -104,22 +135,25 @@ def _chords(context: MarkContext, layer: etree._Element) -> None:
     draw_shapes_over(context, layer, over)
 
 
-def _side_by_side(
-    context: MarkContext, names: Sequence[tuple[float, str, bool]]
-) -> tuple[float, list[float]]:
-    """The size of a system's chord names and their left edges. Names that touch are pushed to the
-    right; where that takes one too far from its note, all names of the system are smaller."""
+def _side_by_side(context: MarkContext, names: Sequence[_Name]) -> tuple[float, list[float]]:
+    """The size of a system's chord names and their left edges. A name that would reach over the bar
+    line after it stands a little farther left if it can; names that touch are pushed to the right;
+    where that takes one too far from its note, or over its bar line, all names of the system are
+    smaller."""
     first = context.system.first
     tried: list[tuple[float, float, list[float]]] = []
     for share in _CHORD_SHARES:
         size = CHORD_SIZE * share
         lefts: list[float] = []
         edge, astray = first.left, 0.0
-        for x, name, inferred in names:
-            width = text_width(name, size, Style.ITALIC if inferred else Style.REGULAR)
-            left = min(max(x, edge), first.right - width)
+        for name in names:
+            style = Style.ITALIC if name.inferred else Style.REGULAR
+            width = text_width(name.words, size, style)
+            wished = max(name.x - _CHORD_BEFORE, min(name.x, name.bar + _CHORD_OVER - width))
+            left = min(max(wished, edge), first.right - width)
             edge = left + width + _CHORD_APART * share
-            astray = max(astray, abs(left - x))
+            over = left + width - name.bar
+            astray = max(astray, abs(left - name.x), over * _OVER_BAR if over > _CHORD_OVER else 0)
             lefts.append(left)
         tried.append((astray, size, lefts))
         if astray <= _CHORD_ASTRAY:
@@ -249,6 +283,7 @@ def _sections(context: MarkContext, layer: etree._Element) -> None:
 _ROWS = (
     _chords,
     _measure_number,
+    draw_changes,
     _rolls,
     draw_targets,
     draw_directions,

@@ -21,14 +21,17 @@ from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
 from rollstave.writing.sheet.skyline import Box, Skyline
 
 _LETTER_SIZES = 258.0, 215.0  # as large as fits between an arc and the next line; in a crowd
-_LIFT = 58.0  # the ends of an arc over the line of its string
-_RISE = 46.0  # its control points over its ends; its top is at three quarters of that
+_LIFT = 56.0  # the ends of an arc over the line of its string
+_RISE = 62.0  # its control points over its ends; its top is at three quarters of that
+_THICK = 40.0  # between the control points of its two edges: three quarters of that in its middle
+_EDGE = 9.0  # of the line around it, so that its ends are no hairs
 
 _NARROW = 110.0  # digits nearer than this leave no room for an arc between them
-_HIGH_LIFT, _LOW_RISE = 112.0, 44.0  # then it lies over the digits, still under the stems
+_HIGH_LIFT, _LOW_RISE = 118.0, 54.0  # then it lies over the digits, still under the stems
+_HIGHEST = 116.0  # over the line; an arc over that leaves no room for a letter
 _BRACKET_LIFT = 186.0  # and over a parenthesis, beside the stems
 _BESIDE = 130.0  # how far beside its arc a letter may stand, if the ground over it is taken
-_OVER_ARC = 20.0  # between an arc and the letter over it
+_OVER_ARC = 18.0  # between an arc and the letter over it
 _UNDER, _UNDER_DIGITS = 42.0, 118.0  # under the line of its string, and under digits there
 _SPACE = 315.0  # between two lines of the tab
 _OPEN = 190.0  # the length of an arc to nowhere
@@ -48,13 +51,16 @@ def _arc(
 ) -> Box:
     """Draw a flat arc that is thicker in its middle. Returns its ground."""
     top = y - lift
-    inner = rise - 22
+    inner = rise - _THICK
     part = min(120.0, (right - left) / 4)
     shape(
         layer,
         "path",
         class_=kind,
         fill="currentColor",
+        stroke="currentColor",
+        stroke_width=_EDGE,
+        stroke_linejoin="round",
         d=(
             f"M{number(left)} {number(top)}C{number(left + part)} {number(top - rise)} "
             f"{number(right - part)} {number(top - rise)} {number(right)} {number(top)}"
@@ -62,7 +68,7 @@ def _arc(
             f"{number(top - inner)} {number(left)} {number(top)}Z"
         ),
     )
-    return Box(left, top - 0.75 * rise, right, top)
+    return Box(left, top - 0.75 * rise - _EDGE / 2, right, top + _EDGE / 2)
 
 
 def draw_links(context: MarkContext, layer: etree._Element) -> None:
@@ -72,17 +78,26 @@ def draw_links(context: MarkContext, layer: etree._Element) -> None:
     tab = context.system.tab
     if tab is None:
         return
-    for pair in context.links:
+    pairs = [p for p in context.links if not (LINKS[p.kind].from_nowhere and _is_far(p))]
+    for pair in pairs:
         span = _span(context, pair, tab.left + 650, tab.right - 60)
         if span is not None:
             DRAWINGS[LINKS[pair.kind].drawing](context, layer, pair, span)
-    led = {pair.end for pair in context.links}
+    led = {pair.end for pair in pairs}
     for notated, symbol, note, tied, name in context.heads():
         here = NoteAddress(notated.measure.index, symbol.event_index, note.string)
         at = context.system.places.get(name)
         if note.link is None or symbol.part or here in led or at is None:
             continue
         letter_over(context, layer, LINKS[note.link], at, half_width(note, tied))
+
+
+def _is_far(pair: LinkPair) -> bool:
+    """True if something else is struck between the two notes of a link, or a bar line stands there:
+    a note that may come from nowhere, as one that is tapped, then has its letter alone."""
+    if pair.start.measure != pair.end.measure:
+        return True
+    return pair.end.event - pair.start.event > 1
 
 
 class _Span(NamedTuple):
@@ -183,7 +198,7 @@ def _places(letter: str, arc: Box, size: float, line: float) -> Iterator[tuple[f
     steps = [0.0] + [side * d for d in range(40, near + 1, 40) for side in (1, -1)]
     over = arc.top - _OVER_ARC
     # Between digits that nearly touch, and under a digit, it stands under them.
-    narrow = line - arc.bottom > 2 * _LIFT or arc.bottom > line
+    narrow = line - arc.bottom > _HIGHEST or arc.bottom > line
     under, low = (line + gap + CAP_HEIGHT * size for gap in (_UNDER, _UNDER_DIGITS))
     if narrow:
         under = low

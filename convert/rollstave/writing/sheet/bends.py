@@ -26,7 +26,10 @@ _ROW = 190.0  # from one size to the next over it
 _LINE = 18.0
 _TIP, _HALF_TIP = 75.0, 38.0
 _ASIDE = (0.0, 25.0, 50.0, 75.0, 100.0, 150.0, 200.0, -25.0, -50.0)  # where the size may stand
+_CLEAR = 34.0, 6.0  # between a size and what stands there; where there is little room
 _HEAD = 120.0  # from the middle of a head to the beginning of its arrow
+# Where it may be: to the right of its head, and over what stands there.
+_PLACES = tuple((step, up) for up in (0.0, 110.0, 200.0) for step in (0.0, 60.0, 120.0, 180.0))
 _REACH, _RISE = 120.0, 1.7 * STAFF_SPACE  # of the arrow on the staff
 
 
@@ -37,21 +40,24 @@ def bends_over(score: Score) -> dict[str, float]:
     for measure in score.measures:
         for index, event in enumerate(measure.events):
             bent = [note for note in event.notes if note.bend is not None]
+            sizes = len({note.bend for note in bent})
             for note in bent:
                 name = note_id(TAB_PREFIX, measure.index, index, 0, note.string)
-                found[name] = STEM + len(bent) * _ROW
+                found[name] = STEM + sizes * _ROW
     return found
 
 
 def bend_on_tab(
-    context: MarkContext, layer: etree._Element, semitones: int, x: float, y: float
+    context: MarkContext, layer: etree._Element, semitones: int | None, x: float, y: float
 ) -> None:
-    """The arrow of a bend from the right edge of its digit, at a point on its line."""
+    """The arrow of a bend from the right edge of its digit, at a point on its line; with its size,
+    unless another string of the chord has that over the same arrow."""
     tab = context.system.tab
     assert tab is not None
     right, top = x + 110, tab.heights[0] - _OVER_TAB
     _arrow(layer, x, y - 30, right, top)
-    _size(context, layer, semitones, right, top)
+    if semitones is not None:
+        _size(context, layer, semitones, right, top)
     context.taken.add(Box(right - _HALF_TIP, top, right + _HALF_TIP, y - 30))
 
 
@@ -60,6 +66,7 @@ def draw_staff_bends(context: MarkContext, layer: etree._Element) -> None:
     system = context.system
     if system.staff is None:
         return
+    drawn: set[tuple[int, int, int]] = set()  # measure, event, semitones
     for notated, symbol, note, _, _ in context.heads():
         if note.bend is None or symbol.part:
             continue
@@ -69,19 +76,22 @@ def draw_staff_bends(context: MarkContext, layer: etree._Element) -> None:
             continue
         # Beside its head, or past what stands there: a flag, a dot, an accidental.
         x, y = at
-        steps = (0.0, 60.0, 120.0, 180.0)
         left = x + _HEAD
-        for step in steps:
-            box = Box(left + step, y - _RISE - 20, left + step + _REACH + _HALF_TIP, y - 40)
+        for step, up in _PLACES:
+            right = left + step + _REACH + _HALF_TIP
+            box = Box(left + step, y - up - _RISE - 20, right, y - up - 40)
             if system.drawn.free(box):
                 break
         else:
-            box = box._replace(left=left, right=left + _REACH + _HALF_TIP)
+            if (measure, event, note.bend) in drawn:
+                continue  # one arrow is enough for a chord that leaves no room for more
+            box = Box(left, y - _RISE - 20, left + _REACH + _HALF_TIP, y - 40)
         right = box.left + _REACH
         _arrow(layer, box.left, box.bottom, right, box.top)
         system.take(box)
-        if system.tab is None:
+        if system.tab is None and (measure, event, note.bend) not in drawn:
             _size(context, layer, note.bend, right, box.top)
+        drawn.add((measure, event, note.bend))
 
 
 def _arrow(layer: etree._Element, x: float, y: float, right: float, top: float) -> None:
@@ -109,14 +119,18 @@ def _size(
     """The size of a bend over the point of its arrow, or where that is taken beside it or higher
     up."""
     words = _SIZES.get(semitones, f"{semitones / 2:g}")
-    taken = (context.taken, context.system.drawn)
+    everything = (context.taken, context.system.drawn)
     sx, sy, size = next(
         (
             (x + step, top - 25 - rise, size)
+            # At last clear of words and digits alone.
+            for air, taken in zip(
+                (*_CLEAR, 0.0), (everything, everything, everything[:1]), strict=True
+            )
             for size in _WORDS
             for rise in (0.0, _ROW, 2 * _ROW, 3 * _ROW)
             for step in _ASIDE
-            if all(t.free(text_box(words, x + step, top - 25 - rise, size), 6) for t in taken)
+            if all(t.free(text_box(words, x + step, top - 25 - rise, size), air) for t in taken)
         ),
         (x + text_width(words, _WORDS[-1]) / 2, top - 25, _WORDS[-1]),
     )

@@ -15,6 +15,7 @@ from rollstave.deciding.rolls import first_uses
 from rollstave.deciding.shape_row import shape_row
 from rollstave.deciding.shapes import CAUTION
 from rollstave.grid.typed import LegendSign
+from rollstave.patterns import rare
 from rollstave.score.records import Score
 from rollstave.vocabulary.signs import BY_NAME, ROUND, says
 from rollstave.writing.fonts import Style, text_width
@@ -121,7 +122,8 @@ def paragraphs(score: Score) -> list[str]:
     found: list[str] = []
     before: int | None = None
     for line, place in zip(score.notes, places, strict=True):
-        if _says_otherwise(line, score.signs):
+        line = _without_sentence(line, score.signs)
+        if not line or _says_otherwise(line, score.signs):
             continue
         # A line that goes on in the middle of a sentence begins with a small letter or a digit.
         goes_on = not line[:1].isupper() and bool(found) and found[-1][-1:] not in ".!?"
@@ -138,6 +140,28 @@ def paragraphs(score: Score) -> list[str]:
 
 
 _BRACKETS = re.compile(r"\(\s?[\dn#]{1,2}\s?\)\s*(?:=|:|is\b|means\b|-)[^=]*")
+
+
+# "Notes in parentheses are hardly played at all."
+_SENTENCE = rare(
+    r"(?:(?<=[.!?]\s)|^)(?:the\s+)?(?:notes?|numbers?|frets?|figures?)\s+in\s+(?:round\s+)?"
+    r"(?:brackets|paren\w*)\s+(?P<words>(?:is|are|means?)\b[^.;]{2,60})(?:[.;]\s*|$)",
+    re.IGNORECASE,
+    cues=("brackets", "paren"),
+)
+
+
+def _without_sentence(line: str, signs: Sequence[LegendSign]) -> str:
+    """A line without the sentence in it that says of notes in brackets what the key says of other
+    brackets."""
+    match = _SENTENCE.search(line)
+    if match is None:
+        return line
+    ghost = re.search(BY_NAME["ghost"].legend, match["words"], re.IGNORECASE)
+    own = any(sign.sign == ROUND for sign in signs)
+    if not ghost and not own:
+        return line
+    return (line[: match.start()] + line[match.end() :]).strip()
 
 
 def _says_otherwise(line: str, signs: Sequence[LegendSign]) -> bool:

@@ -24,9 +24,15 @@ _HEAD = 85.0  # half the width of a small head
 _STEM = 2.25 * STAFF_SPACE  # from the highest head to the end of the stem
 _THICK = 16.0
 _BEAM, _BEAM_APART = 46.0, 80.0
+_FLAG_WIDE, _FLAG_TALL = 115.0, 300.0  # of the flag, with a little air
+_LONGER, _LONGEST = (
+    45.0,
+    8,
+)  # a stem whose flag would run into something is so much longer, so often
 _FLAG = "c12 70 105 95 100 215c-2 35 -8 60 -18 85c12 -95 -12 -125 -82 -160Z"
 _MAIN_HEAD = 118.0  # half the width of a head, and a little air
 _SLUR_DROP, _SLUR_DEPTH = 92.0, 85.0  # of a slur: under the heads, and how deep it hangs
+_SLUR_THICK, _SLUR_EDGE = 34.0, 9.0  # between the points of its edges, and the line around it
 _SLASHES = (58.0, 88.0), (58.0, 60.0), (58.0, 36.0), (36.0, 24.0)  # left and right of the stem
 _AIR = 24.0  # between the digits of two grace notes, and before their note
 
@@ -59,6 +65,8 @@ def _on_staff(
     if not stems:
         return
     top = min(highest for _, highest, _ in stems) - _STEM
+    if len(stems) == 1:
+        top = _clear_of(context, stems[0][0], top)
     for x, _, lowest in stems:
         path(layer, f"M{number(x)} {number(lowest - 12)}V{number(top)}", _THICK, class_="grace")
     first, last = stems[0][0], stems[-1][0]
@@ -78,7 +86,7 @@ def _on_staff(
             _THICK,
             class_="grace-slash",
         )
-        last += 115
+        last += _FLAG_WIDE
     else:
         left, right = first - _THICK / 2, last + _THICK / 2
         for row in range(2):
@@ -87,6 +95,17 @@ def _on_staff(
             shape(layer, "path", class_="grace", fill="currentColor", d=d)
     _slurs(context, layer, notated, symbol)
     context.system.take(Box(first - 58, top - 10, last + 10, max(low for _, _, low in stems)))
+
+
+def _clear_of(context: MarkContext, x: float, top: float) -> float:
+    """Where the stem at ``x`` ends, so that its flag is clear of the head and the accidental that
+    come after it; where it is if nothing helps."""
+    for step in range(_LONGEST):
+        high = top - step * _LONGER
+        flag = Box(x + _THICK, high, x + _FLAG_WIDE, high + _FLAG_TALL)
+        if context.system.drawn.free(flag):
+            return high
+    return top
 
 
 def _slurs(
@@ -114,16 +133,20 @@ def _slurs(
         start_low = a[1] + _SLUR_DROP
         wide = max(right - left, 60.0)
         deep = max(start_low, low) + _SLUR_DEPTH
+        under = deep + _SLUR_THICK
         shape(
             layer,
             "path",
             class_="grace-slur",
             fill="currentColor",
+            stroke="currentColor",
+            stroke_width=_SLUR_EDGE,
+            stroke_linejoin="round",
             d=(
                 f"M{number(left)} {number(start_low)}C{number(left + wide / 4)} {number(deep)} "
                 f"{number(right - wide / 4)} {number(deep)} {number(right)} {number(low)}"
-                f"C{number(right - wide / 4)} {number(deep + 26)} {number(left + wide / 4)} "
-                f"{number(deep + 26)} {number(left)} {number(start_low)}Z"
+                f"C{number(right - wide / 4)} {number(under)} {number(left + wide / 4)} "
+                f"{number(under)} {number(left)} {number(start_low)}Z"
             ),
         )
         system.take(Box(left, min(start_low, low), max(right, left + 60), deep))

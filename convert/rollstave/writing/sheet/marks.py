@@ -21,6 +21,7 @@ from rollstave.writing.sheet.bends import draw_staff_bends
 from rollstave.writing.sheet.canvas import SheetCanvas
 from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text
+from rollstave.writing.sheet.edges import draw_staff_edges
 from rollstave.writing.sheet.engraving import FRET_STYLE, SVG
 from rollstave.writing.sheet.graces import draw_graces, place_grace_digits
 from rollstave.writing.sheet.lyrics import draw_lyrics_under_tab, settle_lyrics
@@ -207,6 +208,7 @@ MARKS: tuple[tuple[str, Draw], ...] = (
     ("dots", _dots),
     ("graces", draw_graces),
     ("bends", draw_staff_bends),
+    ("edges", draw_staff_edges),
     ("brushes", _brushes),
     ("ties", draw_ties),
     ("links", draw_links),

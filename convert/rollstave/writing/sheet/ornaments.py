@@ -10,7 +10,6 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from rollstave.grid.typed import SlideEdge
 from rollstave.score.records import Note
 from rollstave.vocabulary.signs import techniques_of
 from rollstave.vocabulary.technique import Technique
@@ -20,6 +19,7 @@ from rollstave.writing.sheet.arcs import letter_over, open_arc
 from rollstave.writing.sheet.bends import bend_on_tab
 from rollstave.writing.sheet.context import MarkContext, half_width
 from rollstave.writing.sheet.drawing import number, path, shape
+from rollstave.writing.sheet.edges import edge_on_tab, is_here
 from rollstave.writing.sheet.icons import ICON, ICONS
 from rollstave.writing.sheet.skyline import Box
 
@@ -29,13 +29,19 @@ _WAVE, _WAVE_AIR = 100.0, 25.0  # of vibrato: the length of a wave, and before t
 
 def draw_ornaments(context: MarkContext, layer: etree._Element) -> None:
     """What the table of techniques has for one note: its drawing, or its letter over the digit."""
-    for _, symbol, note, tied, name in context.heads():
+    for notated, symbol, note, tied, name in context.heads():
         at = context.system.places.get(name)
-        if at is None or symbol.part or context.system.tab is None:
+        if at is None or context.system.tab is None:
             continue
         for row in techniques_of(note):
+            if not is_here(context, row, notated, symbol):
+                continue
             if drawing := DRAWINGS.get(row.drawing):
-                drawing(context, layer, Beside(note, row, *at, half_width(note, tied)))
+                struck = tuple(head.note for head in symbol.heads)
+                beside = Beside(
+                    note=note, row=row, x=at[0], y=at[1], half=half_width(note, tied), struck=struck
+                )
+                drawing(context, layer, beside)
             elif row.drawing:
                 _icon(context, layer, row, at)
             else:
@@ -44,13 +50,14 @@ def draw_ornaments(context: MarkContext, layer: etree._Element) -> None:
 
 class Beside(NamedTuple):
     """What an ornament is drawn beside: a note with the technique, the middle of its digits and
-    half their width."""
+    half their width, and all notes that are ``struck`` with it."""
 
     note: Note
     row: Technique
     x: float
     y: float
     half: float
+    struck: tuple[Note, ...]
 
 
 def _icon(
@@ -64,15 +71,7 @@ def _icon(
 
 
 def _edge(context: MarkContext, layer: etree._Element, beside: Beside) -> None:
-    """A slide from or to nowhere: left of the digit the line ends beside it, right of it the line
-    starts there."""
-    rising = 1 if beside.row.value is SlideEdge.UP else -1
-    side = -1 if beside.row.field == "slide_from" else 1
-    near = beside.x + side * (beside.half + 35)
-    far = near + side * 170
-    x1, x2 = (far, near) if side < 0 else (near, far)
-    y1, y2 = beside.y + 65 * rising, beside.y - 65 * rising
-    path(layer, f"M{number(x1)} {number(y1)} L{number(x2)} {number(y2)}", class_="slide")
+    edge_on_tab(context, layer, beside.row, beside.x, beside.y, beside.half)
 
 
 def _ring(context: MarkContext, layer: etree._Element, beside: Beside) -> None:
@@ -101,7 +100,10 @@ def _vibrato(context: MarkContext, layer: etree._Element, beside: Beside) -> Non
 
 
 def _bend(context: MarkContext, layer: etree._Element, beside: Beside) -> None:
-    bend_on_tab(context, layer, beside.note.bend or 0, beside.x + beside.half + 20, beside.y)
+    bend = beside.note.bend or 0
+    highest = min(note.string for note in beside.struck if note.bend == bend)
+    size = bend if beside.note.string == highest else None
+    bend_on_tab(context, layer, size, beside.x + beside.half + 20, beside.y)
 
 
 Draw = Callable[[MarkContext, etree._Element, Beside], None]

@@ -1,5 +1,5 @@
 """Signs that Verovio sets for a staff of five lines, on a staff of any number of lines: the dots of
-repeats, the letters of the tab's clef.
+repeats, the letters of the tab's clef, the figures of a time signature.
 
 Dots of repeats are two, around the middle, as large on the tab as on the staff. A staff of an even
 number of lines has its middle in a space, so they stand in the spaces beside that one (Gould,
@@ -21,6 +21,7 @@ DOT = "E044"  # SMuFL 1.4: repeatDot
 CLEF = "E06D"  # SMuFL 1.4: 6stringTabClef
 SCALE = 0.72  # of signs on a staff at the size that Verovio engraves in
 _CLEF_SHARE = 0.92  # of the height of a tab that its letters may fill
+_METER_APART = 36.0  # half of what is between the figures of a time signature on the tab
 _PLACED = re.compile(r"translate\((-?[\d.]+),? ?(-?[\d.]+)\) scale\((-?[\d.]+)")
 
 
@@ -68,3 +69,16 @@ def settle_clef(use: etree._Element, tab: StaffLines, box: Box) -> None:
     y = (top + bottom) / 2 - scale * (box.top + box.bottom) / 2
     at = f"translate({number(x)}, {number(y)}) scale({scale:.3g}, {scale:.3g})"
     use.set("transform", at)
+
+
+def part_figures(signature: etree._Element, tab: StaffLines) -> None:
+    """Part the figures of a time signature that stands on the tab: no line runs between them there
+    as on the staff, so that they would touch. A sign for common or cut time stays."""
+    middle = (tab.heights[0] + tab.heights[-1]) / 2
+    placed = [(use, m) for use in signature if (m := _PLACED.match(use.get("transform", "")))]
+    if len({m[2] for _, m in placed}) < 2:
+        return
+    for use, match in placed:
+        y = float(match[2])
+        y += _METER_APART if y > middle else -_METER_APART
+        use.set("transform", use.get("transform", "").replace(match[2], number(y), 1))

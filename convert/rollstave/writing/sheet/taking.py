@@ -21,9 +21,9 @@ from rollstave.writing.sheet.closing_up import MARK_WIDE, needed_gap, reach_of, 
 from rollstave.writing.sheet.engraving import HREF, LYRIC_SIZE, SVG, StaffLines, System
 from rollstave.writing.sheet.glyphs import outline_box
 from rollstave.writing.sheet.skyline import Box
-from rollstave.writing.sheet.tab_signs import CLEF, DOT, settle_clef, settle_dots
+from rollstave.writing.sheet.tab_signs import CLEF, DOT, part_figures, settle_clef, settle_dots
 from rollstave.writing.sheet.taking_texts import lay_text_flat, take_ending, take_fret
-from rollstave.writing.sheet.tuplets import THREE, over_stems
+from rollstave.writing.sheet.tuplets import THREE, over_stems, tuplet_of
 
 _PATH, _POLYGON, _POLYLINE, _ELLIPSE, _USE, _TEXT = _DRAWN = tuple(
     f"{{{SVG}}}{name}" for name in ("path", "polygon", "polyline", "ellipse", "use", "text")
@@ -157,6 +157,7 @@ def _take_drawn(
                 join_brackets(group)
     on_tab = _tab_groups(system, view) if system.tab is not None else []
     tab_items = [item for group in on_tab for item in group.iter(*_DRAWN)]
+    threes = _tuplets(on_tab) if (three := boxes.get(f"#glyph-{THREE}")) is not None else []
     its = set(tab_items)
     # A list, because texts lose their spans while we walk over them.
     items = [item for item in system.element.iter(*_DRAWN) if item not in its]
@@ -165,7 +166,8 @@ def _take_drawn(
     brackets, words = _take_items(system, [i for i in items if _kind(i) != "barLine"], boxes)
     for text in words:
         lay_text_flat(system, text)
-    down = _close_up(system, tab_items, raw_top, over)
+    reached = [t.reach for g in threes if three and (t := tuplet_of(g, three))]
+    down = _close_up(system, tab_items, raw_top, over, reached)
     for group in system.element.iter(_GROUP):
         if group.get("class") in ("barLine", "grpSym") or group is system.element:
             _stretch(group, raw_top, down)
@@ -174,6 +176,9 @@ def _take_drawn(
             _move_down(item, down)
     dots = [item for item in items if item.tag == _USE and _kind(item) == "barLine"]
     _settle(system, boxes)
+    for group in threes:
+        if three is not None and system.tab is not None:
+            over_stems(group, three, system.tab.heights[0])
     _take_items(system, [dot for dot in dots if dot.getparent() is not None], boxes)
     for text in _take_items(system, tab_items, boxes)[1]:
         lay_text_flat(system, text)
@@ -192,14 +197,23 @@ def _tab_groups(system: System, view: View) -> list[etree._Element]:
     return found
 
 
+def _tuplets(on_tab: list[etree._Element]) -> list[etree._Element]:
+    return [g for staff in on_tab for g in staff.iter(_GROUP) if g.get("class") == "tuplet"]
+
+
 def _close_up(
-    system: System, tab_items: list[etree._Element], raw_top: float, over: Mapping[str, float]
+    system: System,
+    tab_items: list[etree._Element],
+    raw_top: float,
+    over: Mapping[str, float],
+    numbers: list[tuple[float, float, float]],
 ) -> float:
-    """Put the lines of the tab as near to the staff as what stands between them allows. Returns
-    how far down they went: mostly less than 0, for most go up."""
+    """Put the lines of the tab as near to the staff as what stands between them allows, the
+    ``numbers`` of tuplets too. Returns how far down they went: mostly less than 0, for most go
+    up."""
     if system.staff is None or system.tab is None:
         return 0.0
-    reached = [r for item in tab_items if (r := reach_of(item, _kind(item), raw_top))]
+    reached = [r for item in tab_items if (r := reach_of(item, _kind(item), raw_top))] + numbers
     if over:
         for item in tab_items:
             if (high := over.get(_holder(item).get("id", ""))) is not None:
@@ -279,7 +293,7 @@ def _take_items(
 def _settle(system: System, boxes: dict[str, Box]) -> None:
     """Put right what Verovio sets as on a staff of five lines."""
     staves = [lines for lines in (system.staff, system.tab) if lines is not None]
-    dot, clef, three = (boxes.get(f"#glyph-{name}") for name in (DOT, CLEF, THREE))
+    dot, clef = (boxes.get(f"#glyph-{name}") for name in (DOT, CLEF))
     for group in system.element.iter(_GROUP):
         kind = group.get("class")
         if kind == "barLine" and dot is not None:
@@ -287,11 +301,11 @@ def _settle(system: System, boxes: dict[str, Box]) -> None:
         elif kind == "meterSig" and system.time_left is None:
             places = [_PLACED.search(use.get("transform", "")) for use in group.iter(_USE)]
             system.time_left = min((float(p[1]) for p in places if p), default=None)
+            if system.staff is None and system.tab is not None:
+                part_figures(group, system.tab)
         elif kind == "clef" and clef is not None and system.tab is not None:
             for use in group.iterfind(_USE):
                 settle_clef(use, system.tab, clef)
-        elif kind == "tuplet" and three is not None and system.staff is None:
-            over_stems(group, three)
 
 
 def _holder(item: etree._Element) -> etree._Element:

@@ -1,15 +1,16 @@
-"""The numbers of tuplets on a tab that stands alone.
+"""The numbers of tuplets on the tab, right over its short stems.
 
 Verovio reckons their middle from all that it draws of a digit; here it is that of the stems
-and rests, as on
-a staff (Gould, Behind Bars, 2011, from memory). Lengths are in units.
+and rests, as on a staff (Gould, Behind Bars, 2011, from memory). Lengths are in units.
 """
 
 from __future__ import annotations
 
 from lxml import etree
+from msgspec import Struct
 
 from rollstave.patterns import rare
+from rollstave.writing.sheet.closing_up import STEM
 from rollstave.writing.sheet.drawing import number
 from rollstave.writing.sheet.engraving import SVG
 from rollstave.writing.sheet.skyline import Box
@@ -19,14 +20,35 @@ _POLYLINE = f"{{{SVG}}}polyline"
 _OVER = 60.0  # how far a bracket reaches over the outer stems
 _HALF_REST = 110.0  # from the left of a rest to its middle
 _GAP = 60.0  # between a bracket and the number in it
+_HOOK = 90.0  # of a bracket
+_AIR = 55.0  # between the stems and what stands lowest over them
 _NUMBER = rare(r"-?\d+(?:\.\d+)?")
 _PLACED = rare(r"translate\(-?[\d.]+,? ?(-?[\d.]+)\) scale\((-?[\d.]+)")
 THREE = "E883"  # SMuFL 1.4: tuplet3
 
 
-def over_stems(group: etree._Element, box: Box) -> None:
-    """Put the number of a tuplet over the middle of its stems, and its bracket around that.
-    ``box`` is the reach of the number at scale 1."""
+class Tuplet(Struct, frozen=True):
+    """The number of a tuplet: the use of its sign, its scale and its reach at scale 1; the outer
+    stems or rests under it."""
+
+    sign: etree._Element
+    scale: float
+    box: Box
+    left: float
+    right: float
+
+    @property
+    def tall(self) -> float:
+        return self.scale * (self.box.bottom - self.box.top)
+
+    @property
+    def reach(self) -> tuple[float, float, float]:
+        """Its left and right end, and how high it will reach over the top line of the tab."""
+        return self.left - _OVER, self.right + _OVER, STEM + _AIR + self.tall
+
+
+def tuplet_of(group: etree._Element, box: Box) -> Tuplet | None:
+    """The number of a tuplet of the tab. ``box`` is the reach of the number at scale 1."""
     stems = [
         float(_NUMBER.findall(path.get("d", "0"))[0])
         for part in group.iter(_GROUP)
@@ -41,18 +63,29 @@ def over_stems(group: etree._Element, box: Box) -> None:
     sign = next((u for g in _of(group, "tupletNum") for u in g.iter(_USE)), None)
     placed = _PLACED.match(sign.get("transform", "")) if sign is not None else None
     if not stems or sign is None or placed is None:
+        return None
+    return Tuplet(sign=sign, scale=float(placed[2]), box=box, left=min(stems), right=max(stems))
+
+
+def over_stems(group: etree._Element, box: Box, top_line: float) -> None:
+    """Put the number of a tuplet over the middle of its stems, and its bracket around that, over
+    the top line of the tab."""
+    tuplet = tuplet_of(group, box)
+    if tuplet is None:
         return
-    left, right = min(stems), max(stems)
-    y, scale = float(placed[1]), float(placed[2])
-    at = (left + right) / 2 - scale * (box.left + box.right) / 2
-    sign.set("transform", f"translate({number(at)}, {number(y)}) scale({scale:g}, {scale:g})")
+    scale = tuplet.scale
+    middle = (tuplet.left + tuplet.right) / 2
+    x = middle - scale * (box.left + box.right) / 2
+    bottom = top_line - STEM - _AIR
+    at = f"translate({number(x)}, {number(bottom - scale * box.bottom)})"
+    tuplet.sign.set("transform", f"{at} scale({scale:g}, {scale:g})")
     pieces = [line for g in _of(group, "tupletBracket") for line in g.iter(_POLYLINE)]
     if len(pieces) == 2:
-        heights = [float(n) for n in _NUMBER.findall(pieces[0].get("points", ""))[1::2]]
-        tip, line = heights[0], heights[-1]
-        inner = at + scale * box.left - _GAP, at + scale * box.right + _GAP
-        for piece, outer, end in zip(pieces, (left - _OVER, right + _OVER), inner, strict=True):
-            points = ((outer, tip), (outer, line), (end, line))
+        line = bottom - tuplet.tall / 2
+        inner = x + scale * box.left - _GAP, x + scale * box.right + _GAP
+        outer = tuplet.left - _OVER, tuplet.right + _OVER
+        for piece, end, stop in zip(pieces, outer, inner, strict=True):
+            points = ((end, min(line + _HOOK, bottom)), (end, line), (stop, line))
             piece.set("points", " ".join(f"{number(a)},{number(b)}" for a, b in points))
 
 

@@ -75,8 +75,10 @@ def _pickup(score: Score) -> Fraction:
     does not fill, 0 where there is none."""
     lengths = [
         measure.length
-        for before, measure in zip((None, *score.measures), score.measures, strict=False)
-        if measure.length < score.meter.length
+        for before, measure, meter in zip(
+            (None, *score.measures), score.measures, score.meters, strict=False
+        )
+        if measure.length < meter.length
         and (
             before is None
             or measure.left is Bar.REPEAT_START
@@ -84,6 +86,11 @@ def _pickup(score: Score) -> Fraction:
         )
     ]
     return min(lengths, default=Fraction(0))
+
+
+@once_for_a_score
+def _meters(score: Score) -> tuple[Meter, ...]:
+    return score.meters
 
 
 def counts_in(score: Score, measure: Measure) -> list[tuple[Fraction, str]] | None:
@@ -94,7 +101,7 @@ def counts_in(score: Score, measure: Measure) -> list[tuple[Fraction, str]] | No
     ends = measure.right in (Bar.FINAL, Bar.REPEAT_END, Bar.DOUBLE) or measure.ending_stop
     if pickup and ends and last_onset < measure.length - pickup:
         return None
-    return counts(measure, score.meter)
+    return counts(measure, _meters(score)[measure.index])
 
 
 def rhythm_words(
@@ -111,7 +118,9 @@ def rhythm_words(
     return found
 
 
+_LONGEST = 64  # quarter notes, of what is typed as a sum of note values
 _HALF = {"w": "h", "h": "q", "q": "e", "e": "s", "s": "t"}
+_LENGTHS = {value.letter: value.length for value in NOTE_VALUES if value.letter}
 _LETTERS = {value.length: value.letter for value in NOTE_VALUES if value.letter}
 
 
@@ -119,7 +128,7 @@ def values_in(score: Score, measure: Measure) -> list[tuple[Fraction, str]] | No
     """The note values of a measure, one of them as a sum where the measure is longer than the meter
     and three equal ones might be taken for a triplet that is typed without its 3."""
     found = values(measure)
-    if not found or measure.length <= score.meter.length:
+    if not found or measure.length <= _meters(score)[measure.index].length:
         return found
     signs = [sign for _, sign in found]
     if any("+" in sign or "3" in sign for sign in signs):
@@ -129,6 +138,18 @@ def values_in(score: Score, measure: Measure) -> list[tuple[Fraction, str]] | No
         if signs[index : index + 3] == [sign] * 3 and (half := _HALF.get(sign)):
             found[index] = (onset, f"{half}+{half}")
             break
+    return found
+
+
+def sums_in(measure: Measure) -> list[tuple[Fraction, str]] | None:
+    """The note values of a measure, the first of them as a sum: so much is not typed by chance."""
+    found = values(measure)
+    if not found:
+        return found
+    onset, sign = found[0]
+    if "+" not in sign and (half := _HALF.get(sign[0])):
+        rest = value_sign(measure.events[0].duration - _LENGTHS[half])
+        found[0] = (onset, f"{half}+{rest}" if rest else sign)
     return found
 
 
@@ -144,8 +165,12 @@ def values(measure: Measure) -> list[tuple[Fraction, str]] | None:
     return found
 
 
+@lru_cache(maxsize=256)
 def value_sign(duration: Fraction) -> str | None:
-    """``q.`` for a dotted quarter, ``e3`` for a triplet eighth, ``h+e`` for a sum."""
+    """``q.`` for a dotted quarter, ``e3`` for a triplet eighth, ``h+e`` for a sum; None for what
+    has no sign, or would need a long row of them."""
+    if duration > _LONGEST:
+        return None
     for value, letter in _LETTERS.items():
         for factor, dots in ((1, ""), (Fraction(3, 2), "."), (Fraction(7, 4), "..")):
             if duration == value * factor:

@@ -6,7 +6,7 @@ be taken for something else, it is kept apart by an empty line and written as it
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Mapping, Sequence
 from fractions import Fraction
 
 from msgspec.structs import replace
@@ -21,27 +21,75 @@ from rollstave.reading.words.title_line import split_title
 from rollstave.reading.words.titles import LONGEST_LINE
 from rollstave.score.records import Event, Measure, Score
 from rollstave.vocabulary.signs import Signs, says, signs_of
-from rollstave.writing.headings import typed_headings
-from rollstave.writing.text.counting import counts_in, values_in
+from rollstave.writing.headings import typed_changes, typed_headings
+from rollstave.writing.text.counting import counts_in, sums_in, values_in
+from rollstave.writing.text.exercises import exercise_lines
+from rollstave.writing.text.labels import row_labels
+from rollstave.writing.text.manners import MANNERS, Again, Manner, Typing, best_typing
+from rollstave.writing.text.sliding import slide_far
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.times import as_held
-from rollstave.writing.text.tokens import Token, grace_texts, token
+from rollstave.writing.text.tokens import Token, grace_texts, rest_token, token
 
 _RULED = rare(r"--|([^\w\s.])\1\1")  # a run of signs, as rows have it in many ways of typing
 _THUMB = "t"  # a finger, and a thirty-second note
 WIDTH = 80  # characters of a line, unless one measure needs more
 
 
-def write_text(score: Score, width: int = WIDTH) -> bytes:
-    """The score as text tab in UTF-8, systems no wider than ``width`` where a measure allows."""
+def write_text(score: Score, width: int = WIDTH, again: Again | None = None) -> bytes:
+    """The score as text tab in UTF-8, systems no wider than ``width`` where a measure allows.
+
+    ``again`` reads a text: with it the rhythm is said in a manner that is read as it is meant.
+    """
+    return typing_of(score, width, again).text
+
+
+def typing_of(score: Score, width: int = WIDTH, again: Again | None = None) -> Typing:
+    """The text, as :func:`write_text` has it, and the measures that ``again`` reads otherwise."""
+    score = as_held(score)
+    if again is None:
+        return Typing(_in_manner(score, width, MANNERS[0]))
+    return best_typing(score, lambda manner: _in_manner(score, width, manner), again)
+
+
+def _in_manner(score: Score, width: int, manner: Manner) -> bytes:
+    head, systems = typed_blocks(score, width, manner=manner)
+    return as_text([head, *(lines for _, lines in systems)])
+
+
+def typed_blocks(
+    score: Score,
+    width: int = WIDTH,
+    breaks: Container[int] = (),
+    manner: Manner = MANNERS[0],
+) -> tuple[list[str], list[tuple[int, list[str]]]]:
+    """The lines of the head, and of each system with the index of its first measure. ``breaks`` are
+    indices of measures that begin a system whatever stands before them."""
     score = as_held(score)
     signs = _signs(score)
-    typed = _typed(score, signs)
-    spacing = spacing_of(typed, shows_time=_short_inside(score))
-    labels = row_labels(score)
-    blocks = [_head(score)]
-    for system in _systems(typed, spacing, len(labels[0]), width):
-        blocks.append(_system(score, system, spacing, labels))
+    typed = _typed(score, signs, manner)
+    spacing = spacing_of(typed, shows_time=manner.wide or _short_inside(score))
+    setups = score.setups
+    labels = {setup: row_labels(replace(score, setup=setup)) for setup in dict.fromkeys(setups)}
+    widest = max(len(name) for names in labels.values() for name in names)
+    for string in range(1, score.setup.instrument.strings + 1):
+        slide_far(typed, string, spacing)
+    systems = _systems(typed, spacing, widest, width, breaks)
+    exercises = exercise_lines(score, systems)
+    written = []
+    for system in systems:
+        first = system[0].measure
+        names = [name.ljust(widest) for name in labels[setups[first.index]]]
+        lines = [*_heading(first, exercises), *_system(score, system, spacing, names, manner)]
+        if first.change is not None:
+            changes = [f"{name}: {words}" for name, words in typed_changes(score, first)]
+            lines = [*changes, "", *lines]
+        written.append((first.index, lines))
+    return _head(score, under_headings=exercises), written
+
+
+def as_text(blocks: Sequence[Sequence[str]]) -> bytes:
+    """Blocks of lines with an empty line between two, in UTF-8."""
     text = "\n\n".join("\n".join(line.rstrip() for line in block) for block in blocks if block)
     return (text + "\n").encode()
 
@@ -54,19 +102,21 @@ def _signs(score: Score) -> Signs:
 # Headings -----------------------------------------------------------------------------------
 
 
-def _head(score: Score) -> list[str]:
+def _head(score: Score, under_headings: Mapping[int, Sequence[str]]) -> list[str]:
     headings = typed_headings(score)
     first, words = headings[0] if headings else ("", "")
     if words == score.title and split_title(Line(1, words, words), 0, words)[1]:
         # A time or a key that is part of the title: of two headings the first counts.
         headings = [*headings[1:], (first, words)]
     lines = [f"{name}: {words}" for name, words in headings]
-    if score.notes:
-        lines += ["", *(_note(note, score.signs) for note in score.notes)]
+    placed = [note for over in under_headings.values() for note in over[1:]]
+    notes = [note for note in score.notes if note not in placed]
+    if notes:
+        lines += ["", *(remark(note, score.signs) for note in notes)]
     return lines
 
 
-def _note(text: str, signs: Sequence[LegendSign]) -> str:
+def remark(text: str, signs: Sequence[LegendSign] = ()) -> str:
     """A line of words. What would be read as rows or headings says that it is a remark; a legend
     must be read as one."""
     if any(says(text, sign) for sign in signs):
@@ -78,22 +128,10 @@ def _note(text: str, signs: Sequence[LegendSign]) -> str:
     return f"Remark: {text}" if looks_else else text
 
 
-def row_labels(score: Score) -> tuple[str, ...]:
-    """The label of each row, string 1 first, all of one width; a short string in lower case."""
-    setup = score.setup
-    short = setup.instrument.short_string
-    names = []
-    for string, pitch in enumerate(setup.tuning.pitches, start=1):
-        lower = short is not None and short.string == string
-        names.append(pitch.letter[0].lower() + pitch.letter[1:] if lower else pitch.letter)
-    widest = max(len(name) for name in names)
-    return tuple(name.ljust(widest) for name in names)
-
-
 # Measures -----------------------------------------------------------------------------------
 
 
-def _typed(score: Score, signs: Signs) -> list[Typed]:
+def _typed(score: Score, signs: Signs, manner: Manner) -> list[Typed]:
     frets: dict[int, int | None] = {}
     result = []
     hand = hand_of(score.style)
@@ -112,6 +150,8 @@ def _typed(score: Score, signs: Signs) -> list[Typed]:
                 own = row.get(string, Token(""))
                 row[string] = replace(own, sign=small + own.sign)
                 frets.setdefault(string, None)
+            if not event.notes and tokens:
+                row = rest_token(tokens[-1], measure.events[len(tokens) - 1], signs)
             tokens.append(row)
         chords = tuple((c.onset, len(c.text)) for c in measure.chords if not c.inferred)
         lyrics = tuple(
@@ -120,7 +160,7 @@ def _typed(score: Score, signs: Signs) -> list[Typed]:
         letters = tuple((e.onset, len(_letters(e)) - 1) for e in measure.events if _letters(e))
         numbers = [(e.onset, _left_fingers(e)) for e in measure.events]
         left = tuple((onset, len(text) - 1) for onset, text in numbers if text)
-        words = (chords, lyrics, letters, left, _rhythm_words(score, measure))
+        words = (chords, lyrics, letters, left, _rhythm_words(score, measure, manner))
         result.append(Typed(measure, tuple(tokens), words))
     return result
 
@@ -129,23 +169,25 @@ def _short_inside(score: Score) -> bool:
     """True if a measure is short in the middle of a strain: its letters alone could mean that it
     begins with a rest, so columns must show that it does not."""
     return any(
-        measure.length < score.meter.length
+        measure.length < meter.length
         and measure.left is not Bar.REPEAT_START
         and after.left is not Bar.REPEAT_START
         and before.right not in (Bar.REPEAT_END, Bar.DOUBLE)
         and measure.right not in (Bar.REPEAT_END, Bar.DOUBLE)
-        for before, measure, after in zip(
-            score.measures, score.measures[1:], score.measures[2:], strict=False
+        for before, measure, after, meter in zip(
+            score.measures, score.measures[1:], score.measures[2:], score.meters[1:], strict=False
         )
     )
 
 
-def _rhythm_words(score: Score, measure: Measure) -> tuple[tuple[Fraction, int], ...]:
+def _rhythm_words(
+    score: Score, measure: Measure, manner: Manner
+) -> tuple[tuple[Fraction, int], ...]:
     """Where counts or note values stand and how much room they take. They may stand closer
     than other words, so their length is given one less."""
-    found = counts_in(score, measure)
+    found = counts_in(score, measure) if manner.counts else None
     if found is None:
-        found = values_in(score, measure)
+        found = _values(score, measure, manner)
     return tuple((onset, len(text) - 1) for onset, text in found or ())
 
 
@@ -164,14 +206,18 @@ def _letters(event: Event) -> str:
     return "".join(dict.fromkeys(written))
 
 
-def _systems(typed: Sequence[Typed], spacing: Spacing, label: int, width: int) -> list[list[Typed]]:
-    """Measures by system: as many as fit, a new one where a section begins or words follow."""
+def _systems(
+    typed: Sequence[Typed], spacing: Spacing, label: int, width: int, begins: Container[int]
+) -> list[list[Typed]]:
+    """Measures by system: as many as fit, a new one where a section begins, something changes or
+    words follow."""
     systems: list[list[Typed]] = []
     load = 0
     for index, one in enumerate(typed):
         wide = spacing.width(one.measure) + 2
         before = typed[index - 1].measure if index else None
-        breaks = before is None or one.measure.section is not None
+        breaks = before is None or one.measure.section is not None or one.measure.index in begins
+        breaks = breaks or one.measure.change is not None
         if before is not None:
             said = before.fine or before.to_coda or before.jump is not None
             said = said or before.times is not None
@@ -200,7 +246,11 @@ def _bar(before: Measure | None, after: Measure | None) -> str:
 
 
 def _system(
-    score: Score, system: Sequence[Typed], spacing: Spacing, labels: Sequence[str]
+    score: Score,
+    system: Sequence[Typed],
+    spacing: Spacing,
+    labels: Sequence[str],
+    manner: Manner,
 ) -> list[str]:
     measures = [one.measure for one in system]
     bars = [
@@ -218,7 +268,7 @@ def _system(
         at += spacing.width(one.measure) + len(bar)
     lines = _over(system, starts, spacing)
     lines += ["".join(row) for row in rows]
-    lines += _under(score, system, starts, spacing)
+    lines += _under(score, system, starts, spacing, manner)
     last = measures[-1]
     if last.times is not None:
         lines.append(f"Play {last.times} times")
@@ -228,8 +278,14 @@ def _system(
         lines += ["", "Fine"]
     if last.jump is not None:
         lines += ["", last.jump]
-    section = measures[0].section
-    return [*_section(section), *lines] if section else lines
+    return lines
+
+
+def _heading(measure: Measure, exercises: Mapping[int, Sequence[str]]) -> list[str]:
+    """The lines over a system that say what begins with a measure."""
+    if measure.section is None:
+        return []
+    return [*(exercises.get(measure.index) or _section(measure.section))]
 
 
 def _section(name: str) -> list[str]:
@@ -248,6 +304,10 @@ def _cell(one: Typed, string: int, spacing: Spacing) -> str:
             token = tokens[string]
             start = spacing.column(event.onset) - token.left
             cells[start : start + len(token.text)] = token.text
+    if string in one.leads:
+        at, sign = one.leads[string]
+        at %= len(cells)
+        cells[at : at + len(sign)] = sign
     return "".join(cells)
 
 
@@ -275,10 +335,14 @@ def _over(system: Sequence[Typed], starts: Sequence[int], spacing: Spacing) -> l
 
 
 def _under(
-    score: Score, system: Sequence[Typed], starts: Sequence[int], spacing: Spacing
+    score: Score,
+    system: Sequence[Typed],
+    starts: Sequence[int],
+    spacing: Spacing,
+    manner: Manner,
 ) -> list[str]:
     letters: list[tuple[int, str]] = []
-    counted, valued = _rhythm_lines(score, system, starts, spacing)
+    counted, valued = _rhythm_lines(score, system, starts, spacing, manner)
     lyrics: dict[int, list[tuple[int, str]]] = {}
     left: list[tuple[int, str]] = []
     for one, start in zip(system, starts, strict=True):
@@ -297,23 +361,39 @@ def _under(
 
 
 def _rhythm_lines(
-    score: Score, system: Sequence[Typed], starts: Sequence[int], spacing: Spacing
+    score: Score,
+    system: Sequence[Typed],
+    starts: Sequence[int],
+    spacing: Spacing,
+    manner: Manner,
 ) -> tuple[list[tuple[int, str]], list[tuple[int, str]]]:
     """Counts under the measures that have them, and note values under the others."""
     counted: list[tuple[int, str]] = []
     valued: list[tuple[int, str]] = []
     for one, start in zip(system, starts, strict=True):
-        if (found := counts_in(score, one.measure)) is not None:
+        found = counts_in(score, one.measure) if manner.counts else None
+        if found is not None:
             counted += [(start + spacing.column(onset), text) for onset, text in found]
         else:
-            valued += _valued(score, one, start, spacing)
+            valued += _valued(score, one, start, spacing, manner)
     if counted and valued and all(text == _THUMB for _, text in valued):
         # Alone they would be the letters of a thumb.
         pairs = zip(system, starts, strict=True)
-        return [], [word for one, start in pairs for word in _valued(score, one, start, spacing)]
+        return [], [
+            word for one, start in pairs for word in _valued(score, one, start, spacing, manner)
+        ]
     return counted, valued
 
 
-def _valued(score: Score, one: Typed, start: int, spacing: Spacing) -> list[tuple[int, str]]:
-    found = values_in(score, one.measure) or ()
+def _valued(
+    score: Score, one: Typed, start: int, spacing: Spacing, manner: Manner
+) -> list[tuple[int, str]]:
+    found = _values(score, one.measure, manner) or ()
     return [(start + spacing.column(onset), text) for onset, text in found]
+
+
+def _values(score: Score, measure: Measure, manner: Manner) -> list[tuple[Fraction, str]] | None:
+    if not manner.values:
+        return None
+    odd = measure.length != score.meter.length
+    return sums_in(measure) if manner.sums and odd else values_in(score, measure)

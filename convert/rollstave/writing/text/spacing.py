@@ -11,25 +11,28 @@ from fractions import Fraction
 from functools import reduce
 from math import gcd, lcm
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from rollstave.score.records import Measure
 from rollstave.writing.text.tokens import Token
 
 _LEAST_GAP = 2  # columns between two notes: a dash between them, whatever their strings
 _SHOWS_TIME = 4  # the same, so wide that even notes show that columns are time
+_APART = 3  # between a stroke and a chord name that stands over none
 _LEAST_PER_QUARTER = 4  # so that a measure looks like one, also where it has few notes
 
 
 class Typed(Struct, frozen=True):
     """What is typed in a measure: tokens by event and string, and words by onset and line.
 
-    Words of one line (chord names, lyrics) must keep a gap between them.
+    Words of one line (chord names, lyrics) must keep a gap between them. ``leads`` are signs
+    that lead over a bar line, by string: where they stand, and what they are.
     """
 
     measure: Measure
     tokens: tuple[dict[int, Token], ...]
     words: tuple[tuple[tuple[Fraction, int], ...], ...]
+    leads: dict[int, tuple[int, str]] = field(default_factory=dict)
 
 
 class Spacing(Struct, frozen=True):
@@ -80,6 +83,10 @@ def _gaps(measures: Sequence[Typed], lead: int) -> set[tuple[Fraction, int]]:
             for event, tokens in zip(typed.measure.events, typed.tokens, strict=True)
             if tokens
         ]
+        at = {onset for onset, _ in struck}
+        for onset, _ in typed.words[0]:  # a chord name that no stroke may draw to itself
+            for other in at if onset not in at else ():
+                found.add((abs(onset - other), _APART))
         last: dict[int, tuple[Fraction, Token]] = {}
         for onset, tokens in struck:
             for string, token in tokens.items():

@@ -6,23 +6,25 @@ meaning, another spelling is taken.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
 
 from rollstave.grid.typed import Link, SlideEdge
 from rollstave.score.records import Event, Note
-from rollstave.vocabulary.signs import BY_NAME, EDGES, LINKS, Signs, techniques_of
+from rollstave.vocabulary.signs import BY_NAME, COMMON, EDGES, LINKS, Signs, techniques_of
 from rollstave.vocabulary.technique import Technique
 
 
 class Token(Struct, frozen=True):
-    """A note as typed. ``before`` and ``after`` cling to the digits; ``sign`` is the link."""
+    """A note as typed. ``before`` and ``after`` cling to the digits; ``sign`` is the link.
+    ``slid`` is what is typed after the note before as well, where that is far."""
 
     digits: str
     before: str = ""
     after: str = ""
     sign: str = ""
+    slid: str = ""
 
     @property
     def left(self) -> int:
@@ -55,6 +57,18 @@ def grace_texts(event: Event, signs: Signs) -> dict[int, str]:
     }
 
 
+def rest_token(before: Mapping[int, Token], event: Event, signs: Signs) -> dict[int, Token]:
+    """The letter of a rest, on a string of the event before it that is not bent: there it would
+    say that the bend is released. Empty where the legend leaves no letter for it."""
+    row = BY_NAME["rest"]
+    usual = (s for s in row.signs if signs.meanings.get(s) is COMMON.meanings.get(s))
+    letter = signs.spelling(row) or next(usual, "")
+    bent = {note.string for note in event.notes if note.bend is not None}
+    free = [string for string in before if string not in bent]
+    string = free[0] if free else next(n for n in (1, 2, 3) if n not in bent)
+    return {string: Token(letter)} if letter else {}
+
+
 def token(note: Note, fret_before: int | None, brushed: bool, signs: Signs) -> Token:
     """The token of a note. ``fret_before`` is the last fret on its string, for the slide's
     direction; ``brushed`` asks for the brush sign at this note."""
@@ -80,7 +94,11 @@ def token(note: Note, fret_before: int | None, brushed: bool, signs: Signs) -> T
     for row in rest:
         if row.what == "edge" and row.field == "slide_to":
             after += signs.spelling(row, BY_NAME["slide"])
-    return Token(digits=digits, before=before, after=after, sign=_sign(note, fret_before, signs))
+    sign = _sign(note, fret_before, signs)
+    slid = sign if note.link is Link.SLIDE else ""
+    # One sign after an open string would be a slide from nowhere.
+    twice = bool(slid) and fret_before == 0
+    return Token(digits=digits, before=before, after=after, sign=sign * (1 + twice), slid=slid)
 
 
 def _bracketed(marks: Sequence[Technique], signs: Signs) -> Technique | None:

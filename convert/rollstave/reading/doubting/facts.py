@@ -1,0 +1,91 @@
+"""Facts that words name and that no heading has."""
+
+from __future__ import annotations
+
+import re
+
+from rollstave.grid.typed import Heading
+from rollstave.patterns import rare
+from rollstave.problems import Severity
+from rollstave.reading.doubting.read import Read
+from rollstave.reading.words.titles import heads_a_sheet, is_ruler, looks_named
+from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.doubtful import OF_TUNE
+from rollstave.vocabulary.headings import ROWS
+
+_PATTERNS = tuple((row, rare(row.pattern, re.IGNORECASE, row.cues)) for row in OF_TUNE)
+_KINDS = {"tempo": kinds.TEMPO, "capo": kinds.CAPO}
+
+
+def facts_not_read(read: Read) -> None:
+    """Say which words name a fact that no heading has."""
+    texts = [(note.text, note.place) for note in read.grid.notes]
+    texts += [(h.text, h.place) for h in read.grid.headings if h.key not in _KINDS]
+    for row, pattern in _PATTERNS:
+        if read.tune.has_heading(row.key):
+            continue
+        found = next(((m, place) for text, place in texts if (m := pattern.search(text))), None)
+        if found is not None:
+            words, place = found[0][0].strip(), found[1]
+            read.say(
+                _KINDS[row.key],
+                f"the words {words!r} may name the {ROWS[row.key].name.lower()}, which is not "
+                f"read; if so, add a line such as: {row.example}",
+                place,
+            )
+
+
+_SAID = rare(r"\W*(?:title|tune|name|song)\b", re.IGNORECASE)
+_NAME = 4  # letters of the longest word of a name
+# More than a name: a gap, a time, an equals sign, letters apart, a reply, a colon, who made it.
+_MORE = re.compile(
+    r"\S {3,}\S|\t|\d\s?/\s?\d|=|^(?:\w ){3,}|\b(?:re|fwd?|aw):|:\s|\b(?:tuning|tuned|capo|key of"
+    r"|bpm|arr|tab|banjo|version)\b|[?!]\W*$|[\"“]| - "
+    r"|(?-i:[a-z]{3}\.\s+[A-Z]|^[a-z]\S*(?:\s+\S+){4})",
+    re.IGNORECASE,
+)
+
+
+def title_in_doubt(read: Read) -> None:
+    """Say of a title that was guessed from its place whether it seems to be more than a name, or
+    the name of something else."""
+    title = read.tune.title
+    if title is None:
+        return
+    line = read.line(title.place.line)
+    text = title.text
+    if line is None or (_SAID.match(line.text) and not _SAID.match(text)):
+        return
+    other = _better(read, title)
+    if _MORE.search(text) or heads_a_sheet(text) or other:
+        read.say(
+            kinds.TITLE_LINE,
+            f"{text!r} is taken for the title"
+            + (f", and {other!r} may be it" if other else ", and it may say more than the name")
+            + "; if that is wrong, add a line with the right one that begins: Title:",
+            title.place,
+            Severity.WARNING,
+        )
+
+
+def _better(read: Read, title: Heading) -> str:
+    """Another line before the measures that is written as a name is, where the title is not."""
+    for note, line in read.whole_lines():
+        if note.before_measure > 0:
+            break
+        text = note.text.strip()
+        words = text.split()
+        if (
+            not 1 < len(words) < 8
+            or max(map(len, words)) < _NAME
+            or not looks_named(text)
+            or "|" in text
+        ):
+            continue
+        louder = text.isupper() and not title.text.isupper() and line.number > title.place.line
+        if louder or not looks_named(title.text):
+            index = read.index_of[line.number]
+            above = read.state.lines[index - 1] if index else None
+            if above is None or above.blank or is_ruler(above) or louder:
+                return text
+    return ""

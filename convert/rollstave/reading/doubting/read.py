@@ -1,0 +1,65 @@
+"""A tune that is read, with the lines that it was read from: what every check looks at."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Callable, Iterator, Mapping, Sequence
+
+from msgspec import Struct
+
+from rollstave.grid.typed import FreeText, GridTune
+from rollstave.problems import Place, ProblemKind, Severity
+from rollstave.reading.page.decode import Line
+from rollstave.reading.state import ReadingState, TuneSoFar
+
+
+class Read(Struct, frozen=True):
+    """A tune and its lines. ``index_of`` are the indices of the lines by their numbers, ``rows``
+    the numbers of all lines with rows of tab, in order."""
+
+    state: ReadingState
+    tune: TuneSoFar
+    grid: GridTune
+    index_of: Mapping[int, int]
+    rows: Sequence[int]
+
+    def line(self, number: int) -> Line | None:
+        """The line of a number."""
+        index = self.index_of.get(number)
+        return None if index is None else self.state.lines[index]
+
+    def whole_lines(self) -> Iterator[tuple[FreeText, Line]]:
+        """The words that are kept as text and are all that stands on their line."""
+        for note in self.tune.notes:
+            line = self.line(note.place.line)
+            if line is not None and note.text.strip() == line.text.strip():
+                yield note, line
+
+    def near_rows(self, number: int, lines: int) -> bool:
+        """True if a row stands no more than so many lines away."""
+        at = bisect_left(self.rows, number - lines)
+        return at < len(self.rows) and self.rows[at] <= number + lines
+
+    def touches_rows(self, number: int) -> bool:
+        """True if no empty line stands between a line and a row."""
+        start = self.index_of[number]
+        for step in (-1, 1):
+            index = start + step
+            while 0 <= index < len(self.state.lines) and not self.state.lines[index].blank:
+                if index in self.state.in_block:
+                    return True
+                index += step
+        return False
+
+    def between_rows(self, number: int) -> bool:
+        """True for a line between two rows of the file, or right over the first of them."""
+        return bool(self.rows) and self.rows[0] <= number <= self.rows[-1]
+
+    def say(
+        self, kind: ProblemKind, message: str, place: Place, severity: Severity | None = None
+    ) -> None:
+        """Say a doubt."""
+        self.state.problems.add(kind, message, place, severity)
+
+
+Doubt = Callable[[Read], None]

@@ -1,0 +1,107 @@
+"""What words say that should be found in the score: a row for each.
+
+Patterns are regular expressions without regard to case; ``cues`` as in
+:func:`rollstave.patterns.rare`.
+"""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+_COUNT = r"(?:\d|two|three|four)"
+_NUMBER = r"[3-9]\d|[12]\d\d"
+
+
+class SaidOfMeasures(Struct, frozen=True, kw_only=True):
+    """Words that order the measures. ``shows`` names what the measures then have: ``repeat``,
+    ``ending`` or ``jump``. ``always`` is True for words that mean it wherever they stand; others
+    do only in ``most`` words, or in the name of a part."""
+
+    shows: str
+    pattern: str
+    cues: tuple[str, ...]
+    always: bool = False
+    most: int = 6
+
+
+OF_MEASURES: tuple[SaidOfMeasures, ...] = (
+    SaidOfMeasures(
+        shows="repeat",
+        pattern=rf"\b(?:twice|thrice|bis|{_COUNT}\s+times|repeat(?:s|ed)?|rpt)\b"
+        rf"|(?<!\w)(?:x\s?[2-4]|[2-4]\s?x)(?!\w)",
+        cues=("twice", "thrice", "bis", "times", "repeat", "rpt", "x"),
+    ),
+    SaidOfMeasures(
+        shows="repeat",
+        pattern=r"\b(?:each|every|both|all)\s+(?:the\s+)?(?:parts?|sections?|strains?|halves)\s+"
+        rf"(?:\w+\s+){{0,3}}?(?:twice|thrice|repeated|{_COUNT}\s+times)\b",
+        cues=("twice", "thrice", "repeated", "times"),
+        always=True,
+    ),
+    SaidOfMeasures(
+        shows="ending",
+        most=4,
+        pattern=r"\b(?:1st|2nd|3rd|first|second|third|last)\s+(?:ending|end|time|pass|go|volta)\b"
+        r"|\b(?:ending|volta)\s+(?:[1-3]|one|two|three)\b|^\W*[12]\s?[.)\]:]\W*$",
+        cues=(*("ending", "end", "time", "pass", "go", "volta", "1", "2"),),
+    ),
+    SaidOfMeasures(
+        shows="jump",
+        pattern=r"\bd(?:\.|\. | )?[cs]\.(?!\w)|\bda\s+capo\b|\bdal\s+segno\b"
+        r"|\bal\s+fine\b|\bto\s+coda\b|\b(?:back\s+to|from)\s+the\s+(?:top|beginning|start|sign)\b"
+        r"|^\W*(?:the\s+)?(?:fine|segno|coda)\W*$",
+        cues=(
+            *("d.", "d c.", "d s.", "dc.", "ds.", "capo", "segno"),
+            *("fine", "coda", "back", "from"),
+        ),
+    ),
+)
+
+
+class SaidOfTune(Struct, frozen=True, kw_only=True):
+    """Words that name a fact of a tune: the key of its heading, and how the heading is typed."""
+
+    key: str
+    pattern: str
+    cues: tuple[str, ...]
+    example: str
+
+
+OF_TUNE: tuple[SaidOfTune, ...] = (
+    SaidOfTune(
+        key="tempo",
+        pattern=rf"\b(?:{_NUMBER})\b[^\d\n]{{0,24}}\b(?:bpm|minute|metronome)\b"
+        rf"|\b(?:bpm|tempo|speed|metronome|crotchets?|quarter(?:[ -]notes?)?|half[ -]notes?"
+        rf"|minims?)\b[^\d\n/]{{0,12}}\b(?:{_NUMBER})\b",
+        cues=(
+            "bpm",
+            "minute",
+            "metronome",
+            "tempo",
+            "speed",
+            "crotchet",
+            "quarter",
+            "half",
+            "minim",
+        ),
+        example="Tempo: 80",
+    ),
+    SaidOfTune(
+        key="capo",
+        pattern=r"(?<!no )(?<!da )\bcapo(?:ed)?\b[^.\n]{0,40}?(?<!\w)"
+        r"(?:\d{1,2}(?:st|nd|rd|th)?|one|two|three|four|five|second|third|fourth|fifth|seventh|I{1,3}|IV|VI{0,2})\b",
+        cues=("capo",),
+        example="Capo: 2",
+    ),
+)
+
+# What stands in the heading of a sheet rather than in the name of a tune.
+OF_SHEETS = (
+    r"\b(?:school|handout|lesson|worksheet|workshop|sheet|class|club|society|collection|songbook"
+    r"|tunebook|page|exercise|appendix|name:|date:|subject:|from:|sent:|posted|wrote)\b"
+)
+OF_SHEETS_CUES = (
+    *("school", "handout", "lesson", "worksheet", "workshop", "sheet", "class", "club", "society"),
+    *("collection", "songbook", "tunebook", "page", "exercise", "appendix", "name:", "date:"),
+    *("subject:", "from:", "sent:", "posted", "wrote"),
+)
