@@ -80,7 +80,7 @@ def _moved(score: Score, text: bytes, again: Again) -> tuple[int, ...]:
 
 
 def _struck(measure: Measure) -> tuple[Fraction, list[tuple[object, ...]]]:
-    """The length of a measure and what is in it: when, on which string and fret, if it is struck."""
+    """The length of a measure and what is in it: when, on which string and fret, if struck."""
     return measure.length, [
         (event.onset, note.string, note.fret, note.muted, note.link in HELD)
         for event in measure.events
