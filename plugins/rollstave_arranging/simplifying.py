@@ -205,7 +205,7 @@ def _tones(score: Score) -> dict[tuple[int, int], frozenset[int]]:
 
 def _ways(marked: _Marked, note: Note, tones: frozenset[int], short: int | None) -> tuple[Way, ...]:
     setup = marked.score.setup
-    own = Way((note.string, note.fret or 0, note.half), 0.0)
+    own = Way((note.string, note.fret or 0, note.half), 0.0, stays=True)
     if note.fret is None or note.muted or note.harmonic or not note.fret:
         return (own,)
     sings = marked.sings(note)
@@ -254,8 +254,22 @@ def _thinned(marked: _Marked) -> _Marked:
         if not sung and events:
             beats = [e for e in events if e.onset % meter.beat == 0]
             kept = beats or events[:1]
-        measures.append(_filled(measure, kept))
+        measures.append(_filled(measure, _on_beats(marked.score, measure, kept)))
     return marked.changed(measures)
+
+
+def _on_beats(score: Score, measure: Measure, kept: Sequence[Event]) -> list[Event]:
+    """The events, and where one comes off a beat that is silent now, what was struck on that beat
+    before: a beginner counts from beat to beat."""
+    beat = score.meter.beat
+    before = score.meter.length - measure.length if measure.number == 0 else Fraction(0)
+    struck = {event.onset: event for event in measure.events if event.notes}
+    onsets = {event.onset for event in kept}
+    missing = {(e.onset + before) // beat * beat - before for e in kept} - onsets
+    return sorted(
+        [*kept, *(struck[onset] for onset in missing if onset in struck)],
+        key=lambda event: event.onset,
+    )
 
 
 def _rank(event: Event) -> int:

@@ -5,8 +5,11 @@ Lengths are in units.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from lxml import etree
 
+from rollstave.deciding.shapes import NamedShape
 from rollstave.instruments.tunings import written_form
 from rollstave.pitch import spell
 from rollstave.score.records import OtherVersion, Score
@@ -121,9 +124,23 @@ def draw_head(
             words = shortened(line, right - left, _TEXT_SIZE)
             text(block, words, left, y, _TEXT_SIZE, "start", class_="beside")
             bottom = y
-        if options.chord_row and shape_row(other.score) != shape_row(score):
+        if options.chord_row and holds_more(shape_row(other.score), shape_row(score)):
             bottom = draw_chord_row(parent, other.score, left, right, bottom + 120)
     return bottom
+
+
+def holds_more(shapes: Sequence[NamedShape], others: Sequence[NamedShape]) -> bool:
+    """True if a shape stops a string where no other shape of its name does."""
+    stopped: dict[str, list[set[tuple[int, int]]]] = {}
+    for held in others:
+        stopped.setdefault(held.name, []).append(_stopped(held))
+    return any(
+        not any(_stopped(held) <= known for known in stopped.get(held.name, ())) for held in shapes
+    )
+
+
+def _stopped(held: NamedShape) -> set[tuple[int, int]]:
+    return {(string, fret) for string, fret in enumerate(held.frets, start=1) if fret}
 
 
 def lines_of_beside(score: Score, other: OtherVersion) -> list[str]:

@@ -1,0 +1,76 @@
+"""What holds for every tune that is reworked, on the samples and a few generated tunes; the same
+for a thousand is a benchmark, ``tests.benchmarks.arranging.properties``."""
+
+from __future__ import annotations
+
+import pytest
+
+import rollstave
+from rollstave import Score
+from rollstave_arranging import made_easier, moved_up, retuned, transposed
+from tests.amount import some
+from tests.benchmarks.arranging.measures import frets, unplayable
+from tests.benchmarks.arranging.tunes import score_of
+from tests.tunes import SAMPLES
+
+TUNES = [path.stem for path in SAMPLES] + [f"generated {n}" for n in range(some(4, 40))]
+
+
+def tune_of(name: str) -> Score:
+    if name.startswith("generated"):
+        return score_of(int(name.split()[1]))
+    (tune,) = rollstave.read(next(path for path in SAMPLES if path.stem == name))
+    return tune.score
+
+
+@pytest.mark.parametrize("name", TUNES)
+def test_by_no_semitone_a_tune_stays_as_it_is(name: str) -> None:
+    score = tune_of(name)
+    assert transposed(score, semitones=0).score == score
+
+
+@pytest.mark.parametrize("name", TUNES)
+def test_nothing_is_written_that_no_hand_can_play(name: str) -> None:
+    score = tune_of(name)
+    known = unplayable(score)
+    for made in (
+        retuned(score, "gCGBD"),
+        transposed(score, semitones=2),
+        moved_up(score, "climb"),
+        made_easier(score, 2),
+        made_easier(score, 3),
+    ):
+        assert [said for said in unplayable(made.score) if said not in known] == []
+
+
+ROLL = """Tuning: gDGBD
+Time: 4/4
+
+D|-------0-------0-|
+B|---0-------0-----|
+G|-0-------0-------|
+D|-----------------|
+g|-----0-------0---|
+"""
+
+
+def test_the_fingers_of_a_roll_are_written_where_its_strings_change() -> None:
+    """In aDADE the pitches of strings 1 to 3 lie one string further in; the roll is the same."""
+    (tune,) = rollstave.read(ROLL)
+    there = retuned(tune.score, "aDADE").score
+
+    def letters(score: Score) -> list[str]:
+        return [
+            n.finger.value for m in score.measures for e in m.events for n in e.notes if n.finger
+        ]
+
+    assert letters(there) == letters(tune.score) == list("TITMTITM")
+    inner = [n for e in there.measures[0].events for n in e.notes if n.string != 5]
+    assert not any(n.inferred_finger for n in inner)
+
+
+def test_there_and_back_the_tab_is_the_same_where_strings_are_tuned_down() -> None:
+    (tune,) = rollstave.read(ROLL)
+    there = retuned(tune.score, "gCGBD").score
+    back = retuned(there, "gDGBD").score
+    assert [frets(m) for m in back.measures] == [frets(m) for m in tune.score.measures]
