@@ -35,6 +35,7 @@ from rollstave_teaching.wording import capital, in_words, listed, numbered
 Stroke = tuple[Fraction, Fraction, str]
 Pattern = tuple[Stroke, ...]
 _MOST = 4  # patterns that are drilled; what is rarer is told as an exception. Ours
+_SHORT, _FEW = 22, 3  # characters of a pattern that is a heading; strokes that are told singly
 _OF_TUNE = 0.1  # the share of measures that a pattern has at least, where it is not the only one
 
 
@@ -47,11 +48,25 @@ class Roll(Struct, frozen=True):
     name: str
     measures: tuple[Measure, ...]
     like: Measure
+    number: int = 1
 
     @property
     def called(self) -> str:
-        """``Alternating thumb roll``, or by its fingers."""
-        return capital(self.name) if self.name else f"The pattern {self.fingers}"
+        """``Alternating thumb roll``; without a name by its fingers, or where they are many by its
+        number."""
+        if self.name:
+            return capital(self.name)
+        short = len(self.fingers) <= _SHORT
+        return f"The pattern {self.fingers}" if short else f"Pattern {self.number}"
+
+    @property
+    def told(self) -> str:
+        """The fingers, or the strings where no finger is known; what is all alike is said once."""
+        strokes = [stroke.replace("+", " and ") for stroke in self.fingers.split(" ")]
+        words = " ".join(strokes)
+        if len(strokes) > _FEW and len(set(strokes)) == 1:
+            words = f"{strokes[0]}, {in_words(len(strokes))} times"
+        return words if any(map(str.isalpha, self.fingers)) else f"strings {words}"
 
 
 def pattern_of(measure: Measure) -> Pattern:
@@ -78,10 +93,13 @@ def rolls_of(score: Score) -> tuple[Roll, ...]:
         return ()
     least = min(max(2, round(_OF_TUNE * len(full))), max(counts.values()))
     ranked = [p for p, n in counts.most_common() if n >= least][:_MOST]
-    return tuple(_roll(p, [m for m in full if pattern_of(m) == p]) for p in ranked)
+    return tuple(
+        _roll(p, [m for m in full if pattern_of(m) == p], number)
+        for number, p in enumerate(ranked, start=1)
+    )
 
 
-def _roll(pattern: Pattern, measures: Sequence[Measure]) -> Roll:
+def _roll(pattern: Pattern, measures: Sequence[Measure], number: int) -> Roll:
     def strings(measure: Measure) -> tuple[tuple[int, ...], ...]:
         return tuple(tuple(n.string for n in e.notes) for e in strokes_of(measure))
 
@@ -97,6 +115,7 @@ def _roll(pattern: Pattern, measures: Sequence[Measure]) -> Roll:
         name=named,
         measures=tuple(measures),
         like=like,
+        number=number,
     )
 
 
@@ -136,8 +155,8 @@ def _counted(score: Score, rolls: Sequence[Roll]) -> str:
     told = []
     for roll in rolls:
         count = len(roll.measures)
-        share = f"{count} of the {full} measures" if count < full else f"all {full} measures"
-        what = f"the {roll.name} ({roll.fingers})" if roll.name else roll.fingers
+        share = f"{count} of the {full} measures" if count < full else "every measure"
+        what = f"the {roll.name} ({roll.told})" if roll.name else roll.told
         told.append(f"{what} in {share}")
     return f"The right hand plays {listed(told)}."
 
@@ -175,13 +194,12 @@ def _letters(score: Score) -> Iterator[Words]:
 
 def _exercises(score: Score, roll: Roll, first: bool) -> Iterator[Exercise]:
     """A roll on open strings and on the first chord; the first roll says how to go about it."""
-    fingers = roll.fingers.replace("+", " and ")
     count = f" Count it aloud, {_beats(score)}, until it runs by itself." if first else ""
     opened = over(roll.like, lambda string: (string, 0), "", 1)
     yield Exercise(
         name=f"{roll.called} on open strings",
         score=exercise(score, [opened]),
-        why=f"{fingers}.{count}",
+        why=f"{capital(roll.told)}.{count}",
     )
     shape = _first_stopped(score)
     if shape is None:

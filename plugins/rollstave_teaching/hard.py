@@ -19,6 +19,7 @@ from rollstave_teaching.measures import strokes_of
 _FAR = 4  # frets that the hand travels which are worth a word
 _WIDE, _LOW = 4, 5  # frets from the first finger to the last, and how low on the neck that is wide
 _MOST = 3
+Held = Sequence[Sequence[NamedShape]]  # the shapes of each measure
 _FINGERS = {"T": "thumb", "I": "index finger", "M": "middle finger"}
 
 
@@ -35,7 +36,8 @@ class HardPlace(Struct, frozen=True):
 def hardest(score: Score, rolls: Sequence[Roll]) -> tuple[HardPlace, ...]:
     """At most three places that do not overlap and are not the same notes, hardest first."""
     usual = _usual(score)
-    found = [_place(score, index, rolls, usual) for index in range(len(score.measures))]
+    held = [[shape for _, shape in here] for here in shapes_by_measure(score)]
+    found = [_place(score, index, rolls, usual, held) for index in range(len(score.measures))]
     taken: set[int] = set()
     seen: set[object] = set()
     chosen = []
@@ -57,13 +59,15 @@ def _notes(measure: Measure) -> object:
     )
 
 
-def _place(score: Score, index: int, rolls: Sequence[Roll], usual: Fraction) -> HardPlace:
+def _place(
+    score: Score, index: int, rolls: Sequence[Roll], usual: Fraction, held: Held
+) -> HardPlace:
     measure = score.measures[index]
     begin = index
     weight, reasons = 0.0, []
     for points, reason, reaches_back in (
-        _travel(score, index),
-        _stretch(score, measure),
+        _travel(held, index),
+        _stretch(held[index]),
         _speed(measure, usual),
         _twice(measure, usual),
         _broken(measure, rolls),
@@ -79,16 +83,15 @@ Reason = tuple[float, str, bool]
 _NONE: Reason = (0.0, "", False)
 
 
-def _positions(score: Score, index: int) -> list[int]:
-    """The frets at which the hand is in a measure, in order: the lowest finger of each shape."""
-    here: list[NamedShape] = [shape for _, shape in shapes_by_measure(score)[index]]
-    return [shape.lowest for shape in here if shape.lowest]
+def _positions(shapes: Sequence[NamedShape]) -> list[int]:
+    """The frets at which the hand is, in order: the lowest finger of each shape."""
+    return [shape.lowest for shape in shapes if shape.lowest]
 
 
-def _travel(score: Score, index: int) -> Reason:
+def _travel(held: Held, index: int) -> Reason:
     """How far the hand goes to this measure from the one before, or within it."""
-    here = _positions(score, index)
-    before = _positions(score, index - 1)[-1:] if index else []
+    here = _positions(held[index])
+    before = _positions(held[index - 1])[-1:] if index else []
     steps = [(abs(b - a), a, b, False) for a, b in pairwise(here)]
     if before and here:
         steps.insert(0, (abs(here[0] - before[0]), before[0], here[0], True))
@@ -98,10 +101,10 @@ def _travel(score: Score, index: int) -> Reason:
     return far / _FAR, f"the hand travels from fret {start} to fret {end}", back
 
 
-def _stretch(score: Score, measure: Measure) -> Reason:
+def _stretch(shapes: Sequence[NamedShape]) -> Reason:
     """Fingers far apart at one time, low on the neck where frets are wide."""
     widest = (0, 0)
-    for _, shape in shapes_by_measure(score)[measure.index]:
+    for shape in shapes:
         frets = [fret for fret in shape.frets if fret]
         if frets and min(frets) <= _LOW:
             widest = max(widest, (max(frets) - min(frets) + 1, min(frets)))

@@ -24,7 +24,7 @@ def lesson_of(tune: Tune | Score, parts: str = "") -> Handout:
     score = tune.score if isinstance(tune, Tune) else tune
     made = (PARTS[key](score) for key in _keys(parts))
     found = tuple(part for part in made if part is not None)
-    return Handout(title=f"{score.title}: a lesson", score=score, parts=found)
+    return Handout(title=f"{score.title}, a lesson", score=score, parts=found)
 
 
 def _keys(parts: str) -> Sequence[str]:

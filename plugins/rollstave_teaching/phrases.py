@@ -57,9 +57,9 @@ def _divided(weights: _Weights, begin: int, end: int) -> list[int]:
     best: dict[int, tuple[float, int]] = {begin: (0.0, begin)}
     for stop in range(begin + 1, end + 1):
         ways = []
+        here = weights.boundary(stop, begin) if stop < end else 0.0
         for length in range(1, min(_LONGEST, stop - begin) + 1):
             start = stop - length
-            here = weights.boundary(stop, begin) if stop < end else 0.0
             ways.append((best[start][0] + _LENGTH[length] + here, start))
         best[stop] = max(ways, key=lambda way: way[0])
     starts: list[int] = []
@@ -78,6 +78,7 @@ class _Weights:
         self.measures = score.measures
         self.chords = chords_by_measure(score)
         self.home = next((names[0] for names in self.chords if names), "")
+        self.sounds = [sounds(measure) for measure in score.measures]
         self.held = [_held(measure) for measure in score.measures]
         self.rhythms = Counter(_rhythm(measure) for measure in score.measures)
 
@@ -104,10 +105,10 @@ class _Weights:
     def _again(self, at: int, strain: int) -> float:
         """1 if two measures from here on are those that begin a strain, or came before; less if
         they came right before, as a figure that is repeated within a phrase."""
-        pair = self.measures[at : at + 2]
+        pair = self.sounds[at : at + 2]
         best = 0.0
         for start in sorted({strain, *range(max(strain, at - 16), at - 1, 2)}):
-            other = self.measures[start : start + 2]
+            other = self.sounds[start : start + 2]
             if len(pair) == len(other) == 2 and all(map(_alike, pair, other)):
                 best = max(best, 1.0 if at - start > _FIGURE else _OF_FIGURE)
         return best
@@ -135,13 +136,16 @@ def sounds(measure: Measure) -> Sounds:
 
 def alike(a: Measure, b: Measure) -> float:
     """What share of two measures' notes they have in common; 1 for the same."""
-    mine, theirs = sounds(a), sounds(b)
+    return _shared(sounds(a), sounds(b))
+
+
+def _shared(mine: Sounds, theirs: Sounds) -> float:
     both = len(mine | theirs)
     return len(mine & theirs) / both if both else 1.0
 
 
-def _alike(a: Measure, b: Measure) -> bool:
-    return alike(a, b) >= _ALIKE
+def _alike(mine: Sounds, theirs: Sounds) -> bool:
+    return _shared(mine, theirs) >= _ALIKE
 
 
 class Likeness(Struct, frozen=True):

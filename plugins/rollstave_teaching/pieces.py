@@ -11,7 +11,7 @@ from rollstave_teaching.hard import hardest
 from rollstave_teaching.measures import looped
 from rollstave_teaching.phrases import Likeness, Phrase, likeness, phrases_of, sounds
 from rollstave_teaching.prose import words_of
-from rollstave_teaching.wording import capital, listed, numbered, place
+from rollstave_teaching.wording import capital, in_words, listed, numbered, place
 
 _FEW = 2  # strokes that differ which are told one by one
 
@@ -21,8 +21,8 @@ def phrases(score: Score) -> Part:
     found = phrases_of(score)
     blocks: list[Words | Exercise] = [
         Words(
-            f"{len(found)} phrases. Where they begin and end is worked out from what comes again "
-            "and from the chords; your ear may hear it otherwise.",
+            f"{_count(len(found))} Where phrases begin and end is worked out from what comes "
+            "again and from the chords; your ear may hear it otherwise.",
             inferred=True,
         )
     ]
@@ -32,6 +32,10 @@ def phrases(score: Score) -> Part:
     blocks += words_of(score, "phrases", len(score.measures))
     blocks += _hardest(score)
     return Part(name="The phrases", blocks=tuple(blocks))
+
+
+def _count(phrases: int) -> str:
+    return f"{capital(in_words(phrases))} phrase{'s' * (phrases > 1)}."
 
 
 def title(score: Score, phrase: Phrase) -> str:
@@ -100,7 +104,7 @@ def _hardest(score: Score) -> Iterator[Words | Exercise]:
     if not found:
         return
     many = len(found) > 1
-    places = f"{len(found)} hardest places" if many else "hardest place"
+    places = f"{in_words(len(found))} hardest places" if many else "hardest place"
     yield Words(
         f"The {places} of this tune, as far as frets and fingers tell. Loop "
         f"{'them' if many else 'it'} "

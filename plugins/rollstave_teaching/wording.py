@@ -43,8 +43,8 @@ def _runs(numbers: Sequence[int]) -> list[tuple[int, int]]:
 
 
 def times(count: int) -> str:
-    """``once``, ``twice``, ``5 times``."""
-    return {1: "once", 2: "twice"}.get(count, f"{count} times")
+    """``once``, ``twice``, ``five times``."""
+    return {1: "once", 2: "twice"}.get(count, f"{in_words(count)} times")
 
 
 def in_words(count: int) -> str:

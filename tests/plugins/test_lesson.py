@@ -357,4 +357,12 @@ def test_what_is_worked_out_is_said_to_be() -> None:
     )
     assert "no letters for the fingers; they are worked out" in inferred
     assert "The names are worked out from the notes" in inferred
-    assert "Where they begin and end is worked out" in inferred
+    assert "Where phrases begin and end is worked out" in inferred
+
+
+def test_a_title_that_ends_like_a_heading_does_no_harm() -> None:
+    (tune,) = rollstave.read(PLUCKS.format(2).replace("Two Plucks", "One Pluck at a Time"))
+    made = lesson(tune.score)
+    again = rollstave.read(rollstave.write(made, "text")[0].decode())
+    assert [one.score.title for one in again] == ["One Pluck at a Time, a lesson"]
+    assert str(again[0].score.meter) == "4/4"

@@ -10,6 +10,9 @@ import rollstave
 from rollstave_teaching import lesson
 from tests.plugins.teaching import sample
 
+axe = pytest.importorskip(
+    "axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed"
+)
 browsers = pytest.importorskip("tests.browsers")
 
 
@@ -39,6 +42,8 @@ def test_an_exercise_plays_by_its_name(tmp_path: Path, width: int) -> None:
     page.select_option("#stretch", label=names[-1])
     count = sum(len(one.score.measures) for one in made.exercises)
     assert page.evaluate("rollstave.state.loop") == [count - 32, count - 1]
+    found = axe.Axe().run(page).response["violations"]
+    assert [v["id"] for v in found if v["impact"] in ("serious", "critical")] == []
     shown = page.evaluate("document.documentElement.scrollWidth")
     assert shown <= width  # nothing makes the page wider than the screen
     assert complaints == []

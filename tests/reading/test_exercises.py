@@ -101,7 +101,7 @@ def test_musicxml_has_them_at_their_systems(sheet: Sheet) -> None:
     )
 
 
-@pytest.mark.parametrize("name", ["numbered", "loud"])
+@pytest.mark.parametrize("name", ["numbered", "bare", "loud"])
 def test_five_exercises_are_one_page_with_five_headings(name: str) -> None:
     sheet = next(sheet for sheet in SHEETS if sheet.name == name)
     (page,) = rollstave.write(read(sheet), "svg")

@@ -271,7 +271,10 @@ def _barline(element: etree._Element, read: ReadMeasure, before: Sequence[ReadMe
     read.segno = read.segno or element.find("segno") is not None or bool(element.get("segno"))
     read.coda = read.coda or element.find("coda") is not None or bool(element.get("coda"))
     if repeat is not None and repeat.get("direction") == "forward":
-        read.left = Bar.REPEAT_START
+        # After another repeat, and drawn as any bar: a player goes back there anyhow.
+        after_one = bool(before) and (before[-1].right is Bar.REPEAT_END or before[-1].ending_stop)
+        if not (after_one and element.findtext("bar-style") == "regular"):
+            read.left = Bar.REPEAT_START
     elif repeat is not None:
         read.right = Bar.REPEAT_END
         times = whole_attribute(repeat, "times", 2, 0, _MOST_TIMES)

@@ -221,7 +221,7 @@ def _bar(
 def _cell(
     group: etree._Element, bar: ChartBar, x: float, y: float, cell: float, *, first: bool
 ) -> None:
-    inner = x + (330.0 if bar.ending else 250.0)
+    inner = x + (330.0 if bar.ending or bar.left else 250.0)
     if bar.number and first:
         text(group, str(bar.number), x - 20, y - 60, 260.0, "start", Style.ITALIC)
     if bar.ending:

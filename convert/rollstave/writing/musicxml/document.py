@@ -9,12 +9,14 @@ from math import lcm
 from lxml import etree
 
 from rollstave.deciding.changes import restated
+from rollstave.deciding.playback import unsigned_starts
 from rollstave.grid.typed import Bar
 from rollstave.notating.closing import goes_on_after
 from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import NotatedMeasure, middle_line, notate
 from rollstave.notating.octaves import passages
 from rollstave.score.links import links_of
+from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import Change, Measure, Score
 from rollstave.version import __version__
 from rollstave.vocabulary.headings import CREATOR, FIELD, RIGHTS, ROWS, SOURCE, Stands
@@ -156,7 +158,7 @@ def _measure(
     element = add(part, "measure", number=number, implicit="yes" if measure.implicit else None)
     if new_system and index:
         add(element, "print", new_system="yes")
-    _left_bar(element, measure)
+    _left_bar(element, measure, score)
     if index == 0:
         opening(element, score, writer.divisions, alone=writer.alone)
     else:
@@ -201,13 +203,21 @@ def _octave_shift(element: etree._Element, kind: str) -> None:
     add(direction, "staff", 1)
 
 
-def _left_bar(element: etree._Element, measure: Measure) -> None:
-    starts_repeat = measure.left is Bar.REPEAT_START
+@once_for_a_score
+def _unsigned(score: Score) -> frozenset[int]:
+    return unsigned_starts(score.measures)
+
+
+def _left_bar(element: etree._Element, measure: Measure, score: Score) -> None:
+    """The bar before a measure. Where a repeat goes back to after another repeat is said for
+    players, also where no sign is drawn: some go back to the beginning."""
+    signed = measure.left is Bar.REPEAT_START
+    starts_repeat = signed or measure.index in _unsigned(score)
     if not starts_repeat and measure.ending is None:
         return
     bar = add(element, "barline", location="left")
     if starts_repeat:
-        add(bar, "bar-style", _BAR_STYLES[Bar.REPEAT_START])
+        add(bar, "bar-style", _BAR_STYLES[Bar.REPEAT_START] if signed else "regular")
     if measure.ending is not None:
         add(bar, "ending", number=measure.ending, type="start")
     if starts_repeat:
