@@ -28,6 +28,7 @@ from rollstave.musicxml_in.staves import move, settle, staff_of
 from rollstave.musicxml_in.strings import as_before
 from rollstave.musicxml_in.taking import AS_IT_IS, Taking
 from rollstave.musicxml_in.ties import report_ties
+from rollstave.musicxml_in.voices import tell_voices
 from rollstave.musicxml_in.words import read_words, text_of
 from rollstave.problems import Place, ProblemList, Severity, TabError
 from rollstave.reading.cells.signs import read_legend
@@ -104,6 +105,7 @@ def _score(
     with_frets = []
     for own, run in groupby(zip(setups, measures, strict=True), key=itemgetter(0)):
         with_frets += fretted([m for _, m in run], own, problems, key.fifths)
+    tell_voices(with_frets, measures, problems)
     notes = _notes(root)
     signs = _signs(notes)
     if not any(sign.means == "muted" for sign in signs):

@@ -274,7 +274,7 @@ def _events(
         following = events[index + 1][0] if index + 1 < len(events) else length
         sounds_to = max(sounds_to, *(onset + h.duration for h in heard))
         end = min(following, sounds_to)
-        notes = tuple(_note(h) for h in sorted(heard, key=lambda h: h.string or 0))
+        notes = tuple(_note(h, end - onset) for h in sorted(heard, key=lambda h: h.string or 0))
         sung = next((h.sung for h in heard if h.sung), {})
         brush = any(h.brush for h in heard)
         small = grace_groups(before.get(onset, ()))
@@ -293,7 +293,8 @@ def _events(
     return tuple(found)
 
 
-def _note(heard: Heard) -> Note:
+def _note(heard: Heard, event: Fraction) -> Note:
+    """A note of an event that lasts so long."""
     return Note(
         string=heard.string or 1,
         # Nothing is stopped where the head is an x: the 0 is there for readers that want a fret.
@@ -314,4 +315,6 @@ def _note(heard: Heard) -> Note:
         left_finger=heard.left_finger,
         half=heard.half,
         marks=heard.marks,
+        voice=heard.voice,
+        lasts=None if heard.lasts == event else heard.lasts,
     )

@@ -156,6 +156,7 @@ class _PartReader(Struct):
             read.rests.append(onset)
         if staff == self.staff and (note := read_note(element, onset, duration)):
             note.pitch = self.signatures.sounding(note.pitch)
+            note.said_voice = element.findtext("voice", "").strip()
             self.signatures.note(element)
             read.heard.append(note)
         elif staff == self.staff and element.find("unpitched") is not None:

@@ -39,6 +39,8 @@ class Note(Struct, frozen=True):
     the typist wrote no letter. ``bend`` is in semitones. ``left_finger`` is the finger that stops
     the string, where it was written: 1 to 4 from the index finger. ``half`` is the extra fret
     after ``fret``, typed ``6+``. ``marks`` are techniques that have no field of their own, by name.
+    ``voice`` counts from 1; ``lasts`` is how long the note is held, in quarter notes, where it is
+    not until its event ends: a bass under a roll.
     """
 
     string: int
@@ -59,6 +61,8 @@ class Note(Struct, frozen=True):
     left_finger: int | None = None
     half: bool = False
     marks: tuple[str, ...] = ()
+    voice: int = 1
+    lasts: Fraction | None = None
 
     @property
     def fret_text(self) -> str:

@@ -98,8 +98,9 @@ def _messages(score: Score) -> list[tuple[int, int, str, int, int]]:
                     found.append((on, 1, "note_on", grace.pitch.midi, velocity))
                     found.append((off, 0, "note_off", grace.pitch.midi, 0))
             on = _ticks(now)
-            off = max(on + 1, _ticks(start + event.onset + event.duration))
+            end = max(on + 1, _ticks(start + event.onset + event.duration))
             for note in event.notes:
+                off = end if note.lasts is None else on + max(1, _ticks(note.lasts))
                 last = ends.get(note.string)
                 if note.link in HELD and last is not None and found[last][3] == note.pitch.midi:
                     found[last] = (off, *found[last][1:])  # it sounds on

@@ -11,6 +11,7 @@ from lxml import etree
 from rollstave.deciding.changes import restated
 from rollstave.deciding.playback import unsigned_starts
 from rollstave.grid.typed import Bar
+from rollstave.instruments.abbreviations import abbreviated
 from rollstave.notating.closing import goes_on_after
 from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import NotatedMeasure, middle_line, notate
@@ -19,11 +20,12 @@ from rollstave.score.links import links_of
 from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import Change, Measure, Score
 from rollstave.version import __version__
-from rollstave.vocabulary.headings import CREATOR, FIELD, RIGHTS, ROWS, SOURCE, Stands
+from rollstave.vocabulary.headings import CREATOR, FIELD, RIGHTS, ROWS, SOURCE
 from rollstave.writing.headings import said_in, short_string_words
 from rollstave.writing.musicxml.attributes import changes, opening
 from rollstave.writing.musicxml.harmony import add_chord
 from rollstave.writing.musicxml.notes import NoteWriter
+from rollstave.writing.musicxml.page import add_page, leave_room
 from rollstave.writing.xml import add
 
 _DOCTYPE = (
@@ -45,8 +47,7 @@ def write_musicxml(score: Score) -> bytes:
     root = etree.Element("score-partwise", version="4.0")
     _header(root, score)
     part = add(root, "part", id=_PART)
-    divisions = _divisions(notated)
-    writer = NoteWriter(score, divisions, links_of(score.measures))
+    writer = NoteWriter(score, _divisions(notated), links_of(score.measures))
     starts, again = set(system_starts(notated)), restated(score)
     high = passages(notated, middle_line(score.setup.instrument), starts)
     writer.shifts = {p.first for p in high}, {p.last for p in high}
@@ -72,6 +73,8 @@ def _divisions(notated: tuple[NotatedMeasure, ...]) -> int:
     """Divisions of a quarter note in which every duration is whole, and every place of a chord."""
     denominators = {s.duration.denominator for m in notated for s in m.symbols}
     denominators |= {c.onset.denominator for m in notated for c in m.measure.chords}
+    held = (n.lasts for m in notated for e in m.measure.events for n in e.notes if n.lasts)
+    denominators |= {time.denominator for time in held}
     return lcm(*denominators, 1)
 
 
@@ -79,7 +82,7 @@ def _header(root: etree._Element, score: Score) -> None:
     work = add(root, "work")
     add(work, "work-title", score.title)
     _identification(root, score)
-    _credits(root, score)
+    add_page(root, score)
     part_list = add(root, "part-list")
     name = score.setup.instrument.name.capitalize()
     _part(part_list, _PART, name, score)
@@ -91,6 +94,8 @@ def _part(part_list: etree._Element, name: str, words: str, score: Score) -> Non
     part = add(part_list, "score-part", id=name)
     instrument = score.setup.instrument
     add(part, "part-name", words)
+    if short := abbreviated(instrument.name):
+        add(part, "part-abbreviation", short)
     sound = add(part, "score-instrument", id=f"{name}-I1")
     add(sound, "instrument-name", instrument.name.capitalize())
     add(sound, "instrument-sound", instrument.sound)
@@ -125,25 +130,6 @@ def _identification(root: etree._Element, score: Score) -> None:
         say(add(identification, "miscellaneous"), FIELD)
 
 
-def _credits(root: etree._Element, score: Score) -> None:
-    """The title block and the typist's free text, as words on the page."""
-    words: list[tuple[str, str, dict[str, str]]] = [
-        ("title", score.title, {"justify": "center", "halign": "center"})
-    ]
-    right = {"justify": "right", "halign": "right"}
-    words.extend(
-        (row.credit, row.on_the_sheet(said), right)
-        for row, said in said_in(score)
-        if row.stands is Stands.RIGHT
-    )
-    words.extend(("", note, {"justify": "left", "halign": "left"}) for note in score.notes)
-    for kind, text, place in words:
-        credit = add(root, "credit", page=1)
-        if kind:
-            add(credit, "credit-type", kind)
-        add(credit, "credit-words", text, **place)
-
-
 def _measure(
     part: etree._Element,
     score: Score,
@@ -158,6 +144,8 @@ def _measure(
     element = add(part, "measure", number=number, implicit="yes" if measure.implicit else None)
     if new_system and index:
         add(element, "print", new_system="yes")
+    elif index == 0 and not writer.alone:
+        leave_room(element, score)
     _left_bar(element, measure, score)
     if index == 0:
         opening(element, score, writer.divisions, alone=writer.alone)
@@ -170,29 +158,68 @@ def _measure(
         add(direction, "staff", 1)
     if not writer.alone:
         _targets(element, measure)
-    writer.begin_measure(notated.symbols)
-    chords = list(measure.chords)
-    first = writer.tab_notes if writer.alone else writer.staff_notes
-    for position, symbol in enumerate(notated.symbols):
-        while chords and chords[0].onset < symbol.onset + symbol.duration:
-            later = writer.ticks(chords[0].onset - symbol.onset)
-            add_chord(element, chords.pop(0), score.setup.instrument.strings, later)
-        at = measure.index, position
-        if at in writer.shifts[0]:
-            _octave_shift(element, "down")
-        first(element, measure, symbol, notated.whole_rest)
-        if at in writer.shifts[1]:
-            _octave_shift(element, "stop")
-    for chord in chords:
-        add_chord(element, chord, score.setup.instrument.strings)
+    voices = writer.voices.get(index, ((1, notated),))
+    for voice, own in voices:
+        if voice > 1:
+            _back(element, own, writer)
+        _voice(element, own, voice, writer, _shifts(notated, writer) if voice == 1 else ([], []))
     if not writer.alone:
-        backup = add(element, "backup")
-        whole = sum((s.duration for s in notated.symbols), Fraction(0))
-        add(backup, "duration", writer.ticks(whole))
-        for symbol in notated.symbols:
-            writer.tab_notes(element, measure, symbol, notated.whole_rest)
+        for voice, own in voices:
+            _back(element, own, writer)
+            writer.begin_measure(own.symbols, voice)
+            for symbol in own.symbols:
+                writer.tab_notes(element, measure, symbol, own.whole_rest)
         _jumps(element, measure)
     _right_bar(element, measure)
+
+
+_Shifts = tuple[list[Fraction], list[Fraction]]
+
+
+def _shifts(notated: NotatedMeasure, writer: NoteWriter) -> _Shifts:
+    """When passages under a sign of an octave begin in a measure, and when their last notes do."""
+    index = notated.measure.index
+    begins, ends = (
+        [s.onset for place, s in enumerate(notated.symbols) if (index, place) in places]
+        for places in writer.shifts
+    )
+    return begins, ends
+
+
+def _voice(
+    element: etree._Element,
+    notated: NotatedMeasure,
+    number: int,
+    writer: NoteWriter,
+    shifts: _Shifts,
+) -> None:
+    """The notes of a voice on the first staff; what stands over them is before those of the
+    first."""
+    writer.begin_measure(notated.symbols, number)
+    chords = list(notated.measure.chords) if number == 1 else []
+    strings = writer.score.setup.instrument.strings
+    write = writer.tab_notes if writer.alone else writer.staff_notes
+    begins, ends = shifts
+    for symbol in notated.symbols:
+        after = symbol.onset + symbol.duration
+        while chords and chords[0].onset < after:
+            later = writer.ticks(chords[0].onset - symbol.onset)
+            add_chord(element, chords.pop(0), strings, later)
+        if begins and begins[0] < after:
+            begins.pop(0)
+            _octave_shift(element, "down")
+        write(element, notated.measure, symbol, notated.whole_rest)
+        if ends and ends[0] < after:
+            ends.pop(0)
+            _octave_shift(element, "stop")
+    for chord in chords:
+        add_chord(element, chord, strings)
+
+
+def _back(element: etree._Element, notated: NotatedMeasure, writer: NoteWriter) -> None:
+    """Go back to the beginning of a measure."""
+    whole = sum((s.duration for s in notated.symbols), Fraction(0))
+    add(add(element, "backup"), "duration", writer.ticks(whole))
 
 
 def _octave_shift(element: etree._Element, kind: str) -> None:

@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from rollstave.problems import TabError
 from rollstave.score.records import Measure, Score
+from rollstave.vocabulary.signs import HELD
 
 # Reads a text again, for the instrument of the score that it was written from.
 Again = Callable[[bytes], Sequence[Score]]
@@ -79,9 +80,9 @@ def _moved(score: Score, text: bytes, again: Again) -> tuple[int, ...]:
 
 
 def _struck(measure: Measure) -> tuple[Fraction, list[tuple[object, ...]]]:
-    """The length of a measure and what is struck in it, when, and on which string and fret."""
+    """The length of a measure and what is in it: when, on which string and fret, if struck."""
     return measure.length, [
-        (event.onset, note.string, note.fret, note.muted)
+        (event.onset, note.string, note.fret, note.muted, note.link in HELD)
         for event in measure.events
         for note in sorted(event.notes, key=lambda note: note.string)
     ]
