@@ -64,7 +64,7 @@ BARITONE_UKULELE = Instrument(
     octave_written=0,
     program=25,
     sound="pluck.ukulele",
-    words=("baritone uke",),
+    words=("baritone uke", "baritone"),
     rank=70,
     tunings=(Tuning.of("DGBE", "D3 G3 B3 E4", "standard"),),
 )

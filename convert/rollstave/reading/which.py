@@ -93,6 +93,10 @@ def _by_rows(
         if all(labels) and _spells(labels if from_top else labels[::-1], instrument):
             _say(instrument, "the labels of its rows name the strings", place, problems)
             return instrument
+    if fitting and _longest_name(fitting[0], low_text) and "banjo" not in low_text:
+        why = f"its name stands in the text, and every system has {fitting[0].strings} rows"
+        _say(fitting[0], why, place, problems)
+        return fitting[0]
     unlabelled = not any(row.label for run in runs for row in run)
     if unlabelled and _names_banjo_tuning(low_text):
         return known.completed(FIVE_STRING_BANJO)

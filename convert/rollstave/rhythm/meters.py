@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from math import exp, log
 
@@ -49,6 +50,8 @@ def find_meter(
         return Meter(4, 4), "nothing is struck", 0.3, False
     if (by_letters := _by_letters(measures)) is not None:
         return by_letters, "the duration letters add up to it", 0.95, True
+    if (by_counts := _by_counts(measures, prior)) is not None:
+        return by_counts, "the counts under the measures go so far", 0.95, True
     in_time = squeezed(struck) <= 0
     known = _known_before(data, mood(evidence)[0], prior)
     # Meters of one length (4/4 and 2/2) are typed alike.
@@ -160,6 +163,27 @@ def _threes(strings: Sequence[int]) -> int:
     thirds = sum(a == b for a, b in zip(strings, strings[3:], strict=False)) * 4
     seconds = sum(a == b for a, b in zip(strings, strings[2:], strict=False)) * 3
     return (thirds > seconds) - (thirds < seconds)
+
+
+_COUNTED = {3: Meter(3, 4), 4: Meter(4, 4), 6: Meter(6, 8), 8: Meter(4, 4), 9: Meter(9, 8)}
+_AGREE, _COUNTED_LEAST = 0.7, 2  # share of the measures that are counted, and how many at least
+
+
+def _by_counts(measures: Sequence[GridMeasure], prior: MeterPrior | None) -> Meter | None:
+    """The meter whose beats, or eighth notes, the counts of most measures number to their end. What
+    is counted to two, and a dance that is usually counted otherwise, says nothing here."""
+    last: Counter[int] = Counter()
+    for measure in measures:
+        numbers = [int(a.text) for a in measure.attached(LineKind.COUNTS) if a.text.isdecimal()]
+        if numbers[:1] == [1]:
+            last[max(numbers)] += 1
+    if last.total() < _COUNTED_LEAST:
+        return None
+    highest, times = last.most_common(1)[0]
+    meter = _COUNTED.get(highest) if times >= _AGREE * last.total() else None
+    if meter is None or prior is None or str(meter) in prior.counts:
+        return meter
+    return None
 
 
 def _by_letters(measures: Sequence[GridMeasure]) -> Meter | None:
