@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import shutil
+import tempfile
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -9,7 +12,7 @@ from pathlib import Path
 import hypothesis
 import pytest
 
-from tests import amount, tunes
+from tests import amount, sheets, tunes
 
 # The same examples in every run, so that a red run can be repeated.
 hypothesis.settings.register_profile("steady", derandomize=True, deadline=None)
@@ -25,31 +28,36 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 # What ``-m quick`` leaves out, by folder, file or test: a build of another program, a corpus,
-# paper, or properties with many examples. Modules that have one of these words start processes,
+# paper, sheets engraved in every look, a reader that takes seconds to import, or properties with
+# many examples. Modules that have one of these words start processes,
 # threads or a browser, and are left out, too.
 STARTERS = ("import subprocess", "import threading", "playwright")
 NOT_QUICK = (
     "archive", "bench/test_command.py", "bench/test_decide.py", "bench/test_page.py",
     "bench/test_server.py", "benchmarks", "cli/test_processes.py", "contract/test_guide.py",
     "contract/test_manager.py", "deciding/test_naming.py", "deciding/test_spelling.py",
-    "musicxml_in/test_musicxml_in.py", "musicxml_in/test_parse.py",
+    "musicxml_in/test_losses.py", "musicxml_in/test_musicxml_in.py", "musicxml_in/test_parse.py",
+    "musicxml_in/test_rests.py", "musicxml_in/test_staves.py",
     "notating/test_long_notes.py::test_a_very_long_note_is_divided_to_its_end", "plugins",
     "reading/test_limits.py", "reading/test_nothing_lost.py", "rhythm/test_corpus.py",
+    "reading/test_section_names.py::test_a_name_is_written_and_read_again",
     "reading/test_wild_habits_2.py::test_no_pattern_takes_long_over_a_long_line",
     "test_attack.py", "workers",
-    "writing/page", "writing/test_jumps_back.py", "writing/test_paper.py",
-    "writing/test_sheet_geometry.py::test_no_lonely_system_on_the_last_page",
-    "writing/test_sheet_geometry.py::test_no_two_texts_overlap",
-    "writing/test_sheet_geometry.py::test_no_two_texts_overlap_in_other_views",
-    "writing/test_sheet_geometry.py::test_no_two_texts_overlap_in_large_print",
-    "writing/test_sheet_geometry.py::test_question_marks_of_unsure_measures_touch_nothing",
-    "writing/test_sheet_geometry.py::test_systems_have_four_measures_of_rolls_and_no_lonely_one",
-    "writing/test_sheet_looks.py::test_a_book_is_the_same_with_any_number_of_workers",
+    "vocabulary/test_techniques.py::test_the_sheet_shows_both",
+    "vocabulary/test_worked_example.py",
+    "writing/page", "writing/test_graces.py::test_music21_and_partitura_find_them",
+    "writing/test_heard_midi.py::test_generated_tunes_sound_as_written",
+    "writing/test_expanded_outside.py", "writing/test_heard_outside.py",
+    "writing/test_jumps_back.py",
+    "writing/test_musicxml.py::test_partitura_reads_the_same",
+    "writing/test_paper.py", "writing/test_pictures.py", "writing/test_places.py",
+    "writing/test_sheet_crowded.py", "writing/test_sheet_geometry.py",
+    "writing/test_sheet_looks.py", "writing/test_spacing.py",
     "writing/test_pdf_safety.py", "writing/test_rendered_outside.py",
     "writing/test_text.py::test_generated_scores_come_back", "writing/test_text_lengths.py",
 )  # fmt: skip
 QUICK_ALL_THE_SAME = (
-    "benchmarks/rhythm/test_people.py", "plugins/test_figures.py", "plugins/test_markdown.py",
+    "benchmarks/rhythm/test_people.py", "plugins/test_markdown.py",
 )  # fmt: skip
 
 
@@ -84,8 +92,19 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
 
 def pytest_configure(config: pytest.Config) -> None:
     amount.thorough = config.getoption("--thorough")
+    if not hasattr(config, "workerinput"):  # what pytest-xdist gives to its workers
+        _share(config, Path(tempfile.mkdtemp(prefix="rollstave-tests-")))
     if hasattr(config.option, "loadscopereorder"):
         config.option.loadscopereorder = False  # pytest-xdist would put files of many tests first
+
+
+def _share(config: pytest.Config, folder: Path) -> None:
+    """Give the processes of a session a folder in which they keep what all of them need: sheets,
+    and where Python may not write beside the sources, the modules that it has compiled."""
+    config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
+    os.environ[sheets.STORE] = str(folder)
+    if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
+        os.environ["PYTHONPYCACHEPREFIX"] = str(folder / "compiled")
 
 
 @pytest.fixture(scope="session", params=sorted(tunes.CASES))

@@ -11,7 +11,7 @@ from tests.amount import some
 from tests.benchmarks.attack import attack_lot, seed_scores
 from tests.benchmarks.attack_score_changes import SCORE_CHANGES
 
-_NUMBER = some(24, 500)
+_NUMBER = some(12, 500)
 
 
 @pytest.mark.parametrize("kind", ["text", "score"])

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
         Dialect,
         DocumentReader,
         DocumentText,
+        HandoutMaker,
         HouseText,
         Mark,
         ReadGrid,
@@ -49,8 +50,19 @@ if TYPE_CHECKING:
     )
     from rollstave.deciding.chords import chord_named, chord_tones
     from rollstave.deciding.named_by import moved_chord
+    from rollstave.deciding.playback import play_order
+    from rollstave.deciding.rolls import RollUse, roll_of
     from rollstave.deciding.settling import settled
-    from rollstave.deciding.shapes import closed_shapes
+    from rollstave.deciding.shape_names import ShapeName, shape_name
+    from rollstave.deciding.shape_row import ShapeAt, shape_changes, shape_row
+    from rollstave.deciding.shapes import (
+        Fingering,
+        MovableShape,
+        NamedShape,
+        closed_shapes,
+        movable_shapes,
+        suggest_fingers,
+    )
     from rollstave.grid.typed import (
         Attachment,
         Bar,
@@ -90,6 +102,15 @@ if TYPE_CHECKING:
     from rollstave.vocabulary.signs import techniques_of
     from rollstave.vocabulary.technique import MusicXMLElement, Technique
     from rollstave.vocabulary.techniques import TECHNIQUES
+    from rollstave.writing.handout.records import (
+        Chart,
+        ChartBar,
+        Exercise,
+        Handout,
+        Part,
+        Shapes,
+        Words,
+    )
     from rollstave.writing.options import PAPERS, Paper, SheetOptions, View
     from rollstave.writing.sheet.canvas import PlacedNote, SheetCanvas
 
@@ -100,12 +121,17 @@ _NAMES = {
     "rollstave.assembly.plugins": "known_instruments",
     "rollstave.assembly.writers": "format_names",
     "rollstave.contract.hooks": "CONTRACT_VERSION hookimpl",
-    "rollstave.contract.offers": "Candidate Dialect DocumentReader DocumentText HouseText Mark "
-    "ReadGrid Rework RhythmEvidence TuningOf Weights Writer WriterOption",
+    "rollstave.contract.offers": "Candidate Dialect DocumentReader DocumentText HandoutMaker "
+    "HouseText Mark ReadGrid Rework RhythmEvidence TuningOf Weights Writer WriterOption",
     "rollstave.deciding.chords": "chord_named chord_tones",
     "rollstave.deciding.named_by": "moved_chord",
+    "rollstave.deciding.playback": "play_order",
+    "rollstave.deciding.rolls": "RollUse roll_of",
     "rollstave.deciding.settling": "settled",
-    "rollstave.deciding.shapes": "closed_shapes",
+    "rollstave.deciding.shape_names": "ShapeName shape_name",
+    "rollstave.deciding.shape_row": "ShapeAt shape_changes shape_row",
+    "rollstave.deciding.shapes": "Fingering MovableShape NamedShape closed_shapes movable_shapes "
+    "suggest_fingers",
     "rollstave.grid.typed": "Attachment Bar Column FreeText GraceStroke GridMeasure GridTune "
     "Heading LegendSign LineKind Link SlideEdge Stroke",
     "rollstave.instruments.instrument": "Instrument ShortString Tuning",
@@ -122,6 +148,7 @@ _NAMES = {
     "rollstave.vocabulary.signs": "techniques_of",
     "rollstave.vocabulary.technique": "MusicXMLElement Technique",
     "rollstave.vocabulary.techniques": "TECHNIQUES",
+    "rollstave.writing.handout.records": "Chart ChartBar Exercise Handout Part Shapes Words",
     "rollstave.writing.options": "PAPERS Paper SheetOptions View",
     "rollstave.writing.sheet.canvas": "PlacedNote SheetCanvas",
 }
@@ -135,19 +162,25 @@ __all__ = [
     "Bar",
     "Candidate",
     "Change",
+    "Chart",
+    "ChartBar",
     "ChordName",
     "Column",
     "Dialect",
     "DocumentReader",
     "DocumentText",
     "Event",
+    "Exercise",
     "Finding",
     "Finger",
+    "Fingering",
     "FreeText",
     "GraceNote",
     "GraceStroke",
     "GridMeasure",
     "GridTune",
+    "Handout",
+    "HandoutMaker",
     "Heading",
     "HouseText",
     "How",
@@ -159,11 +192,14 @@ __all__ = [
     "Mark",
     "Measure",
     "Meter",
+    "MovableShape",
     "MusicXMLElement",
+    "NamedShape",
     "NoSuchFret",
     "Note",
     "OtherVersion",
     "Paper",
+    "Part",
     "Pitch",
     "Place",
     "PlacedNote",
@@ -173,9 +209,13 @@ __all__ = [
     "Reworked",
     "Rhythm",
     "RhythmEvidence",
+    "RollUse",
     "Score",
     "Setup",
     "Severity",
+    "ShapeAt",
+    "ShapeName",
+    "Shapes",
     "SheetCanvas",
     "SheetOptions",
     "ShortString",
@@ -189,6 +229,7 @@ __all__ = [
     "TuningOf",
     "View",
     "Weights",
+    "Words",
     "Writer",
     "WriterOption",
     "beside",
@@ -198,13 +239,20 @@ __all__ = [
     "format_names",
     "hookimpl",
     "known_instruments",
+    "movable_shapes",
     "moved_chord",
     "parse_key",
     "parse_tuning",
+    "play_order",
     "read",
     "rework",
+    "roll_of",
     "settled",
+    "shape_changes",
+    "shape_name",
+    "shape_row",
     "spell",
+    "suggest_fingers",
     "techniques_of",
     "write",
 ]

@@ -9,7 +9,7 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.assembly import dialects, documents, plugins, reworking, writers
+from rollstave.assembly import dialects, documents, handouts, plugins, reworking, writers
 from rollstave.assembly.documents import DocumentText
 from rollstave.deciding.about import declared_beside
 from rollstave.deciding.build import Built, build_score
@@ -28,6 +28,7 @@ from rollstave.score.records import Score
 from rollstave.score.reworked import Reworked
 from rollstave.score.reworked import beside as set_beside
 from rollstave.vocabulary import problems as kinds
+from rollstave.writing.handout.records import Handout
 from rollstave.writing.options import SheetOptions
 
 _MOST_OCTAVES = 9
@@ -87,6 +88,7 @@ def read(
     TypeError too for a source that is none of these. A
     str is never taken for the name of a file; where it is one and no tab, the error says so.
     """
+    _check_arguments(instrument, name, headings)
     if isinstance(source, Path):
         name = name or source.stem
         source = source.read_bytes()
@@ -96,6 +98,19 @@ def read(
         parts = read_parts(data, instrument=instrument, name=name, headings=headings, taking=taking)
         return _together(parts)
     return _read(source, instrument, name, headings, taking)
+
+
+def _check_arguments(instrument: object, name: object, headings: object) -> None:
+    """Raises a TabError that is a TypeError too, which says what is wanted."""
+    said = ""
+    if instrument is not None and not isinstance(instrument, Instrument):
+        there_are = ", ".join(i.name for i in plugins.KNOWN.instruments())
+        said = f"instrument is an Instrument, not {instrument!r}; the names there are: {there_are}"
+    for called, value in (("name", name), ("headings", headings)):
+        if not isinstance(value, str):
+            said = f"{called} is a str, not a {type(value).__name__}"
+    if said:
+        raise WrongArgument((kinds.ARGUMENT.problem(said),))
 
 
 def _taking(octave: int, lead: str, since: Tune | Score | None) -> Taking:
@@ -219,6 +234,8 @@ def _read(
     if problems.has_errors:
         if isinstance(source, str) and not built and _names_a_file(source):
             said = f"this is the name of a file, not its text; to read it, give Path({source!r})"
+            if not Path(source).is_file():
+                said += ", if there is such a file: none is found from here"
             raise TabError((kinds.FILE_NAME.problem(said),))
         told = problems.of_refusal(kinds.EXPLAIN_ERRORS)
         raise TabError(tuple(house.original(p) for p in told))
@@ -230,9 +247,10 @@ def _read(
 
 
 def write(
-    tune: Tune | Score, to: str, options: SheetOptions | None = None, **settings: object
+    tune: Tune | Score | Handout, to: str, options: SheetOptions | None = None, **settings: object
 ) -> list[bytes]:
-    """The pages of a tune in the format of that name; one page where a format has none.
+    """The pages of a tune in the format of that name; one page where a format has none. A hand-out
+    has pages of its own in svg, pdf, html and text; in others its exercises are one tune.
 
     ``options`` say how a sheet looks (svg, pdf, html); other formats do not look at them.
     ``settings`` are the options that the format itself has, such as ``width=100`` for ``text``.
@@ -240,6 +258,8 @@ def write(
     fit; for a format that does not exist the TabError is a KeyError too, for an argument that the
     format does not take a TypeError.
     """
+    if isinstance(tune, Handout):
+        return handouts.written(tune, to, options, settings)
     score = tune.score if isinstance(tune, Tune) else tune
     return writers.written(score, to, options, settings, _reads(score))
 
@@ -306,10 +326,17 @@ def _built(grid: GridTune, instrument: Instrument, problems: ProblemList, name: 
     return build_score(grid, instrument, problems, name, plugins.evidence)
 
 
+_LONGEST_NAME = 4096  # characters of a path
+
+
 def _names_a_file(text: str) -> bool:
-    """True for a text of one line that is the path of a file."""
+    """True for a text of one line that is the path of a file, or has the ending of one."""
+    if len(text) > _LONGEST_NAME or any(sign in text for sign in "\n|\0"):
+        return False
     try:
-        return "\n" not in text and Path(text).is_file()
+        path = Path(text)
+        ending = path.suffix[1:]
+        return path.is_file() or (ending.isalnum() and not ending.isdecimal())
     except (OSError, ValueError):  # too long for a path, or with characters that none has
         return False
 

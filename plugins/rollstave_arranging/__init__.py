@@ -33,23 +33,26 @@ def moved_up(score: Score, position: str, seed: int = 0) -> Reworked:
     chord in its next shape (``"next"``), or up and back (``"climb"``). Each ``seed`` finds
     another way. Raises rollstave.TabError."""
     from rollstave_arranging.positions import up_the_neck
+    from rollstave_arranging.told import held_throughout
 
-    return up_the_neck(score, position, seed)
+    return up_the_neck(held_throughout(score), position, seed)
 
 
 def retuned(score: Score, tuning: str) -> Reworked:
     """The same pitches in another tuning, by letters or by name. Raises rollstave.TabError."""
     from rollstave_arranging.retuning import retune
+    from rollstave_arranging.told import held_throughout
 
-    return retune(score, tuning)
+    return retune(held_throughout(score), tuning)
 
 
 def transposed(score: Score, key: str = "", semitones: int | None = None, by: str = "") -> Reworked:
     """The tune in another key, or so many semitones higher: ``by`` ``"capo"``, ``"tuning"`` or
     ``"fretting"``, or the cheapest of them. Raises rollstave.TabError."""
+    from rollstave_arranging.told import held_throughout
     from rollstave_arranging.transposing import transpose
 
-    return transpose(score, key, semitones, by)
+    return transpose(held_throughout(score), key, semitones, by)
 
 
 def is_chart(text: str) -> float:

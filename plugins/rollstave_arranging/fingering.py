@@ -3,8 +3,9 @@
 Costs are ours; only their order matters. For the left hand: a stopped fret, the more the higher;
 the millimetres of a wide grip; each move of the hand, and how far. For the right hand: the finger
 that struck the note strikes it still, so its new string must be one that this finger takes; a
-roll's order of fingers stays and no finger comes to strike twice running. A note moved by an
-octave, or left out, costs more than any way to play it.
+roll's order of fingers stays and no finger comes to strike twice running. A written letter on a
+string of another finger leads the note back to its own, where another tuning allows that. A note
+moved by an octave, or left out, costs more than any way to play it.
 """
 
 from __future__ import annotations
@@ -22,7 +23,11 @@ _STOPPED, _HIGHER = 0.2, 0.05
 _SHIFT, _PER_FRET = 0.5, 0.35
 _WIDE = 1.5  # from the easy reach to the widest
 _LEFT_OUT, _OCTAVE = 40.0, 12.0
-_OTHER_STRING = 1.0
+# Where a finger was found for the string, not written, the string says more than the finger.
+_OTHER_STRING, _OTHER_FOUND = 0.5, 2.5
+_FOUND = 0.6  # the share of what a finger takes that counts where it was found
+_SAME = 0.7  # the share of it that counts on the string that a written finger was on
+_REPEATED = 1.5  # one finger for two strings running at speed
 _SHORT_STOPPED = 3.0
 _SPAN = 3  # frets between the outer fingers of a hand at rest
 _MOST = 12  # grips of an event that are followed up
@@ -37,20 +42,27 @@ _TAKES = {
 
 
 class Way(Struct, frozen=True):
-    """One way to play a note: its place (None: left out) and what it costs by itself."""
+    """One way to play a note: its place (None: left out) and what it costs by itself; ``stays``
+    where it is the place that it had."""
 
     spot: Spot | None
     cost: float
     octave: int = 0
+    stays: bool = False
 
 
 class Wanted(Struct, frozen=True):
-    """An event as it has to be played: for each note the ways to play it."""
+    """An event as it has to be played: for each note the ways to play it. ``soon`` is True where
+    it follows another so fast that one finger cannot go from string to string, ``again`` where
+    it had to already."""
 
     notes: tuple[tuple[Way, ...], ...]
+    soon: bool = False
+    again: bool = False
 
 
 Grip = tuple[Way, ...]
+State = tuple[int, int]
 
 
 def way(
@@ -59,6 +71,7 @@ def way(
     was: int,
     finger: Finger | None,
     short: int | None,
+    found: bool = False,
     octave: int = 0,
     more: float = 0.0,
 ) -> Way:
@@ -67,39 +80,47 @@ def way(
     string, fret, _ = spot
     cost = more + ((_STOPPED + _HIGHER * fret) if fret else 0.0)
     cost += _OCTAVE * abs(octave)
+    if finger is not None:
+        row = _TAKES[finger]
+        here, elsewhere = (0.0, _FOUND) if found else (_SAME, 1.0)
+        cost += row[min(string, len(row)) - 1] * (here if string == was else elsewhere)
     if string != was:
-        cost += _OTHER_STRING
-        cost += _SHORT_STOPPED if string == short and fret else 0.0
-        if finger is not None:
-            row = _TAKES[finger]
-            cost += row[min(string, len(row)) - 1]
-        elif string == short:
-            cost += _SHORT_STOPPED
+        cost += _OTHER_FOUND if found else _OTHER_STRING
+        cost += _SHORT_STOPPED if string == short and (fret or finger is None) else 0.0
     return Way(spot, cost, octave)
 
 
 LEFT_OUT = Way(None, _LEFT_OUT)
 
 
+def at_home(finger: Finger, string: int) -> bool:
+    """True for a string that belongs to a finger of a fixed hand."""
+    row = _TAKES[finger]
+    return row[min(string, len(row)) - 1] == 0.0
+
+
 def cheapest(events: Sequence[Wanted], capo: int = 0) -> list[Grip]:
     """The grips of least cost for a tune. Each event needs a way for each of its notes that can
     go with the others; one with :data:`LEFT_OUT` always can."""
-    costs: dict[int, float] = {0: 0.0}  # by the fret that the index finger lies at; 0: anywhere
-    trail: list[dict[int, tuple[int, Grip]]] = []
+    # By the fret that the index finger lies at (0: anywhere) and the string struck last (0: none).
+    costs: dict[State, float] = {(0, 0): 0.0}
+    trail: list[dict[State, tuple[State, Grip]]] = []
     for event in events:
-        layer: dict[int, float] = {}
-        back: dict[int, tuple[int, Grip]] = {}
-        for own, grip, places in _grips(event, capo):
-            for place, before, cost in _moves(places, costs):
+        layer: dict[State, float] = {}
+        back: dict[State, tuple[State, Grip]] = {}
+        by_string = _by_string(costs)
+        for own, grip, places, string in _grips(event, capo):
+            for place, before, cost in _moves(places, by_string, string, event):
                 total = cost + own
-                if place not in layer or total < layer[place]:
-                    layer[place] = total
-                    back[place] = (before, grip)
+                state = (place, string)
+                if state not in layer or total < layer[state]:
+                    layer[state] = total
+                    back[state] = (before, grip)
         costs = layer
         trail.append(back)
     if not trail:
         return []
-    at = min(costs, key=lambda place: (costs[place], place))
+    at = min(costs, key=lambda state: (costs[state], state))
     path: list[Grip] = []
     for back in reversed(trail):
         at, grip = back[at]
@@ -107,15 +128,37 @@ def cheapest(events: Sequence[Wanted], capo: int = 0) -> list[Grip]:
     return path[::-1]
 
 
-def _moves(places: Sequence[int], costs: dict[int, float]) -> list[tuple[int, int, float]]:
-    """Where the hand may lie for a grip, from where it comes, and the cost up to there."""
-    if not places:  # open strings: the hand stays where it is
-        return [(place, place, cost) for place, cost in costs.items()]
-    found = []
-    for place in places:
-        before = min(costs, key=lambda p: (costs[p] + _move(p, place), p))
-        found.append((place, before, costs[before] + _move(before, place)))
+def _by_string(costs: dict[State, float]) -> dict[int, dict[int, float]]:
+    """The costs up to here by the string struck last, and then by the place of the hand."""
+    found: dict[int, dict[int, float]] = {}
+    for (place, string), cost in costs.items():
+        found.setdefault(string, {})[place] = cost
     return found
+
+
+def _moves(
+    places: Sequence[int], costs: dict[int, dict[int, float]], string: int, event: Wanted
+) -> list[tuple[int, State, float]]:
+    """Where the hand may lie for a grip, from where it comes, and the cost up to there."""
+    found: dict[int, tuple[float, State]] = {}
+    for last, by_place in costs.items():
+        more = _REPEATED if event.soon and not event.again and one_finger(last, string) else 0.0
+        if not places:  # open strings: the hand stays where it is
+            for place, cost in by_place.items():
+                if place not in found or cost + more < found[place][0]:
+                    found[place] = (cost + more, (place, last))
+            continue
+        for place in places:
+            cost, before = min((c + _move(p, place), p) for p, c in by_place.items())
+            if place not in found or cost + more < found[place][0]:
+                found[place] = (cost + more, (before, last))
+    return [(place, before, cost) for place, (cost, before) in found.items()]
+
+
+def one_finger(last: int, string: int) -> bool:
+    """True where a fixed hand (the thumb on strings 3 to 5) strikes two strings running with one
+    finger."""
+    return bool(last and string) and last != string and min(last, 3) == min(string, 3)
 
 
 def _move(before: int, place: int) -> float:
@@ -125,19 +168,21 @@ def _move(before: int, place: int) -> float:
 
 
 @lru_cache(maxsize=4096)
-def _grips(event: Wanted, capo: int) -> tuple[tuple[float, Grip, tuple[int, ...]], ...]:
-    """The grips of an event that a hand can hold: cost, grip, and where the hand may lie."""
-    found: list[tuple[float, Grip, tuple[int, ...]]] = []
+def _grips(event: Wanted, capo: int) -> tuple[tuple[float, Grip, tuple[int, ...], int], ...]:
+    """The grips of an event that a hand can hold: cost, grip, where the hand may lie, and the
+    string where it is one."""
+    found: list[tuple[float, Grip, tuple[int, ...], int]] = []
     for grip in product(*event.notes):
         spots = [w.spot for w in grip if w.spot is not None]
         if len({string for string, _, _ in spots}) < len(spots):
             continue
         frets = [fret for _, fret, _ in spots if fret]
         wide = reach_of(frets, capo)
-        if wide > WIDEST and not all(len(ways) == 1 for ways in event.notes):
+        if wide > WIDEST and not all(way.stays for way in grip):
             continue
         cost = sum(w.cost for w in grip) + _WIDE * max(0.0, wide - EASY) / (WIDEST - EASY)
-        found.append((cost, grip, _places(frets)))
+        alone = spots[0][0] if len(spots) == 1 else 0
+        found.append((cost, grip, _places(frets), alone))
     found.sort(key=lambda item: item[0])
     return tuple(found[:_MOST])
 

@@ -18,6 +18,7 @@ from rollstave import Note, Score
 from rollstave_arranging.flow import Moment, NoteAt, moments
 from rollstave_arranging.melody_weights import FIRST, SECOND
 from rollstave_arranging.neck import short_of
+from rollstave_arranging.rolling import Rolls
 
 _ENOUGH = 0.4  # a note that is likelier than this is taken; tried on the tunes of the fit
 _NEAR = 8  # events to either side in which neighbours of the melody are looked for
@@ -52,6 +53,7 @@ def features(score: Score, struck: Sequence[Moment]) -> list[list[tuple[float, .
     whole = sum(drone) / max(1, len(drone))
     fills = _fills(struck, beat)
     held = _held(struck)
+    rolls = Rolls.of(struck, short, beat)
     found = []
     for index, moment in enumerate(struck):
         beside = _About(
@@ -65,7 +67,8 @@ def features(score: Score, struck: Sequence[Moment]) -> list[list[tuple[float, .
         for note in moment.event.notes:
             fill = (moment.at[0], note.string) in fills
             row = _row(moment, note, beside, fill)
-            rows.append((*row, *_shape(moment, note, held, whole, beat)))
+            shaped = _shape(moment, note, held, whole, beat)
+            rows.append((*row, *shaped, *rolls.row(moment, note, beat)))
         found.append(rows)
     return found
 

@@ -19,7 +19,7 @@ from rollstave_arranging.flow import At, NoteAt, with_events
 from rollstave_arranging.held import Held, Shape, as_it_is, held_in
 from rollstave_arranging.melody import melody_of
 from rollstave_arranging.neck import EASY, reach_of
-from rollstave_arranging.spans import Span, shape_setup, shapes_of, spans_of, stopped
+from rollstave_arranging.spans import Span, called, shape_setup, shapes_of, spans_of, stopped
 from rollstave_arranging.told import caution, change, many, refusal
 from rollstave_arranging.walking import walks
 
@@ -248,14 +248,15 @@ def _told(
     lost = sum(choice.held.lost for choice in path)
     wide: dict[str, float] = {}
     for span, choice in zip(spans, path, strict=True):
-        if choice.shape is not None:
-            used.setdefault(span.name, {})[_typed(choice.shape)] = None
+        if choice.shape is not None and span.chord is not None:
+            name = called(span.chord, choice.shape.frets, new)
+            used.setdefault(span.name, {})[name] = None
             if choice.held.reach > EASY + 0.5:
                 wide.setdefault(span.moments[0].measure.called, choice.held.reach)
         for note, words in choice.held.told:
             found.append(change(words, note.place))
     shapes = "; ".join(f"{name} {', '.join(each)}" for name, each in used.items())
-    first = [change(f"shapes, string 1 first: {shapes}")]
+    first = [change(f"shapes, frets from string 1 on: {shapes}")]
     still = sorted(
         {span.name for span, c in zip(spans, path, strict=True) if c.shape is None and span.name}
     )
@@ -277,7 +278,3 @@ def _told(
             )
         )
     return (*first, *found)
-
-
-def _typed(shape: Shape) -> str:
-    return "-".join("x" if f is None else str(f) for f in shape.frets).rstrip("-x")

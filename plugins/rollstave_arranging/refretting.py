@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave import (
     Event,
+    Finger,
     GraceNote,
     NoSuchFret,
     Note,
@@ -19,7 +21,16 @@ from rollstave import (
     settled,
     spell,
 )
-from rollstave_arranging.fingering import LEFT_OUT, Grip, Wanted, Way, cheapest, way
+from rollstave_arranging.fingering import (
+    LEFT_OUT,
+    Grip,
+    Wanted,
+    Way,
+    at_home,
+    cheapest,
+    one_finger,
+    way,
+)
 from rollstave_arranging.flow import (
     At,
     Moment,
@@ -36,7 +47,6 @@ from rollstave_arranging.told import change, many
 
 _OPEN_HARMONICS = (12, 7, 5, 19)  # frets at which a string sounds a plain harmonic
 _SOON = Fraction(1, 2)  # quarter notes
-_REPEATED = 1.5
 _TOO_MUCH = 3  # no more than one note in so many may be moved or left out
 
 
@@ -78,10 +88,9 @@ class _Refretting:
             self._place_chain(chain)
 
     def done(self) -> Refretted:
-        beside = self._beside()
         wanted = [
-            self._wanted(moment, strings)
-            for moment, strings in zip(self.moments, beside, strict=True)
+            self._wanted(moment, soon, again)
+            for moment, (soon, again) in zip(self.moments, self._soon(), strict=False)
         ]
         grips = cheapest(wanted, self.setup.capo)
         changed: dict[At, Event] = {}
@@ -95,7 +104,7 @@ class _Refretting:
                 kept += chosen.spot == (note.string, note.fret, note.half)
         new = replace(without_gaps(with_events(self.score, changed), self.score), setup=self.setup)
         return Refretted(
-            score=settled(new),
+            score=with_letters(settled(new), self._letters(grips)),
             changes=tuple(self.changes),
             struck=struck,
             kept=kept,
@@ -103,6 +112,21 @@ class _Refretting:
             lost=lost,
             cost=sum(w.cost for grip in grips for w in grip),
         )
+
+    def _letters(self, grips: Sequence[Grip]) -> dict[NoteAt, Finger]:
+        """The finger that struck each note of the measures in which a note is on another string,
+        by measure, event and the string that it is on now."""
+        found: dict[int, dict[NoteAt, Finger]] = {}
+        moved: set[int] = set()
+        for moment, grip in zip(self.moments, grips, strict=True):
+            for note, chosen in zip(moment.event.notes, grip, strict=True):
+                if chosen.spot is None or note.finger is None:
+                    continue
+                place = (*moment.at, chosen.spot[0])
+                found.setdefault(moment.at[0], {})[place] = note.finger
+                if chosen.spot[0] != note.string:
+                    moved.add(moment.at[0])
+        return {at: finger for index in moved for at, finger in found[index].items()}
 
     # What may stay ------------------------------------------------------------------------------
 
@@ -167,40 +191,32 @@ class _Refretting:
 
     # Ways to play an event ----------------------------------------------------------------------
 
-    def _beside(self) -> list[tuple[int, ...]]:
-        """X"""
-        found: list[tuple[int, ...]] = []
-        for index, moment in enumerate(self.moments):
-            near = (*self.moments[max(0, index - 1) : index], *self.moments[index + 1 : index + 2])
-            found.append(
-                tuple(
-                    other.event.notes[0].string
-                    for other in near
-                    if len(other.event.notes) == 1
-                    and abs(other.start - moment.start) <= _SOON
-                    and self._stays(other.event.notes[0])
-                )
-            )
+    def _soon(self) -> list[tuple[bool, bool]]:
+        """Of each event whether it follows the one before at speed, and whether one finger of a
+        fixed hand struck both already."""
+        found = [(False, False)]
+        for before, after in pairwise(self.moments):
+            soon = after.start - before.start <= _SOON
+            found.append((soon, soon and one_finger(_alone(before), _alone(after))))
         return found
 
-    def _wanted(self, moment: Moment, beside: Sequence[int]) -> Wanted:
+    def _wanted(self, moment: Moment, soon: bool, again: bool) -> Wanted:
         rows = [
-            self._ways((*moment.at, index), note, beside)
-            for index, note in enumerate(moment.event.notes)
+            self._ways((*moment.at, index), note) for index, note in enumerate(moment.event.notes)
         ]
-        taken = {row[0].spot[0] for row in rows if len(row) == 1 and row[0].spot is not None}
+        taken = {row[0].spot[0] for row in rows if row[0].stays and row[0].spot is not None}
         found = []
         for row in rows:
-            free = [w for w in row if len(row) == 1 or w.spot is None or w.spot[0] not in taken]
+            free = [w for w in row if w.stays or w.spot is None or w.spot[0] not in taken]
             found.append(tuple(free))
-        return Wanted(tuple(found))
+        return Wanted(tuple(found), soon, again)
 
-    def _ways(self, at: NoteAt, note: Note, beside: Sequence[int]) -> tuple[Way, ...]:
+    def _ways(self, at: NoteAt, note: Note) -> tuple[Way, ...]:
         """The ways to play a note: as it is, or wherever its pitch lies, or an octave from it;
         leaving it out is always the last. In a chord another note may take the string: then an
         octave is better than none."""
         if self._stays(note):
-            return (Way((note.string, note.fret or 0, note.half), 0.0),)
+            return (Way((note.string, note.fret or 0, note.half), 0.0, stays=True),)
         string = self.strings.get(at)
         if note.harmonic:
             return (*self._harmonics(note), LEFT_OUT)
@@ -210,18 +226,21 @@ class _Refretting:
             if string is not None and octave == 0:
                 spots = tuple(spot for spot in spots if spot[0] == string)
             found += [
-                way(
-                    spot,
-                    was=note.string,
-                    finger=note.finger,
-                    short=self.short,
-                    octave=octave,
-                    more=_again(spot[0], note.string, beside),
-                )
+                self._way(spot, note, octave)
                 for spot in spots
                 if spot[0] != self.short or spot[1] == 0 or note.string == self.short
             ]
         return (*sorted(found, key=lambda w: w.cost)[:8], LEFT_OUT)
+
+    def _way(self, spot: Spot, note: Note, octave: int = 0) -> Way:
+        return way(
+            spot,
+            was=note.string,
+            finger=note.finger,
+            found=note.inferred_finger,
+            short=self.short,
+            octave=octave,
+        )
 
     def _harmonics(self, note: Note) -> list[Way]:
         """Where a string sounds the same plain harmonic."""
@@ -290,16 +309,44 @@ class _Refretting:
         self.changes.append(change(said, note.place))
 
 
-def _again(string: int, was: int, beside: Sequence[int]) -> float:
-    """What it costs that a finger of a fixed hand comes to strike this string and one beside it
-    in time, which it did not on the string that the note had."""
-    return sum(
-        _REPEATED
-        for other in beside
-        if other != string
-        and min(other, 3) == min(string, 3)
-        and (min(was, 3) != min(other, 3) or was == other)
-    )
+def with_letters(score: Score, letters: Mapping[NoteAt, Finger]) -> Score:
+    """The score with the letters of its rolls written out in the measures where the strings alone
+    do not say them: the right hand does what it did."""
+    measures = []
+    for measure in score.measures:
+        wanted = [
+            (number, note, letters.get((measure.index, number, note.string)))
+            for number, event in enumerate(measure.events)
+            for note in event.notes
+        ]
+        plain = (
+            finger is None or (finger is note.finger and at_home(finger, note.string))
+            for _, note, finger in wanted
+        )
+        if all(plain):
+            measures.append(measure)
+            continue
+        fingers = {(number, note.string): finger for number, note, finger in wanted if finger}
+        events = tuple(
+            replace(
+                event,
+                notes=tuple(
+                    replace(note, finger=fingers[number, note.string], inferred_finger=False)
+                    if (number, note.string) in fingers and note.finger is not None
+                    else note
+                    for note in event.notes
+                ),
+            )
+            for number, event in enumerate(measure.events)
+        )
+        measures.append(replace(measure, events=events))
+    return replace(score, measures=tuple(measures))
+
+
+def _alone(moment: Moment) -> int:
+    """The string of an event of one note; 0 for several."""
+    notes = moment.event.notes
+    return notes[0].string if len(notes) == 1 else 0
 
 
 def summed(made: Refretted) -> str:

@@ -9,7 +9,7 @@ from itertools import pairwise
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave import ChordName, Score, Setup, closed_shapes
+from rollstave import ChordName, Score, Setup, closed_shapes, shape_name
 from rollstave_arranging.flow import At, Moment, moments
 
 Frets = tuple[int | None, ...]
@@ -66,10 +66,7 @@ def shapes_of(chord: ChordName, score: Score) -> tuple[Frets, ...]:
     triad. Empty where there is none either."""
     setup = shape_setup(score)
     for name in dict.fromkeys((chord.text, _triad(chord))):
-        try:
-            shapes = closed_shapes(name, setup)
-        except ValueError:
-            continue
+        shapes = _closed(name, setup)
         last = setup.instrument.frets - score.setup.capo
         shapes = tuple(s for s in shapes if all(f is None or f <= last for f in s))
         if shapes:
@@ -82,6 +79,23 @@ def shape_setup(score: Score) -> Setup:
     if not score.chords_by_shape:
         return score.setup
     return replace(score.setup, capo=0, short_raise=0)
+
+
+def called(chord: ChordName, shape: Frets, score: Score) -> str:
+    """What one of these shapes is called, with its frets from string 1 on: ``the bar at fret 5
+    (5-5-5)``."""
+    setup = shape_setup(score)
+    names = dict.fromkeys((chord.text, _triad(chord)))
+    name = next((n for n in names if shape in _closed(n, setup)), _triad(chord))
+    typed = "-".join("x" if f is None else str(f) for f in shape).rstrip("-x")
+    return f"{shape_name(name, shape, setup)} ({typed})"
+
+
+def _closed(name: str, setup: Setup) -> tuple[Frets, ...]:
+    try:
+        return closed_shapes(name, setup)
+    except ValueError:  # a chord whose tones are not known
+        return ()
 
 
 def _triad(chord: ChordName) -> str:

@@ -14,6 +14,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave import (
+    ChordName,
     Key,
     NoSuchFret,
     Problem,
@@ -108,6 +109,17 @@ def _key_of(score: Score, words: str) -> Key:
     return key
 
 
+def _moved(score: Score, key: Key, shift: int) -> Score:
+    """The score in another key, and what it changes to later so many semitones higher, too."""
+    measures = tuple(
+        replace(m, change=replace(m.change, key=_key_up(m.change.key, shift)))
+        if m.change is not None and m.change.key is not None
+        else m
+        for m in score.measures
+    )
+    return replace(score, key=key, measures=measures)
+
+
 def _key_up(key: Key, semitones: int) -> Key:
     tonic = (tonic_of(key) + semitones) % 12
     choices = {names[tonic] for names in _LETTERS.values()}
@@ -165,20 +177,24 @@ def _by_capo(
 def _under_capo(score: Score, key: Key, setup: Setup, shift: int) -> Score:
     typed = any(not chord.inferred for m in score.measures for chord in m.chords)
     stays = typed and (score.chords_by_shape or not score.setup.capo)
-    named = score if stays else _renamed(score, key, shift)
+    named = _moved(score, key, shift) if stays else _renamed(score, key, shift)
     by_shape = stays and setup.capo > 0
-    return settled(replace(named, key=key, setup=setup, chords_by_shape=by_shape))
+    return settled(replace(named, setup=setup, chords_by_shape=by_shape))
 
 
 def _renamed(score: Score, key: Key, shift: int) -> Score:
     """The score with its chord names and its key moved, its notes as they are."""
     held = 7 * score.setup.capo if score.chords_by_shape else 0
-    fifths = (key.fifths - held + 6) % 12 - 6 if held else key.fifths
+    moved = _moved(score, key, shift)
+
+    def named(chord: ChordName, fifths: int) -> ChordName:
+        return moved_chord(chord, shift % 12, (fifths - held + 6) % 12 - 6 if held else fifths)
+
     measures = tuple(
-        replace(m, chords=tuple(moved_chord(c, shift % 12, fifths) for c in m.chords))
-        for m in score.measures
+        replace(measure, chords=tuple(named(c, key.fifths) for c in measure.chords))
+        for measure, key in zip(moved.measures, moved.keys, strict=True)
     )
-    return replace(score, key=key, measures=measures)
+    return replace(moved, measures=measures)
 
 
 def _by_fretting(old: Score, moved: Score, shift: int, whys: dict[str, str]) -> Iterator[Offer]:

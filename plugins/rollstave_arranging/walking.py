@@ -43,7 +43,8 @@ def walks(
         if target is None or not strokes:
             continue
         up = there.low > here.low
-        steps = _steps(target, len(strokes), score.key, up=up, chromatic=chromatic)
+        key = score.keys[span.moments[0].measure.index]
+        steps = _steps(target, len(strokes), key, up=up, chromatic=chromatic)
         walked = _placed(strokes, steps, here, there, score.setup, changed)
         found |= walked
     return found

@@ -19,7 +19,6 @@ from music21 import (
     chord,
     expressions,
     harmony,
-    instrument,
     key,
     meter,
     note,
@@ -30,8 +29,8 @@ from music21 import (
 )
 
 import rollstave
+from rollstave_music21.kept import HEADING, NO_HEADINGS, WORDS, Neck, custom
 from rollstave_music21.marks import SPANNERS, Notations, add, add_head, number_of, share_of
-from rollstave_music21.to_stream import CAPO, HEADING, WORDS
 
 _MODES = {"major", "minor", "dorian", "phrygian", "lydian", "mixolydian"} | {
     "aeolian",
@@ -47,9 +46,12 @@ def to_tab(obj: Any, width: int = 80) -> tuple[str, tuple[str, ...]]:
     where there is no measure.
     """
     part, remarks = _part(obj)
-    tune = _read(obj, part, frets=True)
-    if any(problem.code in ("pitch", "fret") for problem in tune.problems):
-        tune = _read(obj, part, frets=False)
+    document = _Document(obj, part, frets=True)
+    tune = _read(document)
+    if document.neck.moved:
+        remarks.append(document.neck.said)
+    elif any(problem.code in ("pitch", "fret") for problem in tune.problems):
+        tune = _read(_Document(obj, part, frets=False))
         remarks.append(
             "some notes do not sound at their strings and frets in this tuning; all frets are "
             "found anew from the pitches"
@@ -59,9 +61,9 @@ def to_tab(obj: Any, width: int = 80) -> tuple[str, tuple[str, ...]]:
     return text.decode(), (*remarks, *said)
 
 
-def _read(obj: Any, part: Any, frets: bool) -> rollstave.Tune:
-    root = _Document(obj, part, frets).root
-    (tune,) = rollstave.read(Xml.tostring(root, encoding="utf-8", xml_declaration=True))
+def _read(document: _Document) -> rollstave.Tune:
+    data = Xml.tostring(document.root, encoding="utf-8", xml_declaration=True)
+    (tune,) = rollstave.read(data)
     return tune
 
 
@@ -101,11 +103,6 @@ def _inner_marks(one: Any) -> Iterator[Any]:
         yield from inner.articulations
 
 
-def custom(described: Any, name: str) -> list[str]:
-    """What rollstave put into music21's metadata under a name of its own."""
-    return [str(value) for value in described.getCustom(name)] if described else []
-
-
 def headings(described: Any) -> list[tuple[str, str]]:
     """The headings that rollstave put into music21's metadata, by their keys."""
     found = described.all() if described else ()
@@ -113,7 +110,7 @@ def headings(described: Any) -> list[tuple[str, str]]:
     return [
         (name.removeprefix(HEADING), words)
         for name, words in named
-        if name.startswith(HEADING) and name not in (CAPO, WORDS)
+        if name.startswith(HEADING) and name not in NO_HEADINGS
     ]
 
 
@@ -123,7 +120,8 @@ class _Document:
     def __init__(self, obj: Any, part: Any, frets: bool) -> None:
         self.part = part
         self.frets = frets
-        self.strings = _open_strings(part)
+        described = obj.metadata or part.metadata
+        self.neck = Neck(part, described)
         self.divisions = lcm(
             *(Fraction(e.quarterLength).denominator for e in part[note.GeneralNote]),
             *(Fraction(e.offset).denominator for e in part[note.GeneralNote]),
@@ -131,7 +129,6 @@ class _Document:
         self.starts, self.stops = self._spanners()
         self.brackets = self._brackets()
         self.root = Xml.Element("score-partwise", version="4.0")
-        described = obj.metadata or part.metadata
         work = add(self.root, "work")
         add(work, "work-title", (described.title if described else None) or "")
         identification = add(self.root, "identification")
@@ -145,8 +142,7 @@ class _Document:
         for line in custom(described, WORDS):
             add(add(self.root, "credit", page=1), "credit-words", line, halign="left")
         listed = add(add(self.root, "part-list"), "score-part", id="P1")
-        add(listed, "part-name", "tab")
-        self.capo = next(iter(custom(described, CAPO)), "")
+        add(listed, "part-name", self.neck.instrument or "tab")
         written = add(self.root, "part", id="P1")
         for position, measure in enumerate(part.getElementsByClass(stream.Measure)):
             self._measure(written, measure, position == 0)
@@ -224,16 +220,16 @@ class _Document:
             counted = add(attributes, "time", symbol=time.symbol or None)
             add(counted, "beats", time.numerator)
             add(counted, "beat-type", time.denominator)
-        if first and self.strings:
+        if first and self.neck.strings:
             details = add(attributes, "staff-details")
-            add(details, "staff-lines", len(self.strings))
-            for line, pitch in enumerate(self.strings, start=1):
+            add(details, "staff-lines", len(self.neck.strings))
+            for line, pitch in enumerate(self.neck.strings, start=1):
                 tuned = add(details, "staff-tuning", line=line)
                 add(tuned, "tuning-step", pitch.step)
                 add(tuned, "tuning-alter", int(pitch.alter))
                 add(tuned, "tuning-octave", pitch.octave)
-            if self.capo:
-                add(details, "capo", self.capo)
+            if self.neck.capo:
+                add(details, "capo", self.neck.capo)
 
     def _barline(self, made: Xml.Element, measure: Any, side: str) -> None:
         found = measure.leftBarline if side == "left" else measure.rightBarline
@@ -345,13 +341,3 @@ class _Document:
                 add(bass, "bass-alter", int(found.bass().alter))
         if offset:
             add(named, "offset", int(offset * self.divisions))
-
-
-def _open_strings(part: Any) -> list[Any]:
-    """The open strings of the part's instrument, the lowest line of the tab first."""
-    for found in part[instrument.Instrument]:
-        # music21 answers with the strings of any string instrument, none for others.
-        pitches = getattr(found, "stringPitches", None) if hasattr(found, "_stringPitches") else ()
-        if pitches and all(p is not None and p.octave is not None for p in pitches):
-            return list(pitches)
-    return []

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from itertools import groupby
 from typing import Any
 
@@ -31,6 +33,7 @@ from rollstave import (
     ChordName,
     Event,
     GraceNote,
+    Key,
     Link,
     Measure,
     Meter,
@@ -38,12 +41,9 @@ from rollstave import (
     Score,
     Setup,
 )
+from rollstave_music21.kept import HEADING, TUNING, WORDS, fields_of, name_of
 from rollstave_music21.marks import HALF_FRET, link_row, mark_note, spanner_of
 
-# The names under which music21's metadata keep what they have no name for: a heading by its key,
-# and what is no heading.
-HEADING = "rollstave-"
-CAPO, WORDS = (f"{HEADING}{name}" for name in ("capo", "words"))
 _JUMPS = {
     "d.c.": repeat.DaCapo,
     "d.c. al fine": repeat.DaCapoAlFine,
@@ -79,10 +79,7 @@ def to_score(score: Score) -> stream.Score:
 def _metadata(score: Score) -> metadata.Metadata:
     found = metadata.Metadata()
     found.title = score.title
-    kept = {
-        CAPO: [str(score.setup.capo)] if score.setup.capo else [],
-        WORDS: list(score.notes),
-    }
+    kept = {**fields_of(score.setup), WORDS: list(score.notes)}
     for heading, words in score.said:
         if heading == "composer":
             found.composer = words
@@ -98,23 +95,48 @@ def _opening(first: stream.Measure, score: Score) -> None:
     sign, line = score.setup.instrument.clef
     octave = -1 if score.setup.instrument.octave_written else 0
     first.insert(0, clef.clefFromString(f"{sign}{line}", octave))
-    tonic = score.key.tonic.replace("b", "-")
-    first.insert(0, key.Key(tonic, score.key.mode))
+    first.insert(0, _key(score.key))
     first.insert(0, _time(score.meter))
     if score.tempo is not None:
-        beat = score.meter.beat
-        number = float(score.tempo / beat)
-        first.insert(0, tempo.MetronomeMark(number=number, referent=duration.Duration(beat)))
+        first.insert(0, _tempo(score.tempo, score.meter))
 
 
-def _changes(measure: stream.Measure, change: Change) -> None:
-    """What is different from a measure on."""
+def _tempo(quarters: Fraction, counted: Meter) -> tempo.MetronomeMark:
+    beat = counted.beat
+    return tempo.MetronomeMark(number=float(quarters / beat), referent=duration.Duration(beat))
+
+
+def _changes(measure: stream.Measure, change: Change, counted: Meter) -> None:
+    """What is different from a measure on, which is ``counted`` in a meter."""
+    if change.setup is not None:
+        measure.insert(0, _instrument(change.setup))
+        measure.insert(0, expressions.TextExpression(_words(change.setup)))
+    if change.key is not None:
+        measure.insert(0, _key(change.key))
+    if change.tempo is not None:
+        measure.insert(0, _tempo(change.tempo, counted))
     if change.meter is not None:
         measure.insert(0, _time(change.meter))
 
 
+def places_of(notes: Sequence[Note]) -> Iterator[articulations.Articulation]:
+    """String and fret of each note of a chord, as music21's reader of MusicXML has them."""
+    for one in notes:
+        yield articulations.StringIndication(one.string)
+        yield articulations.FretIndication(one.fret)
+
+
+def _key(typed: Key) -> key.Key:
+    return key.Key(typed.tonic.replace("b", "-"), typed.mode)
+
+
 def _time(typed: Meter) -> meter.TimeSignature:
     return meter.TimeSignature(typed.symbol or str(typed))
+
+
+def _words(setup: Setup) -> str:
+    """What a player does before a measure in which the instrument is set up anew."""
+    return f"{setup.tuning.written}, {f'capo {setup.capo}' if setup.capo else 'no capo'}"
 
 
 def _instrument(setup: Setup) -> instrument.Instrument:
@@ -124,13 +146,9 @@ def _instrument(setup: Setup) -> instrument.Instrument:
     found.instrumentName = found.partName = setup.instrument.name
     found.instrumentSound = setup.instrument.sound
     found.midiProgram = setup.instrument.program - 1
-    found.stringPitches = [_name(p.step, p.alter, p.octave) for p in reversed(setup.tuning.pitches)]
+    found.stringPitches = fields_of(setup)[TUNING][0].split()
     found.transposition = None
     return found
-
-
-def _name(step: str, alter: int, octave: int) -> str:
-    return f"{step}{'#' * alter}{'-' * -alter}{octave}"
 
 
 def _endings(score: Score, measures: list[stream.Measure]) -> list[spanner.Spanner]:
@@ -157,7 +175,7 @@ class _Builder:
     def measure(self, measure: Measure) -> stream.Measure:
         found = stream.Measure(number=measure.number)
         if measure.change is not None:
-            _changes(found, measure.change)
+            _changes(found, measure.change, self.meters[measure.index])
         if measure.section:
             found.insert(0, expressions.RehearsalMark(measure.section))
         for event in measure.events:
@@ -208,7 +226,7 @@ class _Builder:
     @staticmethod
     def _grace(typed: GraceNote) -> note.Note:
         pitch = typed.pitch
-        found = note.Note(_name(pitch.step, pitch.alter, pitch.octave))
+        found = note.Note(name_of(pitch.step, pitch.alter, pitch.octave))
         found.articulations.append(articulations.StringIndication(typed.string))
         found.articulations.append(articulations.FretIndication(typed.fret))
         return found
@@ -230,6 +248,9 @@ class _Builder:
             made = notes[0]
         else:
             made = chord.Chord(notes)
+            # music21 writes what is played of a chord as a whole, not of the notes inside it.
+            if all(one.fret is not None for one in event.notes):
+                made.articulations.extend(places_of(event.notes))
         if notes and event.brush:
             made.expressions.append(expressions.ArpeggioMark("up"))
         made.duration = duration.Duration(event.duration)
@@ -242,7 +263,7 @@ class _Builder:
 
     def _note(self, typed: Note) -> note.Note:
         pitch = typed.pitch
-        found = note.Note(_name(pitch.step, pitch.alter, pitch.octave))
+        found = note.Note(name_of(pitch.step, pitch.alter, pitch.octave))
         marks: list[Any] = [articulations.StringIndication(typed.string)]
         if typed.fret is not None:
             marks.append(articulations.FretIndication(typed.fret))
@@ -293,8 +314,8 @@ def _chord_symbol(name: ChordName) -> Any:
     if name.root is None:
         return harmony.NoChord(name.text)
     step, alter = name.root
-    root = _name(step, alter, 3)[:-1]
-    bass = _name(*name.bass, 2)[:-1] if name.bass else None
+    root = name_of(step, alter, 3)[:-1]
+    bass = name_of(*name.bass, 2)[:-1] if name.bass else None
     try:
         found = harmony.ChordSymbol(root=root, bass=bass, kind=name.kind)
     except Exception:  # music21 raises errors of many classes for kinds that it does not know

@@ -120,12 +120,20 @@ def check(path: str) -> tuple[str, list[Loss], list[Loss]]:
 def _said(problems: tuple[rollstave.Problem, ...], number: str, kind: str) -> bool:
     for problem in problems:
         words = problem.message.lower()
-        named = re.match(r"measures? ([\w, ]+?)(?: and \d+ more)?:", words)
-        if named and number in named[1].split(", "):
+        named = re.match(r"measures? ([\w, -]+):", words)
+        if named and any(_within(number, one) for one in named[1].split(", ")):
             return True
         if "measure" not in words and any(word in words for word in SAID[kind]):
             return True
     return False
+
+
+def _within(number: str, named: str) -> bool:
+    """True for a measure that is named, alone or in a row such as ``4-6``."""
+    first, row, last = named.partition("-")
+    if row and all(one.isdecimal() for one in (number, first, last)):
+        return int(first) <= int(number) <= int(last)
+    return number == named
 
 
 Contents = dict[str, tuple[object, ...]]

@@ -64,7 +64,7 @@ def test_hints_of_the_hooks(name: str) -> None:
 
 
 def test_hooks_were_looked_at() -> None:
-    assert len([n for n in vars(hooks) if n.startswith("rollstave_")]) == 8
+    assert len([n for n in vars(hooks) if n.startswith("rollstave_")]) == 9
 
 
 def test_help_before_anything_was_imported() -> None:

@@ -37,7 +37,7 @@ def test_each_plugin_with_what_it_offers_and_what_is_left_out() -> None:
     result = CliRunner().invoke(main, ["plugins"])
     assert result.exit_code == 0
     lines = result.output.splitlines()
-    assert lines[0] == "contract 1.1"
+    assert lines[0] == "contract 1.2"
     at = next(i for i, line in enumerate(lines) if line.startswith("good (good-package 2.1"))
     assert lines[at + 1] == "  writers: count"
     at = next(i for i, line in enumerate(lines) if line.startswith("empty (empty-package 2.1"))
@@ -55,7 +55,7 @@ def test_each_plugin_with_what_it_offers_and_what_is_left_out() -> None:
 def test_the_list_as_data() -> None:
     result = CliRunner().invoke(main, ["plugins", "--json"])
     report = json.loads(result.output)
-    assert report["contract"] == "1.1"
+    assert report["contract"] == "1.2"
     plugins = {p["name"]: p for p in report["plugins"]}
     good = plugins["good"]
     assert (good["package"], good["version"], good["module"]) == ("good-package", "2.1", "good")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 from pathlib import Path
 from typing import Any
 
@@ -27,7 +28,14 @@ def test_the_name_of_a_file_is_no_tab(tmp_path: Path, monkeypatch: pytest.Monkey
     assert rollstave.read(Path("tune.txt"))[0].score.title == "Every Sign of the Harbour"
 
 
-@pytest.mark.parametrize("text", ["nowhere.txt", "a" * 5000, "nul\0.txt", "", "."])
+@pytest.mark.parametrize("name", ["nowhere.txt", "of long ago/tune.musicxml"])
+def test_the_name_of_a_file_that_is_not_there(name: str) -> None:
+    with pytest.raises(rollstave.TabError, match=r"give Path\(.*none is found from here") as caught:
+        rollstave.read(name)
+    assert [p.code for p in caught.value.problems] == ["file-name"]
+
+
+@pytest.mark.parametrize("text", ["a few words", "a" * 5000, "nul\0.txt", "", "."])
 def test_other_words_are_no_tab_as_ever(text: str) -> None:
     with pytest.raises(rollstave.TabError) as caught:
         rollstave.read(text)
@@ -72,3 +80,42 @@ def test_arguments_that_a_format_does_not_take(tune: rollstave.Tune) -> None:
             call()
         assert isinstance(caught.value, TypeError)
         assert [p.code for p in caught.value.problems] == ["argument"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (
+            {"instrument": "mandolin"},
+            "is an Instrument, not 'mandolin'; the names .*bass",
+        ),
+        ({"headings": 4}, "headings is a str, not a int"),
+        ({"lead": "left"}, "lead is one of staff, tab, newer, not 'left'"),
+        ({"octave": "up"}, "octave is a whole number from -9 to 9, not 'up'"),
+        ({"since": "tune.txt"}, "since is a tune or a score, not a str"),
+    ],
+)
+def test_arguments_that_reading_does_not_take(arguments: dict[str, Any], said: str) -> None:
+    with pytest.raises(rollstave.TabError, match=said) as caught:
+        rollstave.read(tunes.SIGNS, **arguments)
+    assert isinstance(caught.value, TypeError)
+
+
+def test_only_a_score_can_be_settled(tune: rollstave.Tune) -> None:
+    with pytest.raises(rollstave.TabError, match="a score, such as that of a tune"):
+        rollstave.settled(tune)  # type: ignore[arg-type]
+
+
+def test_help_says_something_of_all_that_is_public() -> None:
+    """What ``help()`` shows of a name and of the functions and properties of a class."""
+    silent = []
+    for name in rollstave.__all__:
+        thing = getattr(rollstave, name)
+        silent += [] if (thing.__doc__ or "").strip() else [name]
+        members = vars(thing) if inspect.isclass(thing) else {}
+        for member, value in members.items():
+            described = inspect.isroutine(value) or isinstance(value, property)
+            if described and not member.startswith("_"):
+                doc = inspect.getdoc(getattr(thing, member))
+                silent += [] if doc else [f"{name}.{member}"]
+    assert silent == []

@@ -33,7 +33,7 @@ def _named(pairs: list[tuple[int, int]], key: str = "C") -> list[str]:
     held = tunes.setup("gCGBD")
     row = [("1/2", [pair]) for pair in (pairs * 4)[:8]]
     score = tunes.score([row], key=Key(key), held=held)
-    return [c.text for m in with_chord_names(score.measures, score.key, held) for c in m.chords]
+    return [c.text for m in with_chord_names(score.measures, score.keys, held) for c in m.chords]
 
 
 @pytest.mark.parametrize(("shape", "chord"), SHAPES)
@@ -55,7 +55,7 @@ def test_names_are_spelled_in_the_key() -> None:
 
 def test_written_names_win() -> None:
     score = tunes.case("ferry-landing")
-    assert with_chord_names(score.measures, score.key, score.setup) == score.measures
+    assert with_chord_names(score.measures, score.keys, score.setup) == score.measures
 
 
 def test_names_are_marked_as_inferred() -> None:
@@ -88,7 +88,7 @@ def test_most_names_of_the_samples_are_found_again() -> None:
     good = total = 0
     for path in tunes.SAMPLES:
         score = tunes.case(path.stem)
-        found = with_chord_names(_hidden(score.measures), score.key, score.setup)
+        found = with_chord_names(_hidden(score.measures), score.keys, score.setup)
         written = inferred = ""
         for before, after in zip(score.measures, found, strict=True):
             written = before.chords[0].text if before.chords else written

@@ -36,8 +36,8 @@ def test_the_file_is_read_as_it_stands() -> None:
     [
         ("<divisions>1<", "<divisions>0<", 4, "whole number"),
         ("<divisions>1<", "<divisions>one<", 4, "whole number"),
-        ("<fifths>0<", "<fifths>99<", 5, "from -7 to 7"),
-        ("<fifths>0<", "<fifths><", 5, "from -7 to 7"),
+        ("<fifths>0<", "<fifths>99<", 5, "from -14 to 14"),
+        ("<fifths>0<", "<fifths><", 5, "from -14 to 14"),
         ("<beats>4<", "<beats>0<", 6, "whole number"),
         ("<beat-type>4<", "<beat-type>0<", 7, "whole number"),
         ("<beat-type>4<", "<beat-type>3<", 7, "1, 2, 4, 8"),

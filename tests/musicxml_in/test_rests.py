@@ -5,6 +5,7 @@ The files are written by music21 10, which also reads what is written of them.
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from music21 import converter, musicxml, note, stream
@@ -48,7 +49,22 @@ def test_a_rest_is_written_again() -> None:
     assert _rests(data)[1] == [(1.0, 1.0), (3.0, 1.0)]
 
 
-def test_a_rest_under_another_voice_is_said() -> None:
+def test_a_rest_under_another_voice_stays_in_its_own() -> None:
+    data = two_voices()
+    (tune,) = rollstave.read(data)
+    assert not [p for p in tune.problems if p.code == "rests"]
+    back = converter.parseData(rollstave.write(tune, "musicxml")[0], format="musicxml").parts[0]
+    (high, _) = back.getElementsByClass("Measure")[0].voices
+    assert [n.offset for n in high.getElementsByClass(note.Rest)] == [1.0]
+
+
+def test_a_rest_that_another_note_sounds_through_is_said_where_no_voice_is_named() -> None:
+    (tune,) = rollstave.read(re.sub(rb"<voice>.*?</voice>", b"", two_voices()))
+    (said,) = [p for p in tune.problems if p.code == "rests"]
+    assert said.message.startswith("measure 1: a rest of one voice is left out")
+
+
+def two_voices() -> bytes:
     score = stream.Part()
     measure = stream.Measure(number=1)
     low, high = stream.Voice(), stream.Voice()
@@ -58,6 +74,5 @@ def test_a_rest_under_another_voice_is_said() -> None:
     measure.insert(0, high)
     measure.insert(0, low)
     score.append(measure)
-    (tune,) = rollstave.read(musicxml.m21ToXml.GeneralObjectExporter(score).parse())
-    (said,) = [p for p in tune.problems if p.code == "rests"]
-    assert said.message.startswith("measure 1: a rest of one voice is left out")
+    data: bytes = musicxml.m21ToXml.GeneralObjectExporter(score).parse()
+    return data

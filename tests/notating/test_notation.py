@@ -8,6 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from rollstave.notating.notation import NotatedMeasure, notate, signature
+from rollstave.notating.values import written
 from rollstave.pitch import Key
 from rollstave.rhythm.meter import Meter, parse_meter
 from tests.tunes import Timed, score, setup
@@ -228,3 +229,15 @@ def test_an_empty_measure_is_one_whole_rest() -> None:
 def test_notating_is_pure() -> None:
     one = score([_eighths(8)])
     assert notate(one) == notate(replace(one))
+
+
+def test_a_rest_hides_no_half_of_a_measure() -> None:
+    """A note of three beats may begin on the second, a rest of three is two signs (Gould, Behind
+    Bars, 2011, on rests, from memory)."""
+    one, three = Fraction(1), Fraction(3)
+    held, silent = (
+        written(((Fraction(0), one, False), (one, three, rest)), Meter(4, 4), Fraction(0))
+        for rest in (False, True)
+    )
+    assert [(p.value, p.dots) for p in held[1:]] == [("half", 1)]
+    assert [(p.value, p.dots) for p in silent[1:]] == [("quarter", 0), ("half", 0)]

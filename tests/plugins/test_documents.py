@@ -14,6 +14,8 @@ import rollstave
 from rollstave.assembly import documents
 from rollstave.cli.main import main
 from rollstave.score.compare import first_difference
+from tests import tunes
+from tests.amount import crossed
 from tests.plugins import document_files as made
 
 KINDS: dict[str, Callable[[str], bytes]] = {
@@ -46,13 +48,16 @@ def kind(request: pytest.FixtureRequest) -> str:
     return str(request.param)
 
 
-@pytest.mark.parametrize("path", made.SAMPLES, ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    ("kind", "path"),
+    crossed([*KINDS], made.SAMPLES, turns=2),
+    ids=lambda value: value.stem if isinstance(value, Path) else value,
+)
 def test_a_sample_in_each_kind_is_the_same_music(kind: str, path: Path) -> None:
-    text = path.read_text("utf-8")
-    (typed,) = rollstave.read(text)
-    (found,) = rollstave.read(KINDS[kind](text))
-    assert first_difference(typed.score, found.score) is None
-    assert typed.score.notes == found.score.notes
+    typed = tunes.case(path.stem)
+    (found,) = rollstave.read(KINDS[kind](path.read_text("utf-8")))
+    assert first_difference(typed, found.score) is None
+    assert typed.notes == found.score.notes
 
 
 def test_every_command_that_reads_takes_it(kind: str, tmp_path: Path) -> None:

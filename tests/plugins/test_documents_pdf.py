@@ -9,9 +9,15 @@ import pytest
 import rollstave
 from rollstave.assembly import documents
 from rollstave.score.compare import first_difference
+from tests import tunes
+from tests.amount import crossed
 from tests.plugins import document_files as made
 
 SLIPS = {"lantern-stairs", "nettle-hill", "slate-roof-rain"}
+
+
+def named(value: Path | str) -> str:
+    return value.stem if isinstance(value, Path) else value
 
 
 def text_of(data: bytes) -> str:
@@ -19,41 +25,43 @@ def text_of(data: bytes) -> str:
     return found.text
 
 
-def same(text: str, data: bytes) -> None:
-    (typed,) = rollstave.read(text)
+def same(path: Path, data: bytes) -> None:
     (found,) = rollstave.read(data)
-    assert first_difference(typed.score, found.score) is None
+    assert first_difference(tunes.case(path.stem), found.score) is None
 
 
 @pytest.mark.parametrize("path", made.SAMPLES, ids=lambda path: path.stem)
 def test_by_a_typesetter_in_fixed_type(path: Path) -> None:
     text = path.read_text("utf-8")
-    same(text, made.pdf_by_typst(text))
+    same(path, made.pdf_by_typst(text))
 
 
-@pytest.mark.parametrize("font", ["Helvetica", "Times-Roman", "Times-Italic"])
-@pytest.mark.parametrize("path", made.SAMPLES, ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    ("path", "font"), crossed(made.SAMPLES, ["Helvetica", "Times-Roman", "Times-Italic"]), ids=named
+)
 def test_in_columns_in_proportional_type(path: Path, font: str) -> None:
     """What stands under each other on paper does in the text."""
     text = path.read_text("utf-8")
-    same(text, made.pdf_set_in_columns(text, font))
+    same(path, made.pdf_set_in_columns(text, font))
 
 
-@pytest.mark.parametrize("font", ["Helvetica", "Times-Roman"])
-@pytest.mark.parametrize("path", made.SAMPLES, ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    ("path", "font"), crossed(made.SAMPLES, ["Helvetica", "Times-Roman"]), ids=named
+)
 def test_typed_in_fixed_type_and_printed_in_another(path: Path, font: str) -> None:
     """Nothing stands under each other on paper any more, and the characters still tell."""
     text = path.read_text("utf-8")
-    same(text, made.pdf(text, font))
+    same(path, made.pdf(text, font))
 
 
-@pytest.mark.parametrize("font", ["Helvetica", "Times-Roman"])
-@pytest.mark.parametrize("path", made.SAMPLES, ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    ("path", "font"), crossed(made.SAMPLES, ["Helvetica", "Times-Roman"]), ids=named
+)
 def test_typed_by_eye_in_proportional_type(path: Path, font: str) -> None:
     """As many dashes as bring the next fret nearest to its place: every fret is there, on its
     string and in its measure. That all stand at their time too is asked of most."""
     text = path.read_text("utf-8")
-    (typed,) = rollstave.read(text)
+    typed = tunes.sample(path.stem)
     (found,) = rollstave.read(made.pdf_by_eye(text, font))
     frets = [
         [

@@ -11,6 +11,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 
 import mido
@@ -35,10 +36,24 @@ def _registered() -> Iterator[None]:
     rollstave_music21.unregister()
 
 
+@cache
+def tune_of(path: Path) -> rollstave.Tune:
+    (tune,) = rollstave.read(path)
+    return tune
+
+
+@cache
+def parsed(path: Path) -> stream.Score:
+    """What music21 reads by the plugin; no test changes it."""
+    found = converter.parse(str(path), forceSource=True, storePickle=False)
+    assert isinstance(found, stream.Score)
+    return found
+
+
 @pytest.mark.parametrize("path", TUNES, ids=lambda p: p.stem)
 def test_every_note_keeps_its_string_fret_pitch_onset_and_letter(path: Path) -> None:
-    (tune,) = rollstave.read(path)
-    score = converter.parse(str(path), forceSource=True, storePickle=False)
+    tune = tune_of(path)
+    score = parsed(path)
     part = score.parts[0]
     wanted, found = [], []
     for measure in tune.score.measures:
@@ -71,8 +86,8 @@ def test_every_note_keeps_its_string_fret_pitch_onset_and_letter(path: Path) -> 
 
 @pytest.mark.parametrize("path", TUNES, ids=lambda p: p.stem)
 def test_expanded_repeats_sound_as_the_midi_file_does(path: Path) -> None:
-    (tune,) = rollstave.read(path)
-    score = converter.parse(str(path), forceSource=True, storePickle=False)
+    tune = tune_of(path)
+    score = parsed(path)
     played = score.parts[0].expandRepeats()
     found: list[int] = []
     for struck in played.flatten().getElementsByClass([note.Note, chord.Chord]):
@@ -91,8 +106,8 @@ def test_expanded_repeats_sound_as_the_midi_file_does(path: Path) -> None:
 
 @pytest.mark.parametrize("path", [*TUNES, *PLUGINS], ids=lambda p: p.stem)
 def test_there_and_back_is_the_same_tab(path: Path, tmp_path: Path) -> None:
-    (tune,) = rollstave.read(path)
-    score = converter.parse(str(path), forceSource=True, storePickle=False)
+    tune = tune_of(path)
+    score = parsed(path)
     score.write("rollstave", tmp_path / "again.txt")
     assert (tmp_path / "again.txt").read_bytes() == rollstave.write(tune, "text")[0]
 
@@ -174,9 +189,9 @@ def test_music21s_own_text_output_is_what_it_was(tmp_path: Path) -> None:
 
 
 def test_frets_that_no_longer_sound_the_pitches_are_found_anew() -> None:
-    """A tune moved up a whole tone by music21: its old frets would be wrong, and are not kept."""
+    """A tune moved up by more than a capo goes: its old frets would be wrong, and are not kept."""
     path = str(SAMPLES / "ferry-landing.txt")
-    score = converter.parse(path, forceSource=True, storePickle=False).transpose("M2")
+    score = converter.parse(path, forceSource=True, storePickle=False).transpose("M6")
     wanted = [p.midi for n in score.flatten().notes for p in n.pitches if _sounding(n)]
     text, remarks = rollstave_music21.to_tab(score)
     assert any("found anew" in remark for remark in remarks)
@@ -250,3 +265,43 @@ def test_every_technique_comes_back(row: rollstave.Technique, typed: str) -> Non
     else:
         assert has(back.score, row)
         assert essence(back.score)[2:] == essence(tune.score)[2:]
+
+
+def placed(tune: rollstave.Tune) -> set[tuple[object, ...]]:
+    return {
+        (m.index, e.onset, n.string, n.fret)
+        for m in tune.score.measures
+        for e in m.events
+        for n in e.notes
+    }
+
+
+@pytest.mark.parametrize("path", TUNES, ids=lambda p: p.stem)
+def test_tuning_capo_and_instrument_come_through_music21s_own_file(
+    path: Path, tmp_path: Path
+) -> None:
+    """music21 10 writes no tuning; a field of the file has it, and rollstave reads that too."""
+    (tune,) = rollstave.read(path)
+    score = converter.parse(str(path), forceSource=True, storePickle=False)
+    file = tmp_path / "through.musicxml"
+    score.write("musicxml", str(file))
+    through = converter.parse(str(file), forceSource=True, storePickle=False)
+    text, _ = rollstave_music21.to_tab(through)
+    for (again,) in (rollstave.read(text), rollstave.read(file)):
+        assert again.score.setup.instrument == tune.score.setup.instrument
+        assert again.score.setup.tuning.pitches == tune.score.setup.tuning.pitches
+        assert again.score.setup.capo == tune.score.setup.capo
+
+
+@pytest.mark.parametrize(("steps", "capo"), [(2, 2), (-3, 0)])
+def test_transposed_all_notes_stay_where_the_hand_has_them(steps: int, capo: int) -> None:
+    (path,) = (path for path in TUNES if path.stem == "ferry-landing")
+    (tune,) = rollstave.read(path)
+    score = converter.parse(str(path), forceSource=True, storePickle=False).transpose(steps)
+    text, remarks = rollstave_music21.to_tab(score)
+    (again,) = rollstave.read(text)
+    assert placed(again) == placed(tune)
+    assert again.score.setup.capo == capo
+    sounding = [s.score.measures[1].events[0].notes[0].pitch.midi for s in (tune, again)]
+    assert sounding[1] - sounding[0] == steps
+    assert remarks[0].startswith(f"all notes are {abs(steps)} semitones")

@@ -9,11 +9,11 @@ from music21 import pitch as music21_pitch
 import rollstave
 from rollstave import Score, TabError
 from rollstave_arranging import retuned
+from tests import tunes
 from tests.amount import some
 from tests.benchmarks.arranging.baseline import lowest_frets
 from tests.benchmarks.arranging.measures import broken, frets, travel, unplayable
 from tests.benchmarks.arranging.tunes import score_of
-from tests.tunes import SAMPLES
 
 # Open strings 1 to 5, octaves by arithmetic (common practice, no source).
 OPEN = {
@@ -37,14 +37,8 @@ def heard(score: Score) -> list[list[int]]:
     return [sorted(n.pitch.midi for n in e.notes) for m in score.measures for e in m.events]
 
 
-def score_in(name: str) -> Score:
-    (path,) = [sample for sample in SAMPLES if sample.stem == name]
-    (tune,) = rollstave.read(path)
-    return tune.score
-
-
 def test_from_open_g_to_c_only_string_4_is_fingered_anew() -> None:
-    old = score_in("ferry-landing")
+    old = tunes.case("ferry-landing")
     new = retuned(old, "gCGBD").score
     for before, after in zip(old.measures, new.measures, strict=True):
         for was, now in zip(before.events, after.events, strict=True):
@@ -56,7 +50,7 @@ def test_from_open_g_to_c_only_string_4_is_fingered_anew() -> None:
 
 @pytest.mark.parametrize("tuning", OPEN)
 def test_music21_hears_the_same_pitches(tuning: str) -> None:
-    old = score_in("ferry-landing")
+    old = tunes.case("ferry-landing")
     made = retuned(old, tuning)
     moved = {c.place for c in made.changes if c.place is not None}
     # The drone goes with G: where the fifth string would be an A, it is let down to G.
@@ -77,8 +71,8 @@ def test_music21_hears_the_same_pitches(tuning: str) -> None:
 
 def test_what_cannot_be_played_is_said_note_by_note() -> None:
     # D3 is below every string of open A but its octave is not.
-    made = retuned(score_in("ferry-landing"), "aEAC#E")
-    low = [n for m in score_in("ferry-landing").measures for e in m.events for n in e.notes]
+    made = retuned(tunes.case("ferry-landing"), "aEAC#E")
+    low = [n for m in tunes.case("ferry-landing").measures for e in m.events for n in e.notes]
     places = {n.place for n in low if str(n.pitch) == "D3"}
     told = {c.place for c in made.changes if "octave" in c.message}
     assert places <= told
@@ -86,24 +80,24 @@ def test_what_cannot_be_played_is_said_note_by_note() -> None:
 
 
 def test_a_string_that_is_tuned_up_asks_for_care() -> None:
-    made = retuned(score_in("ferry-landing"), "gDGCD")
+    made = retuned(tunes.case("ferry-landing"), "gDGCD")
     warned = [c.message for c in made.changes if c.severity is rollstave.Severity.WARNING]
     assert any("string 2 is tuned up 1 semitone to C4" in words for words in warned)
 
 
 def test_its_own_tuning_changes_nothing() -> None:
-    old = score_in("lantern-stairs")
+    old = tunes.case("lantern-stairs")
     made = retuned(old, "gCGBD")
     assert (made.score, made.says, made.changes) == (old, "", ())
 
 
 def test_no_tuning_is_refused_with_what_would_be_one() -> None:
     with pytest.raises(TabError, match="'gXYZ' is no tuning of a five-string banjo: write 5 let"):
-        retuned(score_in("ferry-landing"), "gXYZ")
+        retuned(tunes.case("ferry-landing"), "gXYZ")
 
 
 def test_the_text_is_read_back_as_the_same_music() -> None:
-    made = retuned(score_in("ferry-landing"), "gCGBD")
+    made = retuned(tunes.case("ferry-landing"), "gCGBD")
     (back,) = rollstave.read(rollstave.write(made.score, "text")[0])
     assert heard(back.score) == heard(made.score)
     assert [frets(m) for m in back.score.measures] == [frets(m) for m in made.score.measures]

@@ -8,7 +8,8 @@ import pytest
 import rollstave
 from rollstave import Score, TabError
 from rollstave_arranging import made_easier
-from tests.amount import some
+from tests import tunes
+from tests.amount import crossed, some
 from tests.benchmarks.arranging.measures import unplayable
 from tests.benchmarks.arranging.melodies import found_in
 from tests.benchmarks.arranging.tunes import score_of
@@ -16,12 +17,6 @@ from tests.tunes import SAMPLES
 
 SOME = range(0, some(60, 400), 5)
 WAYS = ("ours", "kestrel", "linnet")  # marten's rolls: see the benchmark
-
-
-def score_in(name: str) -> Score:
-    (path,) = [sample for sample in SAMPLES if sample.stem == name]
-    (tune,) = rollstave.read(path)
-    return tune.score
 
 
 def notes(score: Score) -> list[rollstave.Note]:
@@ -37,13 +32,13 @@ def test_the_melody_is_found(arranger: str) -> None:
 
 
 def test_each_step_leaves_fewer_notes() -> None:
-    old = score_in("ferry-landing")
+    old = tunes.case("ferry-landing")
     counts = [len(notes(made_easier(old, level).score)) for level in (1, 2, 3, 4)]
     assert len(notes(old)) > counts[0] >= counts[1] > counts[2] > counts[3] > 10
 
 
 def test_first_no_slurs_and_graces() -> None:
-    new = made_easier(score_in("ferry-landing"), 1).score
+    new = made_easier(tunes.case("ferry-landing"), 1).score
     assert all(n.link is None and n.bend is None for n in notes(new))
     assert not any(e.grace for m in new.measures for e in m.events)
     # A quick slur is one stroke on the time of its first note: 2s4 is a quarter on the 2.
@@ -53,7 +48,7 @@ def test_first_no_slurs_and_graces() -> None:
 
 
 def test_then_first_position() -> None:
-    old = score_in("slate-roof-rain")
+    old = tunes.case("slate-roof-rain")
     assert max(n.fret or 0 for n in notes(old)) >= 9
     new = made_easier(old, 2).score
     high = [n for n in notes(new) if (n.fret or 0) > 5 and not n.harmonic and not n.muted]
@@ -61,25 +56,23 @@ def test_then_first_position() -> None:
 
 
 def test_then_melody_and_one_drone_or_pinch() -> None:
-    new = made_easier(score_in("ferry-landing"), 3).score
+    new = made_easier(tunes.case("ferry-landing"), 3).score
     for measure in new.measures:
         assert len(measure.events) <= 8
         assert sum(e.duration for e in measure.events) == measure.length
 
 
 def test_then_the_melody_alone_on_the_beats() -> None:
-    new = made_easier(score_in("ferry-landing"), 4).score
+    new = made_easier(tunes.case("ferry-landing"), 4).score
     for measure in new.measures:
         assert all(len(e.notes) <= 1 for e in measure.events)
         assert all(e.onset % new.meter.beat == 0 for e in measure.events if measure.number)
         assert sum(e.duration for e in measure.events) == measure.length
 
 
-@pytest.mark.parametrize("level", [1, 2, 3, 4])
-@pytest.mark.parametrize("sample", SAMPLES, ids=lambda path: path.stem)
-def test_the_text_is_read_back_with_the_same_times(sample: object, level: int) -> None:
-    (tune,) = rollstave.read(sample)  # type: ignore[arg-type]
-    new = made_easier(tune.score, level).score
+@pytest.mark.parametrize(("sample", "level"), crossed([p.stem for p in SAMPLES], [1, 2, 3, 4]))
+def test_the_text_is_read_back_with_the_same_times(sample: str, level: int) -> None:
+    new = made_easier(tunes.case(sample), level).score
     (back,) = rollstave.read(rollstave.write(new, "text")[0])
 
     def times(score: Score) -> list[list[object]]:
@@ -97,7 +90,7 @@ def test_the_text_is_read_back_with_the_same_times(sample: object, level: int) -
 
 def test_no_such_step() -> None:
     with pytest.raises(TabError, match="easier takes 1 to 4; nearest comes --easier 4"):
-        made_easier(score_in("ferry-landing"), 5)
+        made_easier(tunes.case("ferry-landing"), 5)
 
 
 @pytest.mark.parametrize("number", range(some(16, 200)))

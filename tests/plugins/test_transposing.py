@@ -3,26 +3,22 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 from music21 import harmony, interval
 from music21 import pitch as music21_pitch
 
 import rollstave
-from rollstave import Score, TabError
+from rollstave import TabError
 from rollstave_arranging import transposed
+from tests import tunes
 from tests.amount import some
 from tests.benchmarks.arranging.measures import fingers, frets, unplayable
 from tests.benchmarks.arranging.tunes import score_of
 from tests.tunes import SAMPLES
 
 SOME = range(some(20, 200))
-
-
-def score_in(name: str) -> Score:
-    (path,) = [sample for sample in SAMPLES if sample.stem == name]
-    (tune,) = rollstave.read(path)
-    return tune.score
 
 
 def name21(pitch: rollstave.Pitch) -> str:
@@ -36,7 +32,7 @@ def semitones(old: rollstave.Pitch, new: rollstave.Pitch) -> int:
 
 @pytest.mark.parametrize("by", ["capo", "fretting", "tuning"])
 def test_every_note_goes_up_by_the_interval(by: str) -> None:
-    old = score_in("ferry-landing")
+    old = tunes.case("ferry-landing")
     made = transposed(old, key="A", by=by)
     told = {c.place for c in made.changes if c.place is not None}
     for before, after in zip(old.measures, made.score.measures, strict=True):
@@ -49,7 +45,7 @@ def test_every_note_goes_up_by_the_interval(by: str) -> None:
 
 
 def test_by_a_capo_frets_and_names_stay_and_the_fifth_string_follows() -> None:
-    old = score_in("ferry-landing")
+    old = tunes.case("ferry-landing")
     made = transposed(old, key="A", by="capo")
     assert [frets(m) for m in made.score.measures] == [frets(m) for m in old.measures]
     assert (made.score.setup.capo, made.score.setup.short_raise) == (2, 2)
@@ -63,7 +59,7 @@ def test_by_a_capo_frets_and_names_stay_and_the_fifth_string_follows() -> None:
 
 
 def test_chord_names_of_another_key_are_those_of_music21() -> None:
-    old = score_in("ferry-landing")
+    old = tunes.case("ferry-landing")
     new = transposed(old, key="Bb", by="fretting").score
     for before, after in zip(old.measures, new.measures, strict=True):
         for was, now in zip(before.chords, after.chords, strict=True):
@@ -73,22 +69,22 @@ def test_chord_names_of_another_key_are_those_of_music21() -> None:
 
 
 @pytest.mark.parametrize("sample", SAMPLES, ids=lambda path: path.stem)
-def test_by_nothing_changes_nothing_at_all(sample: object) -> None:
-    for tune in rollstave.read(sample):  # type: ignore[arg-type]
-        made = transposed(tune.score, semitones=0)
-        assert (made.score, made.says, made.changes) == (tune.score, "", ())
-        assert transposed(tune.score, key=tune.score.key.tonic).score is tune.score
+def test_by_nothing_changes_nothing_at_all(sample: Path) -> None:
+    score = tunes.case(sample.stem)
+    made = transposed(score, semitones=0)
+    assert (made.score, made.says, made.changes) == (score, "", ())
+    assert transposed(score, key=score.key.tonic).score is score
 
 
 def test_the_cheapest_way_is_taken_and_the_others_are_shown() -> None:
-    made = transposed(score_in("ferry-landing"), key="A")
+    made = transposed(tunes.case("ferry-landing"), key="A")
     assert made.says == "in A major, by a capo at fret 2"
     assert re.search(r"fretted anew, cost \d", made.changes[0].message)
     assert re.search(r"by open A tuning \(aEAC#E\), cost \d", made.changes[0].message)
 
 
 def test_a_mode_is_kept_and_another_one_refused() -> None:
-    old = score_in("nettle-hill")
+    old = tunes.case("nettle-hill")
     assert str(transposed(old, key="A").score.key) == "A dorian"
     with pytest.raises(TabError, match="nearest comes --key A, which is A dorian"):
         transposed(old, key="A minor")
@@ -96,9 +92,9 @@ def test_a_mode_is_kept_and_another_one_refused() -> None:
 
 def test_what_no_capo_can_do_is_refused_with_what_comes_nearest() -> None:
     with pytest.raises(TabError, match=r"it would lie at fret -2.*nearest comes .*fretted anew"):
-        transposed(score_in("ferry-landing"), semitones=-2, by="capo")
+        transposed(tunes.case("ferry-landing"), semitones=-2, by="capo")
     with pytest.raises(TabError, match="say which key"):
-        transposed(score_in("ferry-landing"))
+        transposed(tunes.case("ferry-landing"))
 
 
 @pytest.mark.parametrize("number", SOME)

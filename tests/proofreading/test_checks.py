@@ -283,8 +283,8 @@ def test_a_musicxml_file_is_checked_by_the_lines_of_its_notes(tmp_path: Path) ->
     xml = rollstave.write(tune, "musicxml")[0].decode()
     xml = xml.replace(
         '<measure number="3">',
-        '<measure number="3"><attributes><time><beats>3</beats><beat-type>4</beat-type></time>'
-        "</attributes>",
+        '<measure number="3"><attributes><measure-style><measure-repeat type="start">1'
+        "</measure-repeat></measure-style></attributes>",
     )
     path.write_text(xml, encoding="utf-8")
     result = run(str(path))
@@ -292,4 +292,4 @@ def test_a_musicxml_file_is_checked_by_the_lines_of_its_notes(tmp_path: Path) ->
     lines = result.output.split("\n")
     at = next(i for i, line in enumerate(lines) if "hammer-on" in line)
     assert lines[at + 1].strip() == "<note>"
-    assert any("measure 3: the meter changes to 3/4" in line for line in lines)
+    assert any("measure 3: signs that repeat a measure" in line for line in lines)

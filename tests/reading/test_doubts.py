@@ -92,7 +92,7 @@ def test_letters_beside_the_notes_that_are_struck_are_doubted() -> None:
 @pytest.mark.parametrize(
     ("words", "code"),
     [
-        ("Easy now, about 80 half notes a minute.", "tempo"),
+        ("Easy now, the tempo was 80 or so.", "tempo"),
         ("The capo goes somewhere near the two, I think.", "capo"),
     ],
 )

@@ -103,3 +103,21 @@ def test_markup_amidst_a_title_is_named() -> None:
     (tune,) = rollstave.read(f"<b>Title: Hill</b>\n<pre>\n{rows}\n</pre>\n")
     assert tune.score.title == "Hill"
     assert "markup" not in {p.code for p in tune.problems}
+
+
+@pytest.mark.parametrize(
+    ("line", "title"),
+    [
+        ("W I D O W ' S   L A N T E R N", "WIDOW'S LANTERN"),
+        ("Nettle Hill      arr. for the Larkspur Ferry school", "Nettle Hill"),
+        ("NETTLE HILL - up the neck - G tuning (gDGBD)", "NETTLE HILL"),
+        ('LEARNING "NETTLE HILL" BY EAR', "NETTLE HILL"),
+        ("Re: Re: has anyone got a tab for Nettle Hill in the Rain?", "Nettle Hill in the Rain"),
+        ("Larkspur Ferry Music School     Date: ____\n\n     NETTLE HILL", "NETTLE HILL"),
+        ("Song sheet 14\nNETTLE HILL", "NETTLE HILL"),
+        ("# title:   Nettle Hill", "Nettle Hill"),
+    ],
+)
+def test_a_title_among_other_words(line: str, title: str) -> None:
+    (tune,) = rollstave.read(line + TAB)
+    assert tune.score.title == title

@@ -103,14 +103,14 @@ def work_of(name: str, size: int) -> int:
 @pytest.mark.parametrize("name", GROWING)
 def test_four_times_as_much_is_about_four_times_the_work(name: str) -> None:
     """4 is linear and 16 quadratic."""
-    size = GROWING[name][1] // some(4, 1)
+    size = GROWING[name][1] // some(8, 1)
     assert work_of(name, 4 * size) < 4.5 * work_of(name, size) + CALLS_AT_LEAST
 
 
 @pytest.mark.parametrize("name", GROWING)
 def test_the_work_for_each_character(name: str) -> None:
     make, size = GROWING[name]
-    size = 4 * size // some(4, 1)
+    size = 4 * size // some(8, 1)
     length = len(make(size).encode())
     assert work_of(name, size) < CALLS_AT_LEAST + CALLS_FOR_A_CHARACTER * length
 

@@ -116,10 +116,12 @@ g|--------------|
     "own peg": f"Tune\n\n{SYSTEM[:-4].replace('g|-------0-------0-', 'g|-------2-2-2---0-')}----",
     "measure numbers": f"Tune\n\n 1                  2\n{SYSTEM}\n",
     "repeats at line ends": "Tune\n\n" + re.sub(r"\|$", "|:", SYSTEM, flags=re.MULTILINE),
+    "triplet figures": f"Tune\n\n{' ' * 10}(3)\n{SYSTEM}",
     "broken measures": "Tune\n\n"
     + "\n".join(row[:28] for row in SYSTEM.split("\n"))
     + "\n\n"
     + "\n".join(row[28:] for row in SYSTEM.split("\n")),
+    "exercises without ends": f"Tune\n\n1) Thumb\n{SYSTEM}\n\n2) Index\n{SYSTEM}\n",
     "meter in rows": "Tune\n\n"
     + "\n".join(
         f"{row[:2]}{sign}|{row[2:]}"
@@ -204,6 +206,7 @@ def test_a_file_is_prepared_once(
 
 # A line under the head of a tune, and one behind its systems, that each rule takes.
 TAKEN = {
+    "heading of an exercise": "Tune\n\n1) Thumb\n{s}\n\n2) Index\n{s}\n",
     "value of a heading": "Tuning:\nas ever\n\n{s}\n",
     "ruler": "Tune\n*****\n\n{s}\n",
     "words over a system": "Tune\n\n   G       C\n{s}\n",

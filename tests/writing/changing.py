@@ -13,13 +13,16 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 _STRINGS = 5
-_LABELS = "DBGDg"
 
 
 class Held(Struct, frozen=True):
     """What holds in a measure, as a heading says it."""
 
     time: str = "4/4"
+    key: str = "G major"
+    tempo: str = "100"
+    tuning: str = "gDGBD"
+    capo: str = "none"
 
     @property
     def length(self) -> Fraction:
@@ -27,10 +30,38 @@ class Held(Struct, frozen=True):
         count, unit = self.time.split("/")
         return Fraction(4 * int(count), int(unit))
 
+    @property
+    def open_strings(self) -> list[int]:
+        """The MIDI numbers of the open strings, all of them raised by the capo: the fifth string
+        goes with it (common practice, no source)."""
+        capo = 0 if self.capo == "none" else int(self.capo)
+        return [pitch + capo for pitch in OPEN[self.tuning]]
+
+    @property
+    def quarters(self) -> Fraction:
+        """Quarter notes a minute: a number counts beats, which in 6/8 and 9/8 are dotted quarters
+        (common practice, no source)."""
+        beat = Fraction(3, 2) if self.time in ("6/8", "9/8") else Fraction(1)
+        return int(self.tempo) * beat
+
 
 # What may stand in the headings of each kind.
-VALUES: dict[str, tuple[str, ...]] = {"time": ("4/4", "3/4", "2/4", "6/8", "9/8", "5/4")}
-NAMES = {"time": "Time"}
+VALUES: dict[str, tuple[str, ...]] = {
+    "time": ("4/4", "3/4", "2/4", "6/8", "9/8", "5/4"),
+    "key": ("G major", "D major", "A minor", "F major", "A mixolydian", "Eb major"),
+    "tempo": ("100", "72", "144", "96"),
+    "tuning": ("gDGBD", "gCGCD", "gDGCD"),
+    "capo": ("none", "2", "3"),
+}
+NAMES = {kind: kind.capitalize() for kind in VALUES}
+# MIDI numbers of the open strings, the first string first (C4 is 60, and so on by semitones).
+OPEN = {
+    "gDGBD": (62, 59, 55, 50, 67),
+    "gCGCD": (62, 60, 55, 48, 67),
+    "gDGCD": (62, 60, 55, 50, 67),
+}
+# Sharps, or flats below 0, by the circle of fifths.
+FIFTHS = dict(zip(VALUES["key"], (1, 2, 0, -1, 2, -3), strict=True))
 
 
 class Changing(Struct, frozen=True):
@@ -52,7 +83,7 @@ class Changing(Struct, frozen=True):
     def text(self) -> str:
         """The tab as a person might type it: a system for each stretch without a change."""
         head = [f"{NAMES[key]}: {getattr(self.held[0], key)}" for key in NAMES]
-        blocks = ["\n".join(("Title: Bent Oar", "Tuning: gDGBD", *head))]
+        blocks = ["\n".join(("Title: Bent Oar", *head))]
         for first, last in self.stretches():
             if first:
                 before, now = self.held[first - 1], self.held[first]
@@ -74,7 +105,7 @@ class Changing(Struct, frozen=True):
         return found
 
     def _system(self, first: int, last: int) -> str:
-        rows = [f"{label}|" for label in _LABELS]
+        rows = [f"{label}|" for label in reversed(self.held[first].tuning)]
         for index in range(first, last + 1):
             opens = any(index == a for a, _ in self.repeats)
             closes = any(index == b for _, b in self.repeats)

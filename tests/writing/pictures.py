@@ -18,9 +18,8 @@ from pathlib import Path
 
 from lxml import etree
 
-import rollstave
 from rollstave.writing.options import SheetOptions, View
-from tests import tunes
+from tests import sheets, tunes
 
 FOLDER = Path(__file__).parent / "pictures"
 SVG = "{http://www.w3.org/2000/svg}"
@@ -95,8 +94,7 @@ def summary(case: str) -> str:
     """The lines about a tune: its sheet in full, every other look as a check sum a page."""
     told: list[str] = []
     for look, options in LOOKS.items():
-        for number, page in enumerate(rollstave.write(tunes.case(case), "svg", options), start=1):
-            root = etree.fromstring(page)
+        for number, root in enumerate(sheets.roots(case, options), start=1):
             size = f"{root.get('width')} by {root.get('height')}"
             told.append(f"{look}, page {number}: {size}, {_check(root)}")
             if look == "sheet":
@@ -115,7 +113,7 @@ def main(folder: str = "") -> None:
         (FOLDER / f"{case}.txt").write_text(summary(case), encoding="utf-8")
         if folder:
             Path(folder).mkdir(parents=True, exist_ok=True)
-            for number, page in enumerate(rollstave.write(tunes.case(case), "svg"), start=1):
+            for number, page in enumerate(sheets.pages(case), start=1):
                 (Path(folder) / f"{case}-{number}.svg").write_bytes(page)
 
 

@@ -18,9 +18,10 @@ from msgspec.structs import replace
 import rollstave
 from rollstave.score.compare import first_difference
 from rollstave.score.excerpt import excerpt
+from rollstave.writing.page.timing import play_data
 from tests import musicxml_schema
 from tests.amount import some
-from tests.writing.changing import VALUES, Changing, Held, at_random, with_one_change
+from tests.writing.changing import FIFTHS, VALUES, Changing, Held, at_random, with_one_change
 
 RANDOM = [at_random(seed) for seed in range(some(6, 60))]
 EACH = [tune for kind in VALUES for tune in with_one_change(kind)]
@@ -34,11 +35,21 @@ def read(tune: Changing) -> rollstave.Score:
 
 def held(score: rollstave.Score) -> list[tuple[str, ...]]:
     """What the score says of each measure, as headings would."""
-    return [(str(meter),) for meter in score.meters]
+    each = zip(score.meters, score.keys, score.tempos, score.setups, strict=True)
+    return [
+        (str(meter), str(key), str(tempo), setup.tuning.written, str(setup.capo or "none"))
+        for meter, key, tempo, setup in each
+    ]
 
 
 def wanted(tune: Changing) -> list[tuple[str, ...]]:
-    return [(one.time,) for one in tune.held]
+    found: list[tuple[str, ...]] = []
+    tempo = tune.held[0].quarters
+    for before, one in zip((tune.held[0], *tune.held), tune.held, strict=False):
+        # A number that is not said again is not counted again in another beat.
+        tempo = one.quarters if one.tempo != before.tempo else tempo
+        found.append((one.time, one.key, str(tempo), one.tuning, one.capo))
+    return found
 
 
 @pytest.mark.parametrize("tune", [*RANDOM, *EACH])
@@ -46,6 +57,9 @@ def test_what_is_typed_between_systems_holds_from_there_on(tune: Changing) -> No
     score = read(tune)
     assert held(score) == wanted(tune)
     assert [m.length for m in score.measures] == [one.length for one in tune.held]
+    for measure, one in zip(score.measures, tune.held, strict=True):
+        for note in (n for event in measure.events for n in event.notes):
+            assert note.pitch.midi == one.open_strings[note.string - 1]
 
 
 @pytest.mark.parametrize("tune", SOME)
@@ -71,13 +85,19 @@ def test_musicxml_and_back(tune: Changing) -> None:
 
 @pytest.mark.parametrize("tune", RANDOM)
 def test_music21_reads_the_same_in_each_measure_that_is_played(tune: Changing) -> None:
-    from music21 import converter, meter
+    from music21 import converter, key, meter, tempo
 
     data = rollstave.write(read(tune), "musicxml")[0]
     part = converter.parseData(data, format="musicxml").parts[0].expandRepeats()
     measures = list(part.getElementsByClass("Measure"))
     times = [(m.timeSignature or m.getContextByClass(meter.TimeSignature)) for m in measures]
     assert [t.ratioString for t in times] == [tune.held[i].time for i in tune.order]
+    keys = [(m.keySignature or m.getContextByClass(key.KeySignature)) for m in measures]
+    assert [k.sharps for k in keys] == [FIFTHS[tune.held[i].key] for i in tune.order]
+    kind = tempo.MetronomeMark
+    marks = [m[kind].first() or m.getContextByClass(kind) for m in measures]
+    said = [wanted(tune)[i][2] for i in tune.order]
+    assert [mark.getQuarterBPM() for mark in marks] == [float(Fraction(one)) for one in said]
 
 
 @pytest.mark.parametrize("tune", RANDOM)
@@ -85,13 +105,17 @@ def test_partitura_reads_the_same_at_each_measure(tune: Changing) -> None:
     import partitura as pt
     from partitura.score import Measure
 
-    data = io.BytesIO(rollstave.write(read(tune), "musicxml")[0])
+    # It knows major and minor.
+    plain = tuple(replace(h, key=h.key.replace("A mixolydian", "D major")) for h in tune.held)
+    data = io.BytesIO(rollstave.write(read(replace(tune, held=plain)), "musicxml")[0])
     part = pt.load_musicxml(data)[0]
-    found = []
+    found, signs = [], []
     for measure in part.iter_all(Measure):
         beats, unit, _ = part.time_signature_map(measure.start.t)
         found.append(f"{int(beats)}/{int(unit)}")
+        signs.append(int(part.key_signature_map(measure.start.t)[0]))
     assert found == [one.time for one in tune.held]
+    assert signs == [FIFTHS[one.key] for one in tune.held]
 
 
 @pytest.mark.parametrize("tune", RANDOM)
@@ -109,6 +133,9 @@ def test_what_is_played_changes_where_its_measures_begin(tune: Changing, by: str
     file = mido.MidiFile(file=io.BytesIO(data))
     times = _in_force(file, "time_signature", lambda m: f"{m.numerator}/{m.denominator}")
     assert _at(times, tune) == [tune.held[i].time for i in tune.order]
+    tempos = _in_force(file, "set_tempo", lambda m: round(mido.tempo2bpm(m.tempo), 1))
+    said = [wanted(tune)[i][2] for i in tune.order]
+    assert _at(tempos, tune) == [float(Fraction(one)) for one in said]
 
 
 def _played_by_verovio(data: bytes) -> bytes:
@@ -145,7 +172,10 @@ def _at(said: list[tuple[Fraction, Any]], tune: Changing) -> list[Any]:
 def test_an_excerpt_begins_with_what_holds_there() -> None:
     tune = Changing((Held(), Held(time="3/4"), Held(time="3/4"), Held()))
     found = excerpt(read(tune), 3, 4)
-    assert held(found) == [("3/4",), ("4/4",)]
+    assert held(found) == [
+        ("3/4", "G major", "100", "gDGBD", "none"),
+        ("4/4", "G major", "100", "gDGBD", "none"),
+    ]
     assert found.measures[0].change is None
 
 
@@ -186,3 +216,69 @@ def test_a_time_that_nobody_names_at_the_beginning_is_pointed_out() -> None:
     rows = "\n".join(f"{label}|-0---0---0---0---|" for label in "DBGDg")
     (tune,) = rollstave.read(f"Title: Bent Oar\n\n{rows}\n\nTime: 2/2\n\n{rows}\n")
     assert "at the beginning" in next(p.message for p in tune.problems if p.code == "meter-assumed")
+
+
+def test_a_tempo_before_which_none_is_written() -> None:
+    """At the beginning nothing is marked; what is played then is 100 beats a minute."""
+    rows = "\n".join(f"{label}|-0---0---0---0---|" for label in "DBGDg")
+    text = f"Title: Bent Oar\nTuning: gDGBD\nTime: 4/4\nKey: G\n\n{rows}\n\nTempo: 72\n\n{rows}\n"
+    (tune,) = rollstave.read(text)
+    assert tune.score.tempos == (None, 72)
+    assert tune.score.sounding_tempos == (100, 72)
+    (again,) = rollstave.read(rollstave.write(tune, "musicxml")[0])
+    assert again.score.tempos == (None, 72)
+    (typed,) = rollstave.read(rollstave.write(tune, "text")[0])
+    assert typed.score.tempos == (None, 72)
+
+
+def test_the_page_plays_each_stretch_at_its_tempo() -> None:
+    tune = Changing((Held(), Held(tempo="72"), Held(tempo="72")), ((0, 1),))
+    data = play_data(read(tune))
+    assert data["tempo"] == 100
+    assert data["tempos"] == [[4, 72], [8, 100], [12, 72]]
+
+
+def test_a_new_tempo_stands_over_its_measure() -> None:
+    tune = Changing((Held(), Held(), Held(tempo="72"), Held(tempo="72")))
+    page = etree.fromstring(rollstave.write(read(tune), "svg")[0])
+    marks = page.findall(".//{*}g[@class='tempo']")
+    assert ["".join(mark.itertext()) for mark in marks] == ["= 72"]
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["Tuning: gCGCD", "Retune to gCGCD", "retune: double C", "Tuned to gCGCD", "Retune gCGCD"],
+)
+def test_ways_to_say_that_it_is_tuned_anew(line: str) -> None:
+    rows = ["\n".join(f"{c}|-0---0---0---0---|" for c in names) for names in ("DBGDg", "DCGCg")]
+    text = f"Title: Bent Oar\nTuning: gDGBD\nTime: 4/4\n\n{rows[0]}\n\n{line}\n\n{rows[1]}\n"
+    (tune,) = rollstave.read(text)
+    assert [s.tuning.written for s in tune.score.setups] == ["gDGBD", "gCGCD"]
+
+
+@pytest.mark.parametrize(("line", "capo"), [("Capo 2", 2), ("Capo: 3", 3), ("Capo off", 0)])
+def test_ways_to_say_that_the_capo_is_moved(line: str, capo: int) -> None:
+    rows = "\n".join(f"{label}|-0---0---0---0---|" for label in "DBGDg")
+    text = f"Title: Bent Oar\nTuning: gDGBD\nCapo: 1\nTime: 4/4\n\n{rows}\n\n{line}\n\n{rows}\n"
+    (tune,) = rollstave.read(text)
+    assert [s.capo for s in tune.score.setups] == [1, capo]
+    assert tune.score.measures[1].events[0].notes[0].pitch.midi == 62 + capo  # D4 and so many frets
+
+
+def test_a_tuning_that_nobody_named_before_is_that_of_the_whole_tune() -> None:
+    rows = "\n".join(f"{label}|-0---0---0---0---|" for label in "12345")
+    (tune,) = rollstave.read(f"Title: Bent Oar\nTime: 4/4\n\n{rows}\n\nTuning: gCGCD\n\n{rows}\n")
+    assert [s.tuning.written for s in tune.score.setups] == ["gCGCD", "gCGCD"]
+
+
+def test_a_tune_that_is_tuned_anew_is_not_fretted_anew() -> None:
+    tune = Changing((Held(), Held(tuning="gCGCD")))
+    with pytest.raises(rollstave.TabError, match="divide it there"):
+        rollstave.rework(read(tune), "key", semitones=2)
+
+
+def test_what_is_set_up_anew_stands_over_its_measure() -> None:
+    tune = Changing((Held(), Held(tuning="gCGCD", capo="2"), Held(tuning="gCGCD", capo="2")))
+    page = etree.fromstring(rollstave.write(read(tune), "svg")[0])
+    words = ["".join(t.itertext()) for t in page.findall(".//{*}text[@class='setup']")]
+    assert words == ["Tune to gCGCD, capo 2"]

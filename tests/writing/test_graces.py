@@ -8,7 +8,6 @@ from fractions import Fraction
 
 import mido
 import music21
-import partitura
 import pytest
 from lxml import etree
 
@@ -18,6 +17,7 @@ from rollstave.score.compare import essence
 from rollstave.score.records import Score
 from rollstave.writing.options import SheetOptions, View
 from tests import musicxml_schema
+from tests.outside import partitura
 
 SVG = "{http://www.w3.org/2000/svg}"
 

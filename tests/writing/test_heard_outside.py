@@ -13,7 +13,6 @@ from fractions import Fraction
 from typing import Any
 
 import music21
-import partitura
 import pytest
 from lxml import etree
 from msgspec.structs import replace
@@ -25,6 +24,7 @@ from rollstave.notating.notation import notate
 from rollstave.score.records import Score
 from rollstave.writing.musicxml.document import write_musicxml
 from tests import tunes
+from tests.outside import partitura
 from tests.writing import everything, generated
 
 # What partitura does not keep it says by warnings.
@@ -48,7 +48,7 @@ def stream() -> music21.stream.Score:
 
 
 @pytest.fixture(scope="module")
-def part() -> partitura.score.Part:
+def part() -> Any:
     return partitura.load_musicxml(io.BytesIO(everything.written("musicxml"))).parts[0]
 
 
@@ -119,9 +119,7 @@ def test_beams_of_grace_notes(stream: music21.stream.Score, root: etree._Element
     assert slashes == ["yes", None, None, None, "yes", "yes", "yes"]
 
 
-def test_partitura_and_verovio_find_the_beams(
-    part: partitura.score.Part, mei: etree._Element
-) -> None:
+def test_partitura_and_verovio_find_the_beams(part: Any, mei: etree._Element) -> None:
     # Groups under one beam in the tables above: 1 + 2 + 4 + 2 + 1 + 1 + 2 + 2, and one of grace
     # notes, which partitura does not keep, on each staff.
     assert len(list(part.iter_all(partitura.score.Beam))) == 2 * 15
@@ -194,7 +192,7 @@ def test_values_dots_and_tuplets(stream: music21.stream.Score, staff: int) -> No
     ]
 
 
-def test_partitura_finds_the_tuplets(part: partitura.score.Part) -> None:
+def test_partitura_finds_the_tuplets(part: Any) -> None:
     assert len(list(part.iter_all(partitura.score.Tuplet))) == 2 * 3
 
 
@@ -256,7 +254,7 @@ def test_slides_join_the_notes_that_they_lead_to(stream: music21.stream.Score) -
     assert lines == {"solid"}
 
 
-def test_a_slur_over_a_bar_has_its_end(part: partitura.score.Part) -> None:
+def test_a_slur_over_a_bar_has_its_end(part: Any) -> None:
     # MusicXML 4.0, number-level: numbers tell overlapping slurs apart. The slur on the staff is
     # open when that on the tab begins, which comes later in the file.
     slurs = [s for s in part.iter_all(partitura.score.Slur) if s.start_note and s.end_note]
@@ -454,9 +452,7 @@ def test_sections_signs_and_jumps(stream: music21.stream.Score, root: etree._Ele
     assert last.index("direction") > max(i for i, tag in enumerate(last) if tag == "note")
 
 
-def test_partitura_finds_repeats_endings_and_jumps(
-    part: partitura.score.Part, root: etree._Element
-) -> None:
+def test_partitura_finds_repeats_endings_and_jumps(part: Any, root: etree._Element) -> None:
     kinds = partitura.score
     # In quarter notes from the pickup, by arithmetic.
     quarters = int(root.findtext(".//divisions") or "0")
@@ -560,7 +556,7 @@ def _new_systems(root: etree._Element) -> list[int]:
 
 
 def test_systems_begin_where_the_sheet_begins_them(
-    root: etree._Element, stream: music21.stream.Score, part: partitura.score.Part
+    root: etree._Element, stream: music21.stream.Score, part: Any
 ) -> None:
     # The sheet prints the number of the first measure of each system but the first.
     sheet = etree.fromstring(everything.written("svg"))

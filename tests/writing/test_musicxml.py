@@ -6,7 +6,6 @@ import io
 from fractions import Fraction
 
 import music21
-import partitura
 import pytest
 from lxml import etree
 
@@ -14,6 +13,7 @@ import rollstave
 from rollstave.deciding.playback import play_order
 from rollstave.score.compare import first_difference
 from tests import musicxml_schema, tunes
+from tests.outside import partitura
 
 # What partitura does not keep (directions, harmonies) it says by warnings.
 pytestmark = pytest.mark.filterwarnings("ignore::UserWarning", "ignore::DeprecationWarning")

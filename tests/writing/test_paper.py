@@ -42,7 +42,7 @@ def _fonts(reader: pypdf.PdfReader) -> dict[str, bool]:
 
 
 def test_one_page_for_each_page_of_the_sheet(sample_name: str) -> None:
-    pages = rollstave.write(tunes.case(sample_name), "svg")
+    pages = tunes.written(sample_name, "svg")
     assert len(_pdf(sample_name).pages) == len(pages)
 
 
@@ -107,6 +107,12 @@ def book() -> pypdf.PdfReader:
     return pypdf.PdfReader(io.BytesIO(data))
 
 
+@pytest.fixture(scope="module")
+def said(book: pypdf.PdfReader) -> list[str]:
+    """The words of each page of the book."""
+    return [page.extract_text() for page in book.pages]
+
+
 def _outline(reader: pypdf.PdfReader) -> list[tuple[int, str, int]]:
     found: list[tuple[int, str, int]] = []
 
@@ -122,26 +128,26 @@ def _outline(reader: pypdf.PdfReader) -> list[tuple[int, str, int]]:
     return found
 
 
-def test_a_book_has_cover_contents_tunes_and_index(book: pypdf.PdfReader) -> None:
+def test_a_book_has_cover_contents_tunes_and_index(book: pypdf.PdfReader, said: list[str]) -> None:
     marks = [(title, page) for depth, title, page in _outline(book) if depth == 0]
     assert [title for title, _ in marks[:3]] == ["Contents", "Signs", "Chord shapes"]
     assert marks[-1][0] == "Index"
-    assert "Larkspur Ferry, book one" in book.pages[0].extract_text()
+    assert "Larkspur Ferry, book one" in said[0]
     for title, page in [*marks[:3], marks[-1]]:
-        assert title in book.pages[page].extract_text()
-    assert "Index by key and tuning" in book.pages[-1].extract_text()
+        assert title in said[page]
+    assert "Index by key and tuning" in said[-1]
 
 
-def test_a_tune_of_two_pages_lies_open(book: pypdf.PdfReader) -> None:
+def test_a_tune_of_two_pages_lies_open(book: pypdf.PdfReader, said: list[str]) -> None:
     # Pages of a bound book: the first is on the right, so even ones are on the left (common
     # practice, no source).
     starts = sorted((page, title) for depth, title, page in _outline(book) if depth == 1)
     several = 0
     for page, title in starts:
-        if f"{title} · 1 of" in book.pages[page].extract_text():
+        if f"{title} · 1 of" in said[page]:
             several += 1
             assert (page + 1) % 2 == 0
-            assert f"{title} · 2 of" in book.pages[page + 1].extract_text()
+            assert f"{title} · 2 of" in said[page + 1]
     assert several
 
 
@@ -173,10 +179,9 @@ def test_page_numbers_stand_outside(book: pypdf.PdfReader) -> None:
     assert sides == {True, False}
 
 
-def test_signs_are_told_once(book: pypdf.PdfReader) -> None:
-    texts = [page.extract_text() for page in book.pages]
-    assert sum("index finger" in text for text in texts) == 1
-    assert sum("in italics are suggestions" in text for text in texts) == 1
+def test_signs_are_told_once(said: list[str]) -> None:
+    assert sum("index finger" in text for text in said) == 1
+    assert sum("in italics are suggestions" in text for text in said) == 1
 
 
 def test_orders_of_a_book() -> None:
@@ -206,17 +211,19 @@ def test_foreword_first_lines_and_metadata() -> None:
     assert "gDGCD" in str(reader.metadata.get("/Keywords"))
 
 
-def test_bookmarks_lead_to_their_tunes(book: pypdf.PdfReader) -> None:
+def test_bookmarks_lead_to_their_tunes(book: pypdf.PdfReader, said: list[str]) -> None:
     titles = {tunes.case(p.stem).title for p in tunes.SAMPLES}
     marks = [(title, page) for depth, title, page in _outline(book) if depth == 1]
     assert {title for title, _ in marks} == titles
     for title, page in marks:
-        assert title in book.pages[page].extract_text()
+        assert title in said[page]
 
 
-def test_contents_and_index_have_the_true_page_numbers(book: pypdf.PdfReader) -> None:
+def test_contents_and_index_have_the_true_page_numbers(
+    book: pypdf.PdfReader, said: list[str]
+) -> None:
     pages = {title: page + 1 for depth, title, page in _outline(book) if depth == 1}
-    for text in (book.pages[1].extract_text(), book.pages[-1].extract_text()):
+    for text in (said[1], said[-1]):
         for title, page in pages.items():
             found = [line for line in text.splitlines() if line.startswith(title)]
             assert found
@@ -224,8 +231,8 @@ def test_contents_and_index_have_the_true_page_numbers(book: pypdf.PdfReader) ->
                 assert line.rstrip(" .").split()[-1] == str(page)
 
 
-def test_contents_are_grouped_by_tuning(book: pypdf.PdfReader) -> None:
-    text = book.pages[1].extract_text()
+def test_contents_are_grouped_by_tuning(said: list[str]) -> None:
+    text = said[1]
     lines = text.splitlines()
     group = ""
     for line in lines[1:]:

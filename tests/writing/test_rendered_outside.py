@@ -11,7 +11,6 @@ import sys
 from pathlib import Path
 
 import music21
-import partitura
 import pytest
 from lxml import etree
 
@@ -20,6 +19,7 @@ from rollstave.score.records import Score
 from rollstave.writing.musicxml.document import write_musicxml
 from tests import tunes
 from tests.amount import some
+from tests.outside import partitura
 from tests.writing import everything, generated
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"

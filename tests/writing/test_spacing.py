@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from functools import cache
 from itertools import pairwise
 
 import pytest
@@ -22,7 +21,7 @@ from lxml import html as lxml_html
 import rollstave
 from rollstave.notating.notation import notate
 from rollstave.writing.options import PAPERS, SheetOptions, View
-from tests import tunes
+from tests import sheets, tunes
 from tests.writing.test_sheet_geometry import (
     SVG,
     Box,
@@ -50,10 +49,9 @@ every_look = pytest.mark.parametrize("look", LOOKS)
 every_case = pytest.mark.parametrize("case", CASES)
 
 
-@cache
 def drawn(case: str, look: str = "sheet") -> tuple[etree._Element, ...]:
     options = SheetOptions(**LOOKS[look])  # type: ignore[arg-type]
-    return tuple(etree.fromstring(p) for p in rollstave.write(tunes.case(case), "svg", options))
+    return sheets.roots(case, options)
 
 
 def numbers(text: str | None) -> list[float]:

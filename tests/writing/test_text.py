@@ -26,6 +26,7 @@ from rollstave.rhythm.timed import Source
 from rollstave.score.compare import essence
 from rollstave.score.records import Event, Measure, Note, Rhythm, Score
 from rollstave.writing.text import write_text
+from tests import tunes
 from tests.amount import some
 from tests.tunes import SAMPLES, SIGNS
 
@@ -40,15 +41,15 @@ def again(score: Score, width: int = 80) -> Score:
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
 @pytest.mark.parametrize("width", [40, 80, 140])
 def test_samples_come_back(path: Path, width: int) -> None:
-    (tune,) = rollstave.read(path)
-    assert essence(again(tune.score, width)) == essence(tune.score)
+    score = tunes.case(path.stem)
+    assert essence(again(score, width)) == essence(score)
 
 
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
 def test_writing_twice_gives_the_same_bytes(path: Path) -> None:
-    (tune,) = rollstave.read(path)
-    once = write_text(tune.score)
-    assert once == write_text(tune.score)
+    score = tunes.case(path.stem)
+    once = write_text(score)
+    assert once == write_text(score)
     assert write_text(rollstave.read(once)[0].score) == once
 
 

@@ -41,7 +41,7 @@ def written(
     to: str,
     options: SheetOptions | None,
     settings: dict[str, object],
-    again: Callable[[bytes], Sequence[Score]],
+    again: Callable[[bytes], Sequence[Score]] | None = None,
 ) -> list[bytes]:
     """The pages of a score in a format, as :func:`rollstave.write` has it. ``again`` reads a text
     that is written."""

@@ -20,7 +20,8 @@ from rollstave.grid.typed import GridMeasure
 from rollstave.problems import Place, Problem, Severity, TabError
 from rollstave.proofreading import proofread
 from rollstave.rhythm.spoken import LIKELY, as_counts
-from rollstave.score.records import Measure, Score, with_what_holds
+from rollstave.score.holding import with_what_holds
+from rollstave.score.records import Measure, Score
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.places import measure_id, note_places
 from rollstave.writing.sheet import write_svg

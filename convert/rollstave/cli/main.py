@@ -18,6 +18,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "bench": ("rollstave.cli.bench", "bench", "Work on a tab with its sheet beside it."),
     "book": ("rollstave.cli.book", "book", "Make a songbook of tabs as one PDF."),
     "check": ("rollstave.cli.check", "check", "Proofread tabs without writing anything."),
+    "compare": ("rollstave.cli.compare", "compare", "Say what is different in another version."),
     "convert": ("rollstave.cli.convert", "convert", "Convert tabs to sheets and other formats."),
     "plugins": ("rollstave.cli.plugins", "plugins", "List the plugins and what they offer."),
     "rework": ("rollstave.cli.rework", "rework", "Write a tune in another tuning, key or place."),
@@ -27,15 +28,25 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
 }
 
 
+def _of_plugins() -> dict[str, str]:
+    """The commands that plugins say they have, and their packages. No plugin is loaded for it."""
+    from rollstave.contract.discovery import COMMANDS as GROUP
+    from rollstave.contract.discovery import entry_points
+
+    return {f.name: f.package for f in entry_points(GROUP) if f.name not in COMMANDS}
+
+
 class LazyGroup(click.Group):
     """A group that knows its commands by name and imports one only when it is used."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        return sorted(COMMANDS)
+        return sorted({*COMMANDS, *_of_plugins()})
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in COMMANDS:
-            return None
+            from rollstave.cli.handout import command_of
+
+            return command_of(cmd_name)
         module, function, _ = COMMANDS[cmd_name]
         command: click.Command = getattr(importlib.import_module(module), function)
         return command
@@ -60,7 +71,10 @@ class LazyGroup(click.Group):
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The list of commands, without importing any of them."""
         with formatter.section("Commands"):
-            formatter.write_dl([(name, COMMANDS[name][2]) for name in self.list_commands(ctx)])
+            formatter.write_dl([(name, COMMANDS[name][2]) for name in sorted(COMMANDS)])
+        if more := [(name, f"from {package}") for name, package in sorted(_of_plugins().items())]:
+            with formatter.section("Commands of plugins, which NAME --help explains"):
+                formatter.write_dl(more)
 
 
 @click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})

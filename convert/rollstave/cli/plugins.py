@@ -117,6 +117,7 @@ _FUNCTIONS = {
     "writers": ("write",),
     "marks": ("draw",),
     "reworks": ("rework",),
+    "hand-outs": ("make",),
 }
 
 

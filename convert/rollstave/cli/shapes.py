@@ -29,6 +29,7 @@ def shapes(
     chords: tuple[str, ...], tuning: str, out: Path | None, overwrite: bool, as_json: bool
 ) -> None:
     """Print each closed shape of the CHORDS and where it makes which chord, up to fret 17."""
+    from rollstave.deciding.shape_names import heading, shape_name
     from rollstave.deciding.shapes import CAUTION, movable_shapes
     from rollstave.instruments.setup import Setup
     from rollstave.instruments.table import FIVE_STRING_BANJO
@@ -50,11 +51,18 @@ def shapes(
     if as_json:
         click.echo(json.dumps([_data(shape, setup) for shape in found], indent=2))
     else:
-        click.echo(f"Closed shapes in {known.written}, frets counted from the nut.")
-        for number, shape in enumerate(found, start=1):
-            click.echo(f"\nShape {number}")
+        click.echo(
+            f"Closed shapes in {known.written}, frets counted from the nut. A shape lies at the "
+            "fret of its lowest finger\non strings 1 to 3, and is named after the chord that it "
+            "makes low on the neck."
+        )
+        for shape in found:
+            click.echo(f"\n{heading(shape, setup)}")
             for held in shape.positions:
-                click.echo(f"  {held.name:<5} {frets_text(held)}  {notes_text(held, setup)}")
+                at = shape_name(held.name, held.frets, setup).fret
+                click.echo(
+                    f"  {held.name:<5} fret {at:<3} {frets_text(held)}  {notes_text(held, setup)}"
+                )
         click.echo(f"\n{CAUTION}")
     if out is not None:
         from rollstave.writing.sheet.shapesheet import write_shape_sheet
@@ -84,13 +92,16 @@ def _notes(held: NamedShape, setup: Setup) -> list[str]:
 
 
 def _data(shape: MovableShape, setup: Setup) -> dict[str, object]:
+    from rollstave.deciding.shape_names import heading, shape_name
     from rollstave.deciding.shapes import suggest_fingers
 
     return {
+        "name": heading(shape, setup),
         "pattern": shape.pattern,
         "positions": [
             {
                 "chord": held.name,
+                "at": shape_name(held.name, held.frets, setup).fret,
                 "frets": held.frets,
                 "notes": _notes(held, setup),
                 "fingers": suggest_fingers(held.frets).fingers,

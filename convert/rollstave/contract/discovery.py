@@ -17,6 +17,7 @@ from msgspec import Struct
 
 GROUP = "rollstave"
 BRIDGES = "rollstave.bridges"
+COMMANDS = "rollstave.commands"  # names of commands, for a list that loads no plugin
 _INFO = re.compile(r"(?P<name>[^-]+)(?:-(?P<version>[^-]+))?(?:-py[^-]*)?\.(?:dist|egg)-info$")
 
 

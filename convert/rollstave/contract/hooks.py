@@ -12,7 +12,7 @@ of that kind is first needed; keep the module small and name functions as ``"mod
 ``rollstave_contract = "1.1"`` in the module says which version of the contract it was written
 for; without it, the present one is taken. A plugin for another major version is named and left
 out. In a minor version hooks and fields with defaults are added and nothing is taken away; 1.1
-added ``rollstave_documents`` and ``rollstave_reworks``.
+added ``rollstave_documents`` and ``rollstave_reworks``, 1.2 ``rollstave_handouts``.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ import pluggy
 from rollstave.contract.offers import (
     Dialect,
     DocumentReader,
+    HandoutMaker,
     Mark,
     Rework,
     RhythmEvidence,
@@ -32,7 +33,7 @@ from rollstave.contract.offers import (
 )
 from rollstave.instruments.instrument import Instrument
 
-CONTRACT_VERSION = "1.1"
+CONTRACT_VERSION = "1.2"
 PROJECT = "rollstave"
 
 hookspec = pluggy.HookspecMarker(PROJECT)
@@ -84,3 +85,10 @@ def rollstave_reworks() -> Sequence[Rework]:  # type: ignore[empty-body]
     """Ways to make another version of a tune, for ``rollstave rework`` and ``rollstave.rework``.
     Their options are those of the command; where several are asked for, they follow one another
     in the order in which they are offered. Since 1.1."""
+
+
+@hookspec
+def rollstave_handouts() -> Sequence[HandoutMaker]:  # type: ignore[empty-body]
+    """Commands that make a hand-out, each a command of ``rollstave`` by its name; the program's own
+    commands come first. An entry point of the same name in the group ``rollstave.commands`` puts
+    it on the list of ``rollstave --help``, for which no plugin is loaded. Since 1.2."""

@@ -20,6 +20,7 @@ from rollstave.contract.discovery import GROUP, Found, entry_points
 from rollstave.contract.offers import (
     Dialect,
     DocumentReader,
+    HandoutMaker,
     Mark,
     Rework,
     RhythmEvidence,
@@ -44,6 +45,7 @@ KINDS: dict[str, tuple[str, type]] = {
     "writers": ("rollstave_writers", Writer),
     "marks": ("rollstave_marks", Mark),
     "reworks": ("rollstave_reworks", Rework),
+    "hand-outs": ("rollstave_handouts", HandoutMaker),
 }
 
 
@@ -323,10 +325,13 @@ def _wrong(thing: object, wanted: type) -> str:
             return f"{odd[0]!r} is no ending of {thing.name!r}: a dot and small letters"
     if isinstance(thing, Instrument):
         return _wrong_instrument(thing)
-    if isinstance(thing, Rework):
+    if isinstance(thing, HandoutMaker) and not re.fullmatch(r"[a-z][a-z0-9-]*", thing.name):
+        return f"{thing.name!r} is no name for a command: small letters, digits and hyphens"
+    if isinstance(thing, Rework | HandoutMaker):
         names = [option.name for option in thing.options]
         odd = [n for n in names if not re.fullmatch(r"[a-z][a-z0-9_]*", n)]
-        if odd or len(set(names)) < len(names) or not names:
+        needed = isinstance(thing, Rework)
+        if odd or len(set(names)) < len(names) or (needed and not names):
             return f"{thing.name!r}: its options need names of their own in small letters"
     return ""
 

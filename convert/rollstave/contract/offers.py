@@ -40,6 +40,7 @@ class TuningOf(Struct, frozen=True):
 
     @property
     def name(self) -> str:
+        """What it is called in the list of plugins: the tuning, then the instrument."""
         return f"{self.tuning.name or self.tuning.written} ({self.instrument})"
 
 
@@ -214,5 +215,24 @@ class Rework(Struct, frozen=True):
 
     name: str
     rework: Reference
+    help: str = ""
+    options: tuple[WriterOption, ...] = ()
+
+
+class HandoutMaker(Struct, frozen=True):
+    """A command that makes a hand-out: headed exercises on pages, with what is said of them.
+
+    ``make`` gets what the command ``takes`` and those of the ``options`` that were given, as
+    keyword arguments, and returns a :class:`rollstave.Handout`. ``takes`` is ``"tune"`` for the
+    :class:`rollstave.Tune` of a file, or what words there are on the command line are called
+    (``"chords C F G"``), which come as a tuple of texts. It raises :class:`rollstave.TabError`
+    where what is asked for is impossible, saying what stands in the way. rollstave reads the file,
+    puts the hand-out on pages and writes it. On the command line an option ``up_to`` is
+    ``--up-to``; one whose ``default`` is False is a flag.
+    """
+
+    name: str
+    make: Reference
+    takes: str = "tune"
     help: str = ""
     options: tuple[WriterOption, ...] = ()

@@ -15,7 +15,7 @@ from rollstave.deciding.tuning import find_tuning
 from rollstave.grid.typed import GridTune, Heading
 from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.setup import Setup
-from rollstave.pitch import Key, parse_key
+from rollstave.pitch import Key, parse_key, spell
 from rollstave.problems import ProblemList
 from rollstave.rhythm.meter import Meter, MeterPrior, parse_meter
 from rollstave.score.finding import Finding, How
@@ -52,9 +52,9 @@ def read_about(grid: GridTune, instrument: Instrument, problems: ProblemList) ->
     tuning, found = find_tuning(grid, said.get("tuning"), instrument, problems)
     findings.append(found)
     setup = set_up(tuning, said, instrument, problems, findings)
-    key = _key(said.get("key"), problems)
+    key = key_of(said.get("key"), problems)
     meter = meter_of(said.get("time"), problems)
-    tempo = _tempo(said.get("tempo"), meter, problems)
+    tempo = tempo_of(said.get("tempo"), meter, problems)
     title = said["title"].text.strip() if "title" in said else ""
     words = {row.key: said[row.key].text.strip() for row in ONLY_WORDS if row.key in said}
     if "pace" not in words and "tempo" in said and (pace := words_of_tempo(said["tempo"].text)):
@@ -78,18 +78,43 @@ def declared_beside(score: Score) -> tuple[Finding, ...]:
         Finding(subject, f"{words} from {measure.called} on", How.DECLARED)
         for measure in score.measures
         if measure.change is not None
-        for subject, words in _changed(measure.change)
+        for subject, words in _changed(
+            measure.change, score.meters[measure.index], score.setups[measure.index - 1]
+        )
     ]
     if score.tempo is not None:
-        unit, number = tempo_mark(score.tempo, score.meter)
-        found.insert(0, Finding("tempo", f"{value_name(unit)} = {round(number)}", How.DECLARED))
+        words = _tempo_words(score.tempo, score.meter)
+        found.insert(0, Finding("tempo", words, How.DECLARED))
     return tuple(found)
 
 
-def _changed(change: Change) -> Iterator[tuple[str, str]]:
+def _tempo_words(tempo: Fraction, meter: Meter) -> str:
+    unit, number = tempo_mark(tempo, meter)
+    return f"{value_name(unit)} = {round(number)}"
+
+
+def _changed(change: Change, meter: Meter, before: Setup) -> Iterator[tuple[str, str]]:
     """The subject of each change and what it is then."""
     if change.meter is not None:
         yield "meter", str(change.meter)
+    if change.setup is not None:
+        yield from _set_up(change.setup, before)
+    if change.key is not None:
+        yield "key", str(change.key)
+    if change.tempo is not None:
+        yield "tempo", _tempo_words(change.tempo, meter)
+
+
+def _set_up(setup: Setup, before: Setup) -> Iterator[tuple[str, str]]:
+    """What of a setup is not as it was before."""
+    if setup.tuning != before.tuning:
+        named = f"{setup.tuning.name} " if setup.tuning.name else ""
+        yield "tuning", f"{named}({setup.tuning.written})" if named else setup.tuning.written
+    if setup.capo != before.capo:
+        yield "capo", str(setup.capo) if setup.capo else "none"
+    short = setup.instrument.short_string
+    if short is not None and setup.short_raise != before.short_raise:
+        yield "fifth string", f"tuned to {spell(setup.open_midi(short.string), 0).letter}"
 
 
 def _short_words(grid: GridTune) -> list[str]:
@@ -114,7 +139,8 @@ def meter_of(heading: Heading | None, problems: ProblemList) -> Meter | None:
     return meter
 
 
-def _key(heading: Heading | None, problems: ProblemList) -> Key | None:
+def key_of(heading: Heading | None, problems: ProblemList) -> Key | None:
+    """The key that a heading names, None for none; what is no key is a problem."""
     if heading is None:
         return None
     key = parse_key(heading.text)
@@ -129,8 +155,10 @@ def _key(heading: Heading | None, problems: ProblemList) -> Key | None:
     return key
 
 
-def _tempo(heading: Heading | None, meter: Meter | None, problems: ProblemList) -> Fraction | None:
-    """Quarter notes a minute."""
+def tempo_of(
+    heading: Heading | None, meter: Meter | None, problems: ProblemList
+) -> Fraction | None:
+    """The tempo that a heading names, in quarter notes a minute; what is none is a problem."""
     if heading is None:
         return None
     tempo = parse_tempo(heading.text, meter)

@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from msgspec import Struct
 
 from rollstave.deciding.about import About, declared_beside, read_about
-from rollstave.deciding.changes import meters_said, with_changes
+from rollstave.deciding.changes import (
+    by_setup,
+    held,
+    keys_said,
+    meters_said,
+    tempos_said,
+    with_changes,
+)
 from rollstave.deciding.doubts import report_rhythm
 from rollstave.deciding.fine_times import report_fine_times
 from rollstave.deciding.hands import hand_of
 from rollstave.deciding.measures import MeasureBuilder, sounding
-from rollstave.deciding.named_by import held_by_shape, named_by_shape
+from rollstave.deciding.named_by import held_by_shape, names_of_shapes
 from rollstave.deciding.naming import with_chord_names
 from rollstave.deciding.picking import hand_of_letters, with_fingers
 from rollstave.deciding.playback import report_playing
+from rollstave.deciding.setups import setups_said
 from rollstave.deciding.tempo import parse_tempo
 from rollstave.grid.typed import FreeText, GraceStroke, GridMeasure, GridTune
 from rollstave.instruments.instrument import Instrument
@@ -51,19 +59,27 @@ def build_score(
     about = read_about(grid, instrument, problems)
     meters = meters_said(grid.measures, problems)
     reading = infer_stretches(grid.measures, about.meter, about.dance, evidence, meters)
-    midi = _pitches(grid.measures, about.setup, problems)
-    key, key_finding = _key(about, midi)
+    new = setups_said(grid.measures, about.setup, problems)
+    setups = held(about.setup, new, len(grid.measures)) or (about.setup,) * len(grid.measures)
+    midi = _pitches(grid.measures, setups, problems)
+    changes = keys_said(grid.measures, problems)
+    key, key_finding = _key(about, grid.measures[: min(changes, default=None)], midi)
+    keys = held(key, changes, len(grid.measures))
+    tempo = _tempo(about, grid, reading)
+    tempos = held(tempo, tempos_said(grid.measures, reading, problems), len(grid.measures))
     hand = hand_of(about.style)
     builder = MeasureBuilder(about.setup, key, hand, problems)
-    measures = builder.measures(grid.measures, reading)
+    measures = builder.measures(grid.measures, reading, keys, setups)
     if not about.style:
         hand = hand_of_letters(measures, hand)
     measures = with_fingers(measures, hand)
-    by_shape = named_by_shape(measures, about.setup)
+    by_shape = names_of_shapes(measures, setups)
     if by_shape:
-        measures = held_by_shape(measures, about.setup)
-    measures = with_chord_names(measures, key, about.setup)
-    measures = with_changes(measures, reading.meters)
+        measures = by_setup(measures, setups, held_by_shape)
+    measures = with_chord_names(measures, keys or (key,) * len(measures), about.setup)
+    measures = with_changes(
+        measures, meters=reading.meters, keys=keys, tempos=tempos, setups=setups
+    )
     report_rhythm(grid.measures, measures, reading, problems)
     places = [Place(m.first_line, m.first_column) for m in grid.measures]
     report_playing(measures, problems, places)
@@ -74,7 +90,7 @@ def build_score(
         setup=about.setup,
         key=key,
         meter=reading.meter,
-        tempo=_tempo(about, grid, reading),
+        tempo=tempo,
         measures=measures,
         notes=tuple(_words_of(note, measures) for note in grid.notes),
         note_measures=tuple(note.before_measure for note in grid.notes),
@@ -130,12 +146,15 @@ def _words_of(note: FreeText, measures: Sequence[Measure]) -> str:
 
 
 def _pitches(
-    measures: Sequence[GridMeasure], setup: Setup, problems: ProblemList
+    measures: Sequence[GridMeasure], setups: Sequence[Setup], problems: ProblemList
 ) -> dict[Place, int]:
     """MIDI numbers by place; frets that do not exist are errors."""
     found: dict[Place, int] = {}
     known: dict[tuple[int, int | None, bool, bool], int] = {}
-    for measure in measures:
+    now = setups[0] if setups else None
+    for measure, setup in zip(measures, setups, strict=True):
+        if setup is not now:
+            now, known = setup, {}
         for column in measure.columns:
             for stroke in column.strokes:
                 stopped = (stroke.string, stroke.fret, stroke.half, stroke.harmonic)
@@ -158,12 +177,17 @@ def _check_grace(grace: GraceStroke, setup: Setup, problems: ProblemList) -> Non
         problems.add(kinds.FRET, str(error), grace.place)
 
 
-def _key(about: About, midi: dict[Place, int]) -> tuple[Key, Finding]:
+def _key(
+    about: About, measures: Sequence[GridMeasure], midi: Mapping[Place, int]
+) -> tuple[Key, Finding]:
+    """The key of the measures up to where another is named: the one that is named, or the one that
+    their notes fit best."""
     if about.key is not None:
         return about.key, Finding("key", str(about.key), How.DECLARED)
     from rollstave.deciding.theory import find_key
 
-    key, reason = find_key([midi[place] for place in sorted(midi, key=_by_place)])
+    struck = {s.place for m in measures for column in m.columns for s in column.strokes}
+    key, reason = find_key([midi[place] for place in sorted(struck, key=_by_place)])
     return key, Finding(subject="key", value=str(key), how=How.INFERRED, reason=reason)
 
 

@@ -69,10 +69,13 @@ class Held(Struct):
 
 
 def spans_of(score: Score) -> Iterator[Span]:
-    """Every chord name that has tones, and what is held under it, in order."""
+    """Every chord name that has tones, and what is held under it, in order. Where the instrument is
+    set up anew, shapes are others, and the row of a sheet has none of them."""
     setup = score.setup
     shift = setup.instrument.semitones(setup.capo) if score.chords_by_shape else 0
-    for measure in score.measures:
+    for measure, now in zip(score.measures, score.setups, strict=True):
+        if now != setup:
+            continue
         ends = [c.onset for c in measure.chords[1:]] + [measure.length] * bool(measure.chords)
         for chord, end in zip(measure.chords, ends, strict=True):
             tones = chord_tones(chord)

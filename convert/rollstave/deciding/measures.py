@@ -8,6 +8,7 @@ from itertools import accumulate
 
 from msgspec.structs import replace
 
+from rollstave.deciding.chord_places import chord_onset
 from rollstave.deciding.chords import chord_name, held_frets
 from rollstave.deciding.hands import Hand
 from rollstave.deciding.silence import with_rests
@@ -62,15 +63,33 @@ class MeasureBuilder:
 
     def __init__(self, setup: Setup, key: Key, hand: Hand, problems: ProblemList) -> None:
         self.setup = setup
-        self.key = key
-        self._minor = MODES[key.mode] == MODES["minor"]
+        self._spell_in(key)
         self.hand = hand
         self.problems = problems
         self._usual: dict[int, Finger] = {}  # the finger of each string
         self.verses: dict[int, list[int]] = {}  # the lines of lyrics of each system
+
+    def _take(self, key: Key, setup: Setup | None) -> None:
+        """Take what holds in the next measure."""
+        if setup is not None and setup is not self.setup:
+            self.setup = setup
+            self._spell_in(key)
+        elif key != self.key:
+            self._spell_in(key)
+
+    def _spell_in(self, key: Key) -> None:
+        self.key = key
+        self._minor = MODES[key.mode] == MODES["minor"]
         self._pitches: dict[tuple[int, int | None, bool, bool], Pitch] = {}
 
-    def measures(self, grid: Sequence[GridMeasure], reading: RhythmReading) -> tuple[Measure, ...]:
+    def measures(
+        self,
+        grid: Sequence[GridMeasure],
+        reading: RhythmReading,
+        keys: Sequence[Key] = (),
+        setups: Sequence[Setup] = (),
+    ) -> tuple[Measure, ...]:
+        """The measures of a tune; ``keys`` and ``setups`` are those of each where they change."""
         self.verses = _verses(grid)
         found: list[Measure] = []
         numbers = list(accumulate(int(not timed.pickup) for timed in reading.measures))
@@ -82,6 +101,9 @@ class MeasureBuilder:
         for measure, timed, number in zip(grid, reading.measures, numbers, strict=True):
             ending = measure.ending or ending
             pickup = timed.pickup
+            meter = reading.meter_at(len(found))
+            at = len(found)
+            self._take(keys[at] if keys else self.key, setups[at] if setups else None)
             events = self._events(measure, timed)
             found.append(
                 Measure(
@@ -89,21 +111,15 @@ class MeasureBuilder:
                     number=0 if pickup else number,
                     length=timed.length,
                     events=events,
-                    rhythm=Rhythm(
-                        confidence=timed.confidence,
-                        sure=timed.sure,
-                        source=timed.source,
-                        reasons=as_printed(timed.reasons, called),
-                        alternatives=timed.alternatives,
-                    ),
-                    chords=self._chords(measure, timed, events),
+                    rhythm=_rhythm(timed, called),
+                    chords=self._chords(measure, timed, meter.beat, events),
                     left=measure.left,
                     right=measure.right,
                     ending=measure.ending,
                     ending_stop=measure.ending_stop,
                     in_ending=ending,
                     section=measure.section,
-                    implicit=pickup or timed.length != reading.meter_at(len(found)).length,
+                    implicit=pickup or timed.length != meter.length,
                     system=measure.system,
                     first_line=measure.first_line,
                     last_line=measure.last_line,
@@ -263,10 +279,10 @@ class MeasureBuilder:
             return self.setup.open_midi(stroke.string)
 
     def _chords(
-        self, grid: GridMeasure, timed: TimedMeasure, events: Sequence[Event]
+        self, grid: GridMeasure, timed: TimedMeasure, beat: Fraction, events: Sequence[Event]
     ) -> tuple[ChordName, ...]:
         names = sorted(grid.attached(LineKind.CHORDS), key=lambda a: a.position)
-        onsets = [_onset_of(a, grid, timed) for a in names]
+        onsets = [chord_onset(a, grid, timed, beat) for a in names]
         found = []
         for index, (attachment, onset) in enumerate(zip(names, onsets, strict=True)):
             end = onsets[index + 1] if index + 1 < len(onsets) else timed.length
@@ -278,17 +294,14 @@ class MeasureBuilder:
         return tuple(found)
 
 
-def _onset_of(attachment: Attachment, grid: GridMeasure, timed: TimedMeasure) -> Fraction:
-    """Where a chord name falls: at its column, or at the first column after it, or at the end;
-    at the very beginning, if nothing is struck there yet."""
-    if attachment.column is not None:
-        return timed.onsets[attachment.column]
-    if attachment.position <= 0:
-        return Fraction(0)
-    for column, onset in zip(grid.columns, timed.onsets, strict=True):
-        if column.position >= attachment.position:
-            return onset
-    return timed.onsets[-1] if timed.onsets else Fraction(0)
+def _rhythm(timed: TimedMeasure, called: Sequence[str]) -> Rhythm:
+    return Rhythm(
+        confidence=timed.confidence,
+        sure=timed.sure,
+        source=timed.source,
+        reasons=as_printed(timed.reasons, called),
+        alternatives=timed.alternatives,
+    )
 
 
 def _fingers_of(letters: str | None, picked: Sequence[Stroke], hand: Hand) -> dict[int, Finger]:

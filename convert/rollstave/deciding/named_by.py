@@ -19,7 +19,7 @@ from rollstave.deciding.chords import (
     pitch_class,
 )
 from rollstave.instruments.setup import Setup
-from rollstave.pitch import spell
+from rollstave.pitch import Key, spell
 from rollstave.score.finding import Finding, How
 from rollstave.score.records import ChordName, Measure, Score
 
@@ -50,6 +50,15 @@ def named_by_shape(measures: Sequence[Measure], setup: Setup) -> Finding | None:
         reason=f"{_percent(as_shapes, total)} of what is struck belongs to them as shapes under "
         f"the capo, {_percent(as_sounds, total)} as sounds",
     )
+
+
+def names_of_shapes(measures: Sequence[Measure], setups: Sequence[Setup]) -> Finding | None:
+    """What :func:`named_by_shape` says of the first setup of which it says something."""
+    for setup in dict.fromkeys(setups):
+        held = [m for m, own in zip(measures, setups, strict=True) if own == setup]
+        if (found := named_by_shape(held, setup)) is not None:
+            return found
+    return None
 
 
 def held_by_shape(measures: Sequence[Measure], setup: Setup) -> tuple[Measure, ...]:
@@ -102,33 +111,34 @@ def _percent(some: Fraction, of: Fraction) -> str:
 def in_names(score: Score, how: str | None) -> Score:
     """The score with its chord names under a capo ``shape`` (what the hand holds), ``sounding``, or
     ``both``: by shape with what sounds beside it. None, and a score without a capo, stay."""
-    shift = score.setup.instrument.semitones(score.setup.capo)
-    if how is None or not shift:
+    shifts = [setup.instrument.semitones(setup.capo) for setup in score.setups]
+    if how is None or not any(shifts):
         return score
     by_shape = how != "sounding"
-    fifths = _held_fifths(score, shift)
-    step = (shift if score.chords_by_shape else 0) - (shift if by_shape else 0)
+    turned = int(score.chords_by_shape) - int(by_shape)
     measures = tuple(
         replace(
             measure,
             chords=tuple(
                 replace(
-                    moved_chord(chord, step, fifths if by_shape else score.key.fifths),
-                    beside=moved_chord(chord, step + shift, score.key.fifths).text
-                    if how == "both"
+                    moved_chord(chord, turned * shift, _held_fifths(key, shift if by_shape else 0)),
+                    beside=moved_chord(chord, (turned + 1) * shift, key.fifths).text
+                    if how == "both" and shift
                     else "",
                 )
                 for chord in measure.chords
             ),
         )
-        for measure in score.measures
+        for measure, key, shift in zip(score.measures, score.keys, shifts, strict=True)
     )
     return replace(score, measures=measures, chords_by_shape=by_shape)
 
 
-def _held_fifths(score: Score, shift: int) -> int:
+def _held_fifths(key: Key, shift: int) -> int:
     """The key signature of what the hand holds: that of the key ``shift`` semitones lower."""
-    fifths = (score.key.fifths - 7 * shift) % 12
+    if not shift:
+        return key.fifths
+    fifths = (key.fifths - 7 * shift) % 12
     return fifths - 12 if fifths > 6 else fifths
 
 

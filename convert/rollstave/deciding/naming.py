@@ -27,13 +27,16 @@ _TRIADS = ("", "m")
 _PLAIN = ("major", "minor", "dominant")
 
 
-def with_chord_names(measures: Sequence[Measure], key: Key, setup: Setup) -> tuple[Measure, ...]:
-    """The measures with inferred chord names, or as they are if any name was written."""
+def with_chord_names(
+    measures: Sequence[Measure], keys: Sequence[Key], setup: Setup
+) -> tuple[Measure, ...]:
+    """The measures with inferred chord names, spelled in the key of each, or as they are if any
+    name was written."""
     if any(m.chords for m in measures):
         return tuple(measures)
     found: list[Measure] = []
     current: ChordName | None = None
-    for measure in measures:
+    for measure, key in zip(measures, keys, strict=True):
         names: list[ChordName] = []
         for start, end, chord in _spans(measure, key, setup):
             if chord is None or (current is not None and chord.text == current.text):

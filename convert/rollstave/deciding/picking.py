@@ -20,6 +20,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave.deciding.hands import HANDS, Hand
+from rollstave.grid.typed import Bar
 from rollstave.score.records import Event, Finger, Measure, Note, Score
 from rollstave.vocabulary.hands import HAND_WORDS
 from rollstave.vocabulary.signs import UNPICKED
@@ -136,6 +137,8 @@ def _steps(measures: Sequence[Measure]) -> list[_Step]:
     start = 0
     last: int | None = None
     for m, measure in enumerate(measures):
+        if m and _begins_anew(measures[m - 1], measure):
+            last = None
         for e, event in enumerate(measure.events):
             if not any(note.link not in UNPICKED for note in event.notes):
                 continue
@@ -162,6 +165,13 @@ def _steps(measures: Sequence[Measure]) -> list[_Step]:
             last = at
         start += _whole(measure.length)
     return steps
+
+
+def _begins_anew(before: Measure, measure: Measure) -> bool:
+    """True where a part with a heading begins after a final bar or a repeat, on a line of its own:
+    what is struck there follows the part's own end as often as that of the one before."""
+    ended = before.right in (Bar.FINAL, Bar.REPEAT_END)
+    return ended and measure.section is not None and measure.system != before.system
 
 
 def _whole(time: Fraction) -> int:

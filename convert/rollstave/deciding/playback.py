@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from rollstave.grid.typed import Bar
 from rollstave.problems import Place, ProblemList
@@ -37,6 +38,20 @@ def play_order(measures: Sequence[Measure]) -> tuple[int, ...]:
             if endings[index] == number or attempts >= _ATTEMPTS:
                 endings[index] = None
         attempts += 1
+
+
+def unsigned_starts(measures: Sequence[Measure]) -> frozenset[int]:
+    """Indices of the measures that a repeat goes back to where no sign opens it: those after
+    another repeat. That of the beginning of a tune needs none."""
+    order = play_order(measures)
+    return frozenset(
+        there
+        for here, there in pairwise(order)
+        if 0 < there <= here
+        and measures[here].right is Bar.REPEAT_END
+        and measures[there].left is not Bar.REPEAT_START
+        and not measures[there].segno
+    )
 
 
 def never_played(measures: Sequence[Measure]) -> tuple[int, ...]:

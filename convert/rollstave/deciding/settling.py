@@ -13,7 +13,9 @@ from rollstave.deciding.measures import sounding
 from rollstave.deciding.picking import hand_of_letters, with_fingers
 from rollstave.instruments.setup import Setup
 from rollstave.pitch import Pitch, spell
+from rollstave.problems import WrongArgument
 from rollstave.score.records import ChordName, Event, GraceNote, Measure, Note, Score
+from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.signs import UNPICKED
 
 
@@ -22,35 +24,43 @@ def settled(score: Score) -> Score:
     picking fingers that nobody wrote chosen anew, and the frets that are held under chord names.
 
     Durations, chord names and all else stay as they are. Raises :class:`rollstave.NoSuchFret` for
-    a fret that the neck does not have.
+    a fret that the neck does not have, and a TabError that is a TypeError for what is no score.
     """
-    setup = score.setup
+    if not isinstance(score, Score):
+        said = f"a score, such as that of a tune, can be settled, not a {type(score).__name__}"
+        raise WrongArgument((kinds.ARGUMENT.problem(said),))
+    fixed = score.setup.instrument.fixed_hand
     hand = hand_of(score.style)
     if not score.style:
         hand = hand_of_letters(score.measures, hand)
     known: dict[tuple[object, ...], Pitch] = {}
 
-    def pitch(note: Note) -> Pitch:
-        stopped = (note.string, note.fret, note.half, note.harmonic)
+    def pitch(note: Note, setup: Setup, fifths: int) -> Pitch:
+        stopped = (note.string, note.fret, note.half, note.harmonic, fifths, id(setup))
         if stopped not in known:
-            known[stopped] = spell(sounding(note, setup), score.key.fifths)
+            known[stopped] = spell(sounding(note, setup), fifths)
         return known[stopped]
 
-    def small(note: GraceNote) -> GraceNote:
+    def small(note: GraceNote, setup: Setup, fifths: int) -> GraceNote:
         midi = setup.midi(note.string, note.fret, note.half)
-        return replace(note, pitch=spell(midi, score.key.fifths))
+        return replace(note, pitch=spell(midi, fifths))
 
-    def struck(event: Event) -> Event:
-        notes = tuple(_fingered(replace(n, pitch=pitch(n)), setup, hand) for n in event.notes)
-        grace = tuple(tuple(small(n) for n in group) for group in event.grace)
+    def struck(event: Event, setup: Setup, fifths: int) -> Event:
+        sounded = (replace(n, pitch=pitch(n, setup, fifths)) for n in event.notes)
+        notes = tuple(_fingered(n, setup, hand) for n in sounded)
+        grace = tuple(tuple(small(n, setup, fifths) for n in group) for group in event.grace)
         return replace(event, notes=notes, grace=grace)
 
     measures: Sequence[Measure] = [
-        replace(m, events=tuple(struck(event) for event in m.events)) for m in score.measures
+        replace(m, events=tuple(struck(e, setup, key.fifths) for e in m.events))
+        for m, setup, key in zip(score.measures, score.setups, score.keys, strict=True)
     ]
-    if setup.instrument.fixed_hand:
+    if fixed:
         measures = with_fingers(measures, hand)
-    return replace(score, measures=tuple(_held(m, score) for m in measures))
+    pairs = zip(measures, score.setups, strict=True)
+    return replace(
+        score, measures=tuple(_held(m, setup, score.chords_by_shape) for m, setup in pairs)
+    )
 
 
 def _fingered(note: Note, setup: Setup, hand: Hand) -> Note:
@@ -62,10 +72,9 @@ def _fingered(note: Note, setup: Setup, hand: Hand) -> Note:
     return replace(note, finger=hand.finger(note.string), inferred_finger=True)
 
 
-def _held(measure: Measure, score: Score) -> Measure:
-    setup = score.setup
+def _held(measure: Measure, setup: Setup, by_shape: bool) -> Measure:
     short = setup.instrument.short_string
-    shift = setup.instrument.semitones(setup.capo) if score.chords_by_shape else 0
+    shift = setup.instrument.semitones(setup.capo) if by_shape else 0
 
     def held(chord: ChordName, end: Fraction) -> ChordName:
         frets = held_frets(

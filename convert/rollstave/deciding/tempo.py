@@ -13,8 +13,17 @@ SLOWEST, FASTEST = 10, 500  # of a minute; beyond what any metronome beats
 
 _UNIT = "|".join(f"(?P<v{i}>{value.words})" for i, value in enumerate(COUNTED))
 _WITH_UNIT = rare(
-    rf"(?<![\w/])(?P<dotted>dotted\s+)?(?:{_UNIT})\s*(?P<dot>\.)?\s*=", re.IGNORECASE, cues=("=",)
+    rf"(?<![\w/])(?P<dotted>dotted\s+)?(?:{_UNIT})s?\s*(?P<dot>\.)?(?:\s*=|\s+(?:is|equals|at)\s+(?=\d))",
+    re.IGNORECASE,
+    cues=("=", "is", "equals", "at"),
 )
+# "100 half notes a minute"
+_A_MINUTE = rare(
+    rf"(?<![\w/])(?P<dotted>dotted\s+)?(?:{_UNIT})s?\s+(?:a|per)\s+minute",
+    re.IGNORECASE,
+    cues=("minute",),
+)
+_NOTE_AND_NUMBER = rare(r"(notes?)\s+(?=\d)", re.IGNORECASE, cues=("note",))
 _NUMBER = re.compile(r"\d+")
 
 
@@ -26,11 +35,15 @@ def parse_tempo(text: str, meter: Meter | None) -> Fraction | None:
     """
     unit = meter.beat if meter else Fraction(1)
     start = 0
+    text = _NOTE_AND_NUMBER.sub(r"\1 = ", text)  # half note 100
     if match := _WITH_UNIT.search(text):
         unit = next(v.length for i, v in enumerate(COUNTED) if match[f"v{i}"] is not None)
         if match["dotted"] or match["dot"]:
             unit *= DOTTED
         start = match.end()
+    elif match := _A_MINUTE.search(text):
+        unit = next(v.length for i, v in enumerate(COUNTED) if match[f"v{i}"] is not None)
+        unit *= DOTTED if match["dotted"] else 1
     number = _NUMBER.search(text, start)
     if number is None or not SLOWEST <= int(number[0]) <= FASTEST:
         return None

@@ -90,10 +90,12 @@ class Column(Struct, frozen=True):
 
     @property
     def strings(self) -> tuple[int, ...]:
+        """The strings that are struck, as the strokes have them."""
         return tuple(s.string for s in self.strokes)
 
     @property
     def place(self) -> Place:
+        """Where its first stroke was typed."""
         return self.strokes[0].place
 
     @property
@@ -186,6 +188,7 @@ class GridMeasure(Struct, frozen=True):
     rests: tuple[int, ...] = ()
 
     def attached(self, kind: LineKind) -> tuple[Attachment, ...]:
+        """The words of one kind of line over or under the measure."""
         return tuple(a for a in self.attachments if a.kind is kind)
 
 

@@ -24,6 +24,7 @@ class Tuning(Struct, frozen=True):
 
     @property
     def name(self) -> str:
+        """The first of its names, empty if it has none."""
         return self.names[0] if self.names else ""
 
     @classmethod
@@ -90,4 +91,5 @@ class Instrument(Struct, frozen=True):
 
     @property
     def default(self) -> Tuning:
+        """The tuning that is taken where nothing says which."""
         return self.tunings[0]

@@ -29,8 +29,9 @@ _KEPT_NOTATIONS = {"tied", "slur", "tuplet", "slide", "glissando", "arpeggiate",
 _MOST_NAMED = 3
 _MOST_BEATS, _SHORTEST = 32, 32  # of a meter, as in a heading
 _BEHIND = "is named behind notes; it holds from the next measure on"
+_MOST_FIFTHS, _WRITTEN_FIFTHS = 14, 7  # of a signature: that is read, that is written
 # Where a file says nothing (MusicXML 4.0 leaves it open; our choice).
-_NO_KEY, NO_METER = Key("C"), Meter(4, 4)
+NO_KEY, NO_METER = Key("C"), Meter(4, 4)
 
 
 class Signatures(Struct):
@@ -40,14 +41,13 @@ class Signatures(Struct):
     """
 
     problems: ProblemList
-    key: Key = _NO_KEY
+    key: Key = NO_KEY
     meter: Meter = NO_METER
-    tempo: Fraction | None = None
+    tempo_here: Fraction | None = None
+    details: etree._Element | None = None
     here: Meter = NO_METER
+    key_here: Key = NO_KEY
     semitones: int = 0
-    _key_here: Key = _NO_KEY
-    _tempo_here: Fraction | None = None
-    _tuned: bool = False
     _left: Counter[str] = field(default_factory=Counter)
     _words: list[str] = field(default_factory=list)
 
@@ -60,7 +60,15 @@ class Signatures(Struct):
         if transpose is not None:
             steps = whole(transpose, "chromatic", 0, -60, 60)
             self.semitones = steps + 12 * whole(transpose, "octave-change", 0, -5, 5)
-        key = _key(element, self.semitones) or self._key_here
+        key = _key(element, self.semitones) or self.key_here
+        signs = whole(element, "key/fifths", 0, -_MOST_FIFTHS, _MOST_FIFTHS)
+        if abs(signs) > _WRITTEN_FIFTHS:
+            kind = "flats" if signs < 0 else "sharps"
+            self._say(
+                kinds.KEY,
+                f"measure {measure}: a signature of {abs(signs)} {kind} is written as that of "
+                f"{key}, which sounds the same",
+            )
         meter = _meter(element) or self.here
         if element.find("time") is not None and _meter(element) is None:
             self._say(
@@ -68,27 +76,18 @@ class Signatures(Struct):
             )
         if first and not behind:
             self.key, self.meter = key, meter
-        else:
-            if key != self._key_here:
-                self._say(
-                    kinds.KEY_CHANGE,
-                    f"measure {measure}: the key changes to {key}; a score has one key, so the "
-                    f"signature stays that of {self.key}, and the notes are as they sound",
-                )
-        self._key_here = key
+        if behind and key != self.key_here:
+            self._say(kinds.KEY_CHANGE, f"measure {measure}: {key} {_BEHIND}")
+        self.key_here = key
         if first or (meter.count, meter.unit) != (self.here.count, self.here.unit):
             self.here = meter
             if behind:
                 self._say(kinds.METER_CHANGE, f"measure {measure}: {meter} {_BEHIND}")
         for details in element.findall("staff-details"):
             if details.find("staff-tuning") is not None:
-                if self._tuned and not first:
-                    self._say(
-                        kinds.TUNING_CHANGE,
-                        f"measure {measure}: the tuning of the staff is given again; only the "
-                        "first is read",
-                    )
-                self._tuned = True
+                self.details = details
+                if behind:
+                    self._say(kinds.TUNING_CHANGE, f"measure {measure}: a tuning {_BEHIND}")
         if element.find("measure-style/measure-repeat") is not None:
             self._say(
                 kinds.MEASURE_REPEAT,
@@ -96,8 +95,11 @@ class Signatures(Struct):
                 "the file has it",
             )
 
-    def tempo_mark(self, unit: Fraction, number: Fraction, measure: str) -> None:
-        """Take a tempo: so many notes a minute, each of ``unit`` quarter notes."""
+    def tempo_mark(
+        self, unit: Fraction, number: Fraction, measure: str, behind: bool = False
+    ) -> None:
+        """Take a tempo: so many notes a minute, each of ``unit`` quarter notes; ``behind`` where it
+        stands behind notes."""
         if not SLOWEST <= number <= FASTEST:
             self._say(
                 kinds.TEMPO,
@@ -106,22 +108,19 @@ class Signatures(Struct):
             )
             return
         tempo = unit * number
-        if self._tempo_here is None:
-            self.tempo = tempo
-        elif tempo != self._tempo_here:
+        if behind and tempo != self.tempo_here:
             self._say(
                 kinds.TEMPO_CHANGE,
-                f"measure {measure}: the tempo changes to {float(tempo):g} quarter notes a minute; "
-                "a score has one tempo, the first",
+                f"measure {measure}: {float(tempo):g} quarter notes a minute {_BEHIND}",
             )
-        self._tempo_here = tempo
+        self.tempo_here = tempo
 
     def sounding(self, pitch: Pitch) -> Pitch:
         """The pitch that sounds where this one is written."""
         octaves, steps = divmod(self.semitones, 12)
         if not steps:
             return replace(pitch, octave=pitch.octave + octaves) if octaves else pitch
-        return spell(pitch.midi + self.semitones, self._key_here.fifths)
+        return spell(pitch.midi + self.semitones, self.key_here.fifths)
 
     def before_the_measure(self, measure: str) -> None:
         """Say that a step back led to a time before the measure."""
@@ -173,12 +172,17 @@ def _key(attributes: etree._Element, semitones: int) -> Key | None:
         return None
     mode = key.findtext("mode", "major")
     mode = mode if mode in MODES else "major"
-    written = whole(key, "fifths", 0, -7, 7)
+    written = _within_seven(whole(key, "fifths", 0, -_MOST_FIFTHS, _MOST_FIFTHS))
     if semitones % 12:
         written = (written + 7 * semitones + 5) % 12 - 5
     fifths = written - MODES[mode]
     step = "FCGDAEB"[(fifths + 1) % 7]
     return Key(step + ALTERS.get((fifths + 1) // 7, ""), mode)
+
+
+def _within_seven(fifths: int) -> int:
+    """The signature with at most seven signs that sounds as one with more does."""
+    return fifths if abs(fifths) <= _WRITTEN_FIFTHS else (fifths + 5) % 12 - 5
 
 
 def _meter(attributes: etree._Element) -> Meter | None:

@@ -14,8 +14,7 @@ from msgspec.structs import asdict
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.musicxml_in.measures import ReadMeasure
 from rollstave.musicxml_in.notes import Heard
-from rollstave.musicxml_in.staves import struck_in
-from rollstave.score.aligned import aligned
+from rollstave.score.aligned import aligned, moved, struck_in, transposed
 from rollstave.score.records import Note, Score
 
 # What a note of a score has and an editor may drop; the first of a row says whether it did.
@@ -43,6 +42,8 @@ def give_back(measures: Sequence[ReadMeasure], since: Score, setup: Setup) -> in
         frozenset((h.onset, h.pitch.midi) for h in read.heard if h.duration and not h.tied)
         for read in measures
     ]
+    steps = transposed(old, new)
+    old = [moved(keys, steps) for keys in old]
     placed = 0
     for there, here in aligned(old, new):
         if there is None or here is None:
@@ -53,7 +54,7 @@ def give_back(measures: Sequence[ReadMeasure], since: Score, setup: Setup) -> in
             for note in event.notes
         }
         for note in measures[here].heard:
-            was = were.get((note.onset, note.pitch.midi))
+            was = were.get((note.onset, note.pitch.midi - steps))
             if was is None or not note.duration:
                 continue
             placed += _place(note, was, setup)

@@ -3,27 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
+from operator import itemgetter
 
 from lxml import etree
 
 from rollstave.deciding.changes import with_changes
 from rollstave.deciding.fine_times import report_fine_times
-from rollstave.deciding.named_by import named_by_shape
+from rollstave.deciding.named_by import names_of_shapes
 from rollstave.deciding.playback import report_playing
 from rollstave.grid.typed import LegendSign
 from rollstave.instruments.instrument import Tuning
 from rollstave.instruments.known import OWN, Known
 from rollstave.musicxml_in.coming_back import give_back
 from rollstave.musicxml_in.events import build_measures, fretted, without_frets
+from rollstave.musicxml_in.fields import with_fields, words_of
 from rollstave.musicxml_in.measures import ReadMeasure, read_measures
 from rollstave.musicxml_in.numbers import WrongValue
 from rollstave.musicxml_in.parse import parse
 from rollstave.musicxml_in.places import share_places
-from rollstave.musicxml_in.rests import report_rests
-from rollstave.musicxml_in.setups import read_setup
+from rollstave.musicxml_in.rests import report_rests, report_unpitched
+from rollstave.musicxml_in.setups import later_setups, read_setup
 from rollstave.musicxml_in.staves import move, settle, staff_of
 from rollstave.musicxml_in.strings import as_before
 from rollstave.musicxml_in.taking import AS_IT_IS, Taking
+from rollstave.musicxml_in.ties import report_ties
+from rollstave.musicxml_in.voices import tell_voices
 from rollstave.musicxml_in.words import read_words, text_of
 from rollstave.problems import Place, ProblemList, Severity, TabError
 from rollstave.reading.cells.signs import read_legend
@@ -79,43 +84,43 @@ def _score(
     taking: Taking,
 ) -> tuple[Score, Finding]:
     parts = root.findall("part")
-    part = next((p for p in parts if p.find(".//technical/fret") is not None), None)
-    if part is None and parts:
-        part = parts[0]
-    if part is None:
-        problems.add(kinds.MUSICXML, "the MusicXML file has no part to read")
-        raise TabError(problems.sorted())
-    count = sum(1 for _ in part.iter("note", "measure"))
-    if count > MOST:
-        message = f"this part has {count:,} notes and measures, and up to {MOST:,} are read"
-        problems.add(kinds.TOO_LARGE, f"{message}; divide the score into tunes")
-        raise TabError(problems.sorted())
-    if part.find("measure") is None:
-        problems.add(kinds.MUSICXML, "the part that is read has no measures")
-        raise TabError(problems.sorted())
+    part = _part_to_read(parts, problems)
     short_string = text_of(root, ROWS["fifth string"].kept.found_at)
     named = _name(root, part)
     told = read_setup(part, tuning, known, named=named, short_string=short_string)
+    told = with_fields(root, part, told, known)
     if taking.since is not None:
         told = as_before(part, told, taking.since.setup)
     setup = told.setup
     measures, key, meter, tempo = read_measures(part, problems)
     _other_parts(parts, part, measures, problems)
-    settle(measures, meter, taking, problems)
+    settle(measures, taking, problems)
     if taking.octave:
         move(measures, taking.octave)
     if taking.since is not None:
         share_places(measures, setup)
         give_back(measures, taking.since, setup)
-    with_frets = fretted(measures, setup, problems, key.fifths)
+    report_ties(measures, problems)
+    setups = later_setups([m.details for m in measures], setup, known)
+    with_frets = []
+    for own, run in groupby(zip(setups, measures, strict=True), key=itemgetter(0)):
+        with_frets += fretted([m for _, m in run], own, problems, key.fifths)
+    tell_voices(with_frets, measures, problems)
     notes = _notes(root)
     signs = _signs(notes)
     if not any(sign.means == "muted" for sign in signs):
         without_frets(with_frets, setup, key.fifths)
     built = build_measures(with_frets, measures)
-    built = with_changes(built, [m.meter for m in measures])
+    built = with_changes(
+        built,
+        meters=[m.meter for m in measures],
+        keys=[m.key for m in measures],
+        tempos=[m.tempo for m in measures],
+        setups=setups,
+    )
     report_rests(measures, built, problems)
-    by_shape = named_by_shape(built, setup) is not None
+    report_unpitched(measures, problems)
+    by_shape = names_of_shapes(built, setups) is not None
     report_playing(built, problems)
     report_fine_times(built, problems)
     score = Score(
@@ -131,6 +136,25 @@ def _score(
         **fields_of_headings(read_words(root, problems)),
     )
     return score, told.finding
+
+
+def _part_to_read(parts: Sequence[etree._Element], problems: ProblemList) -> etree._Element:
+    """The first part with a tablature, or the first. Raises TabError where none can be read."""
+    part = next((p for p in parts if p.find(".//technical/fret") is not None), None)
+    if part is None and parts:
+        part = parts[0]
+    if part is None:
+        problems.add(kinds.MUSICXML, "the MusicXML file has no part to read")
+        raise TabError(problems.sorted())
+    count = sum(1 for _ in part.iter("note", "measure"))
+    if count > MOST:
+        message = f"this part has {count:,} notes and measures, and up to {MOST:,} are read"
+        problems.add(kinds.TOO_LARGE, f"{message}; divide the score into tunes")
+        raise TabError(problems.sorted())
+    if part.find("measure") is None:
+        problems.add(kinds.MUSICXML, "the part that is read has no measures")
+        raise TabError(problems.sorted())
+    return part
 
 
 def _other_parts(
@@ -152,7 +176,7 @@ def _other_parts(
 
 def _notes(root: etree._Element) -> tuple[str, ...]:
     """The lines of words that stand beside the music."""
-    return tuple(
+    return words_of(root) or tuple(
         (w.text or "")
         for c in root.findall("credit")
         if c.find("credit-type") is None

@@ -12,6 +12,7 @@ from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.musicxml_in.fretting import places_of, playable
 from rollstave.musicxml_in.graces import HeardGrace, grace_groups, place_graces
 from rollstave.musicxml_in.measures import ReadMeasure
+from rollstave.musicxml_in.naming import measures_named
 from rollstave.musicxml_in.notes import Heard
 from rollstave.musicxml_in.places import share_places
 from rollstave.musicxml_in.searching import find_places
@@ -61,8 +62,8 @@ def fretted(
     if clashes:
         problems.add(
             kinds.ONE_STRING,
-            f"measure {clashes[0]}: two notes at once are on one string; another place for "
-            f"them is searched, or the first is played ({len(clashes)} times in all)",
+            f"{measures_named(clashes)}: two notes at once are on one string; another place for "
+            "them is searched, or the first is played",
         )
     find_places(result, named, setup, problems)
     _graces(measures, result, setup, problems)
@@ -168,8 +169,8 @@ def _graces(
 ) -> None:
     """Find strings and frets for grace notes; what has no note after it, or no fret, is left
     out."""
-    lost = 0
-    for read, events in zip(measures, with_frets, strict=True):
+    lost: list[str] = []
+    for index, (read, events) in enumerate(zip(measures, with_frets, strict=True)):
         struck = dict(events)
         kept = []
         by_onset: dict[Fraction, list[HeardGrace]] = {}
@@ -178,7 +179,7 @@ def _graces(
         for onset, before in by_onset.items():
             few = before[:_MOST_GRACES]
             placed = place_graces(few, struck[onset], setup) if onset in struck else []
-            lost += len(before) - len(placed)
+            lost += [read.number or str(index + 1)] * (len(before) - len(placed))
             kept += placed
             led = {grace.heard.string: grace.leads for grace in placed if grace.leads}
             for note in struck.get(onset, ()):
@@ -188,8 +189,9 @@ def _graces(
     if lost:
         problems.add(
             kinds.GRACE,
-            f"{lost} grace notes are left out: nothing is struck after them, no fret has them, two "
-            f"at once are on one string, or there are more than {_MOST_GRACES} before a note",
+            f"{measures_named(lost)}: {len(lost)} grace notes are left out: nothing is struck "
+            "after them, no fret has them, two at once are on one string, or there are more than "
+            f"{_MOST_GRACES} before a note",
             severity=Severity.NOTICE,
         )
 
@@ -208,7 +210,7 @@ def build_measures(
     measures: Sequence[ReadMeasure],
 ) -> tuple[Measure, ...]:
     result = []
-    number = 0
+    number = system = 0
     current: str | None = None
     for index, (read, events) in enumerate(zip(measures, with_frets, strict=True)):
         length = read.length or read.meter.length
@@ -217,6 +219,7 @@ def build_measures(
         called = read.number == "0" or (not index and read.implicit)
         pickup = length < read.meter.length and called and opens
         number += 0 if pickup else 1
+        system += bool(index and read.new_line)
         current = read.ending or current
         result.append(
             Measure(
@@ -237,6 +240,7 @@ def build_measures(
                 ending_stop=read.ending_stop,
                 in_ending=current,
                 section=read.section,
+                system=system,
                 implicit=pickup or length != read.meter.length,
                 times=read.times,
                 jump=read.jump,
@@ -270,7 +274,7 @@ def _events(
         following = events[index + 1][0] if index + 1 < len(events) else length
         sounds_to = max(sounds_to, *(onset + h.duration for h in heard))
         end = min(following, sounds_to)
-        notes = tuple(_note(h) for h in sorted(heard, key=lambda h: h.string or 0))
+        notes = tuple(_note(h, end - onset) for h in sorted(heard, key=lambda h: h.string or 0))
         sung = next((h.sung for h in heard if h.sung), {})
         brush = any(h.brush for h in heard)
         small = grace_groups(before.get(onset, ()))
@@ -289,7 +293,8 @@ def _events(
     return tuple(found)
 
 
-def _note(heard: Heard) -> Note:
+def _note(heard: Heard, event: Fraction) -> Note:
+    """A note of an event that lasts so long."""
     return Note(
         string=heard.string or 1,
         # Nothing is stopped where the head is an x: the 0 is there for readers that want a fret.
@@ -310,4 +315,6 @@ def _note(heard: Heard) -> Note:
         left_finger=heard.left_finger,
         half=heard.half,
         marks=heard.marks,
+        voice=heard.voice,
+        lasts=None if heard.lasts == event else heard.lasts,
     )

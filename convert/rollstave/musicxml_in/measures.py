@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from fractions import Fraction
+from math import gcd
 
 from lxml import etree
 from msgspec import Struct, field
 from msgspec.structs import replace
 
 from rollstave.grid.typed import Bar
-from rollstave.musicxml_in.changes import NO_METER, Signatures
+from rollstave.musicxml_in.changes import NO_KEY, NO_METER, Signatures
 from rollstave.musicxml_in.graces import HeardGrace, read_grace
 from rollstave.musicxml_in.harmony import read_chord
 from rollstave.musicxml_in.notes import Heard, read_note
@@ -25,8 +26,9 @@ from rollstave.score.records import ChordName
 
 _BARS = {"light-light": Bar.DOUBLE, "light-heavy": Bar.FINAL}
 _LONGEST = 1_000  # quarter notes of a measure
-_LONG, _MOST_OF_LONG = 64, 100_000  # a long measure, and quarter notes in all of those together
+_LONG, _MOST_OF_LONG = 64, 4_000  # a long measure, and quarter notes in all of those together
 _FINEST = 2520  # parts of a quarter note: any tuplet of up to 10
+_LATEST = 1_000_000  # divisions from its place to the beginning of a chord
 _MOST_TIMES = 1_000  # that a part is played
 _PER_MINUTE = re.compile(r"\d+(?:\.\d+)?")
 
@@ -40,14 +42,19 @@ class ReadMeasure(Struct):
     graces: list[HeardGrace] = field(default_factory=list)
     rests: list[Fraction] = field(default_factory=list)
     above: list[Heard] = field(default_factory=list)
+    unpitched: int = 0
     length: Fraction = Fraction(0)
     meter: Meter = NO_METER
+    key: Key = NO_KEY
+    tempo: Fraction | None = None
+    details: etree._Element | None = None
     chords: list[ChordName] = field(default_factory=list)
     left: Bar = Bar.SINGLE
     right: Bar = Bar.SINGLE
     ending: str | None = None
     ending_stop: bool = False
     section: str | None = None
+    new_line: bool = False  # a system or a page begins
     times: int | None = None
     jump: str | None = None
     fine: bool = False
@@ -78,7 +85,7 @@ def read_measures(
         reader.found.append(read)
     signatures = reader.signatures
     signatures.report()
-    return reader.found, signatures.key, signatures.meter, signatures.tempo
+    return reader.found, signatures.key, signatures.meter, reader.found[0].tempo
 
 
 class _PartReader(Struct):
@@ -98,27 +105,36 @@ class _PartReader(Struct):
         read = ReadMeasure(element.get("number", ""), element.get("implicit") == "yes")
         self.name = read.number or str(len(self.found) + 1)
         self.now = self.last = Fraction(0)
-        read.meter = self.signatures.here
+        self._take_signatures(read)
         for child in element:
             if child.tag == "attributes":
                 self.divisions = whole(child, "divisions", self.divisions, 1)
                 behind = bool(self.now)
                 self.signatures.attributes(child, self.name, not self.found, behind)
                 if not behind:
-                    read.meter = self.signatures.here
+                    self._take_signatures(read)
             elif child.tag == "note":
                 self._note(child, read)
             elif child.tag in ("backup", "forward"):
                 self._move(child)
             elif child.tag == "harmony":
-                read.chords.append(read_chord(child, self.now))
+                later = Fraction(whole(child, "offset", 0, -_LATEST, _LATEST), self.divisions)
+                read.chords.append(read_chord(child, max(Fraction(0), self.now + later)))
             elif child.tag == "direction":
-                _direction(child, read, self.signatures, self.name)
+                _direction(child, read, self)
             elif child.tag == "sound":
                 _sounds(child, read)
+            elif child.tag == "print":
+                read.new_line = "yes" in (child.get("new-system"), child.get("new-page"))
             elif child.tag == "barline":
                 _barline(child, read, self.found)
+        read.chords.sort(key=lambda chord: chord.onset)
         return read
+
+    def _take_signatures(self, read: ReadMeasure) -> None:
+        here = self.signatures
+        read.meter, read.key, read.tempo = here.here, here.key_here, here.tempo_here
+        read.details = here.details
 
     def _note(self, element: etree._Element, read: ReadMeasure) -> None:
         staff = element.findtext("staff", "1")
@@ -140,8 +156,11 @@ class _PartReader(Struct):
             read.rests.append(onset)
         if staff == self.staff and (note := read_note(element, onset, duration)):
             note.pitch = self.signatures.sounding(note.pitch)
+            note.said_voice = element.findtext("voice", "").strip()
             self.signatures.note(element)
             read.heard.append(note)
+        elif staff == self.staff and element.find("unpitched") is not None:
+            read.unpitched += 1
         elif self.staff != "1" and staff == "1":
             self._above(read, element, onset, duration)
 
@@ -167,7 +186,8 @@ class _PartReader(Struct):
 
 
 def _is_fine(*times: Fraction) -> bool:
-    return any(time.denominator > _FINEST for time in times)
+    # Tied notes are parted at sixteenths of a quarter note, whatever times lie around.
+    return any(time.denominator > _FINEST * gcd(time.denominator, 16) for time in times)
 
 
 def _staff(part: etree._Element) -> str:
@@ -181,12 +201,11 @@ def _staff(part: etree._Element) -> str:
 _UNITS = dict(VALUES)
 
 
-def _direction(
-    element: etree._Element, read: ReadMeasure, signatures: Signatures, measure: str
-) -> None:
+def _direction(element: etree._Element, read: ReadMeasure, reader: _PartReader) -> None:
     """Section names, jumps, and the tempo in quarter notes a minute."""
     if rehearsal := element.findtext("direction-type/rehearsal"):
         read.section = rehearsal
+    signatures = reader.signatures
     signatures.direction(element, understood=_jump(element, read) or _is_pace(element))
     mark = element.find("direction-type/metronome")
     number = _PER_MINUTE.search(mark.findtext("per-minute", "")) if mark is not None else None
@@ -195,7 +214,11 @@ def _direction(
     unit = _UNITS.get(mark.findtext("beat-unit", "quarter"), Fraction(1))
     if mark.find("beat-unit-dot") is not None:
         unit *= Fraction(3, 2)
-    signatures.tempo_mark(unit, Fraction(number[0]), measure)
+    # Of several in a measure the last is that of the next one; the first of a part is its own.
+    behind = bool(reader.now) and (bool(reader.found) or read.tempo is not None)
+    signatures.tempo_mark(unit, Fraction(number[0]), reader.name, behind)
+    if not behind:
+        read.tempo = signatures.tempo_here
 
 
 def _is_pace(element: etree._Element) -> bool:
@@ -249,7 +272,10 @@ def _barline(element: etree._Element, read: ReadMeasure, before: Sequence[ReadMe
     read.segno = read.segno or element.find("segno") is not None or bool(element.get("segno"))
     read.coda = read.coda or element.find("coda") is not None or bool(element.get("coda"))
     if repeat is not None and repeat.get("direction") == "forward":
-        read.left = Bar.REPEAT_START
+        # After another repeat, and drawn as any bar: a player goes back there anyhow.
+        after_one = bool(before) and (before[-1].right is Bar.REPEAT_END or before[-1].ending_stop)
+        if not (after_one and element.findtext("bar-style") == "regular"):
+            read.left = Bar.REPEAT_START
     elif repeat is not None:
         read.right = Bar.REPEAT_END
         times = whole_attribute(repeat, "times", 2, 0, _MOST_TIMES)

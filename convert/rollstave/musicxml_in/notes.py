@@ -37,6 +37,8 @@ class Heard(Struct):
     """A note as the file has it; ``string`` and ``fret`` are None where it has none. ``tied``
     is a note that a tie leads to, ``ties`` one that a tie leads from; ``line`` is where its element
     begins. ``places`` are string and fret of all notes of its chord, where it has those of several.
+    ``said_voice`` is the name of its voice, ``voice`` the number of that from 1, and ``lasts`` how
+    long it is held where there are several.
     """
 
     onset: Fraction
@@ -64,6 +66,9 @@ class Heard(Struct):
     line: int = 1
     marks: tuple[str, ...] = ()
     places: tuple[tuple[int, int], ...] = ()
+    said_voice: str = ""
+    voice: int = 1
+    lasts: Fraction | None = None
 
     def take(self, row: Technique, value: object = None) -> None:
         """Give the note a technique; what the reader of a score knows by ties is left to those."""

@@ -1,11 +1,12 @@
-"""Rests of one voice that a score does not keep, because another voice sounds through them."""
+"""What of a file has no place in a score of a tab: rests of one voice that another sounds through,
+and strokes of percussion."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from rollstave.musicxml_in.measures import ReadMeasure
-from rollstave.musicxml_in.searching import measures_named
+from rollstave.musicxml_in.naming import measures_named
 from rollstave.problems import ProblemList
 from rollstave.score.records import Measure
 from rollstave.vocabulary import problems as kinds
@@ -27,3 +28,15 @@ def report_rests(
         f"{measures_named(lost)}: a rest of one voice is left out, because a note of another "
         "sounds on through it",
     )
+
+
+def report_unpitched(read: Sequence[ReadMeasure], problems: ProblemList) -> None:
+    """Say in which measures there are notes without a pitch."""
+    places = [m.number or str(n) for n, m in enumerate(read, start=1) for _ in range(m.unpitched)]
+    if places:
+        count = len(places)
+        problems.add(
+            kinds.LEFT_OUT,
+            f"{measures_named(places)}: {count} note{'s' if count > 1 else ''} without a pitch "
+            f"(percussion) {'are' if count > 1 else 'is'} left out",
+        )

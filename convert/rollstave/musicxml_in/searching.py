@@ -13,6 +13,7 @@ from itertools import combinations
 from rollstave.grid.typed import Link
 from rollstave.instruments.setup import Setup
 from rollstave.musicxml_in.fretting import Wanted, find_between, places_of, playable
+from rollstave.musicxml_in.naming import measures_named
 from rollstave.musicxml_in.notes import Heard
 from rollstave.musicxml_in.sounding import as_it_sounds
 from rollstave.problems import ProblemList, Severity, TabError
@@ -20,7 +21,6 @@ from rollstave.vocabulary import problems as kinds
 
 Struck = list[tuple[Fraction, list[Heard]]]  # the events of a measure: onset and notes
 
-_NAMED = 12  # measures that are named one by one
 _OCTAVES = (-1, 1, -2, 2)
 
 
@@ -188,10 +188,3 @@ def _hold(measures: list[Struck], named: Sequence[str], problems: ProblemList) -
             f"{measures_named(rung)}: notes tied over a bar line are left to ring, since something "
             "else is played on their string; they are not struck again",
         )
-
-
-def measures_named(numbers: Sequence[str]) -> str:
-    """``measures 2, 4``: measures by what they are called, the first dozen of them."""
-    once = list(dict.fromkeys(numbers))
-    more = f" and {len(once) - _NAMED} more" if len(once) > _NAMED else ""
-    return f"measure{'s' if len(once) > 1 else ''} {', '.join(once[:_NAMED])}{more}"

@@ -74,6 +74,31 @@ def _of_staff(
     return Told(setup, finding)
 
 
+def later_setups(
+    details: Sequence[etree._Element | None], first: Setup, known: Known
+) -> list[Setup]:
+    """The setup of each measure, from the ``staff-details`` that holds there. The instrument stays,
+    and how the frets of its short string are numbered."""
+    found: list[Setup] = []
+    before = next((d for d in details if d is not None), None)
+    now = first
+    for one in details:
+        if one is not None and one is not before:
+            told = _declared(one, known, first.instrument.name, "")
+            before = one
+            if told.instrument == first.instrument:
+                now = replace(told, short_numbering=first.short_numbering)
+                now = first if _same(now, first) else now
+        found.append(now)
+    return found
+
+
+def _same(one: Setup, other: Setup) -> bool:
+    """Whether two setups sound the same on every string."""
+    strings = range(1, one.instrument.strings + 1)
+    return one.capo == other.capo and all(one.open_midi(n) == other.open_midi(n) for n in strings)
+
+
 def _declared(details: etree._Element, known: Known, named: str, short_string: str) -> Setup:
     """The setup of a ``staff-details`` with its tuning."""
     lines = [

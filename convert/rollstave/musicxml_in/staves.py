@@ -17,15 +17,11 @@ from rollstave.musicxml_in.measures import ReadMeasure, read_measures
 from rollstave.musicxml_in.notes import Heard
 from rollstave.musicxml_in.taking import Taking
 from rollstave.problems import ProblemList, Severity, TabError
-from rollstave.rhythm.meter import Meter
-from rollstave.score.aligned import aligned
-from rollstave.score.records import Measure, Score
+from rollstave.score.aligned import Key, aligned, moved, struck_in, transposed
+from rollstave.score.records import Score
 from rollstave.vocabulary import problems as kinds
-from rollstave.vocabulary.signs import HELD
 
 _SAME_MUSIC = 0.5  # of the notes: with fewer in common, the staff is no staff of this tab
-
-Key = tuple[Fraction, int]  # when a note is struck, and its MIDI number
 
 
 class Disagreement(Struct, frozen=True):
@@ -38,9 +34,7 @@ class Disagreement(Struct, frozen=True):
     tab: tuple[Heard, ...]
 
 
-def settle(
-    measures: Sequence[ReadMeasure], meter: Meter, taking: Taking, problems: ProblemList
-) -> None:
+def settle(measures: Sequence[ReadMeasure], taking: Taking, problems: ProblemList) -> None:
     """Give each measure the notes of the staff or of the tab where they disagree, and say so.
     Raises TabError, with both readings, where nothing says which of them counts."""
     found = disagreements(measures)
@@ -60,7 +54,7 @@ def settle(
     for one in found:
         read = measures[one.measure]
         lead = taking.lead if taking.lead in ("staff", "tab") else _changed(read, one, before)
-        said = _in_words(read, one, meter)
+        said = _in_words(read, one)
         if not lead:
             open_ones.append(said)
             continue
@@ -154,20 +148,12 @@ def _take_staff(read: ReadMeasure, onsets: set[Fraction]) -> None:
 
 def _before(measures: Sequence[ReadMeasure], since: Score) -> Mapping[int, frozenset[Key]]:
     """What each measure had in the score that the file was made from."""
-    old = [struck_in(measure) for measure in since.measures]
     new = [frozenset(_struck(read.above, set())) for read in measures]
+    old = [struck_in(measure) for measure in since.measures]
+    steps = transposed(old, new)
+    old = [moved(keys, steps) for keys in old]
     pairs = aligned(old, new)
     return {here: old[there] for there, here in pairs if there is not None and here is not None}
-
-
-def struck_in(measure: Measure) -> frozenset[Key]:
-    """When what is struck in a measure of a score, and its MIDI numbers."""
-    return frozenset(
-        (event.onset, note.pitch.midi)
-        for event in measure.events
-        for note in event.notes
-        if note.link not in HELD
-    )
 
 
 def _changed(read: ReadMeasure, one: Disagreement, before: Mapping[int, frozenset[Key]]) -> str:
@@ -185,12 +171,12 @@ def _changed(read: ReadMeasure, one: Disagreement, before: Mapping[int, frozense
     return "staff" if staff_is_new else "tab"
 
 
-def _in_words(read: ReadMeasure, one: Disagreement, meter: Meter) -> str:
+def _in_words(read: ReadMeasure, one: Disagreement) -> str:
     """Both readings."""
     staff = " and ".join(str(note.pitch) for note in one.staff)
     tab = " and ".join(f"{note.pitch}{_place(note)}" for note in one.tab)
     called = read.number or str(one.measure + 1)
-    at = f"measure {called}, beat {beat_in_words(one.onset / meter.beat + 1)}"
+    at = f"measure {called}, beat {beat_in_words(one.onset / read.meter.beat + 1)}"
     if staff and tab:
         return f"{at}: the staff has {staff}, the tab {tab}"
     return (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lxml import etree
 
+from rollstave.musicxml_in.fields import is_kept, place_of
 from rollstave.problems import ProblemList
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import CREATOR, FIELD, HEADINGS, ONLY_WORDS, RIGHTS, InMusicXML
@@ -15,17 +16,19 @@ def read_words(root: etree._Element, problems: ProblemList) -> dict[str, str]:
     found = {}
     for row in ONLY_WORDS:
         # A program that has no element for a heading keeps it in a field of its name.
-        places = dict.fromkeys((row.kept.found_at, _field(row.key)))
+        places = dict.fromkeys((row.kept.found_at, _field(row.key), place_of(row.key)))
         texts = (text for place in places for text in _texts(root, place))
         found[row.key] = ", ".join(dict.fromkeys(texts))
     kept = [row.kept.found_at for row in HEADINGS if row.only_words or row.musicxml]
-    kept += [_field(row.key) for row in ONLY_WORDS]
+    kept += [path(row.key) for row in ONLY_WORDS for path in (_field, place_of)]
     known = {element for place in kept for element in root.iterfind(place)}
     left = [
         _called(element)
         for path in (CREATOR, RIGHTS, FIELD)
         for element in root.iterfind(path)
-        if element not in known and (element.text or "").strip()
+        if element not in known
+        and (element.text or "").strip()
+        and not is_kept(element.get("name", ""))
     ]
     if left:
         counted = ", ".join(dict.fromkeys(left))

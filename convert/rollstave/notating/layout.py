@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from rollstave.grid.typed import Bar
 from rollstave.notating.notation import NotatedMeasure, Symbol
+from rollstave.score.records import Measure
 
 # A system of four measures of eight eighth notes is full. A measure takes room for its symbols
 # and a little for its bar.
@@ -26,6 +27,8 @@ _PHRASE = 4  # measures
 _FRONT = 0.08  # the share of a line that clef and signature take, about
 _RAGGED = 0.72  # a system that needs no more of its line than this is not stretched to its end
 _LEAST_SHARE = 0.3
+_DENSE = 0.86  # the width of a system that ends where it ends, in that of one on a full line
+_LEAST_FULL = 0.5  # a system with no more in it than this is not stretched, whatever the others are
 _SHORT_INSIDE = 4.0  # a short system is better at the end of a strain than inside it
 
 
@@ -51,12 +54,16 @@ def system_starts(
 
 
 def system_shares(
-    measures: Sequence[NotatedMeasure], starts: Sequence[int], room: float = 1.0
+    measures: Sequence[NotatedMeasure],
+    starts: Sequence[int],
+    room: float = 1.0,
+    natural: bool = False,
 ) -> tuple[float, ...]:
     """What share of the line each system should fill: 1, or less for a short system.
 
     A system with much less in it than the others (a second ending of two measures) keeps the
     spacing of the others and ends where it ends, instead of being stretched (common practice).
+    Where they are ``natural``, so does every system with less in it than a full one.
     """
     ends = (*starts[1:], len(measures))
     loads = [
@@ -69,6 +76,8 @@ def system_shares(
         usual = max(usual, float(max(loads, default=1)))
     if len(loads) == 1 and sizes[0] < _PHRASE:
         usual = max(usual, _FULL * room)
+    full = _FULL * room
+    usual = full / _DENSE if natural else max(usual, _LEAST_FULL * full)
     found = []
     for load in loads:
         share = _FRONT + (1 - _FRONT) * load / usual
@@ -94,23 +103,34 @@ def _typed(measures: Sequence[NotatedMeasure]) -> list[tuple[int, int]]:
 
 
 def _strains(measures: Sequence[NotatedMeasure]) -> list[tuple[int, int]]:
-    """Spans of measures after which a system may well end; short ones join the next."""
+    """Spans of measures after which a system may well end; short ones join the next, except where
+    a heading was typed over a system: it stays over the beginning of one."""
     spans: list[tuple[int, int]] = []
     begin = 0
+    headed = False  # whether what begins at ``begin`` is headed so
     for index, notated in enumerate(measures):
         last = index + 1 == len(measures)
         after = None if last else measures[index + 1].measure
         closes = notated.measure.right in (Bar.REPEAT_END, Bar.DOUBLE, Bar.FINAL)
         opens = after is not None and (after.left is Bar.REPEAT_START or after.section is not None)
         if last or ((closes or opens) and after is not None and after.in_ending is None):
-            if spans and index + 1 - begin < 2:
+            if spans and index + 1 - begin < 2 and not headed:
                 spans[-1] = (spans[-1][0], index + 1)
             else:
                 spans.append((begin, index + 1))
             begin = index + 1
-    if len(spans) > 1 and spans[0][1] < 2:
-        spans[:2] = [(0, spans[1][1])]
+            headed = after is not None and _heads_system(measures[index].measure, after)
+    first = measures[: spans[0][1]]
+    if len(spans) > 1 and len(first) < 2:
+        after = measures[spans[1][0]].measure
+        if _is_pickup(first[0]) or not _heads_system(first[0].measure, after):
+            spans[:2] = [(0, spans[1][1])]
     return spans
+
+
+def _heads_system(before: Measure, measure: Measure) -> bool:
+    """True for a measure with a section's name that began a system where it was typed."""
+    return measure.section is not None and measure.system != before.system
 
 
 def _weight(notated: NotatedMeasure) -> float:

@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from rollstave.instruments.instrument import Instrument
 from rollstave.notating.values import TiedPart, single_value, written
-from rollstave.pitch import Pitch
+from rollstave.pitch import Key, Pitch
 from rollstave.rhythm.meter import Meter
 from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import GraceNote, Measure, Note, Score
@@ -80,12 +80,20 @@ class NotatedMeasure(Struct, frozen=True):
 @once_for_a_score
 def notate(score: Score) -> tuple[NotatedMeasure, ...]:
     """Notate every measure of a score. Kept for the next writer of the same score."""
-    usual = signature(score.key.fifths)
+    keys = score.keys
+    usual = {key: signature(key.fifths) for key in dict.fromkeys(keys)}
     middle = middle_line(score.setup.instrument)
     return tuple(
-        _notate_measure(measure, meter, usual, middle)
-        for measure, meter in zip(score.measures, score.meters, strict=True)
+        _notate_measure(measure, meter, usual[key], middle)
+        for measure, meter, key in zip(score.measures, score.meters, keys, strict=True)
     )
+
+
+def notate_measure(
+    measure: Measure, meter: Meter, key: Key, instrument: Instrument
+) -> NotatedMeasure:
+    """Notate a measure by itself."""
+    return _notate_measure(measure, meter, signature(key.fifths), middle_line(instrument))
 
 
 def _notate_measure(

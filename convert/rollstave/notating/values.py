@@ -85,11 +85,11 @@ def _levels(meter: Meter) -> tuple[Fraction, ...]:
     return tuple(levels)
 
 
-def _cut(onset: Fraction, end: Fraction, meter: Meter) -> Fraction | None:
-    """Where a note from ``onset`` to ``end`` must be divided by a tie, or None.
+def _cut(onset: Fraction, end: Fraction, meter: Meter, rest: bool) -> Fraction | None:
+    """Where a note from ``onset`` to ``end`` must be divided by a tie, or a rest in two, or None.
 
     A note may hide a line of the metric grid only if it starts on that line's level, or if both
-    its ends lie on the next finer level.
+    its ends lie on the next finer level; a rest only if it starts on that line's level.
     """
     levels = _levels(meter)
     for index, level in enumerate(levels):
@@ -99,7 +99,7 @@ def _cut(onset: Fraction, end: Fraction, meter: Meter) -> Fraction | None:
         if onset % level == 0:
             return None
         finer = levels[index + 1] if index + 1 < len(levels) else level
-        if onset % finer == 0 and end % finer == 0:
+        if onset % finer == 0 and end % finer == 0 and not rest:
             return None
         return first_inside
     return None
@@ -127,7 +127,7 @@ def _tied_parts(
     parts: list[tuple[Fraction, Fraction, str, int, int | None]] = []
     for left, right, tuplet in spans:
         factor = Fraction(3, 2) if tuplet is not None else Fraction(1)
-        for a, b, value, dots in _divide(left, right, meter, factor):
+        for a, b, value, dots in _divide(left, right, meter, factor, rest):
             parts.append((a, b, value, dots, tuplet))
     return [
         TiedPart(
@@ -146,7 +146,7 @@ def _tied_parts(
 
 
 def _divide(
-    start: Fraction, end: Fraction, meter: Meter, factor: Fraction
+    start: Fraction, end: Fraction, meter: Meter, factor: Fraction, rest: bool
 ) -> list[tuple[Fraction, Fraction, str, int]]:
     """Divide a span into values; ``factor`` is how much longer a tuplet's written values are."""
     found: list[tuple[Fraction, Fraction, str, int]] = []
@@ -154,7 +154,7 @@ def _divide(
     while ends:
         end = ends[-1]
         value = single_value((end - start) * factor)
-        cut = None if factor != 1 else _cut(start, end, meter)
+        cut = None if factor != 1 else _cut(start, end, meter, rest)
         if cut is not None:
             ends.append(cut)
             continue

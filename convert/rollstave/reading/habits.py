@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from rollstave.reading.beside.triplets import triplet_figures
 from rollstave.reading.page import frames, fronts, mail, markup, quoted
 from rollstave.reading.rows import bars, fills, gathering, joining, labels, mending
 from rollstave.reading.rows.alike import fronts_alike
@@ -17,6 +18,7 @@ from rollstave.reading.rows.numbers import neighbouring_columns
 from rollstave.reading.rows.own_peg import counted_from_its_peg
 from rollstave.reading.rows.way_up import upside_down
 from rollstave.reading.state import At, Habit
+from rollstave.reading.words import exercises
 from rollstave.vocabulary import problems as kinds
 
 HABITS: tuple[Habit, ...] = (
@@ -269,6 +271,12 @@ HABITS: tuple[Habit, ...] = (
         reports=kinds.MEASURE_NUMBERS,
     ),
     Habit(
+        name="triplet figures",
+        at=At.BESIDE,
+        recognises="A 3 stands over a measure, and no second ending before it.",
+        rule=triplet_figures,
+    ),
+    Habit(
         name="repeats at line ends",
         at=At.TUNE,
         recognises="A repeat sign opens at the end of a system.",
@@ -281,6 +289,12 @@ HABITS: tuple[Habit, ...] = (
         recognises="No bar closes a system, and its last measure and the next are one in width.",
         rule=joining.broken_measures,
         reports=kinds.BROKEN_MEASURE,
+    ),
+    Habit(
+        name="exercises without ends",
+        at=At.TUNE,
+        recognises="Each system or two have a heading of an exercise over them.",
+        rule=exercises.ended_exercises,
     ),
 )
 

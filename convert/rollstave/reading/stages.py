@@ -20,6 +20,7 @@ from rollstave.reading.rows.finding import plain_row
 from rollstave.reading.state import At, ReadingState, TuneSoFar
 from rollstave.reading.system_reader import read_block
 from rollstave.reading.words.between import read_words
+from rollstave.reading.words.exercises import find_exercises
 from rollstave.reading.words.prose import facts_in_words
 from rollstave.reading.words.taking import leftover
 from rollstave.vocabulary import problems as kinds
@@ -106,6 +107,7 @@ STAGES: tuple[Stage, ...] = (
     Stage("systems", find_systems),
     Stage("way up and signs", find_conventions),
     Stage("what lines are", judge_lines),
+    Stage("headings of exercises", find_exercises),
     Stage("systems and words", read_lines),
     Stage("facts in words", facts_in_words),
     Stage("tunes", finish_tunes),

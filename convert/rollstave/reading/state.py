@@ -111,6 +111,7 @@ class ReadingState(Struct):
     judged: dict[int, dict[str, float]] = field(default_factory=dict)  # what a line may be
     signs: Signs = COMMON
     digits: DigitStyle = field(default_factory=DigitStyle)
+    exercises: dict[int, str] = field(default_factory=dict)  # headings by the index of their line
     own_peg: Place | None = None  # what says that the short string is counted from its peg
     tunes: list[TuneSoFar] = field(default_factory=list)
     over: list[tuple[LineKind, Word, Line]] = field(default_factory=list)  # the next system

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from fractions import Fraction
+from statistics import mode
 
 from rollstave.grid.typed import LineKind
 from rollstave.rhythm.state import State
@@ -30,7 +31,8 @@ def rests_without_letter(state: State, short: Sequence[int]) -> list[int]:
     columns = _columns_of_a_tick(state)
     if columns is None:
         return list(short)
-    lead = min(_lead(state, index) for index in _written(state))
+    # Where graces stand before a first note, or bars are drawn otherwise, a measure has less.
+    lead = mode(_lead(state, index) for index in _written(state))
     return [index for index in short if not _is_full_of_letters(state, index, columns, lead)]
 
 
@@ -38,7 +40,8 @@ def _is_full_of_letters(state: State, index: int, columns: Fraction, lead: int) 
     """True if the letters take all the room of a measure."""
     found, evidence = state.found[index], state.evidence[index]
     assert found is not None
-    return evidence.lead == lead and evidence.width == lead + found.pattern[0] * columns
+    full = evidence.lead + found.pattern[0] * columns
+    return evidence.lead <= lead and evidence.width == full
 
 
 def _written(state: State) -> list[int]:

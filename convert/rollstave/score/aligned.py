@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Hashable, Sequence
+from fractions import Fraction
 from itertools import zip_longest
 
+from rollstave.score.records import Measure
+from rollstave.vocabulary.signs import HELD
+
 _ENOUGH = 0.5  # of the measures, that stay in their places
+_NEARLY_ALL = 0.8  # of the notes, that are moved alike
+
+Key = tuple[Fraction, int]  # when a note is struck, and its MIDI number
 
 
 def aligned(
@@ -23,3 +31,30 @@ def aligned(
     for _, left, left_end, right, right_end in matcher.get_opcodes():
         found += zip_longest(range(left, left_end), range(right, right_end))
     return found
+
+
+def struck_in(measure: Measure) -> frozenset[Key]:
+    """When what is struck in a measure of a score, and its MIDI numbers."""
+    return frozenset(
+        (event.onset, note.pitch.midi)
+        for event in measure.events
+        for note in event.notes
+        if note.link not in HELD
+    )
+
+
+def transposed(old: Sequence[frozenset[Key]], new: Sequence[frozenset[Key]]) -> int:
+    """By how many semitones nearly all notes of the new version are higher, 0 if by none."""
+    if len(old) != len(new):
+        return 0
+    steps = Counter[int]()
+    for one, other in zip(old, new, strict=True):
+        if len(one) == len(other):
+            steps.update(b - a for (_, a), (_, b) in zip(sorted(one), sorted(other), strict=True))
+    by, count = steps.most_common(1)[0] if steps else (0, 0)
+    return by if count >= _NEARLY_ALL * sum(map(len, old)) else 0
+
+
+def moved(keys: frozenset[Key], semitones: int) -> frozenset[Key]:
+    """Notes as they are when all are so many semitones higher."""
+    return frozenset((onset, midi + semitones) for onset, midi in keys) if semitones else keys

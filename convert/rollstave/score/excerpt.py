@@ -6,7 +6,8 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
-from rollstave.score.records import Measure, Score, with_what_holds
+from rollstave.score.holding import with_what_holds
+from rollstave.score.records import Measure, Score
 
 
 def excerpt(score: Score, first: int, last: int | None = None) -> Score:

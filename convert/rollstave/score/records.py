@@ -9,10 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from enum import Enum
 from fractions import Fraction
-from itertools import accumulate
 from typing import Any, TypeVar
 
-from msgspec import Struct, structs
+from msgspec import Struct
 
 from rollstave.grid.typed import Bar, LegendSign, Link, SlideEdge
 from rollstave.instruments.setup import Setup
@@ -40,6 +39,8 @@ class Note(Struct, frozen=True):
     the typist wrote no letter. ``bend`` is in semitones. ``left_finger`` is the finger that stops
     the string, where it was written: 1 to 4 from the index finger. ``half`` is the extra fret
     after ``fret``, typed ``6+``. ``marks`` are techniques that have no field of their own, by name.
+    ``voice`` counts from 1; ``lasts`` is how long the note is held, in quarter notes, where it is
+    not until its event ends: a bass under a roll.
     """
 
     string: int
@@ -60,6 +61,8 @@ class Note(Struct, frozen=True):
     left_finger: int | None = None
     half: bool = False
     marks: tuple[str, ...] = ()
+    voice: int = 1
+    lasts: Fraction | None = None
 
     @property
     def fret_text(self) -> str:
@@ -148,9 +151,13 @@ class Rhythm(Struct, frozen=True):
 
 
 class Change(Struct, frozen=True):
-    """What is different from a measure on; None is: as before it."""
+    """What is different from a measure on; None is: as before it. ``tempo`` is in quarter notes a
+    minute."""
 
     meter: Meter | None = None
+    key: Key | None = None
+    tempo: Fraction | None = None
+    setup: Setup | None = None
 
 
 class Measure(Struct, frozen=True):
@@ -196,7 +203,9 @@ class Measure(Struct, frozen=True):
 class Score(Struct, frozen=True):
     """A tune, ready to be written. ``tempo`` is in quarter notes a minute.
 
-    ``meter`` is what it begins with; what each measure has is in ``meters``.
+    ``meter``, ``key``, ``tempo`` and ``setup`` are what it begins with; what each measure has is
+    in ``meters``, ``keys``, ``tempos`` and ``setups``, and what it is played at in
+    ``sounding_tempos``.
 
     ``notes`` are the typist's lines of words; ``note_measures``, where it is known, the index of
     the measure before which each of them stood; ``signs`` what a legend among them says of signs.
@@ -229,6 +238,31 @@ class Score(Struct, frozen=True):
         return _in_force(self.meter, changes)
 
     @property
+    def keys(self) -> tuple[Key, ...]:
+        """The key of each measure."""
+        changes = [m.change.key if m.change else None for m in self.measures]
+        return _in_force(self.key, changes)
+
+    @property
+    def tempos(self) -> tuple[Fraction | None, ...]:
+        """The tempo of each measure; None where none is written yet."""
+        return _in_force(self.tempo, self._tempo_changes())
+
+    @property
+    def setups(self) -> tuple[Setup, ...]:
+        """How the instrument is set up in each measure."""
+        changes = [m.change.setup if m.change else None for m in self.measures]
+        return _in_force(self.setup, changes)
+
+    @property
+    def sounding_tempos(self) -> tuple[Fraction, ...]:
+        """What each measure is played at, as :attr:`sounding_tempo` for the first."""
+        return _in_force(self.sounding_tempo, self._tempo_changes())
+
+    def _tempo_changes(self) -> list[Fraction | None]:
+        return [m.change.tempo if m.change else None for m in self.measures]
+
+    @property
     def said(self) -> tuple[tuple[str, str], ...]:
         """The headings that are only words and that somebody said, as pairs of key and words. Those
         with a field of their own are among them."""
@@ -256,18 +290,16 @@ class OtherVersion(Struct, frozen=True):
     says: str
 
 
-def with_what_holds(score: Score, index: int) -> Score:
-    """The score as if it began with what holds in one of its measures."""
-    return structs.replace(score, meter=score.meters[index])
-
-
 _Held = TypeVar("_Held")
 
 
 def _in_force(first: _Held, changes: Sequence[_Held | None]) -> tuple[_Held, ...]:
     """What holds in each measure, from what holds at first and what changes where."""
-    held = accumulate(changes, lambda now, new: now if new is None else new, initial=first)
-    return tuple(held)[1:]
+    found, now = [], first
+    for new in changes:
+        now = now if new is None else new
+        found.append(now)
+    return tuple(found)
 
 
 def fields_of_headings(said: Mapping[str, str]) -> dict[str, Any]:

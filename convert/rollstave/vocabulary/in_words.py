@@ -180,6 +180,17 @@ SAID: tuple[Said, ...] = (
     ),
     Said(
         key="tempo",
+        pattern=r"\b(?P<v>(?:dotted\s+)?(?:half|quarter|eighth)\s+notes?\s+(?:at\s+)?"
+        r"(?:[4-9]\d|1\d\d|2[0-4]\d))\b",
+        hint="note",
+    ),
+    Said(
+        key="tempo",
+        pattern=rf"\b(?P<v>\d{{2,3}}\s+(?:dotted\s+)?(?:{COUNTED_WORDS})s?\s+(?:a|per)\s+minute)",
+        hint="minute",
+    ),
+    Said(
+        key="tempo",
         pattern=r"\b(?P<v>\d{2,3})\s*(?:bpm\b|beats\s+(?:a|per)\s+minute|on\s+the\s+metronome)",
         hint="m",
     ),

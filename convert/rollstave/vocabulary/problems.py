@@ -210,6 +210,7 @@ TEMPO_CHANGE = ProblemKind("tempo-change", _WARNING, "The tempo changes later; a
 TUNING_CHANGE = ProblemKind(
     "tuning-change", _WARNING, "The tuning is given again later; the first is read."
 )
+VOICES = ProblemKind("voices", _NOTICE, "Several voices are one where a format has but one.")
 MEASURE_REPEAT = ProblemKind(
     "measure-repeat", _WARNING, "A sign that repeats a measure is not read."
 )
@@ -217,7 +218,7 @@ METER = ProblemKind("meter", _WARNING, "A kind of time signature is not understo
 OUT_OF_MEASURE = ProblemKind(
     "out-of-measure", _WARNING, "A step back in time leads to before the measure."
 )
-TIED = ProblemKind("tied", _NOTICE, "Notes tied over a bar line ring on.")
+TIED = ProblemKind("tied", _NOTICE, "A tie joins no notes, or leads to one that is left to ring.")
 STAFF_AND_TAB = ProblemKind(
     "staff-and-tab", _ERROR, "The staff and the tab of a score disagree.", also=(_WARNING, _NOTICE)
 )

@@ -305,7 +305,7 @@ TECHNIQUES: tuple[Technique, ...] = (
     Technique(
         name="rest",
         what="rest",
-        says="rest: nothing is struck",
+        says="rest: nothing is struck, and the note before it ends",
         examples=("2-r",),
         field="",
         signs=("r", "R"),

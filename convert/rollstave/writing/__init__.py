@@ -14,8 +14,9 @@ class Format(Struct, frozen=True):
     A writer of pages returns a list of bytes, one for each page. A writer of sheets takes
     :class:`~rollstave.writing.options.SheetOptions` after the score, and as ``others``
     the marks that it draws after its own. One whose text is ``read_again`` takes as ``again``
-    what reads it. One with ``beside`` shows another version of the tune
-    with it.
+    what reads it. One with ``beside`` shows another version of the tune with it. ``handout`` is
+    the function in ``writing.handout`` that writes a hand-out; without it, its exercises are
+    written as one tune.
     """
 
     name: str
@@ -26,6 +27,7 @@ class Format(Struct, frozen=True):
     sheet: bool = False
     read_again: bool = False
     beside: bool = False
+    handout: str = ""
 
 
 FORMATS: dict[str, Format] = {
@@ -53,6 +55,7 @@ FORMATS: dict[str, Format] = {
             paged=True,
             sheet=True,
             beside=True,
+            handout="pages:write_svg",
         ),
         Format(
             name="pdf",
@@ -61,6 +64,7 @@ FORMATS: dict[str, Format] = {
             function="write_pdf",
             sheet=True,
             beside=True,
+            handout="pages:write_pdf",
         ),
         Format(
             name="mei",
@@ -79,6 +83,7 @@ FORMATS: dict[str, Format] = {
             function="write_html",
             sheet=True,
             beside=True,
+            handout="practice:write_html",
         ),
         Format(
             name="text",
@@ -86,6 +91,7 @@ FORMATS: dict[str, Format] = {
             module="rollstave.writing.text",
             function="write_text",
             read_again=True,
+            handout="typed:write_text",
         ),
     )
 }

@@ -6,9 +6,11 @@ import re
 from collections.abc import Callable
 
 from rollstave.deciding.tempo import tempo_mark, value_name
+from rollstave.instruments.setup import Setup
 from rollstave.patterns import rare
 from rollstave.pitch import spell
-from rollstave.score.records import Measure, Score, with_what_holds
+from rollstave.score.holding import with_what_holds
+from rollstave.score.records import Measure, Score
 from rollstave.vocabulary.headings import HEADINGS, ONLY_WORDS, HeadingRow, Stands
 
 
@@ -29,10 +31,28 @@ def typed_changes(score: Score, measure: Measure) -> list[tuple[str, str]]:
         return []
     # A score that begins with what is changed says it as a whole tune does.
     begun = with_what_holds(score, measure.index)
-    changed = {"time": change.meter is not None}
-    return [
-        (row.name, TYPED[row.key](begun)) for row in HEADINGS if row.changes and changed[row.key]
-    ]
+    said = {}
+    if change.setup is not None:
+        said = _set_up_anew(begun, score.setups[measure.index - 1])
+    for key, new in (("key", change.key), ("time", change.meter), ("tempo", change.tempo)):
+        if new is not None:
+            said[key] = TYPED[key](begun)
+    return [(row.name, said[row.key]) for row in HEADINGS if said.get(row.key)]
+
+
+def _set_up_anew(score: Score, before: Setup) -> dict[str, str]:
+    """The headings of a setup that is not the one before. The short string goes with the capo where
+    nothing is said of it."""
+    setup = score.setup
+    said = {}
+    if setup.tuning != before.tuning:
+        said["tuning"] = setup.tuning.written
+    if setup.capo != before.capo:
+        said["capo"] = str(setup.capo or "none")
+    if setup.instrument.short_string is not None:
+        usual = f"raised by {setup.capo}" if setup.capo else "not raised"
+        said["fifth string"] = short_string_words(score) or ("" if said else usual)
+    return said
 
 
 def said_in(score: Score) -> list[tuple[HeadingRow, str]]:

@@ -5,14 +5,17 @@ The measures are written by :mod:`rollstave.writing.mei_measures`.
 
 from __future__ import annotations
 
-from collections.abc import Container, Sequence
+from collections.abc import Collection, Sequence
 
 from lxml import etree
 
+from rollstave.instruments.setup import Setup
 from rollstave.notating.closing import is_open
 from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import NotatedMeasure, notate
+from rollstave.pitch import Key
 from rollstave.rhythm.meter import Meter
+from rollstave.score.holding import with_what_holds
 from rollstave.score.records import Change, Score
 from rollstave.vocabulary.headings import CREATOR
 from rollstave.writing.headings import said_in
@@ -37,7 +40,7 @@ def build_mei(
     for_engraving: bool = False,
     starts: Sequence[int] = (),
     tab_rests: bool = False,
-    only: Container[int] | None = None,
+    only: Collection[int] | None = None,
     under: Under | None = None,
 ) -> bytes:
     """The same, from symbols that have been notated already, with the staves of a view.
@@ -54,7 +57,8 @@ def build_mei(
     body = add(add(root, "music"), "body")
     score_element = add(add(body, "mdiv"), "score")
     begins = only is None or 0 in only
-    _score_definition(score_element, score, view, for_engraving, begins, under)
+    begun = score if begins or only is None else with_what_holds(score, min(only))
+    _score_definition(score_element, begun, view, for_engraving, begins, under)
     section = add(score_element, "section")
     breaks = set(starts or system_starts(notated))
     parent = section
@@ -139,9 +143,22 @@ def _changed(parent: etree._Element, change: Change, view: View, for_engraving: 
     target = definition
     if for_engraving:
         target = add(add(definition, "staffGrp"), "staffDef", n=1 if view.has_staff else 2)
+    if change.key is not None and view.has_staff:
+        _key(target, change.key)
     if change.meter is not None:
         _meter(target, change.meter)
+    if change.setup is not None and view.has_tab and not for_engraving:
+        tab = add(add(definition, "staffGrp"), "staffDef", n=2)
+        _courses(tab, change.setup)
         parent.append(definition)
+        return
+    if len(target.attrib) > (target is not definition):
+        parent.append(definition)
+
+
+def _key(target: etree._Element, key: Key) -> None:
+    fifths = key.fifths
+    target.set("keysig", f"{abs(fifths)}{'s' if fifths > 0 else 'f'}" if fifths else "0")
 
 
 def _staff_definition(group: etree._Element, score: Score, with_meter: bool) -> None:
@@ -152,8 +169,7 @@ def _staff_definition(group: etree._Element, score: Score, with_meter: bool) -> 
     if score.setup.instrument.octave_written:
         staff.set("clef.dis", "8")
         staff.set("clef.dis.place", "below")
-    fifths = score.key.fifths
-    staff.set("keysig", f"{abs(fifths)}{'s' if fifths > 0 else 'f'}" if fifths else "0")
+    _key(staff, score.key)
     if with_meter:
         _meter(staff, score.meter)
 
@@ -166,6 +182,10 @@ def _tab_definition(group: etree._Element, score: Score, with_meter: bool, numbe
     if with_meter:
         _meter(tab, score.meter)
     add(tab, "clef", shape="TAB")
+    _courses(tab, setup)
+
+
+def _courses(tab: etree._Element, setup: Setup) -> None:
     tuning = add(tab, "tuning")
     for string, pitch in enumerate(setup.tuning.pitches, start=1):
         course = add(tuning, "course", n=string, pname=pitch.step.lower(), oct=pitch.octave)

@@ -109,6 +109,9 @@ class MeasureWriter:
             pace = dict(self.score.said).get("pace")
             tempo = add(element, "tempo", pace, staff=1, tstamp=1)
             tempo.set("midi.bpm", f"{float(self.score.sounding_tempo):g}")
+        elif measure.change is not None and measure.change.tempo is not None:
+            tempo = add(element, "tempo", staff=1, tstamp=1)
+            tempo.set("midi.bpm", f"{float(measure.change.tempo):g}")
         self._over(element, notated)
         self._left_fingers(element, notated)
         return element

@@ -22,17 +22,16 @@ def write_midi(score: Score) -> bytes:
 
     track = mido.MidiTrack()
     track.append(mido.MetaMessage("track_name", name=_latin(score.title), time=0))
-    tempo = min(_SLOWEST, mido.bpm2tempo(float(score.sounding_tempo)))
-    track.append(mido.MetaMessage("set_tempo", tempo=tempo, time=0))
-    first, *later = _signatures(score)
-    track.append(mido.MetaMessage("time_signature", **first[1], time=0))
+    first, later = _signatures(score)
+    for kind, said in first:
+        track.append(mido.MetaMessage(kind, **said, time=0))
     program = score.setup.instrument.program - 1
     track.append(mido.Message("program_change", program=program, time=0))
     timed: list[tuple[int, int, Any]] = [
         (tick, order, mido.Message(kind, note=pitch, velocity=velocity))
         for tick, order, kind, pitch, velocity in sorted(_messages(score))
     ]
-    timed += [(tick, 0, mido.MetaMessage("time_signature", **said)) for tick, said in later]
+    timed += [(tick, 0, mido.MetaMessage(kind, **said)) for tick, kind, said in later]
     now = 0
     for tick, _, message in sorted(timed, key=itemgetter(0, 1)) if later else timed:
         message.time, now = tick - now, tick
@@ -45,17 +44,38 @@ def write_midi(score: Score) -> bytes:
     return buffer.getvalue()
 
 
-def _signatures(score: Score) -> list[tuple[int, dict[str, int]]]:
-    """The time signatures as they are played, each with its tick."""
-    found: list[tuple[int, dict[str, int]]] = []
-    start, meters = Fraction(0), score.meters
+_Said = dict[str, Any]
+# What a key signature is called, from seven flats to seven sharps.
+_MAJOR = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#")
+
+
+def _signatures(score: Score) -> tuple[list[tuple[str, _Said]], list[tuple[int, str, _Said]]]:
+    """Tempo and time signature as meta messages, and the key's where it changes: those that the
+    file begins with, and those that come later, as they are played, each with its tick."""
+    meters, tempos, keys = score.meters, score.sounding_tempos, score.keys
+    several = any(key != score.key for key in keys)
+    first: list[tuple[str, _Said]] = []
+    later: list[tuple[int, str, _Said]] = []
+    now: dict[str, _Said] = {}
+    start = Fraction(0)
     for index in play_order(score.measures):
-        meter = meters[index]
-        said = {"numerator": meter.count, "denominator": meter.unit}
-        if not found or found[-1][1] != said:
-            found.append((_ticks(start), said))
+        held: dict[str, _Said] = {
+            "set_tempo": {"tempo": min(_SLOWEST, round(60_000_000 / tempos[index]))},
+            "time_signature": {
+                "numerator": meters[index].count,
+                "denominator": meters[index].unit,
+            },
+        }
+        if several:
+            held["key_signature"] = {"key": _MAJOR[keys[index].fifths + 7]}
+        for kind, said in held.items():
+            if not now:
+                first = list(held.items())
+            elif now[kind] != said:
+                later.append((_ticks(start), kind, said))
+        now = held
         start += score.measures[index].length
-    return found
+    return first, later
 
 
 def _messages(score: Score) -> list[tuple[int, int, str, int, int]]:
@@ -78,8 +98,9 @@ def _messages(score: Score) -> list[tuple[int, int, str, int, int]]:
                     found.append((on, 1, "note_on", grace.pitch.midi, velocity))
                     found.append((off, 0, "note_off", grace.pitch.midi, 0))
             on = _ticks(now)
-            off = max(on + 1, _ticks(start + event.onset + event.duration))
+            end = max(on + 1, _ticks(start + event.onset + event.duration))
             for note in event.notes:
+                off = end if note.lasts is None else on + max(1, _ticks(note.lasts))
                 last = ends.get(note.string)
                 if note.link in HELD and last is not None and found[last][3] == note.pitch.midi:
                     found[last] = (off, *found[last][1:])  # it sounds on

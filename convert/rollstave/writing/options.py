@@ -16,10 +16,12 @@ class View(Enum):
 
     @property
     def has_staff(self) -> bool:
+        """True if staff notation is shown."""
         return self is not View.TAB
 
     @property
     def has_tab(self) -> bool:
+        """True if tablature is shown."""
         return self is not View.STAFF
 
 

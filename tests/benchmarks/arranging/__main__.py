@@ -11,16 +11,26 @@ from __future__ import annotations
 import argparse
 import time
 from collections import Counter
+from collections.abc import Iterator
 
+from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave import Score, TabError
+from rollstave import Measure, Score, TabError
 from rollstave_arranging import made_easier, moved_up, retuned, transposed
 
 from .baseline import lowest_frets
-from .measures import broken, fingers, frets, repeats, travel, unplayable
+from .measures import broken, crossings, fingers, frets, repeats, travel, unplayable
 from .melodies import ARRANGERS, found_in
 from .tunes import score_of
+
+
+class Case(Struct, frozen=True):
+    """A measure, and the score that it is of."""
+
+    score: Score
+    measure: Measure
+
 
 TUNINGS = ("gDGBD", "gCGBD", "gCGCD", "gDGCD", "aDADE")
 
@@ -38,15 +48,46 @@ def compared(name: str, old: Score, new: Score, base: Score, into: Counter[str])
     into["tunes"] += 1
     into["measures"] += len(old.measures)
     into["unplayable"] += len(unplayable(new)) > len(unplayable(old))
+    into["crossing"] += crossings(new) - crossings(old)
     for which, score in (("ours", new), ("base", base)):
         into[f"travel {which}"] += travel(score)
         into[f"broken {which}"] += broken(old, score)
         into[f"repeats {which}"] += len(repeats(score) - repeats(old))
 
 
+def measures_of(*scores: Score) -> Iterator[tuple[Case, ...]]:
+    for measures in zip(*(score.measures for score in scores), strict=True):
+        yield tuple(Case(score, m) for score, m in zip(scores, measures, strict=True))
+
+
+def fate(old: Case, new: Case, back: Case) -> str:
+    """What became of a measure there and back. A note that is moved by an octave or left out is
+    told when it is, and cannot come back; nor can one that went onto a string that both tunings
+    have, since what lies there stays."""
+    if frets(old.measure) == frets(back.measure):
+        return "the same tab"
+    before, after = (
+        [{(n.pitch.midi, n.string) for n in e.notes} for e in case.measure.events]
+        for case in (old, new)
+    )
+    if [sorted(p for p, _ in e) for e in before] != [sorted(p for p, _ in e) for e in after]:
+        return "another octave or left out, and told"
+    pitches = [case.score.setup.tuning.pitches for case in (old, new)]
+    kept = {n for n, (a, b) in enumerate(zip(*pitches, strict=True), 1) if a.midi == b.midi}
+    if any(string in kept for a, b in zip(before, after, strict=True) for _, string in b - a):
+        return "onto a string that stays"
+    return "another place"
+
+
+def shares(counted: Counter[str]) -> str:
+    total = max(1, counted.total())
+    return ", ".join(f"{name} {100 * n / total:.1f}%" for name, n in counted.most_common())
+
+
 def tell(name: str, sums: Counter[str]) -> None:
     print(f"{name}: {sums['tunes']} tunes, {sums['measures']} measures")
     print(f"  with anything unplayable that was not there: {sums['unplayable']}")
+    print(f"  strokes whose finger is no longer on its own string: {sums['crossing']}")
     for what, words in (
         ("travel", "frets the left hand travels"),
         ("broken", "measures whose roll is broken"),
@@ -59,7 +100,8 @@ def tell(name: str, sums: Counter[str]) -> None:
 
 def tuning(tunes: int) -> None:
     sums: Counter[str] = Counter()
-    same = total = refused = 0
+    refused = 0
+    came: Counter[str] = Counter()
     down: Counter[bool] = Counter()
     for number in range(tunes):
         old = score_of(number)
@@ -76,16 +118,19 @@ def tuning(tunes: int) -> None:
             back = retuned(new, old.setup.tuning.written).score
         except TabError:
             continue
-        total += len(old.measures)
-        alike = sum(frets(a) == frets(b) for a, b in zip(old.measures, back.measures, strict=True))
-        same += alike
+        fates = [fate(*three) for three in measures_of(old, new, back)]
+        came.update(fates)
+        alike = fates.count("the same tab")
         pairs = zip(old.setup.tuning.pitches[:4], new.setup.tuning.pitches[:4], strict=True)
         if all(after.midi <= before.midi for before, after in pairs):
             down[True] += alike
             down[False] += len(old.measures) - alike
     tell("another tuning", sums)
     print(f"  refused: {refused} tunes")
-    print(f"  there and back, the same tab: {100 * same / total:.1f}% of {total} measures")
+    print(f"  there and back, of {came.total()} measures: {shares(came)}")
+    able = came["the same tab"] + came["another place"]
+    share = 100 * came["the same tab"] / max(1, able)
+    print(f"  of the {able} that could come back, the same tab: {share:.1f}%")
     share = 100 * down[True] / max(1, down.total())
     print(f"  where strings are only tuned down: {share:.1f}% of {down.total()}")
 

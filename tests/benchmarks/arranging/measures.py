@@ -89,3 +89,17 @@ def unplayable(score: Score) -> list[str]:
                 except NoSuchFret as error:
                     found.append(str(error))
     return found
+
+
+# Common practice: of a fixed hand the thumb has strings 3 to 5, the index 2, the middle 1.
+OWN = {"T": (3, 4, 5), "I": (2,), "M": (1,)}
+
+
+def crossings(score: Score) -> int:
+    """Strokes whose finger takes a string that belongs to another."""
+    return sum(
+        n.finger is not None and n.string not in OWN[n.finger.value]
+        for m in score.measures
+        for e in m.events
+        for n in e.notes
+    )

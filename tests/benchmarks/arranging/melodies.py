@@ -23,9 +23,11 @@ from ..rhythm.model import ArrangedTune, CorpusTune, Style
 from ..rhythm.people import INDEPENDENT_ARRANGERS
 from ..rhythm.tunings import open_pitches
 from ..rhythm.typist import type_tune
+from .rolled import rolled
 
 SEED = 7
-ARRANGERS = ("ours", *INDEPENDENT_ARRANGERS)
+ARRANGERS = ("ours", "rolled", *INDEPENDENT_ARRANGERS)
+FITTED = tuple(name for name in ARRANGERS if name != "marten")  # whose rolls are only reported on
 Place = tuple[int, Fraction, int]  # index of a measure, onset, string
 
 
@@ -36,6 +38,8 @@ def known(number: int, arranger: str) -> tuple[Score, frozenset[Place]] | None:
     if arranger == "ours":
         made = arrange(tune, SEED)
         truth = _of_bare(arrange(tune, SEED, bare=True))
+    elif arranger == "rolled":
+        made, truth = rolled(tune, random.Random(f"{SEED}:{number}:{arranger}"))
     elif arranger == "marten":  # it says itself what it carries
         made, marks, _ = marten.arrange_marked(tune, random.Random(f"{SEED}:{number}:{arranger}"))
         truth = {(mark.measure, mark.onset, mark.string) for mark in marks}

@@ -34,6 +34,9 @@ _EXCHANGE = (
     "tests/writing/test_heard_outside.py",
     "tests/writing/test_musicxml.py",
     "tests/writing/test_jumps_back.py",
+    "tests/writing/test_changing.py",
+    "tests/writing/test_chord_places.py",
+    "tests/writing/test_musicxml_page.py",
 )
 _SOUND = ("tests/writing/test_heard_midi.py", "tests/writing/test_midi.py")
 _PAGE = ("tests/writing/page/test_told.py", "tests/writing/page/test_data.py")
@@ -117,7 +120,7 @@ ROOMS = (
         _code("writing"),
         (
             *("tests/writing/test_paper.py", "tests/writing/test_places.py"),
-            "tests/writing/test_book_order.py",
+            *("tests/writing/test_book_order.py", "tests/writing/test_handout.py"),
             *_SHEET[:3],
         ),
         ("tests/writing/test_mei.py", "tests/writing/test_pdf_safety.py", *_EXCHANGE, *_LINES),

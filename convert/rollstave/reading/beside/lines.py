@@ -176,8 +176,8 @@ def lyrics(state: ReadingState, under: Under) -> Verdict | None:
     if not spread and any(sung.is_spread(line) for line in under.taken):
         return None
     short = spread or len(attach.words(text)) <= _SHORT_LYRIC
-    sung = text[:1] == " " and short and len(under.taken) < _MOST_LYRICS
-    return Verdict.TAKE if sung else None
+    few = text[:1] == " " and short and len(under.taken) < _MOST_LYRICS
+    return Verdict.TAKE if few else None
 
 
 UNDER: tuple[tuple[str, UnderRule], ...] = (

@@ -126,10 +126,10 @@ def _set_off(
     for number, (kind, starts) in lines.items():
         if len(starts) < _FEWEST_WORDS:
             continue
-        if any(start in notes for start in starts):
-            by = _off_as_a_whole(starts, picked) if kind is LineKind.PICKING else 0
-            if by:
-                off[number] = by
+        by = _off_as_a_whole(starts, picked) if kind is LineKind.PICKING else 0
+        if by:
+            off[number] = by
+        if by or any(start in notes for start in starts):
             continue
         near = [shift for shift in (1, -1) if all(start + shift in notes for start in starts)]
         if len(near) == 1:

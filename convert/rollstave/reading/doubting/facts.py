@@ -8,9 +8,9 @@ from rollstave.grid.typed import Heading
 from rollstave.patterns import rare
 from rollstave.problems import Severity
 from rollstave.reading.doubting.read import Read
-from rollstave.reading.words.titles import is_ruler, looks_named
+from rollstave.reading.words.titles import heads_a_sheet, is_ruler, looks_named
 from rollstave.vocabulary import problems as kinds
-from rollstave.vocabulary.doubtful import OF_SHEETS, OF_SHEETS_CUES, OF_TUNE
+from rollstave.vocabulary.doubtful import OF_TUNE
 from rollstave.vocabulary.headings import ROWS
 
 _PATTERNS = tuple((row, rare(row.pattern, re.IGNORECASE, row.cues)) for row in OF_TUNE)
@@ -37,7 +37,6 @@ def facts_not_read(read: Read) -> None:
 
 _SAID = rare(r"\W*(?:title|tune|name|song)\b", re.IGNORECASE)
 _NAME = 4  # letters of the longest word of a name
-_SHEETS = rare(OF_SHEETS, re.IGNORECASE, OF_SHEETS_CUES)
 # More than a name: a gap, a time, an equals sign, letters apart, a reply, a colon, who made it.
 _MORE = re.compile(
     r"\S {3,}\S|\t|\d\s?/\s?\d|=|^(?:\w ){3,}|\b(?:re|fwd?|aw):|:\s|\b(?:tuning|tuned|capo|key of"
@@ -58,7 +57,7 @@ def title_in_doubt(read: Read) -> None:
     if line is None or (_SAID.match(line.text) and not _SAID.match(text)):
         return
     other = _better(read, title)
-    if _MORE.search(text) or _SHEETS.search(text) or other:
+    if _MORE.search(text) or heads_a_sheet(text) or other:
         read.say(
             kinds.TITLE_LINE,
             f"{text!r} is taken for the title"

@@ -27,6 +27,8 @@ def lost_figures(read: Read) -> None:
             line, column, width = stroke.place.line, stroke.place.column, len(str(stroke.fret))
             frets.setdefault(line, []).append((column, width))
             wanted[line] = wanted.get(line, 0) + width
+    for rows in _systems(read):
+        _figure_in_one_label(read, rows)
     for row in _rows(read):
         body = row.line.text[row.start : row.end]
         figures = len(body) - len(body.translate(_NO_FIGURES))
@@ -34,15 +36,35 @@ def lost_figures(read: Read) -> None:
             _say_lost(read, row, frets.get(row.line.number, []))
 
 
-def _rows(read: Read) -> Iterator[Row]:
-    """The rows of the tune's systems, as far as they are one line each."""
+def _systems(read: Read) -> Iterator[tuple[Row, ...]]:
+    """The rows of each of the tune's systems."""
     first = read.grid.measures[0].first_line
     last = read.grid.measures[-1].last_line
     for block in read.state.blocks:
         for system in block.systems:
-            for row in system.rows:
-                if first <= row.line.number <= last and row.line.continued is None:
-                    yield row
+            if first <= system.rows[0].line.number <= last:
+                yield system.rows
+
+
+def _rows(read: Read) -> Iterator[Row]:
+    """The rows of the tune's systems that are one line each."""
+    return (row for rows in _systems(read) for row in rows if row.line.continued is None)
+
+
+def _figure_in_one_label(read: Read, rows: Sequence[Row]) -> None:
+    """Say where one label of a system ends with a figure, with no bar behind it: it may be a
+    fret."""
+    numbered = [row for row in rows if row.label[-1:].isdigit()]
+    if len(numbered) != 1 or not all(row.label for row in rows):
+        return
+    (row,) = numbered
+    if row.line.text[row.start : row.start + 1] not in "|!:" and len(row.label) > 1:
+        read.say(
+            kinds.LOST_FIGURE,
+            f"the figure of {row.label!r} is read as part of the label, and no other label has "
+            "one; if it is a fret, type a bar before it",
+            row.line.place(row.start - 1),
+        )
 
 
 def _strokes(measures: Sequence[GridMeasure]) -> Iterator[Stroke | GraceStroke]:

@@ -33,7 +33,7 @@ def frets_after_labels(state: ReadingState, rows: Sequence[Row]) -> list[Row] | 
     alone = {
         row.start
         for row in rows
-        if row.label and row.label == row.string_label and _ends_at_letter(row)
+        if row.label and row.label == row.string_label and _ends_at_letter(row, blank=True)
     }
     # The letters of an earlier system, where all strings are struck right at the beginning.
     known = [row.string_label for row in rows] == list(state.labels)
@@ -78,9 +78,11 @@ def _bare_number(state: ReadingState, index: int) -> None:
             return
 
 
-def _ends_at_letter(row: Row) -> bool:
-    """True if the body starts right where the label ends: no bar, colon or blank between."""
+def _ends_at_letter(row: Row, blank: bool = False) -> bool:
+    """True if the body starts right where the label ends: no bar or colon between, and no blank,
+    unless labels may be filled up with one to the width of the widest."""
     before, after = row.line.text[: row.start], row.line.text[row.start : row.start + 1]
+    before = before.rstrip() if blank else before
     return before.endswith(row.label) and after not in "|!:"
 
 

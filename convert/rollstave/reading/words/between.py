@@ -9,7 +9,13 @@ from rollstave.patterns import rare
 from rollstave.reading.labelling.judge import may_ask, ruled_out, seems
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
-from rollstave.reading.words import ending_rules, head_rules, over_rules, section_rules
+from rollstave.reading.words import (
+    ending_rules,
+    exercises,
+    head_rules,
+    over_rules,
+    section_rules,
+)
 from rollstave.reading.words.section_names import heads_words
 from rollstave.reading.words.taking import not_a_section, note_line
 
@@ -53,6 +59,7 @@ def around_the_tab(state: ReadingState, index: int) -> bool:
 
 
 RULES: tuple[tuple[str, WordRule], ...] = (
+    ("heading of an exercise", exercises.heading_of_exercise),
     ("value of a heading", head_rules.value_of_heading),
     ("ruler", over_rules.ruler),
     ("around the tab", around_the_tab),

@@ -23,9 +23,23 @@ _WORD = re.compile(r"\S+")
 _ONLY_WORDS = {row.key for row in ONLY_WORDS}
 
 
-def may_change(tune: TuneSoFar, heading: Heading) -> bool:
-    """True for a heading that stands after measures and may say something new of the next."""
-    return bool(tune.measures) and heading.key in CHANGING
+_RETUNED = re.compile(r"\bre-?tun|\bnow\b", re.IGNORECASE)
+
+
+def may_change(state: ReadingState, heading: Heading) -> bool:
+    """True for a heading that stands after measures and may say something new of the next. Words of
+    a tempo without a number say nothing that could be counted. A tuning that nobody named before is
+    that of the whole tune, if it does not say that it is a new one."""
+    tune = state.tune
+    if not tune.measures or heading.key not in CHANGING:
+        return False
+    if heading.key == "tempo":
+        return any(map(str.isdecimal, heading.text))
+    if heading.key != "tuning" or tune.has_heading("tuning"):
+        return True
+    index = heading.place.line - state.first_line
+    line = state.lines[index].text if 0 <= index < len(state.lines) else ""
+    return _RETUNED.search(line) is not None
 
 
 def changed(

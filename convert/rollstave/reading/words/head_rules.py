@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from itertools import chain
 
 from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, Heading
+from rollstave.patterns import rare
 from rollstave.reading.beside.attach import CHORD
 from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
@@ -16,12 +18,19 @@ from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words import titles
 from rollstave.reading.words.changes import add_heading, may_change
 from rollstave.reading.words.headings import REMARK, read_headings
-from rollstave.reading.words.taking import indent, leftover, note
+from rollstave.reading.words.taking import indent, leftover, note, under_exercise
 from rollstave.reading.words.title_line import begins_with_instrument, split_title
 from rollstave.vocabulary import problems as kinds
 
 # What is believed behind words that are neither title nor heading.
 _BELIEVED = ("tuning", "key", "time", "tempo", "capo", "fifth string")
+
+# Who sent a page, and when.
+_POSTED = rare(
+    r"\W*(?:posted|sent|submitted|uploaded)\s+(?:by|on)\b",
+    re.IGNORECASE,
+    ("posted", "sent", "submitted", "uploaded"),
+)
 
 
 def value_of_heading(state: ReadingState, index: int) -> bool:
@@ -123,7 +132,7 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
             continue
         if heading.key == "title" and tune.title_guessed:
             forget_guess(tune, heading.text)
-        if may_change(tune, heading):
+        if may_change(state, heading):
             tune.changes.append((heading, None))
         else:
             add_heading(state, tune, heading)
@@ -193,11 +202,11 @@ def forget_guess(tune: TuneSoFar, title: str) -> None:
 
 def _is_title(state: ReadingState, index: int) -> bool:
     tune, line = state.tune, state.lines[index]
-    if tune.measures or not titles.could_be_title(line):
+    if tune.measures or under_exercise(state) or not titles.could_be_title(line):
         return False
     old = tune.title
     text = line.text.strip()
-    if begins_with_instrument(text) or _are_chords(text):
+    if begins_with_instrument(text) or _are_chords(text) or _POSTED.match(text):
         return False
     if old is None and not tune.headings and not tune.notes:
         return True
@@ -208,6 +217,10 @@ def _is_title(state: ReadingState, index: int) -> bool:
     ):
         # What was taken for the title may be one, too: then the first of them is.
         return old is None or not state.tune.sure_title
+    if old is not None and tune.title_guessed and titles.heads_a_sheet(old.text):
+        loud = text.isupper() or titles.looks_named(text)
+        if loud and len(text.split()) > 1 and not titles.heads_a_sheet(text):
+            return True
     if old is not None and not (tune.title_guessed and not titles.looks_named(old.text)):
         return tune.title_guessed and (
             _same(old.text, line.text) or (not tune.numbered and _is_first_of_many(state, index))

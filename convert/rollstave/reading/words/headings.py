@@ -114,7 +114,7 @@ def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
     if matches and _key(matches[0]) == "key" and _LISTS_SIGNS.match(text, matches[0].end()):
         return None
     if matches:
-        before = text[: matches[0].start()].strip(" -*•,;([")
+        before = text[: matches[0].start()].strip(" -*•,;([#")
         found = _read_bare(line, " " * text.find(before) + before, head) if before else []
         if found is None:
             return None

@@ -56,7 +56,17 @@ def presents(text: str) -> bool:
     """True for words that begin as a sentence does that shows a tune: ``That was Nettle Hill``."""
     calls, _, shows, _ = _ways()
     found = calls[0].match(text.strip()) or shows[0].match(text.strip())
-    return found is not None and _SPEAKS.match(text.strip()) is not None
+    asks = _ASKS.search(text) is not None
+    return asks or (found is not None and _SPEAKS.match(text.strip()) is not None)
+
+
+# Somebody asks for a tab, or answers: "anyone got a tab for Nettle Hill?"
+_ASKS = rare(
+    r"\b(?:anyone|anybody|somebody|someone|got|have|want|need|looking|request\w*)\b.{0,24}"
+    r"\b(?:tab|version|chords)\s+(?:for|of|to)\b",
+    re.IGNORECASE,
+    cues=("tab", "version", "chords"),
+)
 
 
 def named_in(text: str) -> list[tuple[str, int]]:

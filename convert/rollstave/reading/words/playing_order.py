@@ -22,14 +22,15 @@ from rollstave.vocabulary import problems as kinds
 _NUMBERS = {"twice": 2, "two": 2, "thrice": 3, "three": 3, "four": 4, "six": 6, "eight": 8}
 _TIMES = r"(?P<n>twice|thrice|(?:\d|two|three|four)\s*(?:x|times))"
 _TIMES_CUES = ("twice", "thrice", "x", "times")
+_PARTS = r"(?:parts?|sections?|strains?|exercises?|drills?|one)"
 _EACH = rare(
-    rf"\b(?:each|every|both|all)\s+(?:the\s+)?(?:parts?|sections?|strains?)\s+"
+    rf"\b(?:each|every|both|all)\s+(?:the\s+)?{_PARTS}\s+"
     rf"(?:(?:is|are|gets?|you)\s+)?(?:play(?:ed)?\s+)?{_TIMES}(?!\w)",
     re.IGNORECASE,
     cues=_TIMES_CUES,
 )
 _PLAY_EACH = rare(
-    r"\b(?:play|repeat)\s+(?:each|every|both|all)\s+(?:the\s+)?(?:parts?|sections?|strains?)"
+    rf"\b(?:play|repeat)\s+(?:each|every|both|all)\s+(?:the\s+)?{_PARTS}"
     rf"(?P<more>\s+{_TIMES})?(?!\w)",
     re.IGNORECASE,
     cues=("play", "repeat"),

@@ -19,7 +19,7 @@ from rollstave.reading.words.directions import (
 )
 from rollstave.reading.words.over_rules import rows_after
 from rollstave.reading.words.section_names import introduced, read_section, undressed_name
-from rollstave.reading.words.taking import begin_section, note_line, take_direction
+from rollstave.reading.words.taking import begin_section, note_line, take_direction, under_exercise
 from rollstave.vocabulary import problems as kinds
 
 # A tune may grow to so many times its typed measures by sections played again.
@@ -87,7 +87,7 @@ def direction(state: ReadingState, index: int) -> bool:
 def section(state: ReadingState, index: int) -> bool:
     """Take the name of a section."""
     line = state.lines[index]
-    found = (
+    found = not under_exercise(state) and (
         _with_times(read_section(line))
         or _played_so_often(line)
         or _plain_section(state, index)
@@ -103,7 +103,7 @@ def section(state: ReadingState, index: int) -> bool:
 def name_between_systems(state: ReadingState, index: int) -> bool:
     """Take a name alone between two systems, which the chain of lines may call a title, for that
     of a part, if it is not sure that a further tune begins there."""
-    if not state.tune.measures or sure_of(state, index) == "title":
+    if not state.tune.measures or under_exercise(state) or sure_of(state, index) == "title":
         return False
     found = _plain_section(state, index)
     if found is None:

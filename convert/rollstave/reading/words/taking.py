@@ -89,6 +89,11 @@ def not_a_section(state: ReadingState) -> None:
     state.section_line = None
 
 
+def under_exercise(state: ReadingState) -> bool:
+    """True for a line between the heading of an exercise and its rows."""
+    return state.tune.section is not None and state.tune.section in state.exercises.values()
+
+
 def leftover(state: ReadingState) -> None:
     """Report words meant for a system that never came; headings under the last one are not."""
     settle(state)

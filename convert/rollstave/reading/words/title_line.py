@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import cache
 
 from msgspec.structs import replace
@@ -21,7 +21,7 @@ _BY = rare(r"(?P<title>\S.*\S)\s+by\s+(?P<name>[A-Z][\w.'-]*(?:\s+[A-Z][\w.'-]*)
 _MINOR = re.compile(r"[A-G][#b♯♭]?m(?:in(?:or)?)?$")  # alone on a line it would be a chord
 # "Bass part for "Nettle Hill" - 4/4": what is in quotes is the title, whatever stands around it.
 _IN_QUOTES = rare(
-    r"""(?P<before>(?:[^"“]{0,30}\b(?:for|of|tab|part)\s*[:-]?\s+)?)["“](?P<inside>[^"“”]*\w[^"“”]*)["”]"""
+    r"""(?P<before>(?:[^"“]{0,30}\b(?:for|of|tab|part|(?i:learning|playing))\s*[:-]?\s+)?)["“](?P<inside>[^"“”]*\w[^"“”]*)["”]"""
     r"(?P<rest>.*)",
     cues=('"', "“"),
 )
@@ -58,7 +58,9 @@ def split_title(line: Line, start: int, text: str) -> tuple[str, list[Heading]]:
         (
             index
             for index in range(1, len(found))
-            if _understood(line, start, found[index]) or found[index].divider in _LONG_DASH
+            if _understood(line, start, found[index])
+            or found[index].divider in _LONG_DASH
+            or _says_more(line, start, found, index)
         ),
         len(found),
     )
@@ -90,6 +92,23 @@ def split_title(line: Line, start: int, text: str) -> tuple[str, list[Heading]]:
         title = by["title"]
     quoted = _QUOTES.match(title)
     return (quoted["inside"] if quoted else title), more
+
+
+_GAP = 4  # blanks that end a title, where what follows is written in another way
+
+
+def _says_more(line: Line, start: int, found: Sequence[Piece], index: int) -> bool:
+    """True for words in small letters behind a wide gap, or behind a dash if something that is
+    understood follows them: ``Nettle Hill    arr. for the school``, ``NETTLE HILL - up the neck -
+    G tuning``."""
+    piece, before = found[index], found[index - 1]
+    if not piece.text[:1].islower() or not found[0].text[:1].isupper():
+        return False
+    gap = piece.start - before.start - len(before.text)
+    if piece.divider == "" and gap >= _GAP:
+        return True
+    later = found[index + 1 :]
+    return piece.divider == "-" and any(_understood(line, start, other) for other in later)
 
 
 def _with_quoted(line: Line, start: int, quoted: re.Match[str]) -> tuple[str, list[Heading]]:

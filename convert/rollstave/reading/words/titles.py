@@ -10,6 +10,7 @@ from rollstave.reading.page.decode import Line
 from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.section_names import read_section
 from rollstave.reading.words.title_line import split_title
+from rollstave.vocabulary.doubtful import OF_SHEETS, OF_SHEETS_CUES
 from rollstave.vocabulary.headings import HEADINGS
 
 _LONGEST = 70
@@ -59,9 +60,19 @@ def looks_named(text: str) -> bool:
     )
 
 
+_SHEETS = rare(OF_SHEETS, re.IGNORECASE, OF_SHEETS_CUES)
+
+
+def heads_a_sheet(text: str) -> bool:
+    """True for what stands in the head of a page rather than in the name of a tune: a school, a
+    handout and its number, who wrote when."""
+    return _SHEETS.search(text) is not None
+
+
 _SHORTENED = re.compile(r"\b(?:trad|arr|jr|sr)\.$", re.IGNORECASE)
 _DRESS = re.compile(
-    r"^(?:(?i:re|fwd?|(?:banjo )?tab):\s+|TAB\s+-+\s+|(?i:tab)\s+(?i:for|of)\s+(?=[\"“A-Z])|#+\s+"
+    r"^(?:(?:(?i:re|fwd?|aw):\s*)+|(?i:(?:banjo )?tab):\s+|TAB\s+-+\s+"
+    r"|(?i:tab)\s+(?i:for|of)\s+(?=[\"“A-Z])|#+\s+"
     r"|(?:[*=_~]+\s*)+|>+ (?=.*<$)|-{2,}\s*|[\[{<](?=[^\[{<]+[\]}>]$))"
     r"|(?:\s*[*=_~#<])+$|\s*-{2,}$|(?<=\w)[\]}>]$"
 )
@@ -69,7 +80,7 @@ _DRESS = re.compile(
 _COUNTED = re.compile(
     r"^(?:(?i:tune|no\.?|nr\.?)\s*\d{1,3}\s*[.):]?\s+(?=[\"“]?[A-Z])|#?\d{1,3}\s*[.):]\s+(?=\D))"
 )
-_SPACED = re.compile(r"\w(?:\s+['’]?\w['’]?){3,}$")
+_SPACED = re.compile(r"\w(?:\s+(?:['’]\s?)?\w['’]?){3,}$")
 
 
 def undressed(text: str) -> str:

@@ -2,35 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 from math import lcm
 
 from lxml import etree
 
-from rollstave.deciding.tempo import tempo_mark
+from rollstave.deciding.changes import restated
+from rollstave.deciding.playback import unsigned_starts
 from rollstave.grid.typed import Bar
+from rollstave.instruments.abbreviations import abbreviated
 from rollstave.notating.closing import goes_on_after
 from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import NotatedMeasure, middle_line, notate
 from rollstave.notating.octaves import passages
-from rollstave.notating.values import single_value
-from rollstave.pitch import spell
-from rollstave.rhythm.meter import Meter
 from rollstave.score.links import links_of
+from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import Change, Measure, Score
 from rollstave.version import __version__
-from rollstave.vocabulary.headings import (
-    CREATOR,
-    FIELD,
-    RIGHTS,
-    ROWS,
-    SOURCE,
-    TEMPO_WORDS,
-    Stands,
-)
+from rollstave.vocabulary.headings import CREATOR, FIELD, RIGHTS, ROWS, SOURCE
 from rollstave.writing.headings import said_in, short_string_words
+from rollstave.writing.musicxml.attributes import changes, opening
 from rollstave.writing.musicxml.harmony import add_chord
 from rollstave.writing.musicxml.notes import NoteWriter
+from rollstave.writing.musicxml.page import add_page, leave_room
 from rollstave.writing.xml import add
 
 _DOCTYPE = (
@@ -52,13 +47,12 @@ def write_musicxml(score: Score) -> bytes:
     root = etree.Element("score-partwise", version="4.0")
     _header(root, score)
     part = add(root, "part", id=_PART)
-    divisions = _divisions(notated)
-    writer = NoteWriter(score, divisions, links_of(score.measures))
-    starts = set(system_starts(notated))
+    writer = NoteWriter(score, _divisions(notated), links_of(score.measures))
+    starts, again = set(system_starts(notated)), restated(score)
     high = passages(notated, middle_line(score.setup.instrument), starts)
     writer.shifts = {p.first for p in high}, {p.last for p in high}
     for index, measure in enumerate(notated):
-        _measure(part, score, measure, writer, index, index in starts)
+        _measure(part, score, measure, writer, again, index in starts)
     if score.beside is not None:
         _write_beside(root, score.beside.score)
     return etree.tostring(
@@ -71,13 +65,16 @@ def _write_beside(root: etree._Element, score: Score) -> None:
     notated = notate(score)
     part = add(root, "part", id=_BESIDE)
     writer = NoteWriter(score, _divisions(notated), links_of(score.measures), alone=True)
-    for index, measure in enumerate(notated):
-        _measure(part, score, measure, writer, index, new_system=False)
+    for measure in notated:
+        _measure(part, score, measure, writer, restated(score), new_system=False)
 
 
 def _divisions(notated: tuple[NotatedMeasure, ...]) -> int:
-    """Divisions of a quarter note in which every duration is whole."""
+    """Divisions of a quarter note in which every duration is whole, and every place of a chord."""
     denominators = {s.duration.denominator for m in notated for s in m.symbols}
+    denominators |= {c.onset.denominator for m in notated for c in m.measure.chords}
+    held = (n.lasts for m in notated for e in m.measure.events for n in e.notes if n.lasts)
+    denominators |= {time.denominator for time in held}
     return lcm(*denominators, 1)
 
 
@@ -85,7 +82,7 @@ def _header(root: etree._Element, score: Score) -> None:
     work = add(root, "work")
     add(work, "work-title", score.title)
     _identification(root, score)
-    _credits(root, score)
+    add_page(root, score)
     part_list = add(root, "part-list")
     name = score.setup.instrument.name.capitalize()
     _part(part_list, _PART, name, score)
@@ -97,6 +94,8 @@ def _part(part_list: etree._Element, name: str, words: str, score: Score) -> Non
     part = add(part_list, "score-part", id=name)
     instrument = score.setup.instrument
     add(part, "part-name", words)
+    if short := abbreviated(instrument.name):
+        add(part, "part-abbreviation", short)
     sound = add(part, "score-instrument", id=f"{name}-I1")
     add(sound, "instrument-name", instrument.name.capitalize())
     add(sound, "instrument-sound", instrument.sound)
@@ -131,161 +130,96 @@ def _identification(root: etree._Element, score: Score) -> None:
         say(add(identification, "miscellaneous"), FIELD)
 
 
-def _credits(root: etree._Element, score: Score) -> None:
-    """The title block and the typist's free text, as words on the page."""
-    words: list[tuple[str, str, dict[str, str]]] = [
-        ("title", score.title, {"justify": "center", "halign": "center"})
-    ]
-    right = {"justify": "right", "halign": "right"}
-    words.extend(
-        (row.credit, row.on_the_sheet(said), right)
-        for row, said in said_in(score)
-        if row.stands is Stands.RIGHT
-    )
-    words.extend(("", note, {"justify": "left", "halign": "left"}) for note in score.notes)
-    for kind, text, place in words:
-        credit = add(root, "credit", page=1)
-        if kind:
-            add(credit, "credit-type", kind)
-        add(credit, "credit-words", text, **place)
-
-
 def _measure(
     part: etree._Element,
     score: Score,
     notated: NotatedMeasure,
     writer: NoteWriter,
-    index: int,
+    again: Mapping[int, Change],
     new_system: bool,
 ) -> None:
     measure = notated.measure
+    index = measure.index
     number = str(measure.number) if measure.number or not measure.index else f"X{measure.index}"
     element = add(part, "measure", number=number, implicit="yes" if measure.implicit else None)
     if new_system and index:
         add(element, "print", new_system="yes")
-    _left_bar(element, measure)
+    elif index == 0 and not writer.alone:
+        leave_room(element, score)
+    _left_bar(element, measure, score)
     if index == 0:
-        _attributes(element, score, writer.divisions, writer.alone)
-        if not writer.alone:
-            _tempo(element, score)
-    elif measure.change is not None:
-        _changes(element, measure.change)
+        opening(element, score, writer.divisions, alone=writer.alone)
+    else:
+        meter = None if writer.alone else writer.meters[index]
+        changes(element, measure.change, again.get(index), meter)
     if measure.section and not writer.alone:
         direction = add(element, "direction", placement="above")
         add(add(direction, "direction-type"), "rehearsal", measure.section)
         add(direction, "staff", 1)
     if not writer.alone:
         _targets(element, measure)
-    writer.begin_measure(notated.symbols)
-    chords = list(measure.chords)
-    first = writer.tab_notes if writer.alone else writer.staff_notes
-    for position, symbol in enumerate(notated.symbols):
-        while chords and chords[0].onset <= symbol.onset:
-            add_chord(element, chords.pop(0), score.setup.instrument.strings)
-        at = index, position
-        if at in writer.shifts[0]:
-            _octave_shift(element, "down")
-        first(element, measure, symbol, notated.whole_rest)
-        if at in writer.shifts[1]:
-            _octave_shift(element, "stop")
-    for chord in chords:
-        add_chord(element, chord, score.setup.instrument.strings)
+    voices = writer.voices.get(index, ((1, notated),))
+    for voice, own in voices:
+        if voice > 1:
+            _back(element, own, writer)
+        _voice(element, own, voice, writer, _shifts(notated, writer) if voice == 1 else ([], []))
     if not writer.alone:
-        backup = add(element, "backup")
-        whole = sum((s.duration for s in notated.symbols), Fraction(0))
-        add(backup, "duration", writer.ticks(whole))
-        for symbol in notated.symbols:
-            writer.tab_notes(element, measure, symbol, notated.whole_rest)
+        for voice, own in voices:
+            _back(element, own, writer)
+            writer.begin_measure(own.symbols, voice)
+            for symbol in own.symbols:
+                writer.tab_notes(element, measure, symbol, own.whole_rest)
         _jumps(element, measure)
     _right_bar(element, measure)
 
 
-def _attributes(element: etree._Element, score: Score, divisions: int, alone: bool) -> None:
-    attributes = add(element, "attributes")
-    add(attributes, "divisions", divisions)
-    key = add(attributes, "key")
-    add(key, "fifths", score.key.fifths)
-    add(key, "mode", score.key.mode)
-    _time(attributes, score.meter)
-    if not alone:
-        add(attributes, "staves", 2)
-        clef = add(attributes, "clef", number=1)
-        sign, line = score.setup.instrument.clef
-        add(clef, "sign", sign)
-        add(clef, "line", line)
-        octaves = score.setup.instrument.octave_written
-        if octaves:
-            add(clef, "clef-octave-change", -octaves)
-    tab = add(attributes, "clef", number=None if alone else 2)
-    add(tab, "sign", "TAB")
-    add(tab, "line", 5)
-    _tab_staff(attributes, score, alone)
+_Shifts = tuple[list[Fraction], list[Fraction]]
 
 
-def _changes(element: etree._Element, change: Change) -> None:
-    """What is different from a measure on."""
-    if change.meter is not None:
-        _time(add(element, "attributes"), change.meter)
+def _shifts(notated: NotatedMeasure, writer: NoteWriter) -> _Shifts:
+    """When passages under a sign of an octave begin in a measure, and when their last notes do."""
+    index = notated.measure.index
+    begins, ends = (
+        [s.onset for place, s in enumerate(notated.symbols) if (index, place) in places]
+        for places in writer.shifts
+    )
+    return begins, ends
 
 
-def _time(attributes: etree._Element, meter: Meter) -> None:
-    time = add(attributes, "time", symbol=meter.symbol or None)
-    add(time, "beats", meter.count)
-    add(time, "beat-type", meter.unit)
+def _voice(
+    element: etree._Element,
+    notated: NotatedMeasure,
+    number: int,
+    writer: NoteWriter,
+    shifts: _Shifts,
+) -> None:
+    """The notes of a voice on the first staff; what stands over them is before those of the
+    first."""
+    writer.begin_measure(notated.symbols, number)
+    chords = list(notated.measure.chords) if number == 1 else []
+    strings = writer.score.setup.instrument.strings
+    write = writer.tab_notes if writer.alone else writer.staff_notes
+    begins, ends = shifts
+    for symbol in notated.symbols:
+        after = symbol.onset + symbol.duration
+        while chords and chords[0].onset < after:
+            later = writer.ticks(chords[0].onset - symbol.onset)
+            add_chord(element, chords.pop(0), strings, later)
+        if begins and begins[0] < after:
+            begins.pop(0)
+            _octave_shift(element, "down")
+        write(element, notated.measure, symbol, notated.whole_rest)
+        if ends and ends[0] < after:
+            ends.pop(0)
+            _octave_shift(element, "stop")
+    for chord in chords:
+        add_chord(element, chord, strings)
 
 
-def _tab_staff(attributes: etree._Element, score: Score, alone: bool) -> None:
-    """Lines, tuning and capo. Line 1 is the bottom line (MusicXML 4.0, staff-tuning), so the
-    strings count the other way; the capo raises every line, so a short string that is not
-    raised with it is written that much lower."""
-    setup = score.setup
-    strings = setup.instrument.strings
-    details = add(attributes, "staff-details", number=None if alone else 2)
-    add(details, "staff-type", "alternate")
-    add(details, "staff-lines", strings)
-    short = setup.instrument.short_string
-    for line in range(1, strings + 1):
-        string = strings + 1 - line
-        pitch = setup.tuning.pitches[string - 1]
-        if short and short.string == string and setup.short_raise != setup.capo:
-            pitch = spell(pitch.midi + setup.short_raise - setup.capo, score.key.fifths)
-        tuning = add(details, "staff-tuning", line=line)
-        add(tuning, "tuning-step", pitch.step)
-        if pitch.alter:
-            add(tuning, "tuning-alter", pitch.alter)
-        add(tuning, "tuning-octave", pitch.octave)
-    if setup.capo:
-        add(details, "capo", setup.capo)
-
-
-def _tempo(element: etree._Element, score: Score) -> None:
-    """The tempo in words and the metronome mark if the typist wrote them; the sound's tempo
-    always."""
-    quarters = score.sounding_tempo
-    value = float(quarters)
-    shown = int(value) if value == int(value) else value
-    words = "".join(said for row, said in said_in(score) if row.kept.path == TEMPO_WORDS)
-    if score.tempo is None and not words:
-        add(element, "sound", tempo=shown)
-        return
-    direction = add(element, "direction", placement="above")
-    if words:
-        add(add(direction, "direction-type"), "words", words, font_weight="bold")
-    if score.tempo is not None:
-        _metronome(add(direction, "direction-type"), score, score.tempo)
-    add(direction, "staff", 1)
-    add(direction, "sound", tempo=shown)
-
-
-def _metronome(parent: etree._Element, score: Score, tempo: Fraction) -> None:
-    metronome = add(parent, "metronome")
-    unit, number = tempo_mark(tempo, score.meter)
-    name, dots = single_value(unit) or ("quarter", 0)
-    add(metronome, "beat-unit", name)
-    for _ in range(dots):
-        add(metronome, "beat-unit-dot")
-    whole = number.denominator == 1
-    add(metronome, "per-minute", int(number) if whole else f"{float(number):.2f}")
+def _back(element: etree._Element, notated: NotatedMeasure, writer: NoteWriter) -> None:
+    """Go back to the beginning of a measure."""
+    whole = sum((s.duration for s in notated.symbols), Fraction(0))
+    add(add(element, "backup"), "duration", writer.ticks(whole))
 
 
 def _octave_shift(element: etree._Element, kind: str) -> None:
@@ -296,13 +230,21 @@ def _octave_shift(element: etree._Element, kind: str) -> None:
     add(direction, "staff", 1)
 
 
-def _left_bar(element: etree._Element, measure: Measure) -> None:
-    starts_repeat = measure.left is Bar.REPEAT_START
+@once_for_a_score
+def _unsigned(score: Score) -> frozenset[int]:
+    return unsigned_starts(score.measures)
+
+
+def _left_bar(element: etree._Element, measure: Measure, score: Score) -> None:
+    """The bar before a measure. Where a repeat goes back to after another repeat is said for
+    players, also where no sign is drawn: some go back to the beginning."""
+    signed = measure.left is Bar.REPEAT_START
+    starts_repeat = signed or measure.index in _unsigned(score)
     if not starts_repeat and measure.ending is None:
         return
     bar = add(element, "barline", location="left")
     if starts_repeat:
-        add(bar, "bar-style", _BAR_STYLES[Bar.REPEAT_START])
+        add(bar, "bar-style", _BAR_STYLES[Bar.REPEAT_START] if signed else "regular")
     if measure.ending is not None:
         add(bar, "ending", number=measure.ending, type="start")
     if starts_repeat:

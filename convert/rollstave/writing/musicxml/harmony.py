@@ -9,8 +9,9 @@ from rollstave.score.records import ChordName
 from rollstave.writing.xml import add
 
 
-def add_chord(element: etree._Element, chord: ChordName, strings: int) -> None:
-    """Append the ``harmony`` of a chord name, with its shape where one is held."""
+def add_chord(element: etree._Element, chord: ChordName, strings: int, later: int = 0) -> None:
+    """Append the ``harmony`` of a chord name, with its shape where one is held. ``later`` is how
+    long after the place where it stands it begins, in divisions."""
     # A name that the notes gave is set in italics, as an inferred finger is.
     harmony = add(
         element,
@@ -40,6 +41,8 @@ def add_chord(element: etree._Element, chord: ChordName, strings: int) -> None:
         add(degree, "degree-type", what)
     if chord.frets:
         _frame(harmony, chord.frets, strings)
+    if later:
+        add(harmony, "offset", later)
     add(harmony, "staff", 1)
 
 

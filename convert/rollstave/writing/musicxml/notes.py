@@ -10,6 +10,7 @@ from lxml import etree
 from rollstave.grid.typed import Link
 from rollstave.notating.notation import GraceHead, Head, Symbol
 from rollstave.notating.syllables import syllable_of
+from rollstave.notating.voices import notated_voices
 from rollstave.pitch import Pitch
 from rollstave.score.links import LinkPair, NoteAddress, goes_on
 from rollstave.score.records import Measure, Note, Score
@@ -56,12 +57,14 @@ class NoteWriter:
     def __init__(
         self, score: Score, divisions: int, links: Sequence[LinkPair], alone: bool = False
     ) -> None:
-        self.score = score
+        self.score, self.meters = score, score.meters
         self.alone = alone  # a tab that is the only staff of its part
         self.divisions = divisions
         kept = [pair for pair in links if pair.kind not in HELD or goes_on(score.measures, pair)]
         self.starts: dict[NoteAddress, Link] = {pair.start: pair.kind for pair in kept}
         self.ends: dict[NoteAddress, Link] = {pair.end: pair.kind for pair in kept}
+        self.voices = notated_voices(score)
+        self.voice = 1
         # Where passages under a sign of an octave begin and end: measure, and symbol in it.
         self.shifts: tuple[set[tuple[int, int]], set[tuple[int, int]]] = set(), set()
         self._symbols: list[Symbol] = []
@@ -127,7 +130,7 @@ class NoteWriter:
             if position:
                 add(element, "chord")
             _pitch(element, note.pitch)
-            add(element, "voice", _TAB_VOICE if tab else _STAFF_VOICE)
+            add(element, "voice", self._voice(tab))
             add(element, "type", "16th" if several else "eighth")
             if head.accidental is not None and not tab:
                 add(element, "accidental", _ACCIDENTALS[head.accidental])
@@ -175,7 +178,7 @@ class NoteWriter:
             add(element, "tie", type="stop")
         if head.tie_to or (leading.starts and leading.starts in HELD):
             add(element, "tie", type="start")
-        add(element, "voice", _TAB_VOICE if tab else _STAFF_VOICE)
+        add(element, "voice", self._voice(tab))
         add(element, "type", symbol.value)
         for _ in range(symbol.dots):
             add(element, "dot")
@@ -183,7 +186,7 @@ class NoteWriter:
             add(element, "accidental", _ACCIDENTALS[head.accidental])
         self._time_modification(element, symbol)
         if symbol.value != "whole":
-            add(element, "stem", ("up" if symbol.stem_up else "down") if not tab else "up")
+            add(element, "stem", "up" if symbol.stem_up or (tab and self.voice == 1) else "down")
         rows = techniques_of(note)
         if rows:
             add_head(element, rows)
@@ -203,7 +206,7 @@ class NoteWriter:
 
     def _timing(self, note: etree._Element, symbol: Symbol, tab: bool, whole_rest: bool) -> None:
         add(note, "duration", self.ticks(symbol.duration))
-        add(note, "voice", _TAB_VOICE if tab else _STAFF_VOICE)
+        add(note, "voice", self._voice(tab))
         if not whole_rest:
             add(note, "type", symbol.value)
             for _ in range(symbol.dots):
@@ -219,9 +222,12 @@ class NoteWriter:
 
     # Beams and tuplets need the neighbours of a symbol in its measure -------------------------
 
-    def begin_measure(self, symbols: Sequence[Symbol]) -> None:
-        """Tell the writer the symbols of the measure that it writes next."""
-        self._symbols = list(symbols)
+    def _voice(self, tab: bool) -> int:
+        return (_TAB_VOICE if tab else _STAFF_VOICE) + self.voice - 1
+
+    def begin_measure(self, symbols: Sequence[Symbol], voice: int = 1) -> None:
+        """Tell the writer the symbols of the measure that it writes next, and of which voice."""
+        self._symbols, self.voice = list(symbols), voice
         self._parts = {}
         groups: dict[int, list[Symbol]] = {}
         for symbol in symbols:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import gzip
 from base64 import b64encode
+from collections.abc import Mapping
 
 from lxml import etree
 from msgspec import Struct
@@ -23,12 +24,13 @@ from rollstave.writing.sheet.engraving import SVG, Engraving, System
 from rollstave.writing.sheet.pages import music_width
 from rollstave.writing.sheet.pagination import gaps_of
 from rollstave.writing.sheet.svg import engraved
-from rollstave.writing.xml import root_element
+from rollstave.writing.xml import clean, root_element
 
 # Millimetres: a phone upright, a phone on its side, a tablet or a sheet of paper, a desk.
 WIDTHS = (90, 130, 186, 250)
 PAPER_WIDTH = 186
-_EDGE = 60.0  # units around a system, so that no line's thickness is cut
+EDGE = 60.0  # units around a system, so that no line's thickness is cut
+_NONE: Mapping[int, int] = {}
 _GROUND = 170.0  # units that a measure's ground reaches over the staff and under the tab
 
 
@@ -56,10 +58,16 @@ class Engravings(Struct, frozen=True):
 
 
 def make_engravings(
-    score: Score, options: SheetOptions, slimmer: Slimmer, others: OtherMarks, prefix: str = ""
+    score: Score,
+    options: SheetOptions,
+    slimmer: Slimmer,
+    others: OtherMarks,
+    prefix: str = "",
+    heads: Mapping[int, int] = _NONE,
 ) -> Engravings:
     """Engrave a score at every width of the page, unsure measures marked. ``prefix`` goes before
-    every id."""
+    every id. ``heads`` has the number of the stretch that a measure heads, by the measure's index:
+    its name is touched to play it."""
     found: list[Engraved] = []
     everything = Engraving([], [])
     for width in WIDTHS:
@@ -67,23 +75,31 @@ def make_engravings(
         engraving = engraved(score, wanted, others)
         everything.add_glyphs(engraving.glyphs)
         length = music_width(wanted)
-        gaps = [*gaps_of(engraving.systems)[1:], _EDGE]
+        for system in engraving.systems:
+            _head_stretches(score, system, heads)
+        gaps = [*gaps_of(engraving.systems)[1:], EDGE]
         systems = [
-            _system(score, system, gap, length, slimmer, f"{prefix}w{width}-")
+            system_html(score, system, gap, length, slimmer, f"{prefix}w{width}-")
             for system, gap in zip(engraving.systems, gaps, strict=True)
         ]
         found.append(Engraved(width, "".join(systems)))
     return Engravings(tuple(found), everything.glyphs)
 
 
-def _system(
-    score: Score, system: System, gap: float, width: float, slimmer: Slimmer, prefix: str
+def system_html(
+    score: Score,
+    system: System,
+    gap: float,
+    width: float,
+    slimmer: Slimmer,
+    prefix: str,
+    label: str = "",
 ) -> str:
     """One system as an SVG of its own, with a ground for each measure to touch and to tint and the
-    gap to the next system under it."""
+    gap to the next system under it. Its ``label`` is that of its measures where none is given."""
     box = (
-        f"{number(-_EDGE)} {number(system.top - _EDGE)} {number(width + 2 * _EDGE)} "
-        f"{number(system.bottom - system.top + max(gap, 2 * _EDGE))}"
+        f"{number(-EDGE)} {number(system.top - EDGE)} {number(width + 2 * EDGE)} "
+        f"{number(system.bottom - system.top + max(gap, 2 * EDGE))}"
     )
     _name_unsure(score, system)
     grounds = root_element(f"{{{SVG}}}g", {None: SVG})
@@ -104,9 +120,19 @@ def _system(
     system.element.insert(0, grounds)
     numbers = [score.measures[index].number for index in system.measures]
     several = len(numbers) > 1
-    label = f"Measures {numbers[0]} to {numbers[-1]}" if several else f"Measure {numbers[0]}"
+    measures = f"Measures {numbers[0]} to {numbers[-1]}" if several else f"Measure {numbers[0]}"
+    named = clean(label or measures).replace("&", "&amp;").replace('"', "&quot;")
     music = slimmer.slimmed(system.element, prefix)
-    return f'<svg class="system" viewBox="{box}" role="group" aria-label="{label}">{music}</svg>'
+    return f'<svg class="system" viewBox="{box}" role="group" aria-label="{named}">{music}</svg>'
+
+
+def _head_stretches(score: Score, system: System, heads: Mapping[int, int]) -> None:
+    """Let the name of a section that heads a stretch say which it is."""
+    named = [index for index in system.measures if score.measures[index].section] if heads else []
+    names = system.element.iterfind(f".//{{{SVG}}}text[@class='section']") if named else ()
+    for index, name in zip(named, names, strict=False):
+        if index in heads:
+            name.set("data-stretch", str(heads[index]))
 
 
 def _name_unsure(score: Score, system: System) -> None:

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Sequence
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
+import msgspec.structs
 from msgspec import Struct
 from msgspec.structs import replace
 
+from rollstave.deciding.exercises import exercises_of
+from rollstave.deciding.playback import play_order
 from rollstave.score.excerpt import excerpt
 from rollstave.score.records import Finger, Score
 from rollstave.writing.fonts import Style, face_rules
@@ -26,6 +30,7 @@ from rollstave.writing.page.engravings import (
 from rollstave.writing.page.slim import Slimmer
 from rollstave.writing.page.timing import play_data
 from rollstave.writing.page.words import Words, words_of
+from rollstave.writing.sheet.drawing import with_signs
 from rollstave.writing.sheet.engraving import Engraving
 
 if TYPE_CHECKING:
@@ -50,6 +55,17 @@ class Switch(Struct, frozen=True):
     key: str
 
 
+class Stretch(Struct, frozen=True):
+    """A stretch that is played by its name: its first and last measure, and their places in the
+    order in which everything is played."""
+
+    name: str
+    first: int
+    last: int
+    begins: int
+    ends: int
+
+
 class Version(Struct, frozen=True):
     """A version of the tune: what its button says, its words, its music, and what sounds when."""
 
@@ -72,10 +88,15 @@ def _versions(
             says=f"{says[:1].upper()}{says[1:]}",
             words=words_of(each, options, slimmer),
             engravings=make_engravings(
-                each, options, slimmer, others, prefix=f"v{number}" if number else ""
+                each,
+                options,
+                slimmer,
+                others,
+                prefix=f"v{number}" if number else "",
+                heads={one.first: place for place, one in enumerate(_exercises(score))},
             ),
             data=play_data(each),
-            fingers=_used(each),
+            fingers=fingers_of(each),
         )
         for number, (says, each) in enumerate(both)
     ]
@@ -88,13 +109,45 @@ def write_html(
 
     Raises ValueError if there are no such measures as ``options`` name.
     """
-    from markupsafe import Markup
-
     if options.measures is not None:
         score = excerpt(score, *options.measures)
     slimmer = Slimmer()
     versions = _versions(score, options, slimmer, others)
-    first, *_ = versions
+    return filled_in(score, versions, slimmer, _exercises(score))
+
+
+def _exercises(score: Score) -> list[Stretch]:
+    """What is played by its name on a sheet of exercises; a version beside has its own order."""
+    if score.beside is not None:
+        return []
+    order = play_order(score.measures)
+    found = []
+    for name, span in exercises_of(score):
+        places = [place for place, index in enumerate(order) if index in span]
+        found.append(
+            Stretch(
+                name=with_signs(name),
+                first=span.start,
+                last=span.stop - 1,
+                begins=places[0],
+                ends=places[-1],
+            )
+        )
+    return found
+
+
+def filled_in(
+    score: Score, versions: Sequence[Version], slimmer: Slimmer, stretches: Sequence[Stretch] = ()
+) -> bytes:
+    """The page of a score: its versions, and what its scripts play. ``stretches`` of the first are
+    offered by their names instead of by numbers of measures."""
+    from markupsafe import Markup
+
+    first, *others = versions
+    if stretches:
+        named = [msgspec.structs.asdict(stretch) for stretch in stretches]
+        first = replace(first, data=first.data | {"stretches": named})
+    versions = (first, *others)
     engravings, data = first.engravings, first.data
     everything = Engraving([], [])
     for version in versions:
@@ -121,6 +174,7 @@ def write_html(
         imports=Markup(_imports()),
         start=f"rollstave/{_START}",
         numbers=[measure.number for measure in score.measures],
+        stretches=stretches,
         strings=[Switch(str(n), f"String {n}", str(n)) for n in range(1, len(data["strings"]) + 1)],
         fingers=[
             Switch(f.value, words, f.value)
@@ -146,7 +200,8 @@ def _template() -> Template:
     return environment.get_template("page.html")
 
 
-def _used(score: Score) -> frozenset[Finger | None]:
+def fingers_of(score: Score) -> frozenset[Finger | None]:
+    """The fingers that pick in a score; None for notes without one."""
     return frozenset(n.finger for m in score.measures for e in m.events for n in e.notes)
 
 

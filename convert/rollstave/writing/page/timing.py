@@ -6,11 +6,11 @@ of them is played when, and ``starts`` at what time, repeats and endings played 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from rollstave.deciding.playback import grace_time, play_order
 from rollstave.deciding.voices import drones, picking_fingers
@@ -35,25 +35,34 @@ class _Known(Struct, frozen=True):
     setup: Setup
 
 
-def play_data(score: Score) -> dict[str, Any]:
-    """Everything that the page needs to play a score; numbers, strings, lists and objects only."""
-    order = play_order(score.measures)
+def play_data(score: Score, order: Sequence[int] | None = None) -> dict[str, Any]:
+    """Everything that the page needs to play a score; numbers, strings, lists and objects only.
+    ``order`` is the one in which its measures are played, where it is not that of the tune."""
+    order = play_order(score.measures) if order is None else order
     starts: list[Fraction] = []
     now = Fraction(0)
     for index in order:
         starts.append(now)
         now += score.measures[index].length
+    tempos = score.sounding_tempos
+    changing = [
+        [_plain(start), _plain(tempos[index])]
+        for before, index, start in zip((None, *order), order, starts, strict=False)
+        if before is not None and tempos[index] != tempos[before]
+    ]
     known = _Known(drones(score), picking_fingers(score.measures), score.setup)
     return {
         "title": score.title,
         "tempo": _plain(score.sounding_tempo),
+        **({"tempos": changing} if changing else {}),
         **_counted(score.meter),
         "strings": _strings(score),
         "frets": score.setup.instrument.frets - score.setup.capo,
         "capo": score.setup.capo,
         "measures": [
-            _measure(notated, meter, known) | ({} if meter == score.meter else _counted(meter))
-            for notated, meter in zip(notate(score), score.meters, strict=True)
+            _measure(notated, meter, structs.replace(known, setup=setup))
+            | ({} if meter == score.meter else _counted(meter))
+            for notated, meter, setup in zip(notate(score), score.meters, score.setups, strict=True)
         ],
         "order": list(order),
         "starts": [_plain(start) for start in starts],

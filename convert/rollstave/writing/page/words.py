@@ -71,7 +71,7 @@ def words_of(score: Score, options: SheetOptions, slimmer: Slimmer) -> Words:
         retuning=tuple(_retuning(score)),
         caution=STRING_CAUTION if any(change.semitones > 0 for change in changes) else "",
         credits=head_lines(score, Stands.RIGHT),
-        shapes=tuple((_shape_words(held), _diagram(held, instrument, slimmer)) for held in shapes),
+        shapes=tuple((shape_words(held), diagram_of(held, instrument, slimmer)) for held in shapes),
         shapes_caution=_shapes_caution(shapes),
         notes=tuple(paragraphs(score)),
         rolls=tuple((use.name, " ".join(use.fingers)) for use in first_uses(score.measures)),
@@ -91,14 +91,15 @@ def _retuning(score: Score) -> Iterator[str]:
         yield f"string {change.string} {way} {steps}, from {usual} to {wanted}"
 
 
-def _shape_words(held: NamedShape) -> str:
+def shape_words(held: NamedShape) -> str:
     """A shape in words, string 1 first."""
     frets = ", ".join("not played" if f is None else str(f) if f else "open" for f in held.frets)
     kind = " (suggested)" if held.suggested else ""
     return f"{with_signs(held.name)}{kind}, from string 1: {frets}"
 
 
-def _diagram(held: NamedShape, instrument: Instrument, slimmer: Slimmer) -> str:
+def diagram_of(held: NamedShape, instrument: Instrument, slimmer: Slimmer) -> str:
+    """A shape as a small SVG."""
     group = root_element(f"{{{SVG}}}g", {None: SVG})
     draw_diagram(group, held, instrument, 0.0, 0.0)
     return _drawing(group, (0.0, 0.0, width_of(instrument), HEIGHT + 60), slimmer)

@@ -21,6 +21,7 @@ from rollstave.writing.sheet.drawing import number, path, shortened, text, text_
 from rollstave.writing.sheet.engraving import SVG
 from rollstave.writing.sheet.jumps import draw_directions, draw_targets, names_coda
 from rollstave.writing.sheet.shapes_over import draw_shapes_over
+from rollstave.writing.sheet.tempo import draw_changes
 
 CHORD_SIZE = 370.0
 _CHORD_GAP = 130.0  # over whatever reaches highest under a chord name
@@ -282,6 +283,7 @@ def _sections(context: MarkContext, layer: etree._Element) -> None:
 _ROWS = (
     _chords,
     _measure_number,
+    draw_changes,
     _rolls,
     draw_targets,
     draw_directions,

@@ -14,7 +14,8 @@ from rollstave.vocabulary.headings import Stands
 from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.headings import head_lines
 from rollstave.writing.options import SheetOptions
-from rollstave.writing.sheet.drawing import number, shape, shortened, text, with_signs
+from rollstave.writing.sheet.drawing import shape, shortened, text, with_signs
+from rollstave.writing.sheet.tempo import draw_tempo
 
 _TITLE_SIZE, _TEXT_SIZE, _LINE = 720.0, 330.0, 440.0
 _TITLE_DROP = 520.0  # from the top margin to the base line of the title
@@ -97,12 +98,12 @@ def draw_head(
         text(block, line, left, y + row * _LINE, _TEXT_SIZE, "start")
     rows = len(mine)
     if score.tempo is not None:
-        # OtherVersion the last line, where it is short enough.
+        # Beside the last line, where it is short enough.
         beside = left + text_width(mine[-1], _TEXT_SIZE) + _TEMPO_GAP
         if len(mine) > 1 and beside <= (left + right) / 2:
-            _tempo(block, score, beside, y + (rows - 1) * _LINE)
+            draw_tempo(block, score.tempo, score.meter, beside, y + (rows - 1) * _LINE)
         else:
-            _tempo(block, score, left, y + rows * _LINE)
+            draw_tempo(block, score.tempo, score.meter, left, y + rows * _LINE)
             rows += 1
     # The source stands at the right, or under everything where the lines would meet.
     fits = all(text_width(t, _TEXT_SIZE) + widest + _COLUMN_GAP <= right - left for t in theirs)
@@ -187,36 +188,3 @@ def _signed(line: str) -> str:
         words, comma, letters = before.rpartition(": ")
     letters = letters.replace("f#", "f♯")
     return f"{words}{comma}{with_signs(letters)}{mark}{with_signs(notes)}"
-
-
-def _tempo(block: etree._Element, score: Score, left: float, y: float) -> None:
-    """The metronome mark, its note drawn as shapes so that no music font is needed."""
-    beat = score.meter.beat
-    x = left + 90
-    hollow = beat >= 2
-    head = shape(
-        block,
-        "ellipse",
-        cx=x,
-        cy=y - 65,
-        rx=82.0,
-        ry=58.0,
-        transform=f"rotate(-24 {number(x)} {number(y - 65)})",
-        fill="none" if hollow else "currentColor",
-        stroke="currentColor",
-    )
-    head.set("stroke-width", "30" if hollow else "10")
-    shape(
-        block,
-        "path",
-        d=f"M{number(x + 78)} {number(y - 92)} V{number(y - 345)}",
-        fill="none",
-        stroke="currentColor",
-        stroke_width=20.0,
-    )
-    if score.meter.compound or beat.numerator == 3:
-        shape(block, "circle", cx=x + 175, cy=y - 65, r=28.0, fill="currentColor")
-    assert score.tempo is not None
-    beats = score.tempo / beat
-    shown = str(int(beats)) if beats.denominator == 1 else f"{float(beats):.1f}"
-    text(block, f"= {shown}", x + 240, y, _TEXT_SIZE, "start")

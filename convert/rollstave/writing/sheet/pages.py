@@ -35,7 +35,8 @@ from rollstave.writing.sheet.pagination import Placed, Room, distribute, stacked
 from rollstave.writing.xml import clean, root_element
 
 # The margins of a page: hundredths of a millimetre, whatever the size of the staff.
-_SIDE, _TOP, _BOTTOM, _BOTTOM_ALONE = 1_200.0, 1_100.0, 1_250.0, 900.0
+_SIDE, TOP, BOTTOM, _BOTTOM_ALONE = 1_200.0, 1_100.0, 1_250.0, 900.0
+_BOTTOM_AT_LEAST = 700.0  # where that saves a second page; printers need about 5 mm
 _FOOTER = 700.0  # the base line of the footer, from the lower edge; one page has none
 _FOOTER_SIZE = 260.0
 _FIGURE_EDGE = 60.0  # around a figure: only what keeps a line's thickness from being cut
@@ -51,14 +52,14 @@ def page_size(options: SheetOptions) -> tuple[float, float]:
     return width / options.zoom, options.paper.height / options.zoom
 
 
-def _side(options: SheetOptions) -> float:
+def side_of(options: SheetOptions) -> float:
     """The margin at the left and at the right, in units."""
     return _SIDE / options.zoom if options.title_block else _FIGURE_EDGE
 
 
 def music_width(options: SheetOptions) -> float:
     """The width of a system; a whole number of Verovio's page units."""
-    return (page_size(options)[0] - 2 * _side(options)) // 10 * 10
+    return (page_size(options)[0] - 2 * side_of(options)) // 10 * 10
 
 
 class Frame(Struct):
@@ -82,7 +83,7 @@ def frame_of(score: Score, options: SheetOptions) -> Frame:
     if not options.title_block:
         return Frame(head, _FIGURE_EDGE, Foot())
     width = page_size(options)[0]
-    side, top = _side(options), _TOP / options.zoom
+    side, top = side_of(options), TOP / options.zoom
     bottom = draw_head(head, score, options, side, width - side, top) + _UNDER_HEAD
     return Frame(head, bottom, make_foot(score, options, width - 2 * side))
 
@@ -94,14 +95,17 @@ def plan_sheet(score: Score, engraving: Engraving, options: SheetOptions, frame:
     opens = [score.measures[s.measures[0]].section is not None for s in engraving.systems]
     room = Room(
         first_top=frame.head_bottom,
-        top=_TOP / options.zoom,
+        top=TOP / options.zoom,
         bottom=page_size(options)[1] - _BOTTOM_ALONE / options.zoom,
         tail=frame.foot.height,
     )
     placed = distribute(engraving.systems, room, opens)
     if len(placed) > 1:
+        lower = page_size(options)[1] - _BOTTOM_AT_LEAST / options.zoom
+        placed = distribute(engraving.systems, replace(room, bottom=lower), opens)
+    if len(placed) > 1:
         # Several pages have a footer.
-        room = replace(room, bottom=page_size(options)[1] - _BOTTOM / options.zoom)
+        room = replace(room, bottom=page_size(options)[1] - BOTTOM / options.zoom)
         placed = distribute(engraving.systems, room, opens)
     return Plan(frame, placed)
 
@@ -125,16 +129,16 @@ def _finish(
     position: int,
 ) -> bytes:
     width, height = page_size(options)
-    side = _side(options)
+    side = side_of(options)
     placed, total = pages[position], len(pages)
     end = placed[-1].end
     if not options.title_block:
         height = end + _FIGURE_EDGE
         width = max(p.system.first.right for p in placed) + 2 * _FIGURE_EDGE
     elif total == 1 and not options.whole_pages:
-        height = end + foot.height + (_BOTTOM - 500) / options.zoom
-    root = _page(score, position, total, width, height, options)
-    _glyphs(root, engraving, [p.system for p in placed])
+        height = end + foot.height + (BOTTOM - 500) / options.zoom
+    root = page_root(score, position, total, width, height, options)
+    used_glyphs(root, engraving, [p.system for p in placed])
     body = shape(root, "g", font_family=FAMILY_LIST, fill="currentColor", class_="page")
     if position == 0:
         body.extend(deepcopy(item) for item in draft)
@@ -151,17 +155,30 @@ def _finish(
     if position + 1 == total:
         foot.draw(body, side, end)
     if total > 1:
-        count = f" · {position + 1} of {total}"
-        room = width - 2 * side - text_width(count, _FOOTER_SIZE)
-        words = shortened(score.title, room, _FOOTER_SIZE) + count
-        text(body, words, width / 2, height - _FOOTER / options.zoom, _FOOTER_SIZE, class_="footer")
-    _own_ids(root, options.prefix or _prefix(score, position))
+        draw_footer(body, score.title, position, total, options)
+    return closed(root, score, position, options)
+
+
+def draw_footer(
+    body: etree._Element, title: str, position: int, total: int, options: SheetOptions
+) -> None:
+    """The title and which page of how many this is, in the middle under everything."""
+    width, height = page_size(options)
+    count = f" · {position + 1} of {total}"
+    room = width - 2 * side_of(options) - text_width(count, _FOOTER_SIZE)
+    words = shortened(title, room, _FOOTER_SIZE) + count
+    text(body, words, width / 2, height - _FOOTER / options.zoom, _FOOTER_SIZE, class_="footer")
+
+
+def closed(root: etree._Element, score: Score, position: int, options: SheetOptions) -> bytes:
+    """A page as a file: its ids are its own, and the font is in it where that is wanted."""
+    own_ids(root, options.prefix or prefix_of(score, position))
     if options.embed_fonts:
-        shape(root, "style").text = face_rules(_styles(root))
+        shape(root, "style").text = face_rules(styles_of(root))
     return etree.tostring(root, xml_declaration=True, encoding="UTF-8", pretty_print=False)
 
 
-def _page(
+def page_root(
     score: Score, position: int, total: int, width: float, height: float, options: SheetOptions
 ) -> etree._Element:
     root = root_element(f"{{{SVG}}}svg", {None: SVG, "xlink": XLINK})
@@ -183,7 +200,7 @@ def _page(
 _CONTENT = {"both": "staff and tablature", "tab": "tablature", "staff": "staff notation"}
 
 
-def _styles(root: etree._Element) -> set[Style]:
+def styles_of(root: etree._Element) -> set[Style]:
     """The styles that a page's texts use."""
     found = {Style.REGULAR}
     for element in root.iter(f"{{{SVG}}}text"):
@@ -194,7 +211,7 @@ def _styles(root: etree._Element) -> set[Style]:
     return found
 
 
-def _glyphs(root: etree._Element, engraving: Engraving, systems: Sequence[System]) -> None:
+def used_glyphs(root: etree._Element, engraving: Engraving, systems: Sequence[System]) -> None:
     """The outlines of the music glyphs that a page uses."""
     used = {
         use.get(HREF, "").lstrip("#")
@@ -207,7 +224,7 @@ def _glyphs(root: etree._Element, engraving: Engraving, systems: Sequence[System
             defs.append(deepcopy(glyph))
 
 
-def _prefix(score: Score, position: int) -> str:
+def prefix_of(score: Score, position: int) -> str:
     """A prefix for the ids of a page: the title in plain letters, and the page."""
     plain = "".join(c if c.isalnum() and c.isascii() else "-" for c in score.title.lower())
     words = "-".join(part for part in plain.split("-") if part) or "tune"
@@ -220,7 +237,7 @@ _KEPT = ("m", "n", "t", UNDER_PREFIX, "glyph-")
 _WITH_ID = etree.XPath("//*[@id]")
 
 
-def _own_ids(root: etree._Element, prefix: str) -> None:
+def own_ids(root: etree._Element, prefix: str) -> None:
     """Put the prefix before the ids that are ours, and drop those that Verovio made up."""
     for element in cast("list[etree._Element]", _WITH_ID(root)):
         name = element.get("id", "")

@@ -17,6 +17,9 @@ from rollstave.writing.sheet.engraving import System
 
 TIMES = 2.0  # how many times as far apart as staff and tab
 _APART = 1_150.0  # between the lines of two systems, at least
+# The share of that distance that is enough where each system has a heading, which parts it from the
+# one before, and where that saves a page: a sheet of exercises.
+_HEADED = 0.75
 _AIR = 260.0  # between what is drawn under one system and over the next
 _SPREAD, _SPREAD_OF_MANY = 500.0, 2_500.0  # what a page may add to each gap, to be filled
 _UNDER_HEAD = 900.0  # and under the head, where more pages follow
@@ -58,24 +61,25 @@ def inside(system: System) -> float:
     return system.tab.heights[0] - system.staff.heights[-1] - system.sung
 
 
-def gap_between(upper: System, lower: System) -> float:
-    """The least room between what is drawn of two systems."""
-    lines = max(_APART, TIMES * max(inside(upper), inside(lower)))
+def gap_between(upper: System, lower: System, share: float = 1.0) -> float:
+    """The least room between what is drawn of two systems; ``share`` of the usual distance of their
+    lines."""
+    lines = share * max(_APART, TIMES * max(inside(upper), inside(lower)))
     below = upper.bottom - upper.last.heights[-1]
     above = lower.first.heights[0] - lower.top
     return max(_AIR, lines - below - above)
 
 
-def gaps_of(systems: Sequence[System]) -> list[float]:
+def gaps_of(systems: Sequence[System], share: float = 1.0) -> list[float]:
     """The least room before each system; none before the first."""
-    return [0.0, *(gap_between(upper, lower) for upper, lower in pairwise(systems))]
+    return [0.0, *(gap_between(upper, lower, share) for upper, lower in pairwise(systems))]
 
 
-def stacked(systems: Sequence[System], top: float) -> list[Placed]:
+def stacked(systems: Sequence[System], top: float, share: float = 1.0) -> list[Placed]:
     """Systems one under the other, as near as they may be."""
     placed: list[Placed] = []
     y = top
-    for system, gap in zip(systems, gaps_of(systems), strict=True):
+    for system, gap in zip(systems, gaps_of(systems, share), strict=True):
         y += gap
         placed.append(Placed(system, y))
         y += height_of(system)
@@ -85,15 +89,18 @@ def stacked(systems: Sequence[System], top: float) -> list[Placed]:
 def distribute(systems: Sequence[System], room: Room, opens: Sequence[bool]) -> list[list[Placed]]:
     """Put systems on as few pages as hold them, and as much on each as fills it: the last may end
     early. ``opens`` says of each system whether a section begins with it."""
-    gaps = gaps_of(systems)
-    sizes = balanced([height_of(s) for s in systems], gaps, room, opens)
+    heights, share = [height_of(s) for s in systems], 1.0
+    sizes = balanced(heights, gaps_of(systems), room, opens)
+    if len(sizes) > 1 and all(opens):
+        nearer = balanced(heights, gaps_of(systems, _HEADED), room, opens)
+        if len(nearer) < len(sizes):
+            sizes, share = nearer, _HEADED
     result: list[list[Placed]] = []
     begin, spread = 0, _SPREAD if len(sizes) == 1 else _SPREAD_OF_MANY
     for position, size in enumerate(sizes):
         last = position + 1 == len(sizes)
-        placed = stacked(
-            systems[begin : begin + size], room.first_top if position == 0 else room.top
-        )
+        top = room.first_top if position == 0 else room.top
+        placed = stacked(systems[begin : begin + size], top, share)
         free = room.bottom - (room.tail if last else 0.0) - placed[-1].end
         more = max(0.0, min(spread, free / (size - 1))) if size > 1 else 0.0
         left = free - (size - 1) * more

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from lxml import etree
 
+from rollstave.deciding.shape_names import heading
 from rollstave.deciding.shapes import CAUTION, MovableShape
 from rollstave.instruments.setup import Setup
 from rollstave.writing.fonts import FAMILY_LIST, Style, face_rules
@@ -31,9 +32,9 @@ def write_shape_sheet(shapes: Sequence[MovableShape], setup: Setup, paper: Paper
     y = _TOP + 400
     text(body, title, paper.width / 2, y, _TITLE)
     y += _UNDER_TITLE
-    for number_, movable in enumerate(shapes, start=1):
+    for movable in shapes:
         y += _TEXT
-        text(body, f"Shape {number_}", left, y, _TEXT, "start", Style.ITALIC)
+        text(body, heading(movable, setup), left, y, _TEXT, "start", Style.ITALIC)
         y = draw_shapes(body, movable.positions, setup.instrument, left, right, y + 160)
         y += _UNDER_ROW
     text(body, CAUTION, left, y + 100, _TEXT, "start")

@@ -6,6 +6,7 @@ paper: alone where nothing reaches over its ends, with the others, once more, wh
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from rollstave.notating.layout import fuller_of, system_shares, system_starts
@@ -19,15 +20,19 @@ from rollstave.writing.sheet.bends import bends_over
 from rollstave.writing.sheet.engraver import engrave
 from rollstave.writing.sheet.engraving import MUSIC_WIDTH, Engraving
 
+_STEPS = 25  # of a line's width, that natural systems end at
+
 
 def engrave_systems(
     score: Score,
     notated: Sequence[NotatedMeasure],
     options: SheetOptions,
     width: float,
+    natural: bool = False,
 ) -> Engraving:
-    """Engrave a tune, each system at its own width. ``width`` is that of a full system in units.
-    Raises ValueError if Verovio refuses it."""
+    """Engrave a tune, each system at its own width. ``width`` is that of a full system in units;
+    of ``natural`` systems each with less in it is shorter. Raises ValueError if Verovio refuses
+    the music."""
 
     room = width / MUSIC_WIDTH
     under = under_of(score) if options.view.has_tab else None
@@ -52,8 +57,8 @@ def engrave_systems(
 
     spans = [range(a, b) for a, b in zip(starts, (*starts[1:], len(notated)), strict=True)]
     short = {
-        span: share
-        for span, share in zip(spans, system_shares(fuller, starts, room), strict=True)
+        span: _stepped(share) if natural else share
+        for span, share in zip(spans, system_shares(fuller, starts, room, natural), strict=True)
         if share < 1
     }
     alone = {
@@ -66,21 +71,36 @@ def engrave_systems(
     rest = frozenset(range(len(notated))) - apart
     whole = made(1, rest if apart else None) if rest else Engraving([], [])
     systems = {system.measures[0]: system for system in whole.systems}
+    groups: dict[tuple[float, bool, int], list[range]] = {}
     for span, share in short.items():
-        narrow = made(share, frozenset(span) if span in alone else rest if apart else None)
+        # Natural ones of one width are engraved together.
+        key = (share, span in alone, 0 if natural else span.start)
+        groups.setdefault(key, []).append(span)
+    for (share, by_itself, _), same in groups.items():
+        inside = frozenset(index for span in same for index in span)
+        narrow = made(share, inside if by_itself else rest if apart else None)
         whole.add_glyphs(narrow.glyphs)
-        systems |= {s.measures[0]: s for s in narrow.systems if s.measures[0] == span.start}
+        begins = {span.start for span in same}
+        systems |= {s.measures[0]: s for s in narrow.systems if s.measures[0] in begins}
     return Engraving([systems[start] for start in sorted(systems)], whole.glyphs)
 
 
+def _stepped(share: float) -> float:
+    """A share a little larger, so that many systems have one width and are engraved together."""
+    return min(1.0, math.ceil(share * _STEPS) / _STEPS)
+
+
 def stands_alone(score: Score, notated: Sequence[NotatedMeasure], measures: range) -> bool:
-    """True if no tie, link, ending or word reaches over an end of these measures."""
+    """True if no tie, link, ending or word reaches over an end of these measures, and nothing
+    changes in them or right after."""
     inside = [notated[i] for i in measures]
     first, last = inside[0].measure, inside[-1].measure
     after = notated[measures.stop].measure if measures.stop < len(notated) else None
     if first.ending is None and first.in_ending is not None:
         return False
     if after is not None and after.in_ending is not None and after.ending is None:
+        return False
+    if any(m.measure.change for m in (*inside, *notated[measures.stop : measures.stop + 1])):
         return False
     if any(event.sung for m in inside for event in m.measure.events):
         return False

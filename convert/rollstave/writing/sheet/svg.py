@@ -25,11 +25,16 @@ _PLAIN = SheetOptions()
 
 
 def engraved(
-    score: Score, options: SheetOptions = _PLAIN, others: OtherMarks = no_others
+    score: Score,
+    options: SheetOptions = _PLAIN,
+    others: OtherMarks = no_others,
+    natural: bool = False,
 ) -> Engraving:
-    """The score's systems with all their marks, those of ``others`` last, not yet on pages."""
+    """The score's systems with all their marks, those of ``others`` last, not yet on pages. Where
+    they are ``natural``, each ends where it would end if all were as full as systems usually are.
+    """
     width = music_width(options)
-    engraving = engrave_systems(score, notate(score), options, width)
+    engraving = engrave_systems(score, notate(score), options, width, natural)
     _mark(score, engraving.systems, options, others)
     if score.beside is not None:
         _mark_beside(score, score.beside, engraving.systems, options, others)

@@ -118,6 +118,7 @@ def rhythm_words(
     return found
 
 
+_LONGEST = 64  # quarter notes, of what is typed as a sum of note values
 _HALF = {"w": "h", "h": "q", "q": "e", "e": "s", "s": "t"}
 _LENGTHS = {value.letter: value.length for value in NOTE_VALUES if value.letter}
 _LETTERS = {value.length: value.letter for value in NOTE_VALUES if value.letter}
@@ -164,8 +165,12 @@ def values(measure: Measure) -> list[tuple[Fraction, str]] | None:
     return found
 
 
+@lru_cache(maxsize=256)
 def value_sign(duration: Fraction) -> str | None:
-    """``q.`` for a dotted quarter, ``e3`` for a triplet eighth, ``h+e`` for a sum."""
+    """``q.`` for a dotted quarter, ``e3`` for a triplet eighth, ``h+e`` for a sum; None for what
+    has no sign, or would need a long row of them."""
+    if duration > _LONGEST:
+        return None
     for value, letter in _LETTERS.items():
         for factor, dots in ((1, ""), (Fraction(3, 2), "."), (Fraction(7, 4), "..")):
             if duration == value * factor:

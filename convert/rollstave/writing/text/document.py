@@ -6,7 +6,7 @@ be taken for something else, it is kept apart by an empty line and written as it
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Mapping, Sequence
 from fractions import Fraction
 
 from msgspec.structs import replace
@@ -23,6 +23,8 @@ from rollstave.score.records import Event, Measure, Score
 from rollstave.vocabulary.signs import Signs, says, signs_of
 from rollstave.writing.headings import typed_changes, typed_headings
 from rollstave.writing.text.counting import counts_in, sums_in, values_in
+from rollstave.writing.text.exercises import exercise_lines
+from rollstave.writing.text.labels import row_labels
 from rollstave.writing.text.manners import MANNERS, Again, Manner, Typing, best_typing
 from rollstave.writing.text.sliding import slide_far
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
@@ -51,18 +53,43 @@ def typing_of(score: Score, width: int = WIDTH, again: Again | None = None) -> T
 
 
 def _in_manner(score: Score, width: int, manner: Manner) -> bytes:
+    head, systems = typed_blocks(score, width, manner=manner)
+    return as_text([head, *(lines for _, lines in systems)])
+
+
+def typed_blocks(
+    score: Score,
+    width: int = WIDTH,
+    breaks: Container[int] = (),
+    manner: Manner = MANNERS[0],
+) -> tuple[list[str], list[tuple[int, list[str]]]]:
+    """The lines of the head, and of each system with the index of its first measure. ``breaks`` are
+    indices of measures that begin a system whatever stands before them."""
+    score = as_held(score)
     signs = _signs(score)
     typed = _typed(score, signs, manner)
     spacing = spacing_of(typed, shows_time=manner.wide or _short_inside(score))
-    labels = row_labels(score)
-    for string in range(1, len(labels) + 1):
+    setups = score.setups
+    labels = {setup: row_labels(replace(score, setup=setup)) for setup in dict.fromkeys(setups)}
+    widest = max(len(name) for names in labels.values() for name in names)
+    for string in range(1, score.setup.instrument.strings + 1):
         slide_far(typed, string, spacing)
-    blocks = [_head(score)]
-    for system in _systems(typed, spacing, len(labels[0]), width):
+    systems = _systems(typed, spacing, widest, width, breaks)
+    exercises = exercise_lines(score, systems)
+    written = []
+    for system in systems:
         first = system[0].measure
+        names = [name.ljust(widest) for name in labels[setups[first.index]]]
+        lines = [*_heading(first, exercises), *_system(score, system, spacing, names, manner)]
         if first.change is not None:
-            blocks.append([f"{name}: {words}" for name, words in typed_changes(score, first)])
-        blocks.append(_system(score, system, spacing, labels, manner))
+            changes = [f"{name}: {words}" for name, words in typed_changes(score, first)]
+            lines = [*changes, "", *lines]
+        written.append((first.index, lines))
+    return _head(score, under_headings=exercises), written
+
+
+def as_text(blocks: Sequence[Sequence[str]]) -> bytes:
+    """Blocks of lines with an empty line between two, in UTF-8."""
     text = "\n\n".join("\n".join(line.rstrip() for line in block) for block in blocks if block)
     return (text + "\n").encode()
 
@@ -75,19 +102,21 @@ def _signs(score: Score) -> Signs:
 # Headings -----------------------------------------------------------------------------------
 
 
-def _head(score: Score) -> list[str]:
+def _head(score: Score, under_headings: Mapping[int, Sequence[str]]) -> list[str]:
     headings = typed_headings(score)
     first, words = headings[0] if headings else ("", "")
     if words == score.title and split_title(Line(1, words, words), 0, words)[1]:
         # A time or a key that is part of the title: of two headings the first counts.
         headings = [*headings[1:], (first, words)]
     lines = [f"{name}: {words}" for name, words in headings]
-    if score.notes:
-        lines += ["", *(_note(note, score.signs) for note in score.notes)]
+    placed = [note for over in under_headings.values() for note in over[1:]]
+    notes = [note for note in score.notes if note not in placed]
+    if notes:
+        lines += ["", *(remark(note, score.signs) for note in notes)]
     return lines
 
 
-def _note(text: str, signs: Sequence[LegendSign]) -> str:
+def remark(text: str, signs: Sequence[LegendSign] = ()) -> str:
     """A line of words. What would be read as rows or headings says that it is a remark; a legend
     must be read as one."""
     if any(says(text, sign) for sign in signs):
@@ -97,18 +126,6 @@ def _note(text: str, signs: Sequence[LegendSign]) -> str:
     if not looks_else and len(text) <= LONGEST_LINE:  # headings behind other words
         looks_else = bool(split_title(line, 0, text)[1])
     return f"Remark: {text}" if looks_else else text
-
-
-def row_labels(score: Score) -> tuple[str, ...]:
-    """The label of each row, string 1 first, all of one width; a short string in lower case."""
-    setup = score.setup
-    short = setup.instrument.short_string
-    names = []
-    for string, pitch in enumerate(setup.tuning.pitches, start=1):
-        lower = short is not None and short.string == string
-        names.append(pitch.letter[0].lower() + pitch.letter[1:] if lower else pitch.letter)
-    widest = max(len(name) for name in names)
-    return tuple(name.ljust(widest) for name in names)
 
 
 # Measures -----------------------------------------------------------------------------------
@@ -189,15 +206,18 @@ def _letters(event: Event) -> str:
     return "".join(dict.fromkeys(written))
 
 
-def _systems(typed: Sequence[Typed], spacing: Spacing, label: int, width: int) -> list[list[Typed]]:
-    """Measures by system: as many as fit, a new one where a section begins,
-    something changes or words follow."""
+def _systems(
+    typed: Sequence[Typed], spacing: Spacing, label: int, width: int, begins: Container[int]
+) -> list[list[Typed]]:
+    """Measures by system: as many as fit, a new one where a section begins, something changes or
+    words follow."""
     systems: list[list[Typed]] = []
     load = 0
     for index, one in enumerate(typed):
         wide = spacing.width(one.measure) + 2
         before = typed[index - 1].measure if index else None
-        breaks = before is None or one.measure.section is not None or one.measure.change is not None
+        breaks = before is None or one.measure.section is not None or one.measure.index in begins
+        breaks = breaks or one.measure.change is not None
         if before is not None:
             said = before.fine or before.to_coda or before.jump is not None
             said = said or before.times is not None
@@ -258,8 +278,14 @@ def _system(
         lines += ["", "Fine"]
     if last.jump is not None:
         lines += ["", last.jump]
-    section = measures[0].section
-    return [*_section(section), *lines] if section else lines
+    return lines
+
+
+def _heading(measure: Measure, exercises: Mapping[int, Sequence[str]]) -> list[str]:
+    """The lines over a system that say what begins with a measure."""
+    if measure.section is None:
+        return []
+    return [*(exercises.get(measure.index) or _section(measure.section))]
 
 
 def _section(name: str) -> list[str]:

@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from rollstave.problems import TabError
 from rollstave.score.records import Measure, Score
+from rollstave.vocabulary.signs import HELD
 
 # Reads a text again, for the instrument of the score that it was written from.
 Again = Callable[[bytes], Sequence[Score]]
@@ -41,6 +42,9 @@ MANNERS = (
 )
 
 
+_LONGEST = 50_000  # bytes of a text for which more than one manner is tried
+
+
 class Typing(Struct, frozen=True):
     """A text, and the measures of the score that are read otherwise, by their index."""
 
@@ -51,15 +55,15 @@ class Typing(Struct, frozen=True):
 def best_typing(score: Score, write: Callable[[Manner], bytes], again: Again) -> Typing:
     """The text in the first manner in which every note is read again where it is; else that in
     which the fewest measures differ."""
-    best: Typing | None = None
-    for manner in MANNERS:
+    text = write(MANNERS[0])
+    best = Typing(text, _moved(score, text, again))
+    for manner in MANNERS[1:] if len(text) <= _LONGEST else ():
+        if not best.moved:
+            break
         text = write(manner)
         found = Typing(text, _moved(score, text, again))
-        if not found.moved:
-            return found
-        if best is None or len(found.moved) < len(best.moved):
+        if len(found.moved) < len(best.moved):
             best = found
-    assert best is not None
     return best
 
 
@@ -76,9 +80,9 @@ def _moved(score: Score, text: bytes, again: Again) -> tuple[int, ...]:
 
 
 def _struck(measure: Measure) -> tuple[Fraction, list[tuple[object, ...]]]:
-    """The length of a measure and what is struck in it, when, and on which string and fret."""
+    """The length of a measure and what is in it: when, on which string and fret, if struck."""
     return measure.length, [
-        (event.onset, note.string, note.fret, note.muted)
+        (event.onset, note.string, note.fret, note.muted, note.link in HELD)
         for event in measure.events
         for note in sorted(event.notes, key=lambda note: note.string)
     ]

@@ -18,6 +18,7 @@ from rollstave.writing.text.tokens import Token
 
 _LEAST_GAP = 2  # columns between two notes: a dash between them, whatever their strings
 _SHOWS_TIME = 4  # the same, so wide that even notes show that columns are time
+_APART = 3  # between a stroke and a chord name that stands over none
 _LEAST_PER_QUARTER = 4  # so that a measure looks like one, also where it has few notes
 
 
@@ -82,6 +83,10 @@ def _gaps(measures: Sequence[Typed], lead: int) -> set[tuple[Fraction, int]]:
             for event, tokens in zip(typed.measure.events, typed.tokens, strict=True)
             if tokens
         ]
+        at = {onset for onset, _ in struck}
+        for onset, _ in typed.words[0]:  # a chord name that no stroke may draw to itself
+            for other in at if onset not in at else ():
+                found.add((abs(onset - other), _APART))
         last: dict[int, tuple[Fraction, Token]] = {}
         for onset, tokens in struck:
             for string, token in tokens.items():

@@ -5,7 +5,7 @@ import { Keyboard, keyTable } from "rollstave/keyboard";
 import { Marking } from "rollstave/marking";
 import { Neck } from "rollstave/neck";
 import { Practice } from "rollstave/practice";
-import { nearestStep, readScore, stretch } from "rollstave/score";
+import { named, nearestStep, placesOf, readScore, stretch, tempoAt } from "rollstave/score";
 import { Telling } from "rollstave/telling";
 import { Touch } from "rollstave/touch";
 import { Transport } from "rollstave/transport";
@@ -77,6 +77,8 @@ const page = {
 
 function loopWords() {
   if (!transport.loop) return "Loop: the whole tune";
+  const one = named(score, ...transport.loop);
+  if (one) return `Loop: ${one.name}`;
   const [first, last] = transport.loop.map(numberOf);
   return first === last ? `Loop: measure ${first}` : `Loop: measures ${first} to ${last}`;
 }
@@ -112,10 +114,13 @@ function showState() {
   $("tempo").value = percent;
   $("tempo").setAttribute("aria-valuetext", tempoWords(percent));
   $("tempo-words").textContent = `${percent}%`;
-  $("beats").textContent = `${Math.round((score.tempo / score.beat) * (percent / 100))} beats a minute`;
+  $("beats").textContent = `${beats(percent)} beats a minute`;
   $("loop").setAttribute("aria-pressed", looping);
   const [first, last] = (loop ?? []).map(numberOf);
-  $("loop-words").textContent = loop ? (first === last ? `${first}` : `${first}–${last}`) : "";
+  const one = loop && named(score, ...loop);
+  const numbers = first === last ? `${first}` : `${first}–${last}`;
+  $("loop-words").textContent = loop ? (one?.name ?? numbers) : "";
+  if ($("stretch")) $("stretch").value = one ? score.stretches.indexOf(one) : "";
   $("round").textContent = playing && looping && round > 1 ? `round ${round}` : "";
   $("loop-from").value = loop ? loop[0] : 0;
   $("loop-to").value = loop ? loop[1] : score.measures.length - 1;
@@ -123,14 +128,20 @@ function showState() {
     $(id).setAttribute("aria-pressed", transport[name]);
   }
   const { order } = score;
-  const found = loop && stretch(order, ...loop);
+  const found = loop && placesOf(score, ...loop);
   const inside = found ? order.slice(found[0], found[1] + 1) : looping ? order : [];
   marking.loop(new Set(inside), looping);
   if (!playing) showPlace();
 }
 
-const tempoWords = (percent) =>
-  `${percent} percent, ${Math.round((score.tempo / score.beat) * (percent / 100))} beats a minute`;
+const tempoWords = (percent) => `${percent} percent, ${beats(percent)} beats a minute`;
+
+/** Beats a minute where the player is. */
+const beats = (percent) => {
+  const { m, at } = transport.step ?? { m: 0, at: 0 };
+  const beat = score.measures[m]?.beat ?? score.beat;
+  return Math.round((tempoAt(score, at) / beat) * (percent / 100));
+};
 
 /** Where play would begin. */
 function showPlace() {
@@ -143,6 +154,11 @@ function showPlace() {
 // The music ---------------------------------------------------------------------------------
 
 transport.addEventListener("change", showState);
+if (score.tempos) {
+  transport.addEventListener("step", () => {
+    $("beats").textContent = `${beats(transport.percent)} beats a minute`;
+  });
+}
 transport.addEventListener("step", ({ detail }) => {
   const { step } = detail;
   const heard = step.event.notes.filter(practice.hears);
@@ -200,6 +216,22 @@ new Touch(engravings, score, {
     const found = stretch(score.order, a, b);
     if (found) marking.loop(new Set(score.order.slice(found[0], found[1] + 1)), true);
   },
+});
+
+// An exercise is played by its name, round and round from its beginning.
+function playStretch(one) {
+  transport.pause();
+  transport.setLoop(one.first, one.last);
+  transport.go(score.steps.findIndex((step) => step.k >= one.begins), { play: true });
+  telling.say(loopWords());
+}
+$("music").addEventListener("click", (event) => {
+  const button = event.target.closest("[data-stretch]");
+  if (button) playStretch(score.stretches[Number(button.dataset.stretch)]);
+});
+$("stretch")?.addEventListener("change", ({ target }) => {
+  if (target.value === "") transport.setLoop(null);
+  else page.loopBetween(score.stretches[target.value].first, score.stretches[target.value].last);
 });
 
 // Going from note to note by key is told; playing is heard.

@@ -46,6 +46,17 @@ export function stretch(order, first, last) {
   return best;
 }
 
+/** The stretch that has a name, of those of the page, from one measure to another. */
+export function named(data, first, last) {
+  return data.stretches?.find((one) => one.first === first && one.last === last);
+}
+
+/** Where a loop lies in the order: a stretch with a name where its maker put it. Null if nowhere. */
+export function placesOf(data, first, last) {
+  const one = named(data, first, last);
+  return one ? [one.begins, one.ends] : stretch(data.order, first, last);
+}
+
 /** The step that plays an event of a measure, of all its turns the one nearest to `index`. */
 export function nearestStep(data, m, e, index, inside = () => true) {
   const here = data.steps[index]?.k ?? 0;
@@ -60,6 +71,23 @@ export function nearestStep(data, m, e, index, inside = () => true) {
     if (better) best = i;
   });
   return best;
+}
+
+/** Seconds from the beginning to a moment, at the tune's own tempo. */
+export function secondsAt(data, at) {
+  let [seconds, from, tempo] = [0, 0, data.tempo];
+  for (const [start, next] of data.tempos ?? []) {
+    if (start >= at) break;
+    seconds += ((start - from) * 60) / tempo;
+    [from, tempo] = [start, next];
+  }
+  return seconds + ((at - from) * 60) / tempo;
+}
+
+/** The tempo of what begins at a moment, in quarter notes a minute. */
+export function tempoAt(data, at) {
+  const begun = (data.tempos ?? []).filter(([start]) => start <= at + 1e-6);
+  return begun.at(-1)?.[1] ?? data.tempo;
 }
 
 /** The beats to count before a step: a whole measure, and what of its own measure lies before. */

@@ -17,7 +17,8 @@ export class Touch {
   }
 
   #down(event) {
-    if (event.button !== 0 || !event.isPrimary || event.target.closest(".unsure-sign")) return;
+    if (event.button !== 0 || !event.isPrimary) return;
+    if (event.target.closest(".unsure-sign, .said")) return;
     const measure = this.measureAt(event.clientX, event.clientY);
     if (measure === null) return;
     this.held = { x: event.clientX, y: event.clientY, measure, dragging: false };

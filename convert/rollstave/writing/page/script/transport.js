@@ -5,7 +5,7 @@
 // step, the ids to mark and the times), "held", "beat", "silence".
 
 import { Clock } from "rollstave/clock";
-import { countBefore, stretch } from "rollstave/score";
+import { countBefore, placesOf, secondsAt, tempoAt } from "rollstave/score";
 import { Sound } from "rollstave/sound";
 
 const SOON = 0.08; // seconds from pressing play to the first sound
@@ -42,7 +42,7 @@ export class Transport extends EventTarget {
   /** The stretch that is played: places in the order and quarter notes. */
   get range() {
     const { order, starts, measures, length } = this.score;
-    const found = this.looping && this.loop ? stretch(order, ...this.loop) : null;
+    const found = this.looping && this.loop ? placesOf(this.score, ...this.loop) : null;
     const [first, last] = found ?? [0, order.length - 1];
     return {
       first,
@@ -63,11 +63,6 @@ export class Transport extends EventTarget {
 
   // How fast ------------------------------------------------------------------------------
 
-  /** Seconds that a quarter note lasts. */
-  get quarter() {
-    return 6000 / (this.score.tempo * this.percent);
-  }
-
   setPercent(percent) {
     const wanted = Math.round(Math.min(FASTEST, Math.max(SLOWEST, percent)));
     if (wanted === this.percent) return;
@@ -83,7 +78,13 @@ export class Transport extends EventTarget {
   }
 
   #timeOf(at) {
-    return this.anchor.time + (at - this.anchor.at) * this.quarter;
+    const from = this.anchor.at;
+    // What is counted before a step is counted in the tempo of the step.
+    const seconds =
+      at < from
+        ? ((at - from) * 60) / tempoAt(this.score, from)
+        : secondsAt(this.score, at) - secondsAt(this.score, from);
+    return this.anchor.time + (seconds * 100) / this.percent;
   }
 
   // Play, pause, go -----------------------------------------------------------------------
@@ -116,7 +117,8 @@ export class Transport extends EventTarget {
   #begin(count) {
     const { step } = this;
     this.count = count ? countBefore(this.score, step) : [];
-    this.anchor = { at: this.count[0]?.at ?? step.at, time: this.context.currentTime + SOON };
+    this.anchor = { at: step.at, time: this.context.currentTime + SOON };
+    if (this.count.length) this.anchor.time += this.anchor.time - this.#timeOf(this.count[0].at);
     this.told = this.score.timeline.findIndex((item) => item.at >= step.at - ALMOST);
     this.ending = undefined;
     this.queue = [];
@@ -189,7 +191,7 @@ export class Transport extends EventTarget {
   /** Loop between two measures (indices); null for the whole tune. */
   setLoop(first, last) {
     const loop = first === null ? null : [Math.min(first, last), Math.max(first, last)];
-    if (loop && !stretch(this.score.order, ...loop)) return false;
+    if (loop && !placesOf(this.score, ...loop)) return false;
     this.loop = loop;
     this.setLooping(true);
     return true;

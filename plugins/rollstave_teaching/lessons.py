@@ -1,0 +1,57 @@
+"""The parts of a lesson in the order in which a teacher explains a tune (common practice)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from msgspec.structs import replace
+
+from rollstave import Bar, Exercise, Handout, Part, Problem, Score, Severity, TabError, Tune
+from rollstave_teaching.changes import changes
+from rollstave_teaching.hand import right_hand
+from rollstave_teaching.measures import of_measures
+from rollstave_teaching.neck import up_the_neck
+from rollstave_teaching.pieces import phrases
+from rollstave_teaching.progression import chords
+from rollstave_teaching.prose import words_of
+from rollstave_teaching.tuning import tune_up
+
+Maker = Callable[[Score], Part | None]
+
+
+def lesson_of(tune: Tune | Score, parts: str = "") -> Handout:
+    """A lesson with the parts that are asked for, or all that the tune has something for."""
+    score = tune.score if isinstance(tune, Tune) else tune
+    made = (PARTS[key](score) for key in _keys(parts))
+    found = tuple(part for part in made if part is not None)
+    return Handout(title=f"{score.title}, a lesson", score=score, parts=found)
+
+
+def _keys(parts: str) -> Sequence[str]:
+    wanted = [word.strip().lower() for word in parts.split(",") if word.strip()]
+    for word in wanted:
+        if word not in PARTS:
+            said = f"a lesson has no part {word!r}; it has {', '.join(PARTS)}"
+            problem = Problem(severity=Severity.ERROR, code="no-rework", message=said)
+            raise TabError((problem,))
+    return [key for key in PARTS if not wanted or key in wanted]
+
+
+def whole(score: Score) -> Part:
+    """The tune itself, its lines broken at phrases."""
+    measures = list(score.measures)
+    if measures[-1].right is Bar.SINGLE:
+        measures[-1] = replace(measures[-1], right=Bar.FINAL)
+    tune = Exercise(name=score.title, score=of_measures(score, measures), per_line=0)
+    return Part(name="The whole tune", blocks=(*words_of(score, "whole"), tune), own_page=True)
+
+
+PARTS: dict[str, Maker] = {
+    "tune-up": tune_up,
+    "chords": chords,
+    "right-hand": right_hand,
+    "changes": changes,
+    "phrases": phrases,
+    "up-the-neck": up_the_neck,
+    "whole": whole,
+}

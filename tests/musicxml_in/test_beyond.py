@@ -1,0 +1,109 @@
+"""What a banjo cannot play or a tab cannot write: it is told note by note, and the rest is written.
+
+Ranges follow from the table of tunings (open G: D3 at the lowest) and 22 frets. MusicXML 4.0 has
+``unpitched`` for percussion, and does not bound ``fifths``. Twelve fifths are seven octaves,
+so that eleven flats sound as one sharp (common practice).
+"""
+
+from __future__ import annotations
+
+import pytest
+
+import rollstave
+
+G4 = "<note><pitch><step>G</step><octave>4</octave></pitch><duration>1</duration></note>"
+C8, E2 = (G4.replace("G<", f"{a}<").replace(">4<", f">{b}<") for a, b in ("C8", "E2"))
+DRUM = (
+    "<note><unpitched><display-step>E</display-step><display-octave>4</display-octave>"
+    "</unpitched><duration>1</duration></note>"
+)
+
+
+def score(*measures: str, fifths: int = 0, part: str = "Part") -> bytes:
+    attributes = (
+        f"<attributes><divisions>1</divisions><key><fifths>{fifths}</fifths></key>"
+        "<time><beats>4</beats><beat-type>4</beat-type></time></attributes>"
+    )
+    inside = "".join(
+        f'<measure number="{n}">{attributes if n == 1 else ""}{notes}</measure>'
+        for n, notes in enumerate(measures, start=1)
+    )
+    return (
+        '<score-partwise version="4.0"><part-list><score-part id="P1">'
+        f"<part-name>{part}</part-name></score-part></part-list>"
+        f'<part id="P1">{inside}</part></score-partwise>'
+    ).encode()
+
+
+def struck(tune: rollstave.Tune) -> list[list[str]]:
+    return [[str(n.pitch) for e in m.events for n in e.notes] for m in tune.score.measures]
+
+
+def said(tune: rollstave.Tune, code: str) -> list[str]:
+    return [p.message for p in tune.problems if p.code == code]
+
+
+def test_a_note_beyond_the_neck_costs_that_note() -> None:
+    (tune,) = rollstave.read(score(G4 * 4, G4 + C8 + G4 * 2))
+    assert struck(tune) == [["G4"] * 4, ["G4"] * 3]
+    assert said(tune, "range") == ["measure 2: C8 cannot be played in gDGBD and is left out"]
+    assert [bool(e.notes) for e in tune.score.measures[1].events] == [True, False, True, True]
+
+
+def test_the_octave_that_fits_is_told_and_taken() -> None:
+    data = score(G4 + E2 * 3)
+    (tune,) = rollstave.read(data)
+    assert (
+        said(tune, "range")[1]
+        == ("an octave higher all notes are on the neck (here 1): --octave 1 reads the score so")
+        or "--octave" in said(tune, "range")[1]
+    )
+    octave = int(said(tune, "range")[1].partition("--octave ")[2].split()[0])
+    (moved,) = rollstave.read(data, octave=octave)
+    assert len(struck(moved)[0]) == 4
+    assert not said(moved, "range")
+
+
+def test_nothing_to_play_is_refused() -> None:
+    with pytest.raises(rollstave.TabError) as caught:
+        rollstave.read(score(C8 * 4))
+    assert {p.code for p in caught.value.problems} == {"range"}
+
+
+def test_percussion_is_told() -> None:
+    (tune,) = rollstave.read(score(G4 * 4, G4 * 2 + DRUM * 2, DRUM * 4))
+    assert said(tune, "left-out") == [
+        "measures 2, 3: 6 notes without a pitch (percussion) are left out"
+    ]
+
+
+@pytest.mark.parametrize(("fifths", "key"), [(-11, "G major"), (9, "Eb major"), (7, "C# major")])
+def test_signatures_of_many_signs(fifths: int, key: str) -> None:
+    (tune,) = rollstave.read(score(G4 * 4, fifths=fifths))
+    assert str(tune.score.key) == key
+    assert len(said(tune, "key")) == (abs(fifths) > 7)
+
+
+@pytest.mark.parametrize(
+    ("name", "instrument"),
+    [
+        ("Guitar with six strings", "guitar"),
+        ("Bass guitar", "bass"),
+        ("Tenor Banjo", "tenor banjo"),
+        ("Banjo", "five-string banjo"),
+        ("Mandolin in G", "mandolin"),
+    ],
+)
+def test_the_name_of_the_part_tells_the_instrument(name: str, instrument: str) -> None:
+    (tune,) = rollstave.read(score(G4, part=name))
+    assert tune.score.setup.instrument.name == instrument
+
+
+def test_a_tie_that_joins_nothing_is_told() -> None:
+    """MusicXML 4.0, ``tie``: it connects two notes of the same pitch."""
+    loose = G4.replace("</duration>", '</duration><tie type="start"/>')
+    (tune,) = rollstave.read(score(G4 * 3 + loose, E2.replace(">2<", ">4<") * 4))
+    assert said(tune, "tied") == ["measure 1: a tie joins no two notes of one pitch; left out"]
+    joined = G4.replace("</duration>", '</duration><tie type="stop"/>')
+    (tune,) = rollstave.read(score(G4 * 3 + loose, joined + G4 * 3))
+    assert not said(tune, "tied")

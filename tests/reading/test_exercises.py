@@ -1,0 +1,219 @@
+"""Sheets of exercises: each has its heading, and begins on a line of its own, in every format.
+
+The sheets of :mod:`tests.exercise_sheets` were written down with their truth before any was read.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+
+import music21
+import pytest
+from lxml import etree
+
+import rollstave
+from rollstave.deciding.exercises import exercises_of
+from rollstave.grid.typed import Bar
+from rollstave.notating.layout import system_starts
+from rollstave.notating.notation import notate
+from rollstave.score.compare import first_difference
+from tests.exercise_sheets.typed import FORWARD, SHEETS, Exercise, Sheet
+
+WITHOUT_TITLE = {"guitar"}  # a title that begins with an instrument is kept as words
+SVG = "{http://www.w3.org/2000/svg}"
+every_sheet = pytest.mark.parametrize("sheet", SHEETS, ids=lambda sheet: sheet.name)
+
+
+def read(sheet: Sheet) -> rollstave.Tune:
+    (tune,) = rollstave.read(sheet.text)
+    return tune
+
+
+def exercises(score: rollstave.Score) -> list[tuple[str, list[list[list[tuple[int, int | None]]]]]]:
+    """Each heading with what is struck in its measures."""
+    found: list[tuple[str, list[list[list[tuple[int, int | None]]]]]] = []
+    for measure in score.measures:
+        if measure.section is not None:
+            found.append((measure.section, []))
+        struck = [sorted((n.string, n.fret) for n in e.notes) for e in measure.events if e.notes]
+        found[-1][1].append(struck)
+    return found
+
+
+@every_sheet
+def test_each_exercise_has_its_heading_and_its_notes(sheet: Sheet) -> None:
+    score = read(sheet).score
+    assert exercises(score) == [(one.heading, one.measures) for one in sheet.exercises]
+    assert score.title == ("" if sheet.name in WITHOUT_TITLE else sheet.title)
+    assert all(remark in score.notes for remark in sheet.remarks)
+
+
+@every_sheet
+def test_each_begins_a_line_and_ends_it(sheet: Sheet) -> None:
+    score = read(sheet).score
+    heads = [m.index for m in score.measures if m.section is not None]
+    assert set(heads) <= set(system_starts(notate(score)))
+    assert all(score.measures[at - 1].right in (Bar.FINAL, Bar.REPEAT_END) for at in heads[1:])
+
+
+@every_sheet
+def test_lines_are_broken_as_they_were_typed(sheet: Sheet) -> None:
+    starts, at = [], 0
+    for exercise in sheet.exercises:
+        for system in exercise.systems:
+            starts.append(at)
+            at += len(system)
+    assert list(system_starts(notate(read(sheet).score), as_typed=True)) == starts
+
+
+@every_sheet
+def test_clean_text_has_the_headings_as_typed(sheet: Sheet) -> None:
+    tune = read(sheet)
+    (text,) = rollstave.write(tune, "text")
+    lines = text.decode().splitlines()
+    assert [line for line in lines if line in {e.heading for e in sheet.exercises}] == [
+        exercise.heading for exercise in sheet.exercises
+    ]
+    (again,) = rollstave.read(text.decode())
+    assert first_difference(tune.score, again.score) is None
+    assert list(rollstave.write(again, "text")) == [text]
+
+
+@every_sheet
+def test_musicxml_has_them_at_their_systems(sheet: Sheet) -> None:
+    """music21 reads rehearsal marks and the beginnings of systems."""
+    tune = read(sheet)
+    (xml,) = rollstave.write(tune, "musicxml")
+    part = music21.converter.parseData(xml, format="musicxml").parts[0]
+    heads = []
+    for index, measure in enumerate(part.getElementsByClass("Measure")):
+        marks = list(measure.getElementsByClass("RehearsalMark"))
+        breaks = [one.isNew for one in measure.getElementsByClass("SystemLayout")]
+        if marks:
+            heads.append(marks[0].content)
+            assert not index or breaks == [True]
+    assert heads == [exercise.heading for exercise in sheet.exercises]
+    (again,) = rollstave.read(xml)
+    assert first_difference(tune.score, again.score) is None
+    assert [m.system for m in again.score.measures] == [m.system for m in tune.score.measures] or (
+        sheet.name == "bracketed"  # two typed systems of one exercise share a line
+    )
+
+
+@pytest.mark.parametrize("name", ["numbered", "bare", "loud"])
+def test_five_exercises_are_one_page_with_five_headings(name: str) -> None:
+    sheet = next(sheet for sheet in SHEETS if sheet.name == name)
+    (page,) = rollstave.write(read(sheet), "svg")
+    root = etree.fromstring(page)
+    heads = [t for t in root.iter(f"{SVG}text") if t.get("class") == "section"]
+    assert [t.text for t in heads] == [exercise.heading for exercise in sheet.exercises]
+    assert {t.get("x") for t in heads} == {"0"}, "each stands at the left end of its system"
+
+
+def test_the_page_plays_each_by_its_name() -> None:
+    """Five exercises of two measures each, played once: places in the order are measures."""
+    sheet = next(sheet for sheet in SHEETS if sheet.name == "numbered")
+    (page,) = rollstave.write(read(sheet), "html")
+    names = [exercise.heading for exercise in sheet.exercises]
+    (data,) = re.findall(r'"stretches":(\[.*?\])', page.decode())
+    assert json.loads(data) == [
+        {"name": name, "first": at, "last": at + 1, "begins": at, "ends": at + 1}
+        for at, name in zip(range(0, 10, 2), names, strict=True)
+    ]
+    shown = re.findall(r'<text[^>]*data-stretch="(\d)"[^>]*>([^<]*)<', page.decode())
+    assert shown == [(str(number), name) for number, name in enumerate(names)]
+
+
+def test_a_tune_with_parts_has_no_such_names() -> None:
+    (tune,) = rollstave.read(NO_SHEETS["parts"])
+    assert exercises_of(tune.score) == ()
+
+
+def test_a_repeat_without_its_beginning_stays_in_its_exercise() -> None:
+    loops = Sheet(
+        name="loops",
+        title="Loops",
+        head="Loops",
+        exercises=(Exercise("1) once", ((FORWARD,),)), Exercise("2) again", ((FORWARD,),))),
+    )
+    text = loops.text
+    again = text.index("2) again")
+    text = text[:again] + text[again:].replace("-|\n", "-:|\n")
+    (tune,) = rollstave.read(text)
+    first, second = tune.score.measures
+    assert (first.right, second.left, second.right) == (
+        Bar.FINAL,
+        Bar.REPEAT_START,
+        Bar.REPEAT_END,
+    )
+
+
+def test_each_one_four_times() -> None:
+    sheet = next(sheet for sheet in SHEETS if sheet.name == "changes")
+    ends = [m for m in read(sheet).score.measures if m.right is Bar.REPEAT_END]
+    assert [m.times for m in ends] == [4, 4, 4]
+
+
+SYSTEM = "\n".join(f"{s}|-0---2---0---2---|-0---2---0---2---|" for s in "DBGDg")
+ONE = "\n".join(f"{s}|-0---2---0---2---|" for s in "DBGDg")
+DRESSED = {
+    "markdown": ("## Exercise {}: {}\n\n{s}", "Exercise {}: {}"),
+    "stars": ("**Exercise {} - {}**\n{s}", "Exercise {} - {}"),
+    "lesson": ("Lesson {}: {}\n{s}", "Lesson {}: {}"),
+    "indented": ("      {}. {}\n\n{s}", "{}. {}"),
+    "brackets": ("({}) {}\n{s}", "({}) {}"),
+}
+
+
+@pytest.mark.parametrize(("typed", "shown"), DRESSED.values(), ids=DRESSED)
+def test_what_dresses_a_heading_is_not_shown(typed: str, shown: str) -> None:
+    """Common practice, no source: signs of markup and blanks set a heading apart."""
+    pairs = ((1, "Thumb"), (2, "Index"), (4, "Both"))  # the third is left out of this sheet
+    pairs = pairs if "Exercise" in typed else pairs[:2]
+    text = "\n\n".join(typed.format(*pair, s=SYSTEM) for pair in pairs)
+    (tune,) = rollstave.read(text)
+    sections = [m.section for m in tune.score.measures if m.section]
+    assert sections == [shown.format(*pair) for pair in pairs]
+
+
+def test_words_of_the_trade_head_exercises_without_numbers() -> None:
+    """ "Pinch" alone is a direction to the hand under a system, and a heading between two."""
+    names = ("PINCH", "FORWARD ROLL", "Brush")
+    (tune,) = rollstave.read("\n\n".join(f"{name}\n\n{SYSTEM}" for name in names))
+    assert [m.section for m in tune.score.measures if m.section] == list(names)
+    assert tune.score.title == ""
+
+
+def test_an_exercise_may_have_a_time_of_its_own() -> None:
+    three = "\n".join(f"{s}|-0---2---0---|" for s in "DBGDg")
+    text = (
+        f"Drills\nTime: 4/4\n\nExercise 1: Four\n{ONE}\n\nExercise 2: Three\nTime: 3/4\n\n{three}\n"
+    )
+    (tune,) = rollstave.read(text)
+    assert [m.section for m in tune.score.measures] == ["Exercise 1: Four", "Exercise 2: Three"]
+    assert [m.length for m in tune.score.measures] == [4, 3]
+
+
+NO_SHEETS = {
+    "endings": f"Gull Street\n\n{SYSTEM}\n\n1.\n{SYSTEM}\n\n2.\n{SYSTEM}\n",
+    "tunes with headings": (
+        f"1. Gull Street\nTuning: gDGBD\n\n{SYSTEM}\n\n2. Quay Walk\nTuning: gDGCD\n\n{SYSTEM}\n"
+    ),
+    "long tunes": "\n\n".join(
+        f"{number}. {name}\n\n" + "\n\n".join([SYSTEM] * 5)
+        for number, name in enumerate(("Gull Street", "Quay Walk", "Ferry Bell"), start=1)
+    ),
+    "parts": f"Gull Street\n\nA part\n{SYSTEM}\n\nB part\n{SYSTEM}\n",
+    "drills": f"Drills\n\n{SYSTEM}\n\nDrills again\n\n{SYSTEM}\n",
+    "one name": f"Gull Street\n\n{SYSTEM}\n\nForward roll\n\n{SYSTEM}\n",
+    "numbers that do not follow": f"Tune\n\n3. slowly\n{SYSTEM}\n\n9. quickly\n{SYSTEM}\n",
+}
+
+
+@pytest.mark.parametrize("text", NO_SHEETS.values(), ids=NO_SHEETS)
+def test_what_is_no_sheet_of_exercises(text: str) -> None:
+    """Final bars within a tune are only set between exercises."""
+    for tune in rollstave.read(text):
+        inside = tune.score.measures[:-1]
+        assert not any(m.right is Bar.FINAL for m in inside)
