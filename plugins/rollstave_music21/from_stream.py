@@ -19,6 +19,7 @@ from music21 import (
     chord,
     expressions,
     harmony,
+    instrument,
     key,
     meter,
     note,
@@ -76,6 +77,8 @@ def _part(obj: Any) -> tuple[Any, list[str]]:
         parts = [obj]
     part = next((p for p in parts if _has_strings(p)), parts[0])
     remarks = [f"of {len(parts)} parts, one is written as tab"] if len(parts) > 1 else []
+    if any(len(measure.voices) > 1 for measure in part[stream.Measure]):
+        remarks.append("several voices are written as one, in which a note lasts until the next")
     if not isinstance(part, stream.Stream) or not part[note.GeneralNote].first():
         raise ValueError("there are no notes to write as tab")
     if isinstance(part, stream.Measure):
@@ -205,7 +208,8 @@ class _Document:
     def _attributes(self, made: Xml.Element, measure: Any, first: bool) -> None:
         signature = measure[key.KeySignature].first()
         time = measure[meter.TimeSignature].first()
-        if not first and signature is None and time is None:
+        anew = None if first else measure[instrument.Instrument].first()
+        if not first and signature is None and time is None and anew is None:
             return
         attributes = add(made, "attributes")
         if first:
@@ -221,15 +225,9 @@ class _Document:
             add(counted, "beats", time.numerator)
             add(counted, "beat-type", time.denominator)
         if first and self.neck.strings:
-            details = add(attributes, "staff-details")
-            add(details, "staff-lines", len(self.neck.strings))
-            for line, pitch in enumerate(self.neck.strings, start=1):
-                tuned = add(details, "staff-tuning", line=line)
-                add(tuned, "tuning-step", pitch.step)
-                add(tuned, "tuning-alter", int(pitch.alter))
-                add(tuned, "tuning-octave", pitch.octave)
-            if self.neck.capo:
-                add(details, "capo", self.neck.capo)
+            _strings(attributes, self.neck.strings, self.neck.capo)
+        elif anew is not None and getattr(anew, "stringPitches", None):
+            _strings(attributes, anew.stringPitches, anew.editorial.get("capo", 0))
 
     def _barline(self, made: Xml.Element, measure: Any, side: str) -> None:
         found = measure.leftBarline if side == "left" else measure.rightBarline
@@ -341,3 +339,16 @@ class _Document:
                 add(bass, "bass-alter", int(found.bass().alter))
         if offset:
             add(named, "offset", int(offset * self.divisions))
+
+
+def _strings(attributes: Xml.Element, strings: Any, capo: int) -> None:
+    """The open strings of the staff, the lowest line first, and the capo."""
+    details = add(attributes, "staff-details")
+    add(details, "staff-lines", len(strings))
+    for line, pitch in enumerate(strings, start=1):
+        tuned = add(details, "staff-tuning", line=line)
+        add(tuned, "tuning-step", pitch.step)
+        add(tuned, "tuning-alter", int(pitch.alter))
+        add(tuned, "tuning-octave", pitch.octave)
+    if capo:
+        add(details, "capo", capo)

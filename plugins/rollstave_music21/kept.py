@@ -84,6 +84,8 @@ def _given_strings(part: Any) -> list[Any]:
     """The open strings of the part's instrument, if they are not those of its class: music21 gives
     these to any instrument that it reads from a file."""
     for found in part[instrument.Instrument]:
+        if found.getOffsetInHierarchy(part):
+            continue  # what it is tuned to later
         pitches = _strings_of(found)
         if pitches and [p.ps for p in pitches] != [p.ps for p in _strings_of(type(found)())]:
             return pitches

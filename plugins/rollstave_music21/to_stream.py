@@ -7,6 +7,7 @@ from fractions import Fraction
 from itertools import groupby
 from typing import Any
 
+from msgspec.structs import replace
 from music21 import (
     articulations,
     bar,
@@ -148,6 +149,7 @@ def _instrument(setup: Setup) -> instrument.Instrument:
     found.midiProgram = setup.instrument.program - 1
     found.stringPitches = fields_of(setup)[TUNING][0].split()
     found.transposition = None
+    found.editorial.capo = setup.capo
     return found
 
 
@@ -178,7 +180,10 @@ class _Builder:
             _changes(found, measure.change, self.meters[measure.index])
         if measure.section:
             found.insert(0, expressions.RehearsalMark(measure.section))
-        for event in measure.events:
+        numbers = {n.voice for event in measure.events for n in event.notes}
+        for number in sorted(numbers) if max(numbers, default=1) > 1 else ():
+            found.insert(0, self._voice(measure, number))
+        for event in measure.events if not found.voices else ():
             for small in self._graces(event):
                 found.insert(event.onset, small)
             found.insert(event.onset, self._event(event))
@@ -188,7 +193,7 @@ class _Builder:
         sounded = sum((event.duration for event in measure.events), start=measure.length * 0)
         if measure.number == 0:
             found.paddingLeft = self.meters[measure.index].length - measure.length
-        if sounded < measure.length:
+        if sounded < measure.length and not found.voices:
             found.makeRests(fillGaps=True, inPlace=True, timeRangeFromBarDuration=False)
         self._bars(found, measure)
         if measure.fine:
@@ -206,6 +211,26 @@ class _Builder:
             found.rightBarline = bar.Repeat(direction="end", times=measure.times)
         elif measure.right in _BARS:
             found.rightBarline = bar.Barline(_BARS[measure.right])
+
+    def _voice(self, measure: Measure, number: int) -> stream.Voice:
+        """One of several voices, each note as long as it is held."""
+        found = stream.Voice(id=str(number))
+        now = measure.length * 0
+        for event in measure.events:
+            notes = tuple(n for n in event.notes if n.voice == number)
+            if not notes:
+                continue
+            held = max(event.duration if n.lasts is None else n.lasts for n in notes)
+            if event.onset > now:
+                found.insert(now, note.Rest(quarterLength=event.onset - now))
+            own = replace(event, notes=notes, duration=held)
+            for small in self._graces(own):
+                found.insert(event.onset, small)
+            found.insert(event.onset, self._event(own))
+            now = event.onset + held
+        if now < measure.length:
+            found.insert(now, note.Rest(quarterLength=measure.length - now))
+        return found
 
     def _graces(self, event: Event) -> list[note.NotRest]:
         """The grace notes before an event; music21 sorts them before it."""

@@ -124,3 +124,19 @@ def test_one_voice_is_no_matter() -> None:
     assert {n.voice for m in tune.score.measures for e in m.events for n in e.notes} == {1}
     assert all(n.lasts is None for m in tune.score.measures for e in m.events for n in e.notes)
     assert not [p for p in tune.problems if p.code == "voices"]
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_music21_has_the_voices_as_its_own(name: str) -> None:
+    """The objects that the plugin makes, and what it says where it makes a tab of them."""
+    from rollstave_music21.from_stream import to_tab
+    from rollstave_music21.to_stream import to_score
+
+    (tune,) = rollstave.read(file_of(CASES[name]))
+    made = to_score(tune.score)
+    for measure in made.parts[0].getElementsByClass("Measure"):
+        for voice, notes in zip(measure.voices, CASES[name], strict=True):
+            found = [(n.offset, n.pitch.midi, n.quarterLength) for n in voice.notes]
+            assert found == wanted(notes)
+    _, remarks = to_tab(made)
+    assert any("several voices" in remark for remark in remarks)

@@ -135,3 +135,34 @@ def test_a_figure_that_became_no_note_is_doubted() -> None:
     assert [(p.code, p.place and (p.place.line, p.place.column)) for p in problems.sorted()] == [
         ("lost-figure", (7, 3))
     ]
+
+
+def test_a_repeat_that_nothing_closes_is_doubted() -> None:
+    rows = "\n".join(f"{row[:2]}:{row[2:]}" for row in ROWS.strip().split("\n"))
+    assert ("not-followed", 5) in _doubted(f"{rows}\n\n{ROWS}")
+
+
+def test_a_first_ending_alone_is_doubted() -> None:
+    text = f"  1.               2.\n{ROWS}"
+    assert "ending-order" not in [code for code, _ in _doubted(text)]
+    assert ("ending-order", 6) in _doubted(f"{' ' * 18}1.\n{ROWS}\n{ROWS}")
+
+
+@pytest.mark.parametrize("letters", ["  p i m a p i m a", "  pima pima  pima pima"])
+def test_letters_that_are_sung_are_doubted(letters: str) -> None:
+    assert [code for code, _ in _doubted(f"{ROWS}{letters}\n")] == ["kept-as-words"]
+
+
+def test_a_name_over_rows_that_heads_nothing_is_doubted() -> None:
+    from rollstave.reading.doubting.kept import Kept, _may_head
+    from rollstave.reading.page.decode import Line
+
+    def said(text: str) -> bool:
+        line = Line(number=9, text=text, typed=text)
+        kept = Kept(line=line, before=4, touches=True, near=True, heads=True)
+        return _may_head(kept) is not None
+
+    assert said("~ Bridge ~")
+    assert said("Part the Second")
+    assert not said("Play it softly now, as before.")
+    assert not said("(softly)")

@@ -282,3 +282,14 @@ def test_what_is_set_up_anew_stands_over_its_measure() -> None:
     page = etree.fromstring(rollstave.write(read(tune), "svg")[0])
     words = ["".join(t.itertext()) for t in page.findall(".//{*}text[@class='setup']")]
     assert words == ["Tune to gCGCD, capo 2"]
+
+
+@pytest.mark.parametrize("tune", RANDOM[:3])
+def test_music21_and_back(tune: Changing) -> None:
+    """Through the objects of music21, as the plugin makes them and takes them."""
+    from rollstave_music21.from_stream import to_tab
+    from rollstave_music21.to_stream import to_score
+
+    text, _ = to_tab(to_score(read(tune)))
+    (again,) = rollstave.read(text)
+    assert held(again.score) == wanted(tune)

@@ -46,10 +46,13 @@ def find_places(
         _harmonics(bare, setup, problems)
         count = sum(bool(notes) for _, notes in bare)
         if count:
+            several = count > 1
+            have = f"{count} notes and chords have" if several else "a note or chord has"
             problems.add(
                 kinds.FRETS,
-                f"{count} notes and chords have no string and fret; the easiest way to play them "
-                f"in {setup.tuning.written} was searched",
+                f"{have} no string and fret; the easiest way to play "
+                f"{'them' if several else 'it'} in "
+                f"{setup.tuning.written} was searched",
             )
     _hold(measures, named, problems)
 

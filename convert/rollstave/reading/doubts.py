@@ -11,11 +11,17 @@ from rollstave.grid.typed import GridTune
 from rollstave.reading.doubting.facts import facts_not_read, title_in_doubt
 from rollstave.reading.doubting.figures import lost_figures
 from rollstave.reading.doubting.kept import kept_words
-from rollstave.reading.doubting.letters import letters_at_picked_notes
+from rollstave.reading.doubting.letters import (
+    counts_that_count,
+    letters_at_picked_notes,
+    signs_that_are_sung,
+)
 from rollstave.reading.doubting.order import (
     endings_in_order,
+    first_endings_lead_on,
     orders_not_followed,
     parts_named_twice,
+    repeats_in_pairs,
 )
 from rollstave.reading.doubting.read import Doubt, Read
 from rollstave.reading.state import ReadingState
@@ -26,7 +32,11 @@ DOUBTS: tuple[Doubt, ...] = (
     orders_not_followed,
     endings_in_order,
     parts_named_twice,
+    repeats_in_pairs,
+    first_endings_lead_on,
     letters_at_picked_notes,
+    signs_that_are_sung,
+    counts_that_count,
     facts_not_read,
     title_in_doubt,
 )

@@ -168,14 +168,15 @@ class CellState(Struct):
         else:
             return None
         width = len(self.text)
-        if fret == 0:
+        # What touches both notes joins them, as it is typed, also where the first is open.
+        if fret == 0 and (gap > 0 or self.index - at > self.sign_long):
             self.manner.problems.add(
                 kinds.FAR_SLIDE,
                 "an open string cannot be slid from; the sign here is read as a slide into its "
                 "note from nowhere",
                 self.place(at),
             )
-        elif self.index - at > self.sign_long or not is_far(gap, width):
+        elif fret == 0 or self.index - at > self.sign_long or not is_far(gap, width):
             return None
         elif gap < width:
             self._say_far(at, "the slide sign here", "note before it", "a slide from")

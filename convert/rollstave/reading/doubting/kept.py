@@ -33,12 +33,13 @@ _WORD = re.compile(r"(?<![^\W\d_])[^\W\d_]{3,}(?![^\W\d_])")  # no sign and no n
 
 class Kept(Struct, frozen=True):
     """A line that is kept as words, how many measures stand before it, and whether it touches rows
-    or is near them."""
+    or is near them, and whether it stands by itself right over some."""
 
     line: Line
     before: int
     touches: bool
     near: bool
+    heads: bool
 
 
 def kept_words(read: Read) -> None:
@@ -50,6 +51,7 @@ def kept_words(read: Read) -> None:
             before=note.before_measure,
             touches=read.touches_rows(number),
             near=read.near_rows(number, _NEAR),
+            heads=note.before_measure > 0 and read.heads_rows(number),
         )
         for kind, rule in RULES:
             if (said := rule(kept)) is not None:
@@ -100,9 +102,25 @@ def _no_words(kept: Kept) -> str | None:
     return "these signs touch the rows and are not understood; they are kept as words"
 
 
+def _may_head(kept: Kept) -> str | None:
+    """A few words by themselves over rows, written as a name is."""
+    text = kept.line.text.strip()
+    name = text.strip("<>[](){}*#=-~:.,;_ ")
+    if not kept.heads or len(name.split()) > _A_NAME or not name[:1].isupper():
+        return None
+    if text[-1:] in ".!?,:" or not name:
+        return None
+    return (
+        f"{name!r} may be the name of the part below; it is kept as words: if it is, write it as "
+        "[name] on a line of its own"
+    )
+
+
+_A_NAME = 3  # words
 Rule = Callable[[Kept], str | None]
 RULES: tuple[tuple[ProblemKind, Rule], ...] = (
     (kinds.UNREAD, _looks_like_a_row),
     (kinds.STRAY, _stands_beside),
     (kinds.KEPT_AS_WORDS, _no_words),
+    (kinds.KEPT_AS_WORDS, _may_head),
 )

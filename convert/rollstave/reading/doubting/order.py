@@ -122,3 +122,32 @@ def parts_named_twice(read: Read) -> None:
             Place(measures[start].first_line, measures[start].first_column),
         )
         return
+
+
+def repeats_in_pairs(read: Read) -> None:
+    """Say where a repeat opens and is not closed before the next one opens, or the tune ends."""
+    opened: GridMeasure | None = None
+    for measure in (*read.grid.measures, None):
+        if measure is None or measure.left is Bar.REPEAT_START:
+            if opened is not None:
+                read.say(
+                    kinds.NOT_FOLLOWED,
+                    "a repeat opens here, and no sign closes it; type :| after its last measure",
+                    Place(opened.first_line, opened.first_column),
+                )
+            opened = measure
+        if measure is not None and measure.right is Bar.REPEAT_END:
+            opened = None
+
+
+def first_endings_lead_on(read: Read) -> None:
+    """Say where a first ending stands and no second one after it."""
+    numbered = [m for m in read.grid.measures if m.ending]
+    for measure, after in pairwise([*numbered, None]):
+        if measure is None or measure.ending != "1" or (after is not None and after.ending != "1"):
+            continue
+        read.say(
+            kinds.ENDING_ORDER,
+            "a first ending is read here, and no second one follows it; type 2. over its measure",
+            Place(measure.first_line, measure.first_column),
+        )

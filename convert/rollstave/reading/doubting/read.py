@@ -51,9 +51,14 @@ class Read(Struct, frozen=True):
                 index += step
         return False
 
-    def between_rows(self, number: int) -> bool:
-        """True for a line between two rows of the file, or right over the first of them."""
-        return bool(self.rows) and self.rows[0] <= number <= self.rows[-1]
+    def heads_rows(self, number: int) -> bool:
+        """True for a line under an empty one, with rows below it and at most an empty line
+        between."""
+        lines, index = self.state.lines, self.index_of[number]
+        below = index + 1
+        if below < len(lines) and lines[below].blank:
+            below += 1
+        return below in self.state.block_at and index > 0 and lines[index - 1].blank
 
     def say(
         self, kind: ProblemKind, message: str, place: Place, severity: Severity | None = None
