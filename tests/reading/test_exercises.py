@@ -217,3 +217,11 @@ def test_what_is_no_sheet_of_exercises(text: str) -> None:
     for tune in rollstave.read(text):
         inside = tune.score.measures[:-1]
         assert not any(m.right is Bar.FINAL for m in inside)
+
+
+def test_numbered_tunes_with_a_tuning_each_are_no_exercises() -> None:
+    """Who tunes anew, or counts otherwise, begins another tune (common practice, no source)."""
+    rows = "\n".join(f"{label}|-0---2---0---2---|" for label in "DCGC") + "\ng|-----------------|"
+    first, second = "1. GOOSE ON THE WEIR  (gCGCD), 4/4", "2. THE LAMPLIGHTER  (gCGCD), 2/4"
+    tunes = rollstave.read(f"{first}\n\n{rows}\n\n{second}\n\n{rows}\n")
+    assert [tune.score.title for tune in tunes] == ["GOOSE ON THE WEIR", "THE LAMPLIGHTER"]

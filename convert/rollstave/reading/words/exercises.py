@@ -28,6 +28,7 @@ from rollstave.reading.words.directions import read_direction
 from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.section_names import read_section, undressed_name
 from rollstave.reading.words.taking import begin_section
+from rollstave.reading.words.title_line import split_title
 from rollstave.vocabulary.exercises import CALLED, NUMBERS, PRACTISED
 from rollstave.vocabulary.headings import HEADINGS
 
@@ -182,7 +183,10 @@ def _numbered(gaps: Sequence[Gap]) -> list[_Heading]:
             return None
         return _heading(at, line, _How.NUMBER, match)
 
-    return _series(gaps, read)
+    found = _series(gaps, read)
+    lines = dict(item for gap in gaps for item in gap)
+    tunes = sum(bool(split_title(lines[h.index], 0, h.words)[1]) for h in found)
+    return [] if tunes > 1 else found  # those with a tuning or a time each are tunes
 
 
 def _lettered(gaps: Sequence[Gap]) -> list[_Heading]:
