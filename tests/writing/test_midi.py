@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 import rollstave
 from rollstave.deciding.playback import play_order
+from rollstave.grid.typed import Link
 from rollstave.score.records import Score
 from tests import tunes
 
@@ -89,6 +90,22 @@ def test_a_measure_worked_by_hand() -> None:
         (Fraction(2), one, 67),
         (Fraction(3), one, 62),
     ]
+
+
+def test_what_is_struck_beside_a_held_note_sounds() -> None:
+    """Common practice: a tied note sounds on, and what is struck at that moment is heard as well,
+    whichever of the two is typed first. G3 and D4 are 55 and 62."""
+    for struck in ([(3, 0), (1, 0)], [(1, 0), (3, 0)]):
+        score = tunes.score([[(2, [(3, 0)]), (2, struck)]])
+        (measure,) = score.measures
+        first, second = measure.events
+        notes = [replace(n, link=Link.TIE) if n.string == 3 else n for n in second.notes]
+        events = (first, replace(second, notes=tuple(notes)))
+        held = replace(score, measures=(replace(measure, events=events),))
+        assert _notes(held) == [
+            (Fraction(0), Fraction(4), 55),
+            (Fraction(2), Fraction(2), 62),
+        ]
 
 
 def test_repeats_are_played_out() -> None:

@@ -103,7 +103,7 @@ ROOMS = (
         "musicxml_in",
         _code("musicxml_in"),
         ("tests/musicxml_in",),
-        ("tests/writing/test_jumps_back.py", *_EXCHANGE),
+        ("tests/deciding/test_chord_kinds.py", "tests/writing/test_jumps_back.py", *_EXCHANGE),
     ),
     Room("musicxml", _code("writing/musicxml"), _EXCHANGE, ("tests/musicxml_in",)),
     Room(
