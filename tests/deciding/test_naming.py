@@ -133,3 +133,15 @@ def test_every_set_of_notes_has_the_name_that_music21_gives_it() -> None:
                 named += 1
     # A triad has C in it for three of its roots, a chord of four notes for four.
     assert named == expected
+
+
+def test_a_chord_here_and_there_is_not_named() -> None:
+    """A name holds until the next one, so a lone one would stand over music that it does not fit
+    (as a music editor marked it on proofs)."""
+    held = tunes.setup("gCGBD")
+    chord = [("1/2", [pair]) for pair in SHAPES[0][0] * 2]
+    steps = [("1/2", [(1, fret)]) for fret in (0, 2, 3, 5, 7, 5, 3, 2)]
+    lone = tunes.score([chord, steps, steps, steps], key=Key("C"), held=held)
+    assert not any(m.chords for m in with_chord_names(lone.measures, lone.keys, held))
+    most = tunes.score([chord, steps, chord, chord], key=Key("C"), held=held)
+    assert any(m.chords for m in with_chord_names(most.measures, most.keys, held))

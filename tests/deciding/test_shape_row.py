@@ -216,3 +216,15 @@ def test_a_shape_has_what_makes_its_chord(case: str) -> None:
         }
         if held.suggested and needed is not None:
             assert needed <= sounding, held
+
+
+@pytest.mark.parametrize(("fifth", "sign"), [("-------0-------0-", 0), ("-" * 17, None)])
+def test_a_drone_that_is_struck_is_no_string_to_leave_out(fifth: str, sign: int | None) -> None:
+    """G is no tone of D, and sounds through it (common practice, no source)."""
+    text = (
+        "Title: Drone\nTuning: gDGBD\nTime: 4/4\n\n   D\n"
+        "D|-----0-------0---|\nB|---0-------0-----|\nG|-0-------0-------|\n"
+        f"D|-----------------|\ng|{fifth}|\n"
+    )
+    (shape,) = shape_row(rollstave.read(text)[0].score)
+    assert (shape.name, shape.frets[4]) == ("D", sign)

@@ -24,6 +24,7 @@ from rollstave.vocabulary.chord_kinds import CHORD_KINDS
 # The chords that a teacher would write.
 _SUFFIXES = ("", "m", "7", "m7", "maj7", "dim")
 _TRIADS = ("", "m")
+_TOLD = Fraction(2, 3)  # of a tune's time
 _PLAIN = ("major", "minor", "dominant")
 
 
@@ -31,17 +32,25 @@ def with_chord_names(
     measures: Sequence[Measure], keys: Sequence[Key], setup: Setup
 ) -> tuple[Measure, ...]:
     """The measures with inferred chord names, spelled in the key of each, or as they are if any
-    name was written."""
+    name was written, or if names would leave much of the tune open: a name holds until the next,
+    so one that is found here and there stands over music that it does not fit."""
     if any(m.chords for m in measures):
         return tuple(measures)
     found: list[Measure] = []
     current: ChordName | None = None
+    told = open_time = Fraction(0)
     for measure, key in zip(measures, keys, strict=True):
         names: list[ChordName] = []
         for start, end, chord in _spans(measure, key, setup):
-            if chord is None or (current is not None and chord.text == current.text):
-                continue
-            if current is not None and _fits(measure, start, end, current):
+            goes_on = current is not None and (
+                (chord is not None and chord.text == current.text)
+                or _fits(measure, start, end, current)
+            )
+            if chord is None and not goes_on:
+                open_time += end - start
+            else:
+                told += end - start
+            if chord is None or goes_on:
                 continue
             current = chord
             instrument = setup.instrument
@@ -49,7 +58,7 @@ def with_chord_names(
             frets = held_frets(chord, measure.events, end, instrument.strings, drone)
             names.append(replace(chord, frets=frets))
         found.append(replace(measure, chords=tuple(names)))
-    return tuple(found)
+    return tuple(found) if told >= _TOLD * (told + open_time) else tuple(measures)
 
 
 def _spans(

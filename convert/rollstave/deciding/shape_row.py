@@ -116,6 +116,7 @@ def _shapes(score: Score) -> _Shapes:
             found.append((first[name] if position == 0 else group.first, shape))
             of_span.update((id(span), shape) for span in group.spans)
         if not groups and (usual := usual_shape(name, setup)) is not None:
+            usual = _with_drone(usual, [s for s in spans if s.chord.text == name], score)
             found.append((first[name], replace(usual, beside=beside[name])))
     found.sort(key=lambda item: item[0])
     row = _once(shape for _, shape in found)
@@ -233,6 +234,21 @@ def _struck(frets: Frets, group: Held) -> Frets:
         0 if fret is None and struck == 0 else fret
         for fret, struck in zip(frets, core, strict=True)
     )
+
+
+def _with_drone(shape: NamedShape, spans: Sequence[Span], score: Score) -> NamedShape:
+    """The shape with its short string open where the tune strikes that around the chord, whether it
+    is one of its tones or not: it is no string to leave out."""
+    short = score.setup.instrument.short_string
+    if short is None or shape.frets[short.string - 1] is not None:
+        return shape
+    notes = (
+        note for s in spans for event in score.measures[s.measure].events for note in event.notes
+    )
+    if not any(note.string == short.string and note.fret == 0 for note in notes):
+        return shape
+    frets = tuple(0 if n == short.string else f for n, f in enumerate(shape.frets, start=1))
+    return replace(shape, frets=frets)
 
 
 def _complete(name: str, frets: Frets, setup: Setup) -> Frets:

@@ -55,6 +55,7 @@ SIGNS: tuple[Sign, ...] = (
     Sign("left hand", "1 2 3 4", "fingers of the left hand"),
     Sign("open", ICONS["open"], "open string"),
     Sign("silent", ICONS["silent"], "string not played"),
+    Sign("unstruck", "no sign", "string not struck"),
     Sign("unsure", "?", "rhythm not sure"),
 )
 _OF_EVENTS = tuple(row for row in TECHNIQUES if row.event)
@@ -77,6 +78,8 @@ def features(score: Score, options: SheetOptions) -> set[str]:
         found |= {"open"} if 0 in frets else set()
         silent = any(None in held.frets and not held.partial for held in shape_row(score))
         found |= {"silent"} if silent else set()
+        unstruck = any(None in held.frets and held.partial for held in shape_row(score))
+        found |= {"unstruck"} if unstruck else set()
     return found
 
 
