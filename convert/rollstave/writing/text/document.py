@@ -151,7 +151,8 @@ def _typed(score: Score, signs: Signs, manner: Manner) -> list[Typed]:
                 row[string] = replace(own, sign=small + own.sign)
                 frets.setdefault(string, None)
             if not event.notes and tokens:
-                row = rest_token(tokens[-1], measure.events[len(tokens) - 1], signs)
+                sounding, after = measure.events[len(tokens) - 1], measure.events[len(tokens) + 1 :]
+                row = rest_token(tokens[-1], sounding, next(iter(after), None), signs)
             tokens.append(row)
         chords = tuple((c.onset, len(c.text)) for c in measure.chords if not c.inferred)
         lyrics = tuple(

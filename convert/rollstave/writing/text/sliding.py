@@ -29,7 +29,7 @@ def slide_far(typed: Sequence[Typed], string: int, spacing: Spacing) -> None:
     for index, one in enumerate(typed):
         for event, tokens in zip(one.measure.events, one.tokens, strict=True):
             token = tokens.get(string)
-            if token is None or not token.digits:
+            if token is None or not token.digits or not event.notes:
                 continue
             column = spacing.column(event.onset)
             if token.slid and before is not None:

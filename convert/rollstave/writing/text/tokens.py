@@ -57,15 +57,21 @@ def grace_texts(event: Event, signs: Signs) -> dict[int, str]:
     }
 
 
-def rest_token(before: Mapping[int, Token], event: Event, signs: Signs) -> dict[int, Token]:
-    """The letter of a rest, on a string of the event before it that is not bent: there it would
-    say that the bend is released. Empty where the legend leaves no letter for it."""
+def rest_token(
+    before: Mapping[int, Token], event: Event, after: Event | None, signs: Signs
+) -> dict[int, Token]:
+    """The letter of a rest, on a string of the event before it that is not bent, where it would
+    say that the bend is released, nor led on over the rest. Empty where the legend leaves no
+    letter for it."""
     row = BY_NAME["rest"]
     usual = (s for s in row.signs if signs.meanings.get(s) is COMMON.meanings.get(s))
     letter = signs.spelling(row) or next(usual, "")
-    bent = {note.string for note in event.notes if note.bend is not None}
-    free = [string for string in before if string not in bent]
-    string = free[0] if free else next(n for n in (1, 2, 3) if n not in bent)
+    taken = {note.string for note in event.notes if note.bend is not None}
+    if after is not None:
+        taken |= {note.string for note in after.notes if note.link is not None}
+    free = [string for string in before if string not in taken]
+    others = (n for n in range(1, len(taken) + 2) if n not in taken)
+    string = free[0] if free else next(others)
     return {string: Token(letter)} if letter else {}
 
 
