@@ -22,6 +22,7 @@ from rollstave.proofreading import (
     slip_evidence,
     tuning_evidence,
 )
+from rollstave.proofreading.links import wrong_links
 from rollstave.proofreading.weights import weights_of
 from tests.tunes import SAMPLES
 
@@ -293,3 +294,11 @@ def test_a_musicxml_file_is_checked_by_the_lines_of_its_notes(tmp_path: Path) ->
     at = next(i for i, line in enumerate(lines) if "hammer-on" in line)
     assert lines[at + 1].strip() == "<note>"
     assert any("measure 3: signs that repeat a measure" in line for line in lines)
+
+
+def test_a_slide_from_an_open_string_is_marked() -> None:
+    """No finger is there that could slide: a fact of the instrument."""
+    rows = "D|-0-/2---0---2---|\n" + "".join(f"{n}|{'-' * 17}|\n" for n in "BGDg")
+    (tune,) = rollstave.read(f"Title: Weir\nTuning: gDGBD\nTime: 4/4\n\n{rows}")
+    (found,) = wrong_links(tune)
+    assert (found.place.line, found.mend) == (5, "0h2")

@@ -53,16 +53,15 @@ def test_sign_far_behind_a_note_slides_in(sign: str, way: SlideEdge) -> None:
     assert "far-slide" in codes
 
 
-@pytest.mark.parametrize("row", ["-0---/2----------", "-0---/7----------"])
-def test_open_string_is_not_slid_from(row: str) -> None:
-    """Nothing is stopped on an open string that could slide: a fact of the instrument."""
+@pytest.mark.parametrize("row", ["-0/2-------------", "-0--/7-----------", "-0s2------------"])
+def test_what_is_typed_beside_an_open_string_is_kept(row: str) -> None:
+    """No finger is on an open string that could slide, which ``check`` says."""
     _, second, codes = first_two(row)
-    assert second.link is None
-    assert second.slide_from is SlideEdge.UP
-    assert "far-slide" in codes
+    assert second.link is Link.SLIDE
+    assert "far-slide" not in codes
 
 
-@pytest.mark.parametrize("row", ["-2/---------/4---", "-0//2------------", "-0s2-------------"])
+@pytest.mark.parametrize("row", ["-2/---------/4---", "-0//2------------"])
 def test_sign_beside_both_notes(row: str) -> None:
     _, second, codes = first_two(row)
     assert second.link is Link.SLIDE

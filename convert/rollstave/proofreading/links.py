@@ -1,10 +1,11 @@
-"""Hammer-ons that do not rise and pull-offs that do not fall."""
+"""Hammer-ons that do not rise, pull-offs that do not fall, and slides from an open string."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from rollstave.api import Tune
+from rollstave.grid.typed import Link
 from rollstave.proofreading.correction import Correction
 from rollstave.score.links import links_of, note_at
 from rollstave.vocabulary import problems as kinds
@@ -15,9 +16,17 @@ def wrong_links(tune: Tune) -> Iterator[Correction]:
     measures = tune.score.measures
     for pair in links_of(measures):
         row = LINKS[pair.kind]
+        start, end = note_at(measures, pair.start), note_at(measures, pair.end)
+        if pair.kind is Link.SLIDE and start.fret == 0 and end.fret:
+            yield Correction(
+                kind=kinds.LINK,
+                place=end.place,
+                message=f"this slide begins on the open string {end.string}, where no finger is "
+                f"that could slide to fret {end.fret}",
+                mend=f"0{COMMON.spelling(BY_NAME['hammer-on'])}{end.fret}",
+            )
         if not row.way:
             continue
-        start, end = note_at(measures, pair.start), note_at(measures, pair.end)
         if start.fret is None or end.fret is None or (end.fret - start.fret) * row.way > 0:
             continue
         other = COMMON.spelling(BY_NAME[row.other])

@@ -240,7 +240,7 @@ def _cells(state: ReadingState, slot: Slot) -> CellsRead:
         reading = cells.read(cell, string, tune.carried.pop(string, None), earlier)
         if reading.strokes:
             found.by_string[string] = reading.strokes
-            tune.struck[string] = Earlier(reading.strokes[-1][1].fret, reading.rest)
+            tune.struck[string] = Earlier(reading.rest)
         elif earlier is not None:
             earlier.since += cell.end - cell.start
         if reading.pending is not None:

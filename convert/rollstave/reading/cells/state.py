@@ -22,10 +22,8 @@ _FAR = 8  # characters between a slide sign and its note; no hand slides that lo
 
 
 class Earlier(Struct):
-    """The last note on a string in an earlier cell: its fret, and how many characters have stood
-    since it."""
+    """The last note on a string in an earlier cell: how many characters have stood since it."""
 
-    fret: int | None
     since: int
 
 
@@ -155,30 +153,21 @@ class CellState(Struct):
 
     def _one_ended(self, stroke: Stroke, at: int) -> Stroke | None:
         """The stroke after a single slide sign that joins no two notes: it stands too far from
-        one of them, or the one before is an open string. None if it joins two."""
+        one of them. None if it joins two."""
         if self.reading.strokes:
             if self.index - at > _FAR:
                 self.slide_away(at)
                 self._say_far(self.index, "the note here", "slide sign before it", "a slide to")
                 return stroke
-            fret: int | None = self.reading.strokes[-1][1].fret
             gap = at - self.touching
         elif self.earlier is not None:
-            fret, gap = self.earlier.fret, at + self.earlier.since
+            gap = at + self.earlier.since
         else:
             return None
         width = len(self.text)
-        # What touches both notes joins them, as it is typed, also where the first is open.
-        if fret == 0 and (gap > 0 or self.index - at > self.sign_long):
-            self.manner.problems.add(
-                kinds.FAR_SLIDE,
-                "an open string cannot be slid from; the sign here is read as a slide into its "
-                "note from nowhere",
-                self.place(at),
-            )
-        elif fret == 0 or self.index - at > self.sign_long or not is_far(gap, width):
+        if self.index - at > self.sign_long or not is_far(gap, width):
             return None
-        elif gap < width:
+        if gap < width:
             self._say_far(at, "the slide sign here", "note before it", "a slide from")
         return self._slid_into(stroke, at)
 

@@ -102,9 +102,7 @@ def token(note: Note, fret_before: int | None, brushed: bool, signs: Signs) -> T
             after += signs.spelling(row, BY_NAME["slide"])
     sign = _sign(note, fret_before, signs)
     slid = sign if note.link is Link.SLIDE else ""
-    # One sign after an open string would be a slide from nowhere.
-    twice = bool(slid) and fret_before == 0
-    return Token(digits=digits, before=before, after=after, sign=sign * (1 + twice), slid=slid)
+    return Token(digits=digits, before=before, after=after, sign=sign, slid=slid)
 
 
 def _bracketed(marks: Sequence[Technique], signs: Signs) -> Technique | None:
