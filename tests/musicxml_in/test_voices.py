@@ -140,3 +140,29 @@ def test_music21_has_the_voices_as_its_own(name: str) -> None:
             assert found == wanted(notes)
     _, remarks = to_tab(made)
     assert any("several voices" in remark for remark in remarks)
+
+
+def test_the_times_of_voices_are_whole_divisions() -> None:
+    """Parts of a tied note in a second voice are no longer than what is stepped back: found by
+    changed scores (MusicXML 4.0, backup)."""
+    odd = (
+        "<score-partwise><part-list><score-part id='P'><part-name>Banjo</part-name></score-part>"
+        "</part-list><part id='P'><measure number='1'><attributes><divisions>63</divisions>"
+        "<time><beats>2</beats><beat-type>4</beat-type></time></attributes>{first}"
+        "<backup><duration>126</duration></backup>{second}</measure></part></score-partwise>"
+    )
+    note = (
+        "<note><pitch><step>{}</step><octave>4</octave></pitch><duration>{}</duration>"
+        "<voice>{}</voice></note>"
+    )
+    first = "".join(note.format("B", ticks, 1) for ticks in (100, 26))
+    second = "".join(note.format("G", ticks, 2) for ticks in (31, 53, 42))
+    (tune,) = rollstave.read(odd.format(first=first, second=second))
+    root = etree.fromstring(rollstave.write(tune, "musicxml")[0])
+    for measure in root.iter("measure"):
+        now = 0
+        for element in measure:
+            ticks = int(element.findtext("duration") or 0)
+            alone = element.find("chord") is None
+            now += -ticks if element.tag == "backup" else ticks * alone
+            assert now >= 0

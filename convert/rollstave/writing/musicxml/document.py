@@ -16,6 +16,7 @@ from rollstave.notating.closing import goes_on_after
 from rollstave.notating.layout import system_starts
 from rollstave.notating.notation import NotatedMeasure, middle_line, notate
 from rollstave.notating.octaves import passages
+from rollstave.notating.voices import notated_voices
 from rollstave.score.links import links_of
 from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import Change, Measure, Score
@@ -47,7 +48,7 @@ def write_musicxml(score: Score) -> bytes:
     root = etree.Element("score-partwise", version="4.0")
     _header(root, score)
     part = add(root, "part", id=_PART)
-    writer = NoteWriter(score, _divisions(notated), links_of(score.measures))
+    writer = NoteWriter(score, _divisions(score, notated), links_of(score.measures))
     starts, again = set(system_starts(notated)), restated(score)
     high = passages(notated, middle_line(score.setup.instrument), starts)
     writer.shifts = {p.first for p in high}, {p.last for p in high}
@@ -64,14 +65,15 @@ def _write_beside(root: etree._Element, score: Score) -> None:
     """The other version as a part of its own, which has only a tab."""
     notated = notate(score)
     part = add(root, "part", id=_BESIDE)
-    writer = NoteWriter(score, _divisions(notated), links_of(score.measures), alone=True)
+    writer = NoteWriter(score, _divisions(score, notated), links_of(score.measures), alone=True)
     for measure in notated:
         _measure(part, score, measure, writer, restated(score), new_system=False)
 
 
-def _divisions(notated: tuple[NotatedMeasure, ...]) -> int:
+def _divisions(score: Score, notated: tuple[NotatedMeasure, ...]) -> int:
     """Divisions of a quarter note in which every duration is whole, and every place of a chord."""
-    denominators = {s.duration.denominator for m in notated for s in m.symbols}
+    voices = (measure for found in notated_voices(score).values() for _, measure in found)
+    denominators = {s.duration.denominator for m in (*notated, *voices) for s in m.symbols}
     denominators |= {c.onset.denominator for m in notated for c in m.measure.chords}
     held = (n.lasts for m in notated for e in m.measure.events for n in e.notes if n.lasts)
     denominators |= {time.denominator for time in held}
