@@ -147,16 +147,16 @@ def test_the_times_of_voices_are_whole_divisions() -> None:
     changed scores (MusicXML 4.0, backup)."""
     odd = (
         "<score-partwise><part-list><score-part id='P'><part-name>Banjo</part-name></score-part>"
-        "</part-list><part id='P'><measure number='1'><attributes><divisions>63</divisions>"
+        "</part-list><part id='P'><measure number='1'><attributes><divisions>15</divisions>"
         "<time><beats>2</beats><beat-type>4</beat-type></time></attributes>{first}"
-        "<backup><duration>126</duration></backup>{second}</measure></part></score-partwise>"
+        "<backup><duration>30</duration></backup>{second}</measure></part></score-partwise>"
     )
     note = (
         "<note><pitch><step>{}</step><octave>4</octave></pitch><duration>{}</duration>"
         "<voice>{}</voice></note>"
     )
-    first = "".join(note.format("B", ticks, 1) for ticks in (100, 26))
-    second = "".join(note.format("G", ticks, 2) for ticks in (31, 53, 42))
+    first = "".join(note.format("B", ticks, 1) for ticks in (2, 6, 10, 5, 7))
+    second = "".join(note.format("G", ticks, 2) for ticks in (22, 2, 1, 2, 3))
     (tune,) = rollstave.read(odd.format(first=first, second=second))
     root = etree.fromstring(rollstave.write(tune, "musicxml")[0])
     for measure in root.iter("measure"):
