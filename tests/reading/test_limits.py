@@ -58,6 +58,14 @@ def words_over(size: int) -> str:
     return "   " + "G " * size + "\n" + SYSTEM + "la la-la  " * size + "\n"
 
 
+def prose(size: int) -> str:
+    return SYSTEM + "play in the key of G with a capo and count four\n" * size
+
+
+def short_tunes(size: int) -> str:
+    return "".join(f"Song {n}\nKey: G\n\n{SYSTEM}" for n in range(size))
+
+
 def many_tunes(size: int) -> str:
     return "".join(f"Title: Tide {n}\nKey: G\n\n{SYSTEM}" for n in range(size))
 
@@ -72,6 +80,8 @@ GROWING: dict[str, tuple[Callable[[int], str], int]] = {
     "one measure": (one_measure, 150),
     "words over and under": (words_over, 2000),
     "many tunes": (many_tunes, 60),
+    "titles without a heading": (short_tunes, 60),
+    "prose": (prose, 2000),
     "rows without a gap": (lambda size: "D|--0-----0-|\n" * 5 * size, 100),
     "one title again and again": (lambda size: f"Title: Tide\n\n{SYSTEM}" * size, 60),
     "parts again": (parts_again, 2000),

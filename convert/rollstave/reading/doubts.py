@@ -7,6 +7,8 @@ tune is in the tune, parts and endings follow each other. What fails is a warnin
 
 from __future__ import annotations
 
+from itertools import groupby
+
 from rollstave.grid.typed import GridTune
 from rollstave.reading.doubting.facts import facts_not_read, title_in_doubt
 from rollstave.reading.doubting.figures import lost_figures
@@ -50,9 +52,27 @@ def doubts(state: ReadingState) -> None:
     for index, line in enumerate(state.lines):
         index_of.setdefault(line.number, index)
     rows = sorted({state.lines[index].number for index in state.in_block})
+    touching = _touching(state)
     grids = iter(state.grid)
     for tune in state.tunes:
         grid = next(grids) if tune.measures else None
-        read = Read(state=state, tune=tune, grid=grid or NOTHING, index_of=index_of, rows=rows)
+        read = Read(
+            state=state,
+            tune=tune,
+            grid=grid or NOTHING,
+            index_of=index_of,
+            rows=rows,
+            touching=touching,
+        )
         for doubt in DOUBTS if grid else (kept_words,):
             doubt(read)
+
+
+def _touching(state: ReadingState) -> set[int]:
+    """The indices of lines that no empty line parts from a row."""
+    found: set[int] = set()
+    for blank, stretch in groupby(range(len(state.lines)), lambda index: state.lines[index].blank):
+        indices = () if blank else tuple(stretch)
+        if not state.in_block.isdisjoint(indices):
+            found.update(indices)
+    return found

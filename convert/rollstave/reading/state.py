@@ -14,7 +14,6 @@ from rollstave.instruments.known import OWN, Known
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Place, ProblemKind, ProblemList
 from rollstave.reading.beside.attach import Word
-from rollstave.reading.cells.state import Earlier
 from rollstave.reading.labelling.chain import Step
 from rollstave.reading.ledger import Ledger
 from rollstave.reading.page.decode import Line
@@ -70,7 +69,7 @@ class TuneSoFar(Struct):
     changes: list[tuple[Heading, int | None]] = field(default_factory=list)
     said_endings: list[int] = field(default_factory=list)  # measures before those said in words
     carried: dict[int, Link] = field(default_factory=dict)
-    struck: dict[int, Earlier] = field(default_factory=dict)  # the last note of each string
+    struck: dict[int, int] = field(default_factory=dict)  # characters since each string's last note
     systems: int = 0
     typed: int = 0
     title_guessed: bool = False
@@ -108,6 +107,7 @@ class ReadingState(Struct):
     block_at: dict[int, Block] = field(default_factory=dict)  # by the index of its first line
     in_block: set[int] = field(default_factory=set)  # indices of lines
     chains: dict[int, list[tuple[int, Step]]] = field(default_factory=dict)  # of each line of words
+    tabbed: tuple[list[bool], int, int] | None = None  # which lines are rows, the first, the last
     judged: dict[int, dict[str, float]] = field(default_factory=dict)  # what a line may be
     signs: Signs = COMMON
     digits: DigitStyle = field(default_factory=DigitStyle)

@@ -16,7 +16,6 @@ from rollstave.reading.beside.placing import attach_words, slot_at
 from rollstave.reading.cells.columns import into_columns
 from rollstave.reading.cells.graces import with_graces
 from rollstave.reading.cells.lattice import CellsRead, straighten
-from rollstave.reading.cells.state import Earlier
 from rollstave.reading.cells.strokes import CellReader
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
@@ -240,9 +239,9 @@ def _cells(state: ReadingState, slot: Slot) -> CellsRead:
         reading = cells.read(cell, string, tune.carried.pop(string, None), earlier)
         if reading.strokes:
             found.by_string[string] = reading.strokes
-            tune.struck[string] = Earlier(reading.rest)
+            tune.struck[string] = reading.rest
         elif earlier is not None:
-            earlier.since += cell.end - cell.start
+            tune.struck[string] = earlier + cell.end - cell.start
         if reading.pending is not None:
             tune.carried[string] = reading.pending
         for position, width in reading.sign_widths.items():

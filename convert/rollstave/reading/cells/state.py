@@ -21,12 +21,6 @@ _WORD_SIGN = re.compile(r"\((?P<inside>[A-Za-z/\\~^]{1,4})\)|(?P<bare>[A-Za-z]{2
 _FAR = 8  # characters between a slide sign and its note; no hand slides that long
 
 
-class Earlier(Struct):
-    """The last note on a string in an earlier cell: how many characters have stood since it."""
-
-    since: int
-
-
 class RowReading(Struct):
     """What one cell holds: its strokes by character index, the same for letters of rests, and signs
     left for the next cell."""
@@ -57,13 +51,13 @@ class CellState(Struct):
     brackets that close around joined notes. ``sign_at`` is where the sign stands that leads on,
     None for one typed before the bar, and ``sign_long`` its length; ``sign_width`` counts the
     characters of all signs since the last note, and ``sign_count`` those that lead. ``earlier`` is
-    the last note of the string before this cell."""
+    how many characters have stood since the last note of the string before this cell."""
 
     manner: Manner
     cell: Cell
     text: str
     string: int
-    earlier: Earlier | None
+    earlier: int | None
     reading: RowReading
     index: int = 0
     sign_at: int | None = None
@@ -161,7 +155,7 @@ class CellState(Struct):
                 return stroke
             gap = at - self.touching
         elif self.earlier is not None:
-            gap = at + self.earlier.since
+            gap = at + self.earlier
         else:
             return None
         width = len(self.text)

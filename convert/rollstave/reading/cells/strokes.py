@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from rollstave.grid.typed import GraceStroke, Link, Stroke
 from rollstave.patterns import rare
 from rollstave.reading.cells.graces import grace_at
-from rollstave.reading.cells.state import CellState, Earlier, Manner, RowReading
+from rollstave.reading.cells.state import CellState, Manner, RowReading
 from rollstave.reading.ledger import Use
 from rollstave.reading.rows.cutting import Cell
 from rollstave.vocabulary import problems as kinds
@@ -46,10 +46,10 @@ class CellReader(Manner, frozen=True):
         cell: Cell,
         string: int,
         carried: Link | None = None,
-        earlier: Earlier | None = None,
+        earlier: int | None = None,
     ) -> RowReading:
-        """Read one cell. ``carried`` is a sign typed before the bar, ``earlier`` the last note of
-        the string before this cell."""
+        """Read one cell. ``carried`` is a sign typed before the bar, ``earlier`` how many
+        characters have stood since the last note of the string before this cell."""
         if self.ledger is not None:
             self.ledger.claim(cell.row.line, cell.start, cell.end, Use.MUSIC)
         if _ALL_EMPTY.fullmatch(cell.text):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 
 from msgspec import Struct
 
@@ -15,13 +15,15 @@ from rollstave.reading.state import ReadingState, TuneSoFar
 
 class Read(Struct, frozen=True):
     """A tune and its lines. ``index_of`` are the indices of the lines by their numbers, ``rows``
-    the numbers of all lines with rows of tab, in order."""
+    the numbers of all lines with rows of tab, in order; ``touching`` are the indices of lines with
+    no empty line between them and a row."""
 
     state: ReadingState
     tune: TuneSoFar
     grid: GridTune
     index_of: Mapping[int, int]
     rows: Sequence[int]
+    touching: Collection[int]
 
     def line(self, number: int) -> Line | None:
         """The line of a number."""
@@ -42,14 +44,7 @@ class Read(Struct, frozen=True):
 
     def touches_rows(self, number: int) -> bool:
         """True if no empty line stands between a line and a row."""
-        start = self.index_of[number]
-        for step in (-1, 1):
-            index = start + step
-            while 0 <= index < len(self.state.lines) and not self.state.lines[index].blank:
-                if index in self.state.in_block:
-                    return True
-                index += step
-        return False
+        return self.index_of[number] in self.touching
 
     def heads_rows(self, number: int) -> bool:
         """True for a line under an empty one, with rows below it and at most an empty line
