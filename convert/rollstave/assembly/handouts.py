@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from rollstave.assembly import plugins, writers
-from rollstave.contract.manager import Offer
 from rollstave.contract.offers import HandoutMaker, resolve
-from rollstave.problems import TabError, WrongArgument
+from rollstave.problems import WrongArgument
 from rollstave.vocabulary import problems as kinds
 from rollstave.writing import FORMATS
 from rollstave.writing.handout.joining import joined
@@ -27,21 +26,7 @@ def made(name: str, given: object, options: dict[str, object]) -> Handout:
     offer = plugins.contract().find("hand-outs", name)
     if offer is None:
         raise KeyError(name)
-    return _called(offer, given, options)
-
-
-def _called(offer: Offer, given: object, options: dict[str, object]) -> Handout:
-    try:
-        handout = resolve(offer.thing.make)(given, **options)
-        if not isinstance(handout, Handout):
-            raise TypeError(f"it returned a {type(handout).__name__}, not a Handout")
-    except (TabError, MemoryError):
-        raise
-    except Exception as error:
-        said = f"the hand-out {offer.thing.name!r} failed: {type(error).__name__}: {error}"
-        fault = plugins.contract().fault(offer.plugin, said)
-        raise TabError((kinds.PLUGIN.problem(f"{fault}; nothing is written"),)) from error
-    return handout
+    return plugins.made_by(offer, "hand-out", offer.thing.make, Handout, given, **options)
 
 
 def written(

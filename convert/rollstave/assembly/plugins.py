@@ -6,20 +6,31 @@ import math
 import threading
 from collections.abc import Sequence
 from functools import partial
+from typing import TypeVar
 
 from rollstave.assembly import own
 from rollstave.contract.discovery import Found
 from rollstave.contract.manager import OWN, Contract, Offer
-from rollstave.contract.offers import Candidate, Mark, RhythmEvidence, Weights, resolve
+from rollstave.contract.offers import (
+    Candidate,
+    Mark,
+    Reference,
+    RhythmEvidence,
+    Weights,
+    resolve,
+)
 from rollstave.grid.typed import GridMeasure
 from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.known import Known
+from rollstave.problems import TabError
 from rollstave.rhythm.meter import Meter
 from rollstave.rhythm.offered import Candidates, Said, Weigh
+from rollstave.vocabulary import problems as kinds
 from rollstave.writing.others import OtherMark
 
 _MOST = 5.0  # natural logarithm: no plugin makes a reading more than 150 times likelier
 
+_Made = TypeVar("_Made")
 _making = threading.Lock()
 _contract: Contract | None = None
 
@@ -49,6 +60,24 @@ KNOWN = Known(
     tuning_names=lambda: contract().tuning_names(),
     completed=lambda instrument: contract().completed(instrument),
 )
+
+
+def made_by(
+    offer: Offer, what: str, make: Reference, kind: type[_Made], *given: object, **options: object
+) -> _Made:
+    """What a plugin's function makes, which is of a kind; ``what`` it is, in words. A TabError of
+    the function is for the user and goes on; raises one too where the plugin fails."""
+    try:
+        made = resolve(make)(*given, **options)
+        if not isinstance(made, kind):
+            raise TypeError(f"it returned a {type(made).__name__}, not a {kind.__name__}")
+    except (TabError, MemoryError):
+        raise
+    except Exception as error:
+        said = f"the {what} {offer.thing.name!r} failed: {type(error).__name__}: {error}"
+        fault = contract().fault(offer.plugin, said)
+        raise TabError((kinds.PLUGIN.problem(f"{fault}; nothing is written"),)) from error
+    return made
 
 
 def _of_plugins(kind: str) -> list[Offer]:

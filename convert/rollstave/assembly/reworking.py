@@ -5,9 +5,8 @@ from __future__ import annotations
 from numbers import Real
 
 from rollstave.assembly import plugins
-from rollstave.contract.manager import Offer
-from rollstave.contract.offers import Rework, resolve
-from rollstave.problems import TabError, WrongArgument
+from rollstave.contract.offers import Rework
+from rollstave.problems import WrongArgument
 from rollstave.score.records import Score
 from rollstave.score.reworked import Reworked, with_words
 from rollstave.vocabulary import problems as kinds
@@ -48,22 +47,8 @@ def reworked(score: Score, name: str, options: dict[str, object]) -> Reworked:
         has = f"there are: {', '.join(sorted(known))}" if known else "no plugin offers any"
         raise _wrong(f"there is no rework {name!r}; {has}")
     _check(offer.thing, options)
-    made = _called(offer, score, options)
+    made = plugins.made_by(offer, "rework", offer.thing.rework, Reworked, score, **options)
     return Reworked(score=with_words(made, score.title), says=made.says, changes=made.changes)
-
-
-def _called(offer: Offer, score: Score, options: dict[str, object]) -> Reworked:
-    try:
-        made = resolve(offer.thing.rework)(score, **options)
-        if not isinstance(made, Reworked):
-            raise TypeError(f"it returned a {type(made).__name__}, not a Reworked")
-    except (TabError, MemoryError):
-        raise
-    except Exception as error:
-        said = f"the rework {offer.thing.name!r} failed: {type(error).__name__}: {error}"
-        fault = plugins.contract().fault(offer.plugin, said)
-        raise TabError((kinds.PLUGIN.problem(f"{fault}; nothing is written"),)) from error
-    return made
 
 
 def _check(rework: Rework, options: dict[str, object]) -> None:

@@ -10,16 +10,16 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rollstave.cli.look import hand_option, headings_option, options_from, sheet_options
+from rollstave.cli.offered import offered_option, taken_out
 from rollstave.cli.output import check_output, overwrite_option, put
 
 if TYPE_CHECKING:
     from rollstave.api import Tune
-    from rollstave.contract.offers import HandoutMaker, WriterOption
+    from rollstave.contract.offers import HandoutMaker
     from rollstave.problems import Problem
     from rollstave.writing.handout.records import Handout
 
 _EXIT_ERROR = 2
-_GIVEN = "asked_"  # before the name of an option of a plugin, which no other option has
 # What the ending of the file says; the formats of a hand-out.
 _FORMATS = {
     **{".pdf": "pdf", ".svg": "svg", ".html": "html", ".txt": "text"},
@@ -46,7 +46,7 @@ def command_of(name: str) -> click.Command | None:
     for decorate in decorated:
         decorate(command)  # adds its options to those that are there
     command.params = [p for p in command.params if p.name not in _ONLY_SHEETS]
-    own = [_option(option) for option in maker.options]
+    own = [offered_option(option) for option in maker.options]
     taken = {word for p in command.params for word in (*p.opts, *p.secondary_opts)}
     params: list[click.Parameter] = [_argument(maker), *(o for o in own if not taken & {*o.opts})]
     params.append(
@@ -83,27 +83,17 @@ def _argument(maker: HandoutMaker) -> click.Argument:
     return click.Argument(["words"], nargs=-1, required=True)
 
 
-def _option(option: WriterOption) -> click.Option:
-    flag = option.default is False
-    return click.Option(
-        ["--" + option.name.replace("_", "-"), _GIVEN + option.name],
-        is_flag=flag,
-        type=None if flag else type(option.default),
-        default=None,
-        help=option.help,
-    )
-
-
 def _run(maker: HandoutMaker, given: dict[str, Any]) -> None:
     from rollstave.assembly.handouts import made
     from rollstave.problems import TabError
 
     out: Path | None = given.pop("out")
     overwrite: bool = given.pop("overwrite")
-    asked = {
-        name.removeprefix(_GIVEN): given.pop(name) for name in [*given] if name.startswith(_GIVEN)
+    options = {
+        n: value
+        for n, value in taken_out(given).items()
+        if value is not None and value is not False
     }
-    options = {n: value for n, value in asked.items() if value is not None and value is not False}
     ending = out.suffix.lower() if out is not None else ".txt"
     if ending not in _FORMATS:
         known = ", ".join(_FORMATS)

@@ -20,6 +20,7 @@ from rollstave.cli.look import (
     options_from,
     sheet_options,
 )
+from rollstave.cli.offered import offered_option, taken_out
 from rollstave.cli.output import overwrite_option
 from rollstave.vocabulary import problems as kinds
 
@@ -27,12 +28,10 @@ if TYPE_CHECKING:
     from rollstave.api import Tune
     from rollstave.archive.jobs import Recipe
     from rollstave.archive.making import Made
-    from rollstave.contract.offers import WriterOption
     from rollstave.problems import Problem
     from rollstave.score.records import Score
 
 _EXIT_ERROR = 2
-_GIVEN = "asked_"  # before the name of an option of a rework, which no other option has
 Wish = tuple[str, dict[str, object]]  # a rework's name and its options
 
 
@@ -55,19 +54,8 @@ class ReworkCommand(click.Command):
 
         own = super().get_params(ctx)
         taken = {name for param in own for name in (*param.opts, *param.secondary_opts)}
-        offered = [_option(option) for way in reworks() for option in way.options]
+        offered = [offered_option(option) for way in reworks() for option in way.options]
         return [*(o for o in offered if not taken & {*o.opts}), *own]
-
-
-def _option(option: WriterOption) -> click.Option:
-    flag = option.default is False
-    return click.Option(
-        ["--" + option.name.replace("_", "-"), _GIVEN + option.name],
-        is_flag=flag,
-        type=None if flag else type(option.default),
-        default=None,
-        help=option.help,
-    )
 
 
 @click.command(cls=ReworkCommand)
@@ -118,7 +106,7 @@ def rework(
     """
     from rollstave.archive.jobs import Recipe
 
-    given = {n.removeprefix(_GIVEN): more.pop(n) for n in [*more] if n.startswith(_GIVEN)}
+    given = taken_out(more)
     wishes = _wishes(given)
     if not wishes:
         asked = ", ".join(sorted("--" + name.replace("_", "-") for name in given))
