@@ -55,7 +55,7 @@ SIGNS: tuple[Sign, ...] = (
     Sign("left hand", "1 2 3 4", "fingers of the left hand"),
     Sign("open", ICONS["open"], "open string"),
     Sign("silent", ICONS["silent"], "string not played"),
-    Sign("unstruck", "no sign", "string not struck"),
+    Sign("unstruck", "", "a string without a sign is not struck"),
     Sign("unsure", "?", "rhythm not sure"),
 )
 _OF_EVENTS = tuple(row for row in TECHNIQUES if row.event)
@@ -102,7 +102,10 @@ def _of_note(note: Note) -> set[str]:
 
 
 def _sample_width(sign: Sign, size: float) -> float:
-    return text_width(sign.sample, size) if isinstance(sign.sample, str) else ICON
+    """The width of a sample and the gap after it; nothing for a sign that is the lack of one."""
+    if sign.sample == "":
+        return 0.0
+    return _SAMPLE_GAP + (text_width(sign.sample, size) if isinstance(sign.sample, str) else ICON)
 
 
 def key_lines(score: Score, options: SheetOptions, width: float, size: float) -> list[list[Sign]]:
@@ -113,7 +116,7 @@ def key_lines(score: Score, options: SheetOptions, width: float, size: float) ->
     for sign in SIGNS:
         if sign.feature not in used:
             continue
-        needed = _sample_width(sign, size) + _SAMPLE_GAP + text_width(sign.words, size)
+        needed = _sample_width(sign, size) + text_width(sign.words, size)
         if not lines or x + needed > width:
             lines.append([])
             x = 0.0
@@ -128,10 +131,10 @@ def draw_key_line(
     """Draw one line of the key on the base line ``y``."""
     x = left
     for sign in signs:
-        if isinstance(sign.sample, str):
-            text(parent, sign.sample, x, y, size, "start", class_="key-sign")
-        else:
+        if not isinstance(sign.sample, str):
             sign.sample(parent, x, y)
-        x += _sample_width(sign, size) + _SAMPLE_GAP
+        elif sign.sample:
+            text(parent, sign.sample, x, y, size, "start", class_="key-sign")
+        x += _sample_width(sign, size)
         text(parent, sign.words, x, y, size, "start", class_="key-words")
         x += text_width(sign.words, size) + _ITEM_GAP
