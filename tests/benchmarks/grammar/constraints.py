@@ -165,7 +165,12 @@ def _in_files(data: dict[str, Any]) -> dict[str, Any]:
         "quoted with a bar": quoted == "| " and (not data["labels"] or repeat),
         "where a tune's facts end": data["tunes"] > 1 and data["place of headings"] == "end",
         "apart and together": data["spacing"] == "all twice"
-        and (data["gap"] == 0 or data["remark between rows"]),
+        and (
+            data["gap"] == 0
+            or data["remark between rows"]
+            or not data["labels"]
+            or data["first system only"]
+        ),
         "a tab in another": quoted == "\t" and data["indent"] == "\t",
         "a pickup of five": data["pickup"] == 5 and data["meter"].slots < 8,
     }

@@ -76,12 +76,12 @@ VALUES.row(
 
 VALUES.row("counts", "the word an", Counts(off="an"), weight=0.5)
 VALUES.row("counts", "over the rows, first system only", Counts(off="+", over=True, once=True))
-VALUES.row("counts", "with a label in brackets", Counts(off="&", label="(count)"), weight=0.4)
+VALUES.row("counts", "the word and, over the rows", Counts(off="and", over=True), weight=0.4)
 VALUES.row("counts", "the letter a", Counts(off="a"), weight=0.4)
 
 VALUES.row("letters", "small letters over the rows", Counts(over=True, small=True), weight=0.5)
 VALUES.row("letters", "small letters, first system only", Counts(once=True, small=True), weight=0.5)
-VALUES.row("letters", "with the label pick", Counts(label="Pick:"), weight=0.4)
+VALUES.row("letters", "over the rows, first system", Counts(over=True, once=True), weight=0.4)
 
 VALUES.row("chords", "changes in round brackets", Chords(place="changes", form="({})"), weight=0.5)
 VALUES.row("chords", "in angles", Chords(place="over", form="<{}>"), weight=0.2)
