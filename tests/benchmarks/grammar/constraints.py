@@ -132,7 +132,14 @@ def _lately(data: dict[str, Any]) -> dict[str, Any]:
         and (not labels or data["first system only"] or cut in ("bare", "left out")),
         "columns too wide to say": data["columns said"] and max(spread) > 4,
         "no inner bars": cut == "unbarred"
-        and (data["repeat"] or data["bar"] != "|" or data["rests"] or data["like measures"]),
+        and (
+            not labels
+            or data["first system only"]
+            or data["repeat"]
+            or data["bar"] != "|"
+            or data["rests"]
+            or data["like measures"]
+        ),
         "an end left out": cut == "no end" and (data["repeat"] or data["remark at a row's end"]),
         "letters twice": late and any(sign in marks.typed for sign in signs if sign.isalpha()),
         "two letters in a narrow column": "ho" in signs and min(spread) < 3,
