@@ -71,11 +71,14 @@ def fretted(
 
 
 def without_frets(
-    measures: Iterable[Sequence[tuple[Fraction, Sequence[Heard]]]], setup: Setup, fifths: int
+    measures: Iterable[Sequence[tuple[Fraction, Sequence[Heard]]]],
+    setups: Iterable[Setup],
+    fifths: int,
 ) -> None:
     """Take the frets of dead notes away: they are typed and drawn as an x, whatever the hand lies
-    on. Their pitch is that of the open string, as where they are typed."""
-    for measure in measures:
+    on. Their pitch is that of the open string in the setup of their measure, as where they are
+    typed."""
+    for measure, setup in zip(measures, setups, strict=True):
         for _, notes in measure:
             for note in notes:
                 if note.muted and note.string is not None:
