@@ -16,7 +16,7 @@ from rollstave.musicxml_in.naming import measures_named
 from rollstave.musicxml_in.notes import Heard
 from rollstave.musicxml_in.places import share_places
 from rollstave.musicxml_in.searching import find_places
-from rollstave.musicxml_in.sounding import SoundingPitch, as_it_sounds
+from rollstave.musicxml_in.sounding import SoundingPitch, as_it_sounds, harmonic_on_string
 from rollstave.pitch import spell
 from rollstave.problems import Place, ProblemList, Severity
 from rollstave.rhythm.timed import Source
@@ -127,6 +127,8 @@ def _check_places(
             if note.string is None or note.muted:
                 continue
             if note.harmonic:
+                if note.fret is None:
+                    harmonic_on_string(note, setup)
                 as_it_sounds(note, setup, fifths)
                 continue
             if note.fret is None:

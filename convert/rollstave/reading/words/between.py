@@ -34,7 +34,7 @@ def text(state: ReadingState, index: int) -> bool:
 
 _LIKELY = 0.5  # that a line is no word of the tune
 _BEGINS_OR_ENDS = rare(
-    r"\s*[<\[({*=#~-]*\s*/?(?:begin|start|end|tab|code|pre|quote|snip|cut|spoiler)\b.{0,24}$"
+    r"\s*(?:[<\[({*=#~-]+\s*)?/?(?:begin|start|end|tab|code|pre|quote|snip|cut|spoiler)\b.{0,24}$"
     r"|\W*$|\s*[<\[]/?\w+[>\]]\s*$",
     re.IGNORECASE,
 )
