@@ -55,7 +55,7 @@ def test_a_harmonic_that_names_its_string_alone_gets_a_fret_that_sounds_it() -> 
     """MusicXML 4.0 has ``string`` and ``fret`` apart; with one alone, the pitch that is written is
     searched: what a harmonic sounds there is not known without the fret."""
     text = "Tuning: gDGBD\nTime: 4/4\n\n" + "\n".join(
-        f"{label}|{'<12>' if label == 'G' else '----'}------------|" for label in "DBGDg"
+        f"{label}|{'<12>--------2---' if label == 'G' else '-' * 16}|" for label in "DBGDg"
     )
     (tune,) = rollstave.read(text)
     xml = rollstave.write(tune, "musicxml")[0].decode()

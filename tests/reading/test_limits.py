@@ -19,6 +19,7 @@ import rollstave
 from rollstave.reading.page.decode import (
     LARGEST,
     MOST_BARS,
+    MOST_DIGITS,
     MOST_LINES,
     MOST_NOTES,
     MOST_TABS,
@@ -168,6 +169,7 @@ def test_a_file_of_many_megabytes_is_refused_at_once() -> None:
         ("0" * (MOST_NOTES + 1), "figures"),
         ("la " * (MOST_WORDS + 1), "words"),
         ("\t" * (MOST_TABS + 1), "tab characters"),
+        ("1" * (MOST_DIGITS + 1), "digits in one number"),
     ],
 )
 def test_a_text_with_too_much_in_it_is_refused_at_once(text: str, what: str) -> None:
