@@ -257,9 +257,7 @@ def test_a_dead_note_sounds_its_string_in_the_setup_of_its_measure() -> None:
 
 def pitches_of_dead(tune: rollstave.Tune) -> list[int]:
     """The MIDI numbers of the dead notes, in order."""
-    return [
-        n.pitch.midi for m in tune.score.measures for e in m.events for n in e.notes if n.muted
-    ]
+    return [n.pitch.midi for m in tune.score.measures for e in m.events for n in e.notes if n.muted]
 
 
 @pytest.mark.parametrize("heading", ["Title: * = muted", "Source: * = muted"])

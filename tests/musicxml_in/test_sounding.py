@@ -63,5 +63,5 @@ def test_a_harmonic_that_names_its_string_alone_gets_a_fret_that_sounds_it() -> 
     (found,) = rollstave.read(xml.replace("<fret>12</fret>", ""))
     (again,) = rollstave.read(rollstave.write(found, "musicxml")[0])
     for one in (found, again):
-        (harmonic,) = [n for e in one.score.measures[0].events for n in e.notes]
+        harmonic, _ = [n for e in one.score.measures[0].events for n in e.notes]
         assert (harmonic.fret, harmonic.harmonic, harmonic.pitch.midi) == (12, True, 67)

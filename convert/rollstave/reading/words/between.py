@@ -121,11 +121,20 @@ COULD: dict[str, Callable[[ReadingState, int], bool]] = {
 }
 
 
+# Patterns look through a line many times: what is longer than pages of prose is words under which a
+# system of such a width stands, or no words that say anything.
+_LONG = 10_000  # characters
+_BY_COLUMNS = ("words over a system", "text")
+
+
 def read_words(state: ReadingState, index: int) -> None:
     """Read a line of words that is under no system, by the first rule that takes it and that the
     chain of lines does not rule out."""
     judged = may_ask(state, index)
+    long = len(state.lines[index].text) > _LONG
     for name, rule in RULES:
+        if long and name not in _BY_COLUMNS:
+            continue
         could = COULD.get(name)
         if judged and could is not None and not could(state, index):
             continue  # asking costs more than looking first
