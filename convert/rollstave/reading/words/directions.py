@@ -112,7 +112,7 @@ AGAIN: tuple[re.Pattern[str], ...] = tuple(
 
 _OF_PART = re.compile(r"\bthis\s+(?:part|strain|section|half)\b", re.IGNORECASE)
 _ORDER = re.compile(
-    r"^(?:(?i:form|order|play(?:ed)?)\s*:?\s+)?(?P<parts>[A-D](?:[ ,-]*[A-D]){2,11})\.?$"
+    r"^(?:(?i:form|order|play(?:ed)?)(?:\s*:)?\s+)?(?P<parts>[A-D](?:[ ,-]*[A-D]){2,11})\.?$"
 )
 
 

@@ -58,7 +58,7 @@ _CUE = re.compile(r"twice|thrice|times|play|repeat|form|order|\dx|x\d|A[A-D ,-]"
 _LONGEST = 300
 _BARS = re.compile(r"\b(?:bars|measures)\b", re.IGNORECASE)
 _SPELLED = rare(
-    r"(?:\b(?i:play(?:ed)?|form|order)\b(?:\s+(?i:it|is))?\s*:?\s+)"
+    r"(?:\b(?i:play(?:ed)?|form|order)\b(?:\s+(?i:it|is))?(?:\s*:)?\s+)"
     r"(?P<parts>[A-F](?:[ ,-]*[A-F]){2,11})\b",
     cues=("play", "form", "order"),
 )
