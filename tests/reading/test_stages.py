@@ -122,6 +122,7 @@ g|--------------|
     + "\n\n"
     + "\n".join(row[28:] for row in SYSTEM.split("\n")),
     "exercises without ends": f"Tune\n\n1) Thumb\n{SYSTEM}\n\n2) Index\n{SYSTEM}\n",
+    "blanks for the eye": "Tune\n\n" + re.sub(r"([-\d]{8})([-\d]{8})", r"\1 \2", SYSTEM),
     "meter in rows": "Tune\n\n"
     + "\n".join(
         f"{row[:2]}{sign}|{row[2:]}"

@@ -337,3 +337,12 @@ def test_a_wrapped_last_row_may_be_cut_short() -> None:
     pieces = [row[at : at + 72] for row in LONG for at in (0, 72)]
     text = HEAD + "\n".join([*pieces[:-1], pieces[-1][:30]]) + "\n"
     assert music(text)[:5] == music(HEAD + "\n".join(LONG) + "\n")[:5]
+
+
+def test_blanks_that_part_the_beats_take_no_time() -> None:
+    # Common practice, no source: beats set apart for the eye, in all rows at once.
+    rows = ("0-- 0-2 3-2 | --- 2-- 0--", *["--- --- --- | --- --- ---"] * 4)
+    text = "Title: Skerry\nTime: 9/8\n\n" + "".join(f"| {row} |\n" for row in rows)
+    (tune,) = rollstave.read(text)
+    found = [[2 * e.onset for e in m.events if e.notes] for m in tune.score.measures]
+    assert found == [[0, 3, 5, 6, 8], [3, 6]]

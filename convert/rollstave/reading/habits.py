@@ -12,6 +12,7 @@ from rollstave.reading.beside.triplets import triplet_figures
 from rollstave.reading.page import frames, fronts, mail, markup, quoted
 from rollstave.reading.rows import bars, fills, gathering, joining, labels, mending
 from rollstave.reading.rows.alike import fronts_alike
+from rollstave.reading.rows.closed_up import closed_up
 from rollstave.reading.rows.measure_numbers import measure_numbers
 from rollstave.reading.rows.meter_column import meter_in_rows
 from rollstave.reading.rows.numbers import neighbouring_columns
@@ -275,6 +276,12 @@ HABITS: tuple[Habit, ...] = (
         at=At.BESIDE,
         recognises="A 3 stands over a measure, and no second ending before it.",
         rule=triplet_figures,
+    ),
+    Habit(
+        name="blanks for the eye",
+        at=At.READ,
+        recognises="In most measures all rows have blanks between the same columns, and no others.",
+        rule=closed_up,
     ),
     Habit(
         name="repeats at line ends",

@@ -121,8 +121,9 @@ _TIME = r"(?:tim(?:e|ing)(?:\s+sig(?:nature|n)?\.?)?|met(?:er|re)|beat|rhythm)"
 HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(
         key="title",
-        words=r"(?:song |tune )?title|(?:name of )?(?:the )?tune|(?:tune |song )?name|song|piece"
-        r"|called|(?:banjo |guitar )?tab",
+        words=r"(?:song |tune )?title|(?:(?:name|title) of )?(?:the )?(?:tune|piece|song)"
+        r"|(?:tune |song )?name|called|(?:banjo |guitar )?tab"
+        r"|(?:(?:tab(?:lature)?|sheet|handout|music|notes|part) )+for",
         dashed="title|tune|song|name|piece",
         only_words=False,
         attribute="title",
