@@ -60,6 +60,7 @@ AS_TYPED: dict[str, Callable[[str], str]] = {
     "scissors": lambda t: f"------8<------\n{t}------>8------\n",
     "page heads": lambda t: t.replace("\n\nD|-----5", "\n\nPage 2 of 3\n\nD|-----5"),
     "tables": lambda t: t.replace("Title: Gull Street", "| Title | Gull Street |\n| Key | G |"),
+    "leaders": lambda t: t.replace("Title: Gull Street", "Title . . . . . . Gull Street"),
     "boxes": lambda t: t.replace("Title: Gull Street", "| Title: Gull Street |"),
     "markup": DIALECTS["pre block"],
     "mail coding": DIALECTS["long lines cut by mail"],

@@ -86,6 +86,12 @@ HABITS: tuple[Habit, ...] = (
         rule=frames.tables,
     ),
     Habit(
+        name="leaders",
+        at=At.LINES,
+        recognises="Four dots and more, or a line, lead from the name of a heading to its value.",
+        rule=frames.leaders,
+    ),
+    Habit(
         name="boxes",
         at=At.LINES,
         recognises="Words stand between two bars or two # as in a box.",
