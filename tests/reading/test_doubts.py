@@ -58,6 +58,9 @@ _NOT_ASKED = ("rhythm-unsure", "tuning-assumed", "meter-assumed", "tuning-inferr
         ("each part gets played two times", "not-followed"),
         ("(2nd volta)", "not-followed"),
         ("<7> <9>", "kept-as-words"),
+        ("She went round it all, every bit of it, three times before her tea", "not-followed"),
+        ("on joue le tout deux fois, et puis on va se coucher avec les poules", "not-followed"),
+        ("Bars 7 and 8 are the same as 1 and 2.", "not-followed"),  # there are four
     ],
 )
 def test_words_whose_matter_is_nowhere_are_doubted(words: str, code: str) -> None:

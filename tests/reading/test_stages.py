@@ -219,6 +219,7 @@ TAKEN = {
     "title of a further tune": "Tune\n\n{s}\n\nQuay Walk\n---------\n\n{s}\n",
     "title once more": "Gull Street\n\n{s}\n\nGull Street\n\n{s}\n",
     "section played again": "Tune\n\nA part\n{s}\n\nA part again\n",
+    "measures as before": "Tune\n\n{s}\n\nBar 3 is the same as bar 1.\n",
     "ending in words": "Tune\n\n{s}\n\nThe first time:\n\n{s}\n",
     "ending before a gap": "Tune\n\n{s}\n\n1.\n\n{s}\n\n2.\n\n{s}\n",
     "section in a sentence": "Tune\n\n{s}\n\nNow the high part:\n\n{s}\n",

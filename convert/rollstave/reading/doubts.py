@@ -21,6 +21,7 @@ from rollstave.reading.doubting.letters import (
 from rollstave.reading.doubting.order import (
     endings_in_order,
     first_endings_lead_on,
+    measures_that_are_missing,
     orders_not_followed,
     parts_named_twice,
     repeats_in_pairs,
@@ -32,6 +33,7 @@ DOUBTS: tuple[Doubt, ...] = (
     lost_figures,
     kept_words,
     orders_not_followed,
+    measures_that_are_missing,
     endings_in_order,
     parts_named_twice,
     repeats_in_pairs,

@@ -13,6 +13,7 @@ from rollstave.reading.words import (
     ending_rules,
     exercises,
     head_rules,
+    measures_again,
     over_rules,
     section_rules,
 )
@@ -71,6 +72,7 @@ RULES: tuple[tuple[str, WordRule], ...] = (
     ("title of a further tune", head_rules.title_of_further_tune),
     ("title once more", head_rules.title_once_more),
     ("section played again", section_rules.section_played_again),
+    ("measures as before", measures_again.measures_as_before),
     ("direction", section_rules.direction),
     ("ending in words", ending_rules.ending_in_words),
     ("ending before a gap", ending_rules.ending_before_a_gap),

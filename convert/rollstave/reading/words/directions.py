@@ -111,6 +111,7 @@ AGAIN: tuple[re.Pattern[str], ...] = tuple(
 
 
 _OF_PART = re.compile(r"\bthis\s+(?:part|strain|section|half)\b", re.IGNORECASE)
+_OF_TUNE = re.compile(r"\bwhole\s+(?:thing|tune|lot|piece)\b|\bthe\s+lot\b", re.IGNORECASE)
 _ORDER = re.compile(
     r"^(?:(?i:form|order|play(?:ed)?)\s*:?\s+)?(?P<parts>[A-D](?:[ ,-]*[A-D]){2,11})\.?$"
 )
@@ -138,6 +139,7 @@ class Direction(Struct, frozen=True):
     beside: bool
     place: Place
     part: bool = False  # said of "this part": of all since the part before
+    tune: bool = False  # said of "the whole thing"
 
 
 def read_direction(text: str, after: int, beside: bool, place: Place) -> Direction | None:
@@ -156,6 +158,7 @@ def read_direction(text: str, after: int, beside: bool, place: Place) -> Directi
                     beside=beside,
                     place=place,
                     part=_OF_PART.search(text) is not None,
+                    tune=_OF_TUNE.search(text) is not None,
                 )
                 if number > 1
                 else None
@@ -313,6 +316,8 @@ def _before_second_ending(result: Sequence[GridMeasure], start: int, end: int) -
 def _span(result: Sequence[GridMeasure], direction: Direction) -> tuple[int, int]:
     """The measures that a number of times is said of: those of the section it is said with, or
     the strain that ends at the system it stands beside, or else that system alone."""
+    if direction.tune:
+        return 0, len(result) - 1
     if not direction.beside:
         start = min(direction.after, len(result) - 1)
         end = next((i for i in range(start + 1, len(result)) if result[i].section), len(result))
