@@ -123,6 +123,7 @@ g|--------------|
     + "\n\n"
     + "\n".join(row[28:] for row in SYSTEM.split("\n")),
     "exercises without ends": f"Tune\n\n1) Thumb\n{SYSTEM}\n\n2) Index\n{SYSTEM}\n",
+    "own letters": f"Tune\n\nf = finger  t = thumb\n\n{SYSTEM}\n  f f t   f f f t f\n",
     "meter in rows": "Tune\n\n"
     + "\n".join(
         f"{row[:2]}{sign}|{row[2:]}"
