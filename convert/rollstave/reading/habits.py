@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from rollstave.reading.beside.own_letters import own_letters
 from rollstave.reading.beside.triplets import triplet_figures
 from rollstave.reading.page import frames, fronts, mail, markup, quoted
 from rollstave.reading.rows import bars, fills, gathering, joining, labels, mending
@@ -261,6 +262,13 @@ HABITS: tuple[Habit, ...] = (
         recognises="Many notes have a note in the next column, so two figures may be two notes.",
         rule=neighbouring_columns,
         reports=kinds.TWO_NOTES,
+    ),
+    Habit(
+        name="own letters",
+        at=At.SYSTEMS,
+        recognises="A legend says which letters are those of fingers, or of a brush.",
+        rule=own_letters,
+        reports=kinds.LEGEND,
     ),
     Habit(
         name="meter in rows",

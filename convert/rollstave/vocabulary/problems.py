@@ -135,7 +135,10 @@ FAR_SLIDE = ProblemKind(
 )
 BRACKET = ProblemKind("bracket", _WARNING, "A bracket around a fret is not closed.")
 STRUCK_TOGETHER = ProblemKind(
-    "struck-together", _NOTICE, "A word for a brush or a pinch stands at a single note."
+    "struck-together",
+    _NOTICE,
+    "A word for a brush or a pinch stands at a single note.",
+    also=(_WARNING,),
 )
 GRACE = ProblemKind(
     "grace", _WARNING, "A grace note stands before nothing, or cannot be played.", also=(_NOTICE,)

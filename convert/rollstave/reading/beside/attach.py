@@ -284,6 +284,11 @@ def is_brush(text: str) -> bool:
     return text.lower() in (*_BRUSHES, *_ARROWS)
 
 
+def is_arrow(text: str) -> bool:
+    """True for a sign of the way in which something is struck."""
+    return text in _ARROWS
+
+
 @_remembered
 def _hand(text: str) -> list[Word] | None:
     """Words and signs that say how strings are struck together: brush, pinch, arrows."""

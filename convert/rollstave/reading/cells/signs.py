@@ -34,12 +34,15 @@ _LISTED = rare(
 # "A number in brackets is still ringing from before": no sign, but words for one.
 _BRACKETED = rare(
     r"\b(?:notes?|numbers?|figures?|frets?|one|ones|those|anything|everything|what(?:ever)?)\b"
-    r"[^.;:()]{0,20}?\b(?:in|with)\s+(?:round\s+|a\s+)?(?:brackets?|paren\w*)(?:\s+around\s+\w+)?,?\s+"
+    r"[^.;:()]{0,20}?\b(?:in|with)\s+(?:round\s+|a\s+|these\s+)?"
+    r"(?:brackets?|paren\w*|\(?\s?round(?:\s+(?:ones?|things?|signs?|marks?))?\s?\)|round\s+ones|\(\s?\))"
+    r"(?:\s+around\s+\w+)?,?\s+"
     r"(?P<words>(?:is|are|means?|was|were|rings?|should|may|can|you|do|does|don't|keeps?)\b[^.;]{2,60})",
     re.IGNORECASE,
 )
 
 
+_BRACKETS = ("bracket", "paren", "round", "()", "( )")
 # What begins a list of signs on the lines below it, and what such a line holds.
 _LIST_BELOW = rare(
     r"[^|]*\b(?:signs|symbols|legend|marks|markings|notation)\b[^|]*:\s*$",
@@ -112,7 +115,7 @@ def _with_brackets(signs: Signs, line: Line, problems: ProblemList) -> Signs:
         if signs.brackets is not meant and not any(own.sign == ROUND for own in signs.own):
             signs = signs.with_own(LegendSign(sign=ROUND, means=meant.name, line=line.text.strip()))
         return signs
-    if "bracket" not in low and "paren" not in low:
+    if not any(cue in low for cue in _BRACKETS):
         return signs
     match = _BRACKETED.search(line.text)
     if match is None:
