@@ -75,6 +75,7 @@ AS_TYPED: dict[str, Callable[[str], str]] = {
     "extra rows": DIALECTS["a box around"],
     "rows left out": lambda t: re.sub(r"^D\|[-|]+\n", "", t, flags=re.MULTILINE),
     "other bars": DIALECTS["bang bars"],
+    "bars in few rows": on_rows(lambda row: row if row[0] == "g" else row.replace("|", "-")),
     "gaps as bars": on_rows(lambda row: row.replace("|", " ").rstrip()),
     "fronts alike": on_rows(lambda row: f"{row[0]}/{row[2:]}" if row[1] == "|" else row),
     "underlines": lambda t: DIALECTS["blank rows between"](t).replace(

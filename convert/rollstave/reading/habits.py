@@ -212,6 +212,13 @@ HABITS: tuple[Habit, ...] = (
         rule=bars.other_bars,
     ),
     Habit(
+        name="bars in few rows",
+        at=At.SYSTEM,
+        recognises="A row or two have bars, and all others dashes in the columns of these.",
+        rule=bars.bars_in_few_rows,
+        reports=kinds.BARS_DIFFER,
+    ),
+    Habit(
         name="gaps as bars",
         at=At.SYSTEM,
         recognises="There is no bar, but all rows have gaps in the same columns.",
