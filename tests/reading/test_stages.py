@@ -125,6 +125,7 @@ g|--------------|
     + "\n".join(row[28:] for row in SYSTEM.split("\n")),
     "exercises without ends": f"Tune\n\n1) Thumb\n{SYSTEM}\n\n2) Index\n{SYSTEM}\n",
     "own letters": f"Tune\n\nf = finger  t = thumb\n\n{SYSTEM}\n  f f t   f f f t f\n",
+    "own signs of places": f"Tune\n\n$ is where you come back to\n\n    $\n{SYSTEM}\n\nD.S.\n",
     "meter in rows": "Tune\n\n"
     + "\n".join(
         f"{row[:2]}{sign}|{row[2:]}"
@@ -224,6 +225,7 @@ TAKEN = {
     "measures as before": "Tune\n\n{s}\n\nBar 3 is the same as bar 1.\n",
     "ending in words": "Tune\n\n{s}\n\nThe first time:\n\n{s}\n",
     "ending before a gap": "Tune\n\n{s}\n\n1.\n\n{s}\n\n2.\n\n{s}\n",
+    "coda with a name": "Tune\n\n{s}\n\n(+) the end:\n{s}\n",
     "section in a sentence": "Tune\n\n{s}\n\nNow the high part:\n\n{s}\n",
     "direction": "Tune\n\n{s}\n\nD.C. al Fine\n",
     "section": "Tune\n\nA part\n\n{s}\n",

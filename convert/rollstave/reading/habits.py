@@ -20,6 +20,7 @@ from rollstave.reading.rows.own_peg import counted_from_its_peg
 from rollstave.reading.rows.way_up import upside_down
 from rollstave.reading.state import At, Habit
 from rollstave.reading.words import exercises
+from rollstave.reading.words.own_places import own_places
 from rollstave.vocabulary import problems as kinds
 
 HABITS: tuple[Habit, ...] = (
@@ -275,6 +276,13 @@ HABITS: tuple[Habit, ...] = (
         at=At.SYSTEMS,
         recognises="A legend says which letters are those of fingers, or of a brush.",
         rule=own_letters,
+        reports=kinds.LEGEND,
+    ),
+    Habit(
+        name="own signs of places",
+        at=At.SYSTEMS,
+        recognises="Words say of a sign that the player comes back to it, or leaves there.",
+        rule=own_places,
         reports=kinds.LEGEND,
     ),
     Habit(

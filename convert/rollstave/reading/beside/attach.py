@@ -248,12 +248,12 @@ def _left_hand(text: str) -> list[Word] | None:
 
 # What any of these words and signs has in it, for :func:`rollstave.patterns.rare`.
 JUMP_CUES = (
-    *("dc", "ds", "d.", "d c", "d s", "da", "coda", "fine", "segno", "back to the"),
+    *("dc", "ds", "d.", "d c", "d s", "da", "coda", "fine", "segno", "back to"),
     *("𝄋", "𝄌", "⊕", "⌖", "%", "§", "(+)"),
 )
 _JUMP = rare(
     r"(?:d\.? ?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
-    r"|(?:go )?back to the (?:sign|top|beginning|start)\b|to\s+coda\b\s*[𝄌⊕⌖]?"
+    r"|(?:go )?back to (?:the (?:sign|top|beginning|start)\b|(?:the )?[𝄋§])|to\s+coda\b\s*[𝄌⊕⌖]?"
     r"|(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|%|§|\(\+\)",
     re.IGNORECASE,
     cues=JUMP_CUES,

@@ -76,6 +76,7 @@ RULES: tuple[tuple[str, WordRule], ...] = (
     ("direction", section_rules.direction),
     ("ending in words", ending_rules.ending_in_words),
     ("ending before a gap", ending_rules.ending_before_a_gap),
+    ("coda with a name", section_rules.coda_with_a_name),
     ("section", section_rules.section),
     ("name between systems", section_rules.name_between_systems),
     ("section in a sentence", section_rules.section_in_a_sentence),

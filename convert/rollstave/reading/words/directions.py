@@ -63,7 +63,10 @@ _CAPO = (
     r"(?:d\.? ?c\.?|da capo"
     r"|(?:(?:go|and|then) )*(?:back to|from) (?:the )?(?:top|beginning|start|head)(?: and play)?)"
 )
-_SEGNO = r"(?:d\.? ?s\.?|dal segno|from the sign|(?:(?:and|then) )*(?:go )?back to the sign)"
+_SEGNO = (
+    r"(?:d\.? ?s\.?|dal segno|from the sign"
+    r"|(?:(?:and|then) )*(?:go )?back to (?:the )?(?:sign|segno|[𝄋§%]))"
+)
 _CODA_SIGN = r"(?:[𝄌⊕⌖]|\(\+\))"
 _CODA_CUES = ("coda", "𝄌", "⊕", "⌖", "(+)")
 # What a jump is called: the words in any case, and with a sign in place of its name.
@@ -75,13 +78,15 @@ JUMPS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
         (_CAPO, "D.C.", ("dc", "d.", "d c", "da capo", "back to", "from")),
         (rf"{_SEGNO}\s+(?:al|to|till)\s+fine", "D.S. al Fine", ("fine",)),
         (rf"{_SEGNO}\s+(?:al|to)\s+(?:coda|{_CODA_SIGN})", "D.S. al Coda", _CODA_CUES),
-        (_SEGNO, "D.S.", ("ds", "d.", "d s", "dal segno", "the sign")),
+        (_SEGNO, "D.S.", ("ds", "d.", "d s", "dal segno", "sign", "back to")),
     )
 )
+# What may stand around them; another sign beside one may be a place, too.
+_DRESS = r"[\s\-–—*.,:;!()\[\]{}<>\"'~=_|/#>]*"
 # Places that jumps lead to or from, by the field of a measure that they set. Those in ``BEFORE``
 # stand before their measure, the others after it.
 PLACES: tuple[tuple[re.Pattern[str], str], ...] = tuple(
-    (rare(rf"^[^\w𝄋𝄌⊕⌖%§]*{words}[^\w𝄋𝄌⊕⌖%§]*$", re.IGNORECASE, cues=cues), field)
+    (rare(rf"^{_DRESS}{words}{_DRESS}$", re.IGNORECASE, cues=cues), field)
     for words, field, cues in (
         (r"fine", "fine", ("fine",)),
         (
@@ -262,12 +267,17 @@ def stands_before(text: str) -> bool:
 def _with_coda(measures: list[GridMeasure]) -> list[GridMeasure]:
     """A section named Coda is the coda, where a jump leads to one and nothing else is marked. One
     sign before the jump and another behind it are the place to leave from and the coda."""
+    signed = [m.index for m in measures if m.coda]
+    for measure in measures:
+        # Back to the sign, with one coda before and another behind: there the player leaves.
+        between = len(signed) > 1 and signed[0] <= measure.index < signed[-1]
+        if between and measure.jump in ("D.S.", "D.C."):
+            measures[measure.index] = replace(measure, jump=f"{measure.jump} al Coda")
     jumps = [m.index for m in measures if "Coda" in (m.jump or "")]
     leads = bool(jumps) or any(m.to_coda for m in measures)
     if not leads:
         return measures
     named = [m.index for m in measures if (m.section or "").strip().lower() == "coda"]
-    signed = [m.index for m in measures if m.coda]
     behind = [i for i in (*signed, *named) if jumps and i > jumps[-1]]
     if len(jumps) == 1 and behind and signed and signed[0] <= jumps[0]:
         if not any(m.to_coda for m in measures):
