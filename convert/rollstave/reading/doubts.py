@@ -13,6 +13,7 @@ from rollstave.grid.typed import GridTune
 from rollstave.reading.doubting.facts import facts_not_read, title_in_doubt
 from rollstave.reading.doubting.figures import lost_figures
 from rollstave.reading.doubting.kept import kept_words
+from rollstave.reading.doubting.legends import legends_not_taken
 from rollstave.reading.doubting.letters import (
     counts_that_count,
     letters_at_picked_notes,
@@ -41,6 +42,7 @@ DOUBTS: tuple[Doubt, ...] = (
     letters_at_picked_notes,
     signs_that_are_sung,
     counts_that_count,
+    legends_not_taken,
     facts_not_read,
     title_in_doubt,
 )

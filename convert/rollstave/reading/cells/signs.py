@@ -84,7 +84,7 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
             items = [*_IN_LIST.finditer(line.text)]
         listing = not line.blank and (listing or _LIST_BELOW.match(line.text) is not None)
         for match in items:
-            meant = next((row for words, row in _meanings() if words.search(match["words"])), None)
+            meant = meaning_of(match["words"])
             sign = meant and _changing(signs, match["sign"], meant)
             if meant is None or not sign:
                 continue
@@ -97,6 +97,11 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
             signs = signs.with_own(LegendSign(sign=sign, means=meant.name, line=line.text.strip()))
         signs = _with_brackets(signs, line, problems)
     return signs
+
+
+def meaning_of(words: str) -> Technique | None:
+    """What the words of a legend mean, None if they mean nothing known."""
+    return next((row for said, row in _meanings() if said.search(words)), None)
 
 
 def square_meaning(line: Line) -> Technique | None:
