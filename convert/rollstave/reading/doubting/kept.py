@@ -96,7 +96,7 @@ def _stands_beside(kept: Kept) -> str | None:
 def _no_words(kept: Kept) -> str | None:
     """Figures and signs that touch rows: no words to keep."""
     text = kept.line.text
-    if not kept.touches or not any(map(str.isalnum, text)) or _WORD.search(text):
+    if not kept.touches or _WORD.search(text):
         return None
     if text.strip(" #.:()").isdecimal():
         return None  # as above
