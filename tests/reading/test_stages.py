@@ -121,6 +121,11 @@ g|--------------|
     + "\n".join(row[:28] for row in SYSTEM.split("\n"))
     + "\n\n"
     + "\n".join(row[28:] for row in SYSTEM.split("\n")),
+    "fret behind the last bar": "Tune\n\n"
+    + "\n".join(
+        row + rest
+        for row, rest in zip(SYSTEM.split("\n"), ("--0-", "----", "2", "----", "----"), strict=True)
+    ),
     "exercises without ends": f"Tune\n\n1) Thumb\n{SYSTEM}\n\n2) Index\n{SYSTEM}\n",
     "meter in rows": "Tune\n\n"
     + "\n".join(

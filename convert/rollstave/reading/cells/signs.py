@@ -17,7 +17,9 @@ from rollstave.vocabulary.techniques import TECHNIQUES
 
 _ITEM = re.compile(
     r"(?<![^\s,;(])(?!(?i:key)\b)(?P<sign>\(\s?[\dn#xX]{0,2}\s?\)|<\s?[\dn#]{1,2}\s?>|[^\s\w=:,;.\-|(){}]|[{}\[\]*]"
-    r"|[A-Za-z]{1,3})(?:\s+(?:after|before|behind|over|under|around)\s+an?\s+(?:number|fret|note|figure|digit))?"
+    r"|_|=(?=n\b)|[A-Za-z]{1,3})(?:(?<=[^\s\w])n\b)?"
+    r"(?:\s+(?:after|before|behind|over|under|around|beside|between)"
+    r"\s+(?:an?|two|the|every|each)\s+(?:number|fret|note|figure|digit)s?)?"
     r"\s*(?:=|:|\bis\b|\bmeans\b|--?)\s*(?P<words>[A-Za-z][^=:;,.]{2,60})"
 )
 SQUARE = rare(r"\[\s?[\dn#xX]?\s?\]", cues=("[",))
