@@ -137,7 +137,13 @@ def _changing(signs: Signs, sign: str, row: Technique) -> str:
     if sign.startswith("("):
         return ROUND if row.brackets and signs.brackets is not row else ""
     if row.what in ("rest", "fret"):
-        known = sign in row.signs or (row.what == "rest" and not sign.isalnum())
+        # A letter that means nothing in rows may be a rest's; "a rest" is prose.
+        known = sign in row.signs or (
+            row.what == "rest"
+            and len(sign) == 1
+            and sign not in COMMON.meanings
+            and sign not in "aAI"
+        )
     else:
         # The common words of prose ("a hold", "T - held") give no letter that meaning.
         known = bool(row.signs or row.instead) and not (row.held and sign.isalpha())
