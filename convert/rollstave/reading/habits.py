@@ -171,7 +171,7 @@ HABITS: tuple[Habit, ...] = (
     Habit(
         name="letters for zeros",
         at=At.CHAPTER,
-        recognises="The letter o stands between dashes, and no row has a figure 0.",
+        recognises="The letter o stands between dashes, and its rows have no figure 0.",
         rule=fills.letters_for_zeros,
         reports=kinds.LETTER_FOR_ZERO,
     ),
@@ -206,6 +206,12 @@ HABITS: tuple[Habit, ...] = (
         recognises="There are too few rows, and the labels show which string has none.",
         rule=mending.rows_left_out,
         reports=kinds.ROW_LEFT_OUT,
+    ),
+    Habit(
+        name="fret behind the last bar",
+        at=At.SYSTEM,
+        recognises="A figure ends a row, and other rows have a measure there that no bar closes.",
+        rule=mending.fret_behind_the_last_bar,
     ),
     Habit(
         name="other bars",
