@@ -19,7 +19,7 @@ from tests.bench.conftest import OpenBench
 pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 from playwright.sync_api import expect
 
-from tests.browsers import PATIENCE, pictures
+from tests.browsers import PATIENCE, picture
 
 expect.set_options(timeout=PATIENCE)
 
@@ -106,7 +106,7 @@ def test_choosing_a_reading_writes_counts(bench: OpenBench) -> None:
     readings = row.locator(".reading")
     expect(readings.nth(1)).to_be_visible()
     assert readings.nth(1).locator("svg g.note").count() > 4
-    page.screenshot(path=pictures() / "bench-readings.png")
+    picture(page, "bench-readings")
     said = readings.nth(1).locator("span").inner_text().split(" · ")[0].strip()
     readings.nth(1).click()
     expect(page.locator("#told-words")).to_contain_text("written into the text")
@@ -149,7 +149,7 @@ def test_a_file_that_changed_underneath_is_asked_about(bench: OpenBench, choice:
     page.click("#look")
     expect(page.locator("#difference del")).to_have_text(re.compile("Title: The Other"))
     expect(page.locator("#difference ins")).to_have_text(re.compile("Title: So The Unsure"))
-    page.screenshot(path=pictures() / "bench-difference.png")
+    picture(page, "bench-difference")
     opened.complaints[:] = [c for c in opened.complaints if "409" not in c]
     page.click(choice)
     expect(page.locator("#changed")).to_be_hidden()
@@ -166,7 +166,7 @@ def test_what_cannot_be_read_leaves_the_last_sheet_marked_as_older(bench: OpenBe
     expect(page.locator("#sheet svg")).to_be_visible()
     error = page.locator(".error").first
     expect(error).to_contain_text("fret 3")
-    page.screenshot(path=pictures() / "bench-error.png")
+    picture(page, "bench-error")
     error.locator("button").click()
     assert opened.selected == "3"
     page.keyboard.type("0")
@@ -253,7 +253,7 @@ def test_axe_finds_nothing_serious(bench: OpenBench, screen: str) -> None:
     found = []
     for scheme in ("light", "dark"):
         page.emulate_media(color_scheme=scheme)
-        page.screenshot(path=pictures() / f"bench-{screen}-{scheme}.png", full_page=True)
+        picture(page, f"bench-{screen}-{scheme}", full_page=True)
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
         found += sync_axe.Axe().run(page).response["violations"]
         page.evaluate("document.getElementById('changed').showModal()")
