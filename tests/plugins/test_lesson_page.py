@@ -16,12 +16,19 @@ axe = pytest.importorskip(
 browsers = pytest.importorskip("tests.browsers")
 
 
-@pytest.mark.parametrize("width", [1280, 390])
-def test_an_exercise_plays_by_its_name(tmp_path: Path, width: int) -> None:
+@pytest.fixture(scope="module")
+def written(tmp_path_factory: pytest.TempPathFactory) -> tuple[rollstave.Handout, Path]:
+    """A lesson, and the file of its page."""
     made = lesson(sample("lantern-stairs"), "right-hand,changes,whole")
-    names = [one.name for one in made.exercises]
-    path = tmp_path / "lesson.html"
+    path = tmp_path_factory.mktemp("lesson") / "lesson.html"
     path.write_bytes(rollstave.write(made, "html")[0])
+    return made, path
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_an_exercise_plays_by_its_name(written: tuple[rollstave.Handout, Path], width: int) -> None:
+    made, path = written
+    names = [one.name for one in made.exercises]
     with browsers.a_page(width) as page:
         complaints: list[str] = []
         page.on("pageerror", lambda error: complaints.append(str(error)))
@@ -41,8 +48,9 @@ def test_an_exercise_plays_by_its_name(tmp_path: Path, width: int) -> None:
         page.select_option("#stretch", label=names[-1])
         count = sum(len(one.score.measures) for one in made.exercises)
         assert page.evaluate("rollstave.state.loop") == [count - 32, count - 1]
-        found = axe.Axe().run(page).response["violations"]
-        assert [v["id"] for v in found if v["impact"] in ("serious", "critical")] == []
+        if width == 390:  # the wide page is that of a tune, which has a test of its own
+            found = axe.Axe().run(page).response["violations"]
+            assert [v["id"] for v in found if v["impact"] in ("serious", "critical")] == []
         shown = page.evaluate("document.documentElement.scrollWidth")
         assert shown <= width  # nothing makes the page wider than the screen
         assert complaints == []

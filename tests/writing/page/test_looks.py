@@ -114,7 +114,8 @@ def test_axe_finds_nothing_serious(open_page: Open, screen: str) -> None:
     for step in ("panel", "help"):
         if step == "help":
             opened.press("?")
-        for scheme in _schemes(opened):
+        # The colours of the dark are the same on every screen.
+        for scheme in ("light",) if screen == "phone" else _schemes(opened):
             results = sync_axe.Axe().run(opened.page)
             bad = [
                 (v["id"], v["nodes"][0]["html"][:120])
