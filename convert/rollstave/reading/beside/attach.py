@@ -64,7 +64,7 @@ def words(text: str) -> list[Word]:
 
 
 # Rules ask one after the other what a line could hold: the last few answers are kept.
-_KEPT = 32
+_KEPT = 64
 Classifier = Callable[[str], Sequence[Word] | None]
 Table = tuple[tuple[LineKind, Classifier], ...]
 
