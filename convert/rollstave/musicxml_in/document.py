@@ -105,7 +105,7 @@ def _score(
     with_frets = []
     for own, run in groupby(zip(setups, measures, strict=True), key=itemgetter(0)):
         with_frets += fretted([m for _, m in run], own, problems, key.fifths)
-    tell_voices(with_frets, measures, problems)
+    tell_voices(with_frets, measures)
     notes = _notes(root)
     signs = _signs(notes)
     if not any(sign.means == "muted" for sign in signs):
