@@ -105,7 +105,7 @@ def _score(
     with_frets = []
     for own, run in groupby(zip(setups, measures, strict=True), key=itemgetter(0)):
         with_frets += fretted([m for _, m in run], own, problems, key.fifths)
-    tell_voices(with_frets, measures, problems)
+    tell_voices(with_frets, measures)
     notes = _notes(root)
     title = text_of(root, ROWS["title"].kept.found_at) or text_of(root, "movement-title")
     said = read_words(root, problems)

@@ -325,6 +325,15 @@ HEADINGS: tuple[HeadingRow, ...] = (
         musicxml=InMusicXML(TEMPO_WORDS),
     ),
     HeadingRow(
+        key="voices",
+        words=r"voices?|two voices|second voice|bass voice",
+        at_the_head=(r"in two voices,?\s*(?P<v>\S.*)",),
+        cues=("voice",),
+        changes=True,
+        only_words=False,
+        stands=None,
+    ),
+    HeadingRow(
         key="style",
         words=r"style|hand|right hand|playing style",
         at_the_head=(

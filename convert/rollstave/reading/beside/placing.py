@@ -24,6 +24,7 @@ REACH = {
     LineKind.COUNTS: (1, 1),
     LineKind.PICKING: (1, 1),
     LineKind.LEFT_HAND: (1, 1),
+    LineKind.VOICES: (1, 1),
     LineKind.DURATIONS: (1, 1),
     LineKind.STEMS: (1, 1),
     LineKind.LYRICS: (2, 3),
@@ -32,6 +33,7 @@ REACH = {
 _NEEDS_NOTE = (
     LineKind.PICKING,
     LineKind.LEFT_HAND,
+    LineKind.VOICES,
     LineKind.STEMS,
     LineKind.LYRICS,
     LineKind.HAND,
