@@ -103,6 +103,9 @@ def test_words_under_a_part_have_it_played_again(words: str) -> None:
 def test_words_behind_a_row_have_it_played_again() -> None:
     rows = ROWS.replace("--0---0-|--0---0-|", "--0---0-|--0---0-|  (this also twice)")
     assert _order(f"{HEAD}\n{rows}\n{ROWS}") == FIRST_TWICE
+
+
+@pytest.mark.parametrize(
     ("words", "like"),
     [
         ("bars 5, 6 and 7 are the same as 1, 2 and 3. then comes", (0, 1, 2)),
