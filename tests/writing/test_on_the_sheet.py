@@ -163,12 +163,13 @@ GLYPHS = {
     "E0A3": 4 + 1 + 2,
     "E0A9": 1,
     "E0DB": 1,
-    "E26A": 1,
-    "E26B": 1,
+    # Those of the ghost, and of a natural that only warns.
+    "E26A": 1 + 1,
+    "E26B": 1 + 1,
     "E4E3": 1,
     "E4E6": 1,
     "E260": 2,
-    "E261": 2,
+    "E261": 2 + 1,
     "E262": 5,
     # Two dots on each of two staves for each of four signs of repeats, in two halves.
     "E044": 4 * 2 * 2,

@@ -23,10 +23,12 @@ _SIGNATURE_ORDER = "FCGDAEB"
 
 
 class Head(Struct, frozen=True):
-    """A note as drawn on the staff: the accidental shown (None for none) and its ties."""
+    """A note as drawn on the staff: the accidental shown (None for none), whether it only warns,
+    and its ties."""
 
     note: Note
     accidental: int | None
+    cautionary: bool = False
     tie_from: bool = False
     tie_to: bool = False
 
@@ -37,10 +39,12 @@ class Head(Struct, frozen=True):
 
 
 class GraceHead(Struct, frozen=True):
-    """A grace note as drawn on the staff: the accidental shown, None for none."""
+    """A grace note as drawn on the staff: the accidental shown, None for none, and whether it only
+    warns."""
 
     note: GraceNote
     accidental: int | None
+    cautionary: bool = False
 
 
 class Symbol(Struct, frozen=True):
@@ -69,12 +73,18 @@ class Symbol(Struct, frozen=True):
         return not self.heads
 
 
+# The alteration that each step of an octave was last shown with.
+Altered = dict[tuple[str, int], int]
+
+
 class NotatedMeasure(Struct, frozen=True):
-    """A measure and its symbols in time order. A whole empty measure has one rest."""
+    """A measure and its symbols in time order. A whole empty measure has one rest. ``altered`` is
+    what was last seen of each step and octave that an accidental or a tied note altered."""
 
     measure: Measure
     symbols: tuple[Symbol, ...]
     whole_rest: bool = False
+    altered: Altered = {}
 
 
 @once_for_a_score
@@ -83,21 +93,25 @@ def notate(score: Score) -> tuple[NotatedMeasure, ...]:
     keys = score.keys
     usual = {key: signature(key.fifths) for key in dict.fromkeys(keys)}
     middle = middle_line(score.setup.instrument)
-    return tuple(
-        _notate_measure(measure, meter, usual[key], middle)
-        for measure, meter, key in zip(score.measures, score.meters, keys, strict=True)
-    )
+    found: list[NotatedMeasure] = []
+    altered: Altered = {}
+    for measure, meter, key in zip(score.measures, score.meters, keys, strict=True):
+        notated = _notate_measure(measure, meter, usual[key], middle, altered)
+        altered = notated.altered
+        found.append(notated)
+    return tuple(found)
 
 
 def notate_measure(
-    measure: Measure, meter: Meter, key: Key, instrument: Instrument
+    measure: Measure, meter: Meter, key: Key, instrument: Instrument, before: Altered
 ) -> NotatedMeasure:
-    """Notate a measure by itself."""
-    return _notate_measure(measure, meter, signature(key.fifths), middle_line(instrument))
+    """Notate a measure, where the measure before it altered ``before``."""
+    usual = signature(key.fifths)
+    return _notate_measure(measure, meter, usual, middle_line(instrument), before)
 
 
 def _notate_measure(
-    measure: Measure, meter: Meter, usual: dict[str, int], middle: int
+    measure: Measure, meter: Meter, usual: dict[str, int], middle: int, before: Altered
 ) -> NotatedMeasure:
     if len(measure.events) == 1 and not measure.events[0].notes:
         value, dots = single_value(measure.length) or ("whole", 0)
@@ -116,7 +130,7 @@ def _notate_measure(
     times = tuple((e.onset, e.duration, not e.notes) for e in measure.events)
     tied_parts = written(times, meter, offset)
     stems = _stems(measure, tied_parts, middle)
-    heads = _heads(measure, tied_parts, usual)
+    heads, altered = _heads(measure, tied_parts, usual, before)
     symbols = (
         Symbol(
             event_index=p.event_index,
@@ -133,7 +147,7 @@ def _notate_measure(
         )
         for p, (drawn, grace), up in zip(tied_parts, heads, stems, strict=True)
     )
-    return NotatedMeasure(measure, tuple(symbols))
+    return NotatedMeasure(measure, tuple(symbols), altered=altered)
 
 
 # Stems -------------------------------------------------------------------------------------
@@ -180,35 +194,46 @@ def signature(fifths: int) -> dict[str, int]:
 
 
 def _heads(
-    measure: Measure, tied_parts: Sequence[TiedPart], usual: dict[str, int]
-) -> list[tuple[tuple[Head, ...], tuple[tuple[GraceHead, ...], ...]]]:
-    """The heads of each tied part, and of the grace notes before it. An accidental is shown where a
-    pitch differs from the signature or from what was last shown for that step and octave in the
-    measure; a tied note shows none."""
-    shown: dict[tuple[str, int], int] = {}
+    measure: Measure, tied_parts: Sequence[TiedPart], usual: dict[str, int], before: Altered
+) -> tuple[list[tuple[tuple[Head, ...], tuple[tuple[GraceHead, ...], ...]]], Altered]:
+    """The heads of each tied part, and of the grace notes before it; and what they altered.
+
+    An accidental is shown where a pitch differs from the signature or from what was last shown for
+    that step and octave in the measure; a tied note shows none. Where the measure before left that
+    step and octave altered otherwise, the first note of the measure there has a cautionary one.
+    """
+    shown: Altered = {}
+    held: Altered = {}
     result = []
 
-    def needed(pitch: Pitch) -> int | None:
+    def needed(pitch: Pitch) -> tuple[int | None, bool]:
         place = (pitch.step, pitch.octave)
-        if pitch.alter == shown.get(place, usual.get(pitch.step, 0)):
-            return None
+        last = shown.get(place)
+        warns = False
+        if pitch.alter == (usual.get(pitch.step, 0) if last is None else last):
+            old = before.get(place)
+            warns = last is None and old is not None and old != pitch.alter
+            if not warns:
+                return None, False
         shown[place] = pitch.alter
-        return pitch.alter
+        return pitch.alter, warns
+
+    def head(note: Note, tied: bool, last: bool) -> Head:
+        pitch = note.pitch
+        goes_on = tied or note.link in HELD
+        sign, warns = (None, False) if goes_on else needed(pitch)
+        if goes_on and pitch.alter != usual.get(pitch.step, 0):
+            held[pitch.step, pitch.octave] = pitch.alter
+        return Head(note=note, accidental=sign, cautionary=warns, tie_from=tied, tie_to=not last)
 
     for tied_part in tied_parts:
         event = measure.events[tied_part.event_index]
         tied = tied_part.part > 0
         grace = tuple(
-            tuple(GraceHead(n, needed(n.pitch)) for n in group) for group in event.grace if not tied
+            tuple(GraceHead(n, *needed(n.pitch)) for n in group)
+            for group in event.grace
+            if not tied
         )
-        heads = tuple(
-            Head(
-                note=n,
-                accidental=None if tied else needed(n.pitch),
-                tie_from=tied,
-                tie_to=not tied_part.last,
-            )
-            for n in event.notes
-        )
+        heads = tuple(head(n, tied, tied_part.last) for n in event.notes)
         result.append((heads, grace))
-    return result
+    return result, held | shown

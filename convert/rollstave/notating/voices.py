@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
-from rollstave.notating.notation import NotatedMeasure, notate_measure
+from rollstave.notating.notation import NotatedMeasure, notate, notate_measure
 from rollstave.score.records import Event, Measure, Note, Score
 
 _NO_EVENT = -1  # the place of a rest: it is part of no event
@@ -27,6 +27,7 @@ def notated_voices(score: Score) -> dict[int, tuple[tuple[int, NotatedMeasure], 
     if not places:
         return {}  # nearly always
     meters, keys = score.meters, score.keys
+    all_at_once = notate(score)
     found = {}
     for index in places:
         measure = score.measures[index]
@@ -34,7 +35,10 @@ def notated_voices(score: Score) -> dict[int, tuple[tuple[int, NotatedMeasure], 
         voices = []
         for number in sorted(numbers):
             alone, places_of = _alone(measure, number)
-            notated = notate_measure(alone, meters[index], keys[index], score.setup.instrument)
+            before = all_at_once[index - 1].altered if index else {}
+            notated = notate_measure(
+                alone, meters[index], keys[index], score.setup.instrument, before
+            )
             symbols = tuple(
                 replace(s, event_index=places_of[s.event_index], stem_up=number == 1)
                 for s in notated.symbols

@@ -14,10 +14,9 @@ from lxml import etree
 
 from rollstave.grid.typed import Bar
 from rollstave.notating.closing import closing_bar
-from rollstave.notating.notation import Head, NotatedMeasure, Symbol, middle_line
+from rollstave.notating.notation import GraceHead, Head, NotatedMeasure, Symbol, middle_line
 from rollstave.notating.octaves import Passage, passages
 from rollstave.notating.syllables import syllable_of
-from rollstave.pitch import Pitch
 from rollstave.score.links import LinkPair, goes_on, links_of
 from rollstave.score.records import ChordName, Event, Measure, Score
 from rollstave.vocabulary.note_values import NOTE_VALUES
@@ -175,7 +174,7 @@ class MeasureWriter:
                     note.set("tab.fret", str(int(head.note.fret)))
                 else:
                     lower = (measure.index, symbol.event_index) in self.lowered
-                    note = _pitched(holder, head.note.pitch, head.accidental, lower)
+                    note = _pitched(holder, head, lower)
                 note.set(_ID, grace_id(TAB_PREFIX if tab else STAFF_PREFIX, *at, head.note.string))
                 if holder is parent:
                     for key, value in timing.items():
@@ -234,7 +233,7 @@ class MeasureWriter:
     ) -> etree._Element:
         note = head.note
         lower = (measure.index, symbol.event_index) in self.lowered
-        element = _pitched(parent, note.pitch, head.accidental, lower)
+        element = _pitched(parent, head, lower)
         element.set(_ID, _id(STAFF_PREFIX, measure, symbol, head))
         tie = {(False, True): "i", (True, True): "m", (True, False): "t"}.get(
             (head.tie_from, head.tie_to)
@@ -336,16 +335,19 @@ def _id(prefix: str, measure: Measure, symbol: Symbol, head: Head) -> str:
     return note_id(prefix, measure.index, symbol.event_index, symbol.part, head.note.string)
 
 
-def _pitched(
-    parent: etree._Element, pitch: Pitch, accidental: int | None, lower: bool
-) -> etree._Element:
+def _pitched(parent: etree._Element, head: Head | GraceHead, lower: bool) -> etree._Element:
     """A note of the staff with its accidental, seen or not; under a sign of an octave it is written
     ``lower`` than it sounds."""
+    pitch = head.note.pitch
     element = add(parent, "note", pname=pitch.step.lower(), oct=pitch.octave - lower)
     if lower:
         element.set("oct.ges", str(pitch.octave))
-    if accidental is not None:
-        element.set("accid", ACCIDENTALS[accidental])
+    if head.cautionary and head.accidental is not None:
+        # It only warns: Gould, Behind Bars (2011), from memory, has it in parentheses.
+        sign = ACCIDENTALS[head.accidental]
+        add(element, "accid", accid=sign, func="caution", enclose="paren")
+    elif head.accidental is not None:
+        element.set("accid", ACCIDENTALS[head.accidental])
     elif pitch.alter:
         element.set("accid.ges", ACCIDENTALS[pitch.alter])
     return element

@@ -25,7 +25,11 @@ def join_brackets(chord: etree._Element) -> None:
     """Put one pair of parentheses around a chord, in place of the pairs around all its heads."""
     heads = [g for g in chord.iter(f"{{{SVG}}}g") if g.get("class") == "notehead"]
     for side, outer in ((_LEFT, min), (_RIGHT, max)):
-        found = [use for use in chord.iter(_USE) if use.get(HREF, "").startswith(side)]
+        found = [
+            use
+            for use in chord.iter(_USE)
+            if use.get(HREF, "").startswith(side) and not _of_accidental(use)
+        ]
         places = [_PLACE.fullmatch(use.get("transform", "")) for use in found]
         if len(found) < 2 or len(found) != len(heads) or not all(places):
             return
@@ -42,3 +46,9 @@ def join_brackets(chord: etree._Element) -> None:
             parent = use.getparent()
             if parent is not None:
                 parent.remove(use)
+
+
+def _of_accidental(use: etree._Element) -> bool:
+    """Whether a parenthesis is that of a cautionary accidental."""
+    parent = use.getparent()
+    return parent is not None and parent.get("class") == "accid"
