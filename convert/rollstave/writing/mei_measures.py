@@ -132,10 +132,15 @@ class MeasureWriter:
                     if kind == "tuplet":
                         group.set("num", "3")
                         group.set("numbase", "2")
-                        if tab:
-                            # Over the stems, where the letters of the hand are not.
+                        if tab or self.view.has_tab:
+                            # Over the stems of the tab, where the letters of the hand are not; of
+                            # the staff, so that the numbers of both do not stand in one heap.
                             group.set("num.place", "above")
                             group.set("bracket.place", "above")
+                            if not tab and not all(s.stem_up for s in symbols[start:end]):
+                                # Away from the beam a number has its bracket (Gould, Behind
+                                # Bars, 2011, from memory).
+                                group.set("bracket.visible", "true")
                     stack.append((end, group))
             if symbol.grace and not outside:
                 self._grace(stack[-1][1], notated.measure, symbol, tab)
