@@ -346,3 +346,13 @@ def test_blanks_that_part_the_beats_take_no_time() -> None:
     (tune,) = rollstave.read(text)
     found = [[2 * e.onset for e in m.events if e.notes] for m in tune.score.measures]
     assert found == [[0, 3, 5, 6, 8], [3, 6]]
+
+
+def test_chords_struck_in_columns_side_by_side() -> None:
+    # Common practice, no source: an open string twice (00) shows that 33 beside it is no fret.
+    rows = ("3-33-333|1-------", "0-00-000|1-------", "0-00-000|2-------", "0-00-000|0-------")
+    text = "Title: Skerry\nInstrument: ukulele\nTime: 4/4\n\n"
+    (tune,) = rollstave.read(text + "".join(f"|{row}|\n" for row in rows))
+    first = [e for e in tune.score.measures[0].events if e.notes]
+    assert [2 * e.onset for e in first] == [0, 2, 3, 5, 6, 7]
+    assert {tuple(n.fret for n in e.notes) for e in first} == {(3, 0, 0, 0)}
