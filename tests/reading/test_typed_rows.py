@@ -356,3 +356,13 @@ def test_chords_struck_in_columns_side_by_side() -> None:
     first = [e for e in tune.score.measures[0].events if e.notes]
     assert [2 * e.onset for e in first] == [0, 2, 3, 5, 6, 7]
     assert {tuple(n.fret for n in e.notes) for e in first} == {(3, 0, 0, 0)}
+
+
+def test_a_blank_after_every_character_is_a_way_to_space_a_tab() -> None:
+    # Common practice, no source. In the second measure 0h2 closes a gap, and the next stays.
+    rows = ("0 . 0 . 0 . | 0h2 . . 0 .", *[". . . . . . | . . . . . ."] * 4)
+    text = "Title: Skerry\nTime: 3/4\n\n" + "".join(f"| {row} |\n" for row in rows)
+    (tune,) = rollstave.read(text)
+    first = [e.onset for e in tune.score.measures[0].events if e.notes]
+    assert first == [0, 1, 2]
+    assert {m.width for m in tune.grid.measures} == {13}
