@@ -42,7 +42,6 @@ _BRACKETED = rare(
 )
 
 
-_BRACKETS = ("bracket", "paren", "round", "()", "( )")
 # What begins a list of signs on the lines below it, and what such a line holds.
 _LIST_BELOW = rare(
     r"[^|]*\b(?:signs|symbols|legend|marks|markings|notation)\b[^|]*:\s*$",
@@ -120,7 +119,8 @@ def _with_brackets(signs: Signs, line: Line, problems: ProblemList) -> Signs:
         if signs.brackets is not meant and not any(own.sign == ROUND for own in signs.own):
             signs = signs.with_own(LegendSign(sign=ROUND, means=meant.name, line=line.text.strip()))
         return signs
-    if not any(cue in low for cue in _BRACKETS):
+    words_for_brackets = "bracket" in low or "paren" in low or "round" in low
+    if not words_for_brackets and "()" not in low and "( )" not in low:
         return signs
     match = _BRACKETED.search(line.text)
     if match is None:
