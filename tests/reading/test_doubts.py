@@ -38,7 +38,11 @@ def test_words_that_look_like_more_are_doubted(words: str, code: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "words", ["Play it softly, please.", "AABB", "The thumb keeps to its strings.", "(1962)"]
+    "words",
+    [
+        *("Play it softly, please.", "AABB", "The thumb keeps to its strings.", "(1962)"),
+        "so it comes out right when you go round again",
+    ],
 )
 def test_words_are_words(words: str) -> None:
     assert _warnings(f"{words}\n\n{ROWS}") == []
@@ -56,6 +60,7 @@ _NOT_ASKED = ("rhythm-unsure", "tuning-assumed", "meter-assumed", "tuning-inferr
     ("words", "code"),
     [
         ("each part gets played two times", "not-followed"),
+        ("then play the lot over again, up high", "not-followed"),
         ("(2nd volta)", "not-followed"),
         ("<7> <9>", "kept-as-words"),
         ("She went round it all, every bit of it, three times before her tea", "not-followed"),

@@ -35,6 +35,7 @@ def _order(text: str) -> tuple[int, ...]:
         ("Played AABB.", TWICE),
         ("each part twice", TWICE),
         ("Each part is played two times", TWICE),
+        ("Each part goes twice.", TWICE),
         ("Play both parts twice", TWICE),
         ("Play A twice, B twice", TWICE),
         ("A twice and B once", FIRST_TWICE),
@@ -74,6 +75,34 @@ def test_what_words_asked_for_is_written_and_read_again() -> None:
     (tune,) = rollstave.read(f"{HEAD}AABB\n{PARTS}")
     (text,) = rollstave.write(tune, "text")
     assert _order(text.decode()) == TWICE
+
+
+@pytest.mark.parametrize(
+    "lead", ["second part is", "and then the second part", "Now the B part is"]
+)
+def test_words_that_lead_on_to_a_part(lead: str) -> None:
+    (tune,) = rollstave.read(f"{HEAD}\n{ROWS}\n{lead}\n\n{ROWS}\nEach part goes twice.\n")
+    assert [m.index for m in tune.score.measures if m.section] == [2]
+    assert play_order(tune.score.measures) == TWICE
+    assert lead in tune.score.notes
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "go back up and do it again, then this:",
+        "<-- and play it once more",
+        "this also twice",
+        "(that part goes twice)",
+    ],
+)
+def test_words_under_a_part_have_it_played_again(words: str) -> None:
+    assert _order(f"{HEAD}\n{ROWS}\n{words}\n\nB part\n\n{ROWS}") == FIRST_TWICE
+
+
+def test_words_behind_a_row_have_it_played_again() -> None:
+    rows = ROWS.replace("--0---0-|--0---0-|", "--0---0-|--0---0-|  (this also twice)")
+    assert _order(f"{HEAD}\n{rows}\n{ROWS}") == FIRST_TWICE
 
 
 @pytest.mark.parametrize(

@@ -31,6 +31,7 @@ NAMES = [
     ("B part", "B part"),
     ("The B part", "B part"),
     ("Part 2 - up the neck", "Part 2 - up the neck"),
+    ("B part, of seven measures", "B part, of seven measures"),
     ("PART TWO - Up The Neck", "PART TWO - Up The Neck"),
     ("Version 2", "Version 2"),
     ("VERSION 1 (easy)", "VERSION 1 (easy)"),

@@ -339,6 +339,15 @@ def test_a_wrapped_last_row_may_be_cut_short() -> None:
     assert music(text)[:5] == music(HEAD + "\n".join(LONG) + "\n")[:5]
 
 
+def test_blanks_that_part_the_beats_take_no_time() -> None:
+    # Common practice, no source: beats set apart for the eye, in all rows at once.
+    rows = ("0-- 0-2 3-2 | --- 2-- 0--", *["--- --- --- | --- --- ---"] * 4)
+    text = "Title: Skerry\nTime: 9/8\n\n" + "".join(f"| {row} |\n" for row in rows)
+    (tune,) = rollstave.read(text)
+    found = [[2 * e.onset for e in m.events if e.notes] for m in tune.score.measures]
+    assert found == [[0, 3, 5, 6, 8], [3, 6]]
+
+
 @pytest.mark.parametrize("fill", [" ", ".", "_"])
 def test_three_rows_in_another_fill_are_those_of_three_strings(fill: str) -> None:
     """Common practice, no source: a dulcimer has three strings; labels and bars show the rows."""

@@ -13,6 +13,7 @@ from rollstave.reading.beside.triplets import triplet_figures
 from rollstave.reading.page import frames, fronts, mail, markup, quoted
 from rollstave.reading.rows import bars, fills, gathering, joining, labels, mending
 from rollstave.reading.rows.alike import fronts_alike
+from rollstave.reading.rows.closed_up import closed_up
 from rollstave.reading.rows.measure_numbers import measure_numbers
 from rollstave.reading.rows.meter_column import meter_in_rows
 from rollstave.reading.rows.numbers import neighbouring_columns
@@ -170,7 +171,7 @@ HABITS: tuple[Habit, ...] = (
     Habit(
         name="letters for zeros",
         at=At.CHAPTER,
-        recognises="The letter o stands between dashes, and no row has a figure 0.",
+        recognises="The letter o stands between dashes, and its rows have no figure 0.",
         rule=fills.letters_for_zeros,
         reports=kinds.LETTER_FOR_ZERO,
     ),
@@ -205,6 +206,12 @@ HABITS: tuple[Habit, ...] = (
         recognises="There are too few rows, and the labels show which string has none.",
         rule=mending.rows_left_out,
         reports=kinds.ROW_LEFT_OUT,
+    ),
+    Habit(
+        name="fret behind the last bar",
+        at=At.SYSTEM,
+        recognises="A figure ends a row, and other rows have a measure there that no bar closes.",
+        rule=mending.fret_behind_the_last_bar,
     ),
     Habit(
         name="other bars",
@@ -304,6 +311,12 @@ HABITS: tuple[Habit, ...] = (
         at=At.BESIDE,
         recognises="A 3 stands over a measure, and no second ending before it.",
         rule=triplet_figures,
+    ),
+    Habit(
+        name="blanks for the eye",
+        at=At.READ,
+        recognises="In most measures all rows have blanks between the same columns, and no others.",
+        rule=closed_up,
     ),
     Habit(
         name="repeats at line ends",

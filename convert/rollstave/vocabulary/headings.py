@@ -126,8 +126,9 @@ _TIME = r"(?:tim(?:e|ing)(?:\s+sig(?:nature|n)?\.?)?|met(?:er|re)|beat|rhythm)"
 HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(
         key="title",
-        words=r"(?:song |tune )?title|(?:name of )?(?:the )?tune|(?:tune |song )?name|song|piece"
-        r"|called|(?:banjo |guitar )?tab",
+        words=r"(?:song |tune )?title|(?:(?:name|title) of )?(?:the )?(?:tune|piece|song)"
+        r"|(?:tune |song )?name|called|(?:banjo |guitar )?tab"
+        r"|(?:(?:tab(?:lature)?|sheet|handout|music|notes|part) )+for",
         dashed="title|tune|song|name|piece",
         only_words=False,
         attribute="title",
@@ -322,6 +323,15 @@ HEADINGS: tuple[HeadingRow, ...] = (
         sentence=True,
         stands=None,
         musicxml=InMusicXML(TEMPO_WORDS),
+    ),
+    HeadingRow(
+        key="voices",
+        words=r"voices?|two voices|second voice|bass voice",
+        at_the_head=(r"in two voices,?\s*(?P<v>\S.*)",),
+        cues=("voice",),
+        changes=True,
+        only_words=False,
+        stands=None,
     ),
     HeadingRow(
         key="style",

@@ -218,7 +218,7 @@ TEMPO_CHANGE = ProblemKind("tempo-change", _WARNING, "The tempo changes later; a
 TUNING_CHANGE = ProblemKind(
     "tuning-change", _WARNING, "The tuning is given again later; the first is read."
 )
-VOICES = ProblemKind("voices", _NOTICE, "Several voices are one where a format has but one.")
+VOICES = ProblemKind("voices", _WARNING, "What is said of a second voice is not understood.")
 MEASURE_REPEAT = ProblemKind(
     "measure-repeat", _WARNING, "A sign that repeats a measure is not read."
 )

@@ -38,9 +38,9 @@ def words_of(line: Line, table: Table) -> Words | None:
     if found := attach.classify(line, table):
         return [(found[0], word) for word in found[1]]
     for kind, pattern, hosts in _AMONG:
-        allowed = tuple(row for row in table if row[0] in hosts)
-        among = list(pattern.finditer(line.text)) if allowed else []
-        if not among:
+        among = list(pattern.finditer(line.text))
+        allowed = tuple(row for row in table if row[0] in hosts) if among else ()
+        if not allowed:
             continue
         rest = pattern.sub(lambda m: " " * len(m[0]), line.text)
         if found := attach.classify(line.with_text(rest), allowed):

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from rollstave.grid.typed import Attachment, Column, GridMeasure, LineKind
 from rollstave.problems import Place, ProblemList, Severity
 from rollstave.reading.beside.attach import Word, is_arrow, is_brush
-from rollstave.reading.beside.by_measure import beginning, meant_by_measure
+from rollstave.reading.beside.by_measure import beginning, behind_bar, meant_by_measure
 from rollstave.reading.beside.in_order import placed_in_order
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot
@@ -24,6 +24,7 @@ REACH = {
     LineKind.COUNTS: (1, 1),
     LineKind.PICKING: (1, 1),
     LineKind.LEFT_HAND: (1, 1),
+    LineKind.VOICES: (1, 1),
     LineKind.DURATIONS: (1, 1),
     LineKind.STEMS: (1, 1),
     LineKind.LYRICS: (2, 3),
@@ -32,6 +33,7 @@ REACH = {
 _NEEDS_NOTE = (
     LineKind.PICKING,
     LineKind.LEFT_HAND,
+    LineKind.VOICES,
     LineKind.STEMS,
     LineKind.LYRICS,
     LineKind.HAND,
@@ -56,8 +58,10 @@ def attach_words(
         word = replace(typed, start=typed.start + off.get(line.number, 0))
         ordered = in_order.get((line.number, typed.start))
         where = ordered[0] if ordered else slot_at(slots, ends, word.start)
+        barred = None
         if kind is LineKind.CHORDS and where is not None:
-            where = _chord_slot(result, slots, word, where)
+            barred = behind_bar(slots, line.text, typed.start)
+            where = _chord_slot(result, slots, word, where) if barred is None else barred
         place = line.place(typed.start)
         if kind is LineKind.STEMS and _on_a_bar(slots, word.start, where):
             continue
@@ -75,7 +79,7 @@ def attach_words(
         if ordered is not None:
             column = ordered[1]
             position = result[where].columns[column].position if column is not None else position
-        elif kind is LineKind.CHORDS and line.number in by_measure:
+        elif kind is LineKind.CHORDS and (barred is not None or line.number in by_measure):
             position, column = beginning(result[where], position)
         else:
             column = _column_at(result[where].columns, position, kind)

@@ -17,7 +17,9 @@ from rollstave.vocabulary.techniques import TECHNIQUES
 
 _ITEM = re.compile(
     r"(?<![^\s,;(])(?!(?i:key)\b)(?P<sign>\(\s?[\dn#xX]{0,2}\s?\)|<\s?[\dn#]{1,2}\s?>|[^\s\w=:,;.\-|(){}]|[{}\[\]*]"
-    r"|[A-Za-z]{1,3})(?:\s+(?:after|before|behind|over|under|around)\s+an?\s+(?:number|fret|note|figure|digit))?"
+    r"|_|=(?=n\b)|[A-Za-z]{1,3})(?:(?<=[^\s\w])n\b)?"
+    r"(?:\s+(?:after|before|behind|over|under|around|beside|between)"
+    r"\s+(?:an?|two|the|every|each)\s+(?:number|fret|note|figure|digit)s?)?"
     r"\s*(?:=|:|\bis\b|\bmeans\b|--?)\s*(?P<words>[A-Za-z][^=:;,.]{2,60})"
 )
 SQUARE = rare(r"\[\s?[\dn#xX]?\s?\]", cues=("[",))
@@ -143,7 +145,13 @@ def _changing(signs: Signs, sign: str, row: Technique) -> str:
     if sign.startswith("("):
         return ROUND if row.brackets and signs.brackets is not row else ""
     if row.what in ("rest", "fret"):
-        known = sign in row.signs or (row.what == "rest" and not sign.isalnum())
+        # A letter that means nothing in rows may be a rest's; "a rest" is prose.
+        known = sign in row.signs or (
+            row.what == "rest"
+            and len(sign) == 1
+            and sign not in COMMON.meanings
+            and sign not in "aAI"
+        )
     else:
         # The common words of prose ("a hold", "T - held") give no letter that meaning.
         known = bool(row.signs or row.instead) and not (row.held and sign.isalpha())

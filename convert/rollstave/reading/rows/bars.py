@@ -45,7 +45,10 @@ def other_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
         return None
     # A bar behind the label is none of the others.
     barred = any("|" in row.line.text for row in rows)
+    texts = [row.line.text for row in rows]
     for char in _BAR_LOOKALIKES:
+        if sum(char in text for text in texts) < len(rows) - 1:
+            continue  # looking at every column takes long
         columns = [
             tuple(
                 i

@@ -35,7 +35,7 @@ def text(state: ReadingState, index: int) -> bool:
 
 _LIKELY = 0.5  # that a line is no word of the tune
 _BEGINS_OR_ENDS = rare(
-    r"\s*[<\[({*=#~-]*\s*/?(?:begin|start|end|tab|code|pre|quote|snip|cut|spoiler)\b.{0,24}$"
+    r"\s*(?:[<\[({*=#~-]+\s*)?/?(?:begin|start|end|tab|code|pre|quote|snip|cut|spoiler)\b.{0,24}$"
     r"|\W*$|\s*[<\[]/?\w+[>\]]\s*$",
     re.IGNORECASE,
 )
@@ -124,11 +124,20 @@ COULD: dict[str, Callable[[ReadingState, int], bool]] = {
 }
 
 
+# Patterns look through a line many times: what is longer than pages of prose is words under which a
+# system of such a width stands, or no words that say anything.
+_LONG = 10_000  # characters
+_BY_COLUMNS = ("words over a system", "text")
+
+
 def read_words(state: ReadingState, index: int) -> None:
     """Read a line of words that is under no system, by the first rule that takes it and that the
     chain of lines does not rule out."""
     judged = may_ask(state, index)
+    long = len(state.lines[index].text) > _LONG
     for name, rule in RULES:
+        if long and name not in _BY_COLUMNS:
+            continue
         could = COULD.get(name)
         if judged and could is not None and not could(state, index):
             continue  # asking costs more than looking first

@@ -28,6 +28,8 @@ _NUMBERS = {
     "five": 5,
     "bis": 2,
     "again": 2,
+    "once more": 2,
+    "one more time": 2,
     "repeat": 2,  # the word alone
 }
 _NUMBER = r"(?P<n>\d|two|three|four|five)"
@@ -37,6 +39,14 @@ _WHAT = (
     r"(?:\s+|(?=\W*$)|,\s*))*"
 )
 _OVER = r"(?:\s+(?:through|over|in\s+all|around))?"
+# "this part goes twice", "that also three times"
+_OF_THIS = (
+    r"(?:this|that|it|these)\s+(?:(?:one|bit|line|part|half|strain|section)\s+)?"
+    r"(?:(?:is|goes|gets|round|also|too|as\s+well|likewise|played|to\s+be)\s+)*"
+)
+# "go back up and do it again, then on to this"
+_BACK = r"(?:go\s+(?:back|round|around)(?:\s+up)?\s*(?:,|and|&)\s*)?"
+_THEN = r"(?:\W+(?:and\s+)?(?:then|before)\s+\w+(?:\s+\w+){0,3})?"
 TIMES: tuple[re.Pattern[str], ...] = tuple(
     rare(rf"^\W*{words}\W*$", re.IGNORECASE, cues)
     for words, cues in (
@@ -56,7 +66,13 @@ TIMES: tuple[re.Pattern[str], ...] = tuple(
             rf"(?:\s+{_WHAT}(?:once)?(?:from\s+the\s+start\s+of\s+the\s+part)?)?",
             ("repeat",),
         ),
-        (rf"{_FIRST}do\s+(?:it|that|this)\s+(?P<n>again)", ("again",)),
+        (rf"{_FIRST}{_OF_THIS}{_NUMBER}\s*(?:x|times){_OVER}", ("x", "times")),
+        (rf"{_FIRST}{_OF_THIS}(?P<n>twice|thrice){_OVER}", ("twice", "thrice")),
+        (
+            rf"{_FIRST}{_BACK}{_FIRST}(?:do|play)\s+(?:it|that|this)\s+"
+            rf"(?P<n>again|once\s+more|one\s+more\s+time){_THEN}",
+            ("again", "more"),
+        ),
     )
 )
 _CAPO = (
@@ -118,7 +134,7 @@ AGAIN: tuple[re.Pattern[str], ...] = tuple(
 _OF_PART = re.compile(r"\bthis\s+(?:part|strain|section|half)\b", re.IGNORECASE)
 _OF_TUNE = re.compile(r"\bwhole\s+(?:thing|tune|lot|piece)\b|\bthe\s+lot\b", re.IGNORECASE)
 _ORDER = re.compile(
-    r"^(?:(?i:form|order|play(?:ed)?)\s*:?\s+)?(?P<parts>[A-D](?:[ ,-]*[A-D]){2,11})\.?$"
+    r"^(?:(?i:form|order|play(?:ed)?)(?:\s*:)?\s+)?(?P<parts>[A-D](?:[ ,-]*[A-D]){2,11})\.?$"
 )
 
 
@@ -153,7 +169,7 @@ def read_direction(text: str, after: int, beside: bool, place: Place) -> Directi
         return None
     for pattern in TIMES:
         if match := pattern.match(text):
-            word = match["n"].lower()
+            word = " ".join(match["n"].lower().split())
             number = int(word) if word.isdigit() else _NUMBERS[word]
             return (
                 Direction(

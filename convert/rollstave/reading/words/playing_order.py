@@ -26,7 +26,7 @@ _TIMES_CUES = ("twice", "thrice", "x", "times")
 _PARTS = r"(?:parts?|sections?|strains?|halves|half|bits?|exercises?|drills?|one)"
 _EACH = rare(
     rf"\b(?:each|every|both|all)\s+(?:the\s+)?{_PARTS}\s+"
-    rf"(?:(?:is|are|gets?|you)\s+)?(?:play(?:ed)?\s+)?{_TIMES}(?!\w)",
+    rf"(?:(?:is|are|gets?|goes|go|you)\s+)?(?:round\s+)?(?:play(?:ed)?\s+)?{_TIMES}(?!\w)",
     re.IGNORECASE,
     cues=_TIMES_CUES,
 )
@@ -66,7 +66,7 @@ _CUE = re.compile(r"twice|thrice|times|play|repeat|form|order|\dx|x\d|A[A-D ,-]"
 _LONGEST = 300
 _BARS = re.compile(r"\b(?:bars|measures)\b", re.IGNORECASE)
 _SPELLED = rare(
-    r"(?:\b(?i:play(?:ed)?|form|order)\b(?:\s+(?i:it|is))?\s*:?\s+)"
+    r"(?:\b(?i:play(?:ed)?|form|order)\b(?:\s+(?i:it|is))?(?:\s*:)?\s+)"
     r"(?P<parts>[A-F](?:[ ,-]*[A-F]){2,11})\b",
     cues=("play", "form", "order"),
 )
@@ -135,16 +135,21 @@ def _parts_of(text: str, measures: Sequence[GridMeasure]) -> list[Part]:
     return []
 
 
+_SECOND = re.compile(r"\W*(?:the\s+)?(?:second|2nd|other|b|part\s+(?:b|2|two))\b", re.IGNORECASE)
+
+
 def _sections(measures: Sequence[GridMeasure]) -> Iterator[tuple[str, Part]]:
     """The letter of each section, or its name, and where it stands."""
     starts = [m.index for m in measures if m.section is not None]
+    if starts and starts[0] > 1 and _SECOND.match(measures[starts[0]].section or ""):
+        starts.insert(0, 0)  # what stands before a second part is the first
     for start, end in pairwise([*starts, len(measures)]):
         yield _letter(measures[start].section or ""), Part(start, end, 1)
 
 
 def _letter(name: str) -> str:
     """``A``, ``Part A``, ``A-PART``, ``A (softly)`` are A."""
-    words = re.findall(r"\w+", re.sub(r"\(.*?\)|\s-\s.*", "", name).upper())
+    words = re.findall(r"\w+", re.sub(r"\(.*?\)|(?:\s-|,)\s.*", "", name).upper())
     return " ".join(w for w in words if w not in ("THE", "PART", "SECTION", "STRAIN"))
 
 

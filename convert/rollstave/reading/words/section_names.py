@@ -54,6 +54,9 @@ def undressed_name(text: str) -> str | None:
     return (dressed["inside"] or dressed["headed"]).strip() if dressed else None
 
 
+_BELONGS = re.compile(r"(?:of|with|without|in|on|from|for|by)\s", re.IGNORECASE)
+
+
 def read_section(line: Line) -> tuple[str, str] | None:
     """The section name on a line (``A part``, ``[B]``, ``Chorus``) and the words after it
     (``Second strain. Play it softly.``), or None."""
@@ -77,7 +80,10 @@ def read_section(line: Line) -> tuple[str, str] | None:
         return None
     if said:
         name = f"{name} {said if said.startswith('(') else f'({said})'}"
-    return f"{name} - {tail.strip()}" if tail else name, (match["more"] or "").strip()
+    more = (match["more"] or "").strip()
+    if _BELONGS.match(more):  # "A part, of seven measures" is all name
+        return f"{name}, {more}", ""
+    return f"{name} - {tail.strip()}" if tail else name, more
 
 
 _INTRODUCED = rare(
@@ -85,6 +91,22 @@ _INTRODUCED = rare(
     r"|chorus|verse|refrain|coda|intro|ending|tag|bridge)\b",
     re.IGNORECASE,
 )
+
+
+_LEADS_ON = rare(
+    r"\W*(?P<on>(?:(?:and|then|now|next|here(?:'s|\s+(?:is|comes))?|comes)\s+)*)"
+    rf"(?:(?:the|my)\s+)?(?P<name>(?:{_WHICH}|[\w-]+)\s+(?:part|strain|half|section))"
+    r"(?P<verb>(?:\s+(?:is|goes|comes|runs|starts|begins|now|next|like\s+this))*)\W*$",
+    re.IGNORECASE,
+    cues=("part", "strain", "half", "section"),
+)
+
+
+def leads_on_to(text: str) -> str | None:
+    """The section that a few words lead on to (``and then the roll part``, ``second part is``),
+    or None. They stand right before its rows."""
+    match = _LEADS_ON.match(text)
+    return match["name"] if match and (match["on"] or match["verb"]) else None
 
 
 def introduced(text: str) -> str | None:

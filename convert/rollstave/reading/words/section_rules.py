@@ -19,7 +19,12 @@ from rollstave.reading.words.directions import (
     section_again,
 )
 from rollstave.reading.words.over_rules import rows_after
-from rollstave.reading.words.section_names import introduced, read_section, undressed_name
+from rollstave.reading.words.section_names import (
+    introduced,
+    leads_on_to,
+    read_section,
+    undressed_name,
+)
 from rollstave.reading.words.taking import begin_section, note_line, take_direction, under_exercise
 from rollstave.vocabulary import problems as kinds
 
@@ -206,7 +211,7 @@ def section_in_a_sentence(state: ReadingState, index: int) -> bool:
     """Take ``And then the high part:`` right before rows for the name of a section, too; the
     sentence is kept."""
     line = state.lines[index]
-    name = introduced(line.text)
+    name = introduced(line.text) or leads_on_to(line.text)
     if name is None or rows_after(state, index) is None:
         return False
     begin_section(state, line, name, "")
