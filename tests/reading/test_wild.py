@@ -300,6 +300,26 @@ g|---0----|---0----|---0----|
 """
 
 
+UP_THE_NECK = """\
+Title: Reed Pier
+Tuning: open G
+
+D|---2---2|---3---3|-----14-----14|
+B|-1---1--|-1---1--|--13-----13---|
+G|0---0---|2---2---|12-----12-----|
+D|--------|--------|--------------|
+g|--0---0-|--0---0-|----0------0--|
+"""
+
+
+def test_a_measure_of_frets_up_the_neck_has_no_lower_ones() -> None:
+    """Common practice: where all stopped notes have two digits, each is one fret."""
+    found, problems = grid_of(UP_THE_NECK)
+    frets = [s.fret for c in found.measures[2].columns for s in c.strokes]
+    assert sorted(frets) == sorted([12, 13, 0, 14] * 2)
+    assert "two-notes" not in codes(problems)
+
+
 def test_two_digits_may_be_two_notes_where_notes_stand_in_neighbouring_columns() -> None:
     """The hand is at frets 0 to 2, out of reach of fret 12."""
     found, problems = grid_of(DENSE.format("12"))
