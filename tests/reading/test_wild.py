@@ -271,8 +271,10 @@ def test_brackets_mean_what_the_legend_says() -> None:
 
 
 @pytest.mark.parametrize("named", ["(round ones)", "round ones", "( )", "parentheses", "these ()"])
-def test_brackets_mean_what_a_sentence_says(named: str) -> None:
-    text = PLAIN.replace("-2h4-----|", "-2-(2)---|") + f"\nA number in {named} is tied over.\n"
+@pytest.mark.parametrize("gap", [" ", " the note\nbefore, which is "])
+def test_brackets_mean_what_a_sentence_says(named: str, gap: str) -> None:
+    said = f"A number in {named} is{gap}tied over."
+    text = PLAIN.replace("-2h4-----|", "-2-(2)---|") + f"\n{said}\n"
     found = [s for c in grid_of(text)[0].measures[1].columns for s in c.strokes if s.fret == 2]
     assert Link.TIE in {s.link for s in found}
 

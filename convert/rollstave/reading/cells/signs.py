@@ -37,7 +37,7 @@ _LISTED = rare(
 _BRACKETED = rare(
     r"\b(?:notes?|numbers?|figures?|frets?|one|ones|those|anything|everything|what(?:ever)?)\b"
     r"[^.;:()]{0,20}?\b(?:in|with)\s+(?:round\s+|a\s+|these\s+)?"
-    r"(?:brackets?|paren\w*|\(?\s?round(?:\s+(?:ones?|things?|signs?|marks?))?\s?\)|round\s+ones|\(\s?\))"
+    r"(?:brackets?|paren\w*|\(?\s?round(?:\s+(?:ones?|things?|signs?|marks?|brackets?))?\s?\)|round\s+ones|\(\s?\))"
     r"(?:\s+around\s+\w+)?,?\s+"
     r"(?P<words>(?:is|are|means?|was|were|rings?|should|may|can|you|do|does|don't|keeps?)\b[^.;]{2,60})",
     re.IGNORECASE,
@@ -73,6 +73,7 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
     """
     signs = COMMON
     listing = False
+    before: Line | None = None
     for line in lines:
         items = [*_ITEM.finditer(line.text)]
         if _LIST.match(line.text) and not items:
@@ -97,7 +98,15 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
             )
             signs = signs.with_own(LegendSign(sign=sign, means=meant.name, line=line.text.strip()))
         signs = _with_brackets(signs, line, problems)
+        if before is not None and before.number + 1 == line.number and not line.blank:
+            signs = _with_brackets(signs, _sentence(before, line), problems)
+        before = None if line.blank else line
     return signs
+
+
+def _sentence(line: Line, after: Line) -> Line:
+    """A line with the one below it, where a sentence goes on there."""
+    return line.with_text(f"{line.text.rstrip()} {after.text.strip()}")
 
 
 def meaning_of(words: str) -> Technique | None:
