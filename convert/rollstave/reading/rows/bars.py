@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from rollstave.patterns import rare
 from rollstave.problems import Severity
+from rollstave.reading.rows.fills import bars_in
 from rollstave.reading.rows.finding import as_row, body_end
 from rollstave.reading.rows.records import LETTER, Row
 from rollstave.reading.state import ReadingState
@@ -18,7 +19,6 @@ from rollstave.vocabulary import problems as kinds
 # Bars that are no bars on a keyboard of old: tried where a system has no | at all.
 _BAR_LOOKALIKES = "!+:Il/[]{}\\i*."
 _LEAST_GROUP = 6  # columns between two gaps: less is a beat, not a measure
-_BAR = re.compile(r"\|")
 _FEWEST_BARS = 2
 # Strings named by their numbers; only a whole system of them is believed.
 _NUMBER_LABEL = rare(
@@ -97,7 +97,7 @@ def gaps_as_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
 def bars_in_few_rows(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
     """Put bars into rows that have none, where a row or two have some in the same columns, and
     the others nothing but dashes there: who is in a hurry bars the top row and the bottom one."""
-    columns = [[m.start() for m in _BAR.finditer(row.line.text, 0, row.end)] for row in rows]
+    columns = [[at for at in bars_in(row.line.text) if at < row.end] for row in rows]
     barred = [found for found in columns if len(found) >= _FEWEST_BARS]
     bare = [row for row, found in zip(rows, columns, strict=True) if not found]
     if not barred or len(barred) + len(bare) < len(rows) or 2 * len(barred) > len(rows):

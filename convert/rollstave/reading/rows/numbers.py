@@ -21,6 +21,7 @@ _CLOSE_TYPING = 0.15  # share of notes with a note in the next column that makes
 _PLAIN_AFTER = "-=._|:~ /\\()"
 _REACH = 4  # frets that a hand spans without moving (common practice)
 _MOST_NEAR = 60
+_FEW = 1  # frets of two digits in a measure that show nothing
 _WINDOW = 24  # columns to either side that show where the hand is
 
 
@@ -44,7 +45,10 @@ def digit_style_of(
     if found.dense:
         for rows in systems:
             singles, doubles = _numbers(rows, found, problems)
+            columns = [(match.start() - row.start, int(match[0])) for row, match in doubles]
             for row, match in doubles:
+                if _among_its_like(row, match, singles, columns):
+                    continue
                 _decide(row, match, singles, last_fret, found, problems)
     return found
 
@@ -145,6 +149,24 @@ def _numbers(
                     places[0],
                 )
     return sorted(singles), doubles
+
+
+def _among_its_like(
+    row: Row,
+    match: re.Match[str],
+    singles: Sequence[tuple[int, int]],
+    doubles: Sequence[tuple[int, int]],
+) -> bool:
+    """True for a number in a measure that has no lower fret but open strings, and others of two
+    digits within reach: the hand is up the neck."""
+    text, fret = row.line.text, int(match[0])
+    left = text.rfind("|", row.start, match.start()) - row.start
+    right = text.find("|", match.end(), row.end) - row.start
+    right = len(text) if right < 0 else right
+    if any(left < column < right for column, _ in singles):
+        return False
+    here = {other for column, other in doubles if left < column < right}
+    return len(here) > _FEW and max(here) - min(here) <= _REACH and fret in here
 
 
 def _decide(
