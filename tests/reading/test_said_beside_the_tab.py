@@ -38,11 +38,11 @@ def test_a_chart_goes_on_over_empty_lines() -> None:
 
 @pytest.mark.parametrize(
     "row",
-    (
+    [
         "   | G             | Em    D",
         "  | G             | Em     D",
         "  |G              |Em      D",
-    ),
+    ],
 )
 def test_a_chord_behind_a_bar_of_its_row_stands_at_the_beginning(row: str) -> None:
     first, second = chords(read(f"{HEAD}{row}\n{SYSTEM}"))
@@ -51,7 +51,7 @@ def test_a_chord_behind_a_bar_of_its_row_stands_at_the_beginning(row: str) -> No
     assert second[1][1] == "D"
 
 
-@pytest.mark.parametrize("form", ("({})", "[{}]", "{}."))
+@pytest.mark.parametrize("form", ["({})", "[{}]", "{}."])
 def test_a_number_over_each_system_is_no_ending(form: str) -> None:
     tune = read(HEAD + "".join(f"  {form.format(1 + 2 * n)}\n{SYSTEM}\n" for n in range(3)))
     assert [m.ending for m in tune.grid.measures] == [None] * 6
@@ -68,10 +68,10 @@ def test_a_letter_that_means_nothing_may_be_a_rest_by_the_legend() -> None:
 
 @pytest.mark.parametrize(
     "words",
-    (
+    [
         "It wants a tempo of 112, no more, and a capo at II so that it suits the fiddle.",
         "Keep the speed at 112. The capo goes on: capo on fret II, please.",
-    ),
+    ],
 )
 def test_tempo_and_capo_in_a_sentence(words: str) -> None:
     tune = read(HEAD + words + "\n\n" + SYSTEM)

@@ -315,10 +315,15 @@ def _into_step(cells: CellsRead, slot: Slot, lattice: Lattice) -> None:
     usual = slot.usual_width
     if usual is None:
         return
+    ends = Counter(_width_to_bar(cell) for cell in slot.cells)
+    in_step = ends.most_common(1)[0][0]
     for string, strokes in list(cells.by_string.items()):
-        more = _width(slot.cells[string - 1]) - usual
+        cell = slot.cells[string - 1]
+        more = _width(cell) - usual
         if not more or abs(more) >= lattice.step or any(s.width > 1 for _, s in strokes):
             continue
+        if _width_to_bar(cell) == in_step:
+            continue  # the dots of a repeat stand in place of a dash
         right = [lattice.has(position) for position, _ in strokes]
         moved = [lattice.has(position - more) for position, _ in strokes]
         count = len(strokes)
@@ -331,3 +336,15 @@ def _into_step(cells: CellsRead, slot: Slot, lattice: Lattice) -> None:
 
 def _width(cell: Cell) -> int:
     return cell.end - cell.start
+
+
+_DOTS = ":.*oO"  # what the dots of a repeat are typed as
+
+
+def _width_to_bar(cell: Cell) -> int:
+    """The width of a cell with the dots that stand between it and its bar line."""
+    text = cell.row.line.text
+    end = cell.end
+    while end < len(text) and text[end] in _DOTS:
+        end += 1
+    return end - cell.start

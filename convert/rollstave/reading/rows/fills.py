@@ -19,6 +19,7 @@ from rollstave.vocabulary import problems as kinds
 # What people type for an empty stretch of string where they do not use dashes.
 FILLS = "=_. ~·•+:*,'^`"
 _FEWEST_WEAK_ROWS = 4
+_FEWEST_STRINGS = 3  # of an instrument
 _FRETS = frozenset("0123456789oOxX")
 # Repeats drawn with brackets in place of bars.
 _BRACKETED_REPEATS = (("[:", "|:"), (":]", ":|"), ("{:", "|:"), (":}", ":|"))
@@ -104,7 +105,7 @@ def _fill_runs(state: ReadingState, gap: int) -> set[str]:
             continue
         if not words and index < len(lines) and blank[index] and run and index - run[-1] <= gap:
             continue
-        if len(run) >= _FEWEST_WEAK_ROWS:
+        if len(run) >= _FEWEST_STRINGS:
             fill, found = _weak_rows([lines[i] for i in run])
             for offset, row in found.items():
                 rows[run[offset]] = row
@@ -271,7 +272,7 @@ def _weak_rows(lines: Sequence[Line]) -> tuple[str, dict[int, Row]]:
     best_fill = ""
     text = "\n".join([line.text for line in lines])
     for fill in FILLS:
-        if text.count(fill) < _FEWEST_FILLS * _FEWEST_WEAK_ROWS and fill != " ":
+        if text.count(fill) < _FEWEST_FILLS * _FEWEST_STRINGS and fill != " ":
             continue
         made = [None if is_remark(line) else _with_fill(line, fill) for line in lines]
         found: dict[int, Row] = {}
@@ -279,7 +280,8 @@ def _weak_rows(lines: Sequence[Line]) -> tuple[str, dict[int, Row]]:
         for index in range(len(made) + 1):
             if index < len(made) and made[index] is not None:
                 continue
-            if index - start >= _FEWEST_WEAK_ROWS:
+            alike = index - start == _FEWEST_STRINGS and _barred_alike(lines[start:index])
+            if index - start >= _FEWEST_WEAK_ROWS or alike:
                 group = {i: row for i in range(start, index) if (row := made[i]) is not None}
                 drawn = all(looks_drawn(lines[i].text) for i in group)
                 struck = any(c in _FRETS for row in group.values() for c in row.body)
@@ -289,6 +291,13 @@ def _weak_rows(lines: Sequence[Line]) -> tuple[str, dict[int, Row]]:
         if len(found) > len(best):
             best, best_fill = found, fill
     return best_fill, best
+
+
+def _barred_alike(lines: Sequence[Line]) -> bool:
+    """True for lines that have labels, and their bars in the same columns: few are rows then."""
+    bars = [bars_in(line.text) for line in lines]
+    labels = all(label_of(line.text)[0] for line in lines)
+    return labels and len(bars[0]) > 1 and all(found == bars[0] for found in bars)
 
 
 def _with_fill(line: Line, fill: str) -> Row | None:
