@@ -16,7 +16,7 @@ from rollstave.reading.rows.records import LETTER, Row
 from rollstave.reading.state import ReadingState
 
 _GLUED = rare(rf"\s*(?P<letter>{LETTER})(?=[\d(<xXoO{{])")
-_BARE = re.compile(rf"\s*(?P<label>{LETTER})\s?[|!:]+[\s|]*-{{0,2}}\s*")
+_BARE = re.compile(rf"\s*(?P<label>{LETTER})\s?[|!:]+[\s|]*(?:-{{0,2}}|(?<=[|!])(?P<fret>\d{{1,2}}|[oOxX]))\s*")
 _WORDS = rare(
     r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*[-:=)>\]]?\s*(?=\|)"
 )
@@ -126,6 +126,10 @@ def bare_labels(state: ReadingState) -> None:
             continue  # a letter and a colon head a part, too
         body = re.sub(r"[^|:]|(?<!\|):(?!\|)", "-", model.body)
         text = line.text[: match.end("label")].ljust(model.start) + body
+        if "fret" in match.re.groupindex and match["fret"]:
+            if None in beside:
+                continue
+            text = line.text[: match.end("fret")] + text[match.end("fret") :]
         made = as_row(line.with_text(text))
         if made is not None:
             rows[index] = made

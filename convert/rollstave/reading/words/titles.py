@@ -29,6 +29,8 @@ def is_ruler(line: Line) -> bool:
 def could_be_title(line: Line) -> bool:
     """True for words that may be a title; a long line if it says more behind a title."""
     words = line.text.strip()
+    if _CLOSING.fullmatch(words):
+        return False
     sentences = words.endswith(".") and ". " in words
     if _LONGEST < len(words) <= LONGEST_LINE or (sentences and len(words) <= _LONGEST):
         title, more = split_title(line, line.text.find(words), words)
@@ -46,6 +48,13 @@ def _is_a_name(words: str) -> bool:
     return len(words.split()) > 1 and looks_named(words)
 
 
+# What closes a tune or a file: no title.
+_CLOSING = rare(
+    r"[-=*~. ]*(?:(?:that's\s+)?(?:the\s+)?end(?:\s+of\s+(?:the\s+)?(?:tab|tune|file|song|page|sheet))?"
+    r"|fin|finis|that's\s+(?:all|it))[-=*~.! ]*",
+    re.IGNORECASE,
+    cues=("end", "fin", "that's"),
+)
 _SMALL = ("over", "under", "with", "from", "down", "into", "upon", "through", "between")
 
 
