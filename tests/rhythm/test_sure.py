@@ -159,3 +159,39 @@ A
 def test_counts_do_not_say_how_long_the_last_note_of_a_strain_lasts() -> None:
     """And the last counts may be those of another beat, so that they are weighed."""
     assert not read(COUNTED, "2/2").measures[-1].sure
+
+
+@pytest.mark.quick
+def test_a_pickup_is_answered_by_the_end_of_its_own_strain() -> None:
+    """Another strain has an end that is as short; those that may go back to it are full."""
+
+    def strain(pickup: int, end: int) -> list[str]:
+        full = [([1 + int(o * 4) for o in bar], 17) for bar in [EVEN, HALF, EVEN]]
+        last = ([1 + int(o * 4) for o in times("0 1 2")], end)
+        return typed([([1], pickup), *full, last], "4/4").splitlines()
+
+    first, second, third = strain(5, 17), strain(3, 13), strain(5, 17)
+    rows = [
+        "||".join((a[:-1], b.split("|", 1)[1][:-1], c.split("|", 1)[1]))
+        for a, b, c in zip(first[4:], second[4:], third[4:], strict=True)
+    ]
+    found = read("\n".join((*first[:4], *rows)) + "\n", "4/4").measures
+    assert [m.length for m in found if m.pickup] == [1, Fraction(1, 2), 1]
+    assert not found[0].sure
+
+
+@pytest.mark.quick
+def test_a_letter_that_the_line_has_lost_before_leaves_the_next_measure_in_doubt() -> None:
+    """The line has drifted by a note: the last letter of a measure stands under the next."""
+    bars = [([0, 2, 4, 6], 8), ([0, 2, 4, 6], 8), ([0, 2, 4, 6, 8], 10)]
+    line = "  e e e e  e e e    e e s s e"
+    found = read(typed(bars, "2/4") + line + "\n", "2/4").measures
+    assert found[0].sure
+    assert not found[2].sure
+
+
+@pytest.mark.quick
+def test_a_letter_beside_a_note_is_no_rest_without_doubt() -> None:
+    bars = [([0, 4, 8, 12], 16), ([0, 4, 6, 8, 10], 14)]
+    line = "  e   e   e   e    e   sss s e"
+    assert not read(typed(bars, "2/4") + line + "\n", "2/4").measures[1].sure
