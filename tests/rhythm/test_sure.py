@@ -11,6 +11,14 @@ from fractions import Fraction
 
 import pytest
 
+from rollstave.instruments.table import FIVE_STRING_BANJO
+from rollstave.problems import ProblemList
+from rollstave.reading.reader import read_grid
+from rollstave.rhythm.by_weighing import column_mode
+from rollstave.rhythm.evidence import TICKS, gather
+from rollstave.rhythm.reasons import Why
+from rollstave.rhythm.spacing import Spacing
+from rollstave.rhythm.timed import Source
 from tests.rhythm.test_columns import EVEN, HALF, read, times, typed
 
 JIG = times("0 1/2 1 3/2 2 5/2 3 7/2 4")
@@ -195,3 +203,25 @@ def test_a_letter_beside_a_note_is_no_rest_without_doubt() -> None:
     bars = [([0, 4, 8, 12], 16), ([0, 4, 6, 8, 10], 14)]
     line = "  e   e   e   e    e   sss s e"
     assert not read(typed(bars, "2/4") + line + "\n", "2/4").measures[1].sure
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(
+    ("fit", "hand", "width", "mode"),
+    [
+        (0.95, "melody 0", 17, "columns exact"),
+        (0.5, "melody 0", 17, "loose exact"),
+        (0.95, "melody 0", 25, "own exact"),
+        (0.0, "rolls", 25, "eye exact"),
+        (0.0, "melody 0", 17, "eye melody exact"),
+    ],
+)
+def test_how_sure_weighed_columns_are_is_told_by_their_ground(
+    fit: float, hand: str, width: int, mode: str
+) -> None:
+    """A measure in 4/4 with a lead-in of one character, four to a quarter note."""
+    spacing = Spacing(columns=4, lead=1, spare=0, pushed=False, fit=fit)
+    (tune,) = read_grid(typed([([1, 5, 9, 13], width)], "4/4"), FIVE_STRING_BANJO, ProblemList())
+    (evidence,) = gather(tune.measures)
+    why = Why(Source.COLUMNS, "columns", spacing)
+    assert column_mode(spacing, why, hand, evidence, 4 * TICKS) == mode
