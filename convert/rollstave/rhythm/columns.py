@@ -77,14 +77,20 @@ def _onsets(places: Sequence[int], end: int, columns: int) -> tuple[int, ...] | 
     A triplet that the spacing cannot show is rounded by the typist: two columns between two on the
     grid, each less than one character from its third, are thirds.
     """
+    whole = [divmod(place * TICKS, columns) for place in (*places, end)]
+    if all(off == 0 for _, off in whole) and (
+        columns % 3 == 0 or all(tick % _SIXTEENTH == 0 for tick, _ in whole[:-1])
+    ):
+        return tuple(tick for tick, _ in whole[:-1])  # as it mostly is
+    if columns % 3 == 0:
+        return None
     ticks = [Fraction(place * TICKS, columns) for place in (*places, end)]
     plain = [tick.denominator == 1 and int(tick) % _SIXTEENTH == 0 for tick in ticks]
-    if columns % 3:
-        for index, is_plain in enumerate(plain[:-1]):
-            if not is_plain:
-                for first in (index - 1, index - 2):
-                    if 0 <= first < len(ticks) - 3 and _third(ticks, first, columns):
-                        break
+    for index, is_plain in enumerate(plain[:-1]):
+        if not is_plain:
+            for first in (index - 1, index - 2):
+                if 0 <= first < len(ticks) - 3 and _third(ticks, first, columns):
+                    break
     if any(tick.denominator != 1 for tick in ticks):
         return None
     return tuple(int(tick) for tick in ticks[:-1])
