@@ -44,7 +44,19 @@ def _ends(pattern: str, cues: tuple[str, ...] = ()) -> re.Pattern[str]:
     return rare(pattern + r"\s*$", re.IGNORECASE, cues)
 
 
-_REMARKS = (_ends(rf"(?:an?\s+)?(?P<v>(?:slip\s+)?{'|'.join(_DANCES)})", _DANCES),)
+# "jig", "a slip jig for mandolin"
+_REMARKS = (
+    _ends(
+        rf"(?:an?\s+)?(?P<v>(?:slip\s+)?(?:{'|'.join(_DANCES)})"
+        r"(?:\s+(?:for|on)(?:\s+the)?(?:\s+[\w-]+){1,3})?)",
+        _DANCES,
+    ),
+)
+# "JIG: Pears for the Vicar"
+DANCE_FIRST = rare(
+    rf"(?P<dance>(?i:(?:slip\s+)?(?:{'|'.join(_DANCES)}))):\s+(?=[\"“A-Z])",
+    cues=tuple(f"{dance}:" for dance in _DANCES),
+)
 
 
 _KEYWORD = re.compile(
