@@ -16,7 +16,9 @@ from rollstave.reading.rows.records import LETTER, Row
 from rollstave.reading.state import ReadingState
 
 _GLUED = rare(rf"\s*(?P<letter>{LETTER})(?=[\d(<xXoO{{])")
-_BARE = re.compile(rf"\s*(?P<label>{LETTER})\s?[|!:]+[\s|]*(?:-{{0,2}}|(?<=[|!])(?P<fret>\d{{1,2}}|[oOxX]))\s*")
+_BARE = re.compile(
+    rf"\s*(?P<label>{LETTER})\s?[|!:]+[\s|]*(?:-{{0,2}}|(?<=[|!])(?P<fret>\d{{1,2}}|[oOxX]))\s*"
+)
 _WORDS = rare(
     r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*[-:=)>\]]?\s*(?=\|)"
 )
