@@ -337,3 +337,27 @@ def test_a_wrapped_last_row_may_be_cut_short() -> None:
     pieces = [row[at : at + 72] for row in LONG for at in (0, 72)]
     text = HEAD + "\n".join([*pieces[:-1], pieces[-1][:30]]) + "\n"
     assert music(text)[:5] == music(HEAD + "\n".join(LONG) + "\n")[:5]
+
+
+def test_blanks_that_part_the_beats_take_no_time() -> None:
+    # Common practice, no source: beats set apart for the eye, in all rows at once.
+    rows = ("0-- 0-2 3-2 | --- 2-- 0--", *["--- --- --- | --- --- ---"] * 4)
+    text = "Title: Skerry\nTime: 9/8\n\n" + "".join(f"| {row} |\n" for row in rows)
+    (tune,) = rollstave.read(text)
+    found = [[2 * e.onset for e in m.events if e.notes] for m in tune.score.measures]
+    assert found == [[0, 3, 5, 6, 8], [3, 6]]
+
+
+@pytest.mark.parametrize("fill", [" ", ".", "_"])
+def test_three_rows_in_another_fill_are_those_of_three_strings(fill: str) -> None:
+    """Common practice, no source: a dulcimer has three strings; labels and bars show the rows."""
+    text = "Dulcimer, tuned DAA\n4/4\n\nA | 3   4   5   3   | 7       5       |\n"
+    text += "A | 0       0       | 0       0       |\nD | 0       0       | 0       0       |\n"
+    head, gap, rows = text.partition("\n\n")
+    (tune,) = rollstave.read(head + gap + rows.replace("   ", fill * 3))
+    frets = [[(n.string, n.fret) for e in m.events for n in e.notes] for m in tune.score.measures]
+    low = [(2, 0), (3, 0)]
+    assert [sorted(bar) for bar in frets] == [
+        sorted([(1, 3), (1, 4), (1, 5), (1, 3), *low, *low]),
+        sorted([(1, 7), (1, 5), *low, *low]),
+    ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import groupby
 from operator import itemgetter
 
@@ -90,7 +90,8 @@ def _score(
     named = _name(root, part)
     told = read_setup(part, tuning, known, named=named, short_string=short_string)
     told = with_fields(root, part, told, known)
-    taking = _made_from(taking, _title(root), part)
+    title = _title(root)
+    taking = _made_from(taking, title, part)
     if taking.since is not None:
         told = as_before(part, told, taking.since.setup)
     setup = told.setup
@@ -109,9 +110,10 @@ def _score(
         with_frets += fretted([m for _, m in run], own, problems, key.fifths)
     tell_voices(with_frets, measures)
     notes = _notes(root)
-    signs = _signs(notes)
+    said = read_words(root, problems)
+    signs = _signs((*notes, title, *said.values()))
     if not any(sign.means == "muted" for sign in signs):
-        without_frets(with_frets, setup, key.fifths)
+        without_frets(with_frets, setups, key.fifths)
     built = build_measures(with_frets, measures)
     built = with_changes(
         built,
@@ -123,7 +125,7 @@ def _score(
     by_shape = names_of_shapes(built, setups) is not None
     _report(measures, built, problems)
     score = Score(
-        title=_title(root),
+        title=title,
         setup=setup,
         key=key,
         meter=meter,
@@ -132,7 +134,7 @@ def _score(
         notes=notes,
         signs=signs,
         chords_by_shape=by_shape,
-        **fields_of_headings(read_words(root, problems)),
+        **fields_of_headings(said),
     )
     return score, told.finding
 
@@ -184,10 +186,10 @@ def _notes(root: etree._Element) -> tuple[str, ...]:
     )
 
 
-def _signs(notes: Sequence[str]) -> tuple[LegendSign, ...]:
-    """What a legend among the words says of signs, as if it stood beside rows: the notes here are
-    no signs, but whoever writes them as text must keep to it."""
-    lines = (Line(number, text, text) for number, text in enumerate(notes, start=1))
+def _signs(words: Iterable[str]) -> tuple[LegendSign, ...]:
+    """What a legend among the words or in a heading says of signs, as if it stood beside rows: the
+    notes here are no signs, but whoever writes them as text must keep to it."""
+    lines = (Line(number, text, text) for number, text in enumerate(words, start=1))
     return read_legend(lines, ProblemList()).own
 
 

@@ -98,6 +98,8 @@ def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> N
         found = habit.rule(state, words, slots)
         words = words if found is None else found
     attached = attach_words(measures, slots, words, state.problems)
+    for habit in state.habits[At.READ]:
+        attached = habit.rule(state, attached, slots) or attached
     _claim_drawn(state, attached, [line for kind, _, line in words if kind is LineKind.STEMS])
     ends = [slot.cells[0].end for slot in slots]
     tune.measures.extend(changed(tune, attached, lambda start: slot_at(slots, ends, start)))

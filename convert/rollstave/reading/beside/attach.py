@@ -65,7 +65,7 @@ def words(text: str) -> list[Word]:
 
 
 # Rules ask one after the other what a line could hold: the last few answers are kept.
-_KEPT = 32
+_KEPT = 64
 Classifier = Callable[[str], Sequence[Word] | None]
 Table = tuple[tuple[LineKind, Classifier], ...]
 
@@ -249,12 +249,12 @@ def _left_hand(text: str) -> list[Word] | None:
 
 # What any of these words and signs has in it, for :func:`rollstave.patterns.rare`.
 JUMP_CUES = (
-    *("dc", "ds", "d.", "d c", "d s", "da", "coda", "fine", "segno", "back to the"),
+    *("dc", "ds", "d.", "d c", "d s", "da", "coda", "fine", "segno", "back to"),
     *("𝄋", "𝄌", "⊕", "⌖", "%", "§", "(+)"),
 )
 _JUMP = rare(
     r"(?:d\.? ?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
-    r"|(?:go )?back to the (?:sign|top|beginning|start)\b|to\s+coda\b\s*[𝄌⊕⌖]?"
+    r"|(?:go )?back to (?:the (?:sign|top|beginning|start)\b|(?:the )?[𝄋§])|to\s+coda\b\s*[𝄌⊕⌖]?"
     r"|(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|%|§|\(\+\)",
     re.IGNORECASE,
     cues=JUMP_CUES,
@@ -283,6 +283,11 @@ _HAND_WORDS = re.compile(
 def is_brush(text: str) -> bool:
     """True for a word or sign of the striking hand that is a brush."""
     return text.lower() in (*_BRUSHES, *_ARROWS)
+
+
+def is_arrow(text: str) -> bool:
+    """True for a sign of the way in which something is struck."""
+    return text in _ARROWS
 
 
 @_remembered

@@ -172,7 +172,9 @@ def _shift(measure: GridMeasure, positions: Sequence[int]) -> int:
     fits = [
         shift
         for shift in sorted(range(-_SHIFT, _SHIFT + 1), key=abs)
-        if shift and all(note - shift in positions for note in notes)
+        if shift
+        and positions[0] + shift >= 0  # no note stands on a bar
+        and all(note - shift in positions for note in notes)
     ]
     best = [shift for shift in fits if abs(shift) == abs(fits[0])] if fits else []
     return best[0] if len(best) == 1 else 0

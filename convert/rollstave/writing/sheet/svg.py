@@ -29,12 +29,14 @@ def engraved(
     options: SheetOptions = _PLAIN,
     others: OtherMarks = no_others,
     natural: bool = False,
+    full: Sequence[range] = (),
 ) -> Engraving:
     """The score's systems with all their marks, those of ``others`` last, not yet on pages. Where
-    they are ``natural``, each ends where it would end if all were as full as systems usually are.
+    they are ``natural``, each ends where it would end if all were as full as systems usually are,
+    except in the measures of ``full``, which are set like a tune by themselves.
     """
     width = music_width(options)
-    engraving = engrave_systems(score, notate(score), options, width, natural)
+    engraving = engrave_systems(score, notate(score), options, width, natural, full)
     _mark(score, engraving.systems, options, others)
     if score.beside is not None:
         _mark_beside(score, score.beside, engraving.systems, options, others)
