@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 import tempfile
@@ -84,6 +85,10 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
     items.sort(key=lambda item: item.get_closest_marker("quick") is not None)
 
 
+def pytest_collection_finish() -> None:
+    gc.freeze()
+
+
 def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
     """With ``-m quick`` modules that have nothing quick are not even imported."""
     wanted = config.getoption("markexpr") == "quick" and collection_path.suffix == ".py"
@@ -91,6 +96,8 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
 
 
 def pytest_configure(config: pytest.Config) -> None:
+    # Tests, their modules and what they share stay to the end: Python need not look at them often.
+    gc.set_threshold(20_000, 20, 20)
     amount.thorough = config.getoption("--thorough")
     if not hasattr(config, "workerinput"):  # what pytest-xdist gives to its workers
         _share(config, Path(tempfile.mkdtemp(prefix="rollstave-tests-")))

@@ -344,6 +344,7 @@ def _names_a_file(text: str) -> bool:
 def _from_musicxml(data: bytes, name: str, problems: ProblemList, taking: Taking) -> Tune:
     """The tune of a MusicXML file. Its grid is that of the tab it is written as."""
     from rollstave.musicxml_in import read_musicxml
+    from rollstave.musicxml_in.naming import measures_named
     from rollstave.writing.text import typing_of
 
     score, tuning = read_musicxml(data, problems, plugins.KNOWN, taking)
@@ -356,11 +357,11 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList, taking: Taking
 
     typing = typing_of(score, again=again)
     if typing.moved:
-        first = score.measures[typing.moved[0]].called
+        moved = measures_named([str(score.measures[index].number) for index in typing.moved])
         problems.add(
             kinds.TYPED_OTHERWISE,
-            f"{first}, typed as text, is read otherwise, with another rhythm or other notes "
-            f"({len(typing.moved)} measures in all); other formats have it as it is",
+            f"typed as text, {moved} {'is' if len(typing.moved) == 1 else 'are'} read otherwise, "
+            "with another rhythm, other notes or voices; other formats have what is meant",
         )
     grids = [tune.grid for tune in read.get(typing.text, ())]
     if len(grids) != 1:

@@ -228,3 +228,45 @@ def test_a_drone_that_is_struck_is_no_string_to_leave_out(fifth: str, sign: int 
     )
     (shape,) = shape_row(rollstave.read(text)[0].score)
     assert (shape.name, shape.frets[4]) == ("D", sign)
+
+
+TWO_TUNINGS = """Time: 4/4
+Key: C
+
+  C
+D|-2---2---2---2-|
+B|---1---1---1---|
+G|-0---0---0---0-|
+D|-2-------2-----|
+g|---0-------0---|
+
+Retune to gCGCD
+
+  C
+D|-2---2---2---2-|
+C|---0---0---0---|
+G|-0---0---0---0-|
+C|-0-------0-----|
+g|---0-------0---|
+
+Capo: 2
+
+  C
+D|-2---2---2---2-|
+C|---0---0---0---|
+G|-0---0---0---0-|
+C|-0-------0-----|
+g|---0-------0---|
+"""
+
+
+def test_the_row_follows_a_change_of_tuning_and_capo() -> None:
+    """The shapes are those that are typed; each setup has its own, and says what is new in it."""
+    (tune,) = rollstave.read(TWO_TUNINGS)
+    assert [(s.label, s.frets) for s in shape_row(tune.score)] == [
+        ("C", (2, 1, 0, 2, 0)),
+        ("C (gCGCD)", (2, 0, 0, 0, 0)),
+        ("C (capo 2)", (2, 0, 0, 0, 0)),
+    ]
+    changes = shape_changes(tune.score)
+    assert [(c.measure, c.shape.label) for c in changes] == [(0, "C"), (1, "C"), (2, "C")]

@@ -63,6 +63,9 @@ _NOT_ASKED = ("rhythm-unsure", "tuning-assumed", "meter-assumed", "tuning-inferr
         ("then play the lot over again, up high", "not-followed"),
         ("(2nd volta)", "not-followed"),
         ("<7> <9>", "kept-as-words"),
+        ("She went round it all, every bit of it, three times before her tea", "not-followed"),
+        ("on joue le tout deux fois, et puis on va se coucher avec les poules", "not-followed"),
+        ("Bars 7 and 8 are the same as 1 and 2.", "not-followed"),  # there are four
     ],
 )
 def test_words_whose_matter_is_nowhere_are_doubted(words: str, code: str) -> None:
@@ -176,3 +179,21 @@ def test_a_name_over_rows_that_heads_nothing_is_doubted() -> None:
 def test_letters_with_other_words_among_them_are_doubted() -> None:
     letters = "T I T M T I T M and softly T I T M T I T M"
     assert ("kept-as-words", 10) in _doubted(f"{ROWS}{letters}\n")
+
+
+@pytest.mark.parametrize(
+    ("words", "sign", "doubted"),
+    [
+        ("z = nothing sounds there at all", "z", True),
+        ("! means look at the fiddler", "!", True),
+        ("the ! sign is a nod of the head", "!", False),  # too loosely said to be a legend
+        ("z = nothing sounds there at all", "-", False),  # it stands nowhere
+        ("* = ghost note", "*", False),
+        ("x is the flat of my hand", "x", False),
+    ],
+)
+def test_a_legend_that_nobody_understands_is_doubted(words: str, sign: str, doubted: bool) -> None:
+    rows = ROWS.replace("D|----0-------0---|", f"D|----0-----{sign}-0---|", 1)
+    (tune,) = rollstave.read(f"{HEAD}{words}\n\n{rows}")
+    said = [p for p in tune.problems if p.code == "legend" and "not understood" in p.message]
+    assert bool(said) is doubted

@@ -225,3 +225,8 @@ def test_numbered_tunes_with_a_tuning_each_are_no_exercises() -> None:
     first, second = "1. GOOSE ON THE WEIR  (gCGCD), 4/4", "2. THE LAMPLIGHTER  (gCGCD), 2/4"
     tunes = rollstave.read(f"{first}\n\n{rows}\n\n{second}\n\n{rows}\n")
     assert [tune.score.title for tune in tunes] == ["GOOSE ON THE WEIR", "THE LAMPLIGHTER"]
+
+
+def test_the_title_of_a_sheet_over_exercises_is_no_doubt() -> None:
+    (tune,) = rollstave.read(f"Larkspur Ferry lesson seven\n\nEx. 1\n{SYSTEM}\n\nEx. 2\n{SYSTEM}\n")
+    assert "title-line" not in {p.code for p in tune.problems}

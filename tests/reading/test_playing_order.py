@@ -42,6 +42,8 @@ def _order(text: str) -> tuple[int, ...]:
         ("Form: AAB", FIRST_TWICE),
         ("A x2, B x2", TWICE),
         ("Play the first two bars twice", FIRST_TWICE),
+        ("Play each bit twice, I forgot to say", TWICE),
+        ("Play the whole thing twice", (0, 1, 2, 3, 0, 1, 2, 3)),
         ("There are four bars; the first two you play twice.", FIRST_TWICE),
         # Words that ask for nothing that repeats can say.
         ("ABAB", (0, 1, 2, 3)),
@@ -53,6 +55,14 @@ def _order(text: str) -> tuple[int, ...]:
 )
 def test_words_for_several_parts(words: str, order: tuple[int, ...], where: str) -> None:
     assert _order(where.format(head=HEAD, words=words, parts=PARTS)) == order
+
+
+def test_parts_that_have_names_and_a_first_one_that_has_none() -> None:
+    parts = f"\nLow\n{ROWS}\nHigh\n{ROWS}\n"
+    assert _order(f"{HEAD}How often: Low twice, High twice\n{parts}") == TWICE
+    assert _order(f"{HEAD}Low x2 and high once\n{parts}") == FIRST_TWICE
+    assert _order(f"{HEAD}\n{ROWS}\nHigh part\n\n{ROWS}\nEach part twice.\n") == TWICE
+    assert _order(f"{HEAD}Down at the ferry I like it low twice over\n{parts}") == (0, 1, 2, 3)
 
 
 def test_repeats_that_are_typed_are_not_doubled() -> None:
@@ -93,3 +103,24 @@ def test_words_under_a_part_have_it_played_again(words: str) -> None:
 def test_words_behind_a_row_have_it_played_again() -> None:
     rows = ROWS.replace("--0---0-|--0---0-|", "--0---0-|--0---0-|  (this also twice)")
     assert _order(f"{HEAD}\n{rows}\n{ROWS}") == FIRST_TWICE
+
+
+@pytest.mark.parametrize(
+    ("words", "like"),
+    [
+        ("bars 5, 6 and 7 are the same as 1, 2 and 3. then comes", (0, 1, 2)),
+        ("Measures 5-6 as 2-3.", (1, 2)),
+        ("(bar 5 = bar 4)", (3,)),
+    ],
+)
+def test_measures_that_are_as_others_are_added(words: str, like: tuple[int, ...]) -> None:
+    (tune,) = rollstave.read(f"{HEAD}\n{ROWS}\n{ROWS}\n{words}\n\n{ROWS}")
+    bars = [[e.notes for e in m.events] for m in tune.score.measures]
+    assert bars[4:-2] == [bars[i] for i in like]
+    assert len(bars) == 4 + len(like) + 2
+
+
+def test_measures_that_are_typed_are_not_added() -> None:
+    for words in ("Bars 3 and 4 are the same as 1 and 2.", "Bar 9 is like bar 1."):
+        (tune,) = rollstave.read(f"{HEAD}\n{ROWS}\n{ROWS}\n{words}\n")
+        assert len(tune.score.measures) == 4

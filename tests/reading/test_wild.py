@@ -270,6 +270,13 @@ def test_brackets_mean_what_the_legend_says() -> None:
     assert not ring[1].ghost
 
 
+@pytest.mark.parametrize("named", ["(round ones)", "round ones", "( )", "parentheses", "these ()"])
+def test_brackets_mean_what_a_sentence_says(named: str) -> None:
+    text = PLAIN.replace("-2h4-----|", "-2-(2)---|") + f"\nA number in {named} is tied over.\n"
+    found = [s for c in grid_of(text)[0].measures[1].columns for s in c.strokes if s.fret == 2]
+    assert Link.TIE in {s.link for s in found}
+
+
 def test_two_digits_are_one_fret_in_common_typing() -> None:
     """Common practice: with dashes between the notes of a row, 12 is fret twelve."""
     text = PLAIN.replace("D|-----5-------5---|", "D|-----12------12--|")

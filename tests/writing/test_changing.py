@@ -271,10 +271,29 @@ def test_a_tuning_that_nobody_named_before_is_that_of_the_whole_tune() -> None:
     assert [s.tuning.written for s in tune.score.setups] == ["gCGCD", "gCGCD"]
 
 
-def test_a_tune_that_is_tuned_anew_is_not_fretted_anew() -> None:
-    tune = Changing((Held(), Held(tuning="gCGCD")))
-    with pytest.raises(rollstave.TabError, match="divide it there"):
-        rollstave.rework(read(tune), "key", semitones=2)
+def sounding(score: rollstave.Score) -> list[list[list[int]]]:
+    return [[[n.pitch.midi for n in e.notes] for e in m.events] for m in score.measures]
+
+
+def test_a_tune_that_is_tuned_anew_is_reworked_stretch_by_stretch() -> None:
+    """By arithmetic: the same pitches in one tuning, or every pitch two semitones up."""
+    tune = read(Changing((Held(), Held(tuning="gCGCD"), Held())))
+    there = rollstave.rework(tune, "tuning", tuning="gCGBD").score
+    assert {setup.tuning.written for setup in there.setups} == {"gCGBD"}
+    assert sounding(there) == sounding(tune)
+    up = rollstave.rework(tune, "key", semitones=2).score
+    raised = [[[midi + 2 for midi in e] for e in m] for m in sounding(tune)]
+    assert sounding(up) == raised
+    assert [m.number for m in up.measures] == [m.number for m in tune.measures]
+
+
+def test_why_a_stretch_cannot_be_reworked_is_said_of_its_measures() -> None:
+    tune = read(Changing((Held(), Held(tuning="gCGCD"))))
+    with pytest.raises(rollstave.TabError) as refused:
+        rollstave.rework(tune, "position", position="90-95")
+    said = refused.value.problems[0].message
+    assert "measure 1" in said
+    assert "measure 2" in said
 
 
 def test_what_is_set_up_anew_stands_over_its_measure() -> None:

@@ -102,8 +102,34 @@ def shape_changes(score: Score) -> tuple[ShapeAt, ...]:
 def _shapes(score: Score) -> _Shapes:
     if score.setup.instrument.clef[0] == "F":  # a bass plays one note at a time
         return _Shapes()
-    setup = naming_setup(score)
-    spans = tuple(spans_of(score))
+    setups = list(dict.fromkeys((score.setup, *score.setups)))
+    found = [
+        _shapes_of(score, setup, _said(setup, before))
+        for before, setup in zip((score.setup, *setups), setups, strict=False)
+    ]
+    if len(found) == 1:
+        return found[0]  # nearly always
+    changes = sorted(
+        (change for one in found for change in one.changes), key=lambda c: (c.measure, c.onset)
+    )
+    return _Shapes(tuple(shape for one in found for shape in one.row), tuple(changes))
+
+
+def _said(setup: Setup, before: Setup) -> str:
+    """In a word or two how the instrument is set up anew."""
+    words = [setup.tuning.written] if setup.tuning != before.tuning else []
+    if setup.capo != before.capo:
+        words.append(f"capo {setup.capo}" if setup.capo else "no capo")
+    if not words and setup != before:
+        words.append("string raised")
+    return ", ".join(words)
+
+
+def _shapes_of(score: Score, held_in: Setup, said: str) -> _Shapes:
+    """The shapes of the measures in which the instrument is set up so; ``said`` tells them from
+    those before in the row. Over the music a heading says it already."""
+    setup = naming_setup(score, held_in)
+    spans = tuple(spans_of(score, held_in))
     first: dict[str, int] = {}
     for order, span in enumerate(spans):
         first.setdefault(span.chord.text, order)
@@ -120,7 +146,8 @@ def _shapes(score: Score) -> _Shapes:
             found.append((first[name], replace(usual, beside=beside[name])))
     found.sort(key=lambda item: item[0])
     row = _once(shape for _, shape in found)
-    return _Shapes(row, tuple(_changes(spans, of_span, row, setup)))
+    named = tuple(replace(shape, set_up=said) for shape in row) if said else row
+    return _Shapes(named, tuple(_changes(spans, of_span, row, setup)))
 
 
 def _once(shapes: Iterable[NamedShape]) -> tuple[NamedShape, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import groupby
 from operator import itemgetter
 
@@ -105,11 +105,13 @@ def _score(
     with_frets = []
     for own, run in groupby(zip(setups, measures, strict=True), key=itemgetter(0)):
         with_frets += fretted([m for _, m in run], own, problems, key.fifths)
-    tell_voices(with_frets, measures, problems)
+    tell_voices(with_frets, measures)
     notes = _notes(root)
-    signs = _signs(notes)
+    title = text_of(root, ROWS["title"].kept.found_at) or text_of(root, "movement-title")
+    said = read_words(root, problems)
+    signs = _signs((*notes, title, *said.values()))
     if not any(sign.means == "muted" for sign in signs):
-        without_frets(with_frets, setup, key.fifths)
+        without_frets(with_frets, setups, key.fifths)
     built = build_measures(with_frets, measures)
     built = with_changes(
         built,
@@ -124,7 +126,7 @@ def _score(
     report_playing(built, problems)
     report_fine_times(built, problems)
     score = Score(
-        title=text_of(root, ROWS["title"].kept.found_at) or text_of(root, "movement-title"),
+        title=title,
         setup=setup,
         key=key,
         meter=meter,
@@ -133,7 +135,7 @@ def _score(
         notes=notes,
         signs=signs,
         chords_by_shape=by_shape,
-        **fields_of_headings(read_words(root, problems)),
+        **fields_of_headings(said),
     )
     return score, told.finding
 
@@ -185,10 +187,10 @@ def _notes(root: etree._Element) -> tuple[str, ...]:
     )
 
 
-def _signs(notes: Sequence[str]) -> tuple[LegendSign, ...]:
-    """What a legend among the words says of signs, as if it stood beside rows: the notes here are
-    no signs, but whoever writes them as text must keep to it."""
-    lines = (Line(number, text, text) for number, text in enumerate(notes, start=1))
+def _signs(words: Iterable[str]) -> tuple[LegendSign, ...]:
+    """What a legend among the words or in a heading says of signs, as if it stood beside rows: the
+    notes here are no signs, but whoever writes them as text must keep to it."""
+    lines = (Line(number, text, text) for number, text in enumerate(words, start=1))
     return read_legend(lines, ProblemList()).own
 
 

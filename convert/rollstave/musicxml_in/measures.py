@@ -124,6 +124,7 @@ class _PartReader(Struct):
                 _direction(child, read, self)
             elif child.tag == "sound":
                 _sounds(child, read)
+                _sounding_tempo(child, read, self)
             elif child.tag == "print":
                 read.new_line = "yes" in (child.get("new-system"), child.get("new-page"))
             elif child.tag == "barline":
@@ -210,15 +211,31 @@ def _direction(element: etree._Element, read: ReadMeasure, reader: _PartReader) 
     mark = element.find("direction-type/metronome")
     number = _PER_MINUTE.search(mark.findtext("per-minute", "")) if mark is not None else None
     if mark is None or number is None:
+        _sounding_tempo(element.find("sound"), read, reader)
         return
     unit = _UNITS.get(mark.findtext("beat-unit", "quarter"), Fraction(1))
     if mark.find("beat-unit-dot") is not None:
         unit *= Fraction(3, 2)
+    _take_tempo(read, reader, unit, Fraction(number[0]))
+
+
+def _take_tempo(read: ReadMeasure, reader: _PartReader, unit: Fraction, number: Fraction) -> None:
     # Of several in a measure the last is that of the next one; the first of a part is its own.
     behind = bool(reader.now) and (bool(reader.found) or read.tempo is not None)
-    signatures.tempo_mark(unit, Fraction(number[0]), reader.name, behind)
+    reader.signatures.tempo_mark(unit, number, reader.name, behind)
     if not behind:
-        read.tempo = signatures.tempo_here
+        read.tempo = reader.signatures.tempo_here
+
+
+def _sounding_tempo(sound: etree._Element | None, read: ReadMeasure, reader: _PartReader) -> None:
+    """The tempo of a sound without a metronome mark, in quarter notes a minute (MusicXML 4.0,
+    sound), where it is not what would be played anyway."""
+    said = _PER_MINUTE.fullmatch(sound.get("tempo", "").strip()) if sound is not None else None
+    if said is None:
+        return
+    tempo, here = Fraction(said[0]), reader.signatures.tempo_here
+    if tempo != (100 * reader.signatures.here.beat if here is None else here):
+        _take_tempo(read, reader, Fraction(1), tempo)
 
 
 def _is_pace(element: etree._Element) -> bool:

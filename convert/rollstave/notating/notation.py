@@ -10,13 +10,16 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.instruments.instrument import Instrument
 from rollstave.notating.values import TiedPart, single_value, written
-from rollstave.pitch import Key, Pitch
+from rollstave.notating.voices import parted
+from rollstave.pitch import Pitch
 from rollstave.rhythm.meter import Meter
 from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import GraceNote, Measure, Note, Score
+from rollstave.score.voices import has_voices
 from rollstave.vocabulary.signs import HELD
 
 _SIGNATURE_ORDER = "FCGDAEB"
@@ -49,7 +52,8 @@ class Symbol(Struct, frozen=True):
     ``part`` counts the tied parts of its event from 0. ``beam`` is the number of the beam group
     in the measure, None outside beams. ``tuplet`` is the number of its triplet in the measure;
     three of its values take the time of two. ``stem_up`` is for the staff. ``grace`` are the
-    grace notes before it in order, as those of its event.
+    grace notes before it in order, as those of its event. ``voice`` is the one that it is in;
+    ``unseen`` is a rest that another voice has at the same time, which shows it for both.
     """
 
     event_index: int
@@ -63,18 +67,61 @@ class Symbol(Struct, frozen=True):
     tuplet: int | None = None
     stem_up: bool = True
     grace: tuple[tuple[GraceHead, ...], ...] = ()
+    voice: int = 1
+    unseen: bool = False
 
     @property
     def is_rest(self) -> bool:
         return not self.heads
 
+    @property
+    def only_string(self) -> int:
+        """One string that it stands on; with measure and event it names the note."""
+        return self.heads[0].note.string
+
+
+class Voice(Struct, frozen=True):
+    """The symbols of one voice of a measure in time order, its rests included."""
+
+    number: int
+    symbols: tuple[Symbol, ...]
+    whole_rest: bool = False
+
 
 class NotatedMeasure(Struct, frozen=True):
-    """A measure and its symbols in time order. A whole empty measure has one rest."""
+    """A measure and its symbols in time order. A whole empty measure has one rest.
+
+    A measure of several ``voices`` has each of them by itself too; ``symbols`` has then what
+    sounds in all of them.
+    """
 
     measure: Measure
     symbols: tuple[Symbol, ...]
     whole_rest: bool = False
+    voices: tuple[Voice, ...] = ()
+
+    @property
+    def layers(self) -> tuple[Voice, ...]:
+        """Its voices, also where it has only one."""
+        return self.voices or (Voice(1, self.symbols, self.whole_rest),)
+
+    def sung(self, symbol: Symbol) -> tuple[tuple[int, str], ...]:
+        """The syllables that stand at a symbol, by their verse: once for each event."""
+        if symbol.part or symbol.is_rest:
+            return ()
+        event = self.measure.events[symbol.event_index]
+        return event.sung if symbol.voice == event.notes[0].voice else ()
+
+
+def last_parts(notated: Sequence[NotatedMeasure]) -> dict[tuple[int, int, int], int]:
+    """The number of the last tied part of each note, by the index of its measure, its event and
+    its string."""
+    return {
+        (n.measure.index, s.event_index, head.note.string): s.part
+        for n in notated
+        for s in n.symbols
+        for head in s.heads
+    }
 
 
 @once_for_a_score
@@ -84,16 +131,11 @@ def notate(score: Score) -> tuple[NotatedMeasure, ...]:
     usual = {key: signature(key.fifths) for key in dict.fromkeys(keys)}
     middle = middle_line(score.setup.instrument)
     return tuple(
-        _notate_measure(measure, meter, usual[key], middle)
+        (_notate_voices if has_voices(measure) else _notate_measure)(
+            measure, meter, usual[key], middle
+        )
         for measure, meter, key in zip(score.measures, score.meters, keys, strict=True)
     )
-
-
-def notate_measure(
-    measure: Measure, meter: Meter, key: Key, instrument: Instrument
-) -> NotatedMeasure:
-    """Notate a measure by itself."""
-    return _notate_measure(measure, meter, signature(key.fifths), middle_line(instrument))
 
 
 def _notate_measure(
@@ -134,6 +176,64 @@ def _notate_measure(
         for p, (drawn, grace), up in zip(tied_parts, heads, stems, strict=True)
     )
     return NotatedMeasure(measure, tuple(symbols))
+
+
+# Voices ------------------------------------------------------------------------------------
+
+
+def _notate_voices(
+    measure: Measure, meter: Meter, usual: dict[str, int], middle: int
+) -> NotatedMeasure:
+    """Notate a measure of several voices. Where two rest together one rest is enough (Gould,
+    Behind Bars, 2011, from memory)."""
+    lines: list[list[Symbol]] = []
+    whole: list[bool] = []
+    rests: set[tuple[Fraction, Fraction]] = set()
+    voices = parted(measure)
+    for voice in voices:
+        notated = _notate_measure(voice.alone, meter, usual, middle)
+        lines.append(
+            [
+                replace(
+                    symbol,
+                    event_index=voice.places[symbol.event_index],
+                    stem_up=voice.number % 2 == 1,
+                    voice=voice.number,
+                    unseen=symbol.is_rest and (symbol.onset, symbol.duration) in rests,
+                )
+                for symbol in notated.symbols
+            ]
+        )
+        whole.append(notated.whole_rest)
+        rests |= {(s.onset, s.duration) for s in notated.symbols if s.is_rest}
+    _share_accidentals(lines, usual)
+    found = tuple(
+        Voice(voice.number, tuple(line), rest)
+        for voice, line, rest in zip(voices, lines, whole, strict=True)
+    )
+    sounding = (s for line in lines for s in line if not s.is_rest)
+    symbols = tuple(sorted(sounding, key=lambda s: (s.onset, s.voice)))
+    return NotatedMeasure(measure, symbols, voices=found)
+
+
+def _share_accidentals(lines: Sequence[list[Symbol]], usual: dict[str, int]) -> None:
+    """Show what another voice makes necessary: an accidental holds for the whole staff, and each
+    voice says its own once (Gould, Behind Bars, 2011, from memory)."""
+    shown: dict[tuple[str, int], int] = {}
+    places = [(s.onset, v, i) for v, line in enumerate(lines) for i, s in enumerate(line)]
+    for _, voice, index in sorted(places):
+        symbol = lines[voice][index]
+        heads = []
+        for head in symbol.heads:
+            pitch = head.note.pitch
+            at = (pitch.step, pitch.octave)
+            differs = pitch.alter != shown.get(at, usual.get(pitch.step, 0))
+            if differs and not head.tie_from:
+                head = replace(head, accidental=pitch.alter)
+            if head.accidental is not None:
+                shown[at] = pitch.alter
+            heads.append(head)
+        lines[voice][index] = replace(symbol, heads=tuple(heads))
 
 
 # Stems -------------------------------------------------------------------------------------

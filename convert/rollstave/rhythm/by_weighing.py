@@ -14,7 +14,7 @@ from rollstave.rhythm.care import learn_care
 from rollstave.rhythm.choices import Choice, Group, normalise
 from rollstave.rhythm.columns import onsets_score
 from rollstave.rhythm.evidence import Evidence
-from rollstave.rhythm.model_data import RhythmData, rhythm_data
+from rollstave.rhythm.model_data import Pattern, RhythmData, rhythm_data
 from rollstave.rhythm.offered import Spoken, others_say
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.right_hand import ROLLING, fits_a_roll
@@ -25,7 +25,6 @@ from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
 from rollstave.rhythm.tunewide import ROUNDS, TuneWide
 from rollstave.rhythm.usual import is_whole
-from rollstave.rhythm.written import Written
 
 CLEAR, _CLEAR_ROLLS = (
     0.9,
@@ -192,7 +191,7 @@ def _decide(
             others=others,
             sure=odds >= data.sure.get(mode, 1.0)
             and clear
-            and (not counted or _told_by_counts(state.counted[member]))
+            and (not counted or _told_by_counts(state, member, choice.patterns[best]))
             and is_whole(*choice.patterns[best])
             and (spacing is None or _told_by_columns(state, choice, best, member, spacing))
             and (spacing is not None or _told_by_hand(state, choice, best)),
@@ -223,10 +222,18 @@ def _told_by_columns(
 _RIVALS = 12  # readings of a measure, the likeliest first, that are compared so
 
 
-def _told_by_counts(ways: Sequence[Written]) -> bool:
-    """Whether one of several ways of counts may be sure: every note has one, and none of the ways
-    is in threes."""
-    return all(w.all_written and all(o % 6 == 0 for o in w.onsets) for w in ways)
+def _told_by_counts(state: State, index: int, pattern: Pattern) -> bool:
+    """Whether one of several ways of counts may be sure: every note has one, none of the ways is in
+    threes, and how long the last note lasts, which counts do not say, is told by the tune."""
+    ways = state.counted[index]
+    if not all(w.all_written and all(o % 6 == 0 for o in w.onsets) for w in ways):
+        return False
+    length, onsets = pattern
+    evidence = state.evidence[index]
+    if not evidence.closes or evidence.opens or ways[0].what != "counts":
+        return True
+    partner, certain = state.pickup_of(index, onsets[-1])
+    return certain and partner is None and onsets[-1] >= length - state.beat
 
 
 def _told_by_hand(state: State, choice: Choice, best: int) -> bool:

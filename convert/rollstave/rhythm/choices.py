@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from functools import cache
+from collections.abc import Sequence
 from math import exp, log
 
 from msgspec import Struct, field
@@ -95,11 +94,9 @@ def pool_of(
     if spacing is None:
         return pool
     have = {pattern for pattern, _ in pool}
-    readings = near_readings(
-        evidence, spacing, plausible_lengths(evidence, spacing, length), wishes()
-    )
+    readings = near_readings(evidence, spacing, plausible_lengths(evidence, spacing, length))
     if scaled := own_spacing(evidence, spacing, length):
-        readings += near_readings(evidence, scaled, (length,), wishes())
+        readings += near_readings(evidence, scaled, (length,))
     for reading in readings:
         pattern = (reading.length, reading.onsets)
         if pattern not in have:
@@ -123,22 +120,6 @@ def plausible_lengths(evidence: Evidence, spacing: Spacing, length: int) -> list
         if tick > 0 and abs(tick - length) >= TICKS // 2:
             found.add(tick)
     return sorted(found)
-
-
-@cache
-def wishes() -> Mapping[int, float]:
-    """How usual an onset is by its place in the quarter note, as a log weight."""
-    found = {}
-    for tick in range(TICKS):
-        if tick % 12 == 0:
-            found[tick] = 0.0
-        elif tick % 6 == 0:
-            found[tick] = -0.7
-        elif tick % 8 == 0:
-            found[tick] = -2.0
-        elif tick % 3 == 0 or tick % 4 == 0:
-            found[tick] = -3.0
-    return found
 
 
 def column_scores(

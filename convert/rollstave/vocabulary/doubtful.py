@@ -48,6 +48,14 @@ OF_MEASURES: tuple[SaidOfMeasures, ...] = (
         most=10,
     ),
     SaidOfMeasures(
+        shows="repeat",
+        pattern=r"\b(?:all|(?:the\s+)?whole|everything|the\s+lot|each|every|both)\b[^.\n]{0,24}?"
+        rf"\b(?:twice|thrice|{_COUNT}\s+times)\b|\b(?:le|la|tout)\s+(?:tout\s+)?(?:deux|trois)\s+fois\b"
+        r"|\b(?:alles|ganze[sn]?)\b[^.\n]{0,16}\b(?:zwei|drei)mal\b",
+        cues=("twice", "thrice", "times", "fois", "mal"),
+        always=True,
+    ),
+    SaidOfMeasures(
         shows="ending",
         most=4,
         pattern=r"\b(?:1st|2nd|3rd|first|second|third|last)\s+(?:ending|end|time|pass|go|volta)\b"

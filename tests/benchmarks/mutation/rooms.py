@@ -121,6 +121,7 @@ ROOMS = (
         (
             *("tests/writing/test_paper.py", "tests/writing/test_places.py"),
             *("tests/writing/test_book_order.py", "tests/writing/test_handout.py"),
+            "tests/writing/test_handout_placing.py",
             *_SHEET[:3],
         ),
         ("tests/writing/test_mei.py", "tests/writing/test_pdf_safety.py", *_EXCHANGE, *_LINES),

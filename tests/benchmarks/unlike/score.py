@@ -233,7 +233,8 @@ def _measure(index: int, measure: rollstave.Measure, wanted: TrueMeasure) -> lis
             said if said in _TOGETHER and len(event.notes) > 1 else read
             for read, said, event in zip(letters, wanted.letters, events, strict=True)
         ]
-    if wanted.letters and [sorted(x) for x in letters if x] != [sorted(x) for x in wanted.letters]:
+    read = [sorted(x.upper()) for x in letters if x]
+    if wanted.letters and read != [sorted(x.upper()) for x in wanted.letters]:
         wrong("structure", f"letters {letters} where they are {list(wanted.letters)}")
     return found
 

@@ -23,6 +23,7 @@ from rollstave.vocabulary import problems as kinds
 
 _FEWEST = 2  # words of a kind that make a line of that kind, if it does not touch the rows
 _NEAR = 4  # lines between such words and the rows that they may be meant for
+_ENOUGH = 300  # columns that show what a line is: longer ones would be looked through many times
 _DASHES = rare(
     r"-{3,}.*\d.*-{2,}|\d.*-{3,}.*\d.*-{2,}|\|-{2,}.*\||([^\w\s|])\1{2}.*\w.*\|.*\1{2}"
     r"|\s*\w{0,3}[|:][\s\dhpsox()/\\~.-]*\s\d[\s\dhpsox()/\\~.-]*\|[\s\d|hpsox()/\\~.-]*$"
@@ -68,7 +69,7 @@ def _is_known(text: str) -> bool:
 
 def _looks_like_a_row(kept: Kept) -> str | None:
     """A row of tab."""
-    text = kept.line.text
+    text = kept.line.text[:_ENOUGH]
     if not _DASHES.search(text) or _DIVIDES.fullmatch(text):
         return None
     return "this line looks like a row of tab, but no system has it; it is kept as words"
@@ -95,7 +96,7 @@ def _stands_beside(kept: Kept) -> str | None:
 def _no_words(kept: Kept) -> str | None:
     """Figures and signs that touch rows: no words to keep."""
     text = kept.line.text
-    if not kept.touches or not any(map(str.isalnum, text)) or _WORD.search(text):
+    if not kept.touches or _WORD.search(text):
         return None
     if text.strip(" #.:()").isdecimal():
         return None  # as above

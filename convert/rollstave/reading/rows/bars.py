@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from msgspec.structs import replace
 
 from rollstave.patterns import rare
+from rollstave.problems import Severity
 from rollstave.reading.rows.finding import as_row, body_end
 from rollstave.reading.rows.records import LETTER, Row
 from rollstave.reading.state import ReadingState
@@ -17,6 +18,8 @@ from rollstave.vocabulary import problems as kinds
 # Bars that are no bars on a keyboard of old: tried where a system has no | at all.
 _BAR_LOOKALIKES = "!+:Il/[]{}\\i*."
 _LEAST_GROUP = 6  # columns between two gaps: less is a beat, not a measure
+_BAR = re.compile(r"\|")
+_FEWEST_BARS = 2
 # Strings named by their numbers; only a whole system of them is believed.
 _NUMBER_LABEL = rare(
     r"\s*(?:(?:string|str\.?|st\.?|s|no\.?)(?![a-z]) ?#?)?"
@@ -42,7 +45,10 @@ def other_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
         return None
     # A bar behind the label is none of the others.
     barred = any("|" in row.line.text for row in rows)
+    texts = [row.line.text for row in rows]
     for char in _BAR_LOOKALIKES:
+        if sum(char in text for text in texts) < len(rows) - 1:
+            continue  # looking at every column takes long
         columns = [
             tuple(
                 i
@@ -86,6 +92,38 @@ def gaps_as_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
         rows[0].line.place(rows[0].start),
     )
     return [_rebarred(row, [g for g in inner if g < len(row.line.text)]) for row in rows]
+
+
+def bars_in_few_rows(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
+    """Put bars into rows that have none, where a row or two have some in the same columns, and
+    the others nothing but dashes there: who is in a hurry bars the top row and the bottom one."""
+    columns = [[m.start() for m in _BAR.finditer(row.line.text, 0, row.end)] for row in rows]
+    barred = [found for found in columns if len(found) >= _FEWEST_BARS]
+    bare = [row for row, found in zip(rows, columns, strict=True) if not found]
+    if not barred or len(barred) + len(bare) < len(rows) or 2 * len(barred) > len(rows):
+        return None
+    if any(found != barred[0] for found in barred):
+        return None
+    if not all(row.line.text[at : at + 1] in ("-", " ", "") for row in bare for at in barred[0]):
+        return None
+    state.problems.add(
+        kinds.BARS_DIFFER,
+        "bars stand in few of these rows; they are read as bars of all",
+        rows[0].line.place(rows[0].start),
+        Severity.NOTICE,
+    )
+    model = rows[columns.index(barred[0])].line.text
+    return [_barred_as(row, model, barred[0]) if row in bare else row for row in rows]
+
+
+def _barred_as(row: Row, model: str, columns: Sequence[int]) -> Row:
+    """A row with the bars of another, and the dots of its repeats."""
+    text = list(row.line.text)
+    for at in (i for column in columns for i in (column, column - 1, column + 1)):
+        if at < len(text) and model[at : at + 1] in ("|", ":") and text[at] in "- ":
+            text[at] = model[at]
+    line = row.line.with_text("".join(text))
+    return as_row(line) or replace(row, line=line)
 
 
 def numbers_as_labels(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:

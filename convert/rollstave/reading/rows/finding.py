@@ -25,6 +25,8 @@ _NO_BODY = dict.fromkeys(map(ord, "-0123456789|!+:^~()<>*/\\=._ []{},'I&%" + _SI
 _NO_SOLID = dict.fromkeys(map(ord, "-|0123456789"))
 _SHORT = rare(r"\|:?[-\dhpbxt/\\~^(){}<>]*\d[-\dhpbxt/\\~^(){}<>]*:?\|")
 _DRESSED = rare(r"-{2,} ?[A-Z]{1,2} ?-{2,}")
+# What stands behind the last bar and is music: frets with dashes between.
+_MUSIC = rare(r"(?=[^-]*-)(?:[-\d(){}<>*]|[oOxX](?![a-wyzA-WYZ])|[hpsHPS/\\~^](?=[-\doO(]))+\s*")
 _BRACKETED = re.compile(r"[(<{]\d{1,2}[)>}]")  # a fret in brackets is a fret
 
 
@@ -94,7 +96,7 @@ def body_end(text: str, start: int) -> int:
         rest = last_bar + 1
         while rest < len(text) and text[rest] in ":*":
             rest += 1
-        if "--" not in text[rest:] and not re.match(r"-*[\d-]*-\s*$", text[rest:]):
+        if "--" not in text[rest:] and not _MUSIC.fullmatch(text, rest):
             return rest
     for gap in re.finditer(r"(?<=[-\d:])\s+(\S+)", text[start:]):
         word = gap[1]

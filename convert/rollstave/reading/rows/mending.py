@@ -137,6 +137,24 @@ def _numbers(rows: Sequence[Row], strings: int) -> tuple[str, ...]:
     return next((k for k in (known, known[::-1]) if found == [n for n in k if n in found]), ())
 
 
+_FRET_ALONE = rare(r"\d{1,2}|[oOxX]")
+
+
+def fret_behind_the_last_bar(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
+    """Take what stands alone behind the last bar of a row for a fret, not for words: the other
+    rows have a measure there that no bar closes."""
+    bars = {row.body.count("|") for row in rows}
+    open_rows = [row for row in rows if not row.body.rstrip().endswith(("|", ":", "*"))]
+    if len(bars) != 1 or not open_rows or len(open_rows) == len(rows):
+        return None
+    changed = list(rows)
+    for index, row in enumerate(rows):
+        text = row.line.text.rstrip()
+        if row not in open_rows and _FRET_ALONE.fullmatch(text, row.end):
+            changed[index] = replace(row, end=len(text))
+    return changed if changed != list(rows) else None
+
+
 def _joined(first: Row, second: Row) -> Row:
     text = first.line.text
     segment = second.line.without(0, second.start)

@@ -29,6 +29,7 @@ _FRONT = rare(
 _DIVIDERS = rare(r"\s+-{1,2}\s+|\s*,\s*(?:and\s+)?|\s+and\s+|\s+//?\s+")
 _GOES_ON = ("%", "/", ".", "-", "''", '"', "〃")
 _LONGEST = 200
+_SPACED = 4  # lines from one of a chart to the next, where empty lines stand between all lines
 
 
 class _Chart(Struct):
@@ -70,7 +71,9 @@ def with_charts(
 
 def _charts(notes: Sequence[FreeText]) -> Iterator[_Chart]:
     chart: _Chart | None = None
+    last: FreeText | None = None
     for note in notes:
+        before, last = last, note
         cells = chart_of(note.text)
         if cells is None:
             continue
@@ -78,7 +81,8 @@ def _charts(notes: Sequence[FreeText]) -> Iterator[_Chart]:
         if (
             chart is not None
             and note.before_measure == chart.before
-            and (note.place.line == chart.line + 1)
+            and before is chart.cells[-1][1]
+            and note.place.line <= chart.line + _SPACED
         ):
             chart.cells += kept
             chart.line = note.place.line

@@ -7,8 +7,9 @@ from functools import lru_cache
 
 from msgspec import Struct
 
+from rollstave.instruments.known import Known
 from rollstave.patterns import rare
-from rollstave.reading.words.tuning_words import could_be_tuning, is_tuning
+from rollstave.reading.words.tuning_words import could_be_tuning, is_tuning, now_known
 
 
 class Piece(Struct, frozen=True):
@@ -46,10 +47,14 @@ _BY_NUMBER = rare(
 _BRACKETS = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
 
 
-@lru_cache(maxsize=32)  # rules ask for the same line one after the other
 def pieces(text: str) -> tuple[Piece, ...]:
     """The pieces of a line that are not empty. The brackets of a tuning stay with what stands
     before them: ``sawmill (gDGCD)``."""
+    return _pieces(text, now_known())
+
+
+@lru_cache(maxsize=128)  # many rules ask for the same line
+def _pieces(text: str, known: Known) -> tuple[Piece, ...]:
     kept = [
         m.span()
         for m in _BRACKETS.finditer(text)

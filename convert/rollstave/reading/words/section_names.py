@@ -29,6 +29,7 @@ _SECTION = re.compile(
     rf"|(?P<e>(?:{_NAMED})(?:\s+\d)?(?!\w))"
     r"|(?P<f>[A-F][1-4]?)(?=[:.(]|\s*$|\s+\(|\s+(?:x\s?\d|\d\s?x|twice)\s*$)"
     r"|(?P<g>I{1,3}|IV|V)(?=[:.])"
+    rf"|\((?P<h>[A-F][1-4]?)\)|\((?P<i>(?:{_NAMED})(?:\s+\d)?)\)"
     r")(?:\s*[:.])?(?:\s*(?P<rest>\([^)]*\)|(?<=\s)(?:x\s?\d|\d\s?x|(?:play\s+)?twice)))?"
     r"(?:\s*[:.]|\s+-{1,2}\s+(?P<tail>[^-|\d][^-|]{1,30})|,\s+(?P<more>\w.{1,40}))?\s*$",
     re.IGNORECASE,
@@ -70,10 +71,10 @@ def read_section(line: Line) -> tuple[str, str] | None:
         if not stop or not (found := read_section(replace(line, text=name))):
             return None
         return found[0], rest.strip()
-    letters = match["f"] or match["g"]
+    letters = match["f"] or match["g"] or match["h"]
     if letters and not letters.isupper():
         return None
-    which = next(g for g in "abcdefg" if match[g])
+    which = next(g for g in "abcdefghi" if match[g])
     name, said, tail = match[which], match["rest"], match["tail"] or ""
     if (tail or match["more"]) and which not in "bcd" and (heads_words(name) or letters):
         return None

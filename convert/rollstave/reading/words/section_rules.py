@@ -15,6 +15,7 @@ from rollstave.reading.words.directions import (
     asks_for_repeat,
     copy_section,
     is_order_of_parts,
+    read_direction,
     section_again,
 )
 from rollstave.reading.words.over_rules import rows_after
@@ -102,6 +103,31 @@ def section(state: ReadingState, index: int) -> bool:
         return False
     state.ledger.claim_line(line, Use.SECTION)
     begin_section(state, line, *found)
+    return True
+
+
+_CODA_NAMED = rare(
+    r"\s*(?:[𝄌⊕⌖]|\(\+\))\s*[:=-]?\s*(?P<name>(?!coda\b)[A-Za-z][\w' ]{1,24}?)\s*[:.]?\s*$",
+    re.IGNORECASE,
+    cues=("𝄌", "⊕", "⌖", "(+)"),
+)
+
+
+def coda_with_a_name(state: ReadingState, index: int) -> bool:
+    """Take a coda's sign and a name right over rows: ``(+) the end:``."""
+    line, tune = state.lines[index], state.tune
+    match = _CODA_NAMED.match(line.text)
+    if match is None or not tune.measures or rows_after(state, index) is None:
+        return False
+    if read_direction(line.text, 0, False, line.place(0)) is not None:
+        return False
+    state.ledger.claim_line(line, Use.SECTION)
+    begin_section(state, line, match["name"], "")
+    tune.directions.append(
+        Direction(
+            kind="coda", value="", after=len(tune.measures), beside=False, place=line.place(0)
+        )
+    )
     return True
 
 

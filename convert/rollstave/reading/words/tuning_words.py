@@ -32,6 +32,11 @@ def knowing(known: Known) -> Iterator[None]:
         _known.reset(token)
 
 
+def now_known() -> Known:
+    """The instruments for which words are read now: what is remembered of words holds for them."""
+    return _known.get()
+
+
 def are_letters(text: str) -> bool:
     """True for the letters of open strings. A word in capitals must be a tuning that has a name,
     a small first letter marks any: ``aEADE``."""

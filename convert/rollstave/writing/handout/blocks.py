@@ -27,19 +27,24 @@ _DIAGRAM = 1.25  # times the size that shapes have at the head of a sheet
 _SHAPE_GAP = 260.0
 _CELL, _CELL_HEIGHT, _CELL_SHORT = 4_400.0, 1_150.0, 800.0
 _UNDER_MUSIC = 240.0
+_ROWS_APART = 0.4  # what it costs to part a chart
 _BAR, _THICK, _DOT = 16.0, 60.0, 34.0
 Draw = Callable[[etree._Element, float], None]
 
 
 class Item(Struct):
     """Something that stands on one page as a whole: its height, the room over it, and a function
-    that draws it under a height. With ``keep`` it stands on the page of the item after it."""
+    that draws it under a height. With ``keep`` it stands on the page of the item after it;
+    ``apart`` is what it costs to begin a page after it, where a page left empty costs 1. ``opens``
+    is True for the heading of a part."""
 
     height: float
     above: float
     draw: Draw
     keep: bool = False
     new_page: bool = False
+    apart: float = 0.0
+    opens: bool = False
 
 
 def wrapped(words: str, width: float, size: float, style: Style = Style.REGULAR) -> list[str]:
@@ -93,7 +98,7 @@ def part_item(name: str, left: float, width: float, new_page: bool) -> Item:
 
     height = drop + CAP_HEIGHT * size + (len(lines) - 1) * size * 1.2 + 90.0
     item = Item(height=height, above=ABOVE_PART, draw=draw, keep=True)
-    item.new_page = new_page
+    item.new_page, item.opens = new_page, True
     return item
 
 
@@ -185,6 +190,7 @@ def chart_items(chart: Chart, left: float, width: float) -> list[Item]:
     for place, row in enumerate(lines):
         items.append(_chart_row(row, left, min(cell, width / len(row)), under))
         items[-1].keep = len(lines) > 1 and place in (0, len(lines) - 2)  # none is alone
+        items[-1].apart = _ROWS_APART * (place + 1 < len(lines))
     return items
 
 

@@ -17,10 +17,11 @@ from rollstave.writing.handout.records import Exercise, Handout
 
 class Joined(Struct, frozen=True):
     """The score of all exercises, and for each of them the indices of its first measure and of
-    the one after its last."""
+    the one after its last; the measures of those that break lines as a sheet does."""
 
     score: Score
     spans: tuple[tuple[int, int], ...]
+    tunes: tuple[range, ...] = ()
 
 
 def joined(handout: Handout, named: bool = True) -> Joined:
@@ -62,7 +63,9 @@ def joined(handout: Handout, named: bool = True) -> Joined:
         notes=(),
         note_measures=(),
     )
-    return Joined(score, tuple(spans))
+    by_phrase = [e.per_line == 0 for e in exercises]
+    tunes = tuple(range(*s) for s, whole in zip(spans, by_phrase, strict=True) if whole)
+    return Joined(score=score, spans=tuple(spans), tunes=tunes)
 
 
 def _lines(exercise: Exercise) -> Iterator[int]:

@@ -29,6 +29,7 @@ from rollstave.writing.handout.blocks import (
     words_item,
 )
 from rollstave.writing.handout.joining import joined
+from rollstave.writing.handout.placing import Sizes, placed
 from rollstave.writing.handout.records import Block, Chart, Exercise, Handout, Part, Shapes, Words
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.others import OtherMarks, no_others
@@ -54,6 +55,7 @@ from rollstave.writing.xml import root_element
 
 _PLAIN = SheetOptions()
 _TOGETHER = 3  # lines of an exercise that are not parted
+_WORDS_APART, _LINES_APART = 0.05, 0.08  # what it costs to part paragraphs, and lines of a tune
 _HALF = 0.485  # of the width: what stands beside something else has no more
 
 
@@ -84,7 +86,7 @@ class _Pages:
         self.handout, self.options = handout, options
         found = joined(handout, named=False)
         self.score = found.score
-        self.engraving = engraved(found.score, options, others, natural=True)
+        self.engraving = engraved(found.score, options, others, natural=True, full=found.tunes)
         by_start = [range(a, b) for a, b in found.spans]
         self.systems = [
             [s for s in self.engraving.systems if s.measures[0] in span] for span in by_start
@@ -100,13 +102,15 @@ class _Pages:
         top = TOP / self.options.zoom
         under = draw_head(head, about, self.options, self.left, self.left + self.width, top)
         foot = make_foot(replace(self.score, notes=()), self.options, self.width)
-        pages = self._placed(items, under, foot.height)
+        bottom = page_size(self.options)[1] - BOTTOM / self.options.zoom
+        sizes = Sizes(first=under, top=top, bottom=bottom, tail=foot.height)
+        pages = placed(items, sizes)
         made = []
-        for position, placed in enumerate(pages):
+        for position, here in enumerate(pages):
             width, height = page_size(self.options)
             root = page_root(self.score, position, len(pages), width, height, self.options)
             body = _group()
-            for item, y in placed:
+            for item, y in here:
                 item.draw(body, y)
             systems = [s for s in self.engraving.systems if _inside(s, body)]
             used_glyphs(root, self.engraving, systems)
@@ -115,7 +119,7 @@ class _Pages:
                 page.extend(head)
             page.extend(body)
             if position + 1 == len(pages):
-                item, y = placed[-1]
+                item, y = here[-1]
                 foot.draw(page, self.left, y + item.height)
             if len(pages) > 1:
                 draw_footer(page, self.handout.title, position, len(pages), self.options)
@@ -129,6 +133,10 @@ class _Pages:
             yield part_item(part.name, self.left, self.width, part.own_page)
         blocks = list(part.blocks)
         while blocks:
+            if beside := self._beside(blocks[:4]):
+                yield beside
+                del blocks[:4]
+                continue
             block = blocks.pop(0)
             if not isinstance(block, Exercise):
                 items = list(self._block(block))
@@ -136,8 +144,11 @@ class _Pages:
                 about = blocks[0] if blocks else block
                 said = isinstance(block, Words) and not isinstance(about, Words)
                 held = isinstance(block, Shapes) and isinstance(about, Exercise)
+                told = isinstance(block, Shapes) and about is not block and isinstance(about, Words)
                 for item in items if held else items[-1:]:
-                    item.keep |= said or held
+                    item.keep |= said or held or told
+                if isinstance(block, Words) and blocks:
+                    items[-1].apart = _WORDS_APART
                 yield from items
                 continue
             following = blocks[0] if blocks else None
@@ -156,6 +167,30 @@ class _Pages:
         elif not isinstance(block, Exercise):
             yield words_item(block, self.left, self.width)
 
+    def _beside(self, blocks: Sequence[Block]) -> Item | None:
+        """Two short rows of shapes that have a name, each with what is said of it, side by side."""
+        match blocks:
+            case [Shapes() as a, Words() as of_a, Shapes() as b, Words() as of_b]:
+                pass
+            case _:
+                return None
+        wide = _HALF * self.width
+        halves = [
+            (*shape_items(shapes, self.score.setup.instrument, left, wide), words)
+            for shapes, words, left in (
+                (a, words_item(of_a, self.left, wide), self.left),
+                (b, words_item(of_b, self._middle, wide), self._middle),
+            )
+        ]
+        if not (a.name and b.name) or any(len(half) != 3 for half in halves):
+            return None
+        return side_by_side(*(together(half) for half in halves))
+
+    @property
+    def _middle(self) -> float:
+        """Where the second of two things side by side begins."""
+        return self.left + (1 - _HALF) * self.width
+
     def _short(self, ahead: int) -> bool:
         """True if an exercise that comes has one line that leaves room beside it."""
         systems = self.systems[self.taken + ahead]
@@ -163,7 +198,7 @@ class _Pages:
 
     def _pair(self, a: Exercise, b: Exercise) -> Item:
         wide = _HALF * self.width
-        beside = self.left + (1 - _HALF) * self.width
+        beside = self._middle
         words = [self._words(a, self.left, wide), self._words(b, beside, wide)]
         highest = max(item.height for item in words)
         # Both staves stand on one height, whatever stands over them.
@@ -200,55 +235,12 @@ class _Pages:
             above = gap_between(systems[place - 1], system) if place else ABOVE_MUSIC
             item = music_item([system], self.left, above)
             item.keep = place in (0, len(systems) - 2)  # no line is alone on its page
+            item.apart = _LINES_APART * (place + 1 < len(systems))
             yield item
-
-    # Pages ------------------------------------------------------------------------------------
-
-    def _placed(
-        self, items: Sequence[Item], head: float, tail: float
-    ) -> list[list[tuple[Item, float]]]:
-        """Items with their heights, page by page."""
-        bottom = page_size(self.options)[1] - BOTTOM / self.options.zoom
-        top = TOP / self.options.zoom
-        pages: list[list[tuple[Item, float]]] = [[]]
-        y = head
-        chunks = _chunks(items)
-        for position, chunk in enumerate(chunks):
-            height = chunk[0].above + sum(i.height for i in chunk)
-            height += sum(i.above for i in chunk[1:])
-            height += tail if position + 1 == len(chunks) else 0.0
-            full = y + height > bottom or chunk[0].new_page
-            if full and pages[-1]:
-                pages.append([])
-                y = top
-            for item in chunk:
-                if pages[-1]:
-                    y += item.above
-                elif len(pages) == 1:
-                    y += 300.0
-                if pages[-1] and y + item.height > bottom:  # higher than a page together
-                    pages.append([])
-                    y = top
-                pages[-1].append((item, y))
-                y += item.height
-        return pages
 
 
 def _group() -> etree._Element:
     return root_element(f"{{{SVG}}}g", {None: SVG})
-
-
-def _chunks(items: Sequence[Item]) -> list[list[Item]]:
-    """Items that stand on one page together."""
-    found: list[list[Item]] = []
-    keeps = False
-    for item in items:
-        if keeps:
-            found[-1].append(item)
-        else:
-            found.append([item])
-        keeps = item.keep
-    return found
 
 
 def _inside(system: System, body: etree._Element) -> bool:

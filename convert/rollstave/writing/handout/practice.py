@@ -13,7 +13,7 @@ from msgspec.structs import replace
 
 from rollstave.deciding.playback import play_order
 from rollstave.score.records import Score
-from rollstave.writing.handout.joining import joined
+from rollstave.writing.handout.joining import Joined, joined
 from rollstave.writing.handout.pages import handout_options
 from rollstave.writing.handout.records import (
     Block,
@@ -50,7 +50,7 @@ def write_html(
     words = words_of(found.score, options, slimmer)
     words = replace(words, unsure=tuple(dict.fromkeys(words.unsure)))
     order, stretches = _stretches(handout, found.score, found.spans)
-    engravings = _engravings(handout, found.score, found.spans, options, slimmer, others)
+    engravings = _engravings(handout, found, options, slimmer, others)
     data = play_data(found.score, order)
     version = Version(
         says="",
@@ -86,33 +86,32 @@ def _stretches(
 
 def _engravings(
     handout: Handout,
-    score: Score,
-    spans: Sequence[tuple[int, int]],
+    found: Joined,
     options: SheetOptions,
     slimmer: Slimmer,
     others: OtherMarks,
 ) -> Engravings:
     """Everything at each width of the page."""
     every = Engraving([], [])
-    found = []
+    made = []
     for width in WIDTHS:
         wanted = replace(options, title_block=False, width=float(width), mark_unsure=True)
-        engraving = engraved(score, wanted, others, natural=True)
+        engraving = engraved(found.score, wanted, others, natural=True, full=found.tunes)
         every.add_glyphs(engraving.glyphs)
         length = music_width(wanted)
         music = []
-        for exercise, (begin, end) in zip(handout.exercises, spans, strict=True):
+        for exercise, (begin, end) in zip(handout.exercises, found.spans, strict=True):
             systems = [s for s in engraving.systems if s.measures[0] in range(begin, end)]
             gaps = [*gaps_of(systems)[1:], EDGE]
             label = with_signs(exercise.name)
             music.append(
                 "".join(
-                    system_html(score, system, gap, length, slimmer, f"w{width}-", label)
+                    system_html(found.score, system, gap, length, slimmer, f"w{width}-", label)
                     for system, gap in zip(systems, gaps, strict=True)
                 )
             )
-        found.append(Engraved(width, "".join(_html(handout, music, slimmer))))
-    return Engravings(tuple(found), every.glyphs)
+        made.append(Engraved(width, "".join(_html(handout, music, slimmer))))
+    return Engravings(tuple(made), every.glyphs)
 
 
 # Words ------------------------------------------------------------------------------------------

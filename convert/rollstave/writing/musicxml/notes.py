@@ -8,9 +8,8 @@ from fractions import Fraction
 from lxml import etree
 
 from rollstave.grid.typed import Link
-from rollstave.notating.notation import GraceHead, Head, Symbol
+from rollstave.notating.notation import GraceHead, Head, NotatedMeasure, Symbol, Voice
 from rollstave.notating.syllables import syllable_of
-from rollstave.notating.voices import notated_voices
 from rollstave.pitch import Pitch
 from rollstave.score.links import LinkPair, NoteAddress, goes_on
 from rollstave.score.records import Measure, Note, Score
@@ -63,7 +62,6 @@ class NoteWriter:
         kept = [pair for pair in links if pair.kind not in HELD or goes_on(score.measures, pair)]
         self.starts: dict[NoteAddress, Link] = {pair.start: pair.kind for pair in kept}
         self.ends: dict[NoteAddress, Link] = {pair.end: pair.kind for pair in kept}
-        self.voices = notated_voices(score)
         self.voice = 1
         # Where passages under a sign of an octave begin and end: measure, and symbol in it.
         self.shifts: tuple[set[tuple[int, int]], set[tuple[int, int]]] = set(), set()
@@ -95,7 +93,8 @@ class NoteWriter:
         tab: bool,
     ) -> None:
         if symbol.is_rest:
-            note = add(parent, "note", print_object="no" if tab and not self.alone else None)
+            hidden = symbol.unseen or (tab and not self.alone)
+            note = add(parent, "note", print_object="no" if hidden else None)
             add(note, "rest", measure="yes" if whole_rest else None)
             self._timing(note, symbol, tab, whole_rest)
             self._staff(note, tab)
@@ -194,9 +193,8 @@ class NoteWriter:
         if not chord:
             self._beams(element, measure, symbol)
         self._notations(element, measure, symbol, head, leading, rows, chord, tab)
-        event = measure.events[symbol.event_index]
-        if not chord and not tab and symbol.part == 0:
-            for verse, text in event.sung:
+        if not chord and not tab:
+            for verse, text in self._notated.sung(symbol):
                 self._lyric(element, verse, text)
 
     def _staff(self, note: etree._Element, tab: bool) -> None:
@@ -225,9 +223,10 @@ class NoteWriter:
     def _voice(self, tab: bool) -> int:
         return (_TAB_VOICE if tab else _STAFF_VOICE) + self.voice - 1
 
-    def begin_measure(self, symbols: Sequence[Symbol], voice: int = 1) -> None:
-        """Tell the writer the symbols of the measure that it writes next, and of which voice."""
-        self._symbols, self.voice = list(symbols), voice
+    def begin_measure(self, notated: NotatedMeasure, voice: Voice) -> None:
+        """Tell the writer the measure that it writes next, and which voice of it."""
+        symbols = voice.symbols
+        self._notated, self._symbols, self.voice = notated, list(symbols), voice.number
         self._parts = {}
         groups: dict[int, list[Symbol]] = {}
         for symbol in symbols:

@@ -21,6 +21,7 @@ from rollstave.writing.sheet.engraver import engrave
 from rollstave.writing.sheet.engraving import MUSIC_WIDTH, Engraving
 
 _STEPS = 25  # of a line's width, that natural systems end at
+_HALF, _PAST_HALF = 0.48, 0.54  # what is so much past half a line is drawn in to half
 
 
 def engrave_systems(
@@ -29,10 +30,11 @@ def engrave_systems(
     options: SheetOptions,
     width: float,
     natural: bool = False,
+    full: Sequence[range] = (),
 ) -> Engraving:
     """Engrave a tune, each system at its own width. ``width`` is that of a full system in units;
-    of ``natural`` systems each with less in it is shorter. Raises ValueError if Verovio refuses
-    the music."""
+    of ``natural`` systems each with less in it is shorter, except in the measures of ``full``,
+    which are set like a tune by themselves. Raises ValueError if Verovio refuses the music."""
 
     room = width / MUSIC_WIDTH
     under = under_of(score) if options.view.has_tab else None
@@ -56,11 +58,8 @@ def engrave_systems(
         return engrave(mei, options.view, narrow, over, under is not None)
 
     spans = [range(a, b) for a, b in zip(starts, (*starts[1:], len(notated)), strict=True)]
-    short = {
-        span: _stepped(share) if natural else share
-        for span, share in zip(spans, system_shares(fuller, starts, room, natural), strict=True)
-        if share < 1
-    }
+    shares = _shares(fuller, starts, room, natural, full)
+    short = {span: share for span, share in zip(spans, shares, strict=True) if share < 1}
     alone = {
         span
         for span in short
@@ -85,8 +84,30 @@ def engrave_systems(
     return Engraving([systems[start] for start in sorted(systems)], whole.glyphs)
 
 
+def _shares(
+    measures: Sequence[NotatedMeasure],
+    starts: Sequence[int],
+    room: float,
+    natural: bool,
+    full: Sequence[range],
+) -> list[float]:
+    """What share of the line each system fills; those in ``full`` as in a tune by themselves."""
+    found = system_shares(measures, starts, room, natural)
+    shares = [_stepped(share) if natural else share for share in found]
+    for span in full:
+        inside = [place for place, start in enumerate(starts) if start in span]
+        own = [starts[place] - span.start for place in inside]
+        alone = system_shares(measures[span.start : span.stop], own, room)
+        for place, share in zip(inside, alone, strict=True):
+            shares[place] = _stepped(share)
+    return shares
+
+
 def _stepped(share: float) -> float:
-    """A share a little larger, so that many systems have one width and are engraved together."""
+    """A share a little larger, so that many systems have one width and are engraved together; a
+    little smaller where another then has room beside it."""
+    if _HALF < share <= _PAST_HALF:
+        return _HALF
     return min(1.0, math.ceil(share * _STEPS) / _STEPS)
 
 

@@ -161,7 +161,8 @@ def _take_drawn(
     its = set(tab_items)
     # A list, because texts lose their spans while we walk over them.
     items = [item for item in system.element.iter(*_DRAWN) if item not in its]
-    raw_top = system.tab.heights[0] if system.tab is not None else 0.0
+    raw = (system.tab.heights[0], system.tab.heights[-1]) if system.tab is not None else (0.0, 0.0)
+    raw_top = raw[0]
     system.top = system.bottom = system.first.heights[0]
     brackets, words = _take_items(system, [i for i in items if _kind(i) != "barLine"], boxes)
     for text in words:
@@ -172,13 +173,13 @@ def _take_drawn(
         if group.get("class") in ("barLine", "grpSym") or group is system.element:
             _stretch(group, raw_top, down)
     for item in tab_items:
-        if not shorten(item, kind := _kind(item), raw_top, down) and kind != "clef":
+        if not shorten(item, kind := _kind(item), raw, down) and kind != "clef":
             _move_down(item, down)
     dots = [item for item in items if item.tag == _USE and _kind(item) == "barLine"]
     _settle(system, boxes)
     for group in threes:
         if three is not None and system.tab is not None:
-            over_stems(group, three, system.tab.heights[0])
+            over_stems(group, three, (system.tab.heights[0], system.tab.heights[-1]))
     _take_items(system, [dot for dot in dots if dot.getparent() is not None], boxes)
     for text in _take_items(system, tab_items, boxes)[1]:
         lay_text_flat(system, text)
