@@ -176,14 +176,11 @@ def test_a_name_over_rows_that_heads_nothing_is_doubted() -> None:
     assert not said("(softly)")
 
 
-<<<<<<< HEAD
-=======
 def test_letters_with_other_words_among_them_are_doubted() -> None:
     letters = "T I T M T I T M and softly T I T M T I T M"
     assert ("kept-as-words", 10) in _doubted(f"{ROWS}{letters}\n")
 
 
->>>>>>> read1
 @pytest.mark.parametrize(
     ("words", "sign", "doubted"),
     [
@@ -200,11 +197,3 @@ def test_a_legend_that_nobody_understands_is_doubted(words: str, sign: str, doub
     (tune,) = rollstave.read(f"{HEAD}{words}\n\n{rows}")
     said = [p for p in tune.problems if p.code == "legend" and "not understood" in p.message]
     assert bool(said) is doubted
-<<<<<<< HEAD
-
-
-def test_letters_with_other_words_among_them_are_doubted() -> None:
-    letters = "T I T M T I T M and softly T I T M T I T M"
-    assert ("kept-as-words", 10) in _doubted(f"{ROWS}{letters}\n")
-=======
->>>>>>> read1
