@@ -197,3 +197,10 @@ def test_a_legend_that_nobody_understands_is_doubted(words: str, sign: str, doub
     (tune,) = rollstave.read(f"{HEAD}{words}\n\n{rows}")
     said = [p for p in tune.problems if p.code == "legend" and "not understood" in p.message]
     assert bool(said) is doubted
+
+
+def test_beats_in_words_that_no_time_has_are_doubted() -> None:
+    head = "Ferry Bell\nTuning: gDGBD\n\n"
+    words = "We count two slow beats in a bar and four little notes to each."
+    assert ("time", 4) in _doubted(f"{words}\n\n{ROWS}", head)
+    assert ("time", 5) not in _doubted(f"{words}\n\n{ROWS}")  # it has a time
