@@ -29,7 +29,7 @@ def is_ruler(line: Line) -> bool:
 def could_be_title(line: Line) -> bool:
     """True for words that may be a title; a long line if it says more behind a title."""
     words = line.text.strip()
-    if _CLOSING.fullmatch(words):
+    if closes(words):
         return False
     sentences = words.endswith(".") and ". " in words
     if _LONGEST < len(words) <= LONGEST_LINE or (sentences and len(words) <= _LONGEST):
@@ -56,6 +56,13 @@ _CLOSING = rare(
     re.IGNORECASE,
     cues=("end", "fin", "that's"),
 )
+
+
+def closes(text: str) -> bool:
+    """True for words that close a tune or a file: ``THE END``."""
+    return _CLOSING.fullmatch(text.strip()) is not None
+
+
 _SMALL = ("over", "under", "with", "from", "down", "into", "upon", "through", "between")
 
 
