@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from rollstave.grid.typed import Bar
 from rollstave.notating.notation import NotatedMeasure, Symbol
@@ -21,6 +22,7 @@ _SIZE_COST = {1: 200.0, 2: 6.0, 3: 8.0, 4: 0.0, 5: 6.0, 6: 7.0, 7: 90.0, 8: 3.0}
 _BREAK_COST = {0: 0.0, 1: 15.0, 2: 2.0, 3: 15.0}
 _SQUEEZE = 1.12  # a pickup or one note too many may squeeze in
 _TIGHT = 1.2  # times that, where it saves a page
+_LEFT_OVER = 2  # measures by themselves, that this is done for
 _A_SYSTEM = 30.0  # there, more than phrases that are broken up
 _TYPED_SQUEEZE = 1.3  # and more where the typist's line is kept
 _EMPTY_COST = 20.0  # for a system with nothing in it; grows with the square of what is missing
@@ -52,7 +54,8 @@ def system_starts(
     full = _FULL * room
     if not as_typed and one_page:
         loose = system_starts(measures, room)
-        if len(loose) <= one_page:
+        sizes = [b - a for a, b in pairwise((*loose, len(measures)))]
+        if len(loose) <= one_page or min(sizes, default=0) > _LEFT_OVER:
             return loose
         tight = [
             start
