@@ -176,6 +176,11 @@ def test_a_name_over_rows_that_heads_nothing_is_doubted() -> None:
     assert not said("(softly)")
 
 
+def test_letters_with_other_words_among_them_are_doubted() -> None:
+    letters = "T I T M T I T M and softly T I T M T I T M"
+    assert ("kept-as-words", 10) in _doubted(f"{ROWS}{letters}\n")
+
+
 @pytest.mark.parametrize(
     ("words", "sign", "doubted"),
     [

@@ -183,21 +183,37 @@ def numbers_as_labels(state: ReadingState, rows: Sequence[Row]) -> list[Row] | N
     found = []
     letters, numbers = [], []
     for row in rows:
-        text = row.line.text
-        match = None if row.label else _NUMBER_LABEL.match(text) or _LETTER_AND_NUMBER.match(text)
+        match = _number_before(row)
         if match is None:
             return None
-        number = _number_of(match)
         letters.append(match["letter"])
-        numbers.append(number)
-        start = match.end()
-        found.append(Row(line=row.line, label=str(number), start=start, end=body_end(text, start)))
+        numbers.append(_number_of(match))
+        found.append(_numbered(row, match))
     up = list(range(1, len(rows) + 1))
     if numbers not in (up, up[::-1]):
         return None
     if all(letters):
         return [replace(row, label=letter) for row, letter in zip(found, letters, strict=True)]
     return found
+
+
+def with_numbers(rows: Sequence[Row]) -> list[Row] | None:
+    """The rows with the numbers of their strings as labels, None if one has no number."""
+    found = [(row, _number_before(row)) for row in rows]
+    if not all(match for _, match in found):
+        return None
+    return [_numbered(row, match) for row, match in found if match is not None]
+
+
+def _number_before(row: Row) -> re.Match[str] | None:
+    text = row.line.text
+    return None if row.label else _NUMBER_LABEL.match(text) or _LETTER_AND_NUMBER.match(text)
+
+
+def _numbered(row: Row, match: re.Match[str]) -> Row:
+    start = match.end()
+    end = body_end(row.line.text, start)
+    return Row(line=row.line, label=str(_number_of(match)), start=start, end=end)
 
 
 def _number_of(match: re.Match[str]) -> int:

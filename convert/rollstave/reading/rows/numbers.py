@@ -38,6 +38,7 @@ def digit_style_of(
     """How the rows of some systems, for a neck with so many frets, type their frets."""
     found = DigitStyle(_is_dense(systems))
     for rows in systems:
+        found.split.update(_strummed(rows))
         for row in rows:
             for match in _RUN.finditer(row.line.text, row.start, row.end):
                 _split_run(row, match, last_fret, found, problems)
@@ -50,6 +51,41 @@ def digit_style_of(
                     continue
                 _decide(row, match, singles, last_fret, found, problems)
     return found
+
+
+_FIGURES = re.compile(r"\d{2,}")
+_FEWEST_STRUMMED = 3  # rows of a chord that is struck in columns side by side
+
+
+def _strummed(rows: Sequence[Row]) -> set[tuple[int, int]]:
+    """Where the figures of chords that are struck several times side by side are notes of their
+    own: ``33`` over ``00`` over ``11``. In all rows the same columns have the same figure again and
+    again, and one of them is no fret as it stands."""
+    runs = [
+        [
+            (m.start() - row.start, m[0], m)
+            for m in _FIGURES.finditer(row.line.text, row.start, row.end)
+        ]
+        for row in rows
+    ]
+    played = [found for found, row in zip(runs, rows, strict=True) if row.figures]
+    spans = {tuple((at, len(text)) for at, text, _ in found) for found in played}
+    texts = [text for found in played for _, text, _ in found]
+    if (
+        len(played) < _FEWEST_STRUMMED
+        or len(spans) != 1
+        or not texts
+        or any(len(set(text)) > 1 for text in texts)
+        or not any(text[0] == "0" for text in texts)
+    ):
+        return set()
+    places = (
+        row.line.place(at)
+        for row, found in zip(rows, runs, strict=True)
+        for _, _, match in found
+        for at in range(match.start(), match.end() - 1)
+    )
+    return {(place.line, place.column) for place in places}
 
 
 def _split_run(
