@@ -47,6 +47,17 @@ def without(name: str) -> tuple[stages.Habit, ...]:
     return tuple(habit for habit in stages.HABITS if habit.name != name)
 
 
+def _beaten(row: str) -> str:
+    """A bar at each beat, which are four columns apart, and two where a measure ends."""
+    first, *bars = row.rstrip("|").split("|")
+    return f"{first}||" + "||".join(_beats(bar) for bar in bars) + "||"
+
+
+def _beats(bar: str) -> str:
+    """The measures of the plain tab have a column before the first beat."""
+    return "|".join([bar[1:5], bar[5:9], bar[9:13], bar[13:17]])
+
+
 # The plain tab as a habit types it, by the names of the table.
 AS_TYPED: dict[str, Callable[[str], str]] = {
     "line numbers": DIALECTS["line numbers"],
@@ -75,6 +86,7 @@ AS_TYPED: dict[str, Callable[[str], str]] = {
     "extra rows": DIALECTS["a box around"],
     "rows left out": lambda t: re.sub(r"^D\|[-|]+\n", "", t, flags=re.MULTILINE),
     "other bars": DIALECTS["bang bars"],
+    "bars at beats": on_rows(_beaten),
     "bars in few rows": on_rows(lambda row: row if row[0] == "g" else row.replace("|", "-")),
     "gaps as bars": on_rows(lambda row: row.replace("|", " ").rstrip()),
     "fronts alike": on_rows(lambda row: f"{row[0]}/{row[2:]}" if row[1] == "|" else row),

@@ -381,3 +381,16 @@ def test_three_rows_in_another_fill_are_those_of_three_strings(fill: str) -> Non
         sorted([(1, 3), (1, 4), (1, 5), (1, 3), *low, *low]),
         sorted([(1, 7), (1, 5), *low, *low]),
     ]
+
+
+def test_bars_at_beats_and_words_over_them() -> None:
+    """Common practice, no source: one stroke for the beat, two for the bar."""
+    measure = {"D": "--|0-|--|0-", "B": "0-|--|--|--", "G": "--|--|2-|--", "g": "--|-0|--|-0"}
+    rows = [f"{s}||{measure[s]}||{measure[s]}||" for s in "DBG"]
+    rows += ["D||--|--|--|--||--|--|--|--||", f"g||{measure['g']}||{measure['g']}||"]
+    over = "   G            C\n"
+    (tune,) = rollstave.read("Ferry Bell\nTuning: gDGBD\n4/4\n\n" + over + "\n".join(rows) + "\n")
+    onsets = [0, 1, 1.5, 2, 3, 3.5]
+    assert [[e.onset for e in m.events] for m in tune.score.measures] == [onsets, onsets]
+    assert [[c.text for c in m.chords] for m in tune.score.measures] == [["G"], ["C"]]
+    assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]

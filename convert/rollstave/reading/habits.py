@@ -220,6 +220,12 @@ HABITS: tuple[Habit, ...] = (
         rule=bars.other_bars,
     ),
     Habit(
+        name="bars at beats",
+        at=At.SYSTEM,
+        recognises="Between double bars stand as many single ones each time, a beat apart.",
+        rule=bars.bars_at_beats,
+    ),
+    Habit(
         name="bars in few rows",
         at=At.SYSTEM,
         recognises="A row or two have bars, and all others dashes in the columns of these.",

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from rollstave.patterns import rare
 from rollstave.problems import Severity
+from rollstave.reading.ledger import Use
 from rollstave.reading.rows.fills import bars_in
 from rollstave.reading.rows.finding import as_row, body_end
 from rollstave.reading.rows.records import LETTER, Row
@@ -20,6 +21,10 @@ from rollstave.vocabulary import problems as kinds
 _BAR_LOOKALIKES = "!+:Il/[]{}\\i*."
 _LEAST_GROUP = 6  # columns between two gaps: less is a beat, not a measure
 _FEWEST_BARS = 2
+_STROKES = rare(r"\|+")
+_DOUBLE = 2  # strokes of a bar, where one is a beat's
+_MOST_BEATS = 12  # of a measure
+_OF_A_BEAT = 4  # columns: more are a measure
 # Strings named by their numbers; only a whole system of them is believed.
 _NUMBER_LABEL = rare(
     r"\s*(?:(?:string|str\.?|st\.?|s|no\.?)(?![a-z]) ?#?)?"
@@ -92,6 +97,52 @@ def gaps_as_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
         rows[0].line.place(rows[0].start),
     )
     return [_rebarred(row, [g for g in inner if g < len(row.line.text)]) for row in rows]
+
+
+def bars_at_beats(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
+    """Take out single bars between double ones, where they stand at beats: in the same columns of
+    all rows, as many in each measure, and so close that no measure is between two."""
+    found = {tuple(m.span() for m in _STROKES.finditer(r.line.text, 0, r.end)) for r in rows}
+    if len(found) != 1:
+        return None
+    spans = next(iter(found))
+    doubles = [i for i, (start, end) in enumerate(spans) if end - start == _DOUBLE]
+    beats = {b - a - 1 for a, b in itertools.pairwise(doubles)}
+    if len(doubles) < _FEWEST_BARS or len(beats) != 1 or not 0 < next(iter(beats)) < _MOST_BEATS:
+        return None
+    inner = spans[doubles[0] : doubles[-1] + 1]
+    if max(b[0] - a[1] for a, b in itertools.pairwise(inner)) > _OF_A_BEAT:
+        return None
+    single = [start for start, end in inner if end - start == 1]
+    # Of a double bar one stroke stays.
+    out = sorted([*single, *(start for start, end in inner if end - start == _DOUBLE)])[::-1]
+    _move_words_along(state, rows, out)
+    return [_without(state, row, out) for row in rows]
+
+
+def _without(state: ReadingState, row: Row, columns: Sequence[int]) -> Row:
+    line = row.line
+    for at in columns:
+        state.ledger.claim(line, at, at + 1, Use.FRAME)
+        line = line.without(at, at + 1)
+    return as_row(line) or replace(row, line=line)
+
+
+def _move_words_along(state: ReadingState, rows: Sequence[Row], columns: Sequence[int]) -> None:
+    """Take the same columns out of the lines that touch the rows, where nothing stands there."""
+    numbers = [line.number for line in state.lines]
+    first, last = (numbers.index(row.line.number) for row in (rows[0], rows[-1]))
+    for step, index in ((-1, first - 1), (1, last + 1)):
+        while 0 <= index < len(numbers) and not state.lines[index].blank:
+            line = state.lines[index]
+            taken = any(line.text[at : at + 1].strip() for at in columns)
+            if state.rows[index] is not None or taken:
+                break
+            for at in columns:
+                if at < len(line.text):
+                    line = line.without(at, at + 1)
+            state.lines[index] = line
+            index += step
 
 
 def bars_in_few_rows(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
