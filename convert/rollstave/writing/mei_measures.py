@@ -285,7 +285,7 @@ class MeasureWriter:
             if not row.joins or (row.held and not goes_on(self.score.measures, pair)):
                 continue
             start, end = pair.start, pair.end
-            part = self.last_part[start.measure, start.event, start.string]
+            part = self.last_part.get((start.measure, start.event, start.string), 0)
             first = id_of(STAFF_PREFIX, start, part)
             last = id_of(STAFF_PREFIX, end, 0)
             if self.for_engraving and start.grace is not None and row.joins == "slur":
