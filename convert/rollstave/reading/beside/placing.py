@@ -98,11 +98,17 @@ def attach_words(
         )
     _report_letters(result, found, problems)
     _report_strokes(words, single, problems)
+    return _with_attachments(result, found)
+
+
+def _with_attachments(
+    measures: Sequence[GridMeasure], found: Sequence[Sequence[Attachment]]
+) -> list[GridMeasure]:
     return [
         replace(measure, attachments=(*measure.attachments, *attachments))
         if attachments
         else measure
-        for measure, attachments in zip(result, found, strict=True)
+        for measure, attachments in zip(measures, found, strict=True)
     ]
 
 
