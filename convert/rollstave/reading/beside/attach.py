@@ -45,11 +45,8 @@ _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
 _LETTER = rare(r"[whqest](?:\.{1,2}|3)?", re.IGNORECASE)
 _RUN = re.compile(r"(?:[whqest](?:\.{1,2}|3)?){2,}", re.IGNORECASE)
 
-_LEFT_HAND = rare(
-    r"\s*(?:LH|L\.H\.|left hand|fingers)\s*:?(?=[\s|\d])",
-    re.IGNORECASE,
-    cues=("lh", "l.h.", "left hand", "fingers"),
-)
+_LEFT = ("lh", "l.h.", "left hand", "fingers")
+_LEFT_HAND = rare(rf"\s*(?:{'|'.join(map(re.escape, _LEFT))})\s*:?(?=[\s|\d])", re.I, cues=_LEFT)
 
 
 class Word(Struct, frozen=True):
@@ -357,13 +354,15 @@ def _in_order(*kinds: LineKind) -> Table:
 
 # A lone letter of a duration over a system names a chord or a part.
 ABOVE = (
-    *_in_order(LineKind.LEFT_HAND, LineKind.VOICES, LineKind.STEMS, LineKind.ENDINGS),
-    *_in_order(LineKind.CHORDS, LineKind.COUNTS, LineKind.PICKING, LineKind.JUMPS, LineKind.HAND),
+    *_in_order(LineKind.LEFT_HAND, LineKind.VOICES),
+    *_in_order(LineKind.STEMS, LineKind.ENDINGS, LineKind.CHORDS),
+    *_in_order(LineKind.COUNTS, LineKind.PICKING, LineKind.JUMPS, LineKind.HAND),
     (LineKind.DURATIONS, _durations_over),
 )
 BELOW = (
-    *_in_order(LineKind.LEFT_HAND, LineKind.VOICES, LineKind.STEMS, LineKind.PICKING),
-    *_in_order(LineKind.DURATIONS, LineKind.COUNTS, LineKind.JUMPS, LineKind.HAND),
+    *_in_order(LineKind.LEFT_HAND, LineKind.VOICES),
+    *_in_order(LineKind.STEMS, LineKind.PICKING, LineKind.DURATIONS),
+    *_in_order(LineKind.COUNTS, LineKind.JUMPS, LineKind.HAND),
 )
 CHORDS = _in_order(LineKind.CHORDS)
 # What a line says of itself at its left end, and the kind of its words.

@@ -98,18 +98,13 @@ def attach_words(
         )
     _report_letters(result, found, problems)
     _report_strokes(words, single, problems)
-    return _with_attachments(result, found)
+    return [_with(measure, more) for measure, more in zip(result, found, strict=True)]
 
 
-def _with_attachments(
-    measures: Sequence[GridMeasure], found: Sequence[Sequence[Attachment]]
-) -> list[GridMeasure]:
-    return [
-        replace(measure, attachments=(*measure.attachments, *attachments))
-        if attachments
-        else measure
-        for measure, attachments in zip(measures, found, strict=True)
-    ]
+def _with(measure: GridMeasure, attachments: Sequence[Attachment]) -> GridMeasure:
+    if not attachments:
+        return measure
+    return replace(measure, attachments=(*measure.attachments, *attachments))
 
 
 # Lines whose every word stands at a note.
