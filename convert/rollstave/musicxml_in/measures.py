@@ -15,7 +15,7 @@ from rollstave.grid.typed import Bar
 from rollstave.musicxml_in.changes import NO_KEY, NO_METER, Signatures
 from rollstave.musicxml_in.graces import HeardGrace, read_grace
 from rollstave.musicxml_in.harmony import read_chord
-from rollstave.musicxml_in.notes import Heard, read_note
+from rollstave.musicxml_in.notes import Heard, is_between, read_note
 from rollstave.musicxml_in.numbers import whole, whole_attribute
 from rollstave.notating.values import VALUES
 from rollstave.pitch import Key
@@ -43,6 +43,7 @@ class ReadMeasure(Struct):
     rests: list[Fraction] = field(default_factory=list)
     above: list[Heard] = field(default_factory=list)
     unpitched: int = 0
+    between: int = 0
     length: Fraction = Fraction(0)
     meter: Meter = NO_METER
     key: Key = NO_KEY
@@ -160,6 +161,7 @@ class _PartReader(Struct):
             note.said_voice = element.findtext("voice", "").strip()
             self.signatures.note(element)
             read.heard.append(note)
+            read.between += is_between(element)
         elif staff == self.staff and element.find("unpitched") is not None:
             read.unpitched += 1
         elif self.staff != "1" and staff == "1":
