@@ -108,7 +108,12 @@ ROOMS = (
     Room("musicxml", _code("writing/musicxml"), _EXCHANGE, ("tests/musicxml_in",)),
     Room(
         "mei",
-        _code("writing/mei.py"),
+        _code(
+            "writing/mei.py",
+            "writing/mei_measures.py",
+            "writing/mei_notes.py",
+            "writing/mei_under.py",
+        ),
         ("tests/writing/test_told_in_mei.py", "tests/writing/test_mei.py", *_SHEET),
     ),
     Room("midi", _code("writing/midi.py"), _SOUND),
