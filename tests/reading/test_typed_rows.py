@@ -348,6 +348,26 @@ def test_blanks_that_part_the_beats_take_no_time() -> None:
     assert found == [[0, 3, 5, 6, 8], [3, 6]]
 
 
+def test_chords_struck_in_columns_side_by_side() -> None:
+    # Common practice, no source: an open string twice (00) shows that 33 beside it is no fret.
+    rows = ("3-33-333|1-------", "0-00-000|1-------", "0-00-000|2-------", "0-00-000|0-------")
+    text = "Title: Skerry\nInstrument: ukulele\nTime: 4/4\n\n"
+    (tune,) = rollstave.read(text + "".join(f"|{row}|\n" for row in rows))
+    first = [e for e in tune.score.measures[0].events if e.notes]
+    assert [2 * e.onset for e in first] == [0, 2, 3, 5, 6, 7]
+    assert {tuple(n.fret for n in e.notes) for e in first} == {(3, 0, 0, 0)}
+
+
+def test_a_blank_after_every_character_is_a_way_to_space_a_tab() -> None:
+    # Common practice, no source. In the second measure 0h2 closes a gap, and the next stays.
+    rows = ("0 . 0 . 0 . | 0h2 . . 0 .", *[". . . . . . | . . . . . ."] * 4)
+    text = "Title: Skerry\nTime: 3/4\n\n" + "".join(f"| {row} |\n" for row in rows)
+    (tune,) = rollstave.read(text)
+    first = [e.onset for e in tune.score.measures[0].events if e.notes]
+    assert first == [0, 1, 2]
+    assert len({m.width for m in tune.grid.measures}) == 1  # nothing is taken out of one alone
+
+
 @pytest.mark.parametrize("fill", [" ", ".", "_"])
 def test_three_rows_in_another_fill_are_those_of_three_strings(fill: str) -> None:
     """Common practice, no source: a dulcimer has three strings; labels and bars show the rows."""

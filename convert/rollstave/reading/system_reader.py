@@ -69,7 +69,12 @@ def _spaced(state: ReadingState, block: Block) -> bool:
     between = [line.blank for line in lines[block.start : block.end]]
     if True not in between or not lines[block.end + 2].blank:
         return False
-    return words_of(lines[block.end + 1], attach.BELOW) is not None
+    below = lines[block.end + 1]
+    if words_of(below, attach.BELOW) is not None:
+        return True
+    # Chord names stand under it where the rows of the next system are farther away.
+    farther = block.end + 3 >= len(lines) or lines[block.end + 3].blank
+    return farther and attach.classify(below, attach.CHORDS) is not None
 
 
 def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> None:

@@ -33,6 +33,7 @@ from rollstave.writing.mei_notes import (
     XML_ID,
     head_id,
     pitched,
+    place_tuplet,
     rest_measure,
     set_stem,
     symbol_id,
@@ -148,11 +149,8 @@ class MeasureWriter:
                     if kind == "tuplet":
                         group.set("num", "3")
                         group.set("numbase", "2")
-                        if tab:
-                            # At the stems: over the tab, where the letters of the hand are not.
-                            side = "above" if voice.number % 2 else "below"
-                            group.set("num.place", side)
-                            group.set("bracket.place", side)
+                        if tab or (self.view.has_tab and not notated.voices):
+                            place_tuplet(group, symbols[start:end], tab)
                     stack.append((end, group))
             if symbol.grace and not outside:
                 self._grace(stack[-1][1], notated.measure, symbol, tab)
@@ -191,7 +189,7 @@ class MeasureWriter:
                     note.set("tab.fret", str(int(head.note.fret)))
                 else:
                     lower = (measure.index, symbol.event_index) in self.lowered
-                    note = pitched(holder, head.note.pitch, head.accidental, lower)
+                    note = pitched(holder, head, lower)
                 note.set(
                     XML_ID, grace_id(TAB_PREFIX if tab else STAFF_PREFIX, *at, head.note.string)
                 )
@@ -255,7 +253,7 @@ class MeasureWriter:
     ) -> etree._Element:
         note = head.note
         lower = (measure.index, symbol.event_index) in self.lowered
-        element = pitched(parent, note.pitch, head.accidental, lower)
+        element = pitched(parent, head, lower)
         element.set(XML_ID, head_id(STAFF_PREFIX, measure, symbol, head))
         tie = {(False, True): "i", (True, True): "m", (True, False): "t"}.get(
             (head.tie_from, head.tie_to)
@@ -285,7 +283,7 @@ class MeasureWriter:
             if not row.joins or (row.held and not goes_on(self.score.measures, pair)):
                 continue
             start, end = pair.start, pair.end
-            part = self.last_part[start.measure, start.event, start.string]
+            part = self.last_part.get((start.measure, start.event, start.string), 0)
             first = id_of(STAFF_PREFIX, start, part)
             last = id_of(STAFF_PREFIX, end, 0)
             if self.for_engraving and start.grace is not None and row.joins == "slur":

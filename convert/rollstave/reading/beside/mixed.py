@@ -20,7 +20,7 @@ _SAID = (
 _JUMP = rare(rf"[(\[]\s*(?:{_SAID})\s*[)\]]|{_SAID}|\(\+\)", re.IGNORECASE, cues=attach.JUMP_CUES)
 # An ending's number with its dot or bracket, among chords.
 _ENDING = re.compile(r"(?<!\S)[\[|(]?[1-9](?:\s?[,-]\s?[1-9])*(?:[.):]|st|nd|rd)?[.)\]:_|-]+(?!\S)")
-_HAND = re.compile(r"(?<!\S)(?:(?P<p>P)|(?:pinch|pi?n|brush|br|strum)\.?|[↑↓v^])(?!\S)")
+_HAND = re.compile(r"(?<!\S)(?:(?P<p>P)|(?:pinch|pi?n|brush|br|strum)[.!]?|[↑↓v^])(?!\S)")
 _AMONG: tuple[tuple[LineKind, re.Pattern[str], tuple[LineKind, ...]], ...] = (
     (LineKind.HAND, _HAND, (LineKind.PICKING,)),
     (LineKind.ENDINGS, _ENDING, (LineKind.CHORDS,)),
@@ -55,4 +55,4 @@ def _spoken(kind: LineKind, match: re.Match[str]) -> str:
     if kind is LineKind.ENDINGS:
         return re.sub(r"[^\d,-]|-$", "", match[0])
     said = match[0] if match[0] == "(+)" else match[0].strip("()[] ")
-    return "pinch" if match.groupdict().get("p") else said.strip().rstrip(".")
+    return "pinch" if match.groupdict().get("p") else said.strip().rstrip(".!")

@@ -62,6 +62,8 @@ def attach_words(
         if kind is LineKind.CHORDS and where is not None:
             barred = behind_bar(slots, line.text, typed.start)
             where = _chord_slot(result, slots, word, where) if barred is None else barred
+        if kind is LineKind.ENDINGS and where is None and _heads(slots, line, typed):
+            where = 0
         place = line.place(typed.start)
         if kind is LineKind.STEMS and _on_a_bar(slots, word.start, where):
             continue
@@ -210,6 +212,16 @@ def _report_letters(
                     f"{letter.text!r} ({letter.kind.value}) stands under no note",
                     letter.place,
                 )
+
+
+def _heads(slots: Sequence[Slot], line: Line, word: Word) -> bool:
+    """True for an ending alone on its line, to the left of where the labels or the bars begin: it
+    heads the system."""
+    return word.start < slots[0].cells[0].start and line.text[: word.start].strip() in (
+        "",
+        "(",
+        "[",
+    )
 
 
 def _on_a_bar(slots: Sequence[Slot], index: int, where: int | None) -> bool:

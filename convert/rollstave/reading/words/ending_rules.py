@@ -45,10 +45,15 @@ def ending_in_words(state: ReadingState, index: int) -> bool:
     line = state.lines[index]
     front = _BAR.match(line.text)
     match = _SAID.match(line.text[front.end() :] if front else line.text)
-    rows = rows_after(state, index)
-    if match is None or rows is None or not state.tune.measures:
+    if match is None or not state.tune.measures:
         return False
-    if ":" not in match["stop"] and (match["more"] or rows != index + 1):
+    rows = rows_after(state, index)
+    if rows is None and not match["more"]:
+        rows = _rows_below(state, index)  # under chords or counts
+    if rows is None:
+        return False
+    close = rows == index + 1 or (match["which"] and "ending" in match[0].lower())
+    if ":" not in match["stop"] and (match["more"] or not close):
         return False  # a remark, unless it is all that stands right over the rows
     numbers = _passes(match, [m.ending for m in state.tune.measures if m.ending])
     if not numbers:
