@@ -114,7 +114,10 @@ ROOMS = (
             "writing/mei_notes.py",
             "writing/mei_under.py",
         ),
-        ("tests/writing/test_told_in_mei.py", "tests/writing/test_mei.py", *_SHEET),
+        (
+            *("tests/writing/test_told_in_mei.py", "tests/writing/test_mei.py"),
+            *("tests/writing/test_changing.py", *_SHEET),
+        ),
     ),
     Room("midi", _code("writing/midi.py"), _SOUND),
     Room("sheet", _code("writing/sheet"), _SHEET),
