@@ -21,7 +21,7 @@ from rollstave.score.excerpt import excerpt
 from rollstave.writing.page.timing import play_data
 from tests import musicxml_schema
 from tests.amount import some
-from tests.writing.changing import FIFTHS, VALUES, Changing, Held, at_random, with_one_change
+from tests.writing.changing import FIFTHS, OPEN, VALUES, Changing, Held, at_random, with_one_change
 
 RANDOM = [at_random(seed) for seed in range(some(6, 60))]
 EACH = [tune for kind in VALUES for tune in with_one_change(kind)]
@@ -312,3 +312,23 @@ def test_music21_and_back(tune: Changing) -> None:
     text, _ = to_tab(to_score(read(tune)))
     (again,) = rollstave.read(text)
     assert held(again.score) == wanted(tune)
+
+
+_STEPS = {"c": 0, "d": 2, "e": 4, "f": 5, "g": 7, "a": 9, "b": 11}
+
+
+@pytest.mark.parametrize("kind", ["tuning", "time"])
+def test_mei_tells_the_strings_where_they_are_tuned_otherwise_and_nowhere_else(kind: str) -> None:
+    """``<course>`` in ``<tuning>`` of a ``<staffDef>`` (MEI 5, module stringtab)."""
+    tune = with_one_change(kind)[0]
+    root = etree.fromstring(rollstave.write(read(tune), "mei")[0])
+    (section,) = root.iterfind(".//{*}section")
+    told = [
+        tuple(
+            12 * (int(c.get("oct", "")) + 1) + _STEPS[c.get("pname", "")]
+            for c in tuning.iterfind("{*}course")
+        )
+        for tuning in section.iterfind(".//{*}tuning")
+    ]
+    pairs = zip(tune.held, tune.held[1:], strict=False)
+    assert told == [OPEN[now.tuning] for before, now in pairs if now.tuning != before.tuning]
