@@ -197,3 +197,9 @@ def test_a_legend_that_nobody_understands_is_doubted(words: str, sign: str, doub
     (tune,) = rollstave.read(f"{HEAD}{words}\n\n{rows}")
     said = [p for p in tune.problems if p.code == "legend" and "not understood" in p.message]
     assert bool(said) is doubted
+
+
+def test_a_line_of_the_same_few_letters_is_doubted() -> None:
+    rows = "".join(f"|{row}|\n" for row in ("3-3-33-3", *["0-0-00-0"] * 3))
+    text = f"Ferry Bell\nInstrument: ukulele\n4/4\n\n{rows}k du kudu k\n"
+    assert "kept-as-words" in [code for code, line in _doubted(text, head="") if line == 9]
