@@ -125,13 +125,21 @@ def spell_in(midi: int, key: Key) -> Pitch:
     return spell(midi, key.fifths, MODES[key.mode] == MODES["minor"])
 
 
+# What modes are called besides their names, in other languages too: "G-Dur".
+_MODE_WORDS = {
+    **{"": "major", "maj": "major", "min": "minor", "m": "minor", "modal": "dorian"},
+    **{"dur": "major", "majeur": "major", "mayor": "major", "maggiore": "major"},
+    **{"moll": "minor", "mineur": "minor", "menor": "minor", "minore": "minor"},
+}
+
+
 def parse_key(text: str) -> Key | None:
     """Read ``G``, ``Am``, ``A minor``, ``G dorian``, ``key of D``; None if it is no key.
 
     ``modal`` (old-time usage, common practice) is read as dorian: minor third, lowered seventh.
     """
     match = re.match(
-        r"\s*(?:the\s+)?(?:key\s+of\s+)?([A-Ga-g])\s?(#|b|♯|♭|sharp|flat)?\s*"
+        r"\s*(?:the\s+)?(?:key\s+of\s+)?([A-Ga-g])\s?(#|b|♯|♭|sharp|flat)?\s*-?\s*"
         r"(maj(?:or)?|min(?:or)?|m(?![a-z])|modal|[a-z]+)?\s*[.,;]?\s*$",
         text,
         re.IGNORECASE,
@@ -141,9 +149,7 @@ def parse_key(text: str) -> Key | None:
     sign = (match[2] or "").lower()  # a heading in capitals has BB for B flat
     tonic = match[1].upper() + {"sharp": "#", "flat": "b", "♯": "#", "♭": "b"}.get(sign, sign)
     word = match[3] or ""
-    mode = {"": "major", "maj": "major", "min": "minor", "m": "minor", "modal": "dorian"}.get(
-        word.lower() if word != "M" else "maj", word.lower()
-    )
+    mode = _MODE_WORDS.get(word.lower() if word != "M" else "maj", word.lower())
     if mode not in MODES:
         return None
     key = Key(tonic, mode)

@@ -204,3 +204,9 @@ def test_beats_in_words_that_no_time_has_are_doubted() -> None:
     words = "We count two slow beats in a bar and four little notes to each."
     assert ("time", 4) in _doubted(f"{words}\n\n{ROWS}", head)
     assert ("time", 5) not in _doubted(f"{words}\n\n{ROWS}")  # it has a time
+
+
+def test_a_line_of_the_same_few_letters_is_doubted() -> None:
+    rows = "".join(f"|{row}|\n" for row in ("3-3-33-3", *["0-0-00-0"] * 3))
+    text = f"Ferry Bell\nInstrument: ukulele\n4/4\n\n{rows}k du kudu k\n"
+    assert "kept-as-words" in [code for code, line in _doubted(text, head="") if line == 9]

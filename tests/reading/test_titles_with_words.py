@@ -56,3 +56,17 @@ def test_facts_behind_a_named_title_are_taken() -> None:
 
 def test_words_before_a_title_are_kept() -> None:
     assert "JIG" in _score("JIG: Plums for the Reeve").notes
+
+
+@pytest.mark.parametrize(
+    "head",
+    [
+        "Titel: Der Krug\nTuning: gCGCD\nTakt: 3/4\nTonart: C-Dur",
+        "Titre : Der Krug\nAccordage : gCGCD\nMesure : 3/4\nTonalité : C majeur",
+        "Título: Der Krug\nAfinación: gCGCD\nCompás: 3/4\nTonalidad: C mayor",
+    ],
+)
+def test_headings_in_the_languages_next_door(head: str) -> None:
+    score = _score(head)
+    assert (score.title, score.setup.tuning.written) == ("Der Krug", "gCGCD")
+    assert (str(score.meter), str(score.key)) == ("3/4", "C major")

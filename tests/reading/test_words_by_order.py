@@ -98,3 +98,26 @@ def test_counts_before_their_notes_do_not_begin_on_a_bar() -> None:
     (tune,) = rollstave.read(text)
     onsets = [e.onset for e in tune.score.measures[1].events if e.notes]
     assert onsets == [0, 1, Fraction(3, 2), 2, 3]
+
+
+def test_a_word_to_sing_behind_the_last_note_is_sung_while_it_is_held() -> None:
+    rows = ("0---2---4---6---|0---------------", *["-" * 16 + "|" + "-" * 16] * 4)
+    text = HEAD + "\n".join(f"|{row}|" for row in rows)
+    text += "\n low a-  way and  still    and gray\n"
+    (tune,) = rollstave.read(text)
+    sung = [[e.lyric for e in m.events if e.notes] for m in tune.score.measures]
+    assert sung == [["low", "a-", "way", "and"], ["still and gray"]]
+    assert "stray" not in [p.code for p in tune.problems]
+
+
+def test_a_further_phrase_begins_with_a_pickup_as_the_tune_does() -> None:
+    # Common practice, no source: the last measure of a phrase gives its beat to the pickup.
+    def system(last: str) -> str:
+        cells = ("--", "0---2---", "4---2---", last)
+        rows = ("0-|--------|--------|" + "-" * len(last), "|".join(cells))
+        empty = "|".join("-" * len(cell) for cell in cells)
+        return "".join(f"|{row}|\n" for row in (rows[1], rows[0], *[empty] * 3))
+
+    (tune,) = rollstave.read(f"{HEAD}{system('0-------')}\n{system('0-----')}")
+    assert [m.length for m in tune.score.measures] == [1, 4, 4, 4, 1, 4, 4, 3]
+    assert "measure-length" not in [p.code for p in tune.problems]

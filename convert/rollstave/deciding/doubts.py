@@ -30,7 +30,9 @@ def report_rhythm(
         meter = reading.meter_at(index)
         place = Place(grid.first_line, grid.first_column)
         odd = timed.length != meter.length
-        if odd and not (timed.pickup or timed.complement):
+        if odd and not (
+            timed.pickup or timed.complement or _like_the_pickup(index, typed, reading)
+        ):
             problems.add(
                 kinds.MEASURE_LENGTH,
                 f"{measure.called} is {too_long(timed.length, meter)} for {meter}; "
@@ -41,6 +43,14 @@ def report_rhythm(
             said = replace(timed, reasons=measure.rhythm.reasons)  # with printed numbers
             doubts.append((measure, said, place))
     _report_doubts(doubts, reading, problems)
+
+
+def _like_the_pickup(index: int, typed: Sequence[GridMeasure], reading: RhythmReading) -> bool:
+    """True for a measure that begins a system and is as long as the tune's pickup: the pickup of a
+    further phrase (common practice, no source)."""
+    first, here = reading.measures[0], reading.measures[index]
+    begins = index > 0 and typed[index].system != typed[index - 1].system
+    return begins and first.pickup and here.length == first.length
 
 
 def _report_doubts(

@@ -28,8 +28,12 @@ OF_MEASURES: tuple[SaidOfMeasures, ...] = (
     SaidOfMeasures(
         shows="repeat",
         pattern=rf"\b(?:twice|thrice|bis|{_COUNT}\s+times|repeat(?:s|ed)?|rpt)\b"
+        r"|\b(?:(?:zwei|drei|vier)mal|wiederhol\w+|deux\s+fois|dos\s+veces|due\s+volte|tweemaal)\b"
         rf"|(?<!\w)(?:x\s?[2-4]|[2-4]\s?x)(?!\w)",
-        cues=("twice", "thrice", "bis", "times", "repeat", "rpt", "x"),
+        cues=(
+            *("twice", "thrice", "bis", "times", "repeat", "rpt", "x", "mal", "wiederhol"),
+            *("fois", "veces", "volte", "tweemaal"),
+        ),
     ),
     SaidOfMeasures(
         shows="repeat",

@@ -120,13 +120,17 @@ _OPEN_STRINGS = r"(?-i:[A-Ga-g])[#b♯♭]?(?:[ ,-]?(?-i:[A-G])[#b♯♭]?){3,5}
 _STRUNG = r"strings|banjo|guitar|bass|ukulele|uke|mandolin|dulcimer"
 _WHICH_STRUNG = r"(?:(?:[456]|four|five|six|tenor|baritone)(?:[- ]strings?)?\s+)?"
 
-_TIME = r"(?:tim(?:e|ing)(?:\s+sig(?:nature|n)?\.?)?|met(?:er|re)|beat|rhythm)"
+_TIME = (
+    r"(?:tim(?:e|ing)(?:\s+sig(?:nature|n)?\.?)?|met(?:er|re)|beat|rhythm|takt(?:art)?"
+    r"|mesure|comp[áa]s|maat(?:soort)?)"
+)
 
 # In the order in which they are typed.
 HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(
         key="title",
-        words=r"(?:song |tune )?title|(?:(?:name|title) of )?(?:the )?(?:tune|piece|song)"
+        words=r"(?:song |tune )?title|titel|titre|t[ií]tulo|titolo"
+        r"|(?:(?:name|title) of )?(?:the )?(?:tune|piece|song)"
         r"|(?:tune |song )?name|called|(?:banjo |guitar )?tab"
         r"|(?:(?:tab(?:lature)?|sheet|handout|music|notes|part) )+for",
         dashed="title|tune|song|name|piece",
@@ -137,7 +141,8 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="composer",
-        words=r"composer|composed by|music by|written by|made(?: up)? by|by",
+        words=r"composer|komponist|compositeur|compositor|componist"
+        r"|composed by|music by|written by|made(?: up)? by|by",
         whole=(r"(?:composed|written|music)\s+by\s+(?P<v>\S.*)",),
         at_the_head=(
             r"(?P<v>trad(?:itional)?\.?)",
@@ -198,6 +203,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(
         key="tuning",
         words=r"(?:(?:my|the|banjo|guitar|bass|ukulele|uke|mandolin|dulcimer|strings?)\s+)?tuning"
+        r"|accordage|afinaci[óo]n|accordatura|stemming"
         r"(?:\s+(?:is|used))?|tuned(?:\s+(?:to|in))?|(?:re-?)?tune\s+(?:it\s+)?to|strings\s+tuned(?:\s+to)?|re-?tuned?"
         rf"|{_WHICH_STRUNG}(?:{_STRUNG})(?=\s*[:=]\s*{_OPEN_STRINGS})",
         dashed=r"tuning|tuned(?:\s+to)?|tune\s+to",
@@ -247,7 +253,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="key",
-        words=r"tonality|key(?:\s+(?:of|signature|sig\.?|is))?",
+        words=r"tonality|tonart|tonalit[éà]|tonalidad|toonsoort|key(?:\s+(?:of|signature|sig\.?|is))?",
         dashed=r"key(?:\s+(?:of|signature))?",
         bare=(
             r"(?:in\s+)?(?:the\s+)?key\s+of\s+(?P<v>\S.*)",

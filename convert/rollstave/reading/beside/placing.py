@@ -308,4 +308,6 @@ def _column_at(columns: Sequence[Column], position: int, kind: LineKind) -> int 
         near = distance <= (before if position < left else after)
         if near and (best is None or distance < best[0]):
             best = (distance, index)
+    if best is None and kind is LineKind.LYRICS and columns and position > columns[-1].position:
+        return len(columns) - 1  # sung while the last note is held
     return best[1] if best else None

@@ -104,13 +104,17 @@ def _no_words(kept: Kept) -> str | None:
 
 
 _FEWEST_SIGNS = 4  # in a line of signs among words
+_MOST_LETTERS = 4  # different ones in a line of nothing but signs: "d du udu d"
 
 
 def _mostly_signs(kept: Kept) -> str | None:
-    """Single letters and figures that touch rows, with a word or two among them."""
+    """Single letters and figures that touch rows, with a word or two among them, or words of the
+    same few letters."""
     words = kept.line.text.split()
     signs = sum(len(word.strip(".!()")) == 1 for word in words)
-    if not kept.touches or signs < _FEWEST_SIGNS or 3 * signs < 2 * len(words):
+    few = len(set(filter(str.isalpha, kept.line.text.lower()))) <= _MOST_LETTERS
+    among = signs >= _FEWEST_SIGNS and 3 * signs >= 2 * len(words)
+    if not kept.touches or not (among or (few and len(words) >= _FEWEST_SIGNS)):
         return None
     return (
         "this line looks like letters or counts with words among them, and is kept as words; type "

@@ -10,7 +10,7 @@ from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 
 _PARTS = r"(?:part|section|strain)"
-_NUMBERED = r"(?:part|section|strain|phrase|version|variation|solo|break)"
+_NUMBERED = r"(?:part|teil|partie|parte|deel|section|strain|phrase|version|variation|solo|break)"
 _WHICH = (
     r"(?:first|second|third|fourth|last|1st|2nd|3rd|4th|high|low|higher|lower|upper|middle|fine"
     r"|coarse|main|other)"
@@ -88,6 +88,7 @@ def read_section(line: Line) -> tuple[str, str] | None:
 
 _INTRODUCED = rare(
     rf"\b(?P<name>{_WHICH}\s+(?:part|strain|half|section|version)|(?-i:[A-D])[ -]part"
+    r"|(?:part|teil|partie|parte|deel)\s+(?-i:[A-D])"
     r"|chorus|verse|refrain|coda|intro|ending|tag|bridge)\b",
     re.IGNORECASE,
 )
