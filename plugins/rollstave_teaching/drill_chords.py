@@ -31,8 +31,8 @@ from rollstave import (
     shape_row,
     spell,
 )
-from rollstave_teaching.changes import Change, fingers_in
 from rollstave_teaching.drill_measures import blank, drilled, rolled
+from rollstave_teaching.fingers import fingers_in
 from rollstave_teaching.roll_words import Roll, refusal
 from rollstave_teaching.wording import listed
 
@@ -143,7 +143,7 @@ def _low(wanted: Asked, before: list[Exercise]) -> Part:
         blocks.append(_exercise(wanted, before, name, [[shape]]))
     for start, end in combinations(shapes, 2):
         bars = [[start], [end], [start, end], [start, end]]
-        there, back = (fingers_in(Change(start=a, end=b, count=0)) for a, b in _both(start, end))
+        there, back = (fingers_in(a, b) for a, b in _both(start, end))
         why = f"To {end.name}: {there} Back: {back}"
         name = f"{start.name} to {end.name}"
         blocks.append(_exercise(wanted, before, name, bars, why))

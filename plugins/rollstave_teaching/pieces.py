@@ -6,10 +6,11 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from rollstave import Exercise, Measure, Part, Score, Words
+from rollstave_teaching.boundaries import sounds
 from rollstave_teaching.hand import ends_on_plucks, rolls_of
 from rollstave_teaching.hard import hardest
 from rollstave_teaching.measures import looped
-from rollstave_teaching.phrases import Likeness, Phrase, likeness, phrases_of, sounds
+from rollstave_teaching.phrases import Likeness, Phrase, likeness, phrases_of
 from rollstave_teaching.prose import words_of
 from rollstave_teaching.wording import capital, in_words, listed, numbered, place
 

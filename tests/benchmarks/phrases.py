@@ -5,10 +5,10 @@
 Truth from outside: the songs of the Essen collection in music21's corpus, where each line of the
 music is a phrase that a musicologist marked (Schaffrath, The Essen Folksong Collection: a line of
 EsAC code is a phrase; its ABC keeps the lines). A phrase that begins with an upbeat begins, for us,
-with the measure after it. Songs whose number is a multiple of 5 are only ever reported on;
-``--dev`` takes the others. Beside it the tunes of ``ryansMammoth``: whether a strain whose repeats
-and double bars are taken away is still begun by a phrase, and whether measures that come again four
-by four are told as the same.
+with the measure after it. Songs with an odd number, and those whose number is a multiple of 5, are
+only ever reported on; ``--dev`` takes the others, on which ``phrases_fit.py`` fits. Beside it the
+tunes of ``ryansMammoth``: whether a strain whose repeats and double bars are taken away is still
+begun by a phrase, and whether measures that come again four by four are told as the same.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ import sys
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import islice
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -32,6 +33,10 @@ from .rhythm.model import CorpusTune
 
 _NOTE = re.compile(r"([_^=]*)([A-Ga-gz])([,']*)(\d*)(/\d*)?(-?)")
 _HOW = Rhythm(confidence=1.0, sure=True, source=Source.WRITTEN, reasons=())
+_NONE = ("E#", "B#")
+_SPELT = [
+    (step, sharp) for step in "CDEFGAB" for sharp in (0, 1) if step + "#" * sharp not in _NONE
+]
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
 
@@ -54,15 +59,19 @@ def main() -> None:
 # Songs whose phrases are marked ----------------------------------------------------------------
 
 
+def songs(dev: bool) -> Iterator[Song]:
+    """The songs that are fitted on, or the others."""
+    for number, text in enumerate(sources("essenFolksong")):
+        if (number % 2 == 0 and number % 5 != 0) == dev:
+            song = song_of(text)
+            if song is not None:
+                yield song
+
+
 def essen(count: int, dev: bool) -> None:
     ways: dict[str, Counter[str]] = {"ours": Counter(), "every 4": Counter(), "every 2": Counter()}
     used = 0
-    for number, text in enumerate(sources("essenFolksong")):
-        if (number % 5 != 0) != dev or used == count:
-            continue
-        song = song_of(text)
-        if song is None:
-            continue
+    for song in islice(songs(dev), count):
         used += 1
         first = int(song.score.measures[0].number == 0)
         last = len(song.score.measures)
@@ -147,7 +156,10 @@ def _score(notes: Sequence[tuple[int | None, Fraction]], meter: Meter, pickup: F
 
 
 def _note(midi: int) -> Note:
-    return Note(string=1, fret=midi, pitch=Pitch("C", 0, 4), place=Place(0, 0))
+    octave, above = divmod(midi, 12)
+    step, alter = _SPELT[above]
+    pitch = Pitch(step, alter, octave - 1)
+    return Note(string=1, fret=midi, pitch=pitch, place=Place(0, 0))
 
 
 def _measure(index: int, events: Sequence[Event], length: Fraction, pickup: bool) -> Measure:

@@ -19,6 +19,7 @@ import rollstave
 from rollstave import Chart, Exercise, Measure, Score, Shapes, TabError, Words
 from rollstave_teaching import lesson
 from rollstave_teaching.changes import changes_of
+from rollstave_teaching.fingers import held_together
 from rollstave_teaching.hand import rolls_of, thumb_starts
 from rollstave_teaching.hard import hardest
 from rollstave_teaching.neck import fret_by_fret
@@ -366,3 +367,43 @@ def test_a_title_that_ends_like_a_heading_does_no_harm() -> None:
     again = rollstave.read(rollstave.write(made, "text")[0].decode())
     assert [one.score.title for one in again] == ["One Pluck at a Time, a lesson"]
     assert str(again[0].score.meter) == "4/4"
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "stays"),
+    [
+        # By hand, common practice: the C and the Am of gCGBD have strings 1 and 2 in common.
+        ((2, 1, 0, 0, 0), (2, 1, 2, 0, 0), {1, 2}),
+        # The C and the Am of gDGBD have strings 1, 2 and 4.
+        ((2, 1, 0, 2, 0), (2, 1, 2, 2, None), {1, 2, 4}),
+        # Am and D7 have strings 2 and 3.
+        ((2, 1, 2, 2, None), (4, 1, 2, 0, None), {2, 3}),
+        # The C and the Am of a guitar have the first and the middle finger in common.
+        ((0, 1, 0, 2, 3, None), (0, 1, 2, 2, 0, None), {2, 4}),
+        # An F and a G of one shape have no place in common.
+        ((7, 6, 5, 0, 0), (9, 8, 7, None, 0), set()),
+    ],
+)
+def test_a_finger_that_can_stay_stays(
+    first: tuple[int | None, ...], second: tuple[int | None, ...], stays: set[int]
+) -> None:
+    one, other = held_together(first, second)
+    kept = {
+        string
+        for string, (a, b) in enumerate(zip(first, second, strict=True), start=1)
+        if a and a == b and one[string - 1] == other[string - 1]
+    }
+    assert kept == stays
+    for frets, fingers in ((first, one), (second, other)):
+        assert all(bool(fret) == bool(finger) for fret, finger in zip(frets, fingers, strict=True))
+        held = sorted((fret, finger) for fret, finger in zip(frets, fingers, strict=True) if fret)
+        assert [f for _, f in held] == sorted(
+            f for _, f in held if f
+        )  # higher frets, later fingers
+
+
+def test_another_finger_than_that_of_the_shape_is_told() -> None:
+    made = part(sample("lantern-stairs"), "changes")
+    (found,) = (b for b in made.blocks if isinstance(b, Exercise) and b.name == "C to Am")
+    assert "Here C has finger 3 on string 1, fret 2." in found.why
+    assert "Finger 3 stays on string 1, fret 2." in found.why

@@ -192,3 +192,8 @@ def test_a_legend_that_nobody_understands_is_doubted(words: str, sign: str, doub
     (tune,) = rollstave.read(f"{HEAD}{words}\n\n{rows}")
     said = [p for p in tune.problems if p.code == "legend" and "not understood" in p.message]
     assert bool(said) is doubted
+
+
+def test_letters_with_other_words_among_them_are_doubted() -> None:
+    letters = "T I T M T I T M and softly T I T M T I T M"
+    assert ("kept-as-words", 10) in _doubted(f"{ROWS}{letters}\n")

@@ -103,11 +103,17 @@ def test_words_under_a_part_have_it_played_again(words: str) -> None:
 def test_words_behind_a_row_have_it_played_again() -> None:
     rows = ROWS.replace("--0---0-|--0---0-|", "--0---0-|--0---0-|  (this also twice)")
     assert _order(f"{HEAD}\n{rows}\n{ROWS}") == FIRST_TWICE
+
+
+@pytest.mark.parametrize(
     ("words", "like"),
     [
         ("bars 5, 6 and 7 are the same as 1, 2 and 3. then comes", (0, 1, 2)),
         ("Measures 5-6 as 2-3.", (1, 2)),
         ("(bar 5 = bar 4)", (3,)),
+        ("fifth bar: just the same as the first bar", (0,)),
+        ("Bars five and six are like bars one and two.", (0, 1)),
+        ("The 5th measure is the same as the 3rd.", (2,)),
     ],
 )
 def test_measures_that_are_as_others_are_added(words: str, like: tuple[int, ...]) -> None:

@@ -24,6 +24,8 @@ def _score(head: str) -> rollstave.Score:
 @pytest.mark.parametrize(
     ("line", "title"),
     [
+        ("Tune: Alder Evening. GDAD. Three beats to the bar.", "Alder Evening"),
+        ("~*~ Pan on the Sill ~*~  for banjo, 4/4", "Pan on the Sill"),
         ("Sheet for: Candle Dance", "Candle Dance"),
         ("Name of piece: Ten Dry Coats", "Ten Dry Coats"),
         ("Title of the tune: Ten Dry Coats", "Ten Dry Coats"),

@@ -361,3 +361,23 @@ def test_three_rows_in_another_fill_are_those_of_three_strings(fill: str) -> Non
         sorted([(1, 3), (1, 4), (1, 5), (1, 3), *low, *low]),
         sorted([(1, 7), (1, 5), *low, *low]),
     ]
+
+
+def test_chords_struck_in_columns_side_by_side() -> None:
+    # Common practice, no source: an open string twice (00) shows that 33 beside it is no fret.
+    rows = ("3-33-333|1-------", "0-00-000|1-------", "0-00-000|2-------", "0-00-000|0-------")
+    text = "Title: Skerry\nInstrument: ukulele\nTime: 4/4\n\n"
+    (tune,) = rollstave.read(text + "".join(f"|{row}|\n" for row in rows))
+    first = [e for e in tune.score.measures[0].events if e.notes]
+    assert [2 * e.onset for e in first] == [0, 2, 3, 5, 6, 7]
+    assert {tuple(n.fret for n in e.notes) for e in first} == {(3, 0, 0, 0)}
+
+
+def test_a_blank_after_every_character_is_a_way_to_space_a_tab() -> None:
+    # Common practice, no source. In the second measure 0h2 closes a gap, and the next stays.
+    rows = ("0 . 0 . 0 . | 0h2 . . 0 .", *[". . . . . . | . . . . . ."] * 4)
+    text = "Title: Skerry\nTime: 3/4\n\n" + "".join(f"| {row} |\n" for row in rows)
+    (tune,) = rollstave.read(text)
+    first = [e.onset for e in tune.score.measures[0].events if e.notes]
+    assert first == [0, 1, 2]
+    assert {m.width for m in tune.grid.measures} == {13}

@@ -11,6 +11,14 @@ from fractions import Fraction
 
 import pytest
 
+from rollstave.instruments.table import FIVE_STRING_BANJO
+from rollstave.problems import ProblemList
+from rollstave.reading.reader import read_grid
+from rollstave.rhythm.by_weighing import column_mode
+from rollstave.rhythm.evidence import TICKS, gather
+from rollstave.rhythm.reasons import Why
+from rollstave.rhythm.spacing import Spacing
+from rollstave.rhythm.timed import Source
 from tests.rhythm.test_columns import EVEN, HALF, read, times, typed
 
 JIG = times("0 1/2 1 3/2 2 5/2 3 7/2 4")
@@ -159,3 +167,61 @@ A
 def test_counts_do_not_say_how_long_the_last_note_of_a_strain_lasts() -> None:
     """And the last counts may be those of another beat, so that they are weighed."""
     assert not read(COUNTED, "2/2").measures[-1].sure
+
+
+@pytest.mark.quick
+def test_a_pickup_is_answered_by_the_end_of_its_own_strain() -> None:
+    """Another strain has an end that is as short; those that may go back to it are full."""
+
+    def strain(pickup: int, end: int) -> list[str]:
+        full = [([1 + int(o * 4) for o in bar], 17) for bar in [EVEN, HALF, EVEN]]
+        last = ([1 + int(o * 4) for o in times("0 1 2")], end)
+        return typed([([1], pickup), *full, last], "4/4").splitlines()
+
+    first, second, third = strain(5, 17), strain(3, 13), strain(5, 17)
+    rows = [
+        "||".join((a[:-1], b.split("|", 1)[1][:-1], c.split("|", 1)[1]))
+        for a, b, c in zip(first[4:], second[4:], third[4:], strict=True)
+    ]
+    found = read("\n".join((*first[:4], *rows)) + "\n", "4/4").measures
+    assert [m.length for m in found if m.pickup] == [1, Fraction(1, 2), 1]
+    assert not found[0].sure
+
+
+@pytest.mark.quick
+def test_a_letter_that_the_line_has_lost_before_leaves_the_next_measure_in_doubt() -> None:
+    """The line has drifted by a note: the last letter of a measure stands under the next."""
+    bars = [([0, 2, 4, 6], 8), ([0, 2, 4, 6], 8), ([0, 2, 4, 6, 8], 10)]
+    line = "  e e e e  e e e    e e s s e"
+    found = read(typed(bars, "2/4") + line + "\n", "2/4").measures
+    assert found[0].sure
+    assert not found[2].sure
+
+
+@pytest.mark.quick
+def test_a_letter_beside_a_note_is_no_rest_without_doubt() -> None:
+    bars = [([0, 4, 8, 12], 16), ([0, 4, 6, 8, 10], 14)]
+    line = "  e   e   e   e    e   sss s e"
+    assert not read(typed(bars, "2/4") + line + "\n", "2/4").measures[1].sure
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(
+    ("fit", "hand", "width", "mode"),
+    [
+        (0.95, "melody 0", 17, "columns exact"),
+        (0.5, "melody 0", 17, "loose exact"),
+        (0.95, "melody 0", 25, "own exact"),
+        (0.0, "rolls", 25, "eye exact"),
+        (0.0, "melody 0", 17, "eye melody exact"),
+    ],
+)
+def test_how_sure_weighed_columns_are_is_told_by_their_ground(
+    fit: float, hand: str, width: int, mode: str
+) -> None:
+    """A measure in 4/4 with a lead-in of one character, four to a quarter note."""
+    spacing = Spacing(columns=4, lead=1, spare=0, pushed=False, fit=fit)
+    (tune,) = read_grid(typed([([1, 5, 9, 13], width)], "4/4"), FIVE_STRING_BANJO, ProblemList())
+    (evidence,) = gather(tune.measures)
+    why = Why(Source.COLUMNS, "columns", spacing)
+    assert column_mode(spacing, why, hand, evidence, 4 * TICKS) == mode

@@ -524,3 +524,17 @@ def test_stems_of_the_tab_touch_neither_staff_nor_fret(case: str) -> None:
                 x, high, low = x + dx, min(y1, y2) + dy, max(y1, y2) + dy
                 assert high > bottom + 100
                 assert not [f for f in frets if f[0] < x < f[1] and high < f[2] < low]
+
+
+@pytest.mark.parametrize("sample", ["ferry-landing", "nettle-hill", "slate-roof-rain"])
+def test_a_tune_of_eighteen_measures_has_one_page(sample: str) -> None:
+    # Ten measures of a strain stand on two lines; each line is full (common practice, no source).
+    (root,) = sheets.roots(sample)
+    ends = []
+    for system in root.iter(f"{SVG}g"):
+        if system.get("class") == "system":
+            staves = (g for g in system.iter(f"{SVG}g") if g.get("class") == "staff")
+            lines = [p.get("d", "") for g in staves for p in g.iterfind(f"{SVG}path")]
+            ends.append(max(float(re.findall(r"-?\d+", line)[2]) for line in lines))
+    assert len(ends) == 4
+    assert max(ends) - min(ends) < 10

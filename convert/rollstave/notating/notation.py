@@ -26,10 +26,12 @@ _SIGNATURE_ORDER = "FCGDAEB"
 
 
 class Head(Struct, frozen=True):
-    """A note as drawn on the staff: the accidental shown (None for none) and its ties."""
+    """A note as drawn on the staff: the accidental shown (None for none), whether it only warns,
+    and its ties."""
 
     note: Note
     accidental: int | None
+    cautionary: bool = False
     tie_from: bool = False
     tie_to: bool = False
 
@@ -40,10 +42,12 @@ class Head(Struct, frozen=True):
 
 
 class GraceHead(Struct, frozen=True):
-    """A grace note as drawn on the staff: the accidental shown, None for none."""
+    """A grace note as drawn on the staff: the accidental shown, None for none, and whether it only
+    warns."""
 
     note: GraceNote
     accidental: int | None
+    cautionary: bool = False
 
 
 class Symbol(Struct, frozen=True):
@@ -88,17 +92,23 @@ class Voice(Struct, frozen=True):
     whole_rest: bool = False
 
 
+# The alteration that each step of an octave was last shown with.
+Altered = dict[tuple[str, int], int]
+
+
 class NotatedMeasure(Struct, frozen=True):
     """A measure and its symbols in time order. A whole empty measure has one rest.
 
     A measure of several ``voices`` has each of them by itself too; ``symbols`` has then what
-    sounds in all of them.
+    sounds in all of them. ``altered`` is what was last seen of each step and octave that an
+    accidental or a tied note altered.
     """
 
     measure: Measure
     symbols: tuple[Symbol, ...]
     whole_rest: bool = False
     voices: tuple[Voice, ...] = ()
+    altered: Altered = {}
 
     @property
     def layers(self) -> tuple[Voice, ...]:
@@ -130,16 +140,18 @@ def notate(score: Score) -> tuple[NotatedMeasure, ...]:
     keys = score.keys
     usual = {key: signature(key.fifths) for key in dict.fromkeys(keys)}
     middle = middle_line(score.setup.instrument)
-    return tuple(
-        (_notate_voices if has_voices(measure) else _notate_measure)(
-            measure, meter, usual[key], middle
-        )
-        for measure, meter, key in zip(score.measures, score.meters, keys, strict=True)
-    )
+    found: list[NotatedMeasure] = []
+    altered: Altered = {}
+    for measure, meter, key in zip(score.measures, score.meters, keys, strict=True):
+        make = _notate_voices if has_voices(measure) else _notate_measure
+        notated = make(measure, meter, usual[key], middle, altered)
+        altered = notated.altered
+        found.append(notated)
+    return tuple(found)
 
 
 def _notate_measure(
-    measure: Measure, meter: Meter, usual: dict[str, int], middle: int
+    measure: Measure, meter: Meter, usual: dict[str, int], middle: int, before: Altered
 ) -> NotatedMeasure:
     if len(measure.events) == 1 and not measure.events[0].notes:
         value, dots = single_value(measure.length) or ("whole", 0)
@@ -158,7 +170,7 @@ def _notate_measure(
     times = tuple((e.onset, e.duration, not e.notes) for e in measure.events)
     tied_parts = written(times, meter, offset)
     stems = _stems(measure, tied_parts, middle)
-    heads = _heads(measure, tied_parts, usual)
+    heads, altered = _heads(measure, tied_parts, usual, before)
     symbols = (
         Symbol(
             event_index=p.event_index,
@@ -175,23 +187,25 @@ def _notate_measure(
         )
         for p, (drawn, grace), up in zip(tied_parts, heads, stems, strict=True)
     )
-    return NotatedMeasure(measure, tuple(symbols))
+    return NotatedMeasure(measure, tuple(symbols), altered=altered)
 
 
 # Voices ------------------------------------------------------------------------------------
 
 
 def _notate_voices(
-    measure: Measure, meter: Meter, usual: dict[str, int], middle: int
+    measure: Measure, meter: Meter, usual: dict[str, int], middle: int, before: Altered
 ) -> NotatedMeasure:
     """Notate a measure of several voices. Where two rest together one rest is enough (Gould,
     Behind Bars, 2011, from memory)."""
     lines: list[list[Symbol]] = []
     whole: list[bool] = []
     rests: set[tuple[Fraction, Fraction]] = set()
+    altered: Altered = {}
     voices = parted(measure)
     for voice in voices:
-        notated = _notate_measure(voice.alone, meter, usual, middle)
+        notated = _notate_measure(voice.alone, meter, usual, middle, before)
+        altered |= notated.altered
         lines.append(
             [
                 replace(
@@ -206,20 +220,21 @@ def _notate_voices(
         )
         whole.append(notated.whole_rest)
         rests |= {(s.onset, s.duration) for s in notated.symbols if s.is_rest}
-    _share_accidentals(lines, usual)
+    altered |= _share_accidentals(lines, usual)
     found = tuple(
         Voice(voice.number, tuple(line), rest)
         for voice, line, rest in zip(voices, lines, whole, strict=True)
     )
     sounding = (s for line in lines for s in line if not s.is_rest)
     symbols = tuple(sorted(sounding, key=lambda s: (s.onset, s.voice)))
-    return NotatedMeasure(measure, symbols, voices=found)
+    return NotatedMeasure(measure, symbols, voices=found, altered=altered)
 
 
-def _share_accidentals(lines: Sequence[list[Symbol]], usual: dict[str, int]) -> None:
+def _share_accidentals(lines: Sequence[list[Symbol]], usual: dict[str, int]) -> Altered:
     """Show what another voice makes necessary: an accidental holds for the whole staff, and each
-    voice says its own once (Gould, Behind Bars, 2011, from memory)."""
-    shown: dict[tuple[str, int], int] = {}
+    voice says its own once (Gould, Behind Bars, 2011, from memory); one that only warns is enough
+    in one voice. Returns what was last shown."""
+    shown: Altered = {}
     places = [(s.onset, v, i) for v, line in enumerate(lines) for i, s in enumerate(line)]
     for _, voice, index in sorted(places):
         symbol = lines[voice][index]
@@ -229,11 +244,14 @@ def _share_accidentals(lines: Sequence[list[Symbol]], usual: dict[str, int]) -> 
             at = (pitch.step, pitch.octave)
             differs = pitch.alter != shown.get(at, usual.get(pitch.step, 0))
             if differs and not head.tie_from:
-                head = replace(head, accidental=pitch.alter)
+                head = replace(head, accidental=pitch.alter, cautionary=False)
+            elif head.cautionary and at in shown:
+                head = replace(head, accidental=None, cautionary=False)
             if head.accidental is not None:
                 shown[at] = pitch.alter
             heads.append(head)
         lines[voice][index] = replace(symbol, heads=tuple(heads))
+    return shown
 
 
 # Stems -------------------------------------------------------------------------------------
@@ -280,35 +298,46 @@ def signature(fifths: int) -> dict[str, int]:
 
 
 def _heads(
-    measure: Measure, tied_parts: Sequence[TiedPart], usual: dict[str, int]
-) -> list[tuple[tuple[Head, ...], tuple[tuple[GraceHead, ...], ...]]]:
-    """The heads of each tied part, and of the grace notes before it. An accidental is shown where a
-    pitch differs from the signature or from what was last shown for that step and octave in the
-    measure; a tied note shows none."""
-    shown: dict[tuple[str, int], int] = {}
+    measure: Measure, tied_parts: Sequence[TiedPart], usual: dict[str, int], before: Altered
+) -> tuple[list[tuple[tuple[Head, ...], tuple[tuple[GraceHead, ...], ...]]], Altered]:
+    """The heads of each tied part, and of the grace notes before it; and what they altered.
+
+    An accidental is shown where a pitch differs from the signature or from what was last shown for
+    that step and octave in the measure; a tied note shows none. Where the measure before left that
+    step and octave altered otherwise, the first note of the measure there has a cautionary one.
+    """
+    shown: Altered = {}
+    held: Altered = {}
     result = []
 
-    def needed(pitch: Pitch) -> int | None:
+    def needed(pitch: Pitch) -> tuple[int | None, bool]:
         place = (pitch.step, pitch.octave)
-        if pitch.alter == shown.get(place, usual.get(pitch.step, 0)):
-            return None
+        last = shown.get(place)
+        warns = False
+        if pitch.alter == (usual.get(pitch.step, 0) if last is None else last):
+            old = before.get(place)
+            warns = last is None and old is not None and old != pitch.alter
+            if not warns:
+                return None, False
         shown[place] = pitch.alter
-        return pitch.alter
+        return pitch.alter, warns
+
+    def head(note: Note, tied: bool, last: bool) -> Head:
+        pitch = note.pitch
+        goes_on = tied or note.link in HELD
+        sign, warns = (None, False) if goes_on else needed(pitch)
+        if goes_on and pitch.alter != usual.get(pitch.step, 0):
+            held[pitch.step, pitch.octave] = pitch.alter
+        return Head(note=note, accidental=sign, cautionary=warns, tie_from=tied, tie_to=not last)
 
     for tied_part in tied_parts:
         event = measure.events[tied_part.event_index]
         tied = tied_part.part > 0
         grace = tuple(
-            tuple(GraceHead(n, needed(n.pitch)) for n in group) for group in event.grace if not tied
+            tuple(GraceHead(n, *needed(n.pitch)) for n in group)
+            for group in event.grace
+            if not tied
         )
-        heads = tuple(
-            Head(
-                note=n,
-                accidental=None if tied else needed(n.pitch),
-                tie_from=tied,
-                tie_to=not tied_part.last,
-            )
-            for n in event.notes
-        )
+        heads = tuple(head(n, tied, tied_part.last) for n in event.notes)
         result.append((heads, grace))
-    return result
+    return result, held | shown

@@ -20,6 +20,7 @@ from rollstave.rhythm.spacing import (
     told_by_gaps,
 )
 from rollstave.rhythm.state import Found, State
+from rollstave.rhythm.strains import pickups_for
 from rollstave.rhythm.timed import Source
 from rollstave.rhythm.usual import is_whole
 
@@ -118,7 +119,8 @@ def take_columns(state: State, spacing: Spacing) -> None:
 def _take_crooked(state: State, spacing: Spacing, spread: Mapping[int, Reading]) -> None:
     """Take measures within a strain that are some beats longer or shorter than the others, to the
     letter, where the same comes again. Their closest notes are as close as those of the others, and
-    their rhythm is plainer than as full measures in a spacing of their own (``spread``)."""
+    all is in halves of beats where they may be full measures in a spacing of their own, as
+    ``spread`` has them."""
     if state.ends_open or state.shaky:
         return
     closest = Counter(
@@ -137,7 +139,7 @@ def _take_crooked(state: State, spacing: Spacing, spread: Mapping[int, Reading])
         ):
             continue
         full = spread.get(index)
-        if full is not None and _off_halves(full) <= _off_halves(reading):
+        if full is not None and _off_halves(reading):
             continue
         if min(evidence.gaps[:-1]) == closest[0][0]:
             again.setdefault((reading.length, reading.onsets), []).append((index, reading))
@@ -148,9 +150,9 @@ def _take_crooked(state: State, spacing: Spacing, spread: Mapping[int, Reading])
             state.crooked.add(index)
 
 
-def _off_halves(reading: Reading) -> int:
-    """How many notes begin elsewhere than at a quarter note or at the half of one."""
-    return sum(onset % (TICKS // 2) != 0 for onset in reading.onsets)
+def _off_halves(reading: Reading) -> bool:
+    """Whether a note begins elsewhere than at a quarter note or at the half of one."""
+    return any(onset % (TICKS // 2) != 0 for onset in reading.onsets)
 
 
 def _match_ends(state: State, spacing: Spacing) -> None:
@@ -170,11 +172,14 @@ def _match_ends(state: State, spacing: Spacing) -> None:
         ):
             found.pattern = wanted, onsets
             continue  # one of the two is not as long as it is typed: the pickup needs a witness
-        answered.add(state.length - found.pattern[0])
+        for candidate in pickups_for(state.evidence, index):
+            opening = state.found[candidate]
+            if opening is not None and opening.pattern[0] + found.pattern[0] == state.length:
+                answered.add(candidate)
     for index, found in enumerate(state.found):
         if found and found.why.spacing and 0 < found.pattern[0] < state.length:
             opens, closes = state.evidence[index].opens, state.evidence[index].closes
-            if opens and not closes and found.pattern[0] not in answered:
+            if opens and not closes and index not in answered:
                 found.probability, found.sure = DOUBTED, False
     for index, found in enumerate(state.found):
         if found is None or found.why.spacing is None or not state.evidence[index].closes:

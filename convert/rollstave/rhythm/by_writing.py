@@ -37,6 +37,8 @@ def take_written(state: State) -> None:
             continue
         if lettered:
             _take(state, index, lettered[0])
+            if index and 0 < len(letters[index - 1]) < len(state.measures[index - 1].columns):
+                _doubt(state, index)  # the line may have drifted: its first letter is missing there
             gap = state.length - (lettered[0].length or 0)
             if gap > 0 and not lettered[0].rests and not state.may_be_short(index):
                 short.append(index)
@@ -68,6 +70,12 @@ def take_written(state: State) -> None:
         found.pattern = (state.length, tuple(o + rest for o in onsets))
         found.probability, found.sure = _PERHAPS_SHORT, False
     _complements(state)
+
+
+def _doubt(state: State, index: int) -> None:
+    found = state.found[index]
+    assert found is not None
+    found.probability, found.sure = _PERHAPS_SHORT, False
 
 
 def _take(state: State, index: int, written: Written) -> None:
@@ -144,8 +152,14 @@ def _doubt_short_letters(state: State) -> None:
             continue
         length, onsets = found.pattern
         gap = state.length - length
-        # A measure does not make itself whole, however often half of one is left.
-        whole = any(other != index and gap == ticks for other, ticks in lengths.items())
+        # A measure does not make itself whole, nor does one pickup another.
+        opens = state.evidence[index].opens
+        whole = any(
+            other != index
+            and gap == ticks
+            and (state.evidence[other].closes if opens else state.evidence[other].opens)
+            for other, ticks in lengths.items()
+        )
         short = 0 < gap < state.length and state.may_be_short(index)
         # A 32nd place without its partner: a letter stands for a shorter note than it says.
         rounded = bool(onsets) and not is_paired(onsets, length)

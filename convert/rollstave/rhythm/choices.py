@@ -9,7 +9,13 @@ from msgspec import Struct, field
 
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.care import Care
-from rollstave.rhythm.columns import is_paired, near_readings, onsets_score, own_spacing
+from rollstave.rhythm.columns import (
+    is_paired,
+    near_readings,
+    onsets_score,
+    own_spacing,
+    typed_width,
+)
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import local_factors, whole_factors
 from rollstave.rhythm.model_data import Pattern, RhythmData
@@ -112,9 +118,7 @@ def plausible_lengths(evidence: Evidence, spacing: Spacing, length: int) -> list
     too long or too short by less than an eighth note; its typing may well be."""
     if not (spacing.fit or evidence.opens or evidence.closes):
         return [length]  # a spacing by the eye says nothing of a length
-    push = sum(evidence.pushes) if spacing.pushed else 0
-    width = evidence.width - spacing.lead - spacing.spare - push
-    typed = int(width * TICKS / spacing.columns)
+    typed = int(typed_width(evidence, spacing) * TICKS / spacing.columns)
     found = {length}
     for tick in range(typed - typed % 6, typed + 7, 6):
         if tick > 0 and abs(tick - length) >= TICKS // 2:

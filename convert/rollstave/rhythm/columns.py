@@ -123,8 +123,7 @@ def _third(ticks: list[Fraction], first: int, columns: int) -> bool:
 def spread_reading(evidence: Evidence, spacing: Spacing, length: int) -> Reading | None:
     """What the columns say of a full measure that is typed in a spacing of its own, mostly wider
     so that its notes have room: None if that does not explain it to the letter."""
-    push = sum(evidence.pushes) if spacing.pushed else 0
-    columns, off = divmod((evidence.width - spacing.lead - spacing.spare - push) * TICKS, length)
+    columns, off = divmod(typed_width(evidence, spacing) * TICKS, length)
     least = min(_NARROWEST, spacing.columns)
     if off or columns == spacing.columns or not least <= columns <= _WIDEST:
         return None
@@ -161,8 +160,7 @@ _LEAST_SCALE, _MOST_SCALE = 0.6, 1.8
 def own_spacing(evidence: Evidence, spacing: Spacing, length: int) -> Spacing | None:
     """The spacing under which a measure of ``length`` ticks is as wide as it is typed, if that is
     another than the file's and not beyond belief."""
-    push = sum(evidence.pushes) if spacing.pushed else 0
-    columns = (evidence.width - spacing.lead - spacing.spare - push) * TICKS / length
+    columns = typed_width(evidence, spacing) * TICKS / length
     scale = columns / spacing.columns
     if columns == spacing.columns or not _LEAST_SCALE <= scale <= _MOST_SCALE:
         return None
@@ -170,6 +168,12 @@ def own_spacing(evidence: Evidence, spacing: Spacing, length: int) -> Spacing | 
     if typed is not None and typed.length < length and not typed.length % (TICKS // 2):
         return None  # to the letter it is a shorter measure in the spacing of the file
     return replace(spacing, columns=columns)
+
+
+def typed_width(evidence: Evidence, spacing: Spacing) -> int:
+    """Characters of a measure that stand for time."""
+    push = sum(evidence.pushes) if spacing.pushed else 0
+    return evidence.width - spacing.lead - spacing.spare - push
 
 
 def _gaps(evidence: Evidence, spacing: Spacing) -> list[int]:

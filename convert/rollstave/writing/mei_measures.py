@@ -148,11 +148,17 @@ class MeasureWriter:
                     if kind == "tuplet":
                         group.set("num", "3")
                         group.set("numbase", "2")
-                        if tab:
-                            # At the stems: over the tab, where the letters of the hand are not.
-                            side = "above" if voice.number % 2 else "below"
+                        if tab or self.view.has_tab:
+                            # At the stems: over the tab, where the letters of the hand are not; of
+                            # the staff, so that the numbers of both do not stand in one heap.
+                            up = bool(voice.number % 2)
+                            side = "above" if up else "below"
                             group.set("num.place", side)
                             group.set("bracket.place", side)
+                            if not tab and any(s.stem_up != up for s in symbols[start:end]):
+                                # Away from the beam a number has its bracket (Gould, Behind
+                                # Bars, 2011, from memory).
+                                group.set("bracket.visible", "true")
                     stack.append((end, group))
             if symbol.grace and not outside:
                 self._grace(stack[-1][1], notated.measure, symbol, tab)
@@ -191,7 +197,7 @@ class MeasureWriter:
                     note.set("tab.fret", str(int(head.note.fret)))
                 else:
                     lower = (measure.index, symbol.event_index) in self.lowered
-                    note = pitched(holder, head.note.pitch, head.accidental, lower)
+                    note = pitched(holder, head, lower)
                 note.set(
                     XML_ID, grace_id(TAB_PREFIX if tab else STAFF_PREFIX, *at, head.note.string)
                 )
@@ -255,7 +261,7 @@ class MeasureWriter:
     ) -> etree._Element:
         note = head.note
         lower = (measure.index, symbol.event_index) in self.lowered
-        element = pitched(parent, note.pitch, head.accidental, lower)
+        element = pitched(parent, head, lower)
         element.set(XML_ID, head_id(STAFF_PREFIX, measure, symbol, head))
         tie = {(False, True): "i", (True, True): "m", (True, False): "t"}.get(
             (head.tie_from, head.tie_to)

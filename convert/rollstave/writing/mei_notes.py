@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from lxml import etree
 
-from rollstave.notating.notation import Head, Symbol
+from rollstave.notating.notation import GraceHead, Head, Symbol
 from rollstave.notating.voices import NO_EVENT
-from rollstave.pitch import Pitch
 from rollstave.score.records import Measure
 from rollstave.writing.note_ids import note_id
 from rollstave.writing.xml import add
@@ -30,16 +29,19 @@ def symbol_id(measure: Measure, symbol: Symbol) -> str:
     return f"{measure.index}-{symbol.event_index}-{symbol.part}{voice}"
 
 
-def pitched(
-    parent: etree._Element, pitch: Pitch, accidental: int | None, lower: bool
-) -> etree._Element:
+def pitched(parent: etree._Element, head: Head | GraceHead, lower: bool) -> etree._Element:
     """A note of the staff with its accidental, seen or not; under a sign of an octave it is written
     ``lower`` than it sounds."""
+    pitch = head.note.pitch
     element = add(parent, "note", pname=pitch.step.lower(), oct=pitch.octave - lower)
     if lower:
         element.set("oct.ges", str(pitch.octave))
-    if accidental is not None:
-        element.set("accid", ACCIDENTALS[accidental])
+    if head.cautionary and head.accidental is not None:
+        # It only warns: Gould, Behind Bars (2011), from memory, has it in parentheses.
+        sign = ACCIDENTALS[head.accidental]
+        add(element, "accid", accid=sign, func="caution", enclose="paren")
+    elif head.accidental is not None:
+        element.set("accid", ACCIDENTALS[head.accidental])
     elif pitch.alter:
         element.set("accid.ges", ACCIDENTALS[pitch.alter])
     return element

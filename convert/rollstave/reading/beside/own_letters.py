@@ -47,10 +47,11 @@ def own_letters(state: ReadingState) -> None:
 def _legend_lines(state: ReadingState) -> Iterator[int]:
     """The indices of lines of words with two letters and what they mean."""
     for index, line in enumerate(state.lines):
-        if index not in state.in_block and any(
-            sign in line.text for sign in ("=", ":", "-", " is")
-        ):
-            found = [m for m in _ITEM.finditer(line.text) if _meant(m["words"])]
+        text = line.text
+        if "=" in text or ":" in text or " is " in text or " means " in text or " - " in text:
+            if index in state.in_block:
+                continue
+            found = [m for m in _ITEM.finditer(text) if _meant(m["words"])]
             if len(found) >= _FEWEST:
                 yield index
 

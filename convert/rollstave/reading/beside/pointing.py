@@ -12,7 +12,7 @@ from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 
 _POINTS = re.compile(r"(?:^|(?<=\s))(?:\^|↑|/\\)[\s_-]*(?=\w)")
-_A_WORD = re.compile(r"[^\W\d_]{2}")
+_A_WORD = rare(r"[^\W\d_]{2}")
 _PIECE = rare(r"\S+(?:\s\S+)*")
 _NEAR = 4  # columns between a remark and the line on which it goes on
 

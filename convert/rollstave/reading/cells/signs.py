@@ -37,14 +37,13 @@ _LISTED = rare(
 _BRACKETED = rare(
     r"\b(?:notes?|numbers?|figures?|frets?|one|ones|those|anything|everything|what(?:ever)?)\b"
     r"[^.;:()]{0,20}?\b(?:in|with)\s+(?:round\s+|a\s+|these\s+)?"
-    r"(?:brackets?|paren\w*|\(?\s?round(?:\s+(?:ones?|things?|signs?|marks?))?\s?\)|round\s+ones|\(\s?\))"
+    r"(?:brackets?|paren\w*|\(?\s?round(?:\s+(?:ones?|things?|signs?|marks?|brackets?))?\s?\)|round\s+ones|\(\s?\))"
     r"(?:\s+around\s+\w+)?,?\s+"
     r"(?P<words>(?:is|are|means?|was|were|rings?|should|may|can|you|do|does|don't|keeps?)\b[^.;]{2,60})",
     re.IGNORECASE,
 )
 
 
-_BRACKETS = ("bracket", "paren", "round", "()", "( )")
 # What begins a list of signs on the lines below it, and what such a line holds.
 _LIST_BELOW = rare(
     r"[^|]*\b(?:signs|symbols|legend|marks|markings|notation)\b[^|]*:\s*$",
@@ -74,6 +73,7 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
     """
     signs = COMMON
     listing = False
+    before: Line | None = None
     for line in lines:
         items = [*_ITEM.finditer(line.text)]
         if _LIST.match(line.text) and not items:
@@ -98,7 +98,15 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
             )
             signs = signs.with_own(LegendSign(sign=sign, means=meant.name, line=line.text.strip()))
         signs = _with_brackets(signs, line, problems)
+        if before is not None and before.number + 1 == line.number and not line.blank:
+            signs = _with_brackets(signs, _sentence(before, line), problems)
+        before = None if line.blank else line
     return signs
+
+
+def _sentence(line: Line, after: Line) -> Line:
+    """A line with the one below it, where a sentence goes on there."""
+    return line.with_text(f"{line.text.rstrip()} {after.text.strip()}")
 
 
 def meaning_of(words: str) -> Technique | None:
@@ -122,7 +130,8 @@ def _with_brackets(signs: Signs, line: Line, problems: ProblemList) -> Signs:
         if signs.brackets is not meant and not any(own.sign == ROUND for own in signs.own):
             signs = signs.with_own(LegendSign(sign=ROUND, means=meant.name, line=line.text.strip()))
         return signs
-    if not any(cue in low for cue in _BRACKETS):
+    words_for_brackets = "bracket" in low or "paren" in low or "round" in low
+    if not words_for_brackets and "()" not in low and "( )" not in low:
         return signs
     match = _BRACKETED.search(line.text)
     if match is None:

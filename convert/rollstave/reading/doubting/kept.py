@@ -103,6 +103,21 @@ def _no_words(kept: Kept) -> str | None:
     return "these signs touch the rows and are not understood; they are kept as words"
 
 
+_FEWEST_SIGNS = 4  # in a line of signs among words
+
+
+def _mostly_signs(kept: Kept) -> str | None:
+    """Single letters and figures that touch rows, with a word or two among them."""
+    words = kept.line.text.split()
+    signs = sum(len(word.strip(".!()")) == 1 for word in words)
+    if not kept.touches or signs < _FEWEST_SIGNS or 3 * signs < 2 * len(words):
+        return None
+    return (
+        "this line looks like letters or counts with words among them, and is kept as words; type "
+        "the words on a line of their own"
+    )
+
+
 def _may_head(kept: Kept) -> str | None:
     """A few words by themselves over rows, written as a name is."""
     text = kept.line.text.strip()
@@ -123,5 +138,6 @@ RULES: tuple[tuple[ProblemKind, Rule], ...] = (
     (kinds.UNREAD, _looks_like_a_row),
     (kinds.STRAY, _stands_beside),
     (kinds.KEPT_AS_WORDS, _no_words),
+    (kinds.KEPT_AS_WORDS, _mostly_signs),
     (kinds.KEPT_AS_WORDS, _may_head),
 )

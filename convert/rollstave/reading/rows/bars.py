@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from rollstave.patterns import rare
 from rollstave.problems import Severity
+from rollstave.reading.rows.fills import bars_in
 from rollstave.reading.rows.finding import as_row, body_end
 from rollstave.reading.rows.records import LETTER, Row
 from rollstave.reading.state import ReadingState
@@ -18,7 +19,6 @@ from rollstave.vocabulary import problems as kinds
 # Bars that are no bars on a keyboard of old: tried where a system has no | at all.
 _BAR_LOOKALIKES = "!+:Il/[]{}\\i*."
 _LEAST_GROUP = 6  # columns between two gaps: less is a beat, not a measure
-_BAR = re.compile(r"\|")
 _FEWEST_BARS = 2
 # Strings named by their numbers; only a whole system of them is believed.
 _NUMBER_LABEL = rare(
@@ -97,7 +97,7 @@ def gaps_as_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
 def bars_in_few_rows(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
     """Put bars into rows that have none, where a row or two have some in the same columns, and
     the others nothing but dashes there: who is in a hurry bars the top row and the bottom one."""
-    columns = [[m.start() for m in _BAR.finditer(row.line.text, 0, row.end)] for row in rows]
+    columns = [[at for at in bars_in(row.line.text) if at < row.end] for row in rows]
     barred = [found for found in columns if len(found) >= _FEWEST_BARS]
     bare = [row for row, found in zip(rows, columns, strict=True) if not found]
     if not barred or len(barred) + len(bare) < len(rows) or 2 * len(barred) > len(rows):
@@ -132,21 +132,37 @@ def numbers_as_labels(state: ReadingState, rows: Sequence[Row]) -> list[Row] | N
     found = []
     letters, numbers = [], []
     for row in rows:
-        text = row.line.text
-        match = None if row.label else _NUMBER_LABEL.match(text) or _LETTER_AND_NUMBER.match(text)
+        match = _number_before(row)
         if match is None:
             return None
-        number = _number_of(match)
         letters.append(match["letter"])
-        numbers.append(number)
-        start = match.end()
-        found.append(Row(line=row.line, label=str(number), start=start, end=body_end(text, start)))
+        numbers.append(_number_of(match))
+        found.append(_numbered(row, match))
     up = list(range(1, len(rows) + 1))
     if numbers not in (up, up[::-1]):
         return None
     if all(letters):
         return [replace(row, label=letter) for row, letter in zip(found, letters, strict=True)]
     return found
+
+
+def with_numbers(rows: Sequence[Row]) -> list[Row] | None:
+    """The rows with the numbers of their strings as labels, None if one has no number."""
+    found = [(row, _number_before(row)) for row in rows]
+    if not all(match for _, match in found):
+        return None
+    return [_numbered(row, match) for row, match in found if match is not None]
+
+
+def _number_before(row: Row) -> re.Match[str] | None:
+    text = row.line.text
+    return None if row.label else _NUMBER_LABEL.match(text) or _LETTER_AND_NUMBER.match(text)
+
+
+def _numbered(row: Row, match: re.Match[str]) -> Row:
+    start = match.end()
+    end = body_end(row.line.text, start)
+    return Row(line=row.line, label=str(_number_of(match)), start=start, end=end)
 
 
 def _number_of(match: re.Match[str]) -> int:

@@ -26,13 +26,14 @@ def closed_up(
 
 
 def _blanks(slot: Slot) -> list[int]:
-    """The positions at which all rows of a measure have a blank, where some stand between other
-    characters and no row has a blank anywhere else."""
+    """The positions at which all rows of a measure have a blank, where some stand between groups
+    of characters and no row has a blank anywhere else. A blank after every character is a way to
+    space a tab, which holds for all of it."""
     texts = [cell.text.ljust(slot.width) for cell in slot.cells]
     if not all(" " in text.strip() for text in texts):
         return []
     found = [at for at in range(slot.width) if all(text[at] == " " for text in texts)]
-    if any(text.count(" ") != len(found) for text in texts):
+    if any(text.count(" ") != len(found) for text in texts) or min(map(len, texts[0].split())) < 2:
         return []
     first, last = (len(text) for text in (texts[0].rstrip(), texts[0].lstrip()))
     inside = [at for at in found if slot.width - last < at < first]

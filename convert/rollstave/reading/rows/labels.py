@@ -17,7 +17,8 @@ from rollstave.reading.state import ReadingState
 
 _GLUED = rare(rf"\s*(?P<letter>{LETTER})(?=[\d(<xXoO{{])")
 _BARE = re.compile(
-    rf"\s*(?P<label>{LETTER}[0-9']?)\s?[|!:]+[\s|]*-{{0,2}}(?:(?<=[-|!])(?P<fret>\d{{1,2}}|[oOxX]))?\s*"
+    rf"\s*(?P<label>{LETTER}[0-9']?)\s?[|!:]+[\s|]*-{{0,2}}"
+    r"(?:(?<=[-|!])(?P<fret>\d{1,2}|[oOxX]))?\s*"
 )
 _WORDS = rare(
     r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*[-:=)>\]]?\s*(?=\|)"

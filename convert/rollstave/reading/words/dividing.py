@@ -34,7 +34,7 @@ _SHORTENED += r"(?:(?<!\b[A-Za-z])|(?<=\w\s[A-G])(?<!by\s[A-G])|(?<=#\s[A-G]))"
 _WIDE = 3  # blanks that divide by themselves
 _DIVIDER = re.compile(
     r"\s*[,;]\s*|\s+-{1,3}\s+|\s{3,}|\s+(?:[|•·]|//)\s+|(?<!\d)\s+/\s+|\s+/\s+(?=[^\s\d])"
-    r"|\s*[()\[\]]\s*(?:-{1,3}\s+)?|\s*\.{3,}\s*"
+    r"|\s+[~*]{2,5}\s+|\s*[()\[\]]\s*(?:-{1,3}\s+)?|\s*\.{3,}\s*"
     rf"|{_SHORTENED}(?<![.!?])[.!?]+\s+(?=\S)"
     r"|(?<!\bno)(?<!\bstring)(?<!5th)(?<!fifth)\s+(?=capo(?:ed)?\b)"
     r"|\s+(?:and|&|with)\s+(?=(?:the\s+)?(?:capo|5th|fifth|key|tuned|tuning|spike)\b)",

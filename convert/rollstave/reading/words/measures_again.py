@@ -16,17 +16,45 @@ from rollstave.reading.words.changes import as_before
 from rollstave.reading.words.taking import note_line
 from rollstave.vocabulary import problems as kinds
 
-_NUMBERS = r"\d{1,3}(?:\s*(?:,|and|&|-|–|to|through)\s*(?:and\s+)?\d{1,3})*(?![\d/])"
-_BARS = r"(?:bars?|measures?|meas\.?|mm?\.)"
-_SAME = rare(
-    rf"\b{_BARS}\s*(?P<these>{_NUMBERS})\s*(?:(?:is|are)\s+)?(?:just\s+|exactly\s+|played\s+)?"
-    r"(?:(?:the\s+)?same\s+as|identical\s+(?:to|with)|as(?:\s+in)?|like|=)\s*"
-    rf"(?:{_BARS}\s*)?(?P<those>{_NUMBERS})",
-    re.IGNORECASE,
-    cues=("bar", "meas", "m"),
+_WORDS = (
+    *("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven"),
+    "twelve",
 )
-_ITEM = re.compile(r"(\d+)(?:\s*(?:-|–|to|through)\s*(\d+))?")
+_ORDINALS = (
+    *("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth"),
+    *("tenth", "eleventh", "twelfth"),
+)
+_NUMBER = rf"(?:\d{{1,3}}|{'|'.join(_WORDS)})\b"
+_ORDINAL = rf"(?:the\s+)?(?:{'|'.join(_ORDINALS)}|\d{{1,2}}(?:st|nd|rd|th))\b"
+_AND = r"\s*(?:,|and|&|-|–|to|through)\s*(?:and\s+)?"
+_BARS = r"(?:bars?|measures?|meas\.?|mm?\.)"
+
+
+def _some(name: str, bare: bool) -> str:
+    """Measures by their numbers: ``bars 5 to 7``, ``the first bar``."""
+    bars = rf"(?:{_BARS}\s*)?" if bare else rf"{_BARS}\s*"
+    numbers = rf"{bars}{_NUMBER}(?:{_AND}{_NUMBER})*(?![\d/])"
+    after = rf"(?:\s+{_BARS})?" if bare else rf"\s+{_BARS}"
+    ordinals = rf"{_ORDINAL}(?:{_AND}{_ORDINAL})*{after}"
+    return rf"(?P<{name}>{numbers}|{ordinals})"
+
+
+_SAME = rare(
+    rf"\b{_some('these', bare=False)}\s*[:,]?\s*(?:(?:is|are)\s+)?(?:just\s+|exactly\s+|played\s+)?"
+    r"(?:(?:the\s+)?same\s+as|identical\s+(?:to|with)|as(?:\s+in)?|like|=)\s*"
+    + _some("those", bare=True),
+    re.IGNORECASE,
+)
+_ITEM = rare(
+    rf"(?P<from>\d+|{'|'.join((*_ORDINALS, *_WORDS))})(?:st|nd|rd|th)?"
+    rf"(?:\s*(?:-|–|to|through)\s*(?:the\s+)?(?P<to>\d+|{'|'.join((*_ORDINALS, *_WORDS))}))?",
+    re.IGNORECASE,
+)
+_CUES = ("same", "identical", "as", "like", "=")
 _LONGEST = 64  # measures at once
+
+
+_A_BAR = rare(r"\bbar|\bmeas|\bmm?\.")
 
 
 class Same(Struct, frozen=True):
@@ -39,6 +67,9 @@ class Same(Struct, frozen=True):
 
 def said_same(text: str) -> Same | None:
     """What words say of measures that are as others are."""
+    low = text.lower()
+    if not any(cue in low for cue in _CUES) or not _A_BAR.search(low):
+        return None
     match = _SAME.search(text)
     if match is None:
         return None
@@ -78,9 +109,17 @@ def measures_as_before(state: ReadingState, index: int) -> bool:
 def _listed(text: str) -> tuple[int, ...]:
     found: list[int] = []
     for match in _ITEM.finditer(text):
-        first = int(match[1])
-        last = int(match[2]) if match[2] else first
+        first = _value(match["from"])
+        last = _value(match["to"]) if match["to"] else first
         if last - first > _LONGEST:
             return ()
         found += range(first, last + 1)
     return tuple(found)
+
+
+def _value(word: str) -> int:
+    """A number in figures or in words."""
+    if word.isdecimal():
+        return int(word)
+    low = word.lower()
+    return 1 + (_ORDINALS.index(low) if low in _ORDINALS else _WORDS.index(low))

@@ -47,7 +47,7 @@ def own_places(state: ReadingState) -> None:
             f"{sign} is read as the tab's own words say: {'segno' if meant == '§' else 'coda'}",
             state.lines[index].place(max(0, state.lines[index].text.find(sign))),
         )
-    for index, line in enumerate(state.lines):
+    for index, line in enumerate(state.lines) if said else ():
         if index in state.in_block or not any(sign in line.text for sign in said):
             continue
         text = line.text
@@ -60,9 +60,12 @@ def own_places(state: ReadingState) -> None:
 def _explained(state: ReadingState) -> Iterator[tuple[int, str, str]]:
     """The signs that words explain: the index of the line, the sign, the common one."""
     for index, line in enumerate(state.lines):
-        if index in state.in_block or line.blank:
+        text = line.text
+        if not ("=" in text or " is " in text or "mark" in text or " s" in text or "mean" in text):
             continue
-        for match in _ITEM.finditer(line.text):
+        if index in state.in_block:
+            continue
+        for match in _ITEM.finditer(text):
             low = match["words"].lower()
             meant = next((sign for words, sign in _MEANINGS if re.search(words, low)), None)
             if meant is not None:

@@ -113,8 +113,10 @@ def _says_more(line: Line, start: int, found: Sequence[Piece], index: int) -> bo
     understood follows them: ``Nettle Hill    arr. for the school``, ``NETTLE HILL - up the neck -
     G tuning``; for a sentence behind a name, too: ``Nettle Hill. Taken down in a hurry, gDGBD``."""
     piece, before = found[index], found[index - 1]
-    if piece.divider == "." and index == 1 and len(piece.text.split()) > _FEW:
-        return _is_name(found[0].text) and not _is_name(piece.text)
+    if piece.divider == "." and index == 1:
+        letters = piece.text.isupper() and not found[0].text.isupper()  # "Alder Morning. DAD."
+        says = len(piece.text.split()) > _FEW and not _is_name(piece.text)
+        return _is_name(found[0].text) and (letters or says)
     if not piece.text[:1].islower() or not found[0].text[:1].isupper():
         return False
     gap = piece.start - before.start - len(before.text)

@@ -50,7 +50,8 @@ def _is_a_name(words: str) -> bool:
 
 # What closes a tune or a file: no title.
 _CLOSING = rare(
-    r"[-=*~. ]*(?:(?:that's\s+)?(?:the\s+)?end(?:\s+of\s+(?:the\s+)?(?:tab|tune|file|song|page|sheet))?"
+    r"[-=*~. ]*(?:(?:that's\s+)?(?:the\s+)?end"
+    r"(?:\s+of\s+(?:the\s+)?(?:tab|tune|file|song|page|sheet))?"
     r"|fin|finis|that's\s+(?:all|it))[-=*~.! ]*",
     re.IGNORECASE,
     cues=("end", "fin", "that's"),

@@ -15,6 +15,7 @@ from rollstave.score.links import LinkPair, NoteAddress, goes_on
 from rollstave.score.records import Measure, Note, Score
 from rollstave.vocabulary.signs import HELD, techniques_of
 from rollstave.vocabulary.technique import Technique
+from rollstave.writing.musicxml.accidentals import add_accidental
 from rollstave.writing.musicxml.techniques import (
     ALONE,
     Leading,
@@ -28,13 +29,6 @@ from rollstave.writing.musicxml.techniques import (
 )
 from rollstave.writing.xml import add
 
-_ACCIDENTALS = {
-    -2: "flat-flat",
-    -1: "flat",
-    0: "natural",
-    1: "sharp",
-    2: "double-sharp",
-}
 _STAFF_VOICE, _TAB_VOICE = 1, 5
 _BEAMS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4}
 # A fret is a whole number in MusicXML 4.0: the extra fret of a diatonic neck is said beside it.
@@ -131,8 +125,8 @@ class NoteWriter:
             _pitch(element, note.pitch)
             add(element, "voice", self._voice(tab))
             add(element, "type", "16th" if several else "eighth")
-            if head.accidental is not None and not tab:
-                add(element, "accidental", _ACCIDENTALS[head.accidental])
+            if not tab:
+                add_accidental(element, head)
             add(element, "stem", "up")
             self._staff(element, tab)
             if several and not position:
@@ -181,8 +175,8 @@ class NoteWriter:
         add(element, "type", symbol.value)
         for _ in range(symbol.dots):
             add(element, "dot")
-        if head.accidental is not None and not tab:
-            add(element, "accidental", _ACCIDENTALS[head.accidental])
+        if not tab:
+            add_accidental(element, head)
         self._time_modification(element, symbol)
         if symbol.value != "whole":
             add(element, "stem", "up" if symbol.stem_up or (tab and self.voice == 1) else "down")

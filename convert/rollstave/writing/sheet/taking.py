@@ -16,12 +16,19 @@ from msgspec import Struct, field
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX
 from rollstave.writing.options import View
 from rollstave.writing.sheet.beside import part_lowest
-from rollstave.writing.sheet.brackets import PARENTHESIS, join_brackets
+from rollstave.writing.sheet.brackets import PARENTHESIS, square_brackets
 from rollstave.writing.sheet.closing_up import MARK_WIDE, needed_gap, reach_of, shorten
 from rollstave.writing.sheet.engraving import HREF, LYRIC_SIZE, SVG, StaffLines, System
 from rollstave.writing.sheet.glyphs import outline_box
 from rollstave.writing.sheet.skyline import Box
-from rollstave.writing.sheet.tab_signs import CLEF, DOT, part_figures, settle_clef, settle_dots
+from rollstave.writing.sheet.tab_signs import (
+    CLEF,
+    DOT,
+    close_lines,
+    part_figures,
+    settle_clef,
+    settle_dots,
+)
 from rollstave.writing.sheet.taking_texts import lay_text_flat, take_ending, take_fret
 from rollstave.writing.sheet.tuplets import THREE, over_stems, tuplet_of
 
@@ -152,9 +159,9 @@ def _take_drawn(
     """Note every note's place, and the box of everything that Verovio drew: lines, beams, curves,
     glyphs, texts. What stands on the tab is moved near the staff."""
     if PARENTHESIS in boxes:
-        for group in system.element.iter(_GROUP):
-            if group.get("class") == "chord":
-                join_brackets(group)
+        for group in list(system.element.iter(_GROUP)):
+            if group.get("class") in ("chord", "note"):
+                square_brackets(group)
     on_tab = _tab_groups(system, view) if system.tab is not None else []
     tab_items = [item for group in on_tab for item in group.iter(*_DRAWN)]
     threes = _tuplets(on_tab) if (three := boxes.get(f"#glyph-{THREE}")) is not None else []
@@ -175,6 +182,7 @@ def _take_drawn(
     for item in tab_items:
         if not shorten(item, kind := _kind(item), raw, down) and kind != "clef":
             _move_down(item, down)
+    close_lines(system.element, system.first.right)
     dots = [item for item in items if item.tag == _USE and _kind(item) == "barLine"]
     _settle(system, boxes)
     for group in threes:
