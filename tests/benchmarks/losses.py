@@ -232,8 +232,11 @@ def _of_measure(measure: Any) -> Contents:
                     lists["ties"].append(("into", midi))
             if tie in ("start", "continue"):
                 open_ties[midi] = held
-        if element.lyric:
-            lists["words"].append((str(onset), element.lyric))
+        # A hyphen that is typed and one that follows from the syllable are one to the eye.
+        sung = [" ".join(lyric.rawText.split()).lstrip("-") for lyric in element.lyrics]
+        if any(sung):
+            ends = (f"{words.rstrip('-')}{'-' * words.endswith('-')}" for words in sung if words)
+            lists["words"].append((str(onset), *ends))
     lists["ties"] += [("out of", midi) for midi in open_ties]
     lists["rests"] += rests
     return {kind: tuple(sorted(map(_as_text, items))) for kind, items in lists.items()}

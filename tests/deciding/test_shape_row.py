@@ -231,6 +231,24 @@ def test_a_drone_that_is_struck_is_no_string_to_leave_out(fifth: str, sign: int 
     assert (shape.name, shape.frets[4]) == ("D", sign)
 
 
+@pytest.mark.parametrize("tuning", ["gDGBD", "gCGBD", "gDGCD"])
+@pytest.mark.parametrize("name", ["F#7/A#", "G/B", "C/E", "D/F#", "Am/C", "C/G", "C/B", "Em/G"])
+def test_a_bass_that_is_named_is_the_lowest_note(tuning: str, name: str) -> None:
+    # Common practice, no source: what is behind the stroke is the lowest note of the chord.
+    setup = tunes.setup(tuning)
+    shape = usual_shape(name, setup)
+    assert shape is not None
+    short = setup.instrument.short_string
+    assert short is not None
+    lowest = min(
+        setup.midi(string, fret)
+        for string, fret in enumerate(shape.frets, start=1)
+        if fret is not None and string != short.string
+    )
+    bass = name.split("/")[1]
+    assert lowest % 12 == Pitch.parse(f"{bass}4").midi % 12
+
+
 TWO_TUNINGS = """Time: 4/4
 Key: C
 
@@ -271,21 +289,3 @@ def test_the_row_follows_a_change_of_tuning_and_capo() -> None:
     ]
     changes = shape_changes(tune.score)
     assert [(c.measure, c.shape.label) for c in changes] == [(0, "C"), (1, "C"), (2, "C")]
-
-
-@pytest.mark.parametrize("tuning", ["gDGBD", "gCGBD", "gDGCD"])
-@pytest.mark.parametrize("name", ["F#7/A#", "G/B", "C/E", "D/F#", "Am/C", "C/G", "C/B", "Em/G"])
-def test_a_bass_that_is_named_is_the_lowest_note(tuning: str, name: str) -> None:
-    # Common practice, no source: what is behind the stroke is the lowest note of the chord.
-    setup = tunes.setup(tuning)
-    shape = usual_shape(name, setup)
-    assert shape is not None
-    short = setup.instrument.short_string
-    assert short is not None
-    lowest = min(
-        setup.midi(string, fret)
-        for string, fret in enumerate(shape.frets, start=1)
-        if fret is not None and string != short.string
-    )
-    bass = name.split("/")[1]
-    assert lowest % 12 == Pitch.parse(f"{bass}4").midi % 12

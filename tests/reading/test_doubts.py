@@ -176,6 +176,11 @@ def test_a_name_over_rows_that_heads_nothing_is_doubted() -> None:
     assert not said("(softly)")
 
 
+def test_letters_with_other_words_among_them_are_doubted() -> None:
+    letters = "T I T M T I T M and softly T I T M T I T M"
+    assert ("kept-as-words", 10) in _doubted(f"{ROWS}{letters}\n")
+
+
 @pytest.mark.parametrize(
     ("words", "sign", "doubted"),
     [
@@ -194,6 +199,8 @@ def test_a_legend_that_nobody_understands_is_doubted(words: str, sign: str, doub
     assert bool(said) is doubted
 
 
-def test_letters_with_other_words_among_them_are_doubted() -> None:
-    letters = "T I T M T I T M and softly T I T M T I T M"
-    assert ("kept-as-words", 10) in _doubted(f"{ROWS}{letters}\n")
+def test_beats_in_words_that_no_time_has_are_doubted() -> None:
+    head = "Ferry Bell\nTuning: gDGBD\n\n"
+    words = "We count two slow beats in a bar and four little notes to each."
+    assert ("time", 4) in _doubted(f"{words}\n\n{ROWS}", head)
+    assert ("time", 5) not in _doubted(f"{words}\n\n{ROWS}")  # it has a time

@@ -115,3 +115,10 @@ def test_one_sign_before_the_jump_and_one_behind(sign: str) -> None:
     measures = tune.score.measures
     assert [m.index for m in measures if m.to_coda] == [3]
     assert [m.index for m in measures if m.coda] == [6]
+
+
+def test_a_version_that_a_sentence_introduces_is_a_part() -> None:
+    tune = _read(
+        f"{HEAD}\nPlain version, melody only:\n\n{ROWS}\nFancy version, with a roll:\n\n{ROWS}"
+    )
+    assert _sections(tune) == [(0, "Plain version"), (2, "Fancy version")]

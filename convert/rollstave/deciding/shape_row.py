@@ -15,6 +15,7 @@ from msgspec.structs import replace
 from rollstave.deciding.chords import chord_name, chord_tones, needed_tones
 from rollstave.deciding.easiest_shape import OPEN_PLACE, easiest_frets, sounds
 from rollstave.deciding.held_shapes import Held, Span, groups_of, naming_setup, spans_of, stops
+from rollstave.deciding.setups import new_in
 from rollstave.deciding.shapes import Frets, NamedShape, closed_shapes
 from rollstave.instruments.setup import Setup
 from rollstave.score.memo import once_for_a_score
@@ -53,7 +54,7 @@ def _shapes(score: Score) -> _Shapes:
         return _Shapes()
     setups = list(dict.fromkeys((score.setup, *score.setups)))
     found = [
-        _shapes_of(score, setup, _said(setup, before))
+        _shapes_of(score, setup, new_in(setup, before))
         for before, setup in zip((score.setup, *setups), setups, strict=False)
     ]
     if len(found) == 1:
@@ -62,16 +63,6 @@ def _shapes(score: Score) -> _Shapes:
         (change for one in found for change in one.changes), key=lambda c: (c.measure, c.onset)
     )
     return _Shapes(tuple(shape for one in found for shape in one.row), tuple(changes))
-
-
-def _said(setup: Setup, before: Setup) -> str:
-    """In a word or two how the instrument is set up anew."""
-    words = [setup.tuning.written] if setup.tuning != before.tuning else []
-    if setup.capo != before.capo:
-        words.append(f"capo {setup.capo}" if setup.capo else "no capo")
-    if not words and setup != before:
-        words.append("string raised")
-    return ", ".join(words)
 
 
 def _shapes_of(score: Score, held_in: Setup, said: str) -> _Shapes:

@@ -7,6 +7,7 @@ from itertools import groupby
 from operator import itemgetter
 
 from lxml import etree
+from msgspec.structs import replace
 
 from rollstave.deciding.changes import with_changes
 from rollstave.deciding.fine_times import report_fine_times
@@ -15,7 +16,7 @@ from rollstave.deciding.playback import report_playing
 from rollstave.grid.typed import LegendSign
 from rollstave.instruments.instrument import Tuning
 from rollstave.instruments.known import OWN, Known
-from rollstave.musicxml_in.coming_back import give_back
+from rollstave.musicxml_in.coming_back import give_back, nearest
 from rollstave.musicxml_in.events import build_measures, fretted, without_frets
 from rollstave.musicxml_in.fields import with_fields, words_of
 from rollstave.musicxml_in.measures import ReadMeasure, read_measures
@@ -34,7 +35,7 @@ from rollstave.problems import Place, ProblemList, Severity, TabError
 from rollstave.reading.cells.signs import read_legend
 from rollstave.reading.page.decode import Line
 from rollstave.score.finding import Finding
-from rollstave.score.records import Score, fields_of_headings
+from rollstave.score.records import Measure, Score, fields_of_headings
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import ROWS
 
@@ -89,6 +90,8 @@ def _score(
     named = _name(root, part)
     told = read_setup(part, tuning, known, named=named, short_string=short_string)
     told = with_fields(root, part, told, known)
+    title = _title(root)
+    taking = _made_from(taking, title, part)
     if taking.since is not None:
         told = as_before(part, told, taking.since.setup)
     setup = told.setup
@@ -107,7 +110,6 @@ def _score(
         with_frets += fretted([m for _, m in run], own, problems, key.fifths)
     tell_voices(with_frets, measures)
     notes = _notes(root)
-    title = text_of(root, ROWS["title"].kept.found_at) or text_of(root, "movement-title")
     said = read_words(root, problems)
     signs = _signs((*notes, title, *said.values()))
     if not any(sign.means == "muted" for sign in signs):
@@ -120,11 +122,8 @@ def _score(
         tempos=[m.tempo for m in measures],
         setups=setups,
     )
-    report_rests(measures, built, problems)
-    report_unpitched(measures, problems)
     by_shape = names_of_shapes(built, setups) is not None
-    report_playing(built, problems)
-    report_fine_times(built, problems)
+    _report(measures, built, problems)
     score = Score(
         title=title,
         setup=setup,
@@ -192,6 +191,26 @@ def _signs(words: Iterable[str]) -> tuple[LegendSign, ...]:
     notes here are no signs, but whoever writes them as text must keep to it."""
     lines = (Line(number, text, text) for number, text in enumerate(words, start=1))
     return read_legend(lines, ProblemList()).own
+
+
+def _report(
+    measures: Sequence[ReadMeasure], built: Sequence[Measure], problems: ProblemList
+) -> None:
+    report_rests(measures, built, problems)
+    report_unpitched(measures, problems)
+    report_playing(built, problems)
+    report_fine_times(built, problems)
+
+
+def _title(root: etree._Element) -> str:
+    return text_of(root, ROWS["title"].kept.found_at) or text_of(root, "movement-title")
+
+
+def _made_from(taking: Taking, title: str, part: etree._Element) -> Taking:
+    """Of several tunes that a part may have been made from the nearest."""
+    if len(taking.among) < 2:
+        return taking
+    return replace(taking, since=nearest(taking.among, title, part))
 
 
 def _name(root: etree._Element, part: etree._Element) -> str:

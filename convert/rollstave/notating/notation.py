@@ -153,7 +153,9 @@ def notate(score: Score) -> tuple[NotatedMeasure, ...]:
 def _notate_measure(
     measure: Measure, meter: Meter, usual: dict[str, int], middle: int, before: Altered
 ) -> NotatedMeasure:
-    if len(measure.events) == 1 and not measure.events[0].notes:
+    empty = len(measure.events) == 1 and not measure.events[0].notes
+    # The rest of a whole measure says nothing of a length that is not the meter's.
+    if empty and measure.length == meter.length:
         value, dots = single_value(measure.length) or ("whole", 0)
         rest = Symbol(
             event_index=0,

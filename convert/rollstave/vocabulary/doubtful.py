@@ -110,6 +110,13 @@ OF_TUNE: tuple[SaidOfTune, ...] = (
         cues=("capo",),
         example="Capo: 2",
     ),
+    SaidOfTune(
+        key="time",
+        pattern=r"\b(?:two|three|four|six|nine|twelve|[234689]|12)\s+(?:\w+\s+)?(?:beats|counts|pulses)\s+"
+        r"(?:to|in|a|per|of)\s+(?:(?:a|the|each|every|one)\s+)?(?:bar|measure)\b",
+        cues=("bar", "measure"),
+        example="Time: 2/4",
+    ),
 )
 
 # What stands in the heading of a sheet rather than in the name of a tune.

@@ -33,6 +33,7 @@ from rollstave.writing.mei_notes import (
     XML_ID,
     head_id,
     pitched,
+    place_tuplet,
     rest_measure,
     set_stem,
     symbol_id,
@@ -148,17 +149,8 @@ class MeasureWriter:
                     if kind == "tuplet":
                         group.set("num", "3")
                         group.set("numbase", "2")
-                        if tab or self.view.has_tab:
-                            # At the stems: over the tab, where the letters of the hand are not; of
-                            # the staff, so that the numbers of both do not stand in one heap.
-                            up = bool(voice.number % 2)
-                            side = "above" if up else "below"
-                            group.set("num.place", side)
-                            group.set("bracket.place", side)
-                            if not tab and any(s.stem_up != up for s in symbols[start:end]):
-                                # Away from the beam a number has its bracket (Gould, Behind
-                                # Bars, 2011, from memory).
-                                group.set("bracket.visible", "true")
+                        if tab or (self.view.has_tab and not notated.voices):
+                            place_tuplet(group, symbols[start:end], tab)
                     stack.append((end, group))
             if symbol.grace and not outside:
                 self._grace(stack[-1][1], notated.measure, symbol, tab)
@@ -291,7 +283,7 @@ class MeasureWriter:
             if not row.joins or (row.held and not goes_on(self.score.measures, pair)):
                 continue
             start, end = pair.start, pair.end
-            part = self.last_part[start.measure, start.event, start.string]
+            part = self.last_part.get((start.measure, start.event, start.string), 0)
             first = id_of(STAFF_PREFIX, start, part)
             last = id_of(STAFF_PREFIX, end, 0)
             if self.for_engraving and start.grace is not None and row.joins == "slur":

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from lxml import etree
 
 from rollstave.notating.notation import GraceHead, Head, Symbol
@@ -45,6 +47,17 @@ def pitched(parent: etree._Element, head: Head | GraceHead, lower: bool) -> etre
     elif pitch.alter:
         element.set("accid.ges", ACCIDENTALS[pitch.alter])
     return element
+
+
+def place_tuplet(group: etree._Element, symbols: Sequence[Symbol], tab: bool) -> None:
+    """Say where the number of a tuplet stands. On the tab at the stems: over it, where the letters
+    of the hand are not. On the staff over the notes, so that it is not on that of the tab; away
+    from its beam it has a bracket (Gould, Behind Bars, 2011, from memory)."""
+    side = "above" if not tab or symbols[0].voice % 2 else "below"
+    group.set("num.place", side)
+    group.set("bracket.place", side)
+    if not tab and not all(symbol.stem_up for symbol in symbols):
+        group.set("bracket.visible", "true")
 
 
 def set_stem(element: etree._Element, symbol: Symbol) -> None:

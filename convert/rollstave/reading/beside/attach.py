@@ -45,11 +45,8 @@ _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
 _LETTER = rare(r"[whqest](?:\.{1,2}|3)?", re.IGNORECASE)
 _RUN = re.compile(r"(?:[whqest](?:\.{1,2}|3)?){2,}", re.IGNORECASE)
 
-_LEFT_HAND = rare(
-    r"\s*(?:LH|L\.H\.|left hand|fingers)\s*:?(?=[\s|\d])",
-    re.IGNORECASE,
-    cues=("lh", "l.h.", "left hand", "fingers"),
-)
+_LEFT = ("lh", "l.h.", "left hand", "fingers")
+_LEFT_HAND = rare(rf"\s*(?:{'|'.join(map(re.escape, _LEFT))})\s*:?(?=[\s|\d])", re.I, cues=_LEFT)
 
 
 class Word(Struct, frozen=True):

@@ -98,12 +98,13 @@ def attach_words(
         )
     _report_letters(result, found, problems)
     _report_strokes(words, single, problems)
-    return [
-        replace(measure, attachments=(*measure.attachments, *attachments))
-        if attachments
-        else measure
-        for measure, attachments in zip(result, found, strict=True)
-    ]
+    return [_with(measure, more) for measure, more in zip(result, found, strict=True)]
+
+
+def _with(measure: GridMeasure, attachments: Sequence[Attachment]) -> GridMeasure:
+    if not attachments:
+        return measure
+    return replace(measure, attachments=(*measure.attachments, *attachments))
 
 
 # Lines whose every word stands at a note.

@@ -14,7 +14,7 @@ from rollstave.vocabulary.doubtful import OF_TUNE
 from rollstave.vocabulary.headings import ROWS
 
 _PATTERNS = tuple((row, rare(row.pattern, re.IGNORECASE, row.cues)) for row in OF_TUNE)
-_KINDS = {"tempo": kinds.TEMPO, "capo": kinds.CAPO}
+_KINDS = {"tempo": kinds.TEMPO, "capo": kinds.CAPO, "time": kinds.TIME}
 
 
 def facts_not_read(read: Read) -> None:

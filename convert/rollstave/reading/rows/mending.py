@@ -127,6 +127,16 @@ def rows_left_out(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
     return None
 
 
+def _numbers(rows: Sequence[Row], strings: int) -> tuple[str, ...]:
+    """The numbers of all strings where each row begins with that of its own, in order; else
+    nothing."""
+    found = [row.label for row in rows]
+    known = tuple(str(number) for number in range(1, strings + 1))
+    if not all(label in known for label in found) or len(set(found)) < len(found):
+        return ()
+    return next((k for k in (known, known[::-1]) if found == [n for n in k if n in found]), ())
+
+
 _FRET_ALONE = rare(r"\d{1,2}|[oOxX]")
 
 
@@ -143,16 +153,6 @@ def fret_behind_the_last_bar(state: ReadingState, rows: Sequence[Row]) -> list[R
         if row not in open_rows and _FRET_ALONE.fullmatch(text, row.end):
             changed[index] = replace(row, end=len(text))
     return changed if changed != list(rows) else None
-
-
-def _numbers(rows: Sequence[Row], strings: int) -> tuple[str, ...]:
-    """The numbers of all strings where each row begins with that of its own, in order; else
-    nothing."""
-    found = [row.label for row in rows]
-    known = tuple(str(number) for number in range(1, strings + 1))
-    if not all(label in known for label in found) or len(set(found)) < len(found):
-        return ()
-    return next((k for k in (known, known[::-1]) if found == [n for n in k if n in found]), ())
 
 
 def _joined(first: Row, second: Row) -> Row:

@@ -109,12 +109,23 @@ def leads_on_to(text: str) -> str | None:
     return match["name"] if match and (match["on"] or match["verb"]) else None
 
 
+# "Fancy version, with the roll put back in:"
+_A_VERSION = rare(
+    r"\W*(?:(?:now\s+)?the\s+)?(?P<name>(?-i:[A-Z])[\w-]+\s+(?:version|variation|part|strain|half|break))"
+    r"(?:\W|\s+(?:with|for|as|in)\b)",
+    re.IGNORECASE,
+    cues=("version", "variation", "part", "strain", "half", "break"),
+)
+
+
 def introduced(text: str) -> str | None:
     """The section that a sentence with a colon introduces (``And then the high part, which I
     only play once:``), or None."""
     if not text.rstrip().endswith(":"):
         return None
     found = [m["name"] for m in _INTRODUCED.finditer(text)]
+    if not found and (match := _A_VERSION.match(text)):
+        return match["name"]
     return found[0] if len(found) == 1 else None
 
 

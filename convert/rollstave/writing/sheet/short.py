@@ -88,6 +88,15 @@ def engrave_systems(
     return Engraving([systems[start] for start in sorted(systems)], whole.glyphs)
 
 
+def _on_one_page(options: SheetOptions) -> int:
+    """How many systems the only page of a tune holds, about; 0 where that is not asked: a figure
+    has no pages, and large staves keep their phrases whole."""
+    if not options.title_block or options.zoom > _USUAL_ZOOM:
+        return 0
+    height = _BOTH if options.view is View.BOTH else _ONE_STAFF
+    return int((options.paper.height / options.zoom - _AROUND) / height)
+
+
 def _shares(
     measures: Sequence[NotatedMeasure],
     starts: Sequence[int],
@@ -105,15 +114,6 @@ def _shares(
         for place, share in zip(inside, alone, strict=True):
             shares[place] = _stepped(share)
     return shares
-
-
-def _on_one_page(options: SheetOptions) -> int:
-    """How many systems the only page of a tune holds, about; 0 where that is not asked: a figure
-    has no pages, and large staves keep their phrases whole."""
-    if not options.title_block or options.zoom > _USUAL_ZOOM:
-        return 0
-    height = _BOTH if options.view is View.BOTH else _ONE_STAFF
-    return int((options.paper.height / options.zoom - _AROUND) / height)
 
 
 def _stepped(share: float) -> float:
