@@ -313,9 +313,11 @@ def _slots(rows: Sequence[Row], all_bars: list[list[_RowBar]]) -> list[Slot]:
 def _without_blanks(cells: Iterable[Cell]) -> tuple[Cell, ...]:
     """The cells without the blank that all rows have behind a bar, or before one: ``--- | ---``."""
     found = tuple(cells)
-    if all(cell.text[:1] == " " and "-" in cell.text for cell in found):
+    if not all("-" in cell.text and " " not in cell.text.strip() for cell in found):
+        return found  # where blanks stand among the notes, they are columns
+    if all(cell.text[:1] == " " for cell in found):
         found = tuple(Cell(cell.row, cell.start + 1, cell.end) for cell in found)
-    if all(cell.text[-1:] == " " and "-" in cell.text for cell in found):
+    if all(cell.text[-1:] == " " for cell in found):
         found = tuple(Cell(cell.row, cell.start, cell.end - 1) for cell in found)
     return found
 
