@@ -238,8 +238,9 @@ def thumb_starts(score: Score) -> dict[int, tuple[int, int]]:
 
 def _thumb(score: Score) -> Iterator[Words | Chart]:
     starts = thumb_starts(score)
-    if len(starts) < len(score.measures) / 2:
-        return  # the thumb has the short string for itself, and nothing to look up
+    rolled = sum(len(roll.measures) for roll in rolls_of(score))
+    if min(len(starts), rolled) < len(score.measures) / 2:
+        return  # no roll, or the thumb has the short string for itself: nothing to look up
     yield Words(
         "Where the thumb starts in each measure: its first stroke on a long string. In a roll "
         "the melody lies there most of the time."

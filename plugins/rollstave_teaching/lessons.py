@@ -6,7 +6,18 @@ from collections.abc import Callable, Sequence
 
 from msgspec.structs import replace
 
-from rollstave import Bar, Exercise, Handout, Part, Problem, Score, Severity, TabError, Tune
+from rollstave import (
+    Bar,
+    Exercise,
+    Handout,
+    Part,
+    Problem,
+    Score,
+    Severity,
+    TabError,
+    Tune,
+    Words,
+)
 from rollstave_teaching.changes import changes
 from rollstave_teaching.hand import right_hand
 from rollstave_teaching.measures import of_measures
@@ -15,6 +26,7 @@ from rollstave_teaching.pieces import phrases
 from rollstave_teaching.progression import chords
 from rollstave_teaching.prose import words_of
 from rollstave_teaching.tuning import tune_up
+from rollstave_teaching.wording import listed
 
 Maker = Callable[[Score], Part | None]
 
@@ -22,9 +34,34 @@ Maker = Callable[[Score], Part | None]
 def lesson_of(tune: Tune | Score, parts: str = "") -> Handout:
     """A lesson with the parts that are asked for, or all that the tune has something for."""
     score = tune.score if isinstance(tune, Tune) else tune
-    made = (PARTS[key](score) for key in _keys(parts))
-    found = tuple(part for part in made if part is not None)
+    made = {key: PARTS[key](score) for key in _keys(parts)}
+    found = tuple(part for part in made.values() if part is not None)
+    missing = [key for key, part in made.items() if part is None]
+    if missing:
+        said = Words(_missing(missing), inferred=True)
+        found = (Part(name="", blocks=(said,)), *found)
     return Handout(title=f"{score.title}, a lesson", score=score, parts=found)
+
+
+def _missing(keys: Sequence[str]) -> str:
+    """Which parts there are none of, and why."""
+    told = [f"{_NAMES[key]} ({_WHY[key]})" for key in keys]
+    return f"Left out, since the tab says nothing for it: {listed(told)}."
+
+
+_NO_CHORD = "no chord is named, and the notes tell none"
+_NAMES = {
+    "chords": "the chords",
+    "right-hand": "the right hand",
+    "changes": "the changes",
+    "up-the-neck": "up the neck",
+}
+_WHY = {
+    "chords": _NO_CHORD,
+    "right-hand": "no pattern comes again",
+    "changes": "no chord changes into another, or no pattern comes again",
+    "up-the-neck": "no chord has a shape that can be moved",
+}
 
 
 def _keys(parts: str) -> Sequence[str]:

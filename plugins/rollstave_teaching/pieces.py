@@ -27,12 +27,51 @@ def phrases(score: Score) -> Part:
             inferred=True,
         )
     ]
-    for position, phrase in enumerate(found):
-        blocks += words_of(score, "phrases", phrase.begin + (position == 0), phrase.end)
-        blocks += _phrase(score, phrase, likeness(score, phrase, found[:position]))
+    likes = [likeness(score, phrase, found[:position]) for position, phrase in enumerate(found)]
+    for run in _runs(score, found, likes):
+        first, last = found[run[0]], found[run[-1]]
+        blocks += words_of(score, "phrases", first.begin + (run[0] == 0), last.end)
+        like, end = likes[run[0]], likes[run[-1]]
+        if len(run) > 1 and like is not None and end is not None:
+            blocks.append(Words(_all_same(score, (first, last), (like.like, end.like))))
+        else:
+            blocks += _phrase(score, first, like)
     blocks += words_of(score, "phrases", len(score.measures))
     blocks += _hardest(score)
     return Part(name="The phrases", blocks=tuple(blocks))
+
+
+def _runs(
+    score: Score, found: Sequence[Phrase], likes: Sequence[Likeness | None]
+) -> Iterator[list[int]]:
+    """The places of phrases: those in one that are the same as phrases one after the other."""
+    run: list[int] = []
+    for position, like in enumerate(likes):
+        before = likes[run[-1]] if run else None
+        goes_on = (
+            before is not None
+            and like is not None
+            and not before.differs
+            and not like.differs
+            and like.like.number == before.like.number + 1
+            and not words_of(score, "phrases", found[position].begin, found[position].end)
+        )
+        if run and not goes_on:
+            yield run
+            run = []
+        run.append(position)
+    yield run
+
+
+def _all_same(score: Score, own: tuple[Phrase, Phrase], others: tuple[Phrase, Phrase]) -> str:
+    """``Phrases 5 to 8, measures 17 to 32: the same as phrases 1 to 4, measures ...``"""
+
+    def told(first: Phrase, last: Phrase) -> str:
+        between = "and" if last.number == first.number + 1 else "to"
+        numbers = [m.number for m in score.measures[first.begin : last.end]]
+        return f"phrases {first.number} {between} {last.number}, {numbered(numbers)}"
+
+    return f"{capital(told(*own))}: the same as {told(*others)}. You have them already."
 
 
 def _count(phrases: int) -> str:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Sequence
 
 import music21
 import pytest
@@ -230,3 +231,43 @@ def test_numbered_tunes_with_a_tuning_each_are_no_exercises() -> None:
 def test_the_title_of_a_sheet_over_exercises_is_no_doubt() -> None:
     (tune,) = rollstave.read(f"Larkspur Ferry lesson seven\n\nEx. 1\n{SYSTEM}\n\nEx. 2\n{SYSTEM}\n")
     assert "title-line" not in {p.code for p in tune.problems}
+
+
+ROWS = """\
+D|-------0-------0-|-------2-------2-|
+B|---0-------0-----|---1-------1-----|
+G|-0-------2-------|-0-------0-------|
+D|-----------------|-----------------|
+g|-----0-------0---|-----0-------0---|
+"""
+LONG = ("{}Forward, three lines", "{}Thumb on the fourth string", "{}Changes, C to F")
+
+
+def long_sheet(top: str, numbers: Sequence[str], headings: Sequence[str]) -> str:
+    """Exercises of three, four and one system under one heading each."""
+    blocks = [top] if top else []
+    for number, heading, systems in zip(numbers, headings, (3, 4, 1), strict=True):
+        blocks += [heading.format(number), *[ROWS] * systems]
+    return "\n\n".join(blocks)
+
+
+@pytest.mark.parametrize("numbers", [("1. ", "2. ", "3. "), ("a) ", "b) ", "c) "), ("", "", "")])
+def test_exercises_of_several_systems_are_one_sheet(numbers: Sequence[str]) -> None:
+    (tune,) = rollstave.read(long_sheet("Warm-ups for Monday", numbers, LONG))
+    names = [h.format(n) for n, h in zip(numbers, LONG, strict=True)]
+    begins = {m.index: m.section for m in tune.score.measures if m.section}
+    assert list(begins) == [0, 6, 14]
+    assert [begins[at].removeprefix(n) for at, n in zip(begins, numbers, strict=True)] == [
+        name.removeprefix(n) for name, n in zip(names, numbers, strict=True)
+    ]
+    ends = [m.index for m in tune.score.measures if m.right is rollstave.Bar.FINAL]
+    assert ends == [5, 13, 15]
+    (typed,) = rollstave.write(tune, "text")
+    (again,) = rollstave.read(typed.decode())
+    assert {m.index: m.section for m in again.score.measures if m.section} == begins
+
+
+def test_numbered_tunes_of_several_systems_stay_tunes() -> None:
+    titles = ("{}Nettle Hill", "{}The Slate Roof", "{}Quince Orchard")
+    tunes = rollstave.read(long_sheet("", ("1. ", "2. ", "3. "), titles))
+    assert len(tunes) == 3

@@ -115,3 +115,12 @@ def test_one_jump_is_no_problem() -> None:
     text = f"{HEAD}{rows(1)}\n\nFine\n\n{rows(2)}\n\nD.C. al Fine\n"
     (tune,) = rollstave.read(text)
     assert not [p for p in tune.problems if p.code == "jump"]
+
+
+def test_the_name_of_a_place_heads_no_further_tune() -> None:
+    """``Fine`` by itself, and a new tuning after it, stand in the same tune."""
+    rows = "\n".join(f"{label}|-0---0---0---0---|" for label in "DBGDg")
+    text = f"Title: Tide Gate\nTuning: gDGBD\nTime: 4/4\n\n{rows}\n\nFine\n\nTuning: gCGBD\n\n"
+    (tune,) = rollstave.read(text + rows.replace("D|", "C|", 2).replace("C|", "D|", 1) + "\n")
+    assert [m.fine for m in tune.score.measures] == [True, False]
+    assert tune.score.measures[1].change is not None

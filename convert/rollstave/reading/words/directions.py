@@ -275,6 +275,11 @@ def jump_at(measure: GridMeasure, text: str) -> GridMeasure | None:
     return None
 
 
+def is_jump(text: str) -> bool:
+    """True for the sign or words of a jump and nothing else: ``Fine`` heads no tune."""
+    return any(pattern.match(text) for pattern, _ in (*JUMPS, *PLACES))
+
+
 def stands_before(text: str) -> bool:
     """True if the words stand before their measure, as Segno does, not at its end."""
     return any(field in BEFORE and pattern.match(text) for pattern, field in PLACES)

@@ -50,6 +50,9 @@ class _How(Enum):
     NAME = "words of the trade"
 
 
+# What may be longer, in systems and measures, where words say that something is practised.
+_MOST_PRACTISED = {_How.NUMBER: (8, 32), _How.LETTER: (8, 32), _How.NAME: (4, 16)}
+_WHOLE = tuple(word for word in CALLED if len(word) > 4)  # that a sheet is called in its plural
 _At = tuple[int, int]  # a gap, and the index of a line
 
 
@@ -115,7 +118,7 @@ def headings_in(gaps: Sequence[Gap], sizes: Sequence[Size]) -> dict[int, str]:
         if cues is not None and not any(cue in said for cue in cues):
             continue  # nearly always; what comes costs more
         found = _FINDERS[how](gaps)
-        if _is_sheet(found, sizes):
+        if _is_sheet(found, sizes, gaps):
             return {heading.index: heading.words for heading in found}
     return {}
 
@@ -294,9 +297,9 @@ def _is_practised(words: str) -> bool:
     )
 
 
-def _is_sheet(headings: Sequence[_Heading], sizes: Sequence[Size]) -> bool:
+def _is_sheet(headings: Sequence[_Heading], sizes: Sequence[Size], gaps: Sequence[Gap]) -> bool:
     """True if headings make exercises of what follows them: two at least, short ones, and nothing
-    before the first."""
+    before the first. They may be longer where words say that something is practised."""
     if len(headings) < 2 or headings[0].gap > 0:
         return False
     if headings[0].how is _How.CALLED:
@@ -305,11 +308,23 @@ def _is_sheet(headings: Sequence[_Heading], sizes: Sequence[Size]) -> bool:
     stretches = [sizes[h.gap : end] for h, end in zip(headings, ends, strict=True)]
     systems = [sum(size.systems for size in stretch) for stretch in stretches]
     measures = [sum(size.measures for size in stretch) for stretch in stretches]
+    if _says_practice(headings, gaps):
+        most_systems, most_measures = _MOST_PRACTISED[headings[0].how]
+        return max(systems) <= most_systems and max(measures) <= most_measures
     return (
         max(systems) <= _MOST_SYSTEMS
         and max(measures) <= _MOST_MEASURES
         and median_low(measures) <= _USUAL_MEASURES
     )
+
+
+def _says_practice(headings: Sequence[_Heading], gaps: Sequence[Gap]) -> bool:
+    """True if most headings have words of the trade, or a line before the first calls what comes
+    exercises."""
+    if 2 * sum(_is_practised(heading.words) for heading in headings) > len(headings):
+        return True
+    before = [line.text.casefold() for index, line in gaps[0] if index < headings[0].index]
+    return any(f" {word}s" in f" {text} " for text in before for word in _WHOLE)
 
 
 def _opens_tune(line: Line) -> bool:

@@ -17,6 +17,7 @@ from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words import titles
 from rollstave.reading.words.changes import add_heading, may_change
+from rollstave.reading.words.directions import is_jump
 from rollstave.reading.words.headings import REMARK, read_headings
 from rollstave.reading.words.taking import indent, leftover, note, under_exercise
 from rollstave.reading.words.title_line import begins_with_instrument, split_title
@@ -56,7 +57,7 @@ def headings(state: ReadingState, index: int) -> bool:
 
 def title_of_further_tune(state: ReadingState, index: int) -> bool:
     """Begin a tune at a line that is the title of a further one."""
-    if not state.tune.measures:
+    if not state.tune.measures or is_jump(state.lines[index].text):
         return False
     first = _title_text(state)
     likely_one = _alone(state, index) and sure_of(state, index) == "title"
