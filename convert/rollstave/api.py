@@ -72,7 +72,7 @@ def read(
     headings: str = "",
     octave: int = 0,
     lead: str = "",
-    since: Tune | Score | None = None,
+    since: Tune | Score | Sequence[Tune] | None = None,
 ) -> tuple[Tune, ...]:
     """Read the tunes of a tab or of a MusicXML file: a Path is read from disk, text and bytes are
     taken as they are. Bytes may be those of a document that a plugin reads; messages of a mailbox
@@ -82,10 +82,10 @@ def read(
     title of a tune that has none. ``headings`` are lines such as ``Time: 2/4`` that hold for a tab
     where it does not say otherwise. ``octave``, ``lead`` and ``since`` are for MusicXML: how many
     octaves higher its notes are read; what counts where its staff and tab disagree (``"staff"``,
-    ``"tab"``, ``"newer"``); and the tune that it was made from, whose fingering stays where nothing
-    was changed. Raises TabError with every problem found if any of them is an
-    error, OSError if a file cannot be read, and a TabError that is a
-    TypeError too for a source that is none of these. A
+    ``"tab"``, ``"newer"``); and the tune that it was made from (of several the nearest), whose
+    fingering stays where nothing was changed. Raises TabError with every problem found if any of
+    them is an error, OSError if a file cannot be read, and a TabError that is a TypeError too for a
+    source that is none of these. A
     str is never taken for the name of a file; where it is one and no tab, the error says so.
     """
     _check_arguments(instrument, name, headings)
@@ -113,7 +113,7 @@ def _check_arguments(instrument: object, name: object, headings: object) -> None
         raise WrongArgument((kinds.ARGUMENT.problem(said),))
 
 
-def _taking(octave: int, lead: str, since: Tune | Score | None) -> Taking:
+def _taking(octave: int, lead: str, since: object) -> Taking:
     """How a MusicXML file is taken. Raises a TabError that is a TypeError too."""
     if not isinstance(octave, int) or abs(octave) > _MOST_OCTAVES:
         said = f"octave is a whole number from -{_MOST_OCTAVES} to {_MOST_OCTAVES}, not {octave!r}"
@@ -121,11 +121,14 @@ def _taking(octave: int, lead: str, since: Tune | Score | None) -> Taking:
     if lead and lead not in LEADS:
         said = f"lead is one of {', '.join(LEADS)}, not {lead!r}"
         raise WrongArgument((kinds.ARGUMENT.problem(said),))
-    if since is not None and not isinstance(since, Tune | Score):
+    several = since if isinstance(since, tuple | list) and since else (since,)
+    scores = tuple(one.score if isinstance(one, Tune) else one for one in several)
+    if since is None:
+        return Taking(octave=octave, lead=lead)
+    if not all(isinstance(one, Score) for one in scores):
         said = f"since is a tune or a score, not a {type(since).__name__}"
         raise WrongArgument((kinds.ARGUMENT.problem(said),))
-    score = since.score if isinstance(since, Tune) else since
-    return Taking(octave=octave, lead=lead, since=score)
+    return Taking(octave=octave, lead=lead, since=scores[0], among=scores)
 
 
 def read_parts(
@@ -344,6 +347,7 @@ def _names_a_file(text: str) -> bool:
 def _from_musicxml(data: bytes, name: str, problems: ProblemList, taking: Taking) -> Tune:
     """The tune of a MusicXML file. Its grid is that of the tab it is written as."""
     from rollstave.musicxml_in import read_musicxml
+    from rollstave.musicxml_in.naming import measures_named
     from rollstave.writing.text import typing_of
 
     score, tuning = read_musicxml(data, problems, plugins.KNOWN, taking)
@@ -356,11 +360,11 @@ def _from_musicxml(data: bytes, name: str, problems: ProblemList, taking: Taking
 
     typing = typing_of(score, again=again)
     if typing.moved:
-        first = score.measures[typing.moved[0]].called
+        moved = measures_named([str(score.measures[index].number) for index in typing.moved])
         problems.add(
             kinds.TYPED_OTHERWISE,
-            f"{first}, typed as text, is read otherwise, with another rhythm or other notes "
-            f"({len(typing.moved)} measures in all); other formats have it as it is",
+            f"typed as text, {moved} {'is' if len(typing.moved) == 1 else 'are'} read otherwise, "
+            "with another rhythm, other notes or voices; other formats have what is meant",
         )
     grids = [tune.grid for tune in read.get(typing.text, ())]
     if len(grids) != 1:

@@ -120,6 +120,11 @@ def spell(midi: int, fifths: int, minor: bool = False) -> Pitch:
     return Pitch(step, alter, octave)
 
 
+def spell_in(midi: int, key: Key) -> Pitch:
+    """Spell a MIDI number, of a main note or a grace note, in a key; see :func:`spell`."""
+    return spell(midi, key.fifths, MODES[key.mode] == MODES["minor"])
+
+
 def parse_key(text: str) -> Key | None:
     """Read ``G``, ``Am``, ``A minor``, ``G dorian``, ``key of D``; None if it is no key.
 

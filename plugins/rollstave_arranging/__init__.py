@@ -24,8 +24,9 @@ def made_easier(score: Score, easier: int) -> Reworked:
     """The tune for a beginner, in four steps: no slurs, first position, fewer notes, the melody
     alone. Raises rollstave.TabError for any other number."""
     from rollstave_arranging.simplifying import easier as simplified
+    from rollstave_arranging.stretches import by_stretch
 
-    return simplified(score, easier)
+    return by_stretch(score, lambda part: simplified(part, easier))
 
 
 def moved_up(score: Score, position: str, seed: int = 0) -> Reworked:
@@ -33,26 +34,27 @@ def moved_up(score: Score, position: str, seed: int = 0) -> Reworked:
     chord in its next shape (``"next"``), or up and back (``"climb"``). Each ``seed`` finds
     another way. Raises rollstave.TabError."""
     from rollstave_arranging.positions import up_the_neck
-    from rollstave_arranging.told import held_throughout
+    from rollstave_arranging.stretches import by_stretch
 
-    return up_the_neck(held_throughout(score), position, seed)
+    return by_stretch(score, lambda part: up_the_neck(part, position, seed))
 
 
 def retuned(score: Score, tuning: str) -> Reworked:
     """The same pitches in another tuning, by letters or by name. Raises rollstave.TabError."""
     from rollstave_arranging.retuning import retune
-    from rollstave_arranging.told import held_throughout
+    from rollstave_arranging.stretches import by_stretch
 
-    return retune(held_throughout(score), tuning)
+    return by_stretch(score, lambda part: retune(part, tuning))
 
 
 def transposed(score: Score, key: str = "", semitones: int | None = None, by: str = "") -> Reworked:
     """The tune in another key, or so many semitones higher: ``by`` ``"capo"``, ``"tuning"`` or
     ``"fretting"``, or the cheapest of them. Raises rollstave.TabError."""
-    from rollstave_arranging.told import held_throughout
-    from rollstave_arranging.transposing import transpose
+    from rollstave_arranging.transposing import transpose, transpose_stretches
 
-    return transpose(held_throughout(score), key, semitones, by)
+    return (transpose_stretches if len(set(score.setups)) > 1 else transpose)(
+        score, key, semitones, by
+    )
 
 
 def is_chart(text: str) -> float:

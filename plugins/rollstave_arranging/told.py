@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rollstave import Place, Problem, Score, Severity, TabError
+from rollstave import Place, Problem, Severity, TabError
 
 
 def change(message: str, place: Place | None = None) -> Problem:
@@ -18,18 +18,6 @@ def caution(message: str, place: Place | None = None) -> Problem:
 def refusal(message: str) -> TabError:
     """Why a tune cannot be reworked so, and what comes nearest."""
     return TabError((Problem(severity=Severity.ERROR, code="no-rework", message=message),))
-
-
-def held_throughout(score: Score) -> Score:
-    """The score, if its instrument is set up once for all of it. Raises TabError: where frets are
-    found anew, they are found for one tuning and one capo."""
-    anew = next((m for m in score.measures if m.change is not None and m.change.setup), None)
-    if anew is not None:
-        raise refusal(
-            f"tuning or capo change in {anew.called}, and a tune is reworked in one of each; "
-            "divide it there"
-        )
-    return score
 
 
 def many(count: int, noun: str) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import partial
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -30,6 +31,7 @@ from rollstave_arranging.drone import drone_changes, following, tonic_of
 from rollstave_arranging.neck import short_of
 from rollstave_arranging.refretting import Refretted, refret, summed
 from rollstave_arranging.retuning import called, tuned_up, wide_grips
+from rollstave_arranging.stretches import by_stretch
 from rollstave_arranging.told import change, refusal
 
 WAYS = ("capo", "tuning", "fretting")
@@ -79,6 +81,24 @@ def transpose(score: Score, key: str, semitones: int | None, by: str) -> Reworke
     others = [offer for offer in offers if offer is not best]
     told = [change(f"{new} {best.says}, cost {best.cost:.1f}{_beside(others, whys)}")]
     return Reworked(score=best.score, says=f"in {new}, {best.says}", changes=(*told, *best.told))
+
+
+def transpose_stretches(score: Score, key: str, semitones: int | None, by: str) -> Reworked:
+    """The same for a tune that is tuned anew in its midst: every stretch as far, in the same way;
+    of the ways the first that all can go, the nearest way up or down. Raises TabError."""
+    if (by and by not in WAYS) or bool(key) == (semitones is not None):
+        return transpose(score, key, semitones, by)  # which says why not
+    if key:
+        distance = (tonic_of(_key_of(score, key)) - tonic_of(score.key)) % 12
+        steps = sorted((distance, distance - 12), key=abs)
+    else:
+        steps = [semitones or 0]
+    works = [
+        partial(transpose, key="", semitones=step, by=way)
+        for step in steps
+        for way in ((by,) if by else WAYS)
+    ]
+    return by_stretch(score, *works)
 
 
 def _beside(others: list[Offer], whys: dict[str, str]) -> str:

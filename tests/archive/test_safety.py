@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
@@ -243,32 +244,37 @@ def test_words_stay_words_in_every_format(hostile: Path) -> None:
     assert "<img src=x onerror=" in title.text
 
 
+Seen = tuple[Any, list[str]]
+OpenPage = Callable[..., Seen]
+
+
 @pytest.fixture
-def browser() -> Iterator[Any]:
-    """The browser of the process; what a test opened in it is closed at its end."""
-    found = pytest.importorskip("tests.browsers").chromium()
-    yield found
-    for context in found.contexts:
-        context.close()
+def open_page() -> Iterator[OpenPage]:
+    """Open the page of a file: the page, and everything that went wrong or was asked of the
+    network."""
+    browsers = pytest.importorskip("tests.browsers")
+    pages = ExitStack()
+
+    def open_it(path: Path, **how: Any) -> Seen:
+        page = pages.enter_context(browsers.a_page(**how))
+        seen: list[str] = []
+        page.on("pageerror", lambda error: seen.append(f"error: {error}"))
+        page.expose_function("broken", lambda n: seen.append(f"ran {n}"))
+        page.on("dialog", lambda dialog: (seen.append("dialog"), dialog.dismiss()))
+        page.on("console", lambda m: seen.append(m.text) if m.type == "error" else None)
+        page.on(
+            "request", lambda r: None if r.url.startswith(path.as_uri()) else seen.append(r.url)
+        )
+        page.goto(path.as_uri())
+        page.wait_for_timeout(100)
+        return page, seen
+
+    with pages:
+        yield open_it
 
 
-def open_page(browser: Any, path: Path, **context: Any) -> tuple[Any, list[str]]:
-    """The page of a file, and everything that went wrong or was asked of the network."""
-    page = browser.new_context(**context).new_page()
-    page.set_default_timeout(60_000)
-    seen: list[str] = []
-    page.on("pageerror", lambda error: seen.append(f"error: {error}"))
-    page.expose_function("broken", lambda n: seen.append(f"ran {n}"))
-    page.on("dialog", lambda dialog: (seen.append("dialog"), dialog.dismiss()))
-    page.on("console", lambda m: seen.append(m.text) if m.type == "error" else None)
-    page.on("request", lambda r: None if r.url.startswith(path.as_uri()) else seen.append(r.url))
-    page.goto(path.as_uri())
-    page.wait_for_timeout(100)
-    return page, seen
-
-
-def test_the_report_of_hostile_tabs_in_a_browser(hostile: Path, browser: Any) -> None:
-    page, seen = open_page(browser, hostile / "report.html")
+def test_the_report_of_hostile_tabs_in_a_browser(hostile: Path, open_page: OpenPage) -> None:
+    page, seen = open_page(hostile / "report.html")
     assert seen == []
     assert page.title() == "Report of the conversion"
     assert page.locator("script").count() == 1
@@ -284,9 +290,9 @@ def test_the_report_of_hostile_tabs_in_a_browser(hostile: Path, browser: Any) ->
     assert seen == [] or all(url.endswith("/lyrics.svg") for url in seen)
 
 
-def test_the_sheets_of_hostile_tabs_in_a_browser(hostile: Path, browser: Any) -> None:
+def test_the_sheets_of_hostile_tabs_in_a_browser(hostile: Path, open_page: OpenPage) -> None:
     for path in sorted(hostile.glob("*.svg")):
-        _, seen = open_page(browser, path)
+        _, seen = open_page(path)
         assert [s for s in seen if not s.startswith("data:")] == []
 
 
@@ -308,8 +314,8 @@ def titles(page: Any) -> list[str]:
     return [row.evaluate("r => r.firstChild.textContent") for row in rows]
 
 
-def test_the_report_sorts_and_searches(plain_report: Path, browser: Any) -> None:
-    page, seen = open_page(browser, plain_report)
+def test_the_report_sorts_and_searches(plain_report: Path, open_page: OpenPage) -> None:
+    page, seen = open_page(plain_report)
     page.get_by_role("button", name="Tune").click()
     assert [t for t in titles(page) if "Tern" in t] == ["Tern 9", "Tern 10"]
     page.get_by_role("button", name="Tune").click()
@@ -323,20 +329,22 @@ def test_the_report_sorts_and_searches(plain_report: Path, browser: Any) -> None
     assert seen == []
 
 
-def test_the_report_is_a_plain_table_without_script(plain_report: Path, browser: Any) -> None:
-    page, _ = open_page(browser, plain_report, java_script_enabled=False)
+def test_the_report_is_a_plain_table_without_script(
+    plain_report: Path, open_page: OpenPage
+) -> None:
+    page, _ = open_page(plain_report, java_script_enabled=False)
     assert page.locator("tbody tr").count() == 4
     assert not page.get_by_label("Search").is_visible()
     assert page.get_by_role("button").count() == 0
 
 
-@pytest.mark.parametrize("name", ["Outputs", "Key", "Rhythm sure"])
 def test_what_is_empty_comes_last_whichever_way_is_sorted(
-    plain_report: Path, browser: Any, name: str
+    plain_report: Path, open_page: OpenPage
 ) -> None:
-    page, _ = open_page(browser, plain_report)
-    column = page.locator("thead th").all_inner_texts().index(name)
-    for _ in range(2):
+    page, _ = open_page(plain_report)
+    columns = page.locator("thead th").all_inner_texts()
+    for name in [name for name in ("Outputs", "Key", "Rhythm sure") for _ in range(2)]:
+        column = columns.index(name)
         page.get_by_role("button", name=name).click()
         cells = page.locator(f"tbody tr > :nth-child({column + 1})").all()
         texts = [
@@ -346,10 +354,10 @@ def test_what_is_empty_comes_last_whichever_way_is_sorted(
 
 
 def test_nothing_of_the_report_is_off_to_the_side_on_a_phone(
-    plain_report: Path, browser: Any
+    plain_report: Path, open_page: OpenPage
 ) -> None:
     """A phone of 390 CSS pixels: every cell, the problems too, is within its width."""
-    page, _ = open_page(browser, plain_report, viewport={"width": 390, "height": 844})
+    page, _ = open_page(plain_report, width=390, height=844)
     cells = page.locator("tbody th, tbody td:not(:empty), thead button").all()
     boxes = [box for c in cells if (box := c.bounding_box())]
     assert len(boxes) > 30
@@ -360,20 +368,15 @@ def test_nothing_of_the_report_is_off_to_the_side_on_a_phone(
     assert titles(page) == ["Alder Gate"]
 
 
-@pytest.mark.parametrize("width", [390, 1280])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_the_report_is_accessible(
-    plain_report: Path, browser: Any, scheme: str, width: int
-) -> None:
-    """The rules of WCAG 2.2 AA that axe-core checks."""
+def test_the_report_is_accessible(plain_report: Path, open_page: OpenPage) -> None:
+    """The rules of WCAG 2.2 AA that axe-core checks; the colours of the dark, which are the same in
+    every width, in one of them."""
     axe = pytest.importorskip("axe_playwright_python.sync_playwright")
     # axe-core is put into the page, which our page's own rule for scripts would refuse.
-    page, _ = open_page(
-        browser,
-        plain_report,
-        color_scheme=scheme,
-        bypass_csp=True,
-        viewport={"width": width, "height": 800},
-    )
-    found = axe.Axe().run(page)
-    assert found.violations_count == 0, json.dumps(found.response["violations"], indent=1)[:4000]
+    page, _ = open_page(plain_report, height=800, bypass_csp=True)
+    for scheme, width in (("light", 1280), ("light", 390), ("dark", 390)):
+        page.emulate_media(color_scheme=scheme)
+        page.set_viewport_size({"width": width, "height": 800})
+        found = axe.Axe().run(page)
+        told = json.dumps(found.response["violations"], indent=1)[:4000]
+        assert found.violations_count == 0, (scheme, width, told)

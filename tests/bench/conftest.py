@@ -6,7 +6,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -95,17 +95,15 @@ def program(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, st
 @pytest.fixture
 def bench(program: tuple[Path, str, int]) -> Iterator[OpenBench]:
     """Open the bench of a text; at the end the browser must not have complained."""
-    from tests.browsers import PATIENCE, chromium
+    from tests.browsers import a_page
 
-    browser = chromium()
     path, address, pid = program
     opened: list[Bench] = []
+    pages = ExitStack()
 
-    def open_it(text: str = ASKING, width: int = 1440, height: int = 900, **context: Any) -> Bench:
+    def open_it(text: str = ASKING, width: int = 1440, height: int = 900, **how: Any) -> Bench:
         path.write_bytes(text.encode())
-        made = browser.new_context(viewport={"width": width, "height": height}, **context)
-        made.set_default_timeout(PATIENCE)
-        found = Bench(made.new_page(), path, pid)
+        found = Bench(pages.enter_context(a_page(width, height, **how)), path, pid)
         found.page.on("pageerror", lambda error: found.complaints.append(str(error)))
         found.page.on(
             "console",
@@ -118,8 +116,7 @@ def bench(program: tuple[Path, str, int]) -> Iterator[OpenBench]:
         opened.append(found)
         return found
 
-    yield open_it
-    for each in opened:
-        each.page.context.close()
+    with pages:
+        yield open_it
     for each in opened:
         assert each.complaints == []

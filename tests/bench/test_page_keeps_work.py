@@ -10,7 +10,6 @@ import uuid
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import pytest
 
@@ -23,19 +22,11 @@ from tests.bench.entering import enter, opener_of
 pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 from playwright.sync_api import expect
 
-from tests.browsers import chromium, pictures
-
-if TYPE_CHECKING:
-    from playwright.sync_api import Browser
+from tests.browsers import a_page, picture
 
 SLOW = 10_000  # milliseconds: how long a busy machine may take
 TITLE = (1, len("Title: ") + 1)
 MINE = ASKING.replace("The Unsure", "So The Unsure")
-
-
-@pytest.fixture
-def browser() -> Browser:
-    return chromium()
 
 
 @pytest.fixture
@@ -46,23 +37,12 @@ def path(tmp_path: Path) -> Path:
 
 
 @contextmanager
-def window(browser: Browser, address: str, path: Path, pid: int) -> Iterator[Bench]:
-    """A window of its own on a bench, closed at the end without a question."""
-    context = browser.new_context(viewport={"width": 1280, "height": 800})
-    try:
-        found = Bench(context.new_page(), path, pid)
-        enter(found.page, address)
-        found.page.wait_for_selector("#sheet svg, #list .error")
-        yield found
-    finally:
-        context.close()
-
-
-@contextmanager
-def on_the_bench(browser: Browser, path: Path) -> Iterator[Bench]:
+def on_the_bench(path: Path) -> Iterator[Bench]:
     """A run of the bench and a window on it."""
-    with running(path) as (address, pid), window(browser, address, path, pid) as found:
-        yield found
+    with running(path) as (address, pid), a_page(1280, 800) as page:
+        enter(page, address)
+        page.wait_for_selector("#sheet svg, #list .error")
+        yield Bench(page, path, pid)
 
 
 def wait_for(path: Path, fits: Callable[[list[Draft]], bool]) -> list[Draft]:
@@ -74,9 +54,9 @@ def wait_for(path: Path, fits: Callable[[list[Draft]], bool]) -> list[Draft]:
     return drafts
 
 
-def leave_behind(browser: Browser, path: Path, words: str = "So ") -> None:
+def leave_behind(path: Path, words: str = "So ") -> None:
     """Type something, and lose the server and the window at once."""
-    with on_the_bench(browser, path) as opened:
+    with on_the_bench(path) as opened:
         before = opened.text
         opened.type_at(*TITLE, words)
         after = before.replace("Title: ", f"Title: {words}", 1)
@@ -91,14 +71,14 @@ def left_behind(path: Path, words: str = "So ") -> None:
     Drafts(path).keep(str(uuid.uuid4()), 1, text, Document(path).load().seen)
 
 
-def test_unsaved_text_is_offered_and_shown(browser: Browser, path: Path) -> None:
-    leave_behind(browser, path)
-    with on_the_bench(browser, path) as opened:
+def test_unsaved_text_is_offered_and_shown(path: Path) -> None:
+    leave_behind(path)
+    with on_the_bench(path) as opened:
         page = opened.page
         expect(page.locator("#draft-words")).to_have_text(
             re.compile(r"^There is unsaved text of \d\d:\d\d\. The file has not changed since\. ")
         )
-        page.screenshot(path=pictures() / "bench-draft.png")
+        picture(page, "bench-draft")
         assert opened.text == ASKING, "it is never applied unasked"
         page.click("#draft-show")
         expect(page.locator("#draft")).to_be_hidden()
@@ -114,9 +94,9 @@ def test_unsaved_text_is_offered_and_shown(browser: Browser, path: Path) -> None
         wait_for(path, lambda drafts: not drafts)
 
 
-def test_unsaved_text_is_dropped(browser: Browser, path: Path) -> None:
+def test_unsaved_text_is_dropped(path: Path) -> None:
     left_behind(path)
-    with on_the_bench(browser, path) as opened:
+    with on_the_bench(path) as opened:
         opened.page.click("#draft-drop")
         wait_for(path, lambda drafts: not drafts)
         expect(opened.page.locator("#told-words")).to_contain_text("was dropped")
@@ -131,10 +111,10 @@ def test_unsaved_text_is_dropped(browser: Browser, path: Path) -> None:
         expect(opened.page.locator("#draft")).to_be_hidden()
 
 
-def test_several_drafts_are_offered_in_turn_and_none_is_lost(browser: Browser, path: Path) -> None:
+def test_several_drafts_are_offered_in_turn_and_none_is_lost(path: Path) -> None:
     left_behind(path, "One ")
     left_behind(path, "Two ")
-    with on_the_bench(browser, path) as opened:
+    with on_the_bench(path) as opened:
         page = opened.page
         expect(page.locator("#draft-words")).to_contain_text("newest of 2", timeout=SLOW)
         opened.type_at(*TITLE, "Three ")
@@ -144,14 +124,14 @@ def test_several_drafts_are_offered_in_turn_and_none_is_lost(browser: Browser, p
         assert {draft.text.split()[1] for draft in drafts} == {"One", "Two", "Three"}
 
 
-def test_unsaved_text_over_a_file_that_changed(browser: Browser, path: Path) -> None:
+def test_unsaved_text_over_a_file_that_changed(path: Path) -> None:
     left_behind(path)
     theirs = ASKING.replace("Unsure", "Other")
     path.write_text(theirs)
-    with on_the_bench(browser, path) as opened:
+    with on_the_bench(path) as opened:
         page = opened.page
         expect(page.locator("#draft-words")).to_contain_text("The file was changed after that")
-        page.screenshot(path=pictures() / "bench-draft-older.png")
+        picture(page, "bench-draft-older")
         page.click("#draft-show")
         expect(page.locator("#text")).to_have_value(MINE)
         page.keyboard.press("Control+s")
@@ -162,25 +142,25 @@ def test_unsaved_text_over_a_file_that_changed(browser: Browser, path: Path) -> 
         assert path.read_text() == MINE
 
 
-def test_text_that_is_typed_back_leaves_no_draft(browser: Browser, path: Path) -> None:
-    with on_the_bench(browser, path) as opened:
+def test_text_that_is_typed_back_leaves_no_draft(path: Path) -> None:
+    with on_the_bench(path) as opened:
         opened.type_at(*TITLE, "X")
         wait_for(path, lambda drafts: len(drafts) == 1)
         opened.page.keyboard.press("Backspace")
         wait_for(path, lambda drafts: not drafts)
 
 
-def test_a_closed_tab_keeps_the_last_letters(browser: Browser, path: Path) -> None:
+def test_a_closed_tab_keeps_the_last_letters(path: Path) -> None:
     """The page is left at once, before it keeps a draft by itself."""
-    with on_the_bench(browser, path) as opened:
+    with on_the_bench(path) as opened:
         opened.page.on("dialog", lambda dialog: dialog.accept())
         opened.type_at(*TITLE, "So ")
         opened.page.goto("about:blank")
         wait_for(path, lambda drafts: [draft.text for draft in drafts] == [MINE])
 
 
-def test_keeping_mine_asks_again_about_a_third_version(browser: Browser, path: Path) -> None:
-    with on_the_bench(browser, path) as opened:
+def test_keeping_mine_asks_again_about_a_third_version(path: Path) -> None:
+    with on_the_bench(path) as opened:
         page = opened.page
         opened.type_at(*TITLE, "So ")
         path.write_text(ASKING.replace("Unsure", "Second"))
@@ -194,7 +174,7 @@ def test_keeping_mine_asks_again_about_a_third_version(browser: Browser, path: P
         page.click("#keep-mine")
         expect(page.locator("#again")).to_be_visible(timeout=SLOW)
         assert path.read_text() == third
-        page.screenshot(path=pictures() / "bench-again.png")
+        picture(page, "bench-again")
         page.click("#look")
         expect(page.locator("#difference del")).to_have_text(re.compile("The Third"))
         page.click("#keep-mine")
@@ -203,10 +183,10 @@ def test_keeping_mine_asks_again_about_a_third_version(browser: Browser, path: P
         assert path.read_text() == MINE
 
 
-def test_two_benches_on_one_file_warn_each_other(browser: Browser, path: Path) -> None:
+def test_two_benches_on_one_file_warn_each_other(path: Path) -> None:
     with ExitStack() as open_ones:
-        first = open_ones.enter_context(on_the_bench(browser, path))
-        second = open_ones.enter_context(on_the_bench(browser, path))
+        first = open_ones.enter_context(on_the_bench(path))
+        second = open_ones.enter_context(on_the_bench(path))
         second.type_at(*TITLE, "So ")
         first.type_at(*TITLE, "First ")
         first.page.keyboard.press("Control+s")
@@ -218,8 +198,8 @@ def test_two_benches_on_one_file_warn_each_other(browser: Browser, path: Path) -
         assert second.text == MINE
 
 
-def test_a_text_that_is_too_long_is_told_of_before_it_is_lost(browser: Browser, path: Path) -> None:
-    with on_the_bench(browser, path) as opened:
+def test_a_text_that_is_too_long_is_told_of_before_it_is_lost(path: Path) -> None:
+    with on_the_bench(path) as opened:
         page = opened.page
         page.evaluate(
             "(text) => { const area = document.getElementById('text'); area.value = text;"
@@ -243,8 +223,8 @@ def test_a_text_that_is_too_long_is_told_of_before_it_is_lost(browser: Browser, 
         assert path.read_text() == MINE
 
 
-def test_a_save_that_fails_keeps_the_text(browser: Browser, path: Path) -> None:
-    with on_the_bench(browser, path) as opened:
+def test_a_save_that_fails_keeps_the_text(path: Path) -> None:
+    with on_the_bench(path) as opened:
         page = opened.page
         opened.type_at(*TITLE, "So ")
         path.unlink()
@@ -263,16 +243,14 @@ def test_a_save_that_fails_keeps_the_text(browser: Browser, path: Path) -> None:
         assert path.read_text() == MINE
 
 
-def test_a_window_that_was_not_let_in(browser: Browser, path: Path) -> None:
-    with running(path) as (address, _):
-        context = browser.new_context(viewport={"width": 1280, "height": 800}, bypass_csp=True)
-        page = context.new_page()
+def test_a_window_that_was_not_let_in(path: Path) -> None:
+    with running(path) as (address, _), a_page(1280, 800, bypass_csp=True) as page:
         page.goto(address)
         expect(page.locator("h1")).to_have_text("This window was not let in")
         sync_axe = pytest.importorskip("axe_playwright_python.sync_playwright")
         for scheme in ("light", "dark"):
             page.emulate_media(color_scheme=scheme)
-            page.screenshot(path=pictures() / f"bench-refused-{scheme}.png")
+            picture(page, f"bench-refused-{scheme}")
             found = sync_axe.Axe().run(page).response["violations"]
             assert [v["id"] for v in found if v["impact"] in ("serious", "critical")] == []
         page.fill("#key", "not the key")
@@ -287,11 +265,9 @@ def test_a_window_that_was_not_let_in(browser: Browser, path: Path) -> None:
         assert page.url == address
         assert page.evaluate("document.cookie") == "", "no script reads the cookie"
         assert page.evaluate("history.length") <= 4
-        other = browser.new_context(viewport={"width": 1280, "height": 800}).new_page()
-        other.goto(address)
-        other.fill("#key", key[1])
-        other.keyboard.press("Enter")
-        expect(other.locator("h1")).to_have_text("This key was used already")
-        other.screenshot(path=pictures() / "bench-used.png")
-        other.context.close()
-        context.close()
+        with a_page(1280, 800) as other:
+            other.goto(address)
+            other.fill("#key", key[1])
+            other.keyboard.press("Enter")
+            expect(other.locator("h1")).to_have_text("This key was used already")
+            picture(other, "bench-used")

@@ -2,10 +2,11 @@
 
 One command, from the top of the repository::
 
-    python -m tests.benchmarks.losses [--tunes N] [--each]
+    python -m tests.benchmarks.losses [--tunes N] [--others N] [--whole] [--each]
 
-Tunes of music21's corpus (``ryansMammoth``, ``oneills1850``, ``airdsAirs``), written as MusicXML by
-music21, are read and written as MusicXML again. music21 reads both. In every measure the notes with
+Tunes of music21's corpus (``ryansMammoth``, ``oneills1850``, ``airdsAirs``; with ``--whole`` all of
+them, and all tunes of books) and single parts of its other scores, written as MusicXML by music21,
+are read and written as MusicXML again. music21 reads both. In every measure the notes with
 onset and duration, the rests, the ties over its bars, the chord names and the words sung must be
 the same, measure after measure (how they are numbered may change, and how one silence or note is
 divided within a measure); a measure where they are not counts as lost in silence unless a problem
@@ -18,10 +19,11 @@ import argparse
 import re
 import warnings
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from fractions import Fraction
 from itertools import zip_longest
+from pathlib import Path
 from time import perf_counter
 from typing import Any
 
@@ -42,13 +44,16 @@ SAID = {
 def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.losses")
     parser.add_argument("--tunes", type=int, default=60, help="of each collection, spread evenly")
+    parser.add_argument("--others", type=int, default=0, help="parts of other scores")
+    parser.add_argument("--whole", action="store_true", help="all tunes of the collections")
     parser.add_argument("--each", action="store_true", help="print every loss")
     parser.add_argument("--processes", type=int, default=2)
     arguments = parser.parse_args()
-    paths = list(_paths(arguments.tunes))
+    cases = list(_whole() if arguments.whole else _spread(arguments.tunes))
+    cases += _others(arguments.others)
     start = perf_counter()
     with ProcessPoolExecutor(arguments.processes) as pool:
-        results = list(pool.map(check, paths, chunksize=4))
+        results = list(pool.map(check, cases, chunksize=4))
     outcomes = Counter(outcome for outcome, _, _ in results)
     for outcome, number in outcomes.most_common():
         print(f"{outcome:<40}{number:>6}")
@@ -59,39 +64,86 @@ def main() -> None:
     print(f"{'kind':<10}{'measures lost, said':>22}{'in silence':>12}")
     for kind in KINDS:
         print(f"{kind:<10}{said[kind]:>22}{silent[kind]:>12}")
-    print(f"{len(paths)} files in {perf_counter() - start:.0f} s")
+    print(f"{len(cases)} tunes in {perf_counter() - start:.0f} s")
     if arguments.each:
-        for path, (outcome, quiet, _) in zip(paths, results, strict=True):
+        for (path, place), (outcome, quiet, _) in zip(cases, results, strict=True):
             for kind, detail in quiet:
-                print(f"  {path.rsplit('/', 1)[-1]}: {outcome}: {kind}: {detail}")
+                name = path.rsplit("/", 1)[-1]
+                print(f"  {name}, {place}: {outcome}: {kind}: {detail}", flush=True)
 
 
-def _paths(count: int) -> Iterator[str]:
+Case = tuple[str, int]  # a file, and which of its tunes or parts
+
+
+def _files(*, of_collections: bool) -> list[Path]:
     from music21 import corpus
 
-    everything = sorted(corpus.getPaths())
-    groups = [[p for p in everything if p.parent.name == name] for name in COLLECTIONS]
-    for group in groups:
-        for i in range(min(count, len(group))):
-            yield str(group[i * len(group) // min(count, len(group))])
+    return [
+        p for p in sorted(corpus.getPaths()) if (p.parent.name in COLLECTIONS) == of_collections
+    ]
+
+
+def _evenly(files: Sequence[Path], count: int) -> list[Path]:
+    count = min(count, len(files))
+    return [files[i * len(files) // count] for i in range(count)]
+
+
+def _spread(count: int) -> Iterator[Case]:
+    """So many files of each collection, the first tune of each."""
+    files = _files(of_collections=True)
+    for name in COLLECTIONS:
+        for path in _evenly([p for p in files if p.parent.name == name], count):
+            yield str(path), 0
+
+
+def _whole() -> Iterator[Case]:
+    """Every tune of the collections, books of them opened."""
+    for path in _files(of_collections=True):
+        tunes = 1
+        if path.suffix == ".abc":
+            words = path.read_text(encoding="utf-8", errors="replace")
+            tunes = max(1, len(re.findall(r"^X:", words, re.MULTILINE)))
+        for place in range(tunes):
+            yield str(path), place
+
+
+def _others(count: int) -> Iterator[Case]:
+    """Scores outside the collections, spread evenly; of each another part than of the last."""
+    for place, path in enumerate(_evenly(_files(of_collections=False), count)):
+        yield str(path), place
+
+
+def _part(path: str, place: int) -> Any:
+    """A tune of a book, or a score; of several parts only one. None for what is neither."""
+    from music21 import converter, stream
+
+    score = converter.parse(path)
+    if hasattr(score, "scores"):
+        scores = list(score.scores)
+        if not scores:
+            return None
+        score = scores[place % len(scores)]
+    if not hasattr(score, "parts") or not len(score.parts):
+        return None
+    if len(score.parts) > 1:
+        alone = stream.Score()
+        alone.insert(0, score.parts[place % len(score.parts)])
+        return alone
+    return score
 
 
 Loss = tuple[str, str]
 
 
-def check(path: str) -> tuple[str, list[Loss], list[Loss]]:
-    """What became of a file, what was lost in silence, and what was lost and said."""
+def check(case: Case) -> tuple[str, list[Loss], list[Loss]]:
+    """What became of a tune, what was lost in silence, and what was lost and said."""
     warnings.simplefilter("ignore")
     from music21 import converter, musicxml
 
     try:
-        score = converter.parse(path)
-        if hasattr(score, "scores"):
-            score = score.scores[0]  # the first tune of a book
-        if not hasattr(score, "parts"):
+        score = _part(*case)
+        if score is None:
             return "no score", [], []
-        if len(score.parts) > 1:
-            return "several parts", [], []
         for mark in list(score.recurse().getElementsByClass("MetronomeMark")):
             if mark.referent.type == "complex":
                 mark.activeSite.remove(mark)
@@ -104,6 +156,8 @@ def check(path: str) -> tuple[str, list[Loss], list[Loss]]:
         after = measures(converter.parseData(rollstave.write(tune, "musicxml")[0]))
     except rollstave.TabError as error:
         return f"refused: {error.problems[0].code}", [], []
+    except Exception as error:
+        return "a fault", [("notes", f"{type(error).__name__}: {error}"[:200])], []
     quiet: list[Loss] = []
     told: list[Loss] = []
     for (number, was), (_, became) in zip_longest(before, after, fillvalue=("none", {})):
@@ -178,8 +232,11 @@ def _of_measure(measure: Any) -> Contents:
                     lists["ties"].append(("into", midi))
             if tie in ("start", "continue"):
                 open_ties[midi] = held
-        if element.lyric:
-            lists["words"].append((str(onset), element.lyric))
+        # A hyphen that is typed and one that follows from the syllable are one to the eye.
+        sung = [" ".join(lyric.rawText.split()).lstrip("-") for lyric in element.lyrics]
+        if any(sung):
+            ends = (f"{words.rstrip('-')}{'-' * words.endswith('-')}" for words in sung if words)
+            lists["words"].append((str(onset), *ends))
     lists["ties"] += [("out of", midi) for midi in open_ties]
     lists["rests"] += rests
     return {kind: tuple(sorted(map(_as_text, items))) for kind, items in lists.items()}

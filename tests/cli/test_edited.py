@@ -92,3 +92,24 @@ def test_an_octave_is_for_folders_too(folder: Path) -> None:
     (higher,) = rollstave.read(folder / "out" / "edited.txt")
     pitches = [n.pitch.midi for m in higher.score.measures for e in m.events for n in e.notes]
     assert pitches == [74, 76] * 4  # D5 and E5, an octave over D4 and E4
+
+
+OTHER = TUNE.replace("The Weir Gate", "The Ferry Bell").replace(
+    "-0---2---0---2---", "-5---4---5---7---"
+)
+
+
+@pytest.mark.parametrize("titled", [True, False])
+def test_since_may_name_a_file_of_several_tunes(folder: Path, titled: bool) -> None:
+    """The tune of the same title counts, or the one that has most of the notes."""
+    book = OTHER + "\n\n" + (TUNE if titled else TUNE.replace("The Weir Gate", "Gate of the Weir"))
+    (folder / "book.txt").write_text(book)
+    result = converted(folder, "--since", str(folder / "book.txt"))
+    assert result.exit_code == 0, result.output
+    assert "-0---2---0---2---|-2---2---0---2---" in (folder / "out" / "edited.txt").read_text()
+    told = CliRunner().invoke(
+        main, ["compare", str(folder / "book.txt"), str(folder / "edited.musicxml")]
+    )
+    assert told.exit_code == 1
+    assert f"The Weir Gate: {1 if titled else 2} difference" in told.output
+    assert "measure 2, beat 1: D4 became E4" in told.output

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 from fractions import Fraction
 
 import pytest
@@ -106,6 +107,104 @@ def test_two_fingers_are_two() -> None:
 def test_down_picking_takes_the_short_string_with_the_thumb() -> None:
     # Common practice: the nail strikes strings 1 to 4, the thumb string 5.
     assert _fingers("32513415", DOWN_PICKING) == "IITIIIIT"
+
+
+def _hidden(rows: Sequence[str], length: str = "1/2") -> tuple[Measure, ...]:
+    """A measure for each row of strings, with fingers that are to be chosen."""
+    strokes = [[(Fraction(length), [(int(s), 0)]) for s in row] for row in rows]
+    return tuple(
+        replace(
+            m,
+            events=tuple(
+                replace(e, notes=tuple(replace(n, inferred_finger=True) for n in e.notes))
+                for e in m.events
+            ),
+        )
+        for m in tunes.score(strokes).measures
+    )
+
+
+def _letters(measure: Measure) -> str:
+    return "".join(n.finger.value for e in measure.events for n in e.notes if n.finger)
+
+
+@pytest.mark.parametrize("hand", HANDS.values(), ids=lambda hand: hand.name)
+def test_measures_that_are_alike_are_fingered_alike(hand: Hand) -> None:
+    # What an editor marks first (common practice, no source): the same strings in the same rhythm
+    # with other fingers. What stands around them here differs at every place.
+    alike = "32153212"
+    rows = [alike, "21212121", alike, "53125312", alike, alike, "11221122", alike, "55115511"]
+    for length in ("1/2", "1"):
+        found = [_letters(m) for m in with_fingers(_hidden(rows, length), hand)]
+        assert len({f for f, row in zip(found, rows, strict=True) if row == alike}) == 1, found
+
+
+@pytest.mark.parametrize("hand", HANDS.values(), ids=lambda hand: hand.name)
+def test_a_neighbour_at_sixteenth_speed_may_forbid_it(hand: Hand) -> None:
+    # The measure before ends with a written finger, the one that its like begins with.
+    from rollstave.score.records import Finger
+
+    rows = ["3215", "3215", "1113", "3215", "3215", "3215"]
+    measures = list(_hidden(rows, "1/4"))
+    first = _letters(with_fingers(measures, hand)[0])[0]
+    events = list(measures[2].events)
+    note = replace(events[-1].notes[0], finger=Finger(first), inferred_finger=False)
+    events[-1] = replace(events[-1], notes=(note,))
+    measures[2] = replace(measures[2], events=tuple(events))
+    found = [_letters(m) for m in with_fingers(measures, hand)]
+    assert all(a != b for a, b in itertools.pairwise("".join(found))), found
+    others = [f for number, f in enumerate(found) if number not in (2, 3)]
+    assert len(set(others)) == 1, found
+
+
+def test_letters_that_are_written_once_are_those_of_all_places() -> None:
+    from rollstave.score.records import Finger
+
+    rows = ["32153215", "21212121", "32153215"]
+    measures = list(_hidden(rows))
+    written = "ITMTITMT"
+    measures[0] = replace(
+        measures[0],
+        events=tuple(
+            replace(e, notes=(replace(e.notes[0], finger=Finger(f), inferred_finger=False),))
+            for e, f in zip(measures[0].events, written, strict=True)
+        ),
+    )
+    found = with_fingers(measures, FIXED_HAND)
+    assert _letters(found[2]) == written
+    assert all(e.notes[0].inferred_finger for e in found[2].events)
+
+
+@pytest.mark.parametrize("hand", [FIXED_HAND, BLUEGRASS, TWO_FINGER], ids=lambda hand: hand.name)
+def test_the_fifth_string_is_the_thumbs(hand: Hand) -> None:
+    # Common practice, no source. At the speed of sixteenths the index finger helps, never another.
+    for rows in (["51535152"], ["55535551"], ["15152535"]):
+        for length in ("1/2", "1/4"):
+            (measure,) = with_fingers(_hidden(rows, length), hand)
+            short = [
+                n.finger.value
+                for e in measure.events
+                for n in e.notes
+                if n.string == 5 and n.finger is not None
+            ]
+            apart = "55" not in rows[0]
+            assert set(short) == {"T"} if length == "1/2" or apart else "M" not in short
+
+
+@pytest.mark.parametrize("sample", [p.stem for p in (*tunes.SAMPLES, *tunes.STRESS)])
+def test_like_measures_of_the_samples_are_fingered_alike(sample: str) -> None:
+    measures = tunes.case(sample).measures
+    fingers: dict[object, set[str]] = {}
+    for measure in measures:
+        picked = [n for e in measure.events for n in e.notes if n.finger is not None]
+        if all(n.inferred_finger for n in picked):
+            struck = tuple(
+                (e.onset, tuple(n.string for n in e.notes if n.finger is not None), e.brush)
+                for e in measure.events
+                if any(n.finger is not None for n in e.notes)
+            )
+            fingers.setdefault(struck, set()).add(_letters(measure))
+    assert all(len(found) == 1 for found in fingers.values()), fingers
 
 
 def test_a_written_finger_bends_the_path() -> None:

@@ -20,6 +20,7 @@ from rollstave.deciding.shapes import suggest_fingers
 from rollstave.instruments.setup import Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import parse_tuning
+from rollstave.pitch import Pitch
 from tests import tunes
 from tests.deciding.test_published_shapes import DATA, SUFFIXES, _setup
 
@@ -228,3 +229,63 @@ def test_a_drone_that_is_struck_is_no_string_to_leave_out(fifth: str, sign: int 
     )
     (shape,) = shape_row(rollstave.read(text)[0].score)
     assert (shape.name, shape.frets[4]) == ("D", sign)
+
+
+@pytest.mark.parametrize("tuning", ["gDGBD", "gCGBD", "gDGCD"])
+@pytest.mark.parametrize("name", ["F#7/A#", "G/B", "C/E", "D/F#", "Am/C", "C/G", "C/B", "Em/G"])
+def test_a_bass_that_is_named_is_the_lowest_note(tuning: str, name: str) -> None:
+    # Common practice, no source: what is behind the stroke is the lowest note of the chord.
+    setup = tunes.setup(tuning)
+    shape = usual_shape(name, setup)
+    assert shape is not None
+    short = setup.instrument.short_string
+    assert short is not None
+    lowest = min(
+        setup.midi(string, fret)
+        for string, fret in enumerate(shape.frets, start=1)
+        if fret is not None and string != short.string
+    )
+    bass = name.split("/")[1]
+    assert lowest % 12 == Pitch.parse(f"{bass}4").midi % 12
+
+
+TWO_TUNINGS = """Time: 4/4
+Key: C
+
+  C
+D|-2---2---2---2-|
+B|---1---1---1---|
+G|-0---0---0---0-|
+D|-2-------2-----|
+g|---0-------0---|
+
+Retune to gCGCD
+
+  C
+D|-2---2---2---2-|
+C|---0---0---0---|
+G|-0---0---0---0-|
+C|-0-------0-----|
+g|---0-------0---|
+
+Capo: 2
+
+  C
+D|-2---2---2---2-|
+C|---0---0---0---|
+G|-0---0---0---0-|
+C|-0-------0-----|
+g|---0-------0---|
+"""
+
+
+def test_the_row_follows_a_change_of_tuning_and_capo() -> None:
+    """The shapes are those that are typed; each setup has its own, and says what is new in it."""
+    (tune,) = rollstave.read(TWO_TUNINGS)
+    assert [(s.label, s.frets) for s in shape_row(tune.score)] == [
+        ("C", (2, 1, 0, 2, 0)),
+        ("C (gCGCD)", (2, 0, 0, 0, 0)),
+        ("C (capo 2)", (2, 0, 0, 0, 0)),
+    ]
+    changes = shape_changes(tune.score)
+    assert [(c.measure, c.shape.label) for c in changes] == [(0, "C"), (1, "C"), (2, "C")]

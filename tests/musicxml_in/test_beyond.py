@@ -107,3 +107,25 @@ def test_a_tie_that_joins_nothing_is_told() -> None:
     joined = G4.replace("</duration>", '</duration><tie type="stop"/>')
     (tune,) = rollstave.read(score(G4 * 3 + loose, joined + G4 * 3))
     assert not said(tune, "tied")
+
+
+ALTERED = """<score-partwise version="4.0"><part-list><score-part id="P1">
+<part-name>Banjo</part-name>
+</score-part></part-list><part id="P1"><measure number="1">
+<attributes><divisions>1</divisions>
+</attributes><note><pitch><step>A</step><alter>{}</alter><octave>3</octave></pitch>
+<duration>4</duration></note></measure></part></score-partwise>"""
+
+
+@pytest.mark.parametrize(
+    ("alter", "midi", "between"),
+    [("0.5", 57, True), ("1.5", 58, True), ("1.0", 58, False), ("-3", 54, False), ("3", 60, False)],
+)
+def test_a_quarter_tone_is_said_and_three_flats_are_read(
+    alter: str, midi: int, between: bool
+) -> None:
+    """A3 is MIDI 57; alter is in semitones, and a fraction a microtone (MusicXML 4.0, alter)."""
+    (tune,) = rollstave.read(ALTERED.format(alter).encode())
+    assert tune.score.measures[0].events[0].notes[0].pitch.midi == midi
+    told = [p.message for p in tune.problems if "quarter tone" in p.message]
+    assert [words.startswith("measure 1: ") for words in told] == [True] * between

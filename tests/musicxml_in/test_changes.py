@@ -244,3 +244,25 @@ def test_a_step_back_past_the_measure_is_said_and_nothing_begins_before_it() -> 
     (tune,) = rollstave.read(text)
     assert [p.code for p in tune.problems if p.code == "out-of-measure"] == ["out-of-measure"]
     assert all(event.onset >= 0 for m in tune.score.measures for event in m.events)
+
+
+def test_a_dead_note_sounds_its_string_in_the_setup_of_its_measure() -> None:
+    """A capo in the middle raises what an x is written on."""
+    text = TUNE.rstrip() + "\nCapo: 2\n\n" + TUNE.split("\n\n")[-1].replace("2", "x")
+    (tune,) = rollstave.read(text)
+    (again,) = rollstave.read(rollstave.write(tune, "musicxml")[0])
+    assert pitches_of_dead(tune) == pitches_of_dead(again) != []
+    assert {m.change.setup.capo for m in tune.score.measures if m.change and m.change.setup} == {2}
+
+
+def pitches_of_dead(tune: rollstave.Tune) -> list[int]:
+    """The MIDI numbers of the dead notes, in order."""
+    return [n.pitch.midi for m in tune.score.measures for e in m.events for n in e.notes if n.muted]
+
+
+@pytest.mark.parametrize("heading", ["Title: * = muted", "Source: * = muted"])
+def test_a_legend_in_a_heading_keeps_the_frets_of_dead_notes(heading: str) -> None:
+    (tune,) = rollstave.read(f"{heading}\n{TUNE}".replace("---2---", "---2*--"))
+    (again,) = rollstave.read(rollstave.write(tune, "musicxml")[0])
+    dead = [n.fret for m in again.score.measures for e in m.events for n in e.notes if n.muted]
+    assert dead == [2] * len(pitches_of_dead(tune)) != []

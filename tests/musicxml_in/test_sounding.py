@@ -7,6 +7,7 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
+import rollstave
 from rollstave.musicxml_in.notes import Heard
 from rollstave.musicxml_in.sounding import SoundingPitch
 from rollstave.pitch import Pitch
@@ -48,3 +49,19 @@ def test_a_tie_leads_from_the_first_note_that_ends_here_or_is_open(
         if not (note.tied and same.prolonged(note)):
             same.strike(note)
     assert same.notes == struck
+
+
+def test_a_harmonic_that_names_its_string_alone_gets_a_fret_that_sounds_it() -> None:
+    """MusicXML 4.0 has ``string`` and ``fret`` apart; with one alone, the pitch that is written is
+    searched: what a harmonic sounds there is not known without the fret."""
+    text = "Tuning: gDGBD\nTime: 4/4\n\n" + "\n".join(
+        f"{label}|{'<12>--------2---' if label == 'G' else '-' * 16}|" for label in "DBGDg"
+    )
+    (tune,) = rollstave.read(text)
+    xml = rollstave.write(tune, "musicxml")[0].decode()
+    assert "<fret>12</fret>" in xml
+    (found,) = rollstave.read(xml.replace("<fret>12</fret>", ""))
+    (again,) = rollstave.read(rollstave.write(found, "musicxml")[0])
+    for one in (found, again):
+        harmonic, _ = [n for e in one.score.measures[0].events for n in e.notes]
+        assert (harmonic.fret, harmonic.harmonic, harmonic.pitch.midi) == (12, True, 67)

@@ -71,8 +71,7 @@ def test_each_note_stays_in_its_voice_as_long_as_it_is_held(name: str) -> None:
                 if n.voice == number
             ]
             assert found == wanted(notes)
-    (said,) = [p.message for p in tune.problems if p.code == "voices"]
-    assert said.startswith("measures 1 and 2: 2 voices") or said.startswith("measures 1")
+    assert not [p for p in tune.problems if p.code == "voices"]  # nothing of it is lost
 
 
 @pytest.mark.parametrize("name", CASES)

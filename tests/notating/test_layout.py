@@ -34,6 +34,25 @@ def test_phrases_have_four_measures(count: int, starts: tuple[int, ...]) -> None
     assert _starts(count) == starts
 
 
+def _for_one_page(count: int, held: int, **fields: Mapping[int, Any]) -> tuple[int, ...]:
+    measures = list(tunes.score([everything.ROLL] * count).measures)
+    for field, values in fields.items():
+        for index, value in values.items():
+            measures[index] = replace(measures[index], **{field: value})
+    score = replace(tunes.score([everything.ROLL] * count), measures=tuple(measures))
+    return system_starts(notate(score), one_page=held)
+
+
+def test_a_strain_of_ten_has_two_lines_where_that_saves_a_page() -> None:
+    # Ours: two measures by themselves on a page of their own are worse than lines of five.
+    second = {"section": {8: "B part"}, "right": {7: Bar.DOUBLE}}
+    assert _for_one_page(18, 5, **second) == (0, 4, 8, 12, 16)
+    assert _for_one_page(18, 4, **second) == (0, 4, 8, 13)
+    # Not where it would not be one page anyway, and never six measures of eighths.
+    assert _for_one_page(18, 3, **second) == (0, 4, 8, 12, 16)
+    assert _for_one_page(12, 2) == (0, 4, 8)
+
+
 @pytest.mark.parametrize("bar", [Bar.REPEAT_END, Bar.DOUBLE])
 def test_a_strain_begins_a_system(bar: Bar) -> None:
     # Six measures to a bar that closes a strain, then four.

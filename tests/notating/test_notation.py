@@ -9,11 +9,13 @@ from msgspec.structs import replace
 
 from rollstave.notating.notation import NotatedMeasure, notate, signature
 from rollstave.notating.values import written
-from rollstave.pitch import Key
+from rollstave.pitch import Key, Pitch
+from rollstave.problems import Place
 from rollstave.rhythm.meter import Meter, parse_meter
+from rollstave.score.records import GraceNote
 from tests.tunes import Timed, score, setup
 
-E8, Q, H = "1/2", 1, 2
+E8, Q, H, W = "1/2", 1, 2, 4
 
 
 def _first(timed: list[Timed], meter: Meter = Meter(4, 4)) -> NotatedMeasure:  # noqa: B008
@@ -194,6 +196,46 @@ def test_another_octave_needs_its_own_accidental() -> None:
 def test_a_tied_note_repeats_no_accidental() -> None:
     timed: list[Timed] = [("3/2", [(3, 0)]), (Q, [(1, 4)]), ("3/2", [(1, 0)])]
     assert _accidentals(timed, Key("C")) == [[None, 1, None, None]]
+
+
+def _warned(rows: list[list[Timed]], key: Key) -> list[list[tuple[int | None, bool]]]:
+    notated = notate(score(rows, Meter(4, 4), key, setup("gCGBD")))
+    return [[(s.heads[0].accidental, s.heads[0].cautionary) for s in m.symbols] for m in notated]
+
+
+def test_a_note_that_was_altered_in_the_measure_before_has_a_cautionary_accidental() -> None:
+    # Gould, Behind Bars (2011), from memory: the bar line cancels an accidental; the first note on
+    # the same line or space in the next bar has a cautionary one. Only in the next, and only once.
+    altered: list[Timed] = [(Q, [(1, 4)]), (Q, [(1, 0)]), (H, [(1, 2)])]  # F#4 D4 E4 in C
+    plain: list[Timed] = [(H, [(1, 3)]), (H, [(1, 3)])]  # F4
+    low: list[Timed] = [(H, [(4, 5)]), (H, [(1, 2)])]  # F3 E4
+    found = _warned([altered, plain, plain, altered, low, plain], Key("C"))
+    assert found[0] == [(1, False), (None, False), (None, False)]
+    assert found[1] == [(0, True), (None, False)]
+    assert found[2] == [(None, False)] * 2
+    assert found[4] == [(None, False)] * 2  # another octave
+    assert found[5] == [(None, False)] * 2  # two measures later
+
+
+def test_what_was_cancelled_in_its_own_measure_needs_no_warning() -> None:
+    both: list[Timed] = [(H, [(1, 4)]), (H, [(1, 3)])]  # F#4 F4
+    plain: list[Timed] = [(W, [(1, 3)])]
+    assert _warned([both, plain], Key("C"))[1] == [(None, False)]
+    # In G the natural is what was altered.
+    assert _warned([both, [(W, [(1, 4)])]], Key("G"))[1] == [(1, True)]
+
+
+def test_grace_notes_take_part_in_warning() -> None:
+    rows: list[list[Timed]] = [[(W, [(1, 4)])], [(W, [(1, 3)])]]
+    one = score(rows, Meter(4, 4), Key("C"), setup("gCGBD"))
+    second = one.measures[1]
+    small = GraceNote(string=1, fret=3, pitch=Pitch("F", 0, 4), place=Place(1, 1))
+    event = replace(second.events[0], grace=((small,),))
+    measures = (one.measures[0], replace(second, events=(event,)))
+    (symbol,) = notate(replace(one, measures=measures))[1].symbols
+    ((grace,),) = symbol.grace
+    assert (grace.accidental, grace.cautionary) == (0, True)
+    assert symbol.heads[0].accidental is None  # the warning stands before the grace note
 
 
 @pytest.mark.parametrize("fifths", range(-7, 8))

@@ -26,12 +26,10 @@ def test_a_page_of_figures(look: str) -> None:
         f"{page.style()}</head><body style='{look}'><main><h1>Rolls</h1>"
         f"{''.join(parts)}</main></body></html>"
     )
-    context = browsers.chromium().new_context()
-    tab = context.new_page()
-    tab.set_content(content)
-    tab.locator("summary").first.click()
-    found = axe.Axe().run(tab).response["violations"]
-    shown = tab.locator("figure svg").first.bounding_box()
-    context.close()
+    with browsers.a_page(1280, 720) as tab:
+        tab.set_content(content)
+        tab.locator("summary").first.click()
+        found = axe.Axe().run(tab).response["violations"]
+        shown = tab.locator("figure svg").first.bounding_box()
     assert [(v["id"], [n["html"][:120] for n in v["nodes"]]) for v in found] == []
     assert shown["width"] > 200

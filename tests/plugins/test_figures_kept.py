@@ -84,3 +84,18 @@ def test_the_page_has_the_faces_that_its_figures_use() -> None:
         assert len(rules) == len(faces)
         assert set(rules) == faces
         assert _drawn_faces(figure.svg) | {roman} == faces
+
+
+def test_so_many_figures_are_kept_in_memory(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The one that was asked for longest ago makes room for a new one, and only for a new one."""
+    monkeypatch.setattr("rollstave.figures.make._KEPT_IN_MEMORY", 2)
+    maker = FigureMaker()
+    wishes = [FigureOptions().read(f"measures={n}-{n}") for n in (1, 2, 3)]
+    for wish in wishes:
+        maker.make(FERRY, wish)
+    assert maker.engraved == 3
+    for wish in (wishes[2], wishes[1]):
+        maker.make(FERRY, wish)
+    assert maker.engraved == 3, "the last two are there"
+    maker.make(FERRY, wishes[0])
+    assert maker.engraved == 4, "the first is not"

@@ -32,6 +32,8 @@ def _chords(tune: rollstave.Tune) -> list[list[tuple[Fraction, str]]]:
         ("Chords:\n| G  | C  |\n| D7 | G  |", EACH),
         ("Chords: G / C / D7 / G", EACH),
         ("|| G | C | D7 | G ||", EACH),
+        ("For whoever brings a guitar: | G | C | D7 | G |", EACH),
+        ("Guitar chords (simple): | G | C | D7 | G |", EACH),
         ("| G | % | D7 | G |", [[(0, "G")], [(0, "G")], [(0, "D7")], [(0, "G")]]),
         ("| G C | G | D7 | G |", [[(0, "G"), (2, "C")], [(0, "G")], [(0, "D7")], [(0, "G")]]),
         (
@@ -47,6 +49,17 @@ def test_a_chart_with_as_many_measures(
     assert _chords(tune) == chords
     for line in chart.split("\n"):
         assert any(line.strip().endswith(note) for note in tune.score.notes)
+
+
+def test_a_chart_that_is_the_same_each_time() -> None:
+    tune = _tune(f"Chords (the same both times): | G | C | D7 | G |\n\n{ROWS}\n{ROWS}")
+    assert _chords(tune) == [*EACH, *EACH]
+
+
+def test_a_chart_under_the_tab_is_of_all_of_it() -> None:
+    tune = _tune(f"{ROWS}\n{ROWS}\nChords for a guitar:\n| G | C | D7 | G |\n| G | C | D7 | G |\n")
+    assert _chords(tune) == [*EACH, *EACH]
+    assert _chords(_tune(f"{ROWS}\n| G | C | D7 |\n", ("stray",))) == [[]] * 4
 
 
 def test_charts_of_sections() -> None:

@@ -5,6 +5,9 @@ from __future__ import annotations
 import pytest
 
 import rollstave
+from rollstave.instruments.table import FIVE_STRING_BANJO
+from rollstave.problems import ProblemList
+from rollstave.reading.reader import read_grid
 
 TAB = """Time: 4/4
 
@@ -53,3 +56,24 @@ def test_rows_of_blanks_under_others_are_not_sung() -> None:
         sung, told = [], {p.place.line for p in error.problems if p.place}
     assert not sung
     assert told & {9, 10, 11, 12, 13}
+
+
+DOTS = """Time: 4/4
+
+|7---0---5-5-5--|----5---7-------|
+|--6---6--7----:|------0-----4---|
+|---------------|0-2-------------|
+|--------------:|----------------|
+|---------------|----------------|
+
+|0---5-----7----|----5---7-------|
+|--6-----4-----:|--0---0-----4---|
+|----0---2---4--|0-2---5---2---5-|
+|--------------:|----------------|
+|---------------|----------------|
+"""
+
+
+def test_the_dots_of_a_repeat_in_place_of_a_dash_move_no_note() -> None:
+    (tune,) = read_grid(DOTS, FIVE_STRING_BANJO, ProblemList())
+    assert [c.position for c in tune.measures[0].columns] == [0, 2, 4, 6, 8, 9, 10, 12]

@@ -38,7 +38,11 @@ def test_words_that_look_like_more_are_doubted(words: str, code: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "words", ["Play it softly, please.", "AABB", "The thumb keeps to its strings.", "(1962)"]
+    "words",
+    [
+        *("Play it softly, please.", "AABB", "The thumb keeps to its strings.", "(1962)"),
+        "so it comes out right when you go round again",
+    ],
 )
 def test_words_are_words(words: str) -> None:
     assert _warnings(f"{words}\n\n{ROWS}") == []
@@ -56,8 +60,12 @@ _NOT_ASKED = ("rhythm-unsure", "tuning-assumed", "meter-assumed", "tuning-inferr
     ("words", "code"),
     [
         ("each part gets played two times", "not-followed"),
+        ("then play the lot over again, up high", "not-followed"),
         ("(2nd volta)", "not-followed"),
         ("<7> <9>", "kept-as-words"),
+        ("She went round it all, every bit of it, three times before her tea", "not-followed"),
+        ("on joue le tout deux fois, et puis on va se coucher avec les poules", "not-followed"),
+        ("Bars 7 and 8 are the same as 1 and 2.", "not-followed"),  # there are four
     ],
 )
 def test_words_whose_matter_is_nowhere_are_doubted(words: str, code: str) -> None:
@@ -166,3 +174,33 @@ def test_a_name_over_rows_that_heads_nothing_is_doubted() -> None:
     assert said("Part the Second")
     assert not said("Play it softly now, as before.")
     assert not said("(softly)")
+
+
+def test_letters_with_other_words_among_them_are_doubted() -> None:
+    letters = "T I T M T I T M and softly T I T M T I T M"
+    assert ("kept-as-words", 10) in _doubted(f"{ROWS}{letters}\n")
+
+
+@pytest.mark.parametrize(
+    ("words", "sign", "doubted"),
+    [
+        ("z = nothing sounds there at all", "z", True),
+        ("! means look at the fiddler", "!", True),
+        ("the ! sign is a nod of the head", "!", False),  # too loosely said to be a legend
+        ("z = nothing sounds there at all", "-", False),  # it stands nowhere
+        ("* = ghost note", "*", False),
+        ("x is the flat of my hand", "x", False),
+    ],
+)
+def test_a_legend_that_nobody_understands_is_doubted(words: str, sign: str, doubted: bool) -> None:
+    rows = ROWS.replace("D|----0-------0---|", f"D|----0-----{sign}-0---|", 1)
+    (tune,) = rollstave.read(f"{HEAD}{words}\n\n{rows}")
+    said = [p for p in tune.problems if p.code == "legend" and "not understood" in p.message]
+    assert bool(said) is doubted
+
+
+def test_beats_in_words_that_no_time_has_are_doubted() -> None:
+    head = "Ferry Bell\nTuning: gDGBD\n\n"
+    words = "We count two slow beats in a bar and four little notes to each."
+    assert ("time", 4) in _doubted(f"{words}\n\n{ROWS}", head)
+    assert ("time", 5) not in _doubted(f"{words}\n\n{ROWS}")  # it has a time

@@ -37,6 +37,8 @@ def _measures(text: str) -> tuple[rollstave.Measure, ...]:
             ("1,2,3", "4"),
             (0, 1, 2, 0, 1, 2, 0, 1, 2, 0, 1, 3),
         ),
+        ("The first two times:", "Last time:", ("1,2", "3"), (0, 1, 2, 0, 1, 2, 0, 1, 3)),
+        ("bar 3, first time:", "bar 3, the last time:", ("1", "2"), (0, 1, 2, 0, 1, 3)),
     ],
 )
 def test_endings_in_words(
@@ -45,6 +47,13 @@ def test_endings_in_words(
     measures = _measures(f"{ROWS}\n{first}\n\n{ONE}\n{last}\n\n{ONE}")
     assert tuple(m.ending for m in measures) == (None, None, *endings)
     assert play_order(measures) == order
+
+
+def test_words_right_over_the_rows_need_no_colon() -> None:
+    text = f"{ROWS}\nbar three, for the 1st and 2nd time\n{ONE}\nbar three, the 3rd time\n{ONE}"
+    measures = _measures(text)
+    assert tuple(m.ending for m in measures) == (None, None, "1,2", "3")
+    assert play_order(measures) == (0, 1, 2, 0, 1, 2, 0, 1, 3)
 
 
 @pytest.mark.parametrize("form", ["{}.", "[{}.", "({})", "|{}."])

@@ -137,7 +137,9 @@ def test_any_order(shift: int) -> None:
         assert tune.score.composer == "Larkspur Ferry school"
 
 
-@pytest.mark.parametrize("order", itertools.permutations(["Key: C", "Time: 4/4", "Tempo: 96"]))
+@pytest.mark.parametrize(
+    "order", list(itertools.permutations(["Key: C", "Time: 4/4", "Tempo: 96"]))
+)
 def test_several_on_one_line(order: tuple[str, ...]) -> None:
     tune = read("The Long Pier\n" + "     ".join(order))
     assert [asked(tune, w) for w in ("title", "key", "meter", "tempo")] == [

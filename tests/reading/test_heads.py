@@ -49,6 +49,16 @@ HEADS: tuple[tuple[str, tuple[str, str, str, str, int], str], ...] = (
     ("Nettle Hill\nkey of A, capo 2", (N, "", "", T, 2), "A major"),
     ("Nettle Hill, key of D, double C tuning, capo 2", (N, "", "", C, 2), "D major"),
     ("Nettle Hill\nKey: A (capo 2)", (N, "", "", T, 2), "A major"),
+    ("Tune: Nettle Hill      Banjo: gDGCD      Capo: 2", (N, "", "", G, 2), ""),
+    ("Nettle Hill.    Five-string banjo gCGCD.    4/4", (N, "", "", C, 0), ""),
+    ("Nettle Hill\nStrings: gDGCD", (N, "", "", G, 0), ""),
+    ("Name....Nettle Hill\nTuning....gCGCD\nCapo......2", (N, "", "", C, 2), ""),
+    (
+        "NAME OF TUNE ..... Nettle Hill\nMADE UP BY ....... Mara Quay\nSTRINGS .......... gDGCD\n"
+        "HUNG ON .......... a nail",
+        (N, "Mara Quay", "", G, 0),
+        "",
+    ),
     ("NETTLE HILL\nKEY: BB", ("NETTLE HILL", "", "", T, 0), "Bb major"),
 )
 

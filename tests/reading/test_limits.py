@@ -19,6 +19,7 @@ import rollstave
 from rollstave.reading.page.decode import (
     LARGEST,
     MOST_BARS,
+    MOST_DIGITS,
     MOST_LINES,
     MOST_NOTES,
     MOST_TABS,
@@ -89,7 +90,10 @@ GROWING: dict[str, tuple[Callable[[int], str], int]] = {
     "tab characters": (lambda size: "\t" * size + "a", 20000),
     "quote marks": (lambda size: "> " * size, 20000),
     "brackets": (lambda size: "D|" + "(" * size + "---|\n", 20000),
-    "digits": (lambda size: f"D|{'1' * size}---|\n" * 5, 10000),
+    "digits": (lambda size: f"D|{'1' * 900}---|\n" * size, 50),
+    "spaces in words": (lambda size: SYSTEM + "play" + " " * size + "tuning\n", 2400),
+    "spaces in long words": (lambda size: SYSTEM + "play" + " " * size + "tuning\n", 20000),
+    "brackets in words": (lambda size: SYSTEM + "a" + "(" * size + "b\n", 2400),
     "markup": (lambda size: "<b>" + "&lt" * size, 20000),
     "spaces between": (lambda size: (" " * size + "x\n") * 5, 10000),
     "combining marks": (lambda size: ("D|" + "-0\u0301--" * size + "|\n") * 5, 2000),
@@ -98,7 +102,10 @@ GROWING: dict[str, tuple[Callable[[int], str], int]] = {
 
 
 # What is all in one pattern: the count of calls is the same for any length.
-IN_A_PATTERN = ("brackets", "digits", "markup", "spaces between", "quote marks", "tab characters")
+IN_A_PATTERN = (
+    *("brackets", "digits", "markup", "spaces between", "quote marks", "tab characters"),
+    *("spaces in words", "spaces in long words", "brackets in words"),
+)
 
 
 @cache
@@ -168,6 +175,7 @@ def test_a_file_of_many_megabytes_is_refused_at_once() -> None:
         ("0" * (MOST_NOTES + 1), "figures"),
         ("la " * (MOST_WORDS + 1), "words"),
         ("\t" * (MOST_TABS + 1), "tab characters"),
+        ("1" * (MOST_DIGITS + 1), "digits in one number"),
     ],
 )
 def test_a_text_with_too_much_in_it_is_refused_at_once(text: str, what: str) -> None:

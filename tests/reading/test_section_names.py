@@ -31,6 +31,7 @@ NAMES = [
     ("B part", "B part"),
     ("The B part", "B part"),
     ("Part 2 - up the neck", "Part 2 - up the neck"),
+    ("B part, of seven measures", "B part, of seven measures"),
     ("PART TWO - Up The Neck", "PART TWO - Up The Neck"),
     ("Version 2", "Version 2"),
     ("VERSION 1 (easy)", "VERSION 1 (easy)"),
@@ -43,6 +44,9 @@ NAMES = [
     ("**B part**", "B part"),
     ("[Intro]", "Intro"),
     ("Coda", "Coda"),
+    ("(B)", "B"),
+    ("(Tag)", "Tag"),
+    ("(C)   down in the mud", "C"),
     ("high part", "high part"),
     ("Low break", "Low break"),
     ("*** DOWN LOW ***", "DOWN LOW"),
@@ -111,3 +115,10 @@ def test_one_sign_before_the_jump_and_one_behind(sign: str) -> None:
     measures = tune.score.measures
     assert [m.index for m in measures if m.to_coda] == [3]
     assert [m.index for m in measures if m.coda] == [6]
+
+
+def test_a_version_that_a_sentence_introduces_is_a_part() -> None:
+    tune = _read(
+        f"{HEAD}\nPlain version, melody only:\n\n{ROWS}\nFancy version, with a roll:\n\n{ROWS}"
+    )
+    assert _sections(tune) == [(0, "Plain version"), (2, "Fancy version")]

@@ -47,6 +47,17 @@ def without(name: str) -> tuple[stages.Habit, ...]:
     return tuple(habit for habit in stages.HABITS if habit.name != name)
 
 
+def _beaten(row: str) -> str:
+    """A bar at each beat, which are four columns apart, and two where a measure ends."""
+    first, *bars = row.rstrip("|").split("|")
+    return f"{first}||" + "||".join(_beats(bar) for bar in bars) + "||"
+
+
+def _beats(bar: str) -> str:
+    """The measures of the plain tab have a column before the first beat."""
+    return "|".join([bar[1:5], bar[5:9], bar[9:13], bar[13:17]])
+
+
 # The plain tab as a habit types it, by the names of the table.
 AS_TYPED: dict[str, Callable[[str], str]] = {
     "line numbers": DIALECTS["line numbers"],
@@ -60,6 +71,7 @@ AS_TYPED: dict[str, Callable[[str], str]] = {
     "scissors": lambda t: f"------8<------\n{t}------>8------\n",
     "page heads": lambda t: t.replace("\n\nD|-----5", "\n\nPage 2 of 3\n\nD|-----5"),
     "tables": lambda t: t.replace("Title: Gull Street", "| Title | Gull Street |\n| Key | G |"),
+    "leaders": lambda t: t.replace("Title: Gull Street", "Title . . . . . . Gull Street"),
     "boxes": lambda t: t.replace("Title: Gull Street", "| Title: Gull Street |"),
     "markup": DIALECTS["pre block"],
     "mail coding": DIALECTS["long lines cut by mail"],
@@ -74,6 +86,8 @@ AS_TYPED: dict[str, Callable[[str], str]] = {
     "extra rows": DIALECTS["a box around"],
     "rows left out": lambda t: re.sub(r"^D\|[-|]+\n", "", t, flags=re.MULTILINE),
     "other bars": DIALECTS["bang bars"],
+    "bars at beats": on_rows(_beaten),
+    "bars in few rows": on_rows(lambda row: row if row[0] == "g" else row.replace("|", "-")),
     "gaps as bars": on_rows(lambda row: row.replace("|", " ").rstrip()),
     "fronts alike": on_rows(lambda row: f"{row[0]}/{row[2:]}" if row[1] == "|" else row),
     "underlines": lambda t: DIALECTS["blank rows between"](t).replace(
@@ -121,7 +135,15 @@ g|--------------|
     + "\n".join(row[:28] for row in SYSTEM.split("\n"))
     + "\n\n"
     + "\n".join(row[28:] for row in SYSTEM.split("\n")),
+    "fret behind the last bar": "Tune\n\n"
+    + "\n".join(
+        row + rest
+        for row, rest in zip(SYSTEM.split("\n"), ("--0-", "----", "2", "----", "----"), strict=True)
+    ),
     "exercises without ends": f"Tune\n\n1) Thumb\n{SYSTEM}\n\n2) Index\n{SYSTEM}\n",
+    "blanks for the eye": "Tune\n\n" + re.sub(r"([-\d]{8})([-\d]{8})", r"\1 \2", SYSTEM),
+    "own letters": f"Tune\n\nf = finger  t = thumb\n\n{SYSTEM}\n  f f t   f f f t f\n",
+    "own signs of places": f"Tune\n\n$ is where you come back to\n\n    $\n{SYSTEM}\n\nD.S.\n",
     "meter in rows": "Tune\n\n"
     + "\n".join(
         f"{row[:2]}{sign}|{row[2:]}"
@@ -218,8 +240,10 @@ TAKEN = {
     "title of a further tune": "Tune\n\n{s}\n\nQuay Walk\n---------\n\n{s}\n",
     "title once more": "Gull Street\n\n{s}\n\nGull Street\n\n{s}\n",
     "section played again": "Tune\n\nA part\n{s}\n\nA part again\n",
+    "measures as before": "Tune\n\n{s}\n\nBar 3 is the same as bar 1.\n",
     "ending in words": "Tune\n\n{s}\n\nThe first time:\n\n{s}\n",
     "ending before a gap": "Tune\n\n{s}\n\n1.\n\n{s}\n\n2.\n\n{s}\n",
+    "coda with a name": "Tune\n\n{s}\n\n(+) the end:\n{s}\n",
     "section in a sentence": "Tune\n\n{s}\n\nNow the high part:\n\n{s}\n",
     "direction": "Tune\n\n{s}\n\nD.C. al Fine\n",
     "section": "Tune\n\nA part\n\n{s}\n",

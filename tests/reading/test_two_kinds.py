@@ -43,6 +43,7 @@ def test_chords_and_jumps(above: str, field: str, index: int) -> None:
         (" T I M T M I T M  pinch   P        T I M T M I T M", []),
         (" T I M T M I T M  P       P        T I M T M I T M", []),
         (" T I M T M I T M  br      pinch    T I M T M I T M", [0]),
+        (" T I M T M I T M  br!     pinch!   T I M T M I T M", [0]),
         (" T I M T M I T M  br.     brush    T I M T M I T M", [0, 1]),
     ],
 )

@@ -337,3 +337,60 @@ def test_a_wrapped_last_row_may_be_cut_short() -> None:
     pieces = [row[at : at + 72] for row in LONG for at in (0, 72)]
     text = HEAD + "\n".join([*pieces[:-1], pieces[-1][:30]]) + "\n"
     assert music(text)[:5] == music(HEAD + "\n".join(LONG) + "\n")[:5]
+
+
+def test_blanks_that_part_the_beats_take_no_time() -> None:
+    # Common practice, no source: beats set apart for the eye, in all rows at once.
+    rows = ("0-- 0-2 3-2 | --- 2-- 0--", *["--- --- --- | --- --- ---"] * 4)
+    text = "Title: Skerry\nTime: 9/8\n\n" + "".join(f"| {row} |\n" for row in rows)
+    (tune,) = rollstave.read(text)
+    found = [[2 * e.onset for e in m.events if e.notes] for m in tune.score.measures]
+    assert found == [[0, 3, 5, 6, 8], [3, 6]]
+
+
+def test_chords_struck_in_columns_side_by_side() -> None:
+    # Common practice, no source: an open string twice (00) shows that 33 beside it is no fret.
+    rows = ("3-33-333|1-------", "0-00-000|1-------", "0-00-000|2-------", "0-00-000|0-------")
+    text = "Title: Skerry\nInstrument: ukulele\nTime: 4/4\n\n"
+    (tune,) = rollstave.read(text + "".join(f"|{row}|\n" for row in rows))
+    first = [e for e in tune.score.measures[0].events if e.notes]
+    assert [2 * e.onset for e in first] == [0, 2, 3, 5, 6, 7]
+    assert {tuple(n.fret for n in e.notes) for e in first} == {(3, 0, 0, 0)}
+
+
+def test_a_blank_after_every_character_is_a_way_to_space_a_tab() -> None:
+    # Common practice, no source. In the second measure 0h2 closes a gap, and the next stays.
+    rows = ("0 . 0 . 0 . | 0h2 . . 0 .", *[". . . . . . | . . . . . ."] * 4)
+    text = "Title: Skerry\nTime: 3/4\n\n" + "".join(f"| {row} |\n" for row in rows)
+    (tune,) = rollstave.read(text)
+    first = [e.onset for e in tune.score.measures[0].events if e.notes]
+    assert first == [0, 1, 2]
+    assert len({m.width for m in tune.grid.measures}) == 1  # nothing is taken out of one alone
+
+
+@pytest.mark.parametrize("fill", [" ", ".", "_"])
+def test_three_rows_in_another_fill_are_those_of_three_strings(fill: str) -> None:
+    """Common practice, no source: a dulcimer has three strings; labels and bars show the rows."""
+    text = "Dulcimer, tuned DAA\n4/4\n\nA | 3   4   5   3   | 7       5       |\n"
+    text += "A | 0       0       | 0       0       |\nD | 0       0       | 0       0       |\n"
+    head, gap, rows = text.partition("\n\n")
+    (tune,) = rollstave.read(head + gap + rows.replace("   ", fill * 3))
+    frets = [[(n.string, n.fret) for e in m.events for n in e.notes] for m in tune.score.measures]
+    low = [(2, 0), (3, 0)]
+    assert [sorted(bar) for bar in frets] == [
+        sorted([(1, 3), (1, 4), (1, 5), (1, 3), *low, *low]),
+        sorted([(1, 7), (1, 5), *low, *low]),
+    ]
+
+
+def test_bars_at_beats_and_words_over_them() -> None:
+    """Common practice, no source: one stroke for the beat, two for the bar."""
+    measure = {"D": "--|0-|--|0-", "B": "0-|--|--|--", "G": "--|--|2-|--", "g": "--|-0|--|-0"}
+    rows = [f"{s}||{measure[s]}||{measure[s]}||" for s in "DBG"]
+    rows += ["D||--|--|--|--||--|--|--|--||", f"g||{measure['g']}||{measure['g']}||"]
+    over = "   G            C\n"
+    (tune,) = rollstave.read("Ferry Bell\nTuning: gDGBD\n4/4\n\n" + over + "\n".join(rows) + "\n")
+    onsets = [0, 1, 1.5, 2, 3, 3.5]
+    assert [[e.onset for e in m.events] for m in tune.score.measures] == [onsets, onsets]
+    assert [[c.text for c in m.chords] for m in tune.score.measures] == [["G"], ["C"]]
+    assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]

@@ -270,6 +270,15 @@ def test_brackets_mean_what_the_legend_says() -> None:
     assert not ring[1].ghost
 
 
+@pytest.mark.parametrize("named", ["(round ones)", "round ones", "( )", "parentheses", "these ()"])
+@pytest.mark.parametrize("gap", [" ", " the note\nbefore, which is "])
+def test_brackets_mean_what_a_sentence_says(named: str, gap: str) -> None:
+    said = f"A number in {named} is{gap}tied over."
+    text = PLAIN.replace("-2h4-----|", "-2-(2)---|") + f"\n{said}\n"
+    found = [s for c in grid_of(text)[0].measures[1].columns for s in c.strokes if s.fret == 2]
+    assert Link.TIE in {s.link for s in found}
+
+
 def test_two_digits_are_one_fret_in_common_typing() -> None:
     """Common practice: with dashes between the notes of a row, 12 is fret twelve."""
     text = PLAIN.replace("D|-----5-------5---|", "D|-----12------12--|")
@@ -291,6 +300,26 @@ G|0-00-2-0|0-00{}-0|0-00-2-0|
 D|-------0|-------0|-------0|
 g|---0----|---0----|---0----|
 """
+
+
+UP_THE_NECK = """\
+Title: Reed Pier
+Tuning: open G
+
+D|---2---2|---3---3|-----14-----14|
+B|-1---1--|-1---1--|--13-----13---|
+G|0---0---|2---2---|12-----12-----|
+D|--------|--------|--------------|
+g|--0---0-|--0---0-|----0------0--|
+"""
+
+
+def test_a_measure_of_frets_up_the_neck_has_no_lower_ones() -> None:
+    """Common practice: where all stopped notes have two digits, each is one fret."""
+    found, problems = grid_of(UP_THE_NECK)
+    frets = [s.fret for c in found.measures[2].columns for s in c.strokes]
+    assert sorted(frets) == sorted([12, 13, 0, 14] * 2)
+    assert "two-notes" not in codes(problems)
 
 
 def test_two_digits_may_be_two_notes_where_notes_stand_in_neighbouring_columns() -> None:

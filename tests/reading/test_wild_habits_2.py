@@ -117,6 +117,20 @@ def test_a_row_left_out_of_the_first_system_is_found_by_a_tuning() -> None:
     assert "D (string 4)" in said.message
 
 
+@pytest.mark.parametrize("front", ["{} |", "{}|", "{}) |"])
+def test_rows_left_out_are_found_by_the_numbers_of_the_others(front: str) -> None:
+    """Nothing is played on string 4, and each row begins with the number of its string."""
+    numbers = iter("1235" * 2)
+    typed = "".join(
+        front.format(next(numbers)) + row[2:] + "\n"
+        for row in FIRST.split("\n")
+        if row and "D|---------" not in row
+    )
+    tune = tune_of(HEAD + typed)
+    assert struck(tune.score) == struck(score_of(HEAD + FIRST))
+    assert [p.code for p in tune.problems if p.code == "row-left-out"] == ["row-left-out"]
+
+
 def test_a_page_whose_lines_are_only_breaks() -> None:
     one_line = f"<p>Gull Street</p><p>{FIRST.strip().replace(chr(10), '<br>')}</p>\n"
     before = f"<h2>Gull Street</h2><pre>{FIRST.strip()}</pre><p>Good luck with it</p>\n"

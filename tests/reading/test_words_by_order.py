@@ -86,3 +86,15 @@ def test_a_jig_counted_to_six(off: int, group: str) -> None:
     (tune,) = rollstave.read(JIG.format(counts=counts))
     halves = [[e.onset * 2 for e in m.events] for m in tune.score.measures]
     assert halves == [[0, 1, 2, 3, 4, 5]] * 3
+
+
+def test_counts_before_their_notes_do_not_begin_on_a_bar() -> None:
+    # Every note stands between two counts; one column to the left, the 1 would be on the bar.
+    one = ("----2---0-------", "0---------------", "-" * 16, "-" * 16, "------------0---")
+    two = ("-2---2---0-------", "---------1---0---", "-" * 17, "-" * 17, "-------0---------")
+    rows = ["|" + "|".join(pair) + "|" for pair in zip(one, two, strict=True)]
+    group = "1 + 2 + 3 + 4 +"
+    text = HEAD + "\n".join([*rows, f" {group}  {group}"]) + "\n"
+    (tune,) = rollstave.read(text)
+    onsets = [e.onset for e in tune.score.measures[1].events if e.notes]
+    assert onsets == [0, 1, Fraction(3, 2), 2, 3]

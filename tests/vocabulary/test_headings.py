@@ -44,6 +44,11 @@ EXAMPLES: dict[str, tuple[str, Callable[[rollstave.Score], object], object]] = {
     "key": ("G dorian", lambda s: str(s.key), "G dorian"),
     "time": ("cut time", lambda s: (s.meter.count, s.meter.unit, s.meter.symbol), (2, 2, "cut")),
     "tempo": ("quarter = 93", lambda s: s.tempo, 93),
+    "voices": (
+        "strings 4-5",
+        lambda s: {n.string for m in s.measures for e in m.events for n in e.notes if n.voice == 2},
+        {4, 5},
+    ),
 }
 BY_KEY = pytest.mark.parametrize("row", HEADINGS, ids=lambda row: row.key)
 BY_WORDS = pytest.mark.parametrize("row", ONLY_WORDS, ids=lambda row: row.key)

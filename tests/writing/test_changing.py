@@ -21,7 +21,7 @@ from rollstave.score.excerpt import excerpt
 from rollstave.writing.page.timing import play_data
 from tests import musicxml_schema
 from tests.amount import some
-from tests.writing.changing import FIFTHS, VALUES, Changing, Held, at_random, with_one_change
+from tests.writing.changing import FIFTHS, OPEN, VALUES, Changing, Held, at_random, with_one_change
 
 RANDOM = [at_random(seed) for seed in range(some(6, 60))]
 EACH = [tune for kind in VALUES for tune in with_one_change(kind)]
@@ -271,10 +271,29 @@ def test_a_tuning_that_nobody_named_before_is_that_of_the_whole_tune() -> None:
     assert [s.tuning.written for s in tune.score.setups] == ["gCGCD", "gCGCD"]
 
 
-def test_a_tune_that_is_tuned_anew_is_not_fretted_anew() -> None:
-    tune = Changing((Held(), Held(tuning="gCGCD")))
-    with pytest.raises(rollstave.TabError, match="divide it there"):
-        rollstave.rework(read(tune), "key", semitones=2)
+def sounding(score: rollstave.Score) -> list[list[list[int]]]:
+    return [[[n.pitch.midi for n in e.notes] for e in m.events] for m in score.measures]
+
+
+def test_a_tune_that_is_tuned_anew_is_reworked_stretch_by_stretch() -> None:
+    """By arithmetic: the same pitches in one tuning, or every pitch two semitones up."""
+    tune = read(Changing((Held(), Held(tuning="gCGCD"), Held())))
+    there = rollstave.rework(tune, "tuning", tuning="gCGBD").score
+    assert {setup.tuning.written for setup in there.setups} == {"gCGBD"}
+    assert sounding(there) == sounding(tune)
+    up = rollstave.rework(tune, "key", semitones=2).score
+    raised = [[[midi + 2 for midi in e] for e in m] for m in sounding(tune)]
+    assert sounding(up) == raised
+    assert [m.number for m in up.measures] == [m.number for m in tune.measures]
+
+
+def test_why_a_stretch_cannot_be_reworked_is_said_of_its_measures() -> None:
+    tune = read(Changing((Held(), Held(tuning="gCGCD"))))
+    with pytest.raises(rollstave.TabError) as refused:
+        rollstave.rework(tune, "position", position="90-95")
+    said = refused.value.problems[0].message
+    assert "measure 1" in said
+    assert "measure 2" in said
 
 
 def test_what_is_set_up_anew_stands_over_its_measure() -> None:
@@ -293,3 +312,23 @@ def test_music21_and_back(tune: Changing) -> None:
     text, _ = to_tab(to_score(read(tune)))
     (again,) = rollstave.read(text)
     assert held(again.score) == wanted(tune)
+
+
+_STEPS = {"c": 0, "d": 2, "e": 4, "f": 5, "g": 7, "a": 9, "b": 11}
+
+
+@pytest.mark.parametrize("kind", ["tuning", "time"])
+def test_mei_tells_the_strings_where_they_are_tuned_otherwise_and_nowhere_else(kind: str) -> None:
+    """``<course>`` in ``<tuning>`` of a ``<staffDef>`` (MEI 5, module stringtab)."""
+    tune = with_one_change(kind)[0]
+    root = etree.fromstring(rollstave.write(read(tune), "mei")[0])
+    (section,) = root.iterfind(".//{*}section")
+    told = [
+        tuple(
+            12 * (int(c.get("oct", "")) + 1) + _STEPS[c.get("pname", "")]
+            for c in tuning.iterfind("{*}course")
+        )
+        for tuning in section.iterfind(".//{*}tuning")
+    ]
+    pairs = zip(tune.held, tune.held[1:], strict=False)
+    assert told == [OPEN[now.tuning] for before, now in pairs if now.tuning != before.tuning]

@@ -321,7 +321,8 @@ MARKS = {
 }
 ON_THE_STAFF = {
     "accidental[.='flat']": [(4, "Bb3"), (10, "Bb3")],
-    "accidental[.='natural']": [(10, "F4"), (10, "B3")],
+    "accidental[.='natural'][@cautionary='yes']": [(5, "B3")],
+    "accidental[.='natural'][not(@cautionary)]": [(10, "F4"), (10, "B3")],
     "lyric[@number='1']": [(10, "B3"), (10, "Bb3"), (10, "F4"), (10, "B3"), (10, "C4")],
 }
 ON_THE_TAB = {

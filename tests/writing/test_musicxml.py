@@ -349,3 +349,32 @@ def test_words_of_the_tempo_stand_over_the_beginning() -> None:
     assert "Briskly, with the wind." in said
     (again,) = rollstave.read(data)
     assert dict(again.score.said)["pace"] == "Briskly, with the wind."
+
+
+def test_a_cautionary_accidental_is_in_parentheses() -> None:
+    # F#4 then F4 in C, over a bar line (Gould, Behind Bars, 2011, from memory). MusicXML 4.0 and
+    # MEI 5.1 have words for it; music21 reads those of MusicXML.
+    text = "Tuning: gCGBD\nKey: C\nTime: 4/4\n\n" + "\n".join(
+        (
+            "D|-4---0---|-3---0---|",
+            *(f"{name}|---------|---------|" for name in "BGC"),
+            "g|---------|---------|",
+        )
+    )
+    (tune,) = rollstave.read(text)
+    (xml,) = rollstave.write(tune, "musicxml")
+    signs = [
+        (a.text, a.get("cautionary"), a.get("parentheses"))
+        for a in etree.fromstring(xml).iter("accidental")
+    ]
+    assert signs == [("sharp", None, None), ("natural", "yes", "yes")]
+    found = music21.converter.parseData(xml.decode(), format="musicxml")
+    notes = [n for n in found.parts[0].flatten().notes if n.pitch.step == "F"]
+    assert [n.pitch.accidental.displayStyle for n in notes] == ["normal", "parentheses"]
+    (mei,) = rollstave.write(tune, "mei")
+    warned = [
+        (a.get("accid"), a.get("enclose"))
+        for a in etree.fromstring(mei).iter("{*}accid")
+        if a.get("func") == "caution"
+    ]
+    assert warned == [("n", "paren")]

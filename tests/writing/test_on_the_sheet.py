@@ -154,6 +154,7 @@ DRAWN = {
     "jump coda": 2,
     "line": 5 * 5,
     "hyphen": 3,
+    "ghost": 2,
 }
 # SMuFL 1.4: heads (black, half, cross, diamond), parentheses, rests (whole, eighth), accidentals
 # (flat, natural, sharp: the sharp is the key's), dots of repeats, clefs (treble with 8 below, tab)
@@ -163,12 +164,13 @@ GLYPHS = {
     "E0A3": 4 + 1 + 2,
     "E0A9": 1,
     "E0DB": 1,
+    # Of a natural that only warns; the ghost has square brackets, which are drawn.
     "E26A": 1,
     "E26B": 1,
     "E4E3": 1,
     "E4E6": 1,
     "E260": 2,
-    "E261": 2,
+    "E261": 2 + 1,
     "E262": 5,
     # Two dots on each of two staves for each of four signs of repeats, in two halves.
     "E044": 4 * 2 * 2,

@@ -24,10 +24,11 @@ from msgspec.structs import replace
 
 import rollstave
 from rollstave.grid.typed import Bar
+from rollstave.notating.closing import closing_bar
 from rollstave.score.records import Event, Measure, Note, Score
 from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.options import SheetOptions, View
-from tests import tunes
+from tests import sheets, tunes
 from tests.writing import everything
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -412,3 +413,47 @@ def test_verses_are_stacked_and_numbered(view: View) -> None:
 def test_one_verse_has_no_number() -> None:
     (tune,) = rollstave.read("\n".join(VERSES.splitlines()[:-1]) + "\n")
     assert of(drawn(tune.score), "verse", "text") == []
+
+
+# Bar lines, brackets and numbers --------------------------------------------------------------
+
+
+@pytest.mark.parametrize("case", [p.stem for p in (*tunes.SAMPLES, *tunes.STRESS)])
+def test_the_lines_of_a_system_end_at_its_last_bar_line(case: str) -> None:
+    # The heaviest bar line is 90 units; where it stands in its middle, half of that is beside it.
+    for root in sheets.roots(case):
+        for system in of(root, "system"):
+            ends = [
+                numbers(line)[2] for g in of(system, "staff") for line in g.iterfind(f"{SVG}path")
+            ]
+            bars = [numbers(p)[0] for g in of(system, "barLine") for p in g.iterfind(f"{SVG}path")]
+            assert 0 <= max(ends) - max(bars) <= 60
+
+
+def test_a_part_that_another_follows_ends_with_a_double_bar() -> None:
+    # Gould, Behind Bars (2011), from memory. A repeat says it by itself.
+    plain = tunes.case("ferry-landing")
+    assert plain.measures[0].right is Bar.SINGLE
+    parted = [
+        replace(m, section="B part" if m.index == 3 else None, left=Bar.NONE, right=Bar.SINGLE)
+        for m in plain.measures[:6]
+    ]
+    assert [closing_bar(parted, m) for m in parted[:5]] == [
+        *(Bar.SINGLE, Bar.SINGLE, Bar.DOUBLE, Bar.SINGLE, Bar.SINGLE)
+    ]
+    parted[3] = replace(parted[3], left=Bar.REPEAT_START)
+    assert closing_bar(parted, parted[2]) is Bar.SINGLE
+
+
+def test_the_numbers_of_tuplets_on_staff_and_tab_are_far_apart() -> None:
+    # The one over the staff, the other over the tab: no notes of one voice stand between two that
+    # belong together. 720 units are the height of the staff.
+    root = drawn(tunes.case("three-gulls"))
+    for system in of(root, "system"):
+        lines = sorted(
+            {numbers(line)[1] for g in of(system, "staff") for line in g.iterfind(f"{SVG}path")}
+        )
+        heights = [y for _, y, _ in glyphs(system, "E883")]
+        over = [y for y in heights if y < lines[0] + 180]
+        assert len(over) == len(heights) / 2
+        assert min(y for y in heights if y not in over) > lines[-1]

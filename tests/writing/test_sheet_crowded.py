@@ -229,31 +229,31 @@ def test_long_titles_are_broken_rather_than_small(title: str, large: bool) -> No
     assert not list(overlapping(texts(root)))
 
 
-def test_one_pair_of_parentheses_goes_around_a_chord() -> None:
-    # SMuFL: U+E26A and U+E26B are the parentheses, U+E0A4 is the black head.
+def test_one_pair_of_brackets_goes_around_the_heads_of_ghosts() -> None:
+    # Square, as around their frets: round ones on the tab are those of ties. SMuFL: U+E26A is a
+    # round one, U+E0A4 the black head, which is 314 units wide.
     checked = 0
     for root in sheet(GHOSTS):
         for chord in root.iter(f"{SVG}g"):
             if chord.get("class") != "chord":
                 continue
-            uses = {
-                code: [u for u in chord.iter(f"{SVG}use") if u.get(HREF, "").endswith(code)]
-                for code in ("E26A", "E26B", "E0A4")
-            }
-            if not uses["E26A"]:
+            pair = [p for p in chord.iter(f"{SVG}path") if p.get("class") == "ghost"]
+            if not pair:
                 continue
-            assert len(uses["E26A"]) == len(uses["E26B"]) == 1
-            heads = [_place(u) for u in uses["E0A4"]]
-            assert len(heads) == 2
-            left, right = _place(uses["E26A"][0]), _place(uses["E26B"][0])
-            # The head is 314 units wide, the left parenthesis 160, both at their scale; the pair
-            # is 500 high (the glyphs' outlines in the sheet).
-            assert left[0] + 160 * left[2] <= min(h[0] for h in heads) + 20
-            assert right[0] >= max(h[0] + 314 * h[2] for h in heads) - 20
-            for x, y, _, tall in (left, right):
-                assert x
-                assert y - 250 * tall <= min(h[1] for h in heads) - 90
-                assert y + 250 * tall >= max(h[1] for h in heads) + 90
+            uses = list(chord.iter(f"{SVG}use"))
+            assert not any(u.get(HREF, "").endswith("E26A") for u in uses)
+            heads = [_place(u) for u in uses if u.get(HREF, "").endswith("E0A4")]
+            assert (len(pair), len(heads)) == (2, 2)
+            spans = []
+            for path in pair:
+                numbers = [float(n) for n in re.findall(r"-?\d+", path.get("d", ""))]
+                xs, ys = numbers[::2], numbers[1::2]
+                assert min(ys) <= min(h[1] for h in heads) - 90
+                assert max(ys) >= max(h[1] for h in heads) + 90
+                spans.append((min(xs), max(xs)))
+            (_, inner), (other, _) = sorted(spans)
+            assert inner <= min(h[0] for h in heads)
+            assert other >= max(h[0] + 314 * h[2] for h in heads)
             checked += 1
     assert checked == 4
 

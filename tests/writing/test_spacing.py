@@ -22,6 +22,7 @@ import rollstave
 from rollstave.notating.notation import notate
 from rollstave.writing.options import PAPERS, SheetOptions, View
 from tests import sheets, tunes
+from tests.amount import crossed
 from tests.writing.test_sheet_geometry import (
     SVG,
     Box,
@@ -45,7 +46,11 @@ LOOKS: dict[str, dict[str, object]] = {
     "figure": {"title_block": False, "width": 150.0},
 }
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
-every_look = pytest.mark.parametrize("look", LOOKS)
+OTHERS = [look for look in LOOKS if look != "sheet"]
+# Each case as a plain sheet and, usually, in two of the other looks, which take turns.
+every_case_and_look = pytest.mark.parametrize(
+    ("case", "look"), [*((case, "sheet") for case in CASES), *crossed(CASES, OTHERS, turns=2)]
+)
 every_case = pytest.mark.parametrize("case", CASES)
 
 
@@ -90,8 +95,7 @@ def reach(system: etree._Element) -> tuple[float, float, float]:
 # Systems and pages --------------------------------------------------------------------------
 
 
-@every_look
-@every_case
+@every_case_and_look
 def test_systems_are_twice_as_far_apart_as_staff_and_tab(case: str, look: str) -> None:
     # Gould: the space between systems is clearly the wider one; twice as wide is issue 18.
     for root in drawn(case, look):
@@ -109,8 +113,7 @@ def test_staff_and_tab_are_near_each_other(case: str) -> None:
         assert inner <= 2 * STAFF
 
 
-@every_look
-@every_case
+@every_case_and_look
 def test_nothing_drawn_in_two_systems_shares_its_ground(case: str, look: str) -> None:
     for root in drawn(case, look):
         spans = []
@@ -124,8 +127,7 @@ def test_nothing_drawn_in_two_systems_shares_its_ground(case: str, look: str) ->
             assert top - bottom > 100
 
 
-@every_look
-@every_case
+@every_case_and_look
 def test_no_two_texts_overlap(case: str, look: str) -> None:
     found = [pair for root in drawn(case, look) for pair in overlapping(texts(root))]
     assert not found
@@ -187,8 +189,7 @@ def measures_of(system: etree._Element) -> list[int]:
     return [int(str(m.get("id")).rsplit("-m", 1)[-1]) for m in groups(system, "measure")]
 
 
-@every_look
-@every_case
+@every_case_and_look
 def test_systems_break_at_phrases(case: str, look: str) -> None:
     """Four measures where they fit, two where four do not; never seven, nor one alone."""
     notated = notate(tunes.case(case))
@@ -258,8 +259,7 @@ def of_kind(system: etree._Element, *kinds: str) -> list[Box]:
     return [box_of(t) for t in system.iter(f"{SVG}text") if kind(t) in kinds]
 
 
-@every_look
-@every_case
+@every_case_and_look
 def test_words_on_one_line_keep_their_distance(case: str, look: str) -> None:
     # Half a millimetre between two words; between syllables a hyphen has more.
     for system in systems(drawn(case, look)):
@@ -524,3 +524,17 @@ def test_stems_of_the_tab_touch_neither_staff_nor_fret(case: str) -> None:
                 x, high, low = x + dx, min(y1, y2) + dy, max(y1, y2) + dy
                 assert high > bottom + 100
                 assert not [f for f in frets if f[0] < x < f[1] and high < f[2] < low]
+
+
+@pytest.mark.parametrize("sample", ["ferry-landing", "nettle-hill", "slate-roof-rain"])
+def test_a_tune_of_eighteen_measures_has_one_page(sample: str) -> None:
+    # Ten measures of a strain stand on two lines; each line is full (common practice, no source).
+    (root,) = sheets.roots(sample)
+    ends = []
+    for system in root.iter(f"{SVG}g"):
+        if system.get("class") == "system":
+            staves = (g for g in system.iter(f"{SVG}g") if g.get("class") == "staff")
+            lines = [p.get("d", "") for g in staves for p in g.iterfind(f"{SVG}path")]
+            ends.append(max(float(re.findall(r"-?\d+", line)[2]) for line in lines))
+    assert len(ends) == 4
+    assert max(ends) - min(ends) < 10

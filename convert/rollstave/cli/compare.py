@@ -31,10 +31,12 @@ def compare(
     Exit code 0 if nothing is different, 1 if something is, 2 if a file cannot be read.
     """
     from rollstave.reporting.compared import differences
+    from rollstave.score.aligned import alike
 
     befores = _tunes(old, None)
-    after_since = since or (old if len(befores) == 1 else None)
-    afters = _tunes(new, taking_of(octave, lead, after_since))
+    afters = _tunes(new, taking_of(octave, lead, since or old))
+    if len(afters) == 1 < len(befores):  # one tune of a file was taken elsewhere and back
+        befores = (max(befores, key=lambda tune: alike(tune.score, afters[0].score)),)
     if len(befores) != len(afters):
         click.echo(f"{old} has {len(befores)} tunes, {new} has {len(afters)}", err=True)
         sys.exit(EXIT_ERROR)

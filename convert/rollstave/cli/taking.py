@@ -31,8 +31,8 @@ def musicxml_options(command: Callable[..., Any]) -> Callable[..., Any]:
         click.option(
             "--since",
             type=click.Path(exists=True, dir_okay=False, path_type=Path),
-            help="The tab that a MusicXML file was made from: what was changed counts, what comes "
-            "back as it was keeps its strings, frets and fingers.",
+            help="The tab that a MusicXML file was made from, or a file with it among others: what "
+            "was changed counts, what comes back as it was keeps its strings, frets and fingers.",
         ),
     )
     for option in reversed(options):
@@ -55,4 +55,5 @@ def taking_of(octave: int, lead: str | None, since: Path | None) -> Taking:
         tunes = read(since)
     except (TabError, OSError) as error:
         raise click.BadParameter(f"{since} cannot be read: {error}", param_hint="--since") from None
-    return Taking(octave=octave, lead=lead or "", since=tunes[0].score)
+    scores = tuple(tune.score for tune in tunes)
+    return Taking(octave=octave, lead=lead or "", since=scores[0], among=scores)

@@ -19,6 +19,7 @@ from rollstave.deciding.changes import (
 from rollstave.deciding.doubts import report_rhythm
 from rollstave.deciding.fine_times import report_fine_times
 from rollstave.deciding.hands import hand_of
+from rollstave.deciding.held_voices import with_voices
 from rollstave.deciding.measures import MeasureBuilder, sounding
 from rollstave.deciding.named_by import held_by_shape, names_of_shapes
 from rollstave.deciding.naming import with_chord_names
@@ -73,6 +74,7 @@ def build_score(
     if not about.style:
         hand = hand_of_letters(measures, hand)
     measures = with_fingers(measures, hand)
+    measures, voices = with_voices(measures, grid, problems)
     by_shape = names_of_shapes(measures, setups)
     if by_shape:
         measures = by_setup(measures, setups, held_by_shape)
@@ -102,7 +104,7 @@ def build_score(
     title_finding = Finding("title", title, How.DECLARED if about.title else How.ASSUMED)
     declared = declared_beside(score)
     names = () if by_shape is None else (by_shape,)
-    found = (title_finding, *about.findings, key_finding, meter_finding, *names, *declared)
+    found = (title_finding, *about.findings, key_finding, meter_finding, *voices, *names, *declared)
     return Built(score, found)
 
 

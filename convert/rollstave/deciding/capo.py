@@ -36,9 +36,10 @@ _A_NUMBER = rf"(?:\d+|{'|'.join(sorted(_WORDS, key=len, reverse=True))})"
 
 def _number(text: str) -> int | None:
     """The number in a text, in figures or in words."""
-    if match := re.search(r"\d+", text):
-        return int(match[0])
     words = re.findall(r"[a-z]+", text.lower())
+    begins = next(iter(words), "") if not re.match(r"\W*\d", text) else ""
+    if begins not in _WORDS and (match := re.search(r"\d+", text)):
+        return int(match[0])
     return next((_WORDS[word] for word in words if word in _WORDS), None)
 
 

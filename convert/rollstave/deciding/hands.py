@@ -19,6 +19,9 @@ from rollstave.score.records import Finger
 T, I, M = Finger.THUMB, Finger.INDEX, Finger.MIDDLE  # noqa: E741
 
 _FAR = 30.0  # a finger that can reach a string, but never does by choice
+# The fifth string is the thumb's; where a sixteenth note before it was, too, the index finger's.
+_SHORT = 200.0
+_NOT = 2500.0
 
 
 class Hand(Struct, frozen=True):
@@ -53,17 +56,17 @@ class Hand(Struct, frozen=True):
 
 FIXED_HAND = Hand(
     "fixed hand",
-    {T: (_FAR, 3.0, 0.0, 0.0, 0.0), I: (2.0, 0.0, 2.0, 4.0, _FAR), M: (0.0, 2.0, 4.0, 6.0, _FAR)},
+    {T: (_FAR, 3.0, 0.0, 0.0, 0.0), I: (2.0, 0.0, 2.0, 4.0, _SHORT), M: (0.0, 2.0, 4.0, 6.0, _NOT)},
     repeat=4.2,
 )
 BLUEGRASS = Hand(
     "bluegrass",
-    {T: (6.0, 0.6, 0.0, 0.0, 0.0), I: (1.5, 0.0, 0.6, 2.0, _FAR), M: (0.0, 1.5, 4.0, 6.0, _FAR)},
+    {T: (6.0, 0.6, 0.0, 0.0, 0.0), I: (1.5, 0.0, 0.6, 2.0, _SHORT), M: (0.0, 1.5, 4.0, 6.0, _NOT)},
     repeat=6.5,
 )
 TWO_FINGER = Hand(
     "two-finger",
-    {T: (4.0, 0.8, 0.0, 0.0, 0.0), I: (0.0, 0.2, 1.0, 3.0, _FAR)},
+    {T: (4.0, 0.8, 0.0, 0.0, 0.0), I: (0.0, 0.2, 1.0, 3.0, _SHORT)},
     repeat=4.5,
 )
 DOWN_PICKING = Hand(

@@ -68,10 +68,10 @@ class Held(Struct):
         )
 
 
-def spans_of(score: Score) -> Iterator[Span]:
-    """Every chord name that has tones, and what is held under it, in order. Where the instrument is
-    set up anew, shapes are others, and the row of a sheet has none of them."""
-    setup = score.setup
+def spans_of(score: Score, setup: Setup | None = None) -> Iterator[Span]:
+    """Every chord name that has tones, and what is held under it, in order, where the instrument is
+    set up so; as at the beginning if no setup is given. In another setup shapes are others."""
+    setup = score.setup if setup is None else setup
     shift = setup.instrument.semitones(setup.capo) if score.chords_by_shape else 0
     for measure, now in zip(score.measures, score.setups, strict=True):
         if now != setup:
@@ -85,10 +85,10 @@ def spans_of(score: Score) -> Iterator[Span]:
                 yield Span(measure=measure.index, chord=chord, frets=frets, struck=struck)
 
 
-def naming_setup(score: Score) -> Setup:
+def naming_setup(score: Score, setup: Setup) -> Setup:
     """The setup in which chord names say what sounds: without the capo where the typist names
     chords by their shapes."""
-    return uncapoed(score.setup) if score.chords_by_shape else score.setup
+    return uncapoed(setup) if score.chords_by_shape else setup
 
 
 def uncapoed(setup: Setup) -> Setup:

@@ -14,7 +14,7 @@ from rollstave.deciding.hands import Hand
 from rollstave.deciding.silence import with_rests
 from rollstave.grid.typed import Attachment, Bar, Column, GridMeasure, LineKind, Stroke
 from rollstave.instruments.setup import NoSuchFret, Setup
-from rollstave.pitch import MODES, Key, Pitch, spell
+from rollstave.pitch import Key, Pitch, spell_in
 from rollstave.problems import ProblemList
 from rollstave.rhythm import RhythmReading, TimedMeasure
 from rollstave.rhythm.spoken import as_printed
@@ -79,7 +79,6 @@ class MeasureBuilder:
 
     def _spell_in(self, key: Key) -> None:
         self.key = key
-        self._minor = MODES[key.mode] == MODES["minor"]
         self._pitches: dict[tuple[int, int | None, bool, bool], Pitch] = {}
 
     def measures(
@@ -179,7 +178,7 @@ class MeasureBuilder:
                 midi = self.setup.midi(typed.string, typed.fret, typed.half)
             except NoSuchFret:
                 midi = self.setup.open_midi(typed.string)
-            pitch = spell(midi, self.key.fifths, self._minor)
+            pitch = spell_in(midi, self.key)
             groups.setdefault(typed.position, []).append(
                 GraceNote(
                     string=typed.string,
@@ -269,7 +268,7 @@ class MeasureBuilder:
         stopped = (stroke.string, stroke.fret, stroke.half, stroke.harmonic)
         pitch = self._pitches.get(stopped)
         if pitch is None:
-            pitch = self._pitches[stopped] = spell(self._midi(stroke), self.key.fifths, self._minor)
+            pitch = self._pitches[stopped] = spell_in(self._midi(stroke), self.key)
         return pitch
 
     def _midi(self, stroke: Stroke) -> int:

@@ -12,7 +12,7 @@ from rollstave.deciding.hands import Hand, hand_of
 from rollstave.deciding.measures import sounding
 from rollstave.deciding.picking import hand_of_letters, with_fingers
 from rollstave.instruments.setup import Setup
-from rollstave.pitch import Pitch, spell
+from rollstave.pitch import Key, Pitch, spell_in
 from rollstave.problems import WrongArgument
 from rollstave.score.records import ChordName, Event, GraceNote, Measure, Note, Score
 from rollstave.vocabulary import problems as kinds
@@ -35,24 +35,24 @@ def settled(score: Score) -> Score:
         hand = hand_of_letters(score.measures, hand)
     known: dict[tuple[object, ...], Pitch] = {}
 
-    def pitch(note: Note, setup: Setup, fifths: int) -> Pitch:
-        stopped = (note.string, note.fret, note.half, note.harmonic, fifths, id(setup))
+    def pitch(note: Note, setup: Setup, key: Key) -> Pitch:
+        stopped = (note.string, note.fret, note.half, note.harmonic, key, id(setup))
         if stopped not in known:
-            known[stopped] = spell(sounding(note, setup), fifths)
+            known[stopped] = spell_in(sounding(note, setup), key)
         return known[stopped]
 
-    def small(note: GraceNote, setup: Setup, fifths: int) -> GraceNote:
+    def small(note: GraceNote, setup: Setup, key: Key) -> GraceNote:
         midi = setup.midi(note.string, note.fret, note.half)
-        return replace(note, pitch=spell(midi, fifths))
+        return replace(note, pitch=spell_in(midi, key))
 
-    def struck(event: Event, setup: Setup, fifths: int) -> Event:
-        sounded = (replace(n, pitch=pitch(n, setup, fifths)) for n in event.notes)
+    def struck(event: Event, setup: Setup, key: Key) -> Event:
+        sounded = (replace(n, pitch=pitch(n, setup, key)) for n in event.notes)
         notes = tuple(_fingered(n, setup, hand) for n in sounded)
-        grace = tuple(tuple(small(n, setup, fifths) for n in group) for group in event.grace)
+        grace = tuple(tuple(small(n, setup, key) for n in group) for group in event.grace)
         return replace(event, notes=notes, grace=grace)
 
     measures: Sequence[Measure] = [
-        replace(m, events=tuple(struck(e, setup, key.fifths) for e in m.events))
+        replace(m, events=tuple(struck(e, setup, key) for e in m.events))
         for m, setup, key in zip(score.measures, score.setups, score.keys, strict=True)
     ]
     if fixed:

@@ -49,3 +49,13 @@ def _changed(setup: Setup, said: Mapping[str, Heading], problems: ProblemList) -
     if "fifth string" in said:
         return new
     return replace(new, short_numbering=setup.short_numbering)
+
+
+def new_in(setup: Setup, before: Setup) -> str:
+    """In a word or two how the instrument is set up anew."""
+    words = [setup.tuning.written] if setup.tuning != before.tuning else []
+    if setup.capo != before.capo:
+        words.append(f"capo {setup.capo}" if setup.capo else "no capo")
+    if not words and setup != before:
+        words.append("string raised")
+    return ", ".join(words)

@@ -1,75 +1,25 @@
 """The chord shapes to show with a tune: each that it holds, once, in order of first appearance.
 
 A chord that the tune never holds plainly, because the melody moves through it, gets the easiest
-low shape of its tuning instead, marked as suggested. Costs of ease are ours; only their order
-matters.
+low shape of its tuning instead (``easiest_shape``), marked as suggested.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
-from functools import lru_cache
-from itertools import product
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.deciding.chords import chord_name, chord_tones, needed_tones, pitch_class
+from rollstave.deciding.chords import chord_name, chord_tones, needed_tones
+from rollstave.deciding.easiest_shape import OPEN_PLACE, easiest_frets, sounds
 from rollstave.deciding.held_shapes import Held, Span, groups_of, naming_setup, spans_of, stops
-from rollstave.deciding.shapes import Frets, NamedShape, closed_shapes, suggest_fingers
-from rollstave.instruments.setup import NoSuchFret, Setup
+from rollstave.deciding.setups import new_in
+from rollstave.deciding.shapes import Frets, NamedShape, closed_shapes
+from rollstave.instruments.setup import Setup
 from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import Score
-
-_UP_TO = 13  # the highest fret that a finger of a shape further up begins at
-_REACH = 3  # frets between the lowest and the highest finger of a shape that we suggest
-
-
-class _Ease(Struct, frozen=True):
-    """What makes a shape hard, for necks of so many long strings.
-
-    ``highest`` is the highest fret that is suggested; ``fret`` is for each fret of each stopped
-    string, ``finger`` for each finger, ``span`` for each fret between the outer ones and ``wide``
-    once more for the widest; ``open_inside`` for open strings between stopped ones that lie two
-    frets apart or more, ``open_high`` for open strings beside fingers at fret 4 or above.
-    """
-
-    highest: int
-    fret: float
-    finger: float
-    span: float
-    barre: float
-    silent: float
-    wrong_bass: float
-    wide: float = 0.0
-    open_inside: float = 0.0
-    open_string: float = 0.0
-    open_high: float = 0.0
-
-
-# On six strings the root belongs at the bottom and a barre is an everyday shape; on four every
-# string should sound. Chosen by hand so that most shapes are those of the published data set that
-# the tests name.
-_FOUR = _Ease(highest=4, fret=0.4, finger=1.0, span=0.6, barre=3.0, silent=5.0, wrong_bass=0.7)
-_EASE = {
-    6: _Ease(
-        highest=6,
-        fret=0.3,
-        finger=1.0,
-        span=0.3,
-        barre=0.5,
-        silent=3.0,
-        wrong_bass=6.0,
-        wide=5.0,
-        open_inside=2.0,
-        open_string=0.2,
-        open_high=6.0,
-    ),
-    4: _FOUR,
-    5: _Ease(highest=4, fret=0.4, finger=1.0, span=0.6, barre=3.0, silent=2.0, wrong_bass=0.0),
-}
-_OPEN_PLACE = 3  # a shape whose lowest finger is no higher than this lies among the open strings
 
 
 class ShapeAt(Struct, frozen=True):
@@ -102,8 +52,24 @@ def shape_changes(score: Score) -> tuple[ShapeAt, ...]:
 def _shapes(score: Score) -> _Shapes:
     if score.setup.instrument.clef[0] == "F":  # a bass plays one note at a time
         return _Shapes()
-    setup = naming_setup(score)
-    spans = tuple(spans_of(score))
+    setups = list(dict.fromkeys((score.setup, *score.setups)))
+    found = [
+        _shapes_of(score, setup, new_in(setup, before))
+        for before, setup in zip((score.setup, *setups), setups, strict=False)
+    ]
+    if len(found) == 1:
+        return found[0]  # nearly always
+    changes = sorted(
+        (change for one in found for change in one.changes), key=lambda c: (c.measure, c.onset)
+    )
+    return _Shapes(tuple(shape for one in found for shape in one.row), tuple(changes))
+
+
+def _shapes_of(score: Score, held_in: Setup, said: str) -> _Shapes:
+    """The shapes of the measures in which the instrument is set up so; ``said`` tells them from
+    those before in the row. Over the music a heading says it already."""
+    setup = naming_setup(score, held_in)
+    spans = tuple(spans_of(score, held_in))
     first: dict[str, int] = {}
     for order, span in enumerate(spans):
         first.setdefault(span.chord.text, order)
@@ -120,7 +86,8 @@ def _shapes(score: Score) -> _Shapes:
             found.append((first[name], replace(usual, beside=beside[name])))
     found.sort(key=lambda item: item[0])
     row = _once(shape for _, shape in found)
-    return _Shapes(row, tuple(_changes(spans, of_span, row, setup)))
+    named = tuple(replace(shape, set_up=said) for shape in row) if said else row
+    return _Shapes(named, tuple(_changes(spans, of_span, row, setup)))
 
 
 def _once(shapes: Iterable[NamedShape]) -> tuple[NamedShape, ...]:
@@ -183,7 +150,7 @@ def _plain(name: str, group: Held, groups: Sequence[Held], setup: Setup) -> Name
     whole = _whole(name, core, group, groups, setup)
     frets = _complete(name, core if whole is None else whole.frets, setup)
     if group.melody() and _lacks_a_tone(name, frets, setup):
-        easiest = _easiest(name, setup, frozenset(stops(core)))
+        easiest = easiest_frets(name, setup, frozenset(stops(core)))
         if easiest is not None:
             return NamedShape(name, easiest, suggested=stops(easiest) != stops(core))
     suggested = whole is not None and whole.suggested
@@ -193,7 +160,7 @@ def _plain(name: str, group: Held, groups: Sequence[Held], setup: Setup) -> Name
 def _lacks_a_tone(name: str, frets: Frets, setup: Setup) -> bool:
     """True if what is known of a shape is not yet the chord: the tune strikes only part of it."""
     needed = needed_tones(chord_name(name, Fraction(0))) or frozenset()
-    sounding = {_sounds(setup, n, f) for n, f in enumerate(frets, start=1) if f is not None}
+    sounding = {sounds(setup, n, f) for n, f in enumerate(frets, start=1) if f is not None}
     return not needed <= sounding
 
 
@@ -256,7 +223,7 @@ def _complete(name: str, frets: Frets, setup: Setup) -> Frets:
     belongs to the chord and lies open beside low fingers; of others nothing is known."""
     tones = chord_tones(chord_name(name, Fraction(0))) or frozenset()
     short = setup.instrument.short_string
-    low = min((f for f in frets if f), default=0) <= _OPEN_PLACE
+    low = min((f for f in frets if f), default=0) <= OPEN_PLACE
     found: list[int | None] = []
     for string, fret in enumerate(frets, start=1):
         thumb = short is not None and short.string == string
@@ -271,107 +238,7 @@ def usual_shape(name: str, setup: Setup) -> NamedShape | None:
 
     Every tone of the chord sounds (in a chord of four tones on four strings or fewer the fifth
     may be missing, in larger ones all but what makes the chord) and nothing else; its root is the
-    lowest note where that costs little.
+    lowest note where that costs little, a bass that the name has (``F#7/A#``) wherever it can be.
     """
-    frets = _easiest(name, setup)
+    frets = easiest_frets(name, setup)
     return None if frets is None else NamedShape(name, frets, suggested=True)
-
-
-@lru_cache(maxsize=256)
-def _easiest(
-    name: str, setup: Setup, held: frozenset[tuple[int, int]] = frozenset()
-) -> Frets | None:
-    """The frets of the easiest shape with the strings and frets that are held already."""
-    chord = chord_name(name, Fraction(0))
-    tones = chord_tones(chord)
-    if tones is None or chord.root is None:
-        return None
-    bass = pitch_class(chord.bass or chord.root)
-    needed = needed_tones(chord) or tones
-    highest = _EASE.get(len(_long_strings(setup)), _FOUR).highest
-    places = [range(highest + 1), *(range(low, low + _REACH + 1) for low in range(2, _UP_TO))]
-    for place in places:
-        found = [
-            (cost, whole)
-            for frets in _candidates(tones, setup, place)
-            if held <= stops(whole := _with_short(frets, tones, setup))
-            and (cost := _cost(frets, needed, bass, setup)) is not None
-        ]
-        if found:
-            return min(found, key=lambda item: item[0])[1]  # of equals, the first
-    return None
-
-
-def _long_strings(setup: Setup) -> list[int]:
-    short = setup.instrument.short_string
-    strings = range(1, setup.instrument.strings + 1)
-    return [n for n in strings if short is None or n != short.string]
-
-
-def _candidates(tones: frozenset[int], setup: Setup, place: range) -> Iterator[Frets]:
-    """All ways to put tones of the chord on the long strings, at frets of the place or open. The
-    lowest strings may be silent; up the neck any one may."""
-    strings = _long_strings(setup)
-    choices: list[list[int | None]] = [
-        [f for f in dict.fromkeys((0, *place)) if _sounds(setup, string, f) in tones]
-        for string in strings
-    ]
-    if place[0] > 0:
-        yield from product(*([*frets, None] for frets in choices))
-        return
-    for silent in range(len(strings) - 2):
-        sounding = choices[: len(strings) - silent]
-        for frets in product(*sounding):
-            yield (*frets, *(None for _ in range(silent)))
-
-
-def _sounds(setup: Setup, string: int, fret: int) -> int:
-    try:
-        return setup.midi(string, fret) % 12
-    except NoSuchFret:
-        return -1
-
-
-def _cost(frets: Frets, needed: frozenset[int], bass: int, setup: Setup) -> float | None:
-    """How hard a shape is, or None if a tone is missing or a hand cannot hold it."""
-    pairs = list(zip(_long_strings(setup), frets, strict=True))
-    pitches = [setup.midi(string, fret) for string, fret in pairs if fret is not None]
-    stopped = [f for f in frets if f]
-    short = setup.instrument.short_string
-    drone = {setup.open_midi(short.string) % 12} if short is not None else set()
-    if not needed <= {p % 12 for p in pitches} | drone:
-        return None
-    if stopped and max(stopped) - min(stopped) > _REACH:
-        return None
-    fingering = suggest_fingers(frets)
-    fingers = [f for f in fingering.fingers if f]
-    if fingering.barre is None and len(set(fingers)) < len(stopped):
-        return None
-    ease, span = _EASE.get(len(frets), _FOUR), _span(stopped)
-    places = [n for n, f in enumerate(frets) if f]
-    inside = bool(places) and 0 in frets[places[0] : places[-1]]
-    return (
-        ease.fret * sum(stopped)
-        + ease.finger * len(set(fingers))
-        + ease.span * span
-        + ease.wide * (span >= _REACH)
-        + ease.barre * bool(fingering.barre)
-        + ease.silent * frets.count(None)
-        + ease.wrong_bass * (min(pitches) % 12 != bass)
-        + ease.open_inside * (inside and span > 1)
-        + ease.open_string * frets.count(0)
-        + ease.open_high * (0 in frets and max(stopped, default=0) > _OPEN_PLACE)
-    )
-
-
-def _span(stopped: Sequence[int]) -> int:
-    return max(stopped) - min(stopped) if stopped else 0
-
-
-def _with_short(frets: Frets, tones: frozenset[int], setup: Setup) -> Frets:
-    """The shape with the short string, open where it belongs to the chord."""
-    short = setup.instrument.short_string
-    if short is None:
-        return frets
-    rings = 0 if setup.open_midi(short.string) % 12 in tones else None
-    return (*frets[: short.string - 1], rings, *frets[short.string - 1 :])

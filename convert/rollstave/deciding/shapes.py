@@ -29,18 +29,21 @@ class NamedShape(Struct, frozen=True):
     """A chord name and the frets it is held with. ``suggested`` is True for a shape that is not
     the tune's own. Where ``partial`` is True, a string of fret None is not forbidden: the tune
     does not strike it while the chord is held, and nothing more is known of it. ``beside`` is its
-    other name under a capo, where both are asked for."""
+    other name under a capo, where both are asked for; ``set_up`` says how the instrument is set up
+    for it, where that is not as at the beginning."""
 
     name: str
     frets: Frets
     suggested: bool = False
     partial: bool = False
     beside: str = ""
+    set_up: str = ""
 
     @property
     def label(self) -> str:
         """What is printed as its name."""
-        return f"{self.name} ({self.beside})" if self.beside else self.name
+        around = ", ".join(words for words in (self.beside, self.set_up) if words)
+        return f"{self.name} ({around})" if around else self.name
 
     @property
     def lowest(self) -> int:

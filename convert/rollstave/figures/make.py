@@ -80,6 +80,7 @@ class FigureMaker:
             kept = _engrave(source, options, name, key)
             self.engraved += 1
             self._keep(key, ".json", json.dumps(kept, ensure_ascii=False).encode())
+        self._memory.pop(key, None)  # it is now the last that was asked for
         while len(self._memory) >= _KEPT_IN_MEMORY:
             del self._memory[next(iter(self._memory))]
         self._memory[key] = kept

@@ -124,6 +124,7 @@ class LineKind(Enum):
     PICKING = "picking"
     LEFT_HAND = "left hand"
     DURATIONS = "durations"
+    VOICES = "times of voices"
     STEMS = "stems and beams"
     LYRICS = "lyrics"
     JUMPS = "words and signs of jumps"

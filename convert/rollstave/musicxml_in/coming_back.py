@@ -9,12 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from lxml import etree
 from msgspec.structs import asdict
 
 from rollstave.instruments.setup import NoSuchFret, Setup
-from rollstave.musicxml_in.measures import ReadMeasure
+from rollstave.musicxml_in.measures import ReadMeasure, read_measures
 from rollstave.musicxml_in.notes import Heard
-from rollstave.score.aligned import aligned, moved, struck_in, transposed
+from rollstave.problems import ProblemList
+from rollstave.score.aligned import aligned, moved, shared, struck_in, transposed
 from rollstave.score.records import Note, Score
 
 # What a note of a score has and an editor may drop; the first of a row says whether it did.
@@ -30,6 +32,21 @@ _MAY_BE_LOST = (
     ("slide_to",),
     ("link",),
 )
+
+
+def nearest(scores: Sequence[Score], title: str, part: etree._Element) -> Score:
+    """The score that a part was most likely made from: the one of its title, of several or none the
+    one that most of its notes are in, when they are and as high."""
+    named = [score for score in scores if score.title.casefold() == title.casefold()]
+    if len(named) == 1:
+        return named[0]
+    measures, *_ = read_measures(part, ProblemList())
+    new = [frozenset((h.onset, h.pitch.midi) for h in read.heard) for read in measures]
+
+    def alike(score: Score) -> int:
+        return shared([struck_in(measure) for measure in score.measures], new)
+
+    return max(named or scores, key=alike)
 
 
 def give_back(measures: Sequence[ReadMeasure], since: Score, setup: Setup) -> int:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import groupby
 from operator import itemgetter
 
 from lxml import etree
+from msgspec.structs import replace
 
 from rollstave.deciding.changes import with_changes
 from rollstave.deciding.fine_times import report_fine_times
@@ -15,7 +16,7 @@ from rollstave.deciding.playback import report_playing
 from rollstave.grid.typed import LegendSign
 from rollstave.instruments.instrument import Tuning
 from rollstave.instruments.known import OWN, Known
-from rollstave.musicxml_in.coming_back import give_back
+from rollstave.musicxml_in.coming_back import give_back, nearest
 from rollstave.musicxml_in.events import build_measures, fretted, without_frets
 from rollstave.musicxml_in.fields import with_fields, words_of
 from rollstave.musicxml_in.measures import ReadMeasure, read_measures
@@ -34,7 +35,7 @@ from rollstave.problems import Place, ProblemList, Severity, TabError
 from rollstave.reading.cells.signs import read_legend
 from rollstave.reading.page.decode import Line
 from rollstave.score.finding import Finding
-from rollstave.score.records import Score, fields_of_headings
+from rollstave.score.records import Measure, Score, fields_of_headings
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import ROWS
 
@@ -89,6 +90,8 @@ def _score(
     named = _name(root, part)
     told = read_setup(part, tuning, known, named=named, short_string=short_string)
     told = with_fields(root, part, told, known)
+    title = _title(root)
+    taking = _made_from(taking, title, part)
     if taking.since is not None:
         told = as_before(part, told, taking.since.setup)
     setup = told.setup
@@ -105,11 +108,12 @@ def _score(
     with_frets = []
     for own, run in groupby(zip(setups, measures, strict=True), key=itemgetter(0)):
         with_frets += fretted([m for _, m in run], own, problems, key.fifths)
-    tell_voices(with_frets, measures, problems)
+    tell_voices(with_frets, measures)
     notes = _notes(root)
-    signs = _signs(notes)
+    said = read_words(root, problems)
+    signs = _signs((*notes, title, *said.values()))
     if not any(sign.means == "muted" for sign in signs):
-        without_frets(with_frets, setup, key.fifths)
+        without_frets(with_frets, setups, key.fifths)
     built = build_measures(with_frets, measures)
     built = with_changes(
         built,
@@ -118,13 +122,10 @@ def _score(
         tempos=[m.tempo for m in measures],
         setups=setups,
     )
-    report_rests(measures, built, problems)
-    report_unpitched(measures, problems)
     by_shape = names_of_shapes(built, setups) is not None
-    report_playing(built, problems)
-    report_fine_times(built, problems)
+    _report(measures, built, problems)
     score = Score(
-        title=text_of(root, ROWS["title"].kept.found_at) or text_of(root, "movement-title"),
+        title=title,
         setup=setup,
         key=key,
         meter=meter,
@@ -133,7 +134,7 @@ def _score(
         notes=notes,
         signs=signs,
         chords_by_shape=by_shape,
-        **fields_of_headings(read_words(root, problems)),
+        **fields_of_headings(said),
     )
     return score, told.finding
 
@@ -185,11 +186,31 @@ def _notes(root: etree._Element) -> tuple[str, ...]:
     )
 
 
-def _signs(notes: Sequence[str]) -> tuple[LegendSign, ...]:
-    """What a legend among the words says of signs, as if it stood beside rows: the notes here are
-    no signs, but whoever writes them as text must keep to it."""
-    lines = (Line(number, text, text) for number, text in enumerate(notes, start=1))
+def _signs(words: Iterable[str]) -> tuple[LegendSign, ...]:
+    """What a legend among the words or in a heading says of signs, as if it stood beside rows: the
+    notes here are no signs, but whoever writes them as text must keep to it."""
+    lines = (Line(number, text, text) for number, text in enumerate(words, start=1))
     return read_legend(lines, ProblemList()).own
+
+
+def _report(
+    measures: Sequence[ReadMeasure], built: Sequence[Measure], problems: ProblemList
+) -> None:
+    report_rests(measures, built, problems)
+    report_unpitched(measures, problems)
+    report_playing(built, problems)
+    report_fine_times(built, problems)
+
+
+def _title(root: etree._Element) -> str:
+    return text_of(root, ROWS["title"].kept.found_at) or text_of(root, "movement-title")
+
+
+def _made_from(taking: Taking, title: str, part: etree._Element) -> Taking:
+    """Of several tunes that a part may have been made from the nearest."""
+    if len(taking.among) < 2:
+        return taking
+    return replace(taking, since=nearest(taking.among, title, part))
 
 
 def _name(root: etree._Element, part: etree._Element) -> str:

@@ -16,7 +16,7 @@ from rollstave.musicxml_in.naming import measures_named
 from rollstave.musicxml_in.notes import Heard
 from rollstave.musicxml_in.places import share_places
 from rollstave.musicxml_in.searching import find_places
-from rollstave.musicxml_in.sounding import SoundingPitch, as_it_sounds
+from rollstave.musicxml_in.sounding import SoundingPitch, as_it_sounds, harmonic_on_string
 from rollstave.pitch import spell
 from rollstave.problems import Place, ProblemList, Severity
 from rollstave.rhythm.timed import Source
@@ -71,11 +71,14 @@ def fretted(
 
 
 def without_frets(
-    measures: Iterable[Sequence[tuple[Fraction, Sequence[Heard]]]], setup: Setup, fifths: int
+    measures: Iterable[Sequence[tuple[Fraction, Sequence[Heard]]]],
+    setups: Iterable[Setup],
+    fifths: int,
 ) -> None:
     """Take the frets of dead notes away: they are typed and drawn as an x, whatever the hand lies
-    on. Their pitch is that of the open string, as where they are typed."""
-    for measure in measures:
+    on. Their pitch is that of the open string in the setup of their measure, as where they are
+    typed."""
+    for measure, setup in zip(measures, setups, strict=True):
         for _, notes in measure:
             for note in notes:
                 if note.muted and note.string is not None:
@@ -124,6 +127,8 @@ def _check_places(
             if note.string is None or note.muted:
                 continue
             if note.harmonic:
+                if note.fret is None:
+                    harmonic_on_string(note, setup)
                 as_it_sounds(note, setup, fifths)
                 continue
             if note.fret is None:

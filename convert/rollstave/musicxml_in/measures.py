@@ -15,7 +15,7 @@ from rollstave.grid.typed import Bar
 from rollstave.musicxml_in.changes import NO_KEY, NO_METER, Signatures
 from rollstave.musicxml_in.graces import HeardGrace, read_grace
 from rollstave.musicxml_in.harmony import read_chord
-from rollstave.musicxml_in.notes import Heard, read_note
+from rollstave.musicxml_in.notes import Heard, is_between, read_note
 from rollstave.musicxml_in.numbers import whole, whole_attribute
 from rollstave.notating.values import VALUES
 from rollstave.pitch import Key
@@ -43,6 +43,7 @@ class ReadMeasure(Struct):
     rests: list[Fraction] = field(default_factory=list)
     above: list[Heard] = field(default_factory=list)
     unpitched: int = 0
+    between: int = 0
     length: Fraction = Fraction(0)
     meter: Meter = NO_METER
     key: Key = NO_KEY
@@ -124,6 +125,7 @@ class _PartReader(Struct):
                 _direction(child, read, self)
             elif child.tag == "sound":
                 _sounds(child, read)
+                _sounding_tempo(child, read, self)
             elif child.tag == "print":
                 read.new_line = "yes" in (child.get("new-system"), child.get("new-page"))
             elif child.tag == "barline":
@@ -159,6 +161,7 @@ class _PartReader(Struct):
             note.said_voice = element.findtext("voice", "").strip()
             self.signatures.note(element)
             read.heard.append(note)
+            read.between += is_between(element)
         elif staff == self.staff and element.find("unpitched") is not None:
             read.unpitched += 1
         elif self.staff != "1" and staff == "1":
@@ -210,15 +213,31 @@ def _direction(element: etree._Element, read: ReadMeasure, reader: _PartReader) 
     mark = element.find("direction-type/metronome")
     number = _PER_MINUTE.search(mark.findtext("per-minute", "")) if mark is not None else None
     if mark is None or number is None:
+        _sounding_tempo(element.find("sound"), read, reader)
         return
     unit = _UNITS.get(mark.findtext("beat-unit", "quarter"), Fraction(1))
     if mark.find("beat-unit-dot") is not None:
         unit *= Fraction(3, 2)
+    _take_tempo(read, reader, unit, Fraction(number[0]))
+
+
+def _take_tempo(read: ReadMeasure, reader: _PartReader, unit: Fraction, number: Fraction) -> None:
     # Of several in a measure the last is that of the next one; the first of a part is its own.
     behind = bool(reader.now) and (bool(reader.found) or read.tempo is not None)
-    signatures.tempo_mark(unit, Fraction(number[0]), reader.name, behind)
+    reader.signatures.tempo_mark(unit, number, reader.name, behind)
     if not behind:
-        read.tempo = signatures.tempo_here
+        read.tempo = reader.signatures.tempo_here
+
+
+def _sounding_tempo(sound: etree._Element | None, read: ReadMeasure, reader: _PartReader) -> None:
+    """The tempo of a sound without a metronome mark, in quarter notes a minute (MusicXML 4.0,
+    sound), where it is not what would be played anyway."""
+    said = _PER_MINUTE.fullmatch(sound.get("tempo", "").strip()) if sound is not None else None
+    if said is None:
+        return
+    tempo, here = Fraction(said[0]), reader.signatures.tempo_here
+    if tempo != (100 * reader.signatures.here.beat if here is None else here):
+        _take_tempo(read, reader, Fraction(1), tempo)
 
 
 def _is_pace(element: etree._Element) -> bool:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+import re
 from fractions import Fraction
 
 from lxml import etree
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from rollstave.grid.typed import Link, SlideEdge
 from rollstave.musicxml_in.numbers import line_of, step, whole
-from rollstave.pitch import Pitch
+from rollstave.pitch import Pitch, spell
 from rollstave.score.records import Finger
 from rollstave.vocabulary.signs import setting
 from rollstave.vocabulary.technique import MusicXMLElement, Technique
@@ -31,6 +33,8 @@ _HEADS = tuple(
 )
 _MOST_VERSES = 40  # a number beyond is no verse
 _FINGERS = {"t": Finger.THUMB, "p": Finger.THUMB, "i": Finger.INDEX, "m": Finger.MIDDLE}
+
+_FRACTION = re.compile(r"\.0*[1-9]")
 
 
 class Heard(Struct):
@@ -89,11 +93,7 @@ def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> H
     found = Heard(
         onset=onset,
         duration=duration,
-        pitch=Pitch(
-            step(pitch, "step"),
-            whole(pitch, "alter", 0, -2, 2),
-            whole(pitch, "octave", 4, 0, 9),
-        ),
+        pitch=_pitch(pitch),
         string=_number(technical, "string"),
         fret=_number(technical, "fret"),
         tied=any(t.get("type") == "stop" for t in element.findall("tie")),
@@ -113,6 +113,18 @@ def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> H
         said = notations.findall("technical/other-technical")
         found.half = found.half or any(e.text == "half fret" for e in said)
     return found
+
+
+def _pitch(element: etree._Element) -> Pitch:
+    """A pitch as it is spelled; one of three or four accidentals as players read it."""
+    octave, alter = whole(element, "octave", 4, 0, 9), whole(element, "alter", 0, -4, 4)
+    plain = Pitch(step(element, "step"), 0, octave)
+    return replace(plain, alter=alter) if abs(alter) <= 2 else spell(plain.midi + alter, 0)
+
+
+def is_between(element: etree._Element) -> bool:
+    """True for a note with a quarter tone, which lies between two frets."""
+    return bool(_FRACTION.search(element.findtext("pitch/alter", "")))
 
 
 def _number(technical: etree._Element | None, name: str) -> int | None:

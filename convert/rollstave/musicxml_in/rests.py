@@ -31,7 +31,15 @@ def report_rests(
 
 
 def report_unpitched(read: Sequence[ReadMeasure], problems: ProblemList) -> None:
-    """Say in which measures there are notes without a pitch."""
+    """Say in which measures there are notes without a pitch, or with one between two frets."""
+    between = [m.number or str(n) for n, m in enumerate(read, start=1) for _ in range(m.between)]
+    if between:
+        notes = "a note" if len(between) == 1 else f"{len(between)} notes"
+        problems.add(
+            kinds.LEFT_OUT,
+            f"{measures_named(between)}: the quarter tone of {notes} is left out: it lies between "
+            "two frets",
+        )
     places = [m.number or str(n) for n, m in enumerate(read, start=1) for _ in range(m.unpitched)]
     if places:
         count = len(places)

@@ -173,7 +173,7 @@ def _hold(measures: list[Struck], named: Sequence[str], problems: ProblemList) -
     not known it is left to ring, without a note of its own, and the measure is named."""
     last: dict[int | None, Heard] = {}
     rung: list[str] = []
-    for called, events in zip(named, measures, strict=True):
+    for place, (called, events) in enumerate(zip(named, measures, strict=True)):
         for _, notes in events:
             for note in list(notes):
                 before = last.get(note.string)
@@ -181,7 +181,7 @@ def _hold(measures: list[Struck], named: Sequence[str], problems: ProblemList) -
                     before is None or before.pitch.midi != note.pitch.midi
                 ):
                     notes[:] = [n for n in notes if n is not note]
-                    rung.append(called)
+                    rung += [*named[max(0, place - 1) : place], called]
                     continue
                 last[note.string] = note
     measures[:] = [[(at, notes) for at, notes in events if notes] for events in measures]

@@ -60,17 +60,32 @@ class SoundingPitch:
         return self.notes[index].onset + self.notes[index].duration
 
 
+def harmonic_on_string(note: Heard, setup: Setup) -> None:
+    """Give a harmonic that names its string alone the lowest fret where the string sounds its
+    pitch as one; a string that has none is forgotten, so that a place is searched."""
+    if note.string is not None:
+        for fret in range(1, setup.instrument.frets + 1 - setup.capo):
+            if _harmonic(note.string, fret, setup) == note.pitch.midi:
+                note.fret = fret
+                return
+    note.string = None
+
+
+def _harmonic(string: int, fret: int, setup: Setup, half: bool = False) -> int | None:
+    """The MIDI number of a harmonic; None where there is no such fret."""
+    stroke = Stroke(string=string, fret=fret, place=Place(1, 1), harmonic=True, half=half)
+    try:
+        return sounding(stroke, setup)
+    except NoSuchFret:
+        return None
+
+
 def as_it_sounds(note: Heard, setup: Setup, fifths: int) -> None:
     """Give a harmonic with a place the pitch that sounds there."""
     if note.string is None or note.fret is None:
         return
-    stroke = Stroke(
-        string=note.string, fret=note.fret, place=Place(1, 1), harmonic=True, half=note.half
-    )
-    try:
-        midi = sounding(stroke, setup)
-    except NoSuchFret:
+    midi = _harmonic(note.string, note.fret, setup, note.half)
+    if midi is None:
         note.string = note.fret = None
-        return
-    if midi != note.pitch.midi:
+    elif midi != note.pitch.midi:
         note.pitch = spell(midi, fifths)

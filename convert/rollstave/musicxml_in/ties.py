@@ -1,4 +1,5 @@
-"""Ties that join no two notes of one pitch: they are left out, and that is said."""
+"""Ties that join no two notes of one pitch, or are written at one of two: what becomes of them is
+said."""
 
 from __future__ import annotations
 
@@ -11,24 +12,32 @@ from rollstave.vocabulary import problems as kinds
 
 
 def report_ties(read: Sequence[ReadMeasure], problems: ProblemList) -> None:
-    """Say in which measures a tie leads to no note of its pitch, or from none."""
+    """Say in which measures a tie leads to no note of its pitch, or from none; and where a note up
+    to the bar is tied on because the one after it says so."""
     leading: dict[int, int] = {}  # the measures in which a tie of a pitch has begun
     loose: set[int] = set()
+    joined: set[int] = set()
+    reaching: set[int] = set()  # the pitches that sound up to the last bar line
     for index, measure in enumerate(read):
         for note in sorted(measure.heard, key=lambda h: h.onset):
             midi = note.pitch.midi
             begun = leading.pop(midi, None)
-            if note.tied and begun is None:
+            if note.tied and begun is None and note.onset == 0 and midi in reaching:
+                joined |= {index - 1, index}
+            elif note.tied and begun is None:
                 loose.add(index)
             elif begun is not None and not note.tied:
                 loose.add(begun)
             if note.ties:
                 leading[midi] = index
+        reaching = {h.pitch.midi for h in measure.heard if h.onset + h.duration >= measure.length}
         passed = {midi for midi, begun in leading.items() if begun < index}
         loose |= {leading.pop(midi) for midi in passed}
     loose |= set(leading.values())
-    if loose:
-        names = [read[index].number or str(index + 1) for index in sorted(loose)]
-        problems.add(
-            kinds.TIED, f"{measures_named(names)}: a tie joins no two notes of one pitch; left out"
-        )
+    for places, said in (
+        (loose, "a tie joins no two notes of one pitch; left out"),
+        (joined, "a tie is written at its end alone; it is read as one from the note before"),
+    ):
+        names = [read[index].number or str(index + 1) for index in sorted(places)]
+        if names:
+            problems.add(kinds.TIED, f"{measures_named(names)}: {said}")

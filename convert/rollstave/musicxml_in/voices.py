@@ -2,45 +2,45 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from fractions import Fraction
 
 from rollstave.musicxml_in.measures import ReadMeasure
-from rollstave.musicxml_in.naming import measures_named
 from rollstave.musicxml_in.notes import Heard
-from rollstave.problems import ProblemList
-from rollstave.vocabulary import problems as kinds
 
 
 def tell_voices(
     with_frets: Sequence[Sequence[tuple[Fraction, Sequence[Heard]]]],
     measures: Sequence[ReadMeasure],
-    problems: ProblemList,
 ) -> None:
-    """Number the voices from 1, and keep how long the notes of a measure with several are held.
-    Says what of it only MusicXML holds."""
-    names = {note.said_voice for events in with_frets for _, notes in events for note in notes}
+    """Number the voices from 1, and keep how long the notes of a measure with several are held."""
+    names = {_named(note) for events in with_frets for _, notes in events for note in notes}
     if len(names) < 2:
         return  # nearly always
-    numbers = {name: n for n, name in enumerate(sorted(names, key=_in_order), start=1)}
-    several: list[str] = []
-    for index, (read, events) in enumerate(zip(measures, with_frets, strict=True)):
+    all_of_them = _numbers(names)
+    for read, events in zip(measures, with_frets, strict=True):
+        present = _numbers({_named(note) for _, notes in events for note in notes})
+        # A measure in which no other voice even rests has those that it has.
+        numbers = all_of_them if read.rests else present
         for onset, notes in events:
             for note in notes:
-                note.voice = numbers[note.said_voice]
+                note.voice = numbers[_named(note)]
                 note.lasts = min(note.duration, read.length - onset)
         if any(note.voice > 1 for _, notes in events for note in notes):
-            several.append(read.number or str(index + 1))
             read.rests.clear()  # each voice keeps its own
         else:
             for _, notes in events:
                 for note in notes:
                     note.lasts = None
-    problems.add(
-        kinds.VOICES,
-        f"{measures_named(several)}: {len(numbers)} voices are kept in the score and in MusicXML; "
-        "on the sheet, on the page and in text they are one, in which a note lasts until the next",
-    )
+
+
+def _named(note: Heard) -> str:
+    """The name of a note's voice; one that has none is in the first."""
+    return note.said_voice or "1"
+
+
+def _numbers(names: Collection[str]) -> dict[str, int]:
+    return {name: n for n, name in enumerate(sorted(names, key=_in_order), start=1)}
 
 
 def _in_order(name: str) -> tuple[int, str]:

@@ -11,17 +11,31 @@ from rollstave.score.records import Measure
 def closing_bar(measures: Sequence[Measure], measure: Measure) -> Bar:
     """The bar line that one of a tune's measures is drawn with. The one that says Fine has the
     final one, wherever it stands; one from which a jump leads back has a double one, also as the
-    last where the tune ends elsewhere. Repeats stay."""
+    last where the tune ends elsewhere, and so has one that a new part follows. Repeats stay."""
     if measure.right in (Bar.REPEAT_END, Bar.REPEAT_START):
         return measure.right
     last = measure is measures[-1]
     if measure.jump is not None and not (last and _ends_last(measures)):
         return Bar.DOUBLE
-    return Bar.FINAL if measure.fine else measure.right
+    if measure.fine:
+        return Bar.FINAL
+    return (
+        Bar.DOUBLE
+        if measure.right is Bar.SINGLE and _ends_part(measures, measure)
+        else measure.right
+    )
 
 
 def _ends_last(measures: Sequence[Measure]) -> bool:
     return not any(m.fine or m.coda for m in measures)
+
+
+def _ends_part(measures: Sequence[Measure], measure: Measure) -> bool:
+    following = measure.index + 1
+    if not measure.events or following >= len(measures) or measures[following - 1] is not measure:
+        return False
+    after = measures[following]
+    return after.section is not None and after.left is not Bar.REPEAT_START
 
 
 def goes_on_after(last: Measure) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from rollstave.grid.typed import Bar
 from rollstave.notating.notation import NotatedMeasure, Symbol
@@ -20,6 +21,9 @@ _SIZE_COST = {1: 200.0, 2: 6.0, 3: 8.0, 4: 0.0, 5: 6.0, 6: 7.0, 7: 90.0, 8: 3.0}
 # And to end one so many measures into a phrase of four.
 _BREAK_COST = {0: 0.0, 1: 15.0, 2: 2.0, 3: 15.0}
 _SQUEEZE = 1.12  # a pickup or one note too many may squeeze in
+_TIGHT = 1.2  # times that, where it saves a page
+_LEFT_OVER = 2  # measures by themselves, that this is done for
+_A_SYSTEM = 30.0  # there, more than phrases that are broken up
 _TYPED_SQUEEZE = 1.3  # and more where the typist's line is kept
 _EMPTY_COST = 20.0  # for a system with nothing in it; grows with the square of what is missing
 _LOOSE = 0.2  # a system that lacks so much of being full looks full
@@ -33,16 +37,32 @@ _SHORT_INSIDE = 4.0  # a short system is better at the end of a strain than insi
 
 
 def system_starts(
-    measures: Sequence[NotatedMeasure], room: float = 1.0, as_typed: bool = False
+    measures: Sequence[NotatedMeasure],
+    room: float = 1.0,
+    as_typed: bool = False,
+    one_page: int = 0,
 ) -> tuple[int, ...]:
     """Indices of the measures that begin a system ``room`` times as wide as usual.
 
     Within each strain (up to a repeat, a double bar or a section name) systems have four measures
     where they fit, and never one lonely measure if another can join it. A pickup shares a system
     with what follows. ``as_typed`` begins a system where the typist began one; a line that does
-    not fit is broken within.
+    not fit is broken within. Where these would be more than the systems that ``one_page`` holds,
+    and no more if a strain that leaves a short system over is shared out among fuller ones
+    (ten measures on two lines), the tune has those.
     """
     full = _FULL * room
+    if not as_typed and one_page:
+        loose = system_starts(measures, room)
+        sizes = [b - a for a, b in pairwise((*loose, len(measures)))]
+        if len(loose) <= one_page or min(sizes, default=0) > _LEFT_OVER:
+            return loose
+        tight = [
+            start
+            for begin, end in _strains(measures)
+            for start in _balanced(measures, begin, end, full * _TIGHT, _A_SYSTEM)
+        ]
+        return loose if len(tight) > one_page else tuple(tight)
     starts: list[int] = []
     for begin, end in _typed(measures) if as_typed else _strains(measures):
         load = sum(_weight(m) for m in measures[begin:end])
@@ -78,10 +98,13 @@ def system_shares(
         usual = max(usual, _FULL * room)
     full = _FULL * room
     usual = full / _DENSE if natural else max(usual, _LEAST_FULL * full)
+    # Beside lines that are fuller, so that the tune has one page, one of a phrase is a full one.
+    tight = not natural and max(loads, default=0.0) > full * _SQUEEZE
     found = []
-    for load in loads:
+    for load, size in zip(loads, sizes, strict=True):
         share = _FRONT + (1 - _FRONT) * load / usual
-        found.append(max(_LEAST_SHARE, share) if share <= _RAGGED else 1.0)
+        short = share <= _RAGGED and not (tight and size >= _PHRASE)
+        found.append(max(_LEAST_SHARE, share) if short else 1.0)
     return tuple(found)
 
 
@@ -161,9 +184,11 @@ def _is_pickup(notated: NotatedMeasure) -> bool:
     return notated.measure.index == 0 and notated.measure.implicit
 
 
-def _balanced(measures: Sequence[NotatedMeasure], begin: int, end: int, full: float) -> list[int]:
+def _balanced(
+    measures: Sequence[NotatedMeasure], begin: int, end: int, full: float, each: float = 0.0
+) -> list[int]:
     """Break one strain at the lowest cost, by dynamic programming: phrases of four measures,
-    systems that are filled."""
+    systems that are filled. ``each`` is what a system costs besides."""
     weights = [(_weight(m), 0 if _is_pickup(m) else 1) for m in measures[begin:end]]
     starts: list[int] = []
     # A strain of thousands of measures is broken in stretches, to stay linear. The first has the
@@ -171,12 +196,12 @@ def _balanced(measures: Sequence[NotatedMeasure], begin: int, end: int, full: fl
     position, size = 0, 64 + (not weights[0][1])
     while position < len(weights):
         stretch = weights[position : position + size]
-        starts.extend(begin + position + s for s in _break(stretch, full))
+        starts.extend(begin + position + s for s in _break(stretch, full, each))
         position, size = position + size, 64
     return starts
 
 
-def _break(weights: Sequence[tuple[float, int]], full: float) -> list[int]:
+def _break(weights: Sequence[tuple[float, int]], full: float, each: float) -> list[int]:
     count = len(weights)
     best: list[tuple[float, int]] = [(0.0, 0)] + [(float("inf"), 0)] * count
     pickup = int(not weights[0][1])
@@ -190,7 +215,7 @@ def _break(weights: Sequence[tuple[float, int]], full: float) -> list[int]:
             if size > 1 and load > full * _SQUEEZE:
                 break
             missing = max(0.0, (full - load) / full - _LOOSE)
-            cost = best[start][0] + here + _EMPTY_COST * missing**2
+            cost = best[start][0] + here + each + _EMPTY_COST * missing**2
             cost += _SIZE_COST[max(1, size)] if count > 1 else 0.0
             cost += _SHORT_INSIDE if size < 4 and end < count else 0.0
             if cost < best[end][0]:

@@ -44,8 +44,10 @@ def passages(
     inside = False
     for notated in measures:
         index = notated.measure.index
-        if index in starts:
+        if index in starts or notated.voices:
             lower, inside = -1, False
+        if notated.voices:
+            continue  # the sign would stand for both voices: they are written as they are
         for place, symbol in enumerate(notated.symbols):
             if symbol.is_rest:
                 continue  # one inside a passage stays in it

@@ -13,6 +13,7 @@ from rollstave.grid.typed import GridTune
 from rollstave.reading.doubting.facts import facts_not_read, title_in_doubt
 from rollstave.reading.doubting.figures import lost_figures
 from rollstave.reading.doubting.kept import kept_words
+from rollstave.reading.doubting.legends import legends_not_taken
 from rollstave.reading.doubting.letters import (
     counts_that_count,
     letters_at_picked_notes,
@@ -21,6 +22,7 @@ from rollstave.reading.doubting.letters import (
 from rollstave.reading.doubting.order import (
     endings_in_order,
     first_endings_lead_on,
+    measures_that_are_missing,
     orders_not_followed,
     parts_named_twice,
     repeats_in_pairs,
@@ -32,6 +34,7 @@ DOUBTS: tuple[Doubt, ...] = (
     lost_figures,
     kept_words,
     orders_not_followed,
+    measures_that_are_missing,
     endings_in_order,
     parts_named_twice,
     repeats_in_pairs,
@@ -39,6 +42,7 @@ DOUBTS: tuple[Doubt, ...] = (
     letters_at_picked_notes,
     signs_that_are_sung,
     counts_that_count,
+    legends_not_taken,
     facts_not_read,
     title_in_doubt,
 )

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from rollstave.reading.beside.own_letters import own_letters
 from rollstave.reading.beside.triplets import triplet_figures
 from rollstave.reading.page import frames, fronts, mail, markup, quoted
 from rollstave.reading.rows import bars, fills, gathering, joining, labels, mending
 from rollstave.reading.rows.alike import fronts_alike
+from rollstave.reading.rows.closed_up import closed_up
 from rollstave.reading.rows.measure_numbers import measure_numbers
 from rollstave.reading.rows.meter_column import meter_in_rows
 from rollstave.reading.rows.numbers import neighbouring_columns
@@ -19,6 +21,7 @@ from rollstave.reading.rows.own_peg import counted_from_its_peg
 from rollstave.reading.rows.way_up import upside_down
 from rollstave.reading.state import At, Habit
 from rollstave.reading.words import exercises
+from rollstave.reading.words.own_places import own_places
 from rollstave.vocabulary import problems as kinds
 
 HABITS: tuple[Habit, ...] = (
@@ -84,6 +87,12 @@ HABITS: tuple[Habit, ...] = (
         at=At.LINES,
         recognises="Lines of cells between bars, where most names are those of headings.",
         rule=frames.tables,
+    ),
+    Habit(
+        name="leaders",
+        at=At.LINES,
+        recognises="Four dots and more, or a line, lead from the name of a heading to its value.",
+        rule=frames.leaders,
     ),
     Habit(
         name="boxes",
@@ -162,7 +171,7 @@ HABITS: tuple[Habit, ...] = (
     Habit(
         name="letters for zeros",
         at=At.CHAPTER,
-        recognises="The letter o stands between dashes, and no row has a figure 0.",
+        recognises="The letter o stands between dashes, and its rows have no figure 0.",
         rule=fills.letters_for_zeros,
         reports=kinds.LETTER_FOR_ZERO,
     ),
@@ -199,10 +208,29 @@ HABITS: tuple[Habit, ...] = (
         reports=kinds.ROW_LEFT_OUT,
     ),
     Habit(
+        name="fret behind the last bar",
+        at=At.SYSTEM,
+        recognises="A figure ends a row, and other rows have a measure there that no bar closes.",
+        rule=mending.fret_behind_the_last_bar,
+    ),
+    Habit(
         name="other bars",
         at=At.SYSTEM,
         recognises="There is no bar, but a character like one in the same columns of all rows.",
         rule=bars.other_bars,
+    ),
+    Habit(
+        name="bars at beats",
+        at=At.SYSTEM,
+        recognises="Between double bars stand as many single ones each time, a beat apart.",
+        rule=bars.bars_at_beats,
+    ),
+    Habit(
+        name="bars in few rows",
+        at=At.SYSTEM,
+        recognises="A row or two have bars, and all others dashes in the columns of these.",
+        rule=bars.bars_in_few_rows,
+        reports=kinds.BARS_DIFFER,
     ),
     Habit(
         name="gaps as bars",
@@ -257,6 +285,20 @@ HABITS: tuple[Habit, ...] = (
         reports=kinds.TWO_NOTES,
     ),
     Habit(
+        name="own letters",
+        at=At.SYSTEMS,
+        recognises="A legend says which letters are those of fingers, or of a brush.",
+        rule=own_letters,
+        reports=kinds.LEGEND,
+    ),
+    Habit(
+        name="own signs of places",
+        at=At.SYSTEMS,
+        recognises="Words say of a sign that the player comes back to it, or leaves there.",
+        rule=own_places,
+        reports=kinds.LEGEND,
+    ),
+    Habit(
         name="meter in rows",
         at=At.MEASURES,
         recognises="Two figures, one above the other, stand between bars before the first measure.",
@@ -275,6 +317,12 @@ HABITS: tuple[Habit, ...] = (
         at=At.BESIDE,
         recognises="A 3 stands over a measure, and no second ending before it.",
         rule=triplet_figures,
+    ),
+    Habit(
+        name="blanks for the eye",
+        at=At.READ,
+        recognises="In most measures all rows have blanks between the same columns, and no others.",
+        rule=closed_up,
     ),
     Habit(
         name="repeats at line ends",

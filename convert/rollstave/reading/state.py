@@ -37,6 +37,7 @@ class At(Enum):
     SYSTEMS = "all systems"  # (state): it changes ``state.blocks`` or how they are read
     MEASURES = "measures of a system"  # (state, slots) -> slots or None
     BESIDE = "words beside a system"  # (state, words, slots) -> words or None
+    READ = "measures with their words"  # (state, measures, slots) -> measures or None
     TUNE = "measures of a tune"  # (state, measures) -> measures or None
 
 

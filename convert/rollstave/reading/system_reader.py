@@ -69,7 +69,12 @@ def _spaced(state: ReadingState, block: Block) -> bool:
     between = [line.blank for line in lines[block.start : block.end]]
     if True not in between or not lines[block.end + 2].blank:
         return False
-    return words_of(lines[block.end + 1], attach.BELOW) is not None
+    below = lines[block.end + 1]
+    if words_of(below, attach.BELOW) is not None:
+        return True
+    # Chord names stand under it where the rows of the next system are farther away.
+    farther = block.end + 3 >= len(lines) or lines[block.end + 3].blank
+    return farther and attach.classify(below, attach.CHORDS) is not None
 
 
 def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> None:
@@ -98,6 +103,8 @@ def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> N
         found = habit.rule(state, words, slots)
         words = words if found is None else found
     attached = attach_words(measures, slots, words, state.problems)
+    for habit in state.habits[At.READ]:
+        attached = habit.rule(state, attached, slots) or attached
     _claim_drawn(state, attached, [line for kind, _, line in words if kind is LineKind.STEMS])
     ends = [slot.cells[0].end for slot in slots]
     tune.measures.extend(changed(tune, attached, lambda start: slot_at(slots, ends, start)))

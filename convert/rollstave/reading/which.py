@@ -49,7 +49,31 @@ def which_instrument(state: ReadingState, given: str = "") -> Instrument:
     if not runs or any(len(run) % FIVE_STRING_BANJO.strings == 0 for run in runs):
         return known.completed(FIVE_STRING_BANJO)
     low_text = "\n".join(line.typed for line in state.typed).lower()
+    if not any(_all_fit(runs, i) for i in known.instruments()):
+        # A remark may divide the rows of a system, or empty lines all of them.
+        joined = _joined(state)
+        if any(_all_fit(joined, i) and _longest_name(i, low_text) for i in known.instruments()):
+            if all(len(run) % FIVE_STRING_BANJO.strings == 0 for run in joined):
+                return known.completed(FIVE_STRING_BANJO)
+            runs = joined
     return _by_rows(runs, low_text, state.problems, known)
+
+
+def _all_fit(runs: Sequence[Sequence[Row]], instrument: Instrument) -> bool:
+    return all(len(run) % instrument.strings == 0 for run in runs)
+
+
+def _joined(state: ReadingState) -> list[list[Row]]:
+    """The runs of rows where a lone line of words does not end one, nor an empty line where all
+    rows stand apart."""
+    rows, lines = state.rows, state.lines
+    apart = all(len(run) == 1 for run in _runs(rows))
+    filled: list[Row | None] = []
+    for index, row in enumerate(rows):
+        inner = 0 < index < len(rows) - 1 and None not in (rows[index - 1], rows[index + 1])
+        if row is not None or not (inner and lines[index].blank == apart):
+            filled.append(row)
+    return _runs(filled)
 
 
 def _by_name(text: str, known: Known) -> Instrument | None:
@@ -78,7 +102,7 @@ def _runs(rows: Sequence[Row | None]) -> list[list[Row]]:
 def _by_rows(
     runs: Sequence[Sequence[Row]], low_text: str, problems: ProblemList, known: Known
 ) -> Instrument:
-    fitting = [i for i in known.instruments() if all(len(run) % i.strings == 0 for run in runs)]
+    fitting = [i for i in known.instruments() if _all_fit(runs, i)]
     # Among those that have as many strings, the words may say which; the longest name says most.
     fitting.sort(key=lambda i: -_longest_name(i, low_text))
     first = runs[0][0]

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 
 from rollstave.grid.typed import LineKind
 from rollstave.rhythm.columns import Reading, exact_reading, spread_reading
 from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.reasons import Why
+from rollstave.rhythm.slips import may_be_a_slip
 from rollstave.rhythm.spacing import (
     Spacing,
     as_close_as_can_be,
@@ -18,6 +20,7 @@ from rollstave.rhythm.spacing import (
     told_by_gaps,
 )
 from rollstave.rhythm.state import Found, State
+from rollstave.rhythm.strains import pickups_for
 from rollstave.rhythm.timed import Source
 from rollstave.rhythm.usual import is_whole
 
@@ -95,23 +98,29 @@ def take_columns(state: State, spacing: Spacing) -> None:
     for index, reading in spread.items():
         if index not in crooked or state.evidence[index].width in widths:
             state.found[index] = Found((reading.length, reading.onsets), EXACT, why)
-    _take_crooked(state, spacing)
+    _take_crooked(state, spacing, spread)
     _match_ends(state, spacing)
     _doubt_rounded(state, spacing)
     all_doubted = state.shaky or state.written >= _WRITTEN
-    for found, measure in zip(state.found, state.measures, strict=True):
+    for evidence, found, measure in zip(state.evidence, state.found, state.measures, strict=True):
         if found is None or not found.why.spacing:
             continue
         # Counts and letters that make no sense say something else than the columns.
         written = any(a.kind in _SAY_TIME for a in measure.attachments)
-        if all_doubted or written or not is_whole(*found.pattern):
+        if (
+            all_doubted
+            or written
+            or not is_whole(*found.pattern)
+            or may_be_a_slip(evidence, found.pattern, spacing, state.name)
+        ):
             found.probability, found.sure = DOUBTED, False
 
 
-def _take_crooked(state: State, spacing: Spacing) -> None:
+def _take_crooked(state: State, spacing: Spacing, spread: Mapping[int, Reading]) -> None:
     """Take measures within a strain that are some beats longer or shorter than the others, to the
-    letter, where the same comes again. Their closest notes are as close as those of the others, or
-    they might be full measures in a spacing of their own."""
+    letter, where the same comes again. Their closest notes are as close as those of the others, and
+    all is in halves of beats where they may be full measures in a spacing of their own, as
+    ``spread`` has them."""
     if state.ends_open or state.shaky:
         return
     closest = Counter(
@@ -125,8 +134,12 @@ def _take_crooked(state: State, spacing: Spacing) -> None:
         if (
             reading is None
             or reading.length % state.beat
+            or not reading.length % state.length  # wider by a whole number: in a spacing of its own
             or not is_whole(reading.length, reading.onsets)
         ):
+            continue
+        full = spread.get(index)
+        if full is not None and _off_halves(reading):
             continue
         if min(evidence.gaps[:-1]) == closest[0][0]:
             again.setdefault((reading.length, reading.onsets), []).append((index, reading))
@@ -135,6 +148,11 @@ def _take_crooked(state: State, spacing: Spacing) -> None:
             why = Why(Source.COLUMNS, "columns", spacing)
             state.found[index] = Found((reading.length, reading.onsets), EXACT, why)
             state.crooked.add(index)
+
+
+def _off_halves(reading: Reading) -> bool:
+    """Whether a note begins elsewhere than at a quarter note or at the half of one."""
+    return any(onset % (TICKS // 2) != 0 for onset in reading.onsets)
 
 
 def _match_ends(state: State, spacing: Spacing) -> None:
@@ -153,11 +171,15 @@ def _match_ends(state: State, spacing: Spacing) -> None:
             and abs(length - wanted) * spacing.columns <= TICKS
         ):
             found.pattern = wanted, onsets
-        answered.add(state.length - found.pattern[0])
+            continue  # one of the two is not as long as it is typed: the pickup needs a witness
+        for candidate in pickups_for(state.evidence, index):
+            opening = state.found[candidate]
+            if opening is not None and opening.pattern[0] + found.pattern[0] == state.length:
+                answered.add(candidate)
     for index, found in enumerate(state.found):
         if found and found.why.spacing and 0 < found.pattern[0] < state.length:
             opens, closes = state.evidence[index].opens, state.evidence[index].closes
-            if opens and not closes and found.pattern[0] not in answered:
+            if opens and not closes and index not in answered:
                 found.probability, found.sure = DOUBTED, False
     for index, found in enumerate(state.found):
         if found is None or found.why.spacing is None or not state.evidence[index].closes:

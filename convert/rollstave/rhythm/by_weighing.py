@@ -12,9 +12,9 @@ from rollstave.rhythm.by_columns import DOUBTED
 from rollstave.rhythm.by_writing import counted_choice
 from rollstave.rhythm.care import learn_care
 from rollstave.rhythm.choices import Choice, Group, normalise
-from rollstave.rhythm.columns import onsets_score
-from rollstave.rhythm.evidence import Evidence
-from rollstave.rhythm.model_data import RhythmData, rhythm_data
+from rollstave.rhythm.columns import onsets_score, typed_width
+from rollstave.rhythm.evidence import TICKS, Evidence
+from rollstave.rhythm.model_data import Pattern, RhythmData, rhythm_data
 from rollstave.rhythm.offered import Spoken, others_say
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.right_hand import ROLLING, fits_a_roll
@@ -25,7 +25,6 @@ from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
 from rollstave.rhythm.tunewide import ROUNDS, TuneWide
 from rollstave.rhythm.usual import is_whole
-from rollstave.rhythm.written import Written
 
 CLEAR, _CLEAR_ROLLS = (
     0.9,
@@ -113,12 +112,22 @@ def order_mode(hand: str, evidence: Evidence) -> str:
     return f"order {hand}{' linked' if linked else ''}"
 
 
-def column_mode(spacing: Spacing, why: Why) -> str:
-    """Which table says how sure a reading is that is weighed with columns: by whether a spacing
-    explains the file or it is typed by the eye, and by how near the columns of the measure come."""
-    sort = "columns" if spacing.fit else "eye"
+def column_mode(spacing: Spacing, why: Why, hand: str, evidence: Evidence, length: int) -> str:
+    """Which table says how sure a reading of ``length`` ticks is that is weighed with columns: by
+    whether a spacing explains the file, some of it, or nothing (it is typed by the eye), whether
+    the measure is as wide as it says, and by how near the columns of the measure come. By the eye,
+    a melody that is squeezed looks as one that is typed in time."""
+    sort = "columns" if spacing.fit >= _EXPLAINED else "loose" if spacing.fit else "eye"
+    if sort == "eye":
+        sort = "eye melody" if hand.startswith("melody") else sort
+    elif abs(typed_width(evidence, spacing) - length * spacing.columns / TICKS) > _WIDER:
+        sort = "own"
     ground = {"columns": "exact", "columns nearly": "nearly"}.get(why.text, "other")
     return f"{sort} {ground}"
+
+
+_WIDER = 2  # characters by which a measure in the spacing of its file may be off
+_EXPLAINED = 0.7  # of the measures, from which a spacing explains a file
 
 
 def is_clear(hand: str, clearness: float) -> bool:
@@ -176,7 +185,7 @@ def _decide(
     )
     mode = order_mode(state.hand, choice.evidence)
     if spacing is not None:
-        mode = column_mode(spacing, why)
+        mode = column_mode(spacing, why, state.hand, choice.evidence, choice.patterns[best][0])
     rolls = state.rolls
     also = spoken.reasons(choice, best)
     if rolls and (named := rolls.describe(choice.evidence, choice.patterns[best])):
@@ -192,9 +201,10 @@ def _decide(
             others=others,
             sure=odds >= data.sure.get(mode, 1.0)
             and clear
-            and (not counted or _told_by_counts(state.counted[member]))
+            and (not counted or _told_by_counts(state, member, choice.patterns[best]))
             and is_whole(*choice.patterns[best])
             and (spacing is None or _told_by_columns(state, choice, best, member, spacing))
+            and (spacing is None or not _may_be_together(state, member))
             and (spacing is not None or _told_by_hand(state, choice, best)),
             odds=odds,
         )
@@ -220,13 +230,31 @@ def _told_by_columns(
     )
 
 
+def _may_be_together(state: State, index: int) -> bool:
+    """Whether two notes stand so close, and on two strings, that they may be one stroke whose notes
+    are a character apart: closer than any two of the measures that are typed without haste."""
+    evidence = state.evidence[index]
+    return state.closest > 1 and any(
+        gap == 1 and a != b
+        for gap, a, b in zip(evidence.gaps, evidence.strings, evidence.strings[1:], strict=False)
+    )
+
+
 _RIVALS = 12  # readings of a measure, the likeliest first, that are compared so
 
 
-def _told_by_counts(ways: Sequence[Written]) -> bool:
-    """Whether one of several ways of counts may be sure: every note has one, and none of the ways
-    is in threes."""
-    return all(w.all_written and all(o % 6 == 0 for o in w.onsets) for w in ways)
+def _told_by_counts(state: State, index: int, pattern: Pattern) -> bool:
+    """Whether one of several ways of counts may be sure: every note has one, none of the ways is in
+    threes, and how long the last note lasts, which counts do not say, is told by the tune."""
+    ways = state.counted[index]
+    if not all(w.all_written and all(o % 6 == 0 for o in w.onsets) for w in ways):
+        return False
+    length, onsets = pattern
+    evidence = state.evidence[index]
+    if not evidence.closes or evidence.opens or ways[0].what != "counts":
+        return True
+    partner, certain = state.pickup_of(index, onsets[-1])
+    return certain and partner is None and onsets[-1] >= length - state.beat
 
 
 def _told_by_hand(state: State, choice: Choice, best: int) -> bool:

@@ -7,6 +7,7 @@ import itertools
 from rollstave.grid.typed import LineKind
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.choices import Choice, base_scores, normalise
+from rollstave.rhythm.columns import is_paired
 from rollstave.rhythm.drawn import read_stems
 from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.lettered import read_letters, sort_letters
@@ -36,6 +37,8 @@ def take_written(state: State) -> None:
             continue
         if lettered:
             _take(state, index, lettered[0])
+            if index and 0 < len(letters[index - 1]) < len(state.measures[index - 1].columns):
+                _doubt(state, index)  # the line may have drifted: its first letter is missing there
             gap = state.length - (lettered[0].length or 0)
             if gap > 0 and not lettered[0].rests and not state.may_be_short(index):
                 short.append(index)
@@ -67,6 +70,12 @@ def take_written(state: State) -> None:
         found.pattern = (state.length, tuple(o + rest for o in onsets))
         found.probability, found.sure = _PERHAPS_SHORT, False
     _complements(state)
+
+
+def _doubt(state: State, index: int) -> None:
+    found = state.found[index]
+    assert found is not None
+    found.probability, found.sure = _PERHAPS_SHORT, False
 
 
 def _take(state: State, index: int, written: Written) -> None:
@@ -133,16 +142,28 @@ def _complements(state: State) -> None:
 def _doubt_short_letters(state: State) -> None:
     """A short measure by its letters is sure if another makes it whole, or if its letters can mean
     nothing else."""
-    lengths = [
-        found.pattern[0]
+    lengths = {
+        index: found.pattern[0]
         for index, found in enumerate(state.found)
         if found and found.why.source is Source.WRITTEN and state.may_be_short(index)
-    ]
+    }
     for index, found in enumerate(state.found):
-        if found is None or found.why.text != "duration letters" or not state.may_be_short(index):
+        if found is None or found.why.text != "duration letters":
             continue
-        gap = state.length - found.pattern[0]
-        if 0 < gap < state.length and gap not in lengths and _is_open(state, index, found.pattern):
+        length, onsets = found.pattern
+        gap = state.length - length
+        # A measure does not make itself whole, nor does one pickup another.
+        opens = state.evidence[index].opens
+        whole = any(
+            other != index
+            and gap == ticks
+            and (state.evidence[other].closes if opens else state.evidence[other].opens)
+            for other, ticks in lengths.items()
+        )
+        short = 0 < gap < state.length and state.may_be_short(index)
+        # A 32nd place without its partner: a letter stands for a shorter note than it says.
+        rounded = bool(onsets) and not is_paired(onsets, length)
+        if rounded or (short and not whole and _is_open(state, index, found.pattern)):
             found.probability, found.sure = _PERHAPS_SHORT, False
 
 
@@ -163,12 +184,15 @@ def _is_open(state: State, index: int, pattern: Pattern) -> bool:
 
 def _match_letters(state: State, found: Found, partner: int | None) -> None:
     """The last note of a strain goes on to where its pickup begins, if there is no letter for so
-    long a note: by an eighth note at the most."""
+    long a note: by an eighth note at the most. Letters that leave no room for a pickup, or more
+    than it takes, are in doubt."""
     length, onsets = found.pattern
-    gap = state.length - (partner or 0) - length
-    if partner is not None and 0 < gap <= TICKS // 2:
+    if partner is None or length == state.length - partner:
+        return
+    gap = state.length - partner - length
+    if 0 < gap <= TICKS // 2:
         found.pattern = (length + gap, onsets)
-        found.probability, found.sure = _PERHAPS_SHORT, False
+    found.probability, found.sure = _PERHAPS_SHORT, False
 
 
 def learn_from_written(state: State) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from rollstave.rhythm.columns import USUAL, exact_reading
+from rollstave.rhythm.columns import USUAL, exact_reading, typed_width
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.spacing import Spacing
 
@@ -35,9 +35,7 @@ def learn_care(evidence: Sequence[Evidence], spacing: Spacing | None, length: in
     for e in inner:
         reading = exact_reading(e, spacing)
         exact += reading is not None and reading.length == length
-        push = sum(e.pushes) if spacing.pushed else 0
-        width = e.width - spacing.lead - spacing.spare - push
-        off += abs(width - length * spacing.columns / TICKS) > _OFF
+        off += abs(typed_width(e, spacing) - length * spacing.columns / TICKS) > _OFF
     share = (exact + 1) / (len(inner) + 1.5)
     gaps = 1 + sum(e.count for e in inner) / len(inner)
     return Care(

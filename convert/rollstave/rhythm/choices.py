@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from functools import cache
+from collections.abc import Sequence
 from math import exp, log
 
 from msgspec import Struct, field
 
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.care import Care
-from rollstave.rhythm.columns import is_paired, near_readings, onsets_score, own_spacing
+from rollstave.rhythm.columns import (
+    is_paired,
+    near_readings,
+    onsets_score,
+    own_spacing,
+    typed_width,
+)
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import local_factors, whole_factors
 from rollstave.rhythm.model_data import Pattern, RhythmData
@@ -95,11 +100,9 @@ def pool_of(
     if spacing is None:
         return pool
     have = {pattern for pattern, _ in pool}
-    readings = near_readings(
-        evidence, spacing, plausible_lengths(evidence, spacing, length), wishes()
-    )
+    readings = near_readings(evidence, spacing, plausible_lengths(evidence, spacing, length))
     if scaled := own_spacing(evidence, spacing, length):
-        readings += near_readings(evidence, scaled, (length,), wishes())
+        readings += near_readings(evidence, scaled, (length,))
     for reading in readings:
         pattern = (reading.length, reading.onsets)
         if pattern not in have:
@@ -115,30 +118,12 @@ def plausible_lengths(evidence: Evidence, spacing: Spacing, length: int) -> list
     too long or too short by less than an eighth note; its typing may well be."""
     if not (spacing.fit or evidence.opens or evidence.closes):
         return [length]  # a spacing by the eye says nothing of a length
-    push = sum(evidence.pushes) if spacing.pushed else 0
-    width = evidence.width - spacing.lead - spacing.spare - push
-    typed = int(width * TICKS / spacing.columns)
+    typed = int(typed_width(evidence, spacing) * TICKS / spacing.columns)
     found = {length}
     for tick in range(typed - typed % 6, typed + 7, 6):
         if tick > 0 and abs(tick - length) >= TICKS // 2:
             found.add(tick)
     return sorted(found)
-
-
-@cache
-def wishes() -> Mapping[int, float]:
-    """How usual an onset is by its place in the quarter note, as a log weight."""
-    found = {}
-    for tick in range(TICKS):
-        if tick % 12 == 0:
-            found[tick] = 0.0
-        elif tick % 6 == 0:
-            found[tick] = -0.7
-        elif tick % 8 == 0:
-            found[tick] = -2.0
-        elif tick % 3 == 0 or tick % 4 == 0:
-            found[tick] = -3.0
-    return found
 
 
 def column_scores(

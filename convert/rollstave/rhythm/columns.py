@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
 from math import log
@@ -77,14 +77,20 @@ def _onsets(places: Sequence[int], end: int, columns: int) -> tuple[int, ...] | 
     A triplet that the spacing cannot show is rounded by the typist: two columns between two on the
     grid, each less than one character from its third, are thirds.
     """
+    whole = [divmod(place * TICKS, columns) for place in (*places, end)]
+    if all(off == 0 for _, off in whole) and (
+        columns % 3 == 0 or all(tick % _SIXTEENTH == 0 for tick, _ in whole[:-1])
+    ):
+        return tuple(tick for tick, _ in whole[:-1])  # as it mostly is
+    if columns % 3 == 0:
+        return None
     ticks = [Fraction(place * TICKS, columns) for place in (*places, end)]
     plain = [tick.denominator == 1 and int(tick) % _SIXTEENTH == 0 for tick in ticks]
-    if columns % 3:
-        for index, is_plain in enumerate(plain[:-1]):
-            if not is_plain:
-                for first in (index - 1, index - 2):
-                    if 0 <= first < len(ticks) - 3 and _third(ticks, first, columns):
-                        break
+    for index, is_plain in enumerate(plain[:-1]):
+        if not is_plain:
+            for first in (index - 1, index - 2):
+                if 0 <= first < len(ticks) - 3 and _third(ticks, first, columns):
+                    break
     if any(tick.denominator != 1 for tick in ticks):
         return None
     return tuple(int(tick) for tick in ticks[:-1])
@@ -117,8 +123,7 @@ def _third(ticks: list[Fraction], first: int, columns: int) -> bool:
 def spread_reading(evidence: Evidence, spacing: Spacing, length: int) -> Reading | None:
     """What the columns say of a full measure that is typed in a spacing of its own, mostly wider
     so that its notes have room: None if that does not explain it to the letter."""
-    push = sum(evidence.pushes) if spacing.pushed else 0
-    columns, off = divmod((evidence.width - spacing.lead - spacing.spare - push) * TICKS, length)
+    columns, off = divmod(typed_width(evidence, spacing) * TICKS, length)
     least = min(_NARROWEST, spacing.columns)
     if off or columns == spacing.columns or not least <= columns <= _WIDEST:
         return None
@@ -155,8 +160,7 @@ _LEAST_SCALE, _MOST_SCALE = 0.6, 1.8
 def own_spacing(evidence: Evidence, spacing: Spacing, length: int) -> Spacing | None:
     """The spacing under which a measure of ``length`` ticks is as wide as it is typed, if that is
     another than the file's and not beyond belief."""
-    push = sum(evidence.pushes) if spacing.pushed else 0
-    columns = (evidence.width - spacing.lead - spacing.spare - push) * TICKS / length
+    columns = typed_width(evidence, spacing) * TICKS / length
     scale = columns / spacing.columns
     if columns == spacing.columns or not _LEAST_SCALE <= scale <= _MOST_SCALE:
         return None
@@ -164,6 +168,12 @@ def own_spacing(evidence: Evidence, spacing: Spacing, length: int) -> Spacing | 
     if typed is not None and typed.length < length and not typed.length % (TICKS // 2):
         return None  # to the letter it is a shorter measure in the spacing of the file
     return replace(spacing, columns=columns)
+
+
+def typed_width(evidence: Evidence, spacing: Spacing) -> int:
+    """Characters of a measure that stand for time."""
+    push = sum(evidence.pushes) if spacing.pushed else 0
+    return evidence.width - spacing.lead - spacing.spare - push
 
 
 def _gaps(evidence: Evidence, spacing: Spacing) -> list[int]:
@@ -183,43 +193,33 @@ _SHORTEST = 3  # ticks of a 32nd note
 _GRID = (0, 3, 4, 6, 8, 9)  # ticks modulo an eighth note: 32nd notes and sixteenth triplets
 
 
-def near_readings(
-    evidence: Evidence, spacing: Spacing, lengths: Sequence[int], wish: Mapping[int, float]
-) -> list[Reading]:
-    """Readings whose gaps come near the typed ones, best first: a beam search over onsets.
-
-    ``wish`` gives a log weight for each onset tick modulo a quarter, to choose between readings
-    that are as near.
-    """
+def near_readings(evidence: Evidence, spacing: Spacing, lengths: Sequence[int]) -> list[Reading]:
+    """Readings whose gaps come near the typed ones, best first: a beam search over onsets. Of
+    readings that are as near, the one with the more usual onsets is better (``_WISHES``)."""
     *inner, final = _gaps(evidence, spacing) or [0]
     if not evidence.count:
         return []
     longest = max(lengths)
-    first = evidence.lead - spacing.lead
     # Sorted as they are: less is likelier, and of two that are as likely the earlier one.
-    beam: list[tuple[float, tuple[int, ...], float]] = []
-    for tick in range(longest):
-        if tick % 12 in _GRID and abs(first - tick * spacing.columns / TICKS) <= _NEAR:
-            columns = _fits(first, tick, spacing.columns)
-            beam.append((-columns - wish.get(tick % TICKS, -3.0), (tick,), columns))
+    beam = [
+        start
+        for start in _starts(evidence.lead - spacing.lead, spacing.columns)
+        if start[1][0] < longest
+    ]
     for gap in inner:
-        steps = _near(gap, spacing.columns)
-        by_phase: dict[int, list[tuple[int, float, float]]] = {}
-        grown = []
-        for total, onsets, columns in beam:
+        # Chains of one length are in order as the chains that they grow from are.
+        beam.sort(key=_onsets_of)
+        grown: list[tuple[float, int, int, float]] = []
+        for place, (total, onsets, columns) in enumerate(beam):
             last = onsets[-1]
-            phase = last % TICKS
-            if phase not in by_phase:
-                by_phase[phase] = [
-                    (duration, step, step + wish.get((phase + duration) % TICKS, -3.0))
-                    for duration, step in steps
-                    if (phase + duration) % 12 in _GRID
-                ]
-            for duration, step, wished in by_phase[phase]:
+            for duration, step, wished in _steps(gap, spacing.columns, last % TICKS):
                 if last + duration < longest:
-                    grown.append((total - wished, (*onsets, last + duration), columns + step))
+                    grown.append((total - wished, place, last + duration, columns + step))
         grown.sort()
-        beam = grown[:_BEAM]
+        beam = [
+            (total, (*beam[place][1], onset), columns)
+            for total, place, onset, columns in grown[:_BEAM]
+        ]
     found = []
     for total, onsets, columns in beam:
         for length in lengths:
@@ -231,6 +231,43 @@ def near_readings(
         Reading(onsets=onsets, length=length, score=score, exact=False)
         for _, onsets, length, score in found[:_READINGS]
     ]
+
+
+_Chain = tuple[float, tuple[int, ...], float]  # what it costs, its onsets, how its columns fit
+
+
+def _onsets_of(chain: _Chain) -> tuple[int, ...]:
+    return chain[1]
+
+
+# How usual an onset is by its place in the quarter note, as a log weight.
+_WISHES = tuple(
+    0.0 if tick % 12 == 0 else -0.7 if tick % 6 == 0 else -2.0 if tick % 8 == 0 else -3.0
+    for tick in range(TICKS)
+)
+
+
+@lru_cache(maxsize=256)
+def _starts(first: int, columns: float) -> tuple[_Chain, ...]:
+    """The first onsets that about so many characters of lead-in may stand for."""
+    found: list[_Chain] = []
+    last = int((first + _NEAR) * TICKS / columns) + 1
+    for tick in range(max(0, last + 1)):
+        if tick % 12 in _GRID and abs(first - tick * columns / TICKS) <= _NEAR:
+            fit = _fits(first, tick, columns)
+            found.append((-fit - _WISHES[tick % TICKS], (tick,), fit))
+    return tuple(found)
+
+
+@lru_cache(maxsize=4096)
+def _steps(gap: int, columns: float, phase: int) -> tuple[tuple[int, float, float], ...]:
+    """Durations from a place in the quarter note that take about so many characters: how well each
+    fits, and that with how usual the onset after it is."""
+    return tuple(
+        (duration, step, step + _WISHES[(phase + duration) % TICKS])
+        for duration, step in _near(gap, columns)
+        if (phase + duration) % 12 in _GRID
+    )
 
 
 @lru_cache(maxsize=1024)

@@ -82,12 +82,17 @@ def read_letters(
         if column is not None
     ]
     # A letter before the bar line may be one of the measure before.
-    plain = bool(drifts) and steady(drifts) and not (places[0] < 0 and max(drifts) > drifts[0])
+    plain = bool(drifts) and steady(drifts) and not (places[0] < 0 and len(set(drifts)) > 1)
     if len(told) < len(columns):
         filled = _filled(under, durations, len(columns), length)
         if filled is None:
             return []
         under, durations, plain = *filled, False
+    # A letter beside a note may be the letter of another that stands in its column by a slip.
+    plain = plain and not any(
+        column is None and any(abs(place - at) <= _AT_BAR for at in columns)
+        for place, column in zip(places, under, strict=False)
+    )
     total = sum(durations)
     rests = len(columns) < len(under)
     if total > length and not rests:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import lru_cache
 
 from rollstave.patterns import rare
 from rollstave.rhythm.meter import Meter
@@ -27,21 +28,25 @@ _PARTS = {
 def as_counts(onsets: Sequence[Fraction], meter: Meter) -> str:
     """Onsets in counts. A part of a beat whose number is not struck has the number before it
     (``2&``); what has no word is given as a fraction of the beat (``1+1/8``)."""
-    beat = Fraction(1, 2) if meter.unit >= 8 else Fraction(1)
     words = []
     said = -1
     for onset in onsets:
-        number = int(onset / beat)
-        part = onset / beat - number
-        word = _PARTS.get(part)
-        if word is None:
-            words.append(f"{number + 1}+{part}")
-        elif part == 0:
-            words.append(str(number + 1))
-        else:
-            words.append(word if number == said else f"{number + 1}{word}")
+        number, alone, after_its_number = _words(onset, meter.unit >= 8)
+        words.append(after_its_number if number == said else alone)
         said = number
     return " ".join(words)
+
+
+@lru_cache(maxsize=1024)  # onsets are few, and fractions are slow to divide
+def _words(onset: Fraction, in_eighths: bool) -> tuple[int, str, str]:
+    """The number of the beat of an onset, counted from 0, and the words for the onset: where its
+    number is not said yet, and where it is."""
+    beats = onset * 2 if in_eighths else onset
+    number, part = divmod(beats, 1)
+    word = _PARTS.get(part)
+    if word is None:
+        return number, f"{number + 1}+{part}", f"{number + 1}+{part}"
+    return number, f"{number + 1}{word}", word or f"{number + 1}"
 
 
 _SHARES = {

@@ -20,6 +20,8 @@ from rollstave.rhythm.strains import pickups_for
 from rollstave.rhythm.timed import Source
 from rollstave.rhythm.written import Written
 
+_NARROW = 0.75  # of the width of measures within strains
+
 
 class Found(Struct):
     """What is decided about one measure; ``odds`` are raw, ``probability`` is what they mean."""
@@ -85,6 +87,13 @@ class State(Struct, dict=True):
         inner = sorted(e.width for e in self.evidence if e.count and not e.opens and not e.closes)
         return inner[len(inner) // 2] if inner else 0
 
+    @cached_property
+    def closest(self) -> int:
+        """Characters from a note to the next that are as few as is usual in the tune: one gap in
+        ten is closer."""
+        gaps = sorted(gap for e in self.evidence for gap in e.gaps[:-1])
+        return gaps[len(gaps) // 10] if gaps else 0
+
     @property
     def written(self) -> float:
         """The share of the measures whose rhythm is written, as far as it is found."""
@@ -113,9 +122,15 @@ class State(Struct, dict=True):
         return None, told and all(last >= self.length - ticks for ticks in self._short(index))
 
     def _told(self, candidate: int) -> bool:
-        """True unless a measure that may be a pickup is in doubt."""
-        found = self.found[candidate] if candidate < len(self.found) else None
-        return candidate not in self.counted if found is None else found.sure
+        """True unless a measure that may be a pickup is in doubt: also if it is not read yet, or is
+        narrow and without notes."""
+        if candidate >= len(self.found):
+            return True
+        found = self.found[candidate]
+        if found is None or not found.sure:
+            return False
+        narrow = self.evidence[candidate].width < _NARROW * self.usual_width
+        return not (narrow and found.why.text == "empty")
 
     def _short(self, index: int) -> list[int]:
         """Ticks of the pickups that the measure might complement, by where they stand."""

@@ -7,7 +7,7 @@ from collections.abc import Hashable, Sequence
 from fractions import Fraction
 from itertools import zip_longest
 
-from rollstave.score.records import Measure
+from rollstave.score.records import Measure, Score
 from rollstave.vocabulary.signs import HELD
 
 _ENOUGH = 0.5  # of the measures, that stay in their places
@@ -53,6 +53,23 @@ def transposed(old: Sequence[frozenset[Key]], new: Sequence[frozenset[Key]]) -> 
             steps.update(b - a for (_, a), (_, b) in zip(sorted(one), sorted(other), strict=True))
     by, count = steps.most_common(1)[0] if steps else (0, 0)
     return by if count >= _NEARLY_ALL * sum(map(len, old)) else 0
+
+
+def alike(one: Score, other: Score) -> tuple[bool, int]:
+    """How much of a score is in another: whether it has its title, and how many of its notes are
+    struck when they are there, at their pitches or all moved alike."""
+    old, new = ([struck_in(m) for m in score.measures] for score in (one, other))
+    return one.title.casefold() == other.title.casefold(), shared(old, new)
+
+
+def shared(old: Sequence[frozenset[Key]], new: Sequence[frozenset[Key]]) -> int:
+    """How many notes two versions share, all of one moved as nearly all are."""
+    steps = transposed(old, new)
+    return sum(
+        len(moved(old[there], steps) & new[here])
+        for there, here in aligned(old, new)
+        if there is not None and here is not None
+    )
 
 
 def moved(keys: frozenset[Key], semitones: int) -> frozenset[Key]:

@@ -39,6 +39,23 @@ OF_MEASURES: tuple[SaidOfMeasures, ...] = (
         always=True,
     ),
     SaidOfMeasures(
+        shows="repeat",
+        pattern=r"(?<!you )(?<!we )\b(?:do|play|go|sing)\s+"
+        r"(?:(?:it|that|this|them|all|the\s+\w+|back|round|over|through|up)\s+)+"
+        r"(?:again|once\s+more|one\s+more\s+time)\b"
+        r"(?!\s+(?:and|until|till|if|when|slow|fast))",
+        cues=("again", "more"),
+        most=10,
+    ),
+    SaidOfMeasures(
+        shows="repeat",
+        pattern=r"\b(?:all|(?:the\s+)?whole|everything|the\s+lot|each|every|both)\b[^.\n]{0,24}?"
+        rf"\b(?:twice|thrice|{_COUNT}\s+times)\b|\b(?:le|la|tout)\s+(?:tout\s+)?(?:deux|trois)\s+fois\b"
+        r"|\b(?:alles|ganze[sn]?)\b[^.\n]{0,16}\b(?:zwei|drei)mal\b",
+        cues=("twice", "thrice", "times", "fois", "mal"),
+        always=True,
+    ),
+    SaidOfMeasures(
         shows="ending",
         most=4,
         pattern=r"\b(?:1st|2nd|3rd|first|second|third|last)\s+(?:ending|end|time|pass|go|volta)\b"
@@ -92,6 +109,13 @@ OF_TUNE: tuple[SaidOfTune, ...] = (
         r"(?:\d{1,2}(?:st|nd|rd|th)?|one|two|three|four|five|second|third|fourth|fifth|seventh|I{1,3}|IV|VI{0,2})\b",
         cues=("capo",),
         example="Capo: 2",
+    ),
+    SaidOfTune(
+        key="time",
+        pattern=r"\b(?:two|three|four|six|nine|twelve|[234689]|12)\s+(?:\w+\s+)?(?:beats|counts|pulses)\s+"
+        r"(?:to|in|a|per|of)\s+(?:(?:a|the|each|every|one)\s+)?(?:bar|measure)\b",
+        cues=("bar", "measure"),
+        example="Time: 2/4",
     ),
 )
 

@@ -115,14 +115,20 @@ _ABOUT = r"(?:ca?\.?\s*|about\s+|around\s+|approx\.?\s*|~\s*)?"
 _METRONOME = r"m\.? ?m\.?\s*[=:]?\s*"
 _NOTE_VALUE = rf"(?:(?:dotted\s+)?(?:{COUNTED_WORDS})\.?)"
 
+# "Banjo: gDGBD", "five-string banjo gDGBD": the letters of strings behind what they are on.
+_OPEN_STRINGS = r"(?-i:[A-Ga-g])[#b♯♭]?(?:[ ,-]?(?-i:[A-G])[#b♯♭]?){3,5}(?![\w#♯♭])"
+_STRUNG = r"strings|banjo|guitar|bass|ukulele|uke|mandolin|dulcimer"
+_WHICH_STRUNG = r"(?:(?:[456]|four|five|six|tenor|baritone)(?:[- ]strings?)?\s+)?"
+
 _TIME = r"(?:tim(?:e|ing)(?:\s+sig(?:nature|n)?\.?)?|met(?:er|re)|beat|rhythm)"
 
 # In the order in which they are typed.
 HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(
         key="title",
-        words=r"(?:song |tune )?title|(?:name of )?(?:the )?tune|(?:tune |song )?name|song|piece"
-        r"|called|(?:banjo |guitar )?tab",
+        words=r"(?:song |tune )?title|(?:(?:name|title) of )?(?:the )?(?:tune|piece|song)"
+        r"|(?:tune |song )?name|called|(?:banjo |guitar )?tab"
+        r"|(?:(?:tab(?:lature)?|sheet|handout|music|notes|part) )+for",
         dashed="title|tune|song|name|piece",
         only_words=False,
         attribute="title",
@@ -131,7 +137,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="composer",
-        words=r"composer|composed by|music by|written by|by",
+        words=r"composer|composed by|music by|written by|made(?: up)? by|by",
         whole=(r"(?:composed|written|music)\s+by\s+(?P<v>\S.*)",),
         at_the_head=(
             r"(?P<v>trad(?:itional)?\.?)",
@@ -181,7 +187,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="instrument",
-        words="instrument",
+        words="instrument|(?:played|plays) on",
         dashed="instrument",
         bare=(r"instrument\s+(?P<v>[a-z][a-z0-9 -]{2,24})",),
         cues=("instrument",),
@@ -192,13 +198,15 @@ HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(
         key="tuning",
         words=r"(?:(?:my|the|banjo|guitar|bass|ukulele|uke|mandolin|dulcimer|strings?)\s+)?tuning"
-        r"(?:\s+(?:is|used))?|tuned(?:\s+(?:to|in))?|(?:re-?)?tune\s+(?:it\s+)?to|strings\s+tuned(?:\s+to)?|re-?tuned?",
+        r"(?:\s+(?:is|used))?|tuned(?:\s+(?:to|in))?|(?:re-?)?tune\s+(?:it\s+)?to|strings\s+tuned(?:\s+to)?|re-?tuned?"
+        rf"|{_WHICH_STRUNG}(?:{_STRUNG})(?=\s*[:=]\s*{_OPEN_STRINGS})",
         dashed=r"tuning|tuned(?:\s+to)?|tune\s+to",
         bare=(
             r"(?:tuning(?:\s+(?:is|was))?|tuned(?:\s+to)?|tune\s+to)\s+(?P<v>\S.*)",
             r"re-?tune\s+(?:it\s+)?(?:to\s+)?(?P<v>\S.*)",
+            rf"{_WHICH_STRUNG}(?:{_STRUNG})\s+(?:in\s+)?(?P<v>{_OPEN_STRINGS})",
         ),
-        cues=("tun",),
+        cues=("tun", *_STRUNG.split("|")),
         short=True,
         changes=True,
         opens=True,
@@ -315,6 +323,15 @@ HEADINGS: tuple[HeadingRow, ...] = (
         sentence=True,
         stands=None,
         musicxml=InMusicXML(TEMPO_WORDS),
+    ),
+    HeadingRow(
+        key="voices",
+        words=r"voices?|two voices|second voice|bass voice",
+        at_the_head=(r"in two voices,?\s*(?P<v>\S.*)",),
+        cues=("voice",),
+        changes=True,
+        only_words=False,
+        stands=None,
     ),
     HeadingRow(
         key="style",

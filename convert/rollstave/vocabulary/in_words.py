@@ -83,6 +83,7 @@ _FRET = (
     r"(?:\d{1,2}(?:st|nd|rd|th)?|one|two|three|four|five|six|seven|first|second|third|fourth"
     r"|fifth|sixth|seventh)"
 )
+_ROMAN = r"(?-i:I{1,3}|IV|VI{0,3}|IX|X)"
 _SHORT = r"(?:5th|fifth|short|thumb)\s+string"
 _KEY = r"(?-i:[A-G])(?:#|b(?![a-z])|♯|♭)?(?:m\b|\s+(?:major|minor|dorian|mixolydian))?(?![\w#'])"
 
@@ -136,7 +137,8 @@ SAID: tuple[Said, ...] = (
     ),
     Said(
         key="capo",
-        pattern=rf"\bcapo(?:'?d|ed)?\s+(?:up\s+)?(?:(?:on|at|in|to)\s+)?(?:the\s+)?(?P<v>{_FRET})\b",
+        pattern=rf"\bcapo(?:'?d|ed)?\s+(?:up\s+)?(?:(?:on|at|in|to)\s+)?(?:the\s+)?"
+        rf"(?:fret\s+)?(?P<v>{_FRET}|{_ROMAN})\b(?!['\u2019])",
         hint="capo",
     ),
     Said(
@@ -198,6 +200,13 @@ SAID: tuple[Said, ...] = (
         key="tempo",
         pattern=r"\bmetronome\s+(?:(?:set\s+)?(?:at|on|to)|=)\s*(?P<v>\d{2,3})\b",
         hint="metronome",
+    ),
+    Said(
+        key="tempo",
+        pattern=r"\b(?:tempo|speed)(?:\s+(?:is|of|at|about|around|mark(?:ing)?))*\s*[=:]?\s*"
+        r"(?P<v>\d{2,3})\b(?!\s*(?:%|per\s?cent|st|nd|rd|th|/|-\s?\d))",
+        hint="",
+        also=("tempo", "speed"),
     ),
 )
 

@@ -57,7 +57,12 @@ NO_MEASURES = ProblemKind("no-measures", _WARNING, "A tune is named but has no t
 ORDER = ProblemKind("order", _NOTICE, "An order of parts is kept as words.")
 AGAIN = ProblemKind("again", _NOTICE, "A part is played again because words say so.")
 TIMES = ProblemKind("times", _NOTICE, "Words say how often a part is played, or change nothing.")
-LEGEND = ProblemKind("legend", _NOTICE, "The tab's own legend gives a sign another meaning.")
+LEGEND = ProblemKind(
+    "legend",
+    _NOTICE,
+    "The tab's own legend gives a sign another meaning, or one that is not understood.",
+    also=(_WARNING,),
+)
 
 # What does not fit when everything is read --------------------------------------------------
 
@@ -135,7 +140,10 @@ FAR_SLIDE = ProblemKind(
 )
 BRACKET = ProblemKind("bracket", _WARNING, "A bracket around a fret is not closed.")
 STRUCK_TOGETHER = ProblemKind(
-    "struck-together", _NOTICE, "A word for a brush or a pinch stands at a single note."
+    "struck-together",
+    _NOTICE,
+    "A word for a brush or a pinch stands at a single note.",
+    also=(_WARNING,),
 )
 GRACE = ProblemKind(
     "grace", _WARNING, "A grace note stands before nothing, or cannot be played.", also=(_NOTICE,)
@@ -210,7 +218,7 @@ TEMPO_CHANGE = ProblemKind("tempo-change", _WARNING, "The tempo changes later; a
 TUNING_CHANGE = ProblemKind(
     "tuning-change", _WARNING, "The tuning is given again later; the first is read."
 )
-VOICES = ProblemKind("voices", _NOTICE, "Several voices are one where a format has but one.")
+VOICES = ProblemKind("voices", _WARNING, "What is said of a second voice is not understood.")
 MEASURE_REPEAT = ProblemKind(
     "measure-repeat", _WARNING, "A sign that repeats a measure is not read."
 )

@@ -12,6 +12,7 @@ from rollstave.pitch import spell
 from rollstave.score.holding import with_what_holds
 from rollstave.score.records import Measure, Score
 from rollstave.vocabulary.headings import HEADINGS, ONLY_WORDS, HeadingRow, Stands
+from rollstave.writing.voicing import voices_heading
 
 
 def typed_headings(score: Score) -> list[tuple[str, str]]:
@@ -130,4 +131,5 @@ TYPED: dict[str, Callable[[Score], str]] = {
     "key": lambda score: str(score.key),
     "time": _time,
     "tempo": _tempo,
+    "voices": voices_heading,
 }

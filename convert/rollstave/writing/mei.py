@@ -19,7 +19,8 @@ from rollstave.score.holding import with_what_holds
 from rollstave.score.records import Change, Score
 from rollstave.vocabulary.headings import CREATOR
 from rollstave.writing.headings import said_in
-from rollstave.writing.mei_measures import ACCIDENTALS, MeasureWriter
+from rollstave.writing.mei_measures import MeasureWriter
+from rollstave.writing.mei_notes import ACCIDENTALS
 from rollstave.writing.mei_under import UNDER_STAFF, Under, UnderWriter, under_of
 from rollstave.writing.options import View
 from rollstave.writing.xml import add, root_element

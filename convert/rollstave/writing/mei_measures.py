@@ -14,22 +14,35 @@ from lxml import etree
 
 from rollstave.grid.typed import Bar
 from rollstave.notating.closing import closing_bar
-from rollstave.notating.notation import Head, NotatedMeasure, Symbol, middle_line
+from rollstave.notating.notation import (
+    Head,
+    NotatedMeasure,
+    Symbol,
+    Voice,
+    last_parts,
+    middle_line,
+)
 from rollstave.notating.octaves import Passage, passages
 from rollstave.notating.syllables import syllable_of
-from rollstave.pitch import Pitch
 from rollstave.score.links import LinkPair, goes_on, links_of
 from rollstave.score.records import ChordName, Event, Measure, Score
 from rollstave.vocabulary.note_values import NOTE_VALUES
 from rollstave.vocabulary.signs import LINKS, techniques_of
 from rollstave.writing.frets import digits, fret_keeping_room
-from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id, id_of, note_id
+from rollstave.writing.mei_notes import (
+    XML_ID,
+    head_id,
+    pitched,
+    place_tuplet,
+    rest_measure,
+    set_stem,
+    symbol_id,
+)
+from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id, id_of
 from rollstave.writing.options import View
 from rollstave.writing.xml import add, clean
 
-_ID = "{http://www.w3.org/XML/1998/namespace}id"
 _VALUES = {value.name: value.mei for value in NOTE_VALUES}
-ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 _LEFT = {Bar.REPEAT_START: "rptstart", Bar.DOUBLE: "dbl"}
 _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
 # Of the size in which Verovio sets chord names, so that it keeps a little less than they take: it
@@ -57,9 +70,7 @@ class MeasureWriter:
             self._take_octaves(score, notated, starts)
         self.score, self.meters = score, score.meters
         self.notated = notated
-        self.last_part = {
-            (n.measure.index, s.event_index): s.part for n in notated for s in n.symbols
-        }
+        self.last_part = last_parts(notated)
         self.links: dict[int, list[LinkPair]] = {}
         for pair in links_of(score.measures):
             self.links.setdefault(pair.start.measure, []).append(pair)
@@ -82,7 +93,7 @@ class MeasureWriter:
         """Write a measure; its element."""
         measure = notated.measure
         element = add(parent, "measure", n=measure.number)
-        element.set(_ID, f"m{measure.index}")
+        element.set(XML_ID, f"m{measure.index}")
         if measure.implicit:
             element.set("metcon", "false")
         if measure.left in _LEFT:
@@ -93,11 +104,14 @@ class MeasureWriter:
         for number, tab in ((1, False), (2, True)):
             if not (self.view.has_tab if tab else self.view.has_staff):
                 continue
-            layer = add(add(element, "staff", n=number), "layer", n=1)
-            if notated.whole_rest:
-                _rest_measure(layer, measure, tab, seen=not tab or self.tab_rests)
-            else:
-                self._layer(layer, notated, tab)
+            staff = add(element, "staff", n=number)
+            for voice in notated.layers:
+                layer = add(staff, "layer", n=voice.number)
+                if voice.whole_rest:
+                    seen = (not tab or self.tab_rests) and not voice.symbols[0].unseen
+                    rest_measure(layer, measure, tab, seen, voice.number)
+                else:
+                    self._layer(layer, notated, voice, tab)
         if self.view.has_staff:
             self._joined(element, measure)
             for passage in self.octaves.get(measure.index, ()):
@@ -116,8 +130,10 @@ class MeasureWriter:
         self._left_fingers(element, notated)
         return element
 
-    def _layer(self, layer: etree._Element, notated: NotatedMeasure, tab: bool) -> None:
-        symbols = notated.symbols
+    def _layer(
+        self, layer: etree._Element, notated: NotatedMeasure, voice: Voice, tab: bool
+    ) -> None:
+        symbols = voice.symbols
         stack: list[tuple[int, etree._Element]] = [(len(symbols), layer)]
         spans = _nested(symbols)
         for index, symbol in enumerate(symbols):
@@ -133,14 +149,12 @@ class MeasureWriter:
                     if kind == "tuplet":
                         group.set("num", "3")
                         group.set("numbase", "2")
-                        if tab:
-                            # Over the stems, where the letters of the hand are not.
-                            group.set("num.place", "above")
-                            group.set("bracket.place", "above")
+                        if tab or (self.view.has_tab and not notated.voices):
+                            place_tuplet(group, symbols[start:end], tab)
                     stack.append((end, group))
             if symbol.grace and not outside:
                 self._grace(stack[-1][1], notated.measure, symbol, tab)
-            self._symbol(stack[-1][1], notated.measure, symbol, tab)
+            self._symbol(stack[-1][1], notated, symbol, tab)
 
     def _grace(self, parent: etree._Element, measure: Measure, symbol: Symbol, tab: bool) -> None:
         """The grace notes before a symbol. For engraving they have no stems: Verovio would join
@@ -160,7 +174,7 @@ class MeasureWriter:
                 brush = measure.events[symbol.event_index].brush
                 kept = _THREE_DIGITS * brush or _TWO_DIGITS * leads
                 note = add(parent, "note", **timing)
-                note.set(_ID, grace_id(TAB_PREFIX, *at, group[0].note.string))
+                note.set(XML_ID, grace_id(TAB_PREFIX, *at, group[0].note.string))
                 note.set("tab.course", str(int(widest.string)))
                 note.set("tab.fret", str(max(int(widest.fret), kept)))
                 continue
@@ -175,27 +189,33 @@ class MeasureWriter:
                     note.set("tab.fret", str(int(head.note.fret)))
                 else:
                     lower = (measure.index, symbol.event_index) in self.lowered
-                    note = _pitched(holder, head.note.pitch, head.accidental, lower)
-                note.set(_ID, grace_id(TAB_PREFIX if tab else STAFF_PREFIX, *at, head.note.string))
+                    note = pitched(holder, head, lower)
+                note.set(
+                    XML_ID, grace_id(TAB_PREFIX if tab else STAFF_PREFIX, *at, head.note.string)
+                )
                 if holder is parent:
                     for key, value in timing.items():
                         note.set(key, value)
 
-    def _symbol(self, parent: etree._Element, measure: Measure, symbol: Symbol, tab: bool) -> None:
+    def _symbol(
+        self, parent: etree._Element, notated: NotatedMeasure, symbol: Symbol, tab: bool
+    ) -> None:
+        measure = notated.measure
         timing = {"dur": _VALUES[symbol.value], "dots": symbol.dots or None}
-        symbol_id = f"{measure.index}-{symbol.event_index}-{symbol.part}"
+        own_id = symbol_id(measure, symbol)
         if symbol.is_rest:
             # One rest is enough for the eye: the tab keeps the time with an invisible space.
-            rest = add(parent, "rest" if not tab or self.tab_rests else "space", **timing)
-            rest.set(_ID, f"{'tr' if tab else 'nr'}{symbol_id}")
+            seen = (not tab or self.tab_rests) and not symbol.unseen
+            rest = add(parent, "rest" if seen else "space", **timing)
+            rest.set(XML_ID, f"{'tr' if tab else 'nr'}{own_id}")
             return
         if tab:
             group = add(parent, "tabGrp", **timing)
-            group.set(_ID, f"tg{symbol_id}")
+            group.set(XML_ID, f"tg{own_id}")
             add(group, "tabDurSym")
             for head in symbol.heads:
                 note = add(group, "note")
-                note.set(_ID, _id(TAB_PREFIX, measure, symbol, head))
+                note.set(XML_ID, head_id(TAB_PREFIX, measure, symbol, head))
                 note.set("tab.course", str(int(head.note.string)))
                 note.set("tab.fret", str(self._fret(measure.events[symbol.event_index], head)))
             return
@@ -203,9 +223,9 @@ class MeasureWriter:
         lower = (measure.index, symbol.event_index) in self.lowered
         if len(symbol.heads) > 1:
             holder = add(parent, "chord", **timing)
-            holder.set(_ID, f"ng{symbol_id}")
+            holder.set(XML_ID, f"ng{own_id}")
             if not lower:
-                _stem(holder, symbol)
+                set_stem(holder, symbol)
         for head in symbol.heads:
             note = self._staff_note(holder, measure, symbol, head)
             if holder is parent:
@@ -213,10 +233,9 @@ class MeasureWriter:
                 if symbol.dots:
                     note.set("dots", str(symbol.dots))
                 if not lower:
-                    _stem(note, symbol)
-        if symbol.part == 0:
-            for verse, text in measure.events[symbol.event_index].sung:
-                self._syllable(holder if holder is not parent else note, verse, text)
+                    set_stem(note, symbol)
+        for verse, text in notated.sung(symbol):
+            self._syllable(holder if holder is not parent else note, verse, text)
 
     def _fret(self, event: Event, head: Head) -> int:
         """The fret as a number. For engraving one that keeps room for what the sheet writes, or for
@@ -234,8 +253,8 @@ class MeasureWriter:
     ) -> etree._Element:
         note = head.note
         lower = (measure.index, symbol.event_index) in self.lowered
-        element = _pitched(parent, note.pitch, head.accidental, lower)
-        element.set(_ID, _id(STAFF_PREFIX, measure, symbol, head))
+        element = pitched(parent, head, lower)
+        element.set(XML_ID, head_id(STAFF_PREFIX, measure, symbol, head))
         tie = {(False, True): "i", (True, True): "m", (True, False): "t"}.get(
             (head.tie_from, head.tie_to)
         )
@@ -264,7 +283,7 @@ class MeasureWriter:
             if not row.joins or (row.held and not goes_on(self.score.measures, pair)):
                 continue
             start, end = pair.start, pair.end
-            part = self.last_part[start.measure, start.event]
+            part = self.last_part.get((start.measure, start.event, start.string), 0)
             first = id_of(STAFF_PREFIX, start, part)
             last = id_of(STAFF_PREFIX, end, 0)
             if self.for_engraving and start.grace is not None and row.joins == "slur":
@@ -281,8 +300,8 @@ class MeasureWriter:
             symbol = self.notated[index].symbols[place]
             measure = self.notated[index].measure
             several = len(symbol.heads) > 1
-            one = _id(STAFF_PREFIX, measure, symbol, symbol.heads[0])
-            ends.append(f"ng{index}-{symbol.event_index}-{symbol.part}" if several else one)
+            one = head_id(STAFF_PREFIX, measure, symbol, symbol.heads[0])
+            ends.append(f"ng{symbol_id(measure, symbol)}" if several else one)
         octave = add(element, "octave", staff=1, dis=8, startid=f"#{ends[0]}", endid=f"#{ends[1]}")
         octave.set("dis.place", "above")
 
@@ -290,11 +309,11 @@ class MeasureWriter:
         measure = notated.measure
         if measure.section:
             mark = add(element, "reh", measure.section, staff=1, tstamp=1, place="above")
-            mark.set(_ID, f"section{measure.index}")
+            mark.set(XML_ID, f"section{measure.index}")
         for number, chord in enumerate(measure.chords):
             harm = self._chord(element, measure, chord)
             harm.text = clean(chord.text)
-            harm.set(_ID, f"chord{measure.index}-{number}")
+            harm.set(XML_ID, f"chord{measure.index}-{number}")
 
     def _chord(self, element: etree._Element, measure: Measure, chord: ChordName) -> etree._Element:
         at = _number(chord.onset * Fraction(self.meters[measure.index].unit, 4) + 1)
@@ -316,7 +335,7 @@ class MeasureWriter:
         for symbol in notated.symbols:
             for head in symbol.heads:
                 if head.note.left_finger is not None and symbol.part == 0:
-                    note = _id(prefix, notated.measure, symbol, head)
+                    note = head_id(prefix, notated.measure, symbol, head)
                     staff = 2 if self.view.has_tab else 1
                     add(
                         element,
@@ -330,35 +349,6 @@ class MeasureWriter:
 
 def _number(value: Fraction) -> str:
     return str(int(value)) if value.denominator == 1 else f"{float(value):.5f}".rstrip("0")
-
-
-def _id(prefix: str, measure: Measure, symbol: Symbol, head: Head) -> str:
-    return note_id(prefix, measure.index, symbol.event_index, symbol.part, head.note.string)
-
-
-def _pitched(
-    parent: etree._Element, pitch: Pitch, accidental: int | None, lower: bool
-) -> etree._Element:
-    """A note of the staff with its accidental, seen or not; under a sign of an octave it is written
-    ``lower`` than it sounds."""
-    element = add(parent, "note", pname=pitch.step.lower(), oct=pitch.octave - lower)
-    if lower:
-        element.set("oct.ges", str(pitch.octave))
-    if accidental is not None:
-        element.set("accid", ACCIDENTALS[accidental])
-    elif pitch.alter:
-        element.set("accid.ges", ACCIDENTALS[pitch.alter])
-    return element
-
-
-def _stem(element: etree._Element, symbol: Symbol) -> None:
-    if symbol.value != "whole" and symbol.beam is None:
-        element.set("stem.dir", "up" if symbol.stem_up else "down")
-
-
-def _rest_measure(layer: etree._Element, measure: Measure, tab: bool, seen: bool) -> None:
-    rest = add(layer, "mRest" if seen else "mSpace")
-    rest.set(_ID, f"{'tr' if tab else 'nr'}{measure.index}-0-0")
 
 
 def _nested(symbols: Sequence[Symbol]) -> list[tuple[int, int, str]]:

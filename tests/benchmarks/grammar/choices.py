@@ -4,6 +4,8 @@ The first value of a choice is the plainest and is never set aside. Of the other
 aside when the SHA-256 of its choice and name, as a number, is divisible by three. Where that would
 take none of three or more values, the one with the smallest number is; where it would take all but
 the first, the one with the largest stays. Values set aside stand in the modules ``held_*.py``.
+When those were opened for mending, others were invented beside them: ``fresh_*.py``. In a document
+of theirs each choice falls on a fresh value as often as it fell on one that was held.
 """
 
 from __future__ import annotations
@@ -11,7 +13,7 @@ from __future__ import annotations
 import hashlib
 import importlib
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from random import Random
 from typing import Any, TypeVar
@@ -64,10 +66,18 @@ def aside(choice: str, names: list[str]) -> frozenset[str]:
     return frozenset(taken)
 
 
+KINDS = {
+    "dev": ("values",),
+    "held": ("held",),
+    "both": ("values", "held"),
+    "fresh": ("fresh",),
+}
+
+
 @lru_cache
 def tables(part: str) -> dict[str, tuple[Value, ...]]:
-    """The values of each choice: ``dev``, ``held`` (those set aside only) or ``both``."""
-    kinds = {"dev": ("values",), "held": ("held",), "both": ("values", "held")}[part]
+    """The values of each choice: ``dev``, ``held`` or ``fresh`` (set aside only), ``both``."""
+    kinds = KINDS[part]
     found: dict[str, list[Value]] = {}
     for kind in kinds:
         for area in AREAS:
@@ -77,25 +87,44 @@ def tables(part: str) -> dict[str, tuple[Value, ...]]:
     return {choice: tuple(values) for choice, values in sorted(found.items())}
 
 
+@lru_cache
+def mixed(part: str) -> dict[str, tuple[Value, ...]]:
+    """What a document of a part is drawn from.
+
+    Fresh values weigh among all as much as those held do among ``both``.
+    """
+    if part != "fresh":
+        return tables("dev" if part == "dev" else "both")
+    held, fresh, both = tables("held"), tables("fresh"), tables("both")
+    found = dict(both)
+    for choice, values in fresh.items():
+        aside = sum(v.weight for v in held.get(choice, ()))
+        known = sum(v.weight for v in both[choice])
+        # The share s = aside / known of all: fresh weigh s / (1 - s) of what is known.
+        scale = known * aside / (known - aside) / sum(v.weight for v in values)
+        found[choice] += tuple(replace(v, weight=v.weight * scale) for v in values)
+    return found
+
+
 Drawn = dict[str, Value]
 
 
 def draw(part: str, random: Random) -> Drawn:
     """A combination: of ``dev`` values only, or with two to four values set aside in it."""
     plain = random.uniform(0.1, 0.7)  # how much of what a person types is as most type it
-    values = tables("dev" if part == "dev" else "both")
+    values = mixed(part)
     drawn = {c: v[0] if random.random() < plain else _one(v, random) for c, v in values.items()}
     if part == "dev":
         return drawn
-    held = tables("held")
+    held = tables(part)
     for choice in random.sample(sorted(held), random.choice((2, 2, 3, 3, 4))):
         drawn[choice] = _one(held[choice], random)
     return drawn
 
 
-def held_in(drawn: dict[str, str]) -> int:
+def held_in(drawn: dict[str, str], part: str = "held") -> int:
     """How many of the values named are set aside."""
-    held = {(c, v.name) for c, values in tables("held").items() for v in values}
+    held = {(c, v.name) for c, values in tables(part).items() for v in values}
     return sum(item in held for item in drawn.items())
 
 

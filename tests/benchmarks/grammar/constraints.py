@@ -10,10 +10,15 @@ SPELT_WITH_NUMBERS = ("numbers", "both", "ordinals", "numbers_first")
 PLAIN = ("as_written", "capitals", "small")
 NUMBERED = (*SPELT_WITH_NUMBERS, "bracketed", "strings_in_short", "s_numbers")
 
+# Labels that begin with a letter and name no pitch.
+COUNTED = ("string_words", "roman_numbers")
+COUNTED_LATELY = (*COUNTED, "dotted_numbers")
+
 
 def fit_together(data: dict[str, Any]) -> None:
     """Refuse a combination whose values do not go together."""
-    for reason, true in {**_bars(data), **_repeats(data), **_signs(data), **_whole(data)}.items():
+    known = {**_bars(data), **_repeats(data), **_signs(data), **_whole(data)}
+    for reason, true in {**known, **_lately(data), **_in_files(data)}.items():
         if true:
             raise Unreadable(reason)
 
@@ -97,3 +102,82 @@ def _whole(data: dict[str, Any]) -> dict[str, Any]:
 
 def _numbered(data: dict[str, Any]) -> bool:
     return data["labels"] is not None and data["labels"].__name__ in NUMBERED
+
+
+def _lately(data: dict[str, Any]) -> dict[str, Any]:
+    """Of values that came last; none of the others is touched."""
+    labels, joint, fill, cut = data["labels"], data["joint"], data["fill"], data["cut"]
+    name = labels.__name__ if labels else ""
+    links, marks, spread = data["links"], data["marks"], data["spread"]
+    signs = "".join(links.signs.values()) if links else ""
+    late = marks and marks.typed in ("m", "{}'", "{}ch", "{}w")
+    beaten = data["meter"].written in ("5/4", "9/8") or data["meter"].slots == 4
+    long = data["meter"].slots * spread[0] * data["measures a line"]
+    return {
+        "counted labels and frets": name in COUNTED_LATELY and "|" not in joint,
+        "signs before a bar twice": name in ("dotted_letters", "dotted_numbers", "round_letters")
+        and joint[:1] in (":", ")", ">", "=", "[", "-"),
+        "capital I twice": name == "roman_numbers" and data["bar"] in "Il",
+        "dots twice": name.startswith("dotted") and fill in ".\u00b7",
+        "a bar apart": joint == " | " and (data["repeat"] or data["bar"] != "|" or fill == " "),
+        "blanks for a bar": joint in (": ", ")") and (fill in " :" or data["bar"] == ":"),
+        "brackets twice over": (joint == ")" or name == "round_letters")
+        and "(" in (marks.typed if marks else "") + (data["ties"].typed if data["ties"] else ""),
+        "drawn bars and others": data["bar"] in "+\u2503\u2551" and data["end"] in ("|||", "| |"),
+        "two ends": data["end"] == "| |" and fill == " ",
+        "rows too long": data["measures a line"] in (5, 6, 99) and data["meter"].slots > 10,
+        "lines too long": (max(spread) > 4 or data["measures a line"] == 99)
+        and min(long, 16 * spread[0] * data["meter"].slots) > 330,
+        "systems without a gap": data["gap"] == 0
+        and (not labels or data["first system only"] or cut in ("bare", "left out")),
+        "columns too wide to say": data["columns said"] and max(spread) > 4,
+        "no inner bars": cut == "unbarred"
+        and (
+            not labels
+            or data["first system only"]
+            or data["repeat"]
+            or data["bar"] != "|"
+            or data["rests"]
+            or data["like measures"]
+        ),
+        "an end left out": cut == "no end" and (data["repeat"] or data["remark at a row's end"]),
+        "letters twice": late and any(sign in marks.typed for sign in signs if sign.isalpha()),
+        "two letters in a narrow column": "ho" in signs and min(spread) < 3,
+        "glued and narrow": data["link place"] == "glued" and links and min(spread) < 2,
+        "a word in a narrow measure": data["like measures"] in ("same", "ditto")
+        and (links or spread[0] == 1),
+        "no name for the dance": beaten and data["time word"].__name__ in ("time_dance",),
+        "counts of nine": data["counts"] and data["meter"].written == "9/8",
+        "triplets of quarters": data["triplets"] and data["meter"].unit == 1,
+        "notes of eighths said": data["columns said"] and data["meter"].unit == 1,
+        "one count": data["counts"] and data["counts"].off and data["meter"].unit == 1,
+        "numbers twice over": data["bar numbers"] == "{})" and data["triplets"],
+    }
+
+
+def _in_files(data: dict[str, Any]) -> dict[str, Any]:
+    """Of values that came last: what lies about the text."""
+    tabs = data["escapes"].__name__ == "tab_characters"
+    hard = data["escapes"].__name__ == "hard_blanks"
+    quoted, drawn = data["quoting"][0], data["encoding"][1] == "drawn"
+    repeat = data["repeat"]
+    return {
+        "tabs off their stops": tabs
+        and (quoted or data["wrap"] or data["indent"] == "\t" or data["fill"] == " "),
+        "blanks quoted": quoted and (data["spacing"] == "blanks" or data["trailing"] == "eighty"),
+        "blanks of two kinds": hard and (data["fill"] == " " or data["wrap"]),
+        "drawn from dashes": drawn
+        and (data["fill"] != "-" or data["bar"] != "|" or data["remark at a row's end"]),
+        "filled up and wrapped": data["trailing"] == "eighty" and (data["wrap"] or tabs or hard),
+        "quoted with a bar": quoted == "| " and (not data["labels"] or repeat),
+        "where a tune's facts end": data["tunes"] > 1 and data["place of headings"] == "end",
+        "apart and together": data["spacing"] == "all twice"
+        and (
+            data["gap"] == 0
+            or data["remark between rows"]
+            or not data["labels"]
+            or data["first system only"]
+        ),
+        "a tab in another": quoted == "\t" and data["indent"] == "\t",
+        "a pickup of five": data["pickup"] == 5 and data["meter"].slots < 8,
+    }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -33,7 +34,7 @@ def document(part: str, seed: int, index: int) -> Document:
 
 def _another(drawn: Drawn, data: dict[str, Any], random: Random, part: str) -> dict[str, Any]:
     """The values for a tune beside the first: another instrument, time, kind of tune."""
-    other = draw("dev" if part == "dev" else "held", random)
+    other = draw(part, random)
     return {**data, **{choice: other[choice].data for choice in data["other tunes"]}}
 
 
@@ -45,6 +46,8 @@ def _document(name: str, drawn: Drawn, random: Random, part: str) -> Document:
     for index in range(data["tunes"]):
         if index and data["other tunes"]:
             data = _another(drawn, data, random, part)
+            if "layout" in data["other tunes"]:
+                fit_together(data)
         tune = compose(data, random)
         typed = type_tune(tune, data, index, random)
         if data["trailing"] == "\f" and index:
@@ -56,7 +59,8 @@ def _document(name: str, drawn: Drawn, random: Random, part: str) -> Document:
     lines = _filed(lines, data)
     codec, typographic = data["encoding"]
     if typographic:
-        lines = [replace(line, text=_typographic(line)) for line in lines]
+        corrected = _drawn if typographic == "drawn" else _typographic
+        lines = [replace(line, text=corrected(line)) for line in lines]
     data_bytes = _encoded(lines, data, codec)
     truth = {"tunes": [_truth(tune) for tune in tunes]}
     values = {choice: value.name for choice, value in drawn.items()}
@@ -71,7 +75,9 @@ def _filed(lines: list[Line], data: dict[str, Any]) -> list[Line]:
     opens, closes = data["markup"]
     lines = [*_as(opens, "markup"), *lines, *_as(closes, "markup", last=True)]
     lines = list(_apart(lines, data["spacing"]))
-    if data["trailing"] in ("  ", "<br>", "\\"):
+    if data["trailing"] == "eighty":
+        lines = [replace(line, text=line.text.ljust(80)) for line in lines]
+    if data["trailing"] in ("  ", "<br>", "\\", "<br />", "\t"):
         lines = [replace(line, text=line.text + data["trailing"]) for line in lines]
     prefix, own = data["quoting"]
     if prefix:
@@ -86,7 +92,9 @@ def _filed(lines: list[Line], data: dict[str, Any]) -> list[Line]:
 def _apart(lines: list[Line], spacing: str) -> Iterator[Line]:
     """The lines with blank ones after each, or after each row."""
     for line in lines:
-        yield line
+        yield replace(line, text="   ") if spacing == "blanks" and not line.text else line
+        if spacing == "all twice":
+            yield from [replace(line, text="", label="blank")] * 2
         if spacing == "all" or (spacing == "rows" and line.label == "row"):
             yield replace(line, text="", label="blank")
 
@@ -143,11 +151,24 @@ def _typographic(line: Line) -> str:
     return re.sub(r"(?<=\w) - (?=\w)", " \u2013 ", text)
 
 
+def _drawn(line: Line) -> str:
+    """Rows in the line-drawing characters of a terminal."""
+    if line.label not in ("row", "wrapped row"):
+        return line.text
+    return line.text.replace("-", "\u2500").replace("|", "\u2502")
+
+
 def _encoded(lines: list[Line], data: dict[str, Any], codec: str) -> bytes:
     end: str = data["line ends"]
-    text = (end or "\n").join(line.text for line in lines) + end
+    joined = "\r\n" if end == "mixed" else end.rstrip("\x1a") or "\n"
+    text = joined.join(line.text for line in lines)
+    if end == "mixed":  # the second half was typed on the other system
+        half = text.find("\r\n", len(text) // 2)
+        text = text[:half] + text[half:].replace("\r\n", "\n") + "\n"
+    else:
+        text += end
     try:
-        return text.encode(codec)
+        return (codecs.BOM_UTF16_BE if codec == "utf-16-be" else b"") + text.encode(codec)
     except UnicodeEncodeError:
         raise Unreadable("a character that the encoding has not") from None
 

@@ -140,6 +140,14 @@ def _slipped(rows: list[str], measure: Measure, hand: Hand) -> list[str]:
         if any(not row.endswith(hand.fill) for row in rows):
             raise Unreadable("no column to leave out")
         return [row[:-1] for row in rows]
+    if measure.slip == "two columns too many":
+        if hand.spread < 4:
+            raise Unreadable("a slip that changes the music")
+        return [row + hand.fill * 2 for row in rows]
+    if measure.slip == "a dash too few on one row":
+        if not rows[2].endswith(hand.fill * 2):
+            raise Unreadable("no column to leave out")
+        return [row[:-1] if index == 2 else row for index, row in enumerate(rows)]
     return [row + hand.fill * (index == 1) for index, row in enumerate(rows)]
 
 
@@ -204,6 +212,8 @@ def _check(measure: Measure, strings: list[int], system: System, hand: Hand) -> 
                 at = column(system.columns[-1], event.slot, hand.spread)
                 text = system.rows[row]
                 after = at + len(shown(note, hand))
+                if hand.link_place == "glued":
+                    after += len(hand.links.get(note.link, ""))
                 if text[after : after + 1].isdigit() or text[after : after + 1] in "oO":
                     raise Unreadable("frets run together")
                 sign = len(hand.links.get(note.link, ""))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+from tests.benchmarks.grammar.constraints import COUNTED
 from tests.benchmarks.grammar.heads import fact
 from tests.benchmarks.grammar.melody import NAMES, down_picking, pitch_class, roll
 from tests.benchmarks.grammar.model import Fact, Line, Tune, Unreadable
@@ -58,7 +59,9 @@ def facts(tune: Tune, data: dict[str, Any]) -> list[Fact]:
 
 def _needs_no_tuning(tune: Tune, data: dict[str, Any]) -> None:
     """The labels name it, or it is the usual one."""
-    named = data["labels"] is not None and data["labels"](tune.tuning)[0][0].isalpha()
+    labels = data["labels"]
+    named = labels is not None and labels(tune.tuning)[0][0].isalpha()
+    named = named and labels.__name__ not in COUNTED
     usual = tune.tuning.usual or "standard tuning" in tune.tuning.names
     if not named and not usual:
         raise Unreadable("no tuning can be told")

@@ -142,6 +142,29 @@ def arpeggios(tuning: Tuning, meter: Meter, harmony: Harmony, low: int, random: 
     }
 
 
+def double_stops(tuning: Tuning, meter: Meter, harmony: Harmony, low: int, random: Random) -> Slots:
+    """Two neighbours together, mostly a beat apart."""
+    frets, slot = shape(tuning, harmony[0], low), 0
+    slots: Slots = {}
+    while slot < meter.slots:
+        string = random.choice((1, 1, 2, 3))
+        slots[slot] = [(string, frets[string]), (string + 1, frets[string + 1])]
+        slot += 1 if slot % 2 else random.choice((1, 2, 2, 2))
+    return slots
+
+
+def strums(tuning: Tuning, meter: Meter, harmony: Harmony, low: int, random: Random) -> Slots:
+    """All long strings on the beats, the top ones here and there between."""
+    frets = shape(tuning, harmony[0], low)
+    long = [s for s in frets if not (s == 5 and tuning.instrument == "banjo")]
+    slots: Slots = {}
+    for slot in range(0, meter.slots, meter.beat):
+        slots[slot] = [(s, frets[s]) for s in long]
+        if meter.beat > 1 and random.random() < 0.4:
+            slots[slot + meter.beat // 2] = [(s, frets[s]) for s in (1, 2)]
+    return slots
+
+
 Kind = Callable[[Tuning, Meter, Harmony, int, Random], Slots]
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from tests.benchmarks.grammar import melody
 from tests.benchmarks.grammar.model import Event, Measure, Note, Part, Tune, Tuning, Unreadable
-from tests.benchmarks.grammar.words import PEOPLE, title
+from tests.benchmarks.grammar.words import PEOPLE, section_of, title
 
 
 def compose(data: dict[str, Any], random: Random) -> Tune:
@@ -39,7 +39,7 @@ def compose(data: dict[str, Any], random: Random) -> Tune:
     if data["part headings"]:
         for part, name in zip(parts, data["part headings"], strict=False):
             part.name = name
-            part.measures[0].section = name.strip("[]-*#|: ")
+            part.measures[0].section = section_of(name)
     tune.composer = random.choice(PEOPLE)
     return tune
 
@@ -56,7 +56,9 @@ def _playable(tuning: Tuning, data: dict[str, Any]) -> None:
         raise Unreadable("no room for the pattern")
     if kind is not melody.roll and meter.written == "2/4" and meter.slots == 8:
         raise Unreadable("sixteenths are for rolls")
-    if kind in (melody.pinches, melody.bass_and_chord) and meter.written == "6/8":
+    if kind is melody.roll and meter.slots in (9, 10):
+        raise Unreadable("a roll that does not fill the measure")
+    if kind in (melody.pinches, melody.bass_and_chord) and meter.written in ("6/8", "9/8"):
         raise Unreadable("no pattern of six")
     if data["chords"] and kind is melody.melody:
         raise Unreadable("chords that a melody does not follow")

@@ -10,6 +10,7 @@ from tests.benchmarks.grammar.aligned import Above, lines_over, lines_under
 from tests.benchmarks.grammar.hand import Hand, Repeat, System, type_system
 from tests.benchmarks.grammar.heading import heading_lines, title_lines
 from tests.benchmarks.grammar.model import Line, Measure, Part, Tune, Unreadable
+from tests.benchmarks.grammar.words import section_of
 
 
 def type_tune(tune: Tune, data: dict[str, Any], index: int, random: Random) -> list[Line]:
@@ -27,6 +28,8 @@ def type_tune(tune: Tune, data: dict[str, Any], index: int, random: Random) -> l
         "above": [heads, titles, words, legend, body, after],
         "late": [titles, words, heads, legend, body, after],
         "foot": [titles, words, legend, body, heads, after],
+        "after the signs": [titles, words, legend, heads, body, after],
+        "end": [titles, words, legend, body, after, heads],
     }
     lines = [line for block in orders[place] for line in block]
     return [replace(_tabbed(line, data["indent"]), tune=index) for line in lines]
@@ -167,7 +170,7 @@ def _after_part(part: Part, data: dict[str, Any]) -> list[Line]:
     repeat = data["repeat"]
     if not repeat or not repeat.after or repeat.after.startswith(" "):
         return []
-    name = part.name.strip("[]-*#|: ")
+    name = section_of(part.name)
     return _spaced([Line(repeat.after.format(part=name), "repeat")])
 
 
@@ -186,6 +189,13 @@ def _rows(
         rows = [_bare(row, hand, i) for i, row in enumerate(rows)]
         if index == odd and rows == system.rows:
             raise Unreadable("no silent string")
+    if cut == "unbarred":
+        rows = [_unbarred(row, hand, i) for i, row in enumerate(rows)]
+        if index == odd and rows == system.rows:
+            raise Unreadable("no silent string")
+    if cut == "no end" and index == odd:
+        tune.doubtful = tune.doubtful or ["a row is without its last bar"]
+        rows[1] = rows[1].removesuffix(hand.end)
     if cut in ("last", "one"):
         tune.doubtful = tune.doubtful or ["a row is cut short"]
         shortened = index == (count - 1 if cut == "last" else odd)
@@ -213,6 +223,15 @@ def _bare(row: str, hand: Hand, index: int) -> str:
     if any(c.isdigit() or c in "oOxX" for c in row[len(head) :]):
         return row
     return head
+
+
+def _unbarred(row: str, hand: Hand, index: int) -> str:
+    """A silent row as dashes from its start to its end."""
+    head = _bare(row, hand, index)
+    if head == row:
+        return row
+    within = row[len(head) :].removesuffix(hand.end)
+    return head + hand.fill * len(within) + hand.end
 
 
 def _with_ends(

@@ -58,6 +58,14 @@ def letters(written: str) -> list[str]:
     return re.findall(r"[A-Ga-g][#b]?(?![b#])", written)
 
 
+def section_of(heading: str) -> str:
+    """The section that a part's heading names, without the signs around it."""
+    name = heading.strip("[]-*#|: ")
+    if re.fullmatch(r"\(\w+\)|== .* ==|\w\.", name):
+        return name.strip("()=. ")
+    return name
+
+
 def title(random: Random) -> str:
     return f"{random.choice(FIRST)} {random.choice(SECOND)}"
 

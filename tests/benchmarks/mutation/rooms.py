@@ -108,8 +108,16 @@ ROOMS = (
     Room("musicxml", _code("writing/musicxml"), _EXCHANGE, ("tests/musicxml_in",)),
     Room(
         "mei",
-        _code("writing/mei.py"),
-        ("tests/writing/test_told_in_mei.py", "tests/writing/test_mei.py", *_SHEET),
+        _code(
+            "writing/mei.py",
+            "writing/mei_measures.py",
+            "writing/mei_notes.py",
+            "writing/mei_under.py",
+        ),
+        (
+            *("tests/writing/test_told_in_mei.py", "tests/writing/test_mei.py"),
+            *("tests/writing/test_changing.py", *_SHEET),
+        ),
     ),
     Room("midi", _code("writing/midi.py"), _SOUND),
     Room("sheet", _code("writing/sheet"), _SHEET),

@@ -47,7 +47,11 @@ PENALTY = 2.0
 RAREST = 3  # a factor seen less often than this in right readings has no weight,
 OFTEN_WRONG = 120  # unless it is seen so often in wrong ones
 MODES = (
-    *(f"{sort} {ground}" for sort in ("columns", "eye") for ground in ("exact", "nearly", "other")),
+    *(
+        f"{sort} {ground}"
+        for sort in ("columns", "loose", "own", "eye", "eye melody")
+        for ground in ("exact", "nearly", "other")
+    ),
     "order rolls named",
     "order rolls filled",
     *(f"order {hand}{linked}" for hand in HANDS for linked in ("", " linked")),

@@ -47,6 +47,7 @@ class Lesson:
     typist: str
     source: CorpusTune | int
     seed: int
+    collection: str = ""
 
     @property
     def number(self) -> int:
@@ -116,4 +117,5 @@ def _lesson(
     number = source if isinstance(source, int) else source.number
     # Not by the number itself: its remainder says what is held out.
     rng = random.Random(f"{recipe.seed + seed}:{arranger}:{collection}:{number}")
-    return Lesson(arranger, rng.choice(recipe.sources.typists), source, recipe.seed + seed)
+    typist = rng.choice(recipe.sources.typists)
+    return Lesson(arranger, typist, source, recipe.seed + seed, collection)

@@ -121,14 +121,20 @@ def test_a_fit_shares_its_tunes_out_and_never_sees_those_to_report_on() -> None:
     assert {lesson.typist for lesson in lessons(without)} == {"ours", "heron"}
 
 
-def test_a_threshold_holds_for_the_worst_typist_too() -> None:
+def test_a_threshold_holds_for_the_worst_typist_and_collection_too() -> None:
     """Arithmetic: of 1000 readings of one typist all are right; of 200 of another, the first that
-    is not has odds of 0.9645, after 119 that are: with it, less than 99.5% are."""
+    is not has odds of 0.9645, after 119 that are: with it, less than 99.5% are. So it is if what is
+    another is the collection."""
     pytest.importorskip("scipy")
-    from .blend import NEVER, _sure
+    from .blend import NEVER, Whose, _sure
 
-    good = [(0.95 + n / 40_000, True, "ours") for n in range(1000)]
-    other = [(0.975 + n / 40_000, True, "finch") for n in range(100)]
-    other += [(0.9625 + n / 40_000, n % 20 > 0, "finch") for n in range(100)]
-    assert 0.9645 <= _sure([*good, *other], 0.995) < 0.9647
-    assert _sure([(0.9, n % 50 > 0, "finch") for n in range(100)], 0.995) == NEVER
+    def lowest(mine: Whose, theirs: Whose) -> float:
+        good = [(0.95 + n / 40_000, True, mine) for n in range(1000)]
+        other = [(0.975 + n / 40_000, True, theirs) for n in range(100)]
+        other += [(0.9625 + n / 40_000, n % 20 > 0, theirs) for n in range(100)]
+        return _sure([*good, *other], 0.995)
+
+    assert 0.9645 <= lowest(("ours", "airdsAirs"), ("finch", "airdsAirs")) < 0.9647
+    assert 0.9645 <= lowest(("finch", "airdsAirs"), ("finch", "oneills1850")) < 0.9647
+    few = [(0.9, n % 50 > 0, ("finch", "airdsAirs")) for n in range(100)]
+    assert _sure(few, 0.995) == NEVER

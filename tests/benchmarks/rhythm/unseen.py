@@ -25,7 +25,7 @@ from typing import Any, NamedTuple
 
 from . import people
 from .corpus import COLLECTIONS, load_few
-from .model import CorpusTune, Style
+from .model import CorpusTune, MeasureKind, Style
 from .people import ARRANGERS_OF_SONGS, FITTED, OURS, ROLL, SONGS, Sources, arranged, typed
 from .report import percent
 from .run import WORKERS
@@ -64,7 +64,7 @@ def jobs(
 ) -> Iterator[Job]:
     """So many tunes of each collection for each arranger."""
     for collection in sources.collections:
-        tunes = load_few(collection, count)
+        tunes = [tune for tune in load_few(collection, count) if _in_its_meter(tune)]
         for arranger in sources.arrangers:
             songs = collection == SONGS
             if arranger == ROLL or (songs and arranger not in ARRANGERS_OF_SONGS):
@@ -77,6 +77,13 @@ def jobs(
         for i in range(min(count, len(numbers))):
             number = numbers[i * len(numbers) // count]
             yield Job(ROLL, MADE, number, sources.typists, tuple(styles), seed, told)
+
+
+def _in_its_meter(tune: CorpusTune) -> bool:
+    """Whether most measures of a tune are as long as its meter says: where they are not, the
+    collection names another meter than it prints, and no text can say what is right."""
+    odd = sum(measure.kind is MeasureKind.ODD for measure in tune.measures)
+    return 2 * odd < len(tune.measures)
 
 
 def measure(job: Job) -> dict[Row, Tally]:

@@ -117,7 +117,13 @@ def _facts(tune: rollstave.Tune, true: TrueTune) -> list[Difference]:
     said: list[tuple[str, object, object]] = []
     if facts.get("title"):
         said.append(("title", _plain(score.title), _plain(facts["title"])))
-    said.append(("instrument", _instrument(score.setup.instrument.name), facts["instrument"]))
+    said.append(
+        (
+            "instrument",
+            _instrument(score.setup.instrument.name),
+            _instrument(facts["instrument"]),
+        )
+    )
     wanted, capo = _letters(facts["tuning"]), facts.get("capo") or 0
     sounding = [p.midi % 12 + score.setup.capo for p in reversed(score.setup.tuning.pitches)]
     true_pitch = [_pitch_class(letter) + capo for letter in wanted]
@@ -151,10 +157,11 @@ def _pitch_class(letter: str) -> int:
 
 
 def _instrument(name: str) -> str:
-    """The truth calls the five-string banjo banjo, and any guitar guitar."""
-    return {"5-string banjo": "banjo", "five-string banjo": "banjo", "bass guitar": "bass"}.get(
-        name, name
-    )
+    """The truth calls the five-string banjo banjo, any guitar guitar, any dulcimer dulcimer."""
+    return {
+        **{"5-string banjo": "banjo", "five-string banjo": "banjo", "bass guitar": "bass"},
+        "mountain dulcimer": "dulcimer",
+    }.get(name, name)
 
 
 def _words(tune: rollstave.Tune, true: TrueTune) -> list[Difference]:
@@ -217,7 +224,8 @@ def _measure(index: int, measure: rollstave.Measure, wanted: TrueMeasure) -> lis
     chords = [(c.onset, c.text) for c in measure.chords if not c.inferred]
     if wanted.chords and chords != list(wanted.chords):
         wrong("structure", f"chords {chords} where they are {list(wanted.chords)}")
-    letters = ["".join(dict.fromkeys(n.finger.value for n in e.notes if n.finger)) for e in events]
+    typed = [[n.finger for n in e.notes if n.finger and not n.inferred_finger] for e in events]
+    letters = ["".join(dict.fromkeys(finger.value for finger in fingers)) for fingers in typed]
     # A word for all that is struck together names no finger.
     together = len(letters) == len(wanted.letters)
     if together:
@@ -225,7 +233,8 @@ def _measure(index: int, measure: rollstave.Measure, wanted: TrueMeasure) -> lis
             said if said in _TOGETHER and len(event.notes) > 1 else read
             for read, said, event in zip(letters, wanted.letters, events, strict=True)
         ]
-    if wanted.letters and [sorted(x) for x in letters if x] != [sorted(x) for x in wanted.letters]:
+    read = [sorted(x.upper()) for x in letters if x]
+    if wanted.letters and read != [sorted(x.upper()) for x in wanted.letters]:
         wrong("structure", f"letters {letters} where they are {list(wanted.letters)}")
     return found
 

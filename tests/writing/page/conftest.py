@@ -3,13 +3,13 @@
 The page's time is stepped (``stepped_time.js``): it goes on when a test says so, however slow the
 machine is; ``real_time=True`` leaves the page the clocks of the browser.
 
-Pictures of the page go to the folder that ROLLSTAVE_ARTEFACTS names, or to a temporary one.
+Pictures of the page are kept in the folder that ROLLSTAVE_ARTEFACTS names, where it names one.
 """
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -21,8 +21,6 @@ import rollstave
 from rollstave.score.records import Score
 from tests import tunes
 
-PATIENCE = 60_000  # milliseconds until a browser that hangs is given up
-
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
@@ -32,15 +30,6 @@ def browser() -> Browser:
     """Chromium of the system, headless, allowed to sound without a touch."""
     found: Browser = pytest.importorskip("tests.browsers").chromium()
     return found
-
-
-@pytest.fixture(scope="session")
-def artefacts(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Where pictures are kept: outside the repository."""
-    wanted = os.environ.get("ROLLSTAVE_ARTEFACTS")
-    folder = Path(wanted) if wanted else tmp_path_factory.mktemp("pictures")
-    folder.mkdir(parents=True, exist_ok=True)
-    return folder
 
 
 @dataclass
@@ -60,6 +49,12 @@ class Opened:
     def press(self, *keys: str) -> None:
         for key in keys:
             self.page.keyboard.press(key)
+
+    def picture(self, name: str) -> None:
+        """Keep a picture of what is seen, where somebody wants pictures."""
+        from tests.browsers import picture
+
+        picture(self.page, name)
 
     def wait_for(self, condition: str) -> None:
         """Wait until the browser itself has done something: scrolled, unpacked, engraved."""
@@ -96,8 +91,10 @@ def _written(score: Score, options: rollstave.SheetOptions | None) -> bytes:
 def open_page(browser: Browser, tmp_path: Path) -> Iterator[Open]:
     """Open the page of a score from disk; at the end it must not have complained, nor have asked
     for anything but itself."""
+    from tests.browsers import a_page
+
     opened: list[Opened] = []
-    contexts = []
+    pages = ExitStack()
 
     def open_it(
         score: Score,
@@ -105,14 +102,11 @@ def open_page(browser: Browser, tmp_path: Path) -> Iterator[Open]:
         height: int = 900,
         options: rollstave.SheetOptions | None = None,
         real_time: bool = False,
-        **context: Any,
+        **how: Any,
     ) -> Opened:
         file = tmp_path / f"page-{len(opened)}.html"
         file.write_bytes(_written(score, options))
-        made = browser.new_context(viewport={"width": width, "height": height}, **context)
-        contexts.append(made)
-        made.set_default_timeout(PATIENCE)
-        page = made.new_page()
+        page = pages.enter_context(a_page(width, height, **how))
         if not real_time:
             page.add_init_script(STEPPED)
         found = Opened(page)
@@ -132,9 +126,8 @@ def open_page(browser: Browser, tmp_path: Path) -> Iterator[Open]:
         opened.append(found)
         return found
 
-    yield open_it
-    for context in contexts:
-        context.close()
+    with pages:
+        yield open_it
     for found in opened:
         assert found.complaints == []
         asked = [url for url in found.requests if not url.startswith(("data:", "blob:"))]

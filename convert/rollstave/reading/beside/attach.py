@@ -15,6 +15,7 @@ from msgspec import Struct
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
 from rollstave.reading.beside.stems import stems_of
+from rollstave.reading.beside.voice_times import times_of_voice
 from rollstave.reading.page.decode import Line
 
 _ROOT = r"[A-G](?:#|b|♯|♭)?"
@@ -44,11 +45,8 @@ _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
 _LETTER = rare(r"[whqest](?:\.{1,2}|3)?", re.IGNORECASE)
 _RUN = re.compile(r"(?:[whqest](?:\.{1,2}|3)?){2,}", re.IGNORECASE)
 
-_LEFT_HAND = rare(
-    r"\s*(?:LH|L\.H\.|left hand|fingers)\s*:?(?=[\s|\d])",
-    re.IGNORECASE,
-    cues=("lh", "l.h.", "left hand", "fingers"),
-)
+_LEFT = ("lh", "l.h.", "left hand", "fingers")
+_LEFT_HAND = rare(rf"\s*(?:{'|'.join(map(re.escape, _LEFT))})\s*:?(?=[\s|\d])", re.I, cues=_LEFT)
 
 
 class Word(Struct, frozen=True):
@@ -64,7 +62,7 @@ def words(text: str) -> list[Word]:
 
 
 # Rules ask one after the other what a line could hold: the last few answers are kept.
-_KEPT = 32
+_KEPT = 64
 Classifier = Callable[[str], Sequence[Word] | None]
 Table = tuple[tuple[LineKind, Classifier], ...]
 
@@ -248,12 +246,12 @@ def _left_hand(text: str) -> list[Word] | None:
 
 # What any of these words and signs has in it, for :func:`rollstave.patterns.rare`.
 JUMP_CUES = (
-    *("dc", "ds", "d.", "d c", "d s", "da", "coda", "fine", "segno", "back to the"),
+    *("dc", "ds", "d.", "d c", "d s", "da", "coda", "fine", "segno", "back to"),
     *("𝄋", "𝄌", "⊕", "⌖", "%", "§", "(+)"),
 )
 _JUMP = rare(
     r"(?:d\.? ?[cs]\.?|da\s+capo|dal\s+segno)(?:\s+al\s+(?:fine|coda))?(?![\w.])"
-    r"|(?:go )?back to the (?:sign|top|beginning|start)\b|to\s+coda\b\s*[𝄌⊕⌖]?"
+    r"|(?:go )?back to (?:the (?:sign|top|beginning|start)\b|(?:the )?[𝄋§])|to\s+coda\b\s*[𝄌⊕⌖]?"
     r"|(?:fine|segno|coda)\b|𝄋|𝄌|⊕|⌖|%|§|\(\+\)",
     re.IGNORECASE,
     cues=JUMP_CUES,
@@ -282,6 +280,11 @@ _HAND_WORDS = re.compile(
 def is_brush(text: str) -> bool:
     """True for a word or sign of the striking hand that is a brush."""
     return text.lower() in (*_BRUSHES, *_ARROWS)
+
+
+def is_arrow(text: str) -> bool:
+    """True for a sign of the way in which something is struck."""
+    return text in _ARROWS
 
 
 @_remembered
@@ -327,15 +330,14 @@ def _durations_over(text: str) -> list[Word] | None:
     return list(found) if found and len(found) > 1 else None
 
 
-@_remembered
-def _stems(text: str) -> list[Word] | None:
-    """Stems with the beams, flags and dots that touch them."""
-    return [Word(word, start) for word, start in stems_of(text) or ()] or None
+def _from_pairs(look: Callable[[str], Sequence[tuple[str, int]] | None]) -> Classifier:
+    return _remembered(lambda text: [Word(word, start) for word, start in look(text) or ()] or None)
 
 
 CLASSIFIERS: dict[LineKind, Classifier] = {
     LineKind.LEFT_HAND: _left_hand,
-    LineKind.STEMS: _stems,
+    LineKind.VOICES: _from_pairs(times_of_voice),
+    LineKind.STEMS: _from_pairs(stems_of),
     LineKind.ENDINGS: _endings,
     LineKind.CHORDS: _chords,
     LineKind.COUNTS: _counts,
@@ -352,12 +354,14 @@ def _in_order(*kinds: LineKind) -> Table:
 
 # A lone letter of a duration over a system names a chord or a part.
 ABOVE = (
-    *_in_order(LineKind.LEFT_HAND, LineKind.STEMS, LineKind.ENDINGS, LineKind.CHORDS),
+    *_in_order(LineKind.LEFT_HAND, LineKind.VOICES),
+    *_in_order(LineKind.STEMS, LineKind.ENDINGS, LineKind.CHORDS),
     *_in_order(LineKind.COUNTS, LineKind.PICKING, LineKind.JUMPS, LineKind.HAND),
     (LineKind.DURATIONS, _durations_over),
 )
 BELOW = (
-    *_in_order(LineKind.LEFT_HAND, LineKind.STEMS, LineKind.PICKING, LineKind.DURATIONS),
+    *_in_order(LineKind.LEFT_HAND, LineKind.VOICES),
+    *_in_order(LineKind.STEMS, LineKind.PICKING, LineKind.DURATIONS),
     *_in_order(LineKind.COUNTS, LineKind.JUMPS, LineKind.HAND),
 )
 CHORDS = _in_order(LineKind.CHORDS)

@@ -16,6 +16,7 @@ from rollstave.reading.rows.cutting import Slot
 _NEAR = 2  # columns from the beginning of any measure
 _SHARE = 4  # or this share of a measure
 _DRIFT = 2  # columns by which a row of names may go astray from one measure to the next
+_FROM_BAR = 4  # columns from the bar behind which a name stands to its measure
 _EVERY = 3  # names over every measure show that the row goes by measures
 
 
@@ -52,6 +53,17 @@ def _at_later_notes(measures: Sequence[GridMeasure], names: Sequence[tuple[int, 
         any(column.position == offset for column in measures[slot].columns[1:])
         for slot, offset in names
     )
+
+
+def behind_bar(slots: Sequence[Slot], text: str, start: int) -> int | None:
+    """The measure at whose beginning a name stands right behind a bar of its own line, or None:
+    ``| G      | D``. The bar stands over the measure's, or over its first note."""
+    bar = start - 1 if text[start - 1 : start] == "|" else start - 2
+    if bar < 0 or text[bar:start].rstrip() != "|":
+        return None
+    begins = [slot.cells[0].start for slot in slots]
+    near = min(range(len(slots)), key=lambda i: abs(begins[i] - bar))
+    return near if abs(begins[near] - bar) <= _FROM_BAR else None
 
 
 def beginning(measure: GridMeasure, offset: int) -> tuple[int, int | None]:

@@ -6,6 +6,7 @@ as notes, but not at them.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Collection, Sequence
 from itertools import groupby, pairwise
 from math import gcd
@@ -20,6 +21,8 @@ _KINDS = (LineKind.PICKING, LineKind.COUNTS, LineKind.HAND)
 _FARTHEST = 4  # columns that a word may be off
 _SHARE = 3  # or this share of a measure, where each note has a word
 _SHIFT = 3  # columns that all words of a measure may be off, where they are more than the notes
+_FEWEST_MOVED = 2  # measures whose counts show that their line is off as a whole
+_FARTHEST_MOVED = 8
 _FEWEST = 3  # words of a measure that show that they are off
 # The measure and the column of a word, by its line and index.
 Placed = dict[tuple[int, int], tuple[int, int | None]]
@@ -48,6 +51,10 @@ def placed_in_order(
         counts = LineKind.COUNTS in kinds
         starts = [word.start for _, word, _ in typed]
         ones = {word.start for _, word, _ in typed if word.text == "1"}
+        if counts and (by := _moved(measures, slots, starts, sorted(ones), grid)):
+            for start in starts:
+                placed[number, start] = _at(measures, slots, start + by)
+            continue
         parts = _by_place(starts, slots)
         if counts or not _all_at_notes(measures, slots, parts):
             parts = _by_gaps(starts, slots) or parts
@@ -59,6 +66,40 @@ def placed_in_order(
             for start, column in zip(part, columns, strict=False):
                 placed[number, start] = (where, column)
     return placed
+
+
+def _moved(
+    measures: Sequence[GridMeasure],
+    slots: Sequence[Slot],
+    starts: Sequence[int],
+    ones: Sequence[int],
+    grid: tuple[int, int],
+) -> int:
+    """By how many columns a line of counts is off as a whole: each measure's 1 stands as far from
+    where measures begin, and moved by so much the line has a count for every note. 0 if it is not.
+    Common practice, no source: a word before the counts pushes them aside."""
+    if len(ones) != len(slots) or len(slots) < _FEWEST_MOVED:
+        return 0
+    off = {slot.cells[0].start + grid[0] - one for slot, one in zip(slots, ones, strict=True)}
+    by = off.pop()
+    moved = {start + by for start in starts}
+    notes = {
+        slot.cells[0].start + column.position
+        for slot, measure in zip(slots, measures, strict=True)
+        for column in measure.columns
+    }
+    return by if by and not off and abs(by) <= _FARTHEST_MOVED and notes <= moved else 0
+
+
+def _at(
+    measures: Sequence[GridMeasure], slots: Sequence[Slot], start: int
+) -> tuple[int, int | None]:
+    """The measure and the column of a word that stands at a note, or among the notes."""
+    ends = [slot.cells[0].end for slot in slots]
+    where = min(bisect_right(ends, start), len(slots) - 1)
+    position = start - slots[where].cells[0].start
+    columns = measures[where].columns
+    return where, next((i for i, c in enumerate(columns) if c.position == position), None)
 
 
 def _all_at_notes(
@@ -172,7 +213,9 @@ def _shift(measure: GridMeasure, positions: Sequence[int]) -> int:
     fits = [
         shift
         for shift in sorted(range(-_SHIFT, _SHIFT + 1), key=abs)
-        if shift and all(note - shift in positions for note in notes)
+        if shift
+        and positions[0] + shift >= 0  # no note stands on a bar
+        and all(note - shift in positions for note in notes)
     ]
     best = [shift for shift in fits if abs(shift) == abs(fits[0])] if fits else []
     return best[0] if len(best) == 1 else 0

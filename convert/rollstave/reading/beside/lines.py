@@ -36,6 +36,7 @@ _SPEAKS = rare(
     r"|\b(?:hammer|pull)[ -]?o(?:n|ff)\b|\bpinch(?:es)?\b|\bchoke\b",
     re.IGNORECASE,
 )
+_IN_BRACKETS = rare(r"\s*\([^()]*\w\s+\w[^()]*\)\s*")
 _MOST_LYRICS = 4  # lines under one system
 _SHORT_LYRIC = 3  # words that need no wide gaps
 
@@ -171,6 +172,8 @@ def lyrics(state: ReadingState, under: Under) -> Verdict | None:
         return None
     if _SPEAKS.search(text) or _ROW_INSIDE.search(text):
         return None
+    if _IN_BRACKETS.fullmatch(text) and not under.taken:
+        return None  # a remark
     spread = "  " in text.strip() or " - " in text or "- " in text
     # Under words that are spread out over the measures, a few together are a remark.
     if not spread and any(sung.is_spread(line) for line in under.taken):

@@ -20,7 +20,7 @@ _SAID = (
 _JUMP = rare(rf"[(\[]\s*(?:{_SAID})\s*[)\]]|{_SAID}|\(\+\)", re.IGNORECASE, cues=attach.JUMP_CUES)
 # An ending's number with its dot or bracket, among chords.
 _ENDING = re.compile(r"(?<!\S)[\[|(]?[1-9](?:\s?[,-]\s?[1-9])*(?:[.):]|st|nd|rd)?[.)\]:_|-]+(?!\S)")
-_HAND = re.compile(r"(?<!\S)(?:(?P<p>P)|(?:pinch|pi?n|brush|br|strum)\.?)(?!\S)")
+_HAND = re.compile(r"(?<!\S)(?:(?P<p>P)|(?:pinch|pi?n|brush|br|strum)[.!]?|[↑↓v^])(?!\S)")
 _AMONG: tuple[tuple[LineKind, re.Pattern[str], tuple[LineKind, ...]], ...] = (
     (LineKind.HAND, _HAND, (LineKind.PICKING,)),
     (LineKind.ENDINGS, _ENDING, (LineKind.CHORDS,)),
@@ -38,9 +38,9 @@ def words_of(line: Line, table: Table) -> Words | None:
     if found := attach.classify(line, table):
         return [(found[0], word) for word in found[1]]
     for kind, pattern, hosts in _AMONG:
-        allowed = tuple(row for row in table if row[0] in hosts)
-        among = list(pattern.finditer(line.text)) if allowed else []
-        if not among:
+        among = list(pattern.finditer(line.text))
+        allowed = tuple(row for row in table if row[0] in hosts) if among else ()
+        if not allowed:
             continue
         rest = pattern.sub(lambda m: " " * len(m[0]), line.text)
         if found := attach.classify(line.with_text(rest), allowed):
@@ -55,4 +55,4 @@ def _spoken(kind: LineKind, match: re.Match[str]) -> str:
     if kind is LineKind.ENDINGS:
         return re.sub(r"[^\d,-]|-$", "", match[0])
     said = match[0] if match[0] == "(+)" else match[0].strip("()[] ")
-    return "pinch" if match.groupdict().get("p") else said.strip().rstrip(".")
+    return "pinch" if match.groupdict().get("p") else said.strip().rstrip(".!")

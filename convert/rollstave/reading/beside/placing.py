@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections import Counter
 from collections.abc import Collection, Sequence
 
 from msgspec.structs import replace
 
 from rollstave.grid.typed import Attachment, Column, GridMeasure, LineKind
-from rollstave.problems import Place, ProblemList
-from rollstave.reading.beside.attach import Word, is_brush
-from rollstave.reading.beside.by_measure import beginning, meant_by_measure
+from rollstave.problems import Place, ProblemList, Severity
+from rollstave.reading.beside.attach import Word, is_arrow, is_brush
+from rollstave.reading.beside.by_measure import beginning, behind_bar, meant_by_measure
 from rollstave.reading.beside.in_order import placed_in_order
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot
@@ -23,6 +24,7 @@ REACH = {
     LineKind.COUNTS: (1, 1),
     LineKind.PICKING: (1, 1),
     LineKind.LEFT_HAND: (1, 1),
+    LineKind.VOICES: (1, 1),
     LineKind.DURATIONS: (1, 1),
     LineKind.STEMS: (1, 1),
     LineKind.LYRICS: (2, 3),
@@ -31,6 +33,7 @@ REACH = {
 _NEEDS_NOTE = (
     LineKind.PICKING,
     LineKind.LEFT_HAND,
+    LineKind.VOICES,
     LineKind.STEMS,
     LineKind.LYRICS,
     LineKind.HAND,
@@ -47,6 +50,7 @@ def attach_words(
     ends = [slot.cells[0].end for slot in slots]
     found: list[list[Attachment]] = [[] for _ in slots]
     result = list(measures)
+    single: list[tuple[Word, Line]] = []
     off = _set_off(measures, slots, words)
     in_order = placed_in_order(measures, slots, words, off)
     by_measure = _lines_by_measure(result, slots, ends, words)
@@ -54,8 +58,12 @@ def attach_words(
         word = replace(typed, start=typed.start + off.get(line.number, 0))
         ordered = in_order.get((line.number, typed.start))
         where = ordered[0] if ordered else slot_at(slots, ends, word.start)
+        barred = None
         if kind is LineKind.CHORDS and where is not None:
-            where = _chord_slot(result, slots, word, where)
+            barred = behind_bar(slots, line.text, typed.start)
+            where = _chord_slot(result, slots, word, where) if barred is None else barred
+        if kind is LineKind.ENDINGS and where is None and _heads(slots, line, typed):
+            where = 0
         place = line.place(typed.start)
         if kind is LineKind.STEMS and _on_a_bar(slots, word.start, where):
             continue
@@ -73,7 +81,7 @@ def attach_words(
         if ordered is not None:
             column = ordered[1]
             position = result[where].columns[column].position if column is not None else position
-        elif kind is LineKind.CHORDS and line.number in by_measure:
+        elif kind is LineKind.CHORDS and (barred is not None or line.number in by_measure):
             position, column = beginning(result[where], position)
         else:
             column = _column_at(result[where].columns, position, kind)
@@ -81,18 +89,22 @@ def attach_words(
             problems.add(kinds.STRAY, f"{word.text!r} ({kind.value}) stands under no note", place)
         if kind is LineKind.HAND:
             if column is not None:
+                if len(result[where].columns[column].strokes) < _TOGETHER:
+                    single.append((word, line))
                 result[where] = _struck_together(result[where], column, word, place, problems)
             continue
         found[where].append(
             Attachment(kind=kind, text=word.text, position=position, column=column, place=place)
         )
     _report_letters(result, found, problems)
-    return [
-        replace(measure, attachments=(*measure.attachments, *attachments))
-        if attachments
-        else measure
-        for measure, attachments in zip(result, found, strict=True)
-    ]
+    _report_strokes(words, single, problems)
+    return [_with(measure, more) for measure, more in zip(result, found, strict=True)]
+
+
+def _with(measure: GridMeasure, attachments: Sequence[Attachment]) -> GridMeasure:
+    if not attachments:
+        return measure
+    return replace(measure, attachments=(*measure.attachments, *attachments))
 
 
 # Lines whose every word stands at a note.
@@ -203,6 +215,16 @@ def _report_letters(
                 )
 
 
+def _heads(slots: Sequence[Slot], line: Line, word: Word) -> bool:
+    """True for an ending alone on its line, to the left of where the labels or the bars begin: it
+    heads the system."""
+    return word.start < slots[0].cells[0].start and line.text[: word.start].strip() in (
+        "",
+        "(",
+        "[",
+    )
+
+
 def _on_a_bar(slots: Sequence[Slot], index: int, where: int | None) -> bool:
     """True for a stroke that goes on with a bar line of the system."""
     return where is None or not (slots[where].cells[0].start <= index < slots[where].cells[0].end)
@@ -218,12 +240,36 @@ def _jump_slot(slots: Sequence[Slot], ends: Sequence[int], word: Word, where: in
     return min(bisect_right(ends, word.start + len(word.text) // 2), len(slots) - 1)
 
 
+def _report_strokes(
+    words: Sequence[tuple[LineKind, Word, Line]],
+    single: Sequence[tuple[Word, Line]],
+    problems: ProblemList,
+) -> None:
+    """Say of a line whose arrows stand mostly at single notes that it is of strokes, and lost."""
+    hand = Counter(line.number for kind, _, line in words if kind is LineKind.HAND)
+    arrows = [(word, line) for word, line in single if is_arrow(word.text)]
+    first = {line.number: (word, line) for word, line in reversed(arrows)}
+    lone = Counter(line.number for _, line in arrows)
+    for number, (word, line) in first.items():
+        if lone[number] >= _FEWEST_WORDS and 2 * lone[number] > hand[number]:
+            problems.add(
+                kinds.STRUCK_TOGETHER,
+                "these signs seem to say which way each single note is struck, which is not kept; "
+                "only a brush over several strings is",
+                line.place(word.start),
+                Severity.WARNING,
+            )
+
+
+_TOGETHER = 2  # strings that a brush or a pinch needs
+
+
 def _struck_together(
     measure: GridMeasure, column: int, word: Word, place: Place, problems: ProblemList
 ) -> GridMeasure:
     """The measure with a brush where one is said; a pinch needs only its notes."""
     columns = list(measure.columns)
-    if len(columns[column].strokes) < 2:
+    if len(columns[column].strokes) < _TOGETHER:
         problems.add(
             kinds.STRUCK_TOGETHER,
             f"{word.text!r} stands at a single note; nothing is struck together there",

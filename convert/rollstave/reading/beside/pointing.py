@@ -12,6 +12,7 @@ from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 
 _POINTS = re.compile(r"(?:^|(?<=\s))(?:\^|↑|/\\)[\s_-]*(?=\w)")
+_A_WORD = rare(r"[^\W\d_]{2}")
 _PIECE = rare(r"\S+(?:\s\S+)*")
 _NEAR = 4  # columns between a remark and the line on which it goes on
 
@@ -25,8 +26,8 @@ class Remark(Struct):
 
 
 def points(line: Line) -> bool:
-    """True if words of a line point up."""
-    return _POINTS.search(line.text) is not None
+    """True if words of a line point up; signs alone are strokes of a hand."""
+    return _A_WORD.search(line.text) is not None and _POINTS.search(line.text) is not None
 
 
 def goes_on(taken: Sequence[Line], line: Line) -> bool:
@@ -46,7 +47,7 @@ def remarks(under: Sequence[Line]) -> list[Remark]:
     """The remarks that point at measures, each with its further lines."""
     found: list[Remark] = []
     for line in under:
-        arrows = list(_POINTS.finditer(line.text))
+        arrows = list(_POINTS.finditer(line.text)) if points(line) else []
         if arrows:
             for arrow, after in zip(arrows, [*arrows[1:], None], strict=True):
                 end = after.start() if after else len(line.text.rstrip())

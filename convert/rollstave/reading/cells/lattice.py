@@ -27,8 +27,9 @@ _STEPS = (2, 3)  # characters between two columns of a typist who keeps to every
 _KEPT = 0.9  # share of the notes that keep to them
 _FEWEST = 6  # notes that show it
 
-_EMPTY = "-. =_"
+_EMPTY = "-. "
 _OPENING = "(<["
+_TIED = "=_"  # one of these right before a fret: it is tied
 
 Strokes = list[tuple[int, Stroke]]
 
@@ -65,12 +66,14 @@ def straighten(found: Sequence[CellsRead], slots: Sequence[Slot], problems: Prob
     if lattice is None and True not in marked:
         return
     begins = lattice is None and _even_by_beginnings(found, slots, marked)
+    front = _front(plain) if lattice is None else None
     for index, (cells, slot) in enumerate(zip(found, slots, strict=True)):
         uneven = lattice is not None and not slot.even
         if lattice is not None and uneven:
             _into_step(cells, slot, lattice)
         if marked[index]:
-            _marks_before(cells, slot, lattice, begins, problems)
+            early = _begins_at(cells, slot, front)
+            _marks_before(cells, slot, lattice, begins or early, problems)
         if lattice is None:
             continue
         step, first = lattice.step, lattice.first
@@ -120,7 +123,9 @@ def lattice_of(measures: Sequence[Sequence[int]]) -> Lattice | None:
 def begin_of(text: str, digits: int) -> int:
     """Where the marks begin that stand before a fret and belong to no note before it."""
     at = digits
-    while at and text[at - 1] not in _EMPTY:
+    if at and text[at - 1] in _TIED:
+        return at if text[max(0, at - 2)] == text[at - 1] and at > 1 else at - 1
+    while at and text[at - 1] not in _EMPTY and text[at - 1] not in _TIED:
         at -= 1
         if text[at].isalnum() and (text[at].isdigit() or text[at] in "xX"):
             return digits
@@ -129,10 +134,26 @@ def begin_of(text: str, digits: int) -> int:
     return at
 
 
+def _front(plain: Sequence[Sequence[int]]) -> int | None:
+    """The column in which the measures of a system begin, None where none says it."""
+    firsts = Counter(min(positions) for positions in plain if positions)
+    column = firsts.most_common(1)[0][0] if firsts else None
+    return column if firsts and column == min(firsts) else None
+
+
+def _begins_at(cells: CellsRead, slot: Slot, front: int | None) -> bool:
+    """True if the first note of a measure has its mark where the other measures begin."""
+    if front is None:
+        return False
+    notes = list(_notes(cells))
+    string, position, _ = min(notes, key=lambda note: note[1])
+    return begin_of(slot.cells[string - 1].text, position) == front < position
+
+
 def _led_to(stroke: Stroke, mark: str) -> bool:
-    """True for a note that the sign before it leads to, not one in brackets that mean a tie, nor
+    """True for a note that the sign before it leads to, not one with the sign of a tie, nor
     one that is reached from nowhere: dashes stand before the sign of a tap that is."""
-    if stroke.link is None or mark in _OPENING:
+    if stroke.link is None or mark in _OPENING or mark in _TIED:
         return False
     return not LINKS[stroke.link].from_nowhere
 
@@ -294,10 +315,15 @@ def _into_step(cells: CellsRead, slot: Slot, lattice: Lattice) -> None:
     usual = slot.usual_width
     if usual is None:
         return
+    ends = Counter(_width_to_bar(cell) for cell in slot.cells)
+    in_step = ends.most_common(1)[0][0]
     for string, strokes in list(cells.by_string.items()):
-        more = _width(slot.cells[string - 1]) - usual
+        cell = slot.cells[string - 1]
+        more = _width(cell) - usual
         if not more or abs(more) >= lattice.step or any(s.width > 1 for _, s in strokes):
             continue
+        if _width_to_bar(cell) == in_step:
+            continue  # the dots of a repeat stand in place of a dash
         right = [lattice.has(position) for position, _ in strokes]
         moved = [lattice.has(position - more) for position, _ in strokes]
         count = len(strokes)
@@ -310,3 +336,15 @@ def _into_step(cells: CellsRead, slot: Slot, lattice: Lattice) -> None:
 
 def _width(cell: Cell) -> int:
     return cell.end - cell.start
+
+
+_DOTS = ":.*oO"  # what the dots of a repeat are typed as
+
+
+def _width_to_bar(cell: Cell) -> int:
+    """The width of a cell with the dots that stand between it and its bar line."""
+    text = cell.row.line.text
+    end = cell.end
+    while end < len(text) and text[end] in _DOTS:
+        end += 1
+    return end - cell.start

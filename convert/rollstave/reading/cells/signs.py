@@ -17,7 +17,9 @@ from rollstave.vocabulary.techniques import TECHNIQUES
 
 _ITEM = re.compile(
     r"(?<![^\s,;(])(?!(?i:key)\b)(?P<sign>\(\s?[\dn#xX]{0,2}\s?\)|<\s?[\dn#]{1,2}\s?>|[^\s\w=:,;.\-|(){}]|[{}\[\]*]"
-    r"|[A-Za-z]{1,3})(?:\s+(?:after|before|behind|over|under|around)\s+an?\s+(?:number|fret|note|figure|digit))?"
+    r"|_|=(?=n\b)|[A-Za-z]{1,3})(?:(?<=[^\s\w])n\b)?"
+    r"(?:\s+(?:after|before|behind|over|under|around|beside|between)"
+    r"\s+(?:an?|two|the|every|each)\s+(?:number|fret|note|figure|digit)s?)?"
     r"\s*(?:=|:|\bis\b|\bmeans\b|--?)\s*(?P<words>[A-Za-z][^=:;,.]{2,60})"
 )
 SQUARE = rare(r"\[\s?[\dn#xX]?\s?\]", cues=("[",))
@@ -34,7 +36,9 @@ _LISTED = rare(
 # "A number in brackets is still ringing from before": no sign, but words for one.
 _BRACKETED = rare(
     r"\b(?:notes?|numbers?|figures?|frets?|one|ones|those|anything|everything|what(?:ever)?)\b"
-    r"[^.;:()]{0,20}?\b(?:in|with)\s+(?:round\s+|a\s+)?(?:brackets?|paren\w*)(?:\s+around\s+\w+)?,?\s+"
+    r"[^.;:()]{0,20}?\b(?:in|with)\s+(?:round\s+|a\s+|these\s+)?"
+    r"(?:brackets?|paren\w*|\(?\s?round(?:\s+(?:ones?|things?|signs?|marks?|brackets?))?\s?\)|round\s+ones|\(\s?\))"
+    r"(?:\s+around\s+\w+)?,?\s+"
     r"(?P<words>(?:is|are|means?|was|were|rings?|should|may|can|you|do|does|don't|keeps?)\b[^.;]{2,60})",
     re.IGNORECASE,
 )
@@ -69,6 +73,7 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
     """
     signs = COMMON
     listing = False
+    before: Line | None = None
     for line in lines:
         items = [*_ITEM.finditer(line.text)]
         if _LIST.match(line.text) and not items:
@@ -81,7 +86,7 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
             items = [*_IN_LIST.finditer(line.text)]
         listing = not line.blank and (listing or _LIST_BELOW.match(line.text) is not None)
         for match in items:
-            meant = next((row for words, row in _meanings() if words.search(match["words"])), None)
+            meant = meaning_of(match["words"])
             sign = meant and _changing(signs, match["sign"], meant)
             if meant is None or not sign:
                 continue
@@ -93,7 +98,20 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
             )
             signs = signs.with_own(LegendSign(sign=sign, means=meant.name, line=line.text.strip()))
         signs = _with_brackets(signs, line, problems)
+        if before is not None and before.number + 1 == line.number and not line.blank:
+            signs = _with_brackets(signs, _sentence(before, line), problems)
+        before = None if line.blank else line
     return signs
+
+
+def _sentence(line: Line, after: Line) -> Line:
+    """A line with the one below it, where a sentence goes on there."""
+    return line.with_text(f"{line.text.rstrip()} {after.text.strip()}")
+
+
+def meaning_of(words: str) -> Technique | None:
+    """What the words of a legend mean, None if they mean nothing known."""
+    return next((row for said, row in _meanings() if said.search(words)), None)
 
 
 def square_meaning(line: Line) -> Technique | None:
@@ -112,7 +130,8 @@ def _with_brackets(signs: Signs, line: Line, problems: ProblemList) -> Signs:
         if signs.brackets is not meant and not any(own.sign == ROUND for own in signs.own):
             signs = signs.with_own(LegendSign(sign=ROUND, means=meant.name, line=line.text.strip()))
         return signs
-    if "bracket" not in low and "paren" not in low:
+    words_for_brackets = "bracket" in low or "paren" in low or "round" in low
+    if not words_for_brackets and "()" not in low and "( )" not in low:
         return signs
     match = _BRACKETED.search(line.text)
     if match is None:
@@ -135,7 +154,13 @@ def _changing(signs: Signs, sign: str, row: Technique) -> str:
     if sign.startswith("("):
         return ROUND if row.brackets and signs.brackets is not row else ""
     if row.what in ("rest", "fret"):
-        known = sign in row.signs or (row.what == "rest" and not sign.isalnum())
+        # A letter that means nothing in rows may be a rest's; "a rest" is prose.
+        known = sign in row.signs or (
+            row.what == "rest"
+            and len(sign) == 1
+            and sign not in COMMON.meanings
+            and sign not in "aAI"
+        )
     else:
         # The common words of prose ("a hold", "T - held") give no letter that meaning.
         known = bool(row.signs or row.instead) and not (row.held and sign.isalpha())

@@ -14,7 +14,7 @@ from rollstave.vocabulary.doubtful import OF_TUNE
 from rollstave.vocabulary.headings import ROWS
 
 _PATTERNS = tuple((row, rare(row.pattern, re.IGNORECASE, row.cues)) for row in OF_TUNE)
-_KINDS = {"tempo": kinds.TEMPO, "capo": kinds.CAPO}
+_KINDS = {"tempo": kinds.TEMPO, "capo": kinds.CAPO, "time": kinds.TIME}
 
 
 def facts_not_read(read: Read) -> None:
@@ -57,7 +57,8 @@ def title_in_doubt(read: Read) -> None:
     if line is None or (_SAID.match(line.text) and not _SAID.match(text)):
         return
     other = _better(read, title)
-    if _MORE.search(text) or heads_a_sheet(text) or other:
+    sheet = heads_a_sheet(text) and not read.state.exercises  # over exercises it is their title
+    if _MORE.search(text) or sheet or other:
         read.say(
             kinds.TITLE_LINE,
             f"{text!r} is taken for the title"

@@ -23,6 +23,7 @@ from rollstave.vocabulary import problems as kinds
 
 _FEWEST = 2  # words of a kind that make a line of that kind, if it does not touch the rows
 _NEAR = 4  # lines between such words and the rows that they may be meant for
+_ENOUGH = 300  # columns that show what a line is: longer ones would be looked through many times
 _DASHES = rare(
     r"-{3,}.*\d.*-{2,}|\d.*-{3,}.*\d.*-{2,}|\|-{2,}.*\||([^\w\s|])\1{2}.*\w.*\|.*\1{2}"
     r"|\s*\w{0,3}[|:][\s\dhpsox()/\\~.-]*\s\d[\s\dhpsox()/\\~.-]*\|[\s\d|hpsox()/\\~.-]*$"
@@ -68,7 +69,7 @@ def _is_known(text: str) -> bool:
 
 def _looks_like_a_row(kept: Kept) -> str | None:
     """A row of tab."""
-    text = kept.line.text
+    text = kept.line.text[:_ENOUGH]
     if not _DASHES.search(text) or _DIVIDES.fullmatch(text):
         return None
     return "this line looks like a row of tab, but no system has it; it is kept as words"
@@ -95,11 +96,26 @@ def _stands_beside(kept: Kept) -> str | None:
 def _no_words(kept: Kept) -> str | None:
     """Figures and signs that touch rows: no words to keep."""
     text = kept.line.text
-    if not kept.touches or not any(map(str.isalnum, text)) or _WORD.search(text):
+    if not kept.touches or _WORD.search(text):
         return None
     if text.strip(" #.:()").isdecimal():
         return None  # as above
     return "these signs touch the rows and are not understood; they are kept as words"
+
+
+_FEWEST_SIGNS = 4  # in a line of signs among words
+
+
+def _mostly_signs(kept: Kept) -> str | None:
+    """Single letters and figures that touch rows, with a word or two among them."""
+    words = kept.line.text.split()
+    signs = sum(len(word.strip(".!()")) == 1 for word in words)
+    if not kept.touches or signs < _FEWEST_SIGNS or 3 * signs < 2 * len(words):
+        return None
+    return (
+        "this line looks like letters or counts with words among them, and is kept as words; type "
+        "the words on a line of their own"
+    )
 
 
 def _may_head(kept: Kept) -> str | None:
@@ -122,5 +138,6 @@ RULES: tuple[tuple[ProblemKind, Rule], ...] = (
     (kinds.UNREAD, _looks_like_a_row),
     (kinds.STRAY, _stands_beside),
     (kinds.KEPT_AS_WORDS, _no_words),
+    (kinds.KEPT_AS_WORDS, _mostly_signs),
     (kinds.KEPT_AS_WORDS, _may_head),
 )

@@ -10,6 +10,7 @@ from rollstave.grid.typed import Bar, FreeText, GridMeasure
 from rollstave.patterns import rare
 from rollstave.problems import Place
 from rollstave.reading.doubting.read import Read
+from rollstave.reading.words.measures_again import said_same
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.doubtful import OF_MEASURES
 
@@ -79,6 +80,20 @@ def _order_in(read: Read, note: FreeText, words: int, shown: Mapping[str, bool])
 def _parts(measures: Sequence[GridMeasure]) -> Iterator[tuple[int, int]]:
     starts = [i for i, m in enumerate(measures) if m.section is not None]
     yield from pairwise([*starts, len(measures)])
+
+
+def measures_that_are_missing(read: Read) -> None:
+    """Say which words name measures that are as others are, and are nowhere."""
+    count = len(read.grid.measures)
+    for note in read.grid.notes:
+        same = said_same(note.text)
+        if same is not None and max(same.these) > count:
+            read.say(
+                kinds.NOT_FOLLOWED,
+                f"these words name measure {max(same.these)}, and {count} are read; type the "
+                "measures that are meant",
+                note.place,
+            )
 
 
 def endings_in_order(read: Read) -> None:

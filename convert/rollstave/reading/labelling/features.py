@@ -7,8 +7,11 @@ words look like, what stands around it, how its words stand over the notes besid
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Collection, Sequence
+from functools import lru_cache
 
+from rollstave.instruments.known import Known
 from rollstave.patterns import rare
 from rollstave.problems import Place
 from rollstave.reading.beside import attach, pointing, sung
@@ -18,6 +21,7 @@ from rollstave.reading.words.directions import is_order_of_parts, read_direction
 from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.names import is_sentence
 from rollstave.reading.words.section_names import read_section, undressed_name
+from rollstave.reading.words.tuning_words import now_known
 
 _WORD = rare(r"[^\W\d_]+")
 _LEGEND = rare(r"(?:^|[\s,;(])\S{1,4}\s*(?:=|\bmeans\b|\bis\b)\s*(?:an?\s+)?[A-Za-z]{3}")
@@ -152,19 +156,23 @@ def features_of(
 ) -> list[str]:
     """The features of a line. ``first`` and ``last`` are the indices of the first and the last
     row of the file, ``is_row`` says which lines are rows."""
-    line = lines[index]
-    text = line.text
-    found = ["all"]
-    found += _made(text)
-    found += _reads(line, text)
-    found += _words(text)
-    found += _around(lines, index, is_row, first, last)
-    found += _aligned(lines, index, is_row)
-    return found
+    return [
+        *_of_itself(lines[index].text, now_known()),
+        *_around(lines, index, is_row, first, last),
+        *_aligned(lines, index, is_row),
+    ]
+
+
+@lru_cache(maxsize=256)  # the bench reads a text again and again, an archive the same legends
+def _of_itself(text: str, known: Known) -> tuple[str, ...]:
+    """What can be seen of a line without those around it."""
+    line = Line(1, text, text)
+    return ("all", *_made(text), *_reads(line, text), *_words(text))
 
 
 def _step(value: int, steps: Sequence[int]) -> str:
-    return str(next((step for step in steps if value <= step), "more"))
+    at = bisect_left(steps, value)
+    return str(steps[at]) if at < len(steps) else "more"
 
 
 def _made(text: str) -> list[str]:

@@ -20,6 +20,7 @@ LARGEST = 4_000_000  # bytes
 # which is a songbook of several hundred pages.
 MOST_LINES, MOST_BARS, MOST_NOTES = 40_000, 60_000, 200_000
 MOST_WORDS, MOST_TABS = 100_000, 400_000  # a tab character is up to eight columns
+MOST_DIGITS = 1_000  # of one number; Python reads 4,300
 # One character for one character, so that columns stay where they are.
 _PLAIN = str.maketrans(
     {
@@ -151,6 +152,7 @@ def refuse_long(text: str) -> None:
         ("figures", sum(text.count(figure) for figure in "0123456789xX"), MOST_NOTES),
         ("tab characters", text.count("\t"), MOST_TABS),
         ("words", _words(text), MOST_WORDS),
+        ("digits in one number", _digits(text), MOST_DIGITS),
     )
     for what, count, most in counts:
         if count > most:
@@ -164,6 +166,12 @@ def refuse_long(text: str) -> None:
 def _words(text: str) -> int:
     """How many words a text has; 0, which is quick to say, where they cannot be too many."""
     return len(text.split()) if text.count(" ") > MOST_WORDS else 0
+
+
+def _digits(text: str) -> int:
+    """How many digits the first number has that has too many; 0 where none has."""
+    found = re.search(rf"\d{{{MOST_DIGITS + 1},}}", text)
+    return len(found[0]) if found else 0
 
 
 def decode_with(data: bytes) -> tuple[str, Encoding]:

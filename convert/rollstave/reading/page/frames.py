@@ -24,6 +24,13 @@ _SCISSORS = rare(
     r"(?:(?:8<|>8|\u2702)[-=_ .]*)?",
     re.IGNORECASE,
 )
+# "Tuning . . . . gDGBD": dots, or a line, lead from a name to what is said of it.
+_LEADER = rare(
+    r"\s*(?P<name>[^\W\d_](?:[\w',/-]|\s(?=\w)){1,24}?)\s*(?P<leads>\.{4,}|(?:\s?\.){4,}|_{4,})"
+    r"\s*(?P<value>[^\s._|-].*)"
+)
+_LED_AGAIN = rare(r"\.{3}|_{3}|(?:\. ){3}")  # a row with dots or a line between its frets
+_FEWEST_LED = 3  # lines that are a form, whatever their names are
 _FENCE = rare(r"\s*(?:```|~~~)\w*\s*$")
 
 
@@ -98,8 +105,23 @@ def tables(state: ReadingState) -> None:
         index = max(end, index + 1)
 
 
-def _is_of_table(text: str) -> bool:
-    return text.lstrip()[:1] == "|" and _TABLE.match(text) is not None
+def leaders(state: ReadingState) -> None:
+    """Put a colon for the dots that lead from the name of a heading to its value; in a form, for
+    those of every name."""
+    found = {
+        index: match
+        for index, line in enumerate(state.lines)
+        if ("..." in line.text or ". ." in line.text or "___" in line.text)
+        and (match := _LEADER.fullmatch(line.text))
+        and not _LED_AGAIN.search(match["value"])
+    }
+    named = [index for index, match in found.items() if is_heading(match["name"])]
+    form = len(found) >= _FEWEST_LED and 2 * len(named) >= len(found)
+    for index in found if form else named:
+        line, (start, end) = state.lines[index], found[index].span("leads")
+        state.ledger.claim(line, start, end, Use.FRAME)
+        text = line.text[:start].rstrip() + ":"
+        state.lines[index] = line.with_text(text.ljust(end) + line.text[end:])
 
 
 def _take_table(state: ReadingState, start: int, end: int, found: Sequence[int]) -> None:

@@ -22,6 +22,7 @@ _FEWEST_LINES = 6
 _A_WORD = rare(r"[^\W\d_]{3}")
 _LINE_ENDS = ("\\", "|", ";", "$")
 _FEWEST_INDENTED = 3
+_CLOSELY = 4  # one quoted line in so many with its text right behind the mark
 
 
 def line_numbers(state: ReadingState) -> None:
@@ -56,12 +57,33 @@ def quote_marks(state: ReadingState) -> None:
     indented = sum(
         _INDENTED.match(line.text) is not None for line in state.lines if ">" in line.text
     )
+    close = _quoted_closely(state.lines)
     for index, line in enumerate(state.lines):
         if ">" in line.text and (match := _QUOTE.match(line.text)):
             if indented < _FEWEST_INDENTED and _INDENTED.match(line.text):
                 continue
-            state.ledger.claim(line, 0, match.end(), Use.FRAME)
-            state.lines[index] = line.without(0, match.end())
+            end = match.end()
+            if match[0].endswith(" ") and _depth(match[0]) in close:
+                end -= 1  # the line's own blank
+            state.ledger.claim(line, 0, end, Use.FRAME)
+            state.lines[index] = line.without(0, end)
+
+
+def _depth(front: str) -> int:
+    return front.count(">")
+
+
+def _quoted_closely(lines: Sequence[Line]) -> set[int]:
+    """The depths of quoting at which no blank follows the last mark: many lines have their text
+    right behind it. A blank is a line's own there, as before counts over their notes."""
+    marks: Counter[int] = Counter()
+    closely: Counter[int] = Counter()
+    for line in lines:
+        match = _QUOTE.match(line.text) if ">" in line.text else None
+        if match is not None and match.end() < len(line.text):
+            marks[_depth(match[0])] += 1
+            closely[_depth(match[0])] += match[0].endswith(">")
+    return {depth for depth, number in marks.items() if _CLOSELY * closely[depth] > number}
 
 
 def line_ends(state: ReadingState) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
@@ -283,7 +283,7 @@ def _slots(rows: Sequence[Row], all_bars: list[list[_RowBar]]) -> list[Slot]:
             _text_end(row) if bar is None else bar.begin
             for row, bar in zip(rows, after, strict=True)
         ]
-        cells = tuple(
+        cells = _without_blanks(
             Cell(row, start, max(start, end))
             for row, start, end in zip(rows, starts, ends, strict=True)
         )
@@ -291,8 +291,10 @@ def _slots(rows: Sequence[Row], all_bars: list[list[_RowBar]]) -> list[Slot]:
             continue
         if all(_LABEL_AGAIN.fullmatch(cell.text) for cell in cells):
             continue
-        if index == number - 2 > 0 and all(_nothing_before(cell.text) for cell in cells):
-            continue  # |-| at the end
+        if (index == 0 < number - 1 or index == number - 2 > 0) and all(
+            _nothing_before(cell.text) for cell in cells
+        ):
+            continue  # |-| at the end, |-||: at the beginning
         if index == number - 1 and not (_holds_music(cells) or _open_end(cells)):
             continue
         left_bars = [m for m in before if m is not None]
@@ -306,6 +308,16 @@ def _slots(rows: Sequence[Row], all_bars: list[list[_RowBar]]) -> list[Slot]:
             right = Bar.SINGLE
         slots.append(Slot(cells, left, right))
     return slots
+
+
+def _without_blanks(cells: Iterable[Cell]) -> tuple[Cell, ...]:
+    """The cells without the blank that all rows have behind a bar, or before one: ``--- | ---``."""
+    found = tuple(cells)
+    if all(cell.text[:1] == " " and "-" in cell.text for cell in found):
+        found = tuple(Cell(cell.row, cell.start + 1, cell.end) for cell in found)
+    if all(cell.text[-1:] == " " and "-" in cell.text for cell in found):
+        found = tuple(Cell(cell.row, cell.start, cell.end - 1) for cell in found)
+    return found
 
 
 def _nothing_before(text: str) -> bool:

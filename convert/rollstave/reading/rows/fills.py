@@ -19,16 +19,22 @@ from rollstave.vocabulary import problems as kinds
 # What people type for an empty stretch of string where they do not use dashes.
 FILLS = "=_. ~·•+:*,'^`"
 _FEWEST_WEAK_ROWS = 4
+_FEWEST_STRINGS = 3  # of an instrument
 _FRETS = frozenset("0123456789oOxX")
 # Repeats drawn with brackets in place of bars.
 _BRACKETED_REPEATS = (("[:", "|:"), (":]", ":|"), ("{:", "|:"), (":}", ":|"))
 _LETTER_O = rare(
-    r"(?:(?<=[-(hHpPsS/\\=^<>~])|(?<=\|:)|(?<=\| )|(?<=-[12]))[oO](?=[-\dhpsHPSv^<>=~*|/\\()]|$)"
+    r"(?:(?<=[-(dghpsuvDGHPSUV/\\=^<>~])|(?<=\|:)|(?<=\| )|(?<=-[12]))"
+    r"[oO](?=[-\ddghpsuvDGHPSUV^<>=~*|/\\()]|$)"
 )
-_AFTER_BAR = rare(r"(?<=[|!l\]+:])[oO](?=[-\dhpsHP/\\])|(?<=^[A-Ga-g])[oO](?=[-hp])|^[oO](?=[-\d])")
+_AFTER_BAR = rare(
+    r"(?<=[|!l\]+:])[oO](?=[-\ddghpsuvDGHPSUV^/\\])|(?<=^[A-Ga-g])[oO](?=[-hp])|^[oO](?=[-\d])"
+)
 _ZERO = rare(r"(?<!\d)0")
 _DOTS = rare(r"(?<!\d)[oO](?=\|)")
 _SMALL_INSIDE = rare(r"(?<=[-.\dhpsHPS/])o(?=[-.\dhpsHPS/])")
+_INSIDE = rare(r"(?<=[-.(\ddghpsuvDGHPSUV^/])[oO](?=[-.)\ddghpsuvDGHPSUV^/])")
+_O_IS = rare(r"(?<![^\s,;(])[oO]\s*(?:=|:|\bis\b|\bmeans\b)\s*[A-Za-z]")
 _SQUARE_FRET = rare(r"\[(\d{1,2}|[oO])\]")
 _UNDER = 3  # columns by which an underline may be longer or shorter than its words
 _FEWEST_FILLS = 3  # signs of a fill in a row
@@ -99,7 +105,7 @@ def _fill_runs(state: ReadingState, gap: int) -> set[str]:
             continue
         if not words and index < len(lines) and blank[index] and run and index - run[-1] <= gap:
             continue
-        if len(run) >= _FEWEST_WEAK_ROWS:
+        if len(run) >= _FEWEST_STRINGS:
             fill, found = _weak_rows([lines[i] for i in run])
             for offset, row in found.items():
                 rows[run[offset]] = row
@@ -176,24 +182,56 @@ def underlines(state: ReadingState) -> None:
 
 def letters_for_zeros(state: ReadingState) -> None:
     """Put ``0`` for the letter o, where a file has that letter for every open string and no
-    figure 0."""
+    figure 0; else in the rows that have the letter and no 0, as people type it for one string."""
     found = [row for row in state.rows if row is not None]
-    count = sum(
-        len(_LETTER_O.findall(body)) for row in found if "o" in (body := row.body) or "O" in body
-    )
-    if count < _FEWEST_O or any(_ZERO.search(row.body) for row in found):
+    lettered = [row for row in found if "o" in row.body or "O" in row.body]
+    count = sum(len(_LETTER_O.findall(row.body)) for row in lettered)
+    if count < _FEWEST_O:
         return
-    first = next(row for row in found if _LETTER_O.search(row.body))
+    if all(_ZERO.search(row.body) is None for row in found):
+        _say_zeros(state, lettered, "these rows have no 0")
+        dotted = _has_dots(state.rows)
+        # Where capitals stand for open strings, a small letter beside a bar is a repeat's dot.
+        capital = dotted and not any(_SMALL_INSIDE.search(row.body) for row in found)
+        state.rows = [row and _with_zeros(row, dotted, capital) for row in state.rows]
+        return
+    without = [row for row in lettered if not _ZERO.search(row.body)]
+    inside = sum(len(_INSIDE.findall(row.body)) for row in without)
+    if inside < _FEWEST_O or _legend_has_o(state):
+        return
+    _say_zeros(state, without, "the rows that have it have no 0")
+    dotted = _has_dots(state.rows)
+    lines = {row.line.number for row in without}
+    state.rows = [
+        _with_inner_zeros(row, dotted) if row and row.line.number in lines else row
+        for row in state.rows
+    ]
+
+
+def _say_zeros(state: ReadingState, rows: Sequence[Row], why: str) -> None:
+    first = next(row for row in rows if _LETTER_O.search(row.body))
     at = _LETTER_O.search(first.line.text, first.start)
     state.problems.add(
         kinds.LETTER_FOR_ZERO,
-        "the letter o is read as the figure 0, an open string: these rows have no 0",
+        f"the letter o is read as the figure 0, an open string: {why}",
         first.line.place(at.start() if at else first.start),
     )
-    dotted = _has_dots(state.rows)
-    # Where capitals stand for open strings, a small letter beside a bar is a repeat's dot.
-    capital = dotted and not any(_SMALL_INSIDE.search(row.body) for row in found)
-    state.rows = [row and _with_zeros(row, dotted, capital) for row in state.rows]
+
+
+def _legend_has_o(state: ReadingState) -> bool:
+    """True if words say what the letter is: the legend decides then."""
+    return any(
+        row is None and _O_IS.search(line.text) is not None
+        for line, row in zip(state.lines, state.rows, strict=True)
+    )
+
+
+def _with_inner_zeros(row: Row, dotted: bool) -> Row:
+    """The row with figures for the letter; beside a bar only where no repeat has such dots."""
+    text = _INSIDE.sub("0", row.line.text) if dotted else None
+    if text is None:
+        return _with_zeros(row, dotted=False, capital=False)
+    return row if text == row.line.text else replace(row, line=row.line.with_text(text))
 
 
 def _has_dots(rows: Sequence[Row | None]) -> bool:
@@ -234,7 +272,7 @@ def _weak_rows(lines: Sequence[Line]) -> tuple[str, dict[int, Row]]:
     best_fill = ""
     text = "\n".join([line.text for line in lines])
     for fill in FILLS:
-        if text.count(fill) < _FEWEST_FILLS * _FEWEST_WEAK_ROWS and fill != " ":
+        if text.count(fill) < _FEWEST_FILLS * _FEWEST_STRINGS and fill != " ":
             continue
         made = [None if is_remark(line) else _with_fill(line, fill) for line in lines]
         found: dict[int, Row] = {}
@@ -242,7 +280,8 @@ def _weak_rows(lines: Sequence[Line]) -> tuple[str, dict[int, Row]]:
         for index in range(len(made) + 1):
             if index < len(made) and made[index] is not None:
                 continue
-            if index - start >= _FEWEST_WEAK_ROWS:
+            alike = index - start == _FEWEST_STRINGS and _barred_alike(lines[start:index])
+            if index - start >= _FEWEST_WEAK_ROWS or alike:
                 group = {i: row for i in range(start, index) if (row := made[i]) is not None}
                 drawn = all(looks_drawn(lines[i].text) for i in group)
                 struck = any(c in _FRETS for row in group.values() for c in row.body)
@@ -252,6 +291,13 @@ def _weak_rows(lines: Sequence[Line]) -> tuple[str, dict[int, Row]]:
         if len(found) > len(best):
             best, best_fill = found, fill
     return best_fill, best
+
+
+def _barred_alike(lines: Sequence[Line]) -> bool:
+    """True for lines that have labels, and their bars in the same columns: few are rows then."""
+    bars = [bars_in(line.text) for line in lines]
+    labels = all(label_of(line.text)[0] for line in lines)
+    return labels and len(bars[0]) > 1 and all(found == bars[0] for found in bars)
 
 
 def _with_fill(line: Line, fill: str) -> Row | None:

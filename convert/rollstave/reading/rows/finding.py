@@ -14,7 +14,7 @@ from rollstave.reading.words.headings import remark_after
 _LABEL = re.compile(
     r"\s*(?P<bullet>(?:[*•·]|-(?=\s)|\(?\d{1,2}(?:[.)]|-(?=\s)))\s+)?"
     r"(?P<open>[(\[])?(?P<label>[A-Ga-g](?:#|♯|♭|b(?=[\s|:!+)\]\-\d=>']))?[0-9']?)(?(open)[)\]])"
-    r"(?P<end>-{1,2}(?=\|)|\s*[=>)\].](?=[|!])|\s*(?:\.\s*)?(?=[|!])|\s*:(?!\|)|\s*:(?=\|)|\s+(?=[-=|\d(<xX])|(?=[-=])|\s*[)\]](?=[-|]))"
+    r"(?P<end>-{1,2}(?=\|)|\s*[=>)\].](?=[|!])|\s*(?:\.\s*)?(?=[|!])|\s*:(?!\|)|\s*:(?=\|)|\s+(?=[-=|\d(<xX])|(?=[-=])|\s*[)\]](?=[-|])|\s?\[(?=-|\d{1,2}-))"
 )
 # A bracket over an ending, drawn with dashes: |1.--------|2.------
 _ENDING = rare(r"\s*[|\[]?\s?\d[.)](?=[-\s])(?!\s+\|.*-)")
@@ -25,6 +25,8 @@ _NO_BODY = dict.fromkeys(map(ord, "-0123456789|!+:^~()<>*/\\=._ []{},'I&%" + _SI
 _NO_SOLID = dict.fromkeys(map(ord, "-|0123456789"))
 _SHORT = rare(r"\|:?[-\dhpbxt/\\~^(){}<>]*\d[-\dhpbxt/\\~^(){}<>]*:?\|")
 _DRESSED = rare(r"-{2,} ?[A-Z]{1,2} ?-{2,}")
+# What stands behind the last bar and is music: frets with dashes between.
+_MUSIC = rare(r"(?=[^-]*-)(?:[-\d(){}<>*]|[oOxX](?![a-wyzA-WYZ])|[hpsHPS/\\~^](?=[-\doO(]))+\s*")
 _BRACKETED = re.compile(r"[(<{]\d{1,2}[)>}]")  # a fret in brackets is a fret
 
 
@@ -94,7 +96,7 @@ def body_end(text: str, start: int) -> int:
         rest = last_bar + 1
         while rest < len(text) and text[rest] in ":*":
             rest += 1
-        if "--" not in text[rest:] and not re.match(r"-*[\d-]*-\s*$", text[rest:]):
+        if "--" not in text[rest:] and not _MUSIC.fullmatch(text, rest):
             return rest
     for gap in re.finditer(r"(?<=[-\d:])\s+(\S+)", text[start:]):
         word = gap[1]
@@ -107,9 +109,12 @@ def body_end(text: str, start: int) -> int:
 def plain_row(line: Line) -> Row | None:
     """The line as a row, None also where it is a drawing of stems or says that it is a remark."""
     row = as_row(line)
-    if row is None or looks_drawn(line.text) or is_remark(line):
+    if row is None or _TRIPLET.fullmatch(line.text) or looks_drawn(line.text) or is_remark(line):
         return None
     return row
+
+
+_TRIPLET = rare(r"\s*(?:[|\[\u250c]-{1,3}3-{1,3}[|\]\u2510]\s*)+")  # over its notes
 
 
 def is_remark(line: Line) -> bool:

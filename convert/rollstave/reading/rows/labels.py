@@ -16,7 +16,10 @@ from rollstave.reading.rows.records import LETTER, Row
 from rollstave.reading.state import ReadingState
 
 _GLUED = rare(rf"\s*(?P<letter>{LETTER})(?=[\d(<xXoO{{])")
-_BARE = re.compile(rf"\s*(?P<label>{LETTER})\s?[|!:]+[\s|]*-{{0,2}}\s*")
+_BARE = re.compile(
+    rf"\s*(?P<label>{LETTER}[0-9']?)\s?[|!:]+[\s|]*-{{0,2}}"
+    r"(?:(?<=[-|!])(?P<fret>\d{1,2}|[oOxX]))?\s*"
+)
 _WORDS = rare(
     r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*[-:=)>\]]?\s*(?=\|)"
 )
@@ -107,6 +110,15 @@ def words_before_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | N
     return found if all(row.label for row in found) else [replace(row, label="") for row in found]
 
 
+def _among_rows(state: ReadingState, index: int) -> bool:
+    """True if a line has rows on both sides, or on one a line that is as short as itself."""
+    beside = [i for i in (index - 1, index + 1) if 0 <= i < len(state.lines)]
+    return all(
+        state.rows[i] is not None or _BARE.fullmatch(state.lines[i].text) is not None
+        for i in beside
+    )
+
+
 def bare_labels(state: ReadingState) -> None:
     """Put dashes where a label and a bar are all that is typed of a string between labelled rows:
     nothing is played on it."""
@@ -126,6 +138,10 @@ def bare_labels(state: ReadingState) -> None:
             continue  # a letter and a colon head a part, too
         body = re.sub(r"[^|:]|(?<!\|):(?!\|)", "-", model.body)
         text = line.text[: match.end("label")].ljust(model.start) + body
+        if "fret" in match.re.groupindex and match["fret"]:
+            if not _among_rows(state, index):
+                continue
+            text = line.text[: match.end("fret")] + text[match.end("fret") :]
         made = as_row(line.with_text(text))
         if made is not None:
             rows[index] = made

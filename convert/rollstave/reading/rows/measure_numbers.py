@@ -45,14 +45,15 @@ def measure_numbers(
     return [item for item in words if item[2] not in lines]
 
 
-_WITH_DOT = rare(r"\s{0,8}\d{1,3}\.\s*")
+# Up to the width of labels and a bar from the left end: 5. or (5)
+_ALONE = rare(r"\s{0,8}(?:\d{1,3}\.|\(\d{1,3}\)|\[\d{1,3}\])\s*")
 
 
 def _numbers_system(number: int, before: int, line: Line, said: bool) -> bool:
-    """True for a lone number with a dot at the left end that is the system's own: no ending begins
-    a tune, and none is the fifth; or the systems before have their numbers, too."""
+    """True for a lone number with a dot or in brackets at the left end that is the system's own: no
+    ending begins a tune, and none is the fifth; or the systems before have their numbers, too."""
     first = said or before == 0 or number > _MOST_ENDINGS
-    return _WITH_DOT.fullmatch(line.text) is not None and first
+    return _ALONE.fullmatch(line.text) is not None and first
 
 
 def _numbering(

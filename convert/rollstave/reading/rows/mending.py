@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from rollstave.instruments.instrument import Instrument
 from rollstave.patterns import rare
+from rollstave.reading.rows.bars import with_numbers
 from rollstave.reading.rows.fills import bars_in
 from rollstave.reading.rows.records import Row, without_octave
 from rollstave.reading.state import ReadingState
@@ -114,6 +115,9 @@ def rows_left_out(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
     """Put empty rows where the labels show that strings are left out."""
     if len(rows) % state.instrument.strings == 0:
         return None
+    numbered = with_numbers(rows) if len(rows) < state.instrument.strings else None
+    if numbered and (numbers := _numbers(numbered, state.instrument.strings)):
+        return _filled(state, numbered, numbers)
     known = state.labels
     for labels in [known] if known else _labels_of_tunings(state.instrument):
         # Without a system to compare, an outer row may as well be lost as left out.
@@ -121,6 +125,34 @@ def rows_left_out(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
         if outer and (filled := _filled(state, rows, labels)) is not None:
             return filled
     return None
+
+
+def _numbers(rows: Sequence[Row], strings: int) -> tuple[str, ...]:
+    """The numbers of all strings where each row begins with that of its own, in order; else
+    nothing."""
+    found = [row.label for row in rows]
+    known = tuple(str(number) for number in range(1, strings + 1))
+    if not all(label in known for label in found) or len(set(found)) < len(found):
+        return ()
+    return next((k for k in (known, known[::-1]) if found == [n for n in k if n in found]), ())
+
+
+_FRET_ALONE = rare(r"\d{1,2}|[oOxX]")
+
+
+def fret_behind_the_last_bar(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
+    """Take what stands alone behind the last bar of a row for a fret, not for words: the other
+    rows have a measure there that no bar closes."""
+    bars = {row.body.count("|") for row in rows}
+    open_rows = [row for row in rows if not row.body.rstrip().endswith(("|", ":", "*"))]
+    if len(bars) != 1 or not open_rows or len(open_rows) == len(rows):
+        return None
+    changed = list(rows)
+    for index, row in enumerate(rows):
+        text = row.line.text.rstrip()
+        if row not in open_rows and _FRET_ALONE.fullmatch(text, row.end):
+            changed[index] = replace(row, end=len(text))
+    return changed if changed != list(rows) else None
 
 
 def _joined(first: Row, second: Row) -> Row:
@@ -164,7 +196,9 @@ def _filled(state: ReadingState, rows: Sequence[Row], known: Sequence[str]) -> l
     where: list[int] = []
     at = 0
     for row in rows:
-        while at < strings and row.string_label != without_octave(known[at]):
+        while at < strings and row.label != known[at]:
+            if row.string_label and row.string_label == without_octave(known[at]):
+                break
             at += 1
         if at == strings:
             return None
@@ -173,7 +207,10 @@ def _filled(state: ReadingState, rows: Sequence[Row], known: Sequence[str]) -> l
     by_string = dict(zip(where, rows, strict=True))
     missing = [s for s in range(strings) if s not in by_string]
     first = rows[0]
-    names = ", ".join(f"{known[s]} (string {s + 1})" for s in missing)
+    numbers = all(label.isdecimal() for label in known)
+    names = ", ".join(
+        f"string {known[s]}" if numbers else f"{known[s]} (string {s + 1})" for s in missing
+    )
     state.problems.add(
         kinds.ROW_LEFT_OUT,
         f"this system has no row for {names}; nothing is played there",

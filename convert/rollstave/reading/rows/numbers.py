@@ -21,6 +21,7 @@ _CLOSE_TYPING = 0.15  # share of notes with a note in the next column that makes
 _PLAIN_AFTER = "-=._|:~ /\\()"
 _REACH = 4  # frets that a hand spans without moving (common practice)
 _MOST_NEAR = 60
+_FEW = 1  # frets of two digits in a measure that show nothing
 _WINDOW = 24  # columns to either side that show where the hand is
 
 
@@ -37,15 +38,54 @@ def digit_style_of(
     """How the rows of some systems, for a neck with so many frets, type their frets."""
     found = DigitStyle(_is_dense(systems))
     for rows in systems:
+        found.split.update(_strummed(rows))
         for row in rows:
             for match in _RUN.finditer(row.line.text, row.start, row.end):
                 _split_run(row, match, last_fret, found, problems)
     if found.dense:
         for rows in systems:
             singles, doubles = _numbers(rows, found, problems)
+            columns = [(match.start() - row.start, int(match[0])) for row, match in doubles]
             for row, match in doubles:
+                if _among_its_like(row, match, singles, columns):
+                    continue
                 _decide(row, match, singles, last_fret, found, problems)
     return found
+
+
+_FIGURES = re.compile(r"\d{2,}")
+_FEWEST_STRUMMED = 3  # rows of a chord that is struck in columns side by side
+
+
+def _strummed(rows: Sequence[Row]) -> set[tuple[int, int]]:
+    """Where the figures of chords that are struck several times side by side are notes of their
+    own: ``33`` over ``00`` over ``11``. In all rows the same columns have the same figure again and
+    again, and one of them is no fret as it stands."""
+    runs = [
+        [
+            (m.start() - row.start, m[0], m)
+            for m in _FIGURES.finditer(row.line.text, row.start, row.end)
+        ]
+        for row in rows
+    ]
+    played = [found for found, row in zip(runs, rows, strict=True) if row.figures]
+    spans = {tuple((at, len(text)) for at, text, _ in found) for found in played}
+    texts = [text for found in played for _, text, _ in found]
+    if (
+        len(played) < _FEWEST_STRUMMED
+        or len(spans) != 1
+        or not texts
+        or any(len(set(text)) > 1 for text in texts)
+        or not any(text[0] == "0" for text in texts)
+    ):
+        return set()
+    places = (
+        row.line.place(at)
+        for row, found in zip(rows, runs, strict=True)
+        for _, _, match in found
+        for at in range(match.start(), match.end() - 1)
+    )
+    return {(place.line, place.column) for place in places}
 
 
 def _split_run(
@@ -109,6 +149,24 @@ def _numbers(
                     places[0],
                 )
     return sorted(singles), doubles
+
+
+def _among_its_like(
+    row: Row,
+    match: re.Match[str],
+    singles: Sequence[tuple[int, int]],
+    doubles: Sequence[tuple[int, int]],
+) -> bool:
+    """True for a number in a measure that has no lower fret but open strings, and others of two
+    digits within reach: the hand is up the neck."""
+    text, fret = row.line.text, int(match[0])
+    left = text.rfind("|", row.start, match.start()) - row.start
+    right = text.find("|", match.end(), row.end) - row.start
+    right = len(text) if right < 0 else right
+    if any(left < column < right for column, _ in singles):
+        return False
+    here = {other for column, other in doubles if left < column < right}
+    return len(here) > _FEW and max(here) - min(here) <= _REACH and fret in here
 
 
 def _decide(

@@ -13,6 +13,7 @@ from rollstave.reading.words import (
     ending_rules,
     exercises,
     head_rules,
+    measures_again,
     over_rules,
     section_rules,
 )
@@ -34,7 +35,7 @@ def text(state: ReadingState, index: int) -> bool:
 
 _LIKELY = 0.5  # that a line is no word of the tune
 _BEGINS_OR_ENDS = rare(
-    r"\s*[<\[({*=#~-]*\s*/?(?:begin|start|end|tab|code|pre|quote|snip|cut|spoiler)\b.{0,24}$"
+    r"\s*(?:[<\[({*=#~-]+\s*)?/?(?:begin|start|end|tab|code|pre|quote|snip|cut|spoiler)\b.{0,24}$"
     r"|\W*$|\s*[<\[]/?\w+[>\]]\s*$",
     re.IGNORECASE,
 )
@@ -71,9 +72,11 @@ RULES: tuple[tuple[str, WordRule], ...] = (
     ("title of a further tune", head_rules.title_of_further_tune),
     ("title once more", head_rules.title_once_more),
     ("section played again", section_rules.section_played_again),
+    ("measures as before", measures_again.measures_as_before),
     ("direction", section_rules.direction),
     ("ending in words", ending_rules.ending_in_words),
     ("ending before a gap", ending_rules.ending_before_a_gap),
+    ("coda with a name", section_rules.coda_with_a_name),
     ("section", section_rules.section),
     ("name between systems", section_rules.name_between_systems),
     ("section in a sentence", section_rules.section_in_a_sentence),
@@ -121,11 +124,20 @@ COULD: dict[str, Callable[[ReadingState, int], bool]] = {
 }
 
 
+# Patterns look through a line many times: what is longer than pages of prose is words under which a
+# system of such a width stands, or no words that say anything.
+_LONG = 10_000  # characters
+_BY_COLUMNS = ("words over a system", "text")
+
+
 def read_words(state: ReadingState, index: int) -> None:
     """Read a line of words that is under no system, by the first rule that takes it and that the
     chain of lines does not rule out."""
     judged = may_ask(state, index)
+    long = len(state.lines[index].text) > _LONG
     for name, rule in RULES:
+        if long and name not in _BY_COLUMNS:
+            continue
         could = COULD.get(name)
         if judged and could is not None and not could(state, index):
             continue  # asking costs more than looking first

@@ -25,10 +25,14 @@ _FRONT = rare(
     re.IGNORECASE,
     cues=("chord", "changes", "progression"),
 )
+# Words with a colon before the bars of a chart: "for whoever brings a guitar: | G | C |".
+_WORDS_BEFORE = rare(r"[^|:]*[^\W\d_]{3}[^|:]*:\s*(?=\|)")
+_EACH_TIME = rare(r"\b(?:same|both|each|every|throughout|round\s+and\s+round)\b", re.IGNORECASE)
 # What divides the measures of a chart that has no bars.
 _DIVIDERS = rare(r"\s+-{1,2}\s+|\s*,\s*(?:and\s+)?|\s+and\s+|\s+//?\s+")
 _GOES_ON = ("%", "/", ".", "-", "''", '"', "〃")
 _LONGEST = 200
+_SPACED = 4  # lines from one of a chart to the next, where empty lines stand between all lines
 
 
 class _Chart(Struct):
@@ -49,7 +53,12 @@ def with_charts(
     for number, chart in enumerate(charts):
         later = next((c.before for c in charts[number + 1 :] if c.before > chart.before), None)
         end = len(result) if later is None else later
+        if chart.before >= len(result) and len(charts) == 1:
+            chart.before = 0  # under the tab it speaks of all of it
         sections = [m.index for m in result[chart.before + 1 : end] if m.section is not None]
+        times, more = divmod(len(result[chart.before : end]), len(chart.cells))
+        if times > 1 and not more and _EACH_TIME.search(chart.cells[0][1].text):
+            chart.cells *= times
         for stop in (*sections[:1], end):
             span = result[chart.before : stop]
             if len(span) == len(chart.cells) and not any(m.attached(LineKind.CHORDS) for m in span):
@@ -70,7 +79,9 @@ def with_charts(
 
 def _charts(notes: Sequence[FreeText]) -> Iterator[_Chart]:
     chart: _Chart | None = None
+    last: FreeText | None = None
     for note in notes:
+        before, last = last, note
         cells = chart_of(note.text)
         if cells is None:
             continue
@@ -78,7 +89,8 @@ def _charts(notes: Sequence[FreeText]) -> Iterator[_Chart]:
         if (
             chart is not None
             and note.before_measure == chart.before
-            and (note.place.line == chart.line + 1)
+            and before is chart.cells[-1][1]
+            and note.place.line <= chart.line + _SPACED
         ):
             chart.cells += kept
             chart.line = note.place.line
@@ -95,6 +107,8 @@ def chart_of(text: str) -> list[tuple[str, ...]] | None:
     if len(text) > _LONGEST:
         return None
     front = _FRONT.match(text)
+    if "|" in text and (front is None or "|" not in text[front.end() : front.end() + 1]):
+        front = _WORDS_BEFORE.match(text) or front
     words = text[front.end() :].strip() if front else text.strip()
     if "|" in words:
         cells = words.strip("|: ").replace(":", " ").split("|")

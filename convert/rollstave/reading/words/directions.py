@@ -28,6 +28,8 @@ _NUMBERS = {
     "five": 5,
     "bis": 2,
     "again": 2,
+    "once more": 2,
+    "one more time": 2,
     "repeat": 2,  # the word alone
 }
 _NUMBER = r"(?P<n>\d|two|three|four|five)"
@@ -37,6 +39,14 @@ _WHAT = (
     r"(?:\s+|(?=\W*$)|,\s*))*"
 )
 _OVER = r"(?:\s+(?:through|over|in\s+all|around))?"
+# "this part goes twice", "that also three times"
+_OF_THIS = (
+    r"(?:this|that|it|these)\s+(?:(?:one|bit|line|part|half|strain|section)\s+)?"
+    r"(?:(?:is|goes|gets|round|also|too|as\s+well|likewise|played|to\s+be)\s+)*"
+)
+# "go back up and do it again, then on to this"
+_BACK = r"(?:go\s+(?:back|round|around)(?:\s+up)?\s*(?:,|and|&)\s*)?"
+_THEN = r"(?:\W+(?:and\s+)?(?:then|before)\s+\w+(?:\s+\w+){0,3})?"
 TIMES: tuple[re.Pattern[str], ...] = tuple(
     rare(rf"^\W*{words}\W*$", re.IGNORECASE, cues)
     for words, cues in (
@@ -56,14 +66,23 @@ TIMES: tuple[re.Pattern[str], ...] = tuple(
             rf"(?:\s+{_WHAT}(?:once)?(?:from\s+the\s+start\s+of\s+the\s+part)?)?",
             ("repeat",),
         ),
-        (rf"{_FIRST}do\s+(?:it|that|this)\s+(?P<n>again)", ("again",)),
+        (rf"{_FIRST}{_OF_THIS}{_NUMBER}\s*(?:x|times){_OVER}", ("x", "times")),
+        (rf"{_FIRST}{_OF_THIS}(?P<n>twice|thrice){_OVER}", ("twice", "thrice")),
+        (
+            rf"{_FIRST}{_BACK}{_FIRST}(?:do|play)\s+(?:it|that|this)\s+"
+            rf"(?P<n>again|once\s+more|one\s+more\s+time){_THEN}",
+            ("again", "more"),
+        ),
     )
 )
 _CAPO = (
     r"(?:d\.? ?c\.?|da capo"
     r"|(?:(?:go|and|then) )*(?:back to|from) (?:the )?(?:top|beginning|start|head)(?: and play)?)"
 )
-_SEGNO = r"(?:d\.? ?s\.?|dal segno|from the sign|(?:(?:and|then) )*(?:go )?back to the sign)"
+_SEGNO = (
+    r"(?:d\.? ?s\.?|dal segno|from the sign"
+    r"|(?:(?:and|then) )*(?:go )?back to (?:the )?(?:sign|segno|[𝄋§%]))"
+)
 _CODA_SIGN = r"(?:[𝄌⊕⌖]|\(\+\))"
 _CODA_CUES = ("coda", "𝄌", "⊕", "⌖", "(+)")
 # What a jump is called: the words in any case, and with a sign in place of its name.
@@ -75,13 +94,15 @@ JUMPS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
         (_CAPO, "D.C.", ("dc", "d.", "d c", "da capo", "back to", "from")),
         (rf"{_SEGNO}\s+(?:al|to|till)\s+fine", "D.S. al Fine", ("fine",)),
         (rf"{_SEGNO}\s+(?:al|to)\s+(?:coda|{_CODA_SIGN})", "D.S. al Coda", _CODA_CUES),
-        (_SEGNO, "D.S.", ("ds", "d.", "d s", "dal segno", "the sign")),
+        (_SEGNO, "D.S.", ("ds", "d.", "d s", "dal segno", "sign", "back to")),
     )
 )
+# What may stand around them; another sign beside one may be a place, too.
+_DRESS = r"[\s\-–—*.,:;!()\[\]{}<>\"'~=_|/#>]*"
 # Places that jumps lead to or from, by the field of a measure that they set. Those in ``BEFORE``
 # stand before their measure, the others after it.
 PLACES: tuple[tuple[re.Pattern[str], str], ...] = tuple(
-    (rare(rf"^[^\w𝄋𝄌⊕⌖%§]*{words}[^\w𝄋𝄌⊕⌖%§]*$", re.IGNORECASE, cues=cues), field)
+    (rare(rf"^{_DRESS}{words}{_DRESS}$", re.IGNORECASE, cues=cues), field)
     for words, field, cues in (
         (r"fine", "fine", ("fine",)),
         (
@@ -111,8 +132,9 @@ AGAIN: tuple[re.Pattern[str], ...] = tuple(
 
 
 _OF_PART = re.compile(r"\bthis\s+(?:part|strain|section|half)\b", re.IGNORECASE)
+_OF_TUNE = re.compile(r"\bwhole\s+(?:thing|tune|lot|piece)\b|\bthe\s+lot\b", re.IGNORECASE)
 _ORDER = re.compile(
-    r"^(?:(?i:form|order|play(?:ed)?)\s*:?\s+)?(?P<parts>[A-D](?:[ ,-]*[A-D]){2,11})\.?$"
+    r"^(?:(?i:form|order|play(?:ed)?)(?:\s*:)?\s+)?(?P<parts>[A-D](?:[ ,-]*[A-D]){2,11})\.?$"
 )
 
 
@@ -138,6 +160,7 @@ class Direction(Struct, frozen=True):
     beside: bool
     place: Place
     part: bool = False  # said of "this part": of all since the part before
+    tune: bool = False  # said of "the whole thing"
 
 
 def read_direction(text: str, after: int, beside: bool, place: Place) -> Direction | None:
@@ -146,7 +169,7 @@ def read_direction(text: str, after: int, beside: bool, place: Place) -> Directi
         return None
     for pattern in TIMES:
         if match := pattern.match(text):
-            word = match["n"].lower()
+            word = " ".join(match["n"].lower().split())
             number = int(word) if word.isdigit() else _NUMBERS[word]
             return (
                 Direction(
@@ -156,6 +179,7 @@ def read_direction(text: str, after: int, beside: bool, place: Place) -> Directi
                     beside=beside,
                     place=place,
                     part=_OF_PART.search(text) is not None,
+                    tune=_OF_TUNE.search(text) is not None,
                 )
                 if number > 1
                 else None
@@ -259,12 +283,17 @@ def stands_before(text: str) -> bool:
 def _with_coda(measures: list[GridMeasure]) -> list[GridMeasure]:
     """A section named Coda is the coda, where a jump leads to one and nothing else is marked. One
     sign before the jump and another behind it are the place to leave from and the coda."""
+    signed = [m.index for m in measures if m.coda]
+    for measure in measures:
+        # Back to the sign, with one coda before and another behind: there the player leaves.
+        between = len(signed) > 1 and signed[0] <= measure.index < signed[-1]
+        if between and measure.jump in ("D.S.", "D.C."):
+            measures[measure.index] = replace(measure, jump=f"{measure.jump} al Coda")
     jumps = [m.index for m in measures if "Coda" in (m.jump or "")]
     leads = bool(jumps) or any(m.to_coda for m in measures)
     if not leads:
         return measures
     named = [m.index for m in measures if (m.section or "").strip().lower() == "coda"]
-    signed = [m.index for m in measures if m.coda]
     behind = [i for i in (*signed, *named) if jumps and i > jumps[-1]]
     if len(jumps) == 1 and behind and signed and signed[0] <= jumps[0]:
         if not any(m.to_coda for m in measures):
@@ -313,6 +342,8 @@ def _before_second_ending(result: Sequence[GridMeasure], start: int, end: int) -
 def _span(result: Sequence[GridMeasure], direction: Direction) -> tuple[int, int]:
     """The measures that a number of times is said of: those of the section it is said with, or
     the strain that ends at the system it stands beside, or else that system alone."""
+    if direction.tune:
+        return 0, len(result) - 1
     if not direction.beside:
         start = min(direction.after, len(result) - 1)
         end = next((i for i in range(start + 1, len(result)) if result[i].section), len(result))

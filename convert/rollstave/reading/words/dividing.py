@@ -7,8 +7,9 @@ from functools import lru_cache
 
 from msgspec import Struct
 
+from rollstave.instruments.known import Known
 from rollstave.patterns import rare
-from rollstave.reading.words.tuning_words import could_be_tuning, is_tuning
+from rollstave.reading.words.tuning_words import could_be_tuning, is_tuning, now_known
 
 
 class Piece(Struct, frozen=True):
@@ -33,7 +34,7 @@ _SHORTENED += r"(?:(?<!\b[A-Za-z])|(?<=\w\s[A-G])(?<!by\s[A-G])|(?<=#\s[A-G]))"
 _WIDE = 3  # blanks that divide by themselves
 _DIVIDER = re.compile(
     r"\s*[,;]\s*|\s+-{1,3}\s+|\s{3,}|\s+(?:[|•·]|//)\s+|(?<!\d)\s+/\s+|\s+/\s+(?=[^\s\d])"
-    r"|\s*[()\[\]]\s*(?:-{1,3}\s+)?|\s*\.{3,}\s*"
+    r"|\s+[~*]{2,5}\s+|\s*[()\[\]]\s*(?:-{1,3}\s+)?|\s*\.{3,}\s*"
     rf"|{_SHORTENED}(?<![.!?])[.!?]+\s+(?=\S)"
     r"|(?<!\bno)(?<!\bstring)(?<!5th)(?<!fifth)\s+(?=capo(?:ed)?\b)"
     r"|\s+(?:and|&|with)\s+(?=(?:the\s+)?(?:capo|5th|fifth|key|tuned|tuning|spike)\b)",
@@ -46,10 +47,14 @@ _BY_NUMBER = rare(
 _BRACKETS = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
 
 
-@lru_cache(maxsize=32)  # rules ask for the same line one after the other
 def pieces(text: str) -> tuple[Piece, ...]:
     """The pieces of a line that are not empty. The brackets of a tuning stay with what stands
     before them: ``sawmill (gDGCD)``."""
+    return _pieces(text, now_known())
+
+
+@lru_cache(maxsize=128)  # many rules ask for the same line
+def _pieces(text: str, known: Known) -> tuple[Piece, ...]:
     kept = [
         m.span()
         for m in _BRACKETS.finditer(text)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
@@ -19,12 +20,20 @@ _ORDINALS = {
     **{word: number for number, word in enumerate(("1st", "2nd", "3rd", "4th"), 1)},
 }
 _ORDINAL = rf"(?:{'|'.join(_ORDINALS)})"
-_SAID = rare(
-    rf"\s*(?:(?:and|then|for|on)\s+)*(?:the\s+)?"
-    rf"(?P<which>{_ORDINAL}(?:(?:\s*,\s*|\s*(?:,\s*)?(?:and|&)\s+)(?:the\s+)?{_ORDINAL})*)\s+"
-    r"(?:times?|endings?)\b(?:\s+[\w' ]{1,40})?\s*:\s*$",
+_FIRST_FEW = {"two": 2, "three": 3, "four": 4, "2": 2, "3": 3, "4": 4}
+# "bar four, for the": which measure it is may be said before in which pass it is played.
+_BAR = rare(
+    r"\s*[(\[]?(?:the\s+)?(?:last\s+|final\s+)?(?:bar|measure)(?:\s+(?:\d{1,3}|[a-z]+))?\s*[,:(-]?\s+"
+    r"(?=(?:for|on|the|and|then|first|second|third|fourth|\d)\b|\d)",
     re.IGNORECASE,
-    cues=("time", "ending"),
+)
+_SAID = rare(
+    r"\s*[(\[]?(?:(?:and|then|for|on)\s+)*(?:the\s+)?"
+    rf"(?:(?P<which>{_ORDINAL}(?:(?:\s*,\s*|\s*(?:,\s*)?(?:and|&)\s+)(?:the\s+)?{_ORDINAL})*)"
+    rf"|first\s+(?P<few>{'|'.join(_FIRST_FEW)})|(?P<last>last|final))\s+"
+    r"(?:times?|endings?|go(?:es)?|rounds?)\b(?P<more>\s+[\w' ]{1,40})?\s*(?P<stop>[:)\].]*)\s*$",
+    re.IGNORECASE,
+    cues=("time", "ending", "go", "round"),
 )
 _INSIDE = 8  # columns from the left end: the number stands over a later measure
 _BARE = re.compile(r"\s*[\[(|]?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)[_\-. ]*[|\]]?\s*$")
@@ -34,16 +43,35 @@ def ending_in_words(state: ReadingState, index: int) -> bool:
     """Take a sentence with a colon that says in which pass the next rows are played. It is kept as
     words, too."""
     line = state.lines[index]
-    match = _SAID.match(line.text)
-    rows = rows_after(state, index)
-    if match is None or rows is None or not state.tune.measures:
+    front = _BAR.match(line.text)
+    match = _SAID.match(line.text[front.end() :] if front else line.text)
+    if match is None or not state.tune.measures:
         return False
-    found = re.findall(_ORDINAL, match["which"].lower())
-    numbers = sorted({_ORDINALS[word] for word in found})
+    rows = rows_after(state, index)
+    if rows is None and not match["more"]:
+        rows = _rows_below(state, index)  # under chords or counts
+    if rows is None:
+        return False
+    close = rows == index + 1 or (match["which"] and "ending" in match[0].lower())
+    if ":" not in match["stop"] and (match["more"] or not close):
+        return False  # a remark, unless it is all that stands right over the rows
+    numbers = _passes(match, [m.ending for m in state.tune.measures if m.ending])
+    if not numbers:
+        return False
     state.tune.said_endings.append(len(state.tune.measures))
     _over(state, index, rows, ",".join(map(str, numbers)))
     note_line(state, line)
     return True
+
+
+def _passes(match: re.Match[str], before: Sequence[str]) -> Sequence[int]:
+    """The passes that words name; the last one is that behind the endings before it."""
+    if match["few"]:
+        return range(1, _FIRST_FEW[match["few"].lower()] + 1)
+    if match["which"]:
+        return sorted({_ORDINALS[word] for word in re.findall(_ORDINAL, match["which"].lower())})
+    last = max((int(c) for ending in before for c in ending if c.isdigit()), default=0)
+    return [last + 1] if last else []
 
 
 def ending_before_a_gap(state: ReadingState, index: int) -> bool:

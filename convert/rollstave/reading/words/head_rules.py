@@ -139,9 +139,11 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
 
 
 def _with_its_own(state: ReadingState, heading: Heading) -> list[Heading]:
-    """A heading, and what else stands behind a title in quotes or before a wide gap."""
+    """A heading, and what else stands behind a title in quotes, before a wide gap or as a
+    sentence."""
     text = heading.text.strip()
-    if heading.key != "title" or not (text.startswith(('"', "“")) or "   " in text):
+    divided = text.startswith(('"', "“")) or "   " in text or ". " in text
+    if heading.key != "title" or not divided:
         return [heading]
     index = heading.place.line - state.first_line
     if not 0 <= index < len(state.lines) or state.lines[index].number != heading.place.line:

@@ -12,10 +12,11 @@ from functools import lru_cache
 from msgspec.structs import replace
 
 from rollstave.grid.typed import Heading
+from rollstave.instruments.known import Known
 from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.dividing import Piece, pieces
-from rollstave.reading.words.tuning_words import are_letters, could_be_tuning, is_tuning
+from rollstave.reading.words.tuning_words import are_letters, could_be_tuning, is_tuning, now_known
 from rollstave.vocabulary.headings import HEADINGS, HeadingRow
 
 REMARK = "remark"  # the key of words among headings that are kept as text
@@ -43,7 +44,19 @@ def _ends(pattern: str, cues: tuple[str, ...] = ()) -> re.Pattern[str]:
     return rare(pattern + r"\s*$", re.IGNORECASE, cues)
 
 
-_REMARKS = (_ends(rf"(?:an?\s+)?(?P<v>(?:slip\s+)?{'|'.join(_DANCES)})", _DANCES),)
+# "jig", "a slip jig for mandolin"
+_REMARKS = (
+    _ends(
+        rf"(?:an?\s+)?(?P<v>(?:slip\s+)?(?:{'|'.join(_DANCES)})"
+        r"(?:\s+(?:for|on)(?:\s+the)?(?:\s+[\w-]+){1,3})?)",
+        _DANCES,
+    ),
+)
+# "JIG: Pears for the Vicar"
+DANCE_FIRST = rare(
+    rf"(?P<dance>(?i:(?:slip\s+)?(?:{'|'.join(_DANCES)}))):\s+(?=[\"“A-Z])",
+    cues=tuple(f"{dance}:" for dance in _DANCES),
+)
 
 
 _KEYWORD = re.compile(
@@ -196,12 +209,12 @@ def _read_bare(line: Line, text: str, head: bool) -> list[Heading] | None:
 
 def bare_heading(line: Line, start: int, text: str, head: bool = True) -> Heading | None:
     """The heading that words without a colon are, or None; they stand at ``line.text[start:]``."""
-    found = _form_of(text, head)
+    found = _form_of(text, head, now_known())
     return Heading(found[0], found[1], line.place(start + found[2])) if found else None
 
 
-@lru_cache(maxsize=32)  # rules ask for the same words one after the other
-def _form_of(text: str, head: bool) -> tuple[str, str, int] | None:
+@lru_cache(maxsize=256)  # many rules ask for the same words
+def _form_of(text: str, head: bool, known: Known) -> tuple[str, str, int] | None:
     """The key, the value and where that begins of words that are a heading without a colon."""
     words = text.rstrip(".")
     for pattern, key, sentence in _AT_HEAD if head else _BARE:

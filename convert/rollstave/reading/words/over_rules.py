@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
 from rollstave.reading.beside import attach, sung
@@ -9,6 +11,7 @@ from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
+from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import titles
 from rollstave.reading.words.changes import times_over_measures
@@ -30,10 +33,23 @@ def ruler(state: ReadingState, index: int) -> bool:
     line = state.lines[index]
     if not titles.is_ruler(line) or is_sign(line.text):
         return False
-    if leads_to_rows(state, index) and stems_of(line.text) is not None:
+    if leads_to_rows(state, index) and (stems_of(line.text) is not None or _marks(line)):
         return False
     state.ledger.claim_line(line, Use.FRAME)
     return True
+
+
+_DIVIDING = frozenset(" \t-–—_=~.*·•|:+/\\,;'\"`#")
+
+
+def _marks(line: Line) -> bool:
+    """True for signs by themselves, as over notes: not all of those that lines are drawn with, and
+    none of them twice together."""
+    text = line.text.strip()
+    if attach.classify_as(line, LineKind.JUMPS):
+        return True
+    twice = any(a == b != " " for a, b in pairwise(text))
+    return not twice and not _DIVIDING.issuperset(text)
 
 
 def may_stand_over(state: ReadingState, index: int) -> bool:

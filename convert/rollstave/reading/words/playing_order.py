@@ -21,11 +21,12 @@ from rollstave.vocabulary import problems as kinds
 
 _NUMBERS = {"twice": 2, "two": 2, "thrice": 3, "three": 3, "four": 4, "six": 6, "eight": 8}
 _TIMES = r"(?P<n>twice|thrice|(?:\d|two|three|four)\s*(?:x|times))"
+_TIMES_OR_ONCE = r"(?P<n>once|twice|thrice|[x×]\s?\d|(?:\d|two|three|four)\s*(?:x|times))"
 _TIMES_CUES = ("twice", "thrice", "x", "times")
-_PARTS = r"(?:parts?|sections?|strains?|exercises?|drills?|one)"
+_PARTS = r"(?:parts?|sections?|strains?|halves|half|bits?|exercises?|drills?|one)"
 _EACH = rare(
     rf"\b(?:each|every|both|all)\s+(?:the\s+)?{_PARTS}\s+"
-    rf"(?:(?:is|are|gets?|you)\s+)?(?:play(?:ed)?\s+)?{_TIMES}(?!\w)",
+    rf"(?:(?:is|are|gets?|goes|go|you)\s+)?(?:round\s+)?(?:play(?:ed)?\s+)?{_TIMES}(?!\w)",
     re.IGNORECASE,
     cues=_TIMES_CUES,
 )
@@ -53,12 +54,19 @@ _PLAY_FIRST = rare(
     re.IGNORECASE,
     cues=("play", "repeat"),
 )
+_WHOLE = rare(
+    r"\b(?:play|do|go\s+(?:through|over))\s+(?:it\s+all|(?:all|the\s+whole|the\s+lot)(?:\s+of\s+it)?"
+    r"|everything|the\s+(?:whole|entire)\s+(?:thing|tune|piece|song|lot))"
+    rf"\s+(?:(?:through|over)\s+)?{_TIMES}(?!\w)",
+    re.IGNORECASE,
+    cues=_TIMES_CUES,
+)
 # What any of these words have, and how long a line may be that has them.
 _CUE = re.compile(r"twice|thrice|times|play|repeat|form|order|\dx|x\d|A[A-D ,-]", re.IGNORECASE)
 _LONGEST = 300
 _BARS = re.compile(r"\b(?:bars|measures)\b", re.IGNORECASE)
 _SPELLED = rare(
-    r"(?:\b(?i:play(?:ed)?|form|order)\b(?:\s+(?i:it|is))?\s*:?\s+)"
+    r"(?:\b(?i:play(?:ed)?|form|order)\b(?:\s+(?i:it|is))?(?:\s*:)?\s+)"
     r"(?P<parts>[A-F](?:[ ,-]*[A-F]){2,11})\b",
     cues=("play", "form", "order"),
 )
@@ -108,10 +116,15 @@ def with_repeats(measures: list[GridMeasure], endings: Sequence[int]) -> list[Gr
 def _parts_of(text: str, measures: Sequence[GridMeasure]) -> list[Part]:
     """What the words of a line ask for; nothing if they speak of parts that are not there."""
     sections = list(_sections(measures))
+    if match := _WHOLE.search(text):
+        return [Part(0, len(measures), _number(match["n"]))]
     if match := _EACH.search(text) or _PLAY_EACH.search(text):
         times = _number(match["n"]) if match["n"] else 0
-        return [replace(part, times=times) for _, part in sections] if times > 1 else []
-    if found := _by_letters(text):
+        first = sections[0][1].start if sections else 0
+        unnamed = [Part(0, first, times)] if first else []
+        parts = [replace(part, times=times) for _, part in sections]
+        return [*unnamed, *parts] if times > 1 else []
+    if found := _by_letters(text) or _by_names(text, [name for name, _ in sections]):
         return _named(found, sections)
     for match in (*_FIRST.finditer(text), *_PLAY_FIRST.finditer(text)):
         count = _number(match["count"])
@@ -122,16 +135,21 @@ def _parts_of(text: str, measures: Sequence[GridMeasure]) -> list[Part]:
     return []
 
 
+_SECOND = re.compile(r"\W*(?:the\s+)?(?:second|2nd|other|b|part\s+(?:b|2|two))\b", re.IGNORECASE)
+
+
 def _sections(measures: Sequence[GridMeasure]) -> Iterator[tuple[str, Part]]:
     """The letter of each section, or its name, and where it stands."""
     starts = [m.index for m in measures if m.section is not None]
+    if starts and starts[0] > 1 and _SECOND.match(measures[starts[0]].section or ""):
+        starts.insert(0, 0)  # what stands before a second part is the first
     for start, end in pairwise([*starts, len(measures)]):
         yield _letter(measures[start].section or ""), Part(start, end, 1)
 
 
 def _letter(name: str) -> str:
     """``A``, ``Part A``, ``A-PART``, ``A (softly)`` are A."""
-    words = re.findall(r"\w+", re.sub(r"\(.*?\)|\s-\s.*", "", name).upper())
+    words = re.findall(r"\w+", re.sub(r"\(.*?\)|(?:\s-|,)\s.*", "", name).upper())
     return " ".join(w for w in words if w not in ("THE", "PART", "SECTION", "STRAIN"))
 
 
@@ -143,6 +161,22 @@ def _by_letters(text: str) -> list[tuple[str, int]]:
         letters = [c for c in order if c in "ABCDEF"]
         return [(letter, len(list(group))) for letter, group in groupby(letters)]
     return [(m["part"], _number(m["n"])) for m in _LETTER.finditer(text)]
+
+
+def _by_names(text: str, names: Sequence[str]) -> list[tuple[str, int]]:
+    """``Low twice, High once``: the names of parts that are there and how often each is played, in
+    order; nothing if the words speak of one only, which may be a remark."""
+    found: list[tuple[int, str, int]] = []
+    for name in dict.fromkeys(names):
+        words = r"\W+".join(map(re.escape, name.split()))
+        match = words and re.search(
+            rf"\b{words}(?:\s+(?:part|strain|section))?\s+(?:is\s+)?(?:played\s+)?{_TIMES_OR_ONCE}(?!\w)",
+            text,
+            re.IGNORECASE,
+        )
+        if match:
+            found.append((match.start(), name, _number(match["n"])))
+    return [(name, times) for _, name, times in sorted(found)] if len(found) > 1 else []
 
 
 def _named(wanted: Sequence[tuple[str, int]], sections: Sequence[tuple[str, Part]]) -> list[Part]:

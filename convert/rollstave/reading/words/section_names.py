@@ -29,6 +29,7 @@ _SECTION = re.compile(
     rf"|(?P<e>(?:{_NAMED})(?:\s+\d)?(?!\w))"
     r"|(?P<f>[A-F][1-4]?)(?=[:.(]|\s*$|\s+\(|\s+(?:x\s?\d|\d\s?x|twice)\s*$)"
     r"|(?P<g>I{1,3}|IV|V)(?=[:.])"
+    rf"|\((?P<h>[A-F][1-4]?)\)|\((?P<i>(?:{_NAMED})(?:\s+\d)?)\)"
     r")(?:\s*[:.])?(?:\s*(?P<rest>\([^)]*\)|(?<=\s)(?:x\s?\d|\d\s?x|(?:play\s+)?twice)))?"
     r"(?:\s*[:.]|\s+-{1,2}\s+(?P<tail>[^-|\d][^-|]{1,30})|,\s+(?P<more>\w.{1,40}))?\s*$",
     re.IGNORECASE,
@@ -53,6 +54,9 @@ def undressed_name(text: str) -> str | None:
     return (dressed["inside"] or dressed["headed"]).strip() if dressed else None
 
 
+_BELONGS = re.compile(r"(?:of|with|without|in|on|from|for|by)\s", re.IGNORECASE)
+
+
 def read_section(line: Line) -> tuple[str, str] | None:
     """The section name on a line (``A part``, ``[B]``, ``Chorus``) and the words after it
     (``Second strain. Play it softly.``), or None."""
@@ -67,16 +71,19 @@ def read_section(line: Line) -> tuple[str, str] | None:
         if not stop or not (found := read_section(replace(line, text=name))):
             return None
         return found[0], rest.strip()
-    letters = match["f"] or match["g"]
+    letters = match["f"] or match["g"] or match["h"]
     if letters and not letters.isupper():
         return None
-    which = next(g for g in "abcdefg" if match[g])
+    which = next(g for g in "abcdefghi" if match[g])
     name, said, tail = match[which], match["rest"], match["tail"] or ""
     if (tail or match["more"]) and which not in "bcd" and (heads_words(name) or letters):
         return None
     if said:
         name = f"{name} {said if said.startswith('(') else f'({said})'}"
-    return f"{name} - {tail.strip()}" if tail else name, (match["more"] or "").strip()
+    more = (match["more"] or "").strip()
+    if _BELONGS.match(more):  # "A part, of seven measures" is all name
+        return f"{name}, {more}", ""
+    return f"{name} - {tail.strip()}" if tail else name, more
 
 
 _INTRODUCED = rare(
@@ -86,12 +93,39 @@ _INTRODUCED = rare(
 )
 
 
+_LEADS_ON = rare(
+    r"\W*(?P<on>(?:(?:and|then|now|next|here(?:'s|\s+(?:is|comes))?|comes)\s+)*)"
+    rf"(?:(?:the|my)\s+)?(?P<name>(?:{_WHICH}|[\w-]+)\s+(?:part|strain|half|section))"
+    r"(?P<verb>(?:\s+(?:is|goes|comes|runs|starts|begins|now|next|like\s+this))*)\W*$",
+    re.IGNORECASE,
+    cues=("part", "strain", "half", "section"),
+)
+
+
+def leads_on_to(text: str) -> str | None:
+    """The section that a few words lead on to (``and then the roll part``, ``second part is``),
+    or None. They stand right before its rows."""
+    match = _LEADS_ON.match(text)
+    return match["name"] if match and (match["on"] or match["verb"]) else None
+
+
+# "Fancy version, with the roll put back in:"
+_A_VERSION = rare(
+    r"\W*(?:(?:now\s+)?the\s+)?(?P<name>(?-i:[A-Z])[\w-]+\s+(?:version|variation|part|strain|half|break))"
+    r"(?:\W|\s+(?:with|for|as|in)\b)",
+    re.IGNORECASE,
+    cues=("version", "variation", "part", "strain", "half", "break"),
+)
+
+
 def introduced(text: str) -> str | None:
     """The section that a sentence with a colon introduces (``And then the high part, which I
     only play once:``), or None."""
     if not text.rstrip().endswith(":"):
         return None
     found = [m["name"] for m in _INTRODUCED.finditer(text)]
+    if not found and (match := _A_VERSION.match(text)):
+        return match["name"]
     return found[0] if len(found) == 1 else None
 
 

@@ -15,11 +15,18 @@ from rollstave.reading.words.directions import (
     asks_for_repeat,
     copy_section,
     is_order_of_parts,
+    read_direction,
     section_again,
 )
-from rollstave.reading.words.over_rules import rows_after
-from rollstave.reading.words.section_names import introduced, read_section, undressed_name
+from rollstave.reading.words.over_rules import leads_to_rows, rows_after
+from rollstave.reading.words.section_names import (
+    introduced,
+    leads_on_to,
+    read_section,
+    undressed_name,
+)
 from rollstave.reading.words.taking import begin_section, note_line, take_direction, under_exercise
+from rollstave.reading.words.titles import closes
 from rollstave.vocabulary import problems as kinds
 
 # A tune may grow to so many times its typed measures by sections played again.
@@ -27,6 +34,7 @@ _MOST_GROWTH = 8
 _LINES_TO_ROWS = 9  # rows follow within so many lines of a section's name
 _DRESS = "<>[](){}*#=-~:.;_\"'• "  # around the name of a part
 _A_REMARK = 0.6  # that words alone between two systems are no name
+_A_PART = 0.5  # how likely a plain name over the first rows is that of a part
 _MOST_WORDS = 4  # of a section's name
 
 
@@ -97,6 +105,31 @@ def section(state: ReadingState, index: int) -> bool:
         return False
     state.ledger.claim_line(line, Use.SECTION)
     begin_section(state, line, *found)
+    return True
+
+
+_CODA_NAMED = rare(
+    r"\s*(?:[𝄌⊕⌖]|\(\+\))\s*[:=-]?\s*(?P<name>(?!coda\b)[A-Za-z][\w' ]{1,24}?)\s*[:.]?\s*$",
+    re.IGNORECASE,
+    cues=("𝄌", "⊕", "⌖", "(+)"),
+)
+
+
+def coda_with_a_name(state: ReadingState, index: int) -> bool:
+    """Take a coda's sign and a name right over rows: ``(+) the end:``."""
+    line, tune = state.lines[index], state.tune
+    match = _CODA_NAMED.match(line.text)
+    if match is None or not tune.measures or rows_after(state, index) is None:
+        return False
+    if read_direction(line.text, 0, False, line.place(0)) is not None:
+        return False
+    state.ledger.claim_line(line, Use.SECTION)
+    begin_section(state, line, match["name"], "")
+    tune.directions.append(
+        Direction(
+            kind="coda", value="", after=len(tune.measures), beside=False, place=line.place(0)
+        )
+    )
     return True
 
 
@@ -180,7 +213,7 @@ def section_in_a_sentence(state: ReadingState, index: int) -> bool:
     """Take ``And then the high part:`` right before rows for the name of a section, too; the
     sentence is kept."""
     line = state.lines[index]
-    name = introduced(line.text)
+    name = introduced(line.text) or leads_on_to(line.text)
     if name is None or rows_after(state, index) is None:
         return False
     begin_section(state, line, name, "")
@@ -192,7 +225,7 @@ def section_in_a_sentence(state: ReadingState, index: int) -> bool:
 def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
     """A few words alone between two systems, without a full stop, name a section."""
     text = state.lines[index].text.strip()
-    if introduced(text):  # a sentence, which is kept
+    if introduced(text) or closes(text):  # a sentence, which is kept
         return None
     inside = undressed_name(text)
     if inside is None and not text.endswith(".") and text.strip(_DRESS) != text and _is_short(text):
@@ -205,8 +238,11 @@ def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
     if not state.tune.measures:  # between a title and the first rows, only one that is dressed
         # EASY, right over its rows, or a name where another stands so further down.
         close = index + 1 in state.block_at and (text.isupper() or _another_so(state, index))
+        if not close and leads_to_rows(state, index):
+            close = seems(state, index, ("part",)) > _A_PART
         headed = (inside is not None or close) and state.tune.title is not None
-        return (text, "") if headed and rows_after(state, index) is not None else None
+        over = rows_after(state, index) is not None or leads_to_rows(state, index)
+        return (text, "") if headed and over else None
     if inside is None and seems(state, index, ("remark", "prose")) > _A_REMARK:
         return None
     near = range(index + 1, index + 1 + _LINES_TO_ROWS)

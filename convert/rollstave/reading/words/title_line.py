@@ -12,7 +12,12 @@ from rollstave.grid.typed import Heading
 from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.dividing import Piece, pieces
-from rollstave.reading.words.headings import REMARK, bare_heading, read_headings
+from rollstave.reading.words.headings import (
+    DANCE_FIRST,
+    REMARK,
+    bare_heading,
+    read_headings,
+)
 from rollstave.reading.words.tuning_words import are_letters
 
 _QUOTES = re.compile(r"""^(["'])(?P<inside>.*\S)\1$""")
@@ -21,7 +26,8 @@ _BY = rare(r"(?P<title>\S.*\S)\s+by\s+(?P<name>[A-Z][\w.'-]*(?:\s+[A-Z][\w.'-]*)
 _MINOR = re.compile(r"[A-G][#b♯♭]?m(?:in(?:or)?)?$")  # alone on a line it would be a chord
 # "Bass part for "Nettle Hill" - 4/4": what is in quotes is the title, whatever stands around it.
 _IN_QUOTES = rare(
-    r"""(?P<before>(?:[^"“]{0,30}\b(?:for|of|tab|part|(?i:learning|playing))\s*[:-]?\s+)?)["“](?P<inside>[^"“”]*\w[^"“”]*)["”]"""
+    r"""(?P<before>(?:[^"“]{0,60}(?:\b(?:for|of|tab|part|(?i:learning|playing))\s*[:-]?|:|\s-+)\s+)?)"""
+    r"""["“](?P<inside>[^"“”]*\w[^"“”]*)["”]"""
     r"(?P<rest>.*)",
     cues=('"', "“"),
 )
@@ -51,6 +57,9 @@ def split_title(line: Line, start: int, text: str) -> tuple[str, list[Heading]]:
     The title ends where something that is understood begins (a key, a tuning, a name after
     "by"), or at a long dash: what follows that is the source. Else all of it is title.
     """
+    if dance := DANCE_FIRST.match(text):
+        name, others = split_title(line, start + dance.end(), text[dance.end() :])
+        return name, [Heading(REMARK, dance["dance"], line.place(start)), *others]
     if (quoted := _IN_QUOTES.fullmatch(text)) and quoted["rest"].lstrip()[:1] not in ("'", "?"):
         return _with_quoted(line, start, quoted)
     found = pieces(text)
@@ -94,21 +103,33 @@ def split_title(line: Line, start: int, text: str) -> tuple[str, list[Heading]]:
     return (quoted["inside"] if quoted else title), more
 
 
+_FEW = 2  # words that are no sentence
+_SHORT = 4  # letters of a word that needs no capital in a name
 _GAP = 4  # blanks that end a title, where what follows is written in another way
 
 
 def _says_more(line: Line, start: int, found: Sequence[Piece], index: int) -> bool:
     """True for words in small letters behind a wide gap, or behind a dash if something that is
     understood follows them: ``Nettle Hill    arr. for the school``, ``NETTLE HILL - up the neck -
-    G tuning``."""
+    G tuning``; for a sentence behind a name, too: ``Nettle Hill. Taken down in a hurry, gDGBD``."""
     piece, before = found[index], found[index - 1]
+    if piece.divider == "." and index == 1:
+        letters = piece.text.isupper() and not found[0].text.isupper()  # "Alder Morning. DAD."
+        says = len(piece.text.split()) > _FEW and not _is_name(piece.text)
+        return _is_name(found[0].text) and (letters or says)
     if not piece.text[:1].islower() or not found[0].text[:1].isupper():
         return False
     gap = piece.start - before.start - len(before.text)
-    if piece.divider == "" and gap >= _GAP:
+    if gap >= _GAP + len(piece.divider) - (piece.divider == "-") and piece.divider in ("", "-"):
         return True
     later = found[index + 1 :]
     return piece.divider == "-" and any(_understood(line, start, other) for other in later)
+
+
+def _is_name(text: str) -> bool:
+    """True for two words and more, the longer ones of which have capitals."""
+    words = [word.strip("\"'(),") for word in text.split()]
+    return len(words) > 1 and all(word[:1].isupper() for word in words if len(word) > _SHORT)
 
 
 def _with_quoted(line: Line, start: int, quoted: re.Match[str]) -> tuple[str, list[Heading]]:

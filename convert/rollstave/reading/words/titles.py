@@ -29,6 +29,8 @@ def is_ruler(line: Line) -> bool:
 def could_be_title(line: Line) -> bool:
     """True for words that may be a title; a long line if it says more behind a title."""
     words = line.text.strip()
+    if closes(words):
+        return False
     sentences = words.endswith(".") and ". " in words
     if _LONGEST < len(words) <= LONGEST_LINE or (sentences and len(words) <= _LONGEST):
         title, more = split_title(line, line.text.find(words), words)
@@ -44,6 +46,21 @@ def could_be_title(line: Line) -> bool:
 
 def _is_a_name(words: str) -> bool:
     return len(words.split()) > 1 and looks_named(words)
+
+
+# What closes a tune or a file: no title.
+_CLOSING = rare(
+    r"[-=*~. ]*(?:(?:that's\s+)?(?:the\s+)?end"
+    r"(?:\s+of\s+(?:the\s+)?(?:tab|tune|file|song|page|sheet))?"
+    r"|fin|finis|that's\s+(?:all|it))[-=*~.! ]*",
+    re.IGNORECASE,
+    cues=("end", "fin", "that's"),
+)
+
+
+def closes(text: str) -> bool:
+    """True for words that close a tune or a file: ``THE END``."""
+    return _CLOSING.fullmatch(text.strip()) is not None
 
 
 _SMALL = ("over", "under", "with", "from", "down", "into", "upon", "through", "between")

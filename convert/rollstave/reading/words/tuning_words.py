@@ -32,6 +32,11 @@ def knowing(known: Known) -> Iterator[None]:
         _known.reset(token)
 
 
+def now_known() -> Known:
+    """The instruments for which words are read now: what is remembered of words holds for them."""
+    return _known.get()
+
+
 def are_letters(text: str) -> bool:
     """True for the letters of open strings. A word in capitals must be a tuning that has a name,
     a small first letter marks any: ``aEADE``."""
@@ -62,8 +67,12 @@ def is_name(text: str) -> bool:
 
 
 def is_tuning(text: str) -> bool:
-    """True for the name of a tuning or its letters, or both: ``sawmill (gDGCD)``."""
+    """True for the name of a tuning or its letters, or both: ``sawmill (gDGCD)``, ``sawmill
+    gDGCD``."""
     if is_name(text) or are_letters(text):
+        return True
+    name, _, letters = text.strip().rpartition(" ")  # "double C gCGCD"
+    if name and letters[:1].islower() and are_letters(letters) and could_be_tuning(name):
         return True
     both = _BRACKETED.match(text.strip())
     return both is not None and are_letters(both["letters"]) and could_be_tuning(both["name"])

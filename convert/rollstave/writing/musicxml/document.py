@@ -14,9 +14,8 @@ from rollstave.grid.typed import Bar
 from rollstave.instruments.abbreviations import abbreviated
 from rollstave.notating.closing import goes_on_after
 from rollstave.notating.layout import system_starts
-from rollstave.notating.notation import NotatedMeasure, middle_line, notate
+from rollstave.notating.notation import NotatedMeasure, Voice, middle_line, notate
 from rollstave.notating.octaves import passages
-from rollstave.notating.voices import notated_voices
 from rollstave.score.links import links_of
 from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import Change, Measure, Score
@@ -72,8 +71,7 @@ def _write_beside(root: etree._Element, score: Score) -> None:
 
 def _divisions(score: Score, notated: tuple[NotatedMeasure, ...]) -> int:
     """Divisions of a quarter note in which every duration is whole, and every place of a chord."""
-    voices = (measure for found in notated_voices(score).values() for _, measure in found)
-    denominators = {s.duration.denominator for m in (*notated, *voices) for s in m.symbols}
+    denominators = {s.duration.denominator for m in notated for v in m.layers for s in v.symbols}
     denominators |= {c.onset.denominator for m in notated for c in m.measure.chords}
     held = (n.lasts for m in notated for e in m.measure.events for n in e.notes if n.lasts)
     denominators |= {time.denominator for time in held}
@@ -160,17 +158,16 @@ def _measure(
         add(direction, "staff", 1)
     if not writer.alone:
         _targets(element, measure)
-    voices = writer.voices.get(index, ((1, notated),))
-    for voice, own in voices:
-        if voice > 1:
-            _back(element, own, writer)
-        _voice(element, own, voice, writer, _shifts(notated, writer) if voice == 1 else ([], []))
+    for voice in notated.layers:
+        if voice.number > 1:
+            _back(element, voice, writer)
+        _voice(element, notated, voice, writer)
     if not writer.alone:
-        for voice, own in voices:
-            _back(element, own, writer)
-            writer.begin_measure(own.symbols, voice)
-            for symbol in own.symbols:
-                writer.tab_notes(element, measure, symbol, own.whole_rest)
+        for voice in notated.layers:
+            _back(element, voice, writer)
+            writer.begin_measure(notated, voice)
+            for symbol in voice.symbols:
+                writer.tab_notes(element, measure, symbol, voice.whole_rest)
         _jumps(element, measure)
     _right_bar(element, measure)
 
@@ -191,18 +188,17 @@ def _shifts(notated: NotatedMeasure, writer: NoteWriter) -> _Shifts:
 def _voice(
     element: etree._Element,
     notated: NotatedMeasure,
-    number: int,
+    voice: Voice,
     writer: NoteWriter,
-    shifts: _Shifts,
 ) -> None:
     """The notes of a voice on the first staff; what stands over them is before those of the
     first."""
-    writer.begin_measure(notated.symbols, number)
-    chords = list(notated.measure.chords) if number == 1 else []
+    writer.begin_measure(notated, voice)
+    chords = list(notated.measure.chords) if voice.number == 1 else []
     strings = writer.score.setup.instrument.strings
     write = writer.tab_notes if writer.alone else writer.staff_notes
-    begins, ends = shifts
-    for symbol in notated.symbols:
+    begins, ends = _shifts(notated, writer)
+    for symbol in voice.symbols:
         after = symbol.onset + symbol.duration
         while chords and chords[0].onset < after:
             later = writer.ticks(chords[0].onset - symbol.onset)
@@ -210,7 +206,7 @@ def _voice(
         if begins and begins[0] < after:
             begins.pop(0)
             _octave_shift(element, "down")
-        write(element, notated.measure, symbol, notated.whole_rest)
+        write(element, notated.measure, symbol, voice.whole_rest)
         if ends and ends[0] < after:
             ends.pop(0)
             _octave_shift(element, "stop")
@@ -218,9 +214,9 @@ def _voice(
         add_chord(element, chord, strings)
 
 
-def _back(element: etree._Element, notated: NotatedMeasure, writer: NoteWriter) -> None:
+def _back(element: etree._Element, voice: Voice, writer: NoteWriter) -> None:
     """Go back to the beginning of a measure."""
-    whole = sum((s.duration for s in notated.symbols), Fraction(0))
+    whole = sum((s.duration for s in voice.symbols), Fraction(0))
     add(add(element, "backup"), "duration", writer.ticks(whole))
 
 

@@ -8,14 +8,14 @@ from fractions import Fraction
 from lxml import etree
 
 from rollstave.grid.typed import Link
-from rollstave.notating.notation import GraceHead, Head, Symbol
+from rollstave.notating.notation import GraceHead, Head, NotatedMeasure, Symbol, Voice
 from rollstave.notating.syllables import syllable_of
-from rollstave.notating.voices import notated_voices
 from rollstave.pitch import Pitch
 from rollstave.score.links import LinkPair, NoteAddress, goes_on
 from rollstave.score.records import Measure, Note, Score
 from rollstave.vocabulary.signs import HELD, techniques_of
 from rollstave.vocabulary.technique import Technique
+from rollstave.writing.musicxml.accidentals import add_accidental
 from rollstave.writing.musicxml.techniques import (
     ALONE,
     Leading,
@@ -29,13 +29,6 @@ from rollstave.writing.musicxml.techniques import (
 )
 from rollstave.writing.xml import add
 
-_ACCIDENTALS = {
-    -2: "flat-flat",
-    -1: "flat",
-    0: "natural",
-    1: "sharp",
-    2: "double-sharp",
-}
 _STAFF_VOICE, _TAB_VOICE = 1, 5
 _BEAMS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4}
 # A fret is a whole number in MusicXML 4.0: the extra fret of a diatonic neck is said beside it.
@@ -63,7 +56,6 @@ class NoteWriter:
         kept = [pair for pair in links if pair.kind not in HELD or goes_on(score.measures, pair)]
         self.starts: dict[NoteAddress, Link] = {pair.start: pair.kind for pair in kept}
         self.ends: dict[NoteAddress, Link] = {pair.end: pair.kind for pair in kept}
-        self.voices = notated_voices(score)
         self.voice = 1
         # Where passages under a sign of an octave begin and end: measure, and symbol in it.
         self.shifts: tuple[set[tuple[int, int]], set[tuple[int, int]]] = set(), set()
@@ -95,7 +87,8 @@ class NoteWriter:
         tab: bool,
     ) -> None:
         if symbol.is_rest:
-            note = add(parent, "note", print_object="no" if tab and not self.alone else None)
+            hidden = symbol.unseen or (tab and not self.alone)
+            note = add(parent, "note", print_object="no" if hidden else None)
             add(note, "rest", measure="yes" if whole_rest else None)
             self._timing(note, symbol, tab, whole_rest)
             self._staff(note, tab)
@@ -132,8 +125,8 @@ class NoteWriter:
             _pitch(element, note.pitch)
             add(element, "voice", self._voice(tab))
             add(element, "type", "16th" if several else "eighth")
-            if head.accidental is not None and not tab:
-                add(element, "accidental", _ACCIDENTALS[head.accidental])
+            if not tab:
+                add_accidental(element, head)
             add(element, "stem", "up")
             self._staff(element, tab)
             if several and not position:
@@ -182,8 +175,8 @@ class NoteWriter:
         add(element, "type", symbol.value)
         for _ in range(symbol.dots):
             add(element, "dot")
-        if head.accidental is not None and not tab:
-            add(element, "accidental", _ACCIDENTALS[head.accidental])
+        if not tab:
+            add_accidental(element, head)
         self._time_modification(element, symbol)
         if symbol.value != "whole":
             add(element, "stem", "up" if symbol.stem_up or (tab and self.voice == 1) else "down")
@@ -194,9 +187,8 @@ class NoteWriter:
         if not chord:
             self._beams(element, measure, symbol)
         self._notations(element, measure, symbol, head, leading, rows, chord, tab)
-        event = measure.events[symbol.event_index]
-        if not chord and not tab and symbol.part == 0:
-            for verse, text in event.sung:
+        if not chord and not tab:
+            for verse, text in self._notated.sung(symbol):
                 self._lyric(element, verse, text)
 
     def _staff(self, note: etree._Element, tab: bool) -> None:
@@ -225,9 +217,10 @@ class NoteWriter:
     def _voice(self, tab: bool) -> int:
         return (_TAB_VOICE if tab else _STAFF_VOICE) + self.voice - 1
 
-    def begin_measure(self, symbols: Sequence[Symbol], voice: int = 1) -> None:
-        """Tell the writer the symbols of the measure that it writes next, and of which voice."""
-        self._symbols, self.voice = list(symbols), voice
+    def begin_measure(self, notated: NotatedMeasure, voice: Voice) -> None:
+        """Tell the writer the measure that it writes next, and which voice of it."""
+        symbols = voice.symbols
+        self._notated, self._symbols, self.voice = notated, list(symbols), voice.number
         self._parts = {}
         groups: dict[int, list[Symbol]] = {}
         for symbol in symbols:

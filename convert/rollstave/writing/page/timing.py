@@ -16,7 +16,7 @@ from rollstave.deciding.playback import grace_time, play_order
 from rollstave.deciding.voices import drones, picking_fingers
 from rollstave.grid.typed import Link, SlideEdge
 from rollstave.instruments.setup import Setup
-from rollstave.notating.notation import NotatedMeasure, notate
+from rollstave.notating.notation import NotatedMeasure, Symbol, notate
 from rollstave.rhythm.meter import Meter
 from rollstave.score.links import NoteAddress
 from rollstave.score.records import Event, Finger, Measure, Note, Score
@@ -102,16 +102,12 @@ def _counted(meter: Meter) -> dict[str, int | float]:
 
 def _measure(notated: NotatedMeasure, meter: Meter, known: _Known) -> dict[str, Any]:
     measure = notated.measure
-    parts: dict[int, list[tuple[int, Fraction]]] = {}
-    for symbol in notated.symbols:
-        parts.setdefault(symbol.event_index, []).append((symbol.part, symbol.onset))
     found: dict[str, Any] = {
         "number": measure.number,
         "length": _plain(measure.length),
         "beats": _beats(meter, measure),
         "events": [
-            _event(measure, index, event, parts.get(index, []), known)
-            for index, event in enumerate(measure.events)
+            _event(notated, index, event, known) for index, event in enumerate(measure.events)
         ],
     }
     if measure.section:
@@ -138,18 +134,14 @@ def _beats(meter: Meter, measure: Measure) -> list[list[int | float]]:
     return found
 
 
-def _event(
-    measure: Measure,
-    index: int,
-    event: Event,
-    parts: list[tuple[int, Fraction]],
-    known: _Known,
-) -> dict[str, Any]:
-    """An event: its onset, duration and notes; ``held`` has the tied parts that are drawn later.
+def _event(notated: NotatedMeasure, index: int, event: Event, known: _Known) -> dict[str, Any]:
+    """An event: its onset, duration and notes; ``held`` has the tied parts that are drawn later,
+    ``under`` what another voice holds meanwhile.
 
     A note's place in the drawing is its address: measure, event, part and string make the ids of
     its heads (:func:`rollstave.writing.note_ids.note_id`), which are given for each part.
     """
+    measure = notated.measure
     found: dict[str, Any] = {
         "at": _plain(event.onset),
         "lasts": _plain(event.duration),
@@ -160,20 +152,36 @@ def _event(
     if event.grace:
         found["small"] = _plain(grace_time(event))
         found["grace"] = _graces(event, found["notes"])
-    held = [(part, onset) for part, onset in parts if part > 0 and event.notes]
+    if under := _sounding_on(notated, event.onset, index):
+        found["under"] = under
+    held = [s for s in notated.symbols if s.event_index == index and s.part and s.heads]
     if held:
         found["held"] = [
             {
-                "at": _plain(onset),
-                "ids": [
-                    heads
-                    for note in event.notes
-                    for heads in _ids(measure.index, index, part, note.string)
-                ],
+                "at": _plain(symbol.onset),
+                "ids": _heads(measure, symbol) + _sounding_on(notated, symbol.onset, index),
             }
-            for part, onset in held
+            for symbol in held
         ]
     return found
+
+
+def _sounding_on(notated: NotatedMeasure, time: Fraction, index: int) -> list[str]:
+    """The ids of what other voices of a measure hold over a time at which an event sounds."""
+    return [
+        one
+        for symbol in (notated.symbols if notated.voices else ())
+        if symbol.event_index != index and symbol.onset <= time < symbol.onset + symbol.duration
+        for one in _heads(notated.measure, symbol)
+    ]
+
+
+def _heads(measure: Measure, symbol: Symbol) -> list[str]:
+    return [
+        one
+        for head in symbol.heads
+        for one in _ids(measure.index, symbol.event_index, symbol.part, head.note.string)
+    ]
 
 
 def _graces(event: Event, notes: list[dict[str, Any]]) -> list[list[dict[str, Any]]]:

@@ -240,9 +240,9 @@ def open_arc(layer: etree._Element, left: float, y: float) -> Box:
 def draw_ties(context: MarkContext, layer: etree._Element) -> None:
     """An arc from each digit to its tied repetition in the same event."""
     for notated in context.notated:
-        ends = {(s.event_index, s.part): s for s in notated.symbols}
+        ends = {(s.event_index, s.voice, s.part): s for s in notated.symbols}
         for symbol in notated.symbols:
-            following = ends.get((symbol.event_index, symbol.part + 1))
+            following = ends.get((symbol.event_index, symbol.voice, symbol.part + 1))
             if following is None:
                 continue
             for head in symbol.heads:

@@ -32,37 +32,45 @@ _PLACED = re.compile(r"translate\((-?[\d.]+),? ?(-?[\d.]+)\)")
 _PATH, _POLYGON, _USE = (f"{{{SVG}}}{name}" for name in ("path", "polygon", "use"))
 
 
-def shorten(item: etree._Element, kind: str, top_line: float, down: float) -> bool:
+def shorten(item: etree._Element, kind: str, outer: tuple[float, float], down: float) -> bool:
     """Make a stem, a beam or a flag of the tab as short as ours, and move it down; whether it was
-    one of those. ``kind`` is the class of its group, ``top_line`` where Verovio put the line."""
+    one of those. ``kind`` is the class of its group, ``outer`` where Verovio put the top and the
+    bottom line. Under the bottom line are the stems of a second voice."""
     if kind == "stem" and item.tag == _PATH:
         match = _STEM_PATH.match(item.get("d", ""))
         if match is None:
             return False
         x = match[1]
-        foot, top = sorted((top_line - float(match[2]), top_line - float(match[3])))
+        line, away = _side(float(match[2]), outer)
+        foot, top = sorted(away * (float(match[n]) - line) for n in (2, 3))
         reach = _shorter(top)
         if foot < _FOOT - 1:
             reach, new_foot = top, foot
         else:
             new_foot = _FOOT_HERE
-        base = top_line + down
-        item.set("d", f"M{x} {number(base - new_foot)} L{x} {number(base - reach)}")
+        ends = (number(line + down + away * high) for high in (new_foot, reach))
+        item.set("d", f"M{x} {next(ends)} L{x} {next(ends)}")
         return True
     if kind == "beam" and item.tag == _POLYGON:
-        by = TALL - STEM + down
         points = _POINT.findall(item.get("points", ""))
+        by = down - _side(float(points[0][1]), outer)[1] * (TALL - STEM)
         item.set("points", " ".join(f"{x},{number(float(y) + by)}" for x, y in points))
         return True
     if kind == "flag" and item.tag == _USE:
         match = _PLACED.match(item.get("transform", ""))
         if match is None:
             return False
-        y = float(match[2]) + TALL - STEM + down
+        y = float(match[2])
+        y += down - _side(y, outer)[1] * (TALL - STEM)
         at = f"translate({match[1]}, {number(y)}) scale({_FLAG_WIDE}, {_FLAG_TALL})"
         item.set("transform", at)
         return True
     return False
+
+
+def _side(y: float, outer: tuple[float, float]) -> tuple[float, int]:
+    """The line that a height belongs to, and which way leads away from it: -1 is up."""
+    return (outer[1], 1) if y > outer[1] else (outer[0], -1)
 
 
 def _shorter(top: float) -> float:
@@ -74,17 +82,18 @@ def _shorter(top: float) -> float:
 
 def reach_of(item: etree._Element, kind: str, top_line: float) -> tuple[float, float, float] | None:
     """The left and the right end of a stem, a beam or a flag of the tab, and how high over the
-    line it will stand. None for anything else."""
+    line it will stand: less than nothing for one under it. None for anything else."""
     if kind == "stem" and item.tag == _PATH:
         if match := _STEM_PATH.match(item.get("d", "")):
-            x = float(match[1])
-            return x, x, _shorter(top_line - min(float(match[2]), float(match[3])))
+            x, high = float(match[1]), top_line - min(float(match[2]), float(match[3]))
+            return x, x, _shorter(high) if high > 0 else high
     elif kind == "beam" and item.tag == _POLYGON:
         if points := _POINT.findall(item.get("points", "")):
-            return float(points[0][0]), float(points[1][0]), STEM
+            over = float(points[0][1]) < top_line
+            return float(points[0][0]), float(points[1][0]), STEM if over else 0.0
     elif kind == "flag" and (match := _PLACED.match(item.get("transform", ""))):
         x = float(match[1])
-        return x, x + 2 * _BIN, STEM
+        return x, x + 2 * _BIN, STEM if float(match[2]) < top_line else 0.0
     return None
 
 

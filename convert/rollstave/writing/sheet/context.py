@@ -33,7 +33,7 @@ class MarkContext(Struct):
     system: System
     notated: list[NotatedMeasure]
     links: list[LinkPair]
-    last_part: dict[tuple[int, int], int]
+    last_part: dict[tuple[int, int, int], int]
     rolls: list[RollUse] = field(default_factory=list)
     options: SheetOptions = field(default_factory=SheetOptions)
     taken: Skyline = field(default_factory=Skyline)
@@ -43,7 +43,7 @@ class MarkContext(Struct):
 
     def place(self, address: NoteAddress, last: bool) -> tuple[float, float] | None:
         """The middle of a tab digit: of the first or the last tied part of its event."""
-        part = self.last_part.get((address.measure, address.event), 0) if last else 0
+        part = self._last_part(address) if last else 0
         return self.system.places.get(id_of(TAB_PREFIX, address, part))
 
     def note(self, address: NoteAddress) -> Note | GraceNote:
@@ -53,8 +53,10 @@ class MarkContext(Struct):
         """How far right of its middle the last tied part of a digit reaches."""
         if address.grace is not None:
             return half_width(self.note(address))
-        tied = self.last_part.get((address.measure, address.event), 0) > 0
-        return half_width(self.note(address), tied)
+        return half_width(self.note(address), self._last_part(address) > 0)
+
+    def _last_part(self, address: NoteAddress) -> int:
+        return self.last_part.get((address.measure, address.event, address.string), 0)
 
     def left_edge(self, address: NoteAddress) -> float:
         """How far left of a digit's middle it reaches, with the arrow of a brush before it."""

@@ -32,7 +32,7 @@ def is_here(context: MarkContext, row: Technique, notated: NotatedMeasure, symbo
     """True if a mark of a note belongs at this part of it, where it is tied over several."""
     if row.field != "slide_to":
         return symbol.part == 0
-    last = context.last_part.get((notated.measure.index, symbol.event_index), 0)
+    last = context.last_part.get((notated.measure.index, symbol.event_index, symbol.only_string), 0)
     return symbol.part == last
 
 

@@ -97,9 +97,7 @@ def _sung(context: MarkContext, verse: int) -> Iterator[tuple[NotatedMeasure, Sy
     """The symbols of a system that have a syllable of a verse, in order."""
     for notated in context.notated:
         for symbol in notated.symbols:
-            if symbol.part or not symbol.heads:
-                continue
-            for here, lyric in notated.measure.events[symbol.event_index].sung:
+            for here, lyric in notated.sung(symbol):
                 if here == verse:
                     yield notated, symbol, lyric
 

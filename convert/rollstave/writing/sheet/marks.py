@@ -8,10 +8,12 @@ engraving; a space between two tab lines is 315 of them.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 from lxml import etree
 
+from rollstave.notating.notation import NotatedMeasure, Symbol
+from rollstave.score.records import Note
 from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
 from rollstave.writing.frets import DIGIT_SIZE, GRACE_SIZE, digits
 from rollstave.writing.others import OtherMarks
@@ -97,7 +99,9 @@ def _dots(context: MarkContext, layer: etree._Element) -> None:
         if stem is None:
             continue
         points = [float(n) for n in re.findall(r"-?\d+(?:\.\d+)?", stem.get("d", ""))]
-        x, top = points[0], min(points[1], points[3])
+        x, top, away = points[0], min(points[1], points[3]), -1
+        if context.system.tab is not None and top > context.system.tab.heights[-1]:
+            top, away = max(points[1], points[3]), 1  # the stem of a second voice
         beamed = any(a.get("class") == "beam" for a in group.iterancestors())
         flagged = group.find(f".//{{{SVG}}}use") is not None
         drop = _DOT_UNDER_BEAM if beamed else _DOT_DROP
@@ -106,7 +110,17 @@ def _dots(context: MarkContext, layer: etree._Element) -> None:
             dot.set("ry", number(_DOT))
             right = _DOT_AFTER_FLAG if flagged else _DOT_AFTER_STEM
             dot.set("cx", number(x + right + position * 3 * _DOT))
-            dot.set("cy", number(top + drop))
+            dot.set("cy", number(top - away * drop))
+
+
+def _struck(notated: NotatedMeasure) -> Iterator[tuple[Symbol, tuple[Note, ...]]]:
+    """The first symbol of each event of a measure, and all notes that are struck with it, in
+    whatever voices they are."""
+    for symbol in notated.symbols:
+        if symbol.part == 0 and not symbol.is_rest:
+            notes = notated.measure.events[symbol.event_index].notes
+            if symbol.only_string == notes[0].string:
+                yield symbol, notes
 
 
 def _letters(context: MarkContext, layer: etree._Element) -> None:
@@ -115,13 +129,13 @@ def _letters(context: MarkContext, layer: etree._Element) -> None:
     if system.tab is None:
         return
     bottom = system.tab.heights[-1] + CAP_HEIGHT / 2 * DIGIT_SIZE
+    if any(notated.voices for notated in context.notated):
+        bottom = max(bottom, system.bottom)  # there are stems under the tab
     base = bottom + _LETTER_GAP + CAP_HEIGHT * LETTER_SIZE
     for notated in context.notated:
-        for symbol in notated.symbols:
-            fingers = [h.note for h in symbol.heads if h.note.finger and symbol.part == 0]
-            if not fingers:
-                continue
-            at = system.places.get(tab_id(notated, symbol, symbol.heads[0].note))
+        for symbol, struck in _struck(notated):
+            fingers = [note for note in struck if note.finger]
+            at = system.places.get(tab_id(notated, symbol, struck[0])) if fingers else None
             if at is None:
                 continue
             # One letter under a brush; a pinch has its letters one under the other, thumb last.
@@ -149,8 +163,8 @@ def _left_fingers(context: MarkContext, layer: etree._Element) -> None:
         return
     first = system.bottom + _LEFT_GAP + CAP_HEIGHT * _LEFT_SIZE
     for notated in context.notated:
-        for symbol in notated.symbols:
-            held = [h.note for h in symbol.heads if h.note.left_finger and symbol.part == 0]
+        for symbol, struck in _struck(notated):
+            held = [note for note in struck if note.left_finger]
             at = system.places.get(tab_id(notated, symbol, held[0])) if held else None
             if at is None:
                 continue
@@ -165,11 +179,10 @@ def _left_fingers(context: MarkContext, layer: etree._Element) -> None:
 def _brushes(context: MarkContext, layer: etree._Element) -> None:
     """A brush: an arrow beside the digits, from the lowest line struck to the highest."""
     for notated in context.notated:
-        for symbol in notated.symbols:
-            event = notated.measure.events[symbol.event_index]
-            if not event.brush or symbol.part or not symbol.heads:
+        for symbol, struck in _struck(notated):
+            if not notated.measure.events[symbol.event_index].brush:
                 continue
-            named = [(h.note, tab_id(notated, symbol, h.note)) for h in symbol.heads]
+            named = [(note, tab_id(notated, symbol, note)) for note in struck]
             found = [
                 (*context.system.places[name], half_width(note))
                 for note, name in named

@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from rollstave.deciding.rolls import first_uses
 from rollstave.deciding.shape_row import shape_changes
-from rollstave.notating.notation import notate
+from rollstave.notating.notation import last_parts, notate
 from rollstave.score.excerpt import excerpt
 from rollstave.score.links import links_of
 from rollstave.score.records import OtherVersion, Score
@@ -69,7 +69,7 @@ def _mark(
     links = links_of(score.measures)
     rolls = list(first_uses(score.measures)) if options.rolls else []
     shapes = shape_changes(score) if options.shapes_over_music else ()
-    last_part = {(n.measure.index, s.event_index): s.part for n in notated for s in n.symbols}
+    last_part = last_parts(notated)
     by_measure: dict[int, list[int]] = {}
     for position, pair in enumerate(links):
         for index in {pair.start.measure, pair.end.measure}:

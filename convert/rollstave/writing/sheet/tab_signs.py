@@ -1,5 +1,5 @@
 """Signs that Verovio sets for a staff of five lines, on a staff of any number of lines: the dots of
-repeats, the letters of the tab's clef, the figures of a time signature.
+repeats, the letters of the tab's clef, the figures of a time signature, the bar line at the end.
 
 Dots of repeats are two, around the middle, as large on the tab as on the staff. A staff of an even
 number of lines has its middle in a space, so they stand in the spaces beside that one (Gould,
@@ -13,6 +13,7 @@ from collections.abc import Sequence
 
 from lxml import etree
 
+from rollstave.patterns import rare
 from rollstave.writing.sheet.drawing import number
 from rollstave.writing.sheet.engraving import HREF, STAFF_SPACE, SVG, StaffLines
 from rollstave.writing.sheet.skyline import Box
@@ -22,6 +23,9 @@ CLEF = "E06D"  # SMuFL 1.4: 6stringTabClef
 SCALE = 0.72  # of signs on a staff at the size that Verovio engraves in
 _CLEF_SHARE = 0.92  # of the height of a tab that its letters may fill
 _METER_APART = 36.0  # half of what is between the figures of a time signature on the tab
+_PAST = 100.0  # farther than a last bar line of any kind is from the end of the lines
+_BAR = rare(r"M(-?[\d.]+) -?[\d.]+ L(-?[\d.]+) -?[\d.]+")
+_X = rare(r"([ML])(-?[\d.]+)")
 _PLACED = re.compile(r"translate\((-?[\d.]+),? ?(-?[\d.]+)\) scale\((-?[\d.]+)")
 
 
@@ -55,6 +59,20 @@ def settle_dots(bar: etree._Element, staves: Sequence[StaffLines], box: Box) -> 
 def _from(staff: StaffLines, y: float) -> float:
     """How far a height is from the middle of a staff."""
     return abs((staff.heights[0] + staff.heights[-1]) / 2 - y)
+
+
+def close_lines(system: etree._Element, right: float) -> None:
+    """Put the last bar line of a system where the lines of its staves end, at ``right``: Verovio
+    lets them run past it where the last measure was widened for what stands over it."""
+    bars = [g for g in system.iter(f"{{{SVG}}}g") if g.get("class") == "barLine"]
+    last = [p for p in (bars[-1] if bars else ()) if _BAR.fullmatch(p.get("d", ""))]
+    places = [float(m[1]) for p in last if (m := _BAR.fullmatch(p.get("d", "")))]
+    if not places or right - max(places) < _PAST:
+        return
+    more = right - max(places) - float(last[0].get("stroke-width", "0")) / 2
+    for path in last:
+        d = path.get("d", "")
+        path.set("d", _X.sub(lambda m: f"{m[1]}{number(float(m[2]) + more)}", d))
 
 
 def settle_clef(use: etree._Element, tab: StaffLines, box: Box) -> None:

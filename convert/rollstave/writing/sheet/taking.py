@@ -16,12 +16,19 @@ from msgspec import Struct, field
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX
 from rollstave.writing.options import View
 from rollstave.writing.sheet.beside import part_lowest
-from rollstave.writing.sheet.brackets import PARENTHESIS, join_brackets
+from rollstave.writing.sheet.brackets import PARENTHESIS, square_brackets
 from rollstave.writing.sheet.closing_up import MARK_WIDE, needed_gap, reach_of, shorten
 from rollstave.writing.sheet.engraving import HREF, LYRIC_SIZE, SVG, StaffLines, System
 from rollstave.writing.sheet.glyphs import outline_box
 from rollstave.writing.sheet.skyline import Box
-from rollstave.writing.sheet.tab_signs import CLEF, DOT, part_figures, settle_clef, settle_dots
+from rollstave.writing.sheet.tab_signs import (
+    CLEF,
+    DOT,
+    close_lines,
+    part_figures,
+    settle_clef,
+    settle_dots,
+)
 from rollstave.writing.sheet.taking_texts import lay_text_flat, take_ending, take_fret
 from rollstave.writing.sheet.tuplets import THREE, over_stems, tuplet_of
 
@@ -152,16 +159,17 @@ def _take_drawn(
     """Note every note's place, and the box of everything that Verovio drew: lines, beams, curves,
     glyphs, texts. What stands on the tab is moved near the staff."""
     if PARENTHESIS in boxes:
-        for group in system.element.iter(_GROUP):
-            if group.get("class") == "chord":
-                join_brackets(group)
+        for group in list(system.element.iter(_GROUP)):
+            if group.get("class") in ("chord", "note"):
+                square_brackets(group)
     on_tab = _tab_groups(system, view) if system.tab is not None else []
     tab_items = [item for group in on_tab for item in group.iter(*_DRAWN)]
     threes = _tuplets(on_tab) if (three := boxes.get(f"#glyph-{THREE}")) is not None else []
     its = set(tab_items)
     # A list, because texts lose their spans while we walk over them.
     items = [item for item in system.element.iter(*_DRAWN) if item not in its]
-    raw_top = system.tab.heights[0] if system.tab is not None else 0.0
+    raw = (system.tab.heights[0], system.tab.heights[-1]) if system.tab is not None else (0.0, 0.0)
+    raw_top = raw[0]
     system.top = system.bottom = system.first.heights[0]
     brackets, words = _take_items(system, [i for i in items if _kind(i) != "barLine"], boxes)
     for text in words:
@@ -172,13 +180,14 @@ def _take_drawn(
         if group.get("class") in ("barLine", "grpSym") or group is system.element:
             _stretch(group, raw_top, down)
     for item in tab_items:
-        if not shorten(item, kind := _kind(item), raw_top, down) and kind != "clef":
+        if not shorten(item, kind := _kind(item), raw, down) and kind != "clef":
             _move_down(item, down)
+    close_lines(system.element, system.first.right)
     dots = [item for item in items if item.tag == _USE and _kind(item) == "barLine"]
     _settle(system, boxes)
     for group in threes:
         if three is not None and system.tab is not None:
-            over_stems(group, three, system.tab.heights[0])
+            over_stems(group, three, (system.tab.heights[0], system.tab.heights[-1]))
     _take_items(system, [dot for dot in dots if dot.getparent() is not None], boxes)
     for text in _take_items(system, tab_items, boxes)[1]:
         lay_text_flat(system, text)

@@ -29,13 +29,14 @@ THREE = "E883"  # SMuFL 1.4: tuplet3
 
 class Tuplet(Struct, frozen=True):
     """The number of a tuplet: the use of its sign, its scale and its reach at scale 1; the outer
-    stems or rests under it."""
+    stems or rests under it. ``under`` is one of a second voice, under the tab."""
 
     sign: etree._Element
     scale: float
     box: Box
     left: float
     right: float
+    under: bool
 
     @property
     def tall(self) -> float:
@@ -44,7 +45,8 @@ class Tuplet(Struct, frozen=True):
     @property
     def reach(self) -> tuple[float, float, float]:
         """Its left and right end, and how high it will reach over the top line of the tab."""
-        return self.left - _OVER, self.right + _OVER, STEM + _AIR + self.tall
+        high = 0.0 if self.under else STEM + _AIR + self.tall
+        return self.left - _OVER, self.right + _OVER, high
 
 
 def tuplet_of(group: etree._Element, box: Box) -> Tuplet | None:
@@ -64,19 +66,33 @@ def tuplet_of(group: etree._Element, box: Box) -> Tuplet | None:
     placed = _PLACED.match(sign.get("transform", "")) if sign is not None else None
     if not stems or sign is None or placed is None:
         return None
-    return Tuplet(sign=sign, scale=float(placed[2]), box=box, left=min(stems), right=max(stems))
+    return Tuplet(
+        sign=sign,
+        scale=float(placed[2]),
+        box=box,
+        left=min(stems),
+        right=max(stems),
+        under=_voice(group) % 2 == 0,
+    )
 
 
-def over_stems(group: etree._Element, box: Box, top_line: float) -> None:
+def _voice(group: etree._Element) -> int:
+    """The voice that a group is in: its layers are in their order."""
+    layer = next(g for g in group.iterancestors() if g.get("class") == "layer")
+    staff = layer.getparent()
+    return 1 if staff is None else _of(staff, "layer").index(layer) + 1
+
+
+def over_stems(group: etree._Element, box: Box, outer: tuple[float, float]) -> None:
     """Put the number of a tuplet over the middle of its stems, and its bracket around that, over
-    the top line of the tab."""
+    the top line of the tab; of a second voice, under the bottom line."""
     tuplet = tuplet_of(group, box)
     if tuplet is None:
         return
     scale = tuplet.scale
     middle = (tuplet.left + tuplet.right) / 2
     x = middle - scale * (box.left + box.right) / 2
-    bottom = top_line - STEM - _AIR
+    bottom = outer[1] + STEM + _AIR + tuplet.tall if tuplet.under else outer[0] - STEM - _AIR
     at = f"translate({number(x)}, {number(bottom - scale * box.bottom)})"
     tuplet.sign.set("transform", f"{at} scale({scale:g}, {scale:g})")
     pieces = [line for g in _of(group, "tupletBracket") for line in g.iter(_POLYLINE)]
@@ -85,7 +101,8 @@ def over_stems(group: etree._Element, box: Box, top_line: float) -> None:
         inner = x + scale * box.left - _GAP, x + scale * box.right + _GAP
         outer = tuplet.left - _OVER, tuplet.right + _OVER
         for piece, end, stop in zip(pieces, outer, inner, strict=True):
-            points = ((end, min(line + _HOOK, bottom)), (end, line), (stop, line))
+            hook = max(line - _HOOK, bottom - tuplet.tall) if tuplet.under else line + _HOOK
+            points = ((end, min(hook, bottom)), (end, line), (stop, line))
             piece.set("points", " ".join(f"{number(a)},{number(b)}" for a, b in points))
 
 

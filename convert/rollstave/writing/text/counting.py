@@ -14,7 +14,7 @@ from rollstave.grid.typed import Bar, LineKind
 from rollstave.rhythm.meter import Meter
 from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import Measure, Score
-from rollstave.vocabulary.note_values import NOTE_VALUES
+from rollstave.writing.value_signs import LENGTHS, value_sign
 
 _PARTS: dict[Fraction, str] = {
     Fraction(1, 2): "&",
@@ -118,10 +118,7 @@ def rhythm_words(
     return found
 
 
-_LONGEST = 64  # quarter notes, of what is typed as a sum of note values
 _HALF = {"w": "h", "h": "q", "q": "e", "e": "s", "s": "t"}
-_LENGTHS = {value.letter: value.length for value in NOTE_VALUES if value.letter}
-_LETTERS = {value.length: value.letter for value in NOTE_VALUES if value.letter}
 
 
 def values_in(score: Score, measure: Measure) -> list[tuple[Fraction, str]] | None:
@@ -148,7 +145,7 @@ def sums_in(measure: Measure) -> list[tuple[Fraction, str]] | None:
         return found
     onset, sign = found[0]
     if "+" not in sign and (half := _HALF.get(sign[0])):
-        rest = value_sign(measure.events[0].duration - _LENGTHS[half])
+        rest = value_sign(measure.events[0].duration - LENGTHS[half])
         found[0] = (onset, f"{half}+{rest}" if rest else sign)
     return found
 
@@ -163,25 +160,3 @@ def values(measure: Measure) -> list[tuple[Fraction, str]] | None:
             return None
         found.append((event.onset, sign))
     return found
-
-
-@lru_cache(maxsize=256)
-def value_sign(duration: Fraction) -> str | None:
-    """``q.`` for a dotted quarter, ``e3`` for a triplet eighth, ``h+e`` for a sum; None for what
-    has no sign, or would need a long row of them."""
-    if duration > _LONGEST:
-        return None
-    for value, letter in _LETTERS.items():
-        for factor, dots in ((1, ""), (Fraction(3, 2), "."), (Fraction(7, 4), "..")):
-            if duration == value * factor:
-                return letter + dots
-        if duration == value * Fraction(2, 3):
-            return letter + "3"
-    for factor, sign in ((1, ""), (Fraction(2, 3), "3")):
-        for value, letter in _LETTERS.items():
-            if value * factor < duration:
-                rest = value_sign(duration - value * factor)
-                if rest:
-                    return f"{letter}{sign}+{rest}"
-                break
-    return None

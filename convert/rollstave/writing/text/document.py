@@ -19,17 +19,19 @@ from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.section_names import read_section
 from rollstave.reading.words.title_line import split_title
 from rollstave.reading.words.titles import LONGEST_LINE
-from rollstave.score.records import Event, Measure, Score
+from rollstave.score.records import Measure, Score
 from rollstave.vocabulary.signs import Signs, says, signs_of
 from rollstave.writing.headings import typed_changes, typed_headings
 from rollstave.writing.text.counting import counts_in, sums_in, values_in
 from rollstave.writing.text.exercises import exercise_lines
+from rollstave.writing.text.hand_words import left_fingers, picking_letters
 from rollstave.writing.text.labels import row_labels
 from rollstave.writing.text.manners import MANNERS, Again, Manner, Typing, best_typing
 from rollstave.writing.text.sliding import slide_far
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.times import as_held
 from rollstave.writing.text.tokens import Token, grace_texts, rest_token, token
+from rollstave.writing.voicing import voice_words
 
 _RULED = rare(r"--|([^\w\s.])\1\1")  # a run of signs, as rows have it in many ways of typing
 _THUMB = "t"  # a finger, and a thirty-second note
@@ -158,10 +160,16 @@ def _typed(score: Score, signs: Signs, manner: Manner) -> list[Typed]:
         lyrics = tuple(
             (e.onset, max(len(text) for _, text in e.sung)) for e in measure.events if e.sung
         )
-        letters = tuple((e.onset, len(_letters(e)) - 1) for e in measure.events if _letters(e))
-        numbers = [(e.onset, _left_fingers(e)) for e in measure.events]
+        letters = tuple(
+            (e.onset, len(picking_letters(e)) - 1) for e in measure.events if picking_letters(e)
+        )
+        numbers = [(e.onset, left_fingers(e)) for e in measure.events]
         left = tuple((onset, len(text) - 1) for onset, text in numbers if text)
-        words = (chords, lyrics, letters, left, _rhythm_words(score, measure, manner))
+        voices = [
+            tuple((onset, len(text) - 1) for onset, text in words)
+            for words in voice_words(score, measure).values()
+        ]
+        words = (chords, lyrics, letters, left, _rhythm_words(score, measure, manner), *voices)
         result.append(Typed(measure, tuple(tokens), words))
     return result
 
@@ -190,21 +198,6 @@ def _rhythm_words(
     if found is None:
         found = _values(score, measure, manner)
     return tuple((onset, len(text) - 1) for onset, text in found or ())
-
-
-def _left_fingers(event: Event) -> str:
-    """The finger numbers of the left hand as ``LH`` lines have them: the lowest row first, 0 for
-    an open string between them."""
-    if not any(n.left_finger for n in event.notes):
-        return ""
-    ordered = sorted(event.notes, key=lambda n: n.string, reverse=True)
-    return "".join(str(n.left_finger or 0) for n in ordered)
-
-
-def _letters(event: Event) -> str:
-    """The picking letters that the typist wrote for an event."""
-    written = [n.finger.value for n in event.notes if n.finger and not n.inferred_finger]
-    return "".join(dict.fromkeys(written))
 
 
 def _systems(
@@ -346,19 +339,24 @@ def _under(
     counted, valued = _rhythm_lines(score, system, starts, spacing, manner)
     lyrics: dict[int, list[tuple[int, str]]] = {}
     left: list[tuple[int, str]] = []
+    voices: dict[int, list[tuple[int, str]]] = {}
     for one, start in zip(system, starts, strict=True):
         measure = one.measure
         for event in measure.events:
             column = start + spacing.column(event.onset)
-            if text := _letters(event):
+            if text := picking_letters(event):
                 letters.append((column, text))
-            if text := _left_fingers(event):
+            if text := left_fingers(event):
                 left.append((column, text))
             for verse, text in event.sung:
                 lyrics.setdefault(verse, []).append((column, text))
+        for voice, held in voice_words(score, measure).items():
+            line = voices.setdefault(voice, [(0, f"V{voice}")])
+            line += [(start + spacing.column(onset), text) for onset, text in held]
     left = [(0, "LH"), *left] if left else []
+    parts = [voices[voice] for voice in sorted(voices)]
     verses = [lyrics[verse] for verse in sorted(lyrics)]
-    return [_line(words) for words in (letters, left, counted, valued, *verses) if words]
+    return [_line(words) for words in (letters, left, counted, valued, *parts, *verses) if words]
 
 
 def _rhythm_lines(

@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from rollstave.problems import TabError
 from rollstave.score.records import Measure, Score
+from rollstave.score.voices import has_voices, held_for
 from rollstave.vocabulary.signs import HELD
 
 # Reads a text again, for the instrument of the score that it was written from.
@@ -80,9 +81,14 @@ def _moved(score: Score, text: bytes, again: Again) -> tuple[int, ...]:
 
 
 def _struck(measure: Measure) -> tuple[Fraction, list[tuple[object, ...]]]:
-    """The length of a measure and what is in it: when, on which string and fret, if struck."""
+    """The length of a measure and what is in it: when, on which string and fret, if struck, and
+    in which voice for how long."""
+    several = has_voices(measure)
     return measure.length, [
-        (event.onset, note.string, note.fret, note.muted, note.link in HELD)
+        (
+            *(event.onset, note.string, note.fret, note.muted, note.link in HELD),
+            *((note.voice, held_for(note, event)) if several else ()),
+        )
         for event in measure.events
         for note in sorted(event.notes, key=lambda note: note.string)
     ]

@@ -163,7 +163,7 @@ transport.addEventListener("step", ({ detail }) => {
   const { step } = detail;
   const heard = step.event.notes.filter(practice.hears);
   const ids = heard.flatMap((note) => note.ids);
-  marking.sound(ids);
+  marking.sound([...ids, ...(step.event.under ?? [])]);
   if (marking.measure !== step.m || marking.step !== step.k) marking.follow(step.m);
   marking.step = step.k;
   marking.place(step.m, []);

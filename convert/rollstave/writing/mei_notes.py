@@ -1,0 +1,75 @@
+"""Single notes and rests in MEI 5, and their ids."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from lxml import etree
+
+from rollstave.notating.notation import GraceHead, Head, Symbol
+from rollstave.notating.voices import NO_EVENT
+from rollstave.score.records import Measure
+from rollstave.writing.note_ids import note_id
+from rollstave.writing.xml import add
+
+XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
+ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
+
+
+def head_id(prefix: str, measure: Measure, symbol: Symbol, head: Head) -> str:
+    """The id of a head on the staff or on the tab."""
+    return note_id(prefix, measure.index, symbol.event_index, symbol.part, head.note.string)
+
+
+def symbol_id(measure: Measure, symbol: Symbol) -> str:
+    """What the ids of a chord, a group of digits and a rest end with: the second voice and those
+    after it are named, and their rests by their time, because they are part of no event."""
+    voice = f"v{symbol.voice}" if symbol.voice > 1 else ""
+    if symbol.event_index == NO_EVENT:
+        at = symbol.onset
+        return f"{measure.index}-at{at.numerator}.{at.denominator}{voice}"
+    return f"{measure.index}-{symbol.event_index}-{symbol.part}{voice}"
+
+
+def pitched(parent: etree._Element, head: Head | GraceHead, lower: bool) -> etree._Element:
+    """A note of the staff with its accidental, seen or not; under a sign of an octave it is written
+    ``lower`` than it sounds."""
+    pitch = head.note.pitch
+    element = add(parent, "note", pname=pitch.step.lower(), oct=pitch.octave - lower)
+    if lower:
+        element.set("oct.ges", str(pitch.octave))
+    if head.cautionary and head.accidental is not None:
+        # It only warns: Gould, Behind Bars (2011), from memory, has it in parentheses.
+        sign = ACCIDENTALS[head.accidental]
+        add(element, "accid", accid=sign, func="caution", enclose="paren")
+    elif head.accidental is not None:
+        element.set("accid", ACCIDENTALS[head.accidental])
+    elif pitch.alter:
+        element.set("accid.ges", ACCIDENTALS[pitch.alter])
+    return element
+
+
+def place_tuplet(group: etree._Element, symbols: Sequence[Symbol], tab: bool) -> None:
+    """Say where the number of a tuplet stands. On the tab at the stems: over it, where the letters
+    of the hand are not. On the staff over the notes, so that it is not on that of the tab; away
+    from its beam it has a bracket (Gould, Behind Bars, 2011, from memory)."""
+    side = "above" if not tab or symbols[0].voice % 2 else "below"
+    group.set("num.place", side)
+    group.set("bracket.place", side)
+    if not tab and not all(symbol.stem_up for symbol in symbols):
+        group.set("bracket.visible", "true")
+
+
+def set_stem(element: etree._Element, symbol: Symbol) -> None:
+    """Say which way the stem of a note or a chord goes, where no beam does."""
+    if symbol.value != "whole" and symbol.beam is None:
+        element.set("stem.dir", "up" if symbol.stem_up else "down")
+
+
+def rest_measure(
+    layer: etree._Element, measure: Measure, tab: bool, seen: bool, voice: int
+) -> None:
+    """A rest or a space for a whole measure of one voice."""
+    rest = add(layer, "mRest" if seen else "mSpace")
+    other = f"v{voice}" if voice > 1 else ""
+    rest.set(XML_ID, f"{'tr' if tab else 'nr'}{measure.index}-0-0{other}")
