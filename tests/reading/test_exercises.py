@@ -228,11 +228,6 @@ def test_numbered_tunes_with_a_tuning_each_are_no_exercises() -> None:
     assert [tune.score.title for tune in tunes] == ["GOOSE ON THE WEIR", "THE LAMPLIGHTER"]
 
 
-def test_the_title_of_a_sheet_over_exercises_is_no_doubt() -> None:
-    (tune,) = rollstave.read(f"Larkspur Ferry lesson seven\n\nEx. 1\n{SYSTEM}\n\nEx. 2\n{SYSTEM}\n")
-    assert "title-line" not in {p.code for p in tune.problems}
-
-
 ROWS = """\
 D|-------0-------0-|-------2-------2-|
 B|---0-------0-----|---1-------1-----|
@@ -271,3 +266,8 @@ def test_numbered_tunes_of_several_systems_stay_tunes() -> None:
     titles = ("{}Nettle Hill", "{}The Slate Roof", "{}Quince Orchard")
     tunes = rollstave.read(long_sheet("", ("1. ", "2. ", "3. "), titles))
     assert len(tunes) == 3
+
+
+def test_the_title_of_a_sheet_over_exercises_is_no_doubt() -> None:
+    (tune,) = rollstave.read(f"Larkspur Ferry lesson seven\n\nEx. 1\n{SYSTEM}\n\nEx. 2\n{SYSTEM}\n")
+    assert "title-line" not in {p.code for p in tune.problems}
