@@ -19,6 +19,7 @@ from rollstave_arranging.flow import At, NoteAt, with_events
 from rollstave_arranging.held import Held, Shape, as_it_is, held_in
 from rollstave_arranging.melody import melody_of
 from rollstave_arranging.neck import EASY, reach_of
+from rollstave_arranging.same_hand import with_hand_of
 from rollstave_arranging.spans import Span, called, shape_setup, shapes_of, spans_of, stopped
 from rollstave_arranging.told import caution, change, many, refusal
 from rollstave_arranging.walking import walks
@@ -73,7 +74,7 @@ def up_the_neck(score: Score, position: str, seed: int) -> Reworked:
         changed |= choice.held.events
     shapes = [choice.shape for choice in path]
     changed |= walks(score, spans, shapes, melody, changed, chromatic=bool(seed % 2))
-    new = settled(with_events(score, changed))
+    new = with_hand_of(score, settled(with_events(score, changed)))
     return Reworked(score=new, says=_says(path, position), changes=_told(new, spans, path, melody))
 
 

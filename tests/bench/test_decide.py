@@ -88,10 +88,21 @@ def typed(style: Style, number: int) -> str:
 def test_generated_tunes_can_be_decided(style: Style, number: int) -> None:
     text = typed(style, number)
     (tune,) = rollstave.read(text)
-    unsure = [m for m in tune.score.measures if not m.rhythm.sure] or list(tune.score.measures)
-    for measure in unsure[: some(2, 4)]:
+    unsure = [m for m in tune.score.measures if not m.rhythm.sure]
+    written = []
+    refused = []
+    for measure in (*unsure[: some(2, 4)], *tune.score.measures[:2]):
         for chosen in readings(measure):
-            check(text, 0, measure.index, chosen)
+            try:
+                check(text, 0, measure.index, chosen)
+            except NotWritable as error:
+                refused.append(str(error))
+            else:
+                written.append(chosen)
+    assert written
+    # Letters that drift off their notes leave no room for counts; it is said.
+    assert not refused or style is Style.LETTERED
+    assert all("too little room" in words for words in refused)
 
 
 @pytest.mark.parametrize("seed", range(some(3, 6)))

@@ -114,7 +114,10 @@ def plain_row(line: Line) -> Row | None:
     return row
 
 
-_TRIPLET = rare(r"\s*(?:[|\[\u250c]-{1,3}3-{1,3}[|\]\u2510]\s*)+")  # over its notes
+# Over its notes; between bars at the margin it is a row with a fret 3.
+_TRIPLET = rare(
+    r"(?:\s*(?:[\[\u250c]-{1,3}3-{1,3}[\]\u2510]\s*)+|\s{2,}(?:[|\[]-{1,3}3-{1,3}[|\]]\s*)+)"
+)
 
 
 def is_remark(line: Line) -> bool:

@@ -173,8 +173,13 @@ def _is_short(text: str) -> bool:
     )
 
 
+_LONGEST = 300  # columns of a name and what stands behind it
+
+
 def _played_so_often(line: Line) -> tuple[str, str] | None:
     """A section with how often it is played behind its name: ``** Part A ** (play it twice)``."""
+    if len(line.text) > _LONGEST:
+        return None
     front, gap, rest = line.text.strip().partition("  ")
     if gap and "  " not in rest.strip():
         found = read_section(line.with_text(front))
