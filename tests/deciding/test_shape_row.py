@@ -289,3 +289,12 @@ def test_the_row_follows_a_change_of_tuning_and_capo() -> None:
     ]
     changes = shape_changes(tune.score)
     assert [(c.measure, c.shape.label) for c in changes] == [(0, "C"), (1, "C"), (2, "C")]
+
+
+@pytest.mark.parametrize(("case", "name"), [("dense-sixteenths", "D7"), ("sixty-four", "D")])
+def test_a_drone_under_a_chord_that_is_held_in_part_is_struck(case: str, name: str) -> None:
+    path = next(p for p in tunes.STRESS if p.stem == case)
+    score = rollstave.read(path)[0].score
+    shapes = [shape for shape in shape_row(score) if shape.name == name]
+    assert shapes
+    assert all(shape.frets[4] is not None for shape in shapes)

@@ -78,7 +78,8 @@ def _shapes_of(score: Score, held_in: Setup, said: str) -> _Shapes:
     of_span: dict[int, NamedShape] = {}
     for name, groups in groups_of(spans).items():
         for position, group in enumerate(groups):
-            shape = replace(_plain(name, group, groups, setup), beside=beside[name])
+            plain = _with_drone(_plain(name, group, groups, setup), group.spans, score)
+            shape = replace(plain, beside=beside[name])
             found.append((first[name] if position == 0 else group.first, shape))
             of_span.update((id(span), shape) for span in group.spans)
         if not groups and (usual := usual_shape(name, setup)) is not None:
