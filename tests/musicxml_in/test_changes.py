@@ -266,3 +266,19 @@ def test_a_legend_in_a_heading_keeps_the_frets_of_dead_notes(heading: str) -> No
     (again,) = rollstave.read(rollstave.write(tune, "musicxml")[0])
     dead = [n.fret for m in again.score.measures for e in m.events for n in e.notes if n.muted]
     assert dead == [2] * len(pitches_of_dead(tune)) != []
+
+
+def test_a_short_string_that_is_raised_in_the_middle_is_not_tuned_higher() -> None:
+    """Common practice, no source: a spike moves the open note of the string and none of its
+    stopped ones, so fret 10 of a string at f# sounds b before and after."""
+    rows = "\n".join(f"{s}|{'-10---0---' if s == 'g' else '-0---0----'}|" for s in "DBGDg")
+    head = "Title: Tide Gate\nTuning: f#DF#AD\nTime: 2/4\n\n"
+    (tune,) = rollstave.read(f"{head}{rows}\n\nFifth string: raised to A\n{rows}\n")
+    (again,) = rollstave.read(rollstave.write(tune, "musicxml")[0])
+    fifth = [
+        [n.pitch.midi for m in t.score.measures for e in m.events for n in e.notes if n.string == 5]
+        for t in (tune, again)
+    ]
+    assert fifth[0] == [71, 66, 71, 69]
+    assert fifth[1] == fifth[0]
+    assert again.score.measures[1].change == tune.score.measures[1].change

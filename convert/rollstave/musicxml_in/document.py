@@ -104,7 +104,7 @@ def _score(
         share_places(measures, setup)
         give_back(measures, taking.since, setup)
     report_ties(measures, problems)
-    setups = later_setups([m.details for m in measures], setup, known)
+    setups = later_setups([m.details for m in measures], [m.heard for m in measures], setup, known)
     with_frets = []
     for own, run in groupby(zip(setups, measures, strict=True), key=itemgetter(0)):
         with_frets += fretted([m for _, m in run], own, problems, key.fifths)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import takewhile
 
 from lxml import etree
 from msgspec.structs import replace
@@ -10,9 +11,10 @@ from msgspec.structs import replace
 from rollstave.deciding.capo import HIGHEST_RAISE, short_string_said
 from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.instruments.known import Known
-from rollstave.instruments.setup import Setup
+from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import named_form
+from rollstave.musicxml_in.notes import Heard
 from rollstave.musicxml_in.numbers import step, whole, whole_attribute
 from rollstave.musicxml_in.strings import Told, as_likely, from_notes
 from rollstave.pitch import Pitch, spell
@@ -75,22 +77,63 @@ def _of_staff(
 
 
 def later_setups(
-    details: Sequence[etree._Element | None], first: Setup, known: Known
+    details: Sequence[etree._Element | None],
+    heard: Sequence[Sequence[Heard]],
+    first: Setup,
+    known: Known,
 ) -> list[Setup]:
     """The setup of each measure, from the ``staff-details`` that holds there. The instrument stays,
-    and how the frets of its short string are numbered."""
+    and how the frets of its short string are numbered. ``heard`` are the notes of each measure:
+    they tell a short string that is raised from one that is tuned higher."""
     found: list[Setup] = []
     before = next((d for d in details if d is not None), None)
     now = first
-    for one in details:
+    for index, one in enumerate(details):
         if one is not None and one is not before:
             told = _declared(one, known, first.instrument.name, "")
             before = one
             if told.instrument == first.instrument:
-                now = replace(told, short_numbering=first.short_numbering)
+                told = replace(told, short_numbering=first.short_numbering)
+                now = _raised(told, now, _while_it_holds(one, details[index:], heard[index:]))
                 now = first if _same(now, first) else now
         found.append(now)
     return found
+
+
+def _while_it_holds(
+    one: etree._Element,
+    details: Sequence[etree._Element | None],
+    heard: Sequence[Sequence[Heard]],
+) -> list[Heard]:
+    """The notes of the measures from the first on that have these ``staff-details``."""
+    pairs = zip(details, heard, strict=True)
+    held = takewhile(lambda pair: pair[0] is one or pair[0] is None, pairs)
+    return [note for _, own in held for note in own]
+
+
+def _raised(told: Setup, before: Setup, notes: Sequence[Heard]) -> Setup:
+    """The setup that is told; or the one before with its short string raised to what is told of it,
+    where more of its notes sound so: raising moves its open note alone."""
+    short = told.instrument.short_string
+    if short is None:
+        return told
+    long = [n for n in range(1, told.instrument.strings + 1) if n != short.string]
+    more = told.open_midi(short.string) - before.open_midi(short.string)
+    raised = before.short_raise + more
+    alike = all(told.open_midi(n) == before.open_midi(n) for n in long)
+    if not (alike and told.capo == before.capo and 0 <= raised <= HIGHEST_RAISE):
+        return told
+    other = replace(before, short_raise=raised)
+    return max((told, other), key=lambda setup: sum(_fits(note, setup) for note in notes))
+
+
+def _fits(note: Heard, setup: Setup) -> bool:
+    if note.string is None or note.fret is None or note.muted or note.harmonic:
+        return False
+    try:
+        return setup.midi(note.string, note.fret, note.half) == note.pitch.midi
+    except NoSuchFret:
+        return False
 
 
 def _same(one: Setup, other: Setup) -> bool:
