@@ -93,6 +93,7 @@ GROWING: dict[str, tuple[Callable[[int], str], int]] = {
     "digits": (lambda size: f"D|{'1' * 900}---|\n" * size, 50),
     "spaces in words": (lambda size: SYSTEM + "play" + " " * size + "tuning\n", 2400),
     "spaces in long words": (lambda size: SYSTEM + "play" + " " * size + "tuning\n", 20000),
+    "spaces under a system": (lambda size: SYSTEM.rstrip() + "\n" + " " * size + "x\n", 20000),
     "brackets in words": (lambda size: SYSTEM + "a" + "(" * size + "b\n", 2400),
     "markup": (lambda size: "<b>" + "&lt" * size, 20000),
     "spaces between": (lambda size: (" " * size + "x\n") * 5, 10000),
@@ -104,7 +105,7 @@ GROWING: dict[str, tuple[Callable[[int], str], int]] = {
 # What is all in one pattern: the count of calls is the same for any length.
 IN_A_PATTERN = (
     *("brackets", "digits", "markup", "spaces between", "quote marks", "tab characters"),
-    *("spaces in words", "spaces in long words", "brackets in words"),
+    *("spaces in words", "spaces in long words", "brackets in words", "spaces under a system"),
 )
 
 

@@ -30,13 +30,13 @@ from rollstave.vocabulary import problems as kinds
 
 # Words about the playing, which no song has.
 # A row that was damaged, or is filled with blanks, is nothing to sing.
-_ROW_INSIDE = rare(r"\|-|-\||^\s*[A-Ga-g]?\s*\|[\s\do|]*$")
+_ROW_INSIDE = rare(r"\|-|-\||^\s*(?:[A-Ga-g]\s*)?\|[\s\do|]*$")
 _SPEAKS = rare(
     r"\b(?:forward|backward|reverse|alternat\w+|square|roll) (?:roll|thumb)|\brolls\b"
     r"|\b(?:hammer|pull)[ -]?o(?:n|ff)\b|\bpinch(?:es)?\b|\bchoke\b",
     re.IGNORECASE,
 )
-_IN_BRACKETS = rare(r"\s*\([^()]*\w\s+\w[^()]*\)\s*")
+_TWO_WORDS = rare(r"\w\s+\w")
 _MOST_LYRICS = 4  # lines under one system
 _SHORT_LYRIC = 3  # words that need no wide gaps
 
@@ -172,7 +172,7 @@ def lyrics(state: ReadingState, under: Under) -> Verdict | None:
         return None
     if _SPEAKS.search(text) or _ROW_INSIDE.search(text):
         return None
-    if _IN_BRACKETS.fullmatch(text) and not under.taken:
+    if not under.taken and _in_brackets(text.strip()):
         return None  # a remark
     spread = "  " in text.strip() or " - " in text or "- " in text
     # Under words that are spread out over the measures, a few together are a remark.
@@ -181,6 +181,12 @@ def lyrics(state: ReadingState, under: Under) -> Verdict | None:
     short = spread or len(attach.words(text)) <= _SHORT_LYRIC
     few = text[:1] == " " and short and len(under.taken) < _MOST_LYRICS
     return Verdict.TAKE if few else None
+
+
+def _in_brackets(text: str) -> bool:
+    inside = text[1:-1]
+    closed = text[0] == "(" and text[-1] == ")" and "(" not in inside and ")" not in inside
+    return closed and _TWO_WORDS.search(inside) is not None
 
 
 UNDER: tuple[tuple[str, UnderRule], ...] = (

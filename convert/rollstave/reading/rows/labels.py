@@ -21,7 +21,7 @@ _BARE = re.compile(
     r"(?:(?<=[-|!])(?P<fret>\d{1,2}|[oOxX]))?\s*"
 )
 _WORDS = rare(
-    r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*[-:=)>\]]?\s*(?=\|)"
+    r"\s*(?P<words>(?=[^|]*[A-Za-z])[A-Za-z0-9][A-Za-z0-9.' ]{0,14}?)\s*(?:[-:=)>\]]\s*)?(?=\|)"
 )
 _ALONE = rare(rf"\s*(?P<label>{LETTER})")  # believed between two rows
 _SHORT = 40  # characters: more is no bare label

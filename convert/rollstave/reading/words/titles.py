@@ -15,7 +15,7 @@ from rollstave.vocabulary.headings import HEADINGS
 
 _LONGEST = 70
 LONGEST_LINE = 300  # of a title with what it says more
-_NUMBERED = rare(r"\s*(?:tune|no\.?|nr\.?|#)?\s*\d{1,3}\s*[.):]\s+\S", re.IGNORECASE)
+_NUMBERED = rare(r"\s*(?:(?:tune|no\.?|nr\.?|#)\s*)?\d{1,3}\s*[.):]\s+\S", re.IGNORECASE)
 # Headings that a new tune begins with; a lone meter or key may change inside a tune.
 _OPENING = frozenset(row.key for row in HEADINGS if row.opens)
 
