@@ -102,3 +102,18 @@ def test_a_short_row_may_begin_with_a_sign() -> None:
     (tune,) = rollstave.read(f"Title: The Short Pier\nTuning: open G\nTime: 1/4\n\n{rows}")
     frets = [n.fret for m in tune.score.measures for e in m.events for n in e.notes]
     assert frets == [2, 0]
+
+
+def test_a_harmonic_keeps_clear_of_the_signs_of_a_legend() -> None:
+    """Where a legend says that < and > are slides, a harmonic has its star, and comes back."""
+    rows = "\n".join(f"{s}|{'-0---7*--' if s == 'B' else '-' * 9}|" for s in "DBGDg")
+    legend = "Signs I use:\n   <  slide down to"
+    (tune,) = rollstave.read(f"Title: Tide Gate\nTuning: gDGBD\nTime: 2/4\n\n{legend}\n\n{rows}\n")
+    assert "<" in {sign.sign for sign in tune.score.signs}
+    (again,) = rollstave.read(rollstave.write(tune, "text")[0])
+    heard = [
+        [(n.harmonic, n.pitch.midi) for m in t.score.measures for e in m.events for n in e.notes]
+        for t in (tune, again)
+    ]
+    assert heard[0] == heard[1]
+    assert (True, 78) in heard[0]

@@ -107,8 +107,14 @@ def token(note: Note, fret_before: int | None, brushed: bool, signs: Signs) -> T
 
 def _bracketed(marks: Sequence[Technique], signs: Signs) -> Technique | None:
     """The mark that is said by the brackets around the fret. There is room for one pair: what can
-    be said in no other way has it."""
-    found = [row for row in marks if row is signs.brackets or row.around not in ((), ("(", ")"))]
+    be said in no other way has it, and none whose brackets are signs of the tune's own legend."""
+    own = {sign.sign for sign in signs.own}
+    found = [
+        row
+        for row in marks
+        if row is signs.brackets
+        or (row.around not in ((), ("(", ")")) and own.isdisjoint(row.around))
+    ]
     return min(found, key=lambda row: bool(row.star or row.signs), default=None)
 
 
