@@ -231,10 +231,12 @@ def _plain(
     core = group.core()
     whole = _whole(name, core, group, groups, setup)
     frets = _complete(name, core if whole is None else whole.frets, setup)
-    known = all(core[n - 1] is not None for n in long_strings(setup))
-    if group.melody() and not known and _lacks_a_tone(name, frets, setup):
+    known = sum(core[n - 1] is not None for n in long_strings(setup))
+    part = known <= 2 or (group.melody() and known < len(long_strings(setup)))
+    if part and _lacks_a_tone(name, frets, setup):
         easiest = easiest_frets(name, setup, frozenset(stops(core)))
-        if easiest is not None:
+        denied = easiest is not None and _open_otherwise(easiest, core, spans)
+        if easiest is not None and (group.melody() or not denied):
             return NamedShape(name, easiest, suggested=stops(easiest) != stops(core))
     suggested = whole is not None and whole.suggested
     return NamedShape(name, frets, suggested=suggested, partial=None in frets)

@@ -47,7 +47,7 @@ _LEFT = {Bar.REPEAT_START: "rptstart", Bar.DOUBLE: "dbl"}
 _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
 # Of the size in which Verovio sets chord names, so that it keeps a little less than they take: it
 # stretches what it keeps with the rest of the line.
-_CHORD_ROOM = "85%"
+_CHORD_ROOM = "95%"
 _TWO_DIGITS, _THREE_DIGITS, _FOUR_DIGITS = 10, 100, 1000
 
 
