@@ -8,7 +8,7 @@ Every tune of the losses benchmark's corpus that has a repeat, an ending or a ju
 MusicXML by music21. Its order of measures as rollstave plays it is held against that of
 ``expandRepeats`` of music21 and ``unfold_part_maximal`` of partitura, on that file and on the one
 that rollstave writes of it. For that each measure has one note in place of its own, whose pitch is
-the measure's number. Where they disagree, all orders are printed: who is right is for people to say.
+the measure's number. Where they disagree, both orders are printed: who is right people must say.
 """
 
 from __future__ import annotations
