@@ -17,7 +17,7 @@ from msgspec import Struct, field
 import rollstave
 
 SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.txt"))
-KINDS = ("staff pitch", "staff added", "staff deleted", "tab pitch", "tab deleted")
+KINDS = ("staff pitch", "staff added", "staff deleted", "tab pitch", "tab deleted", "tab moved")
 STEPS = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 _NUMBER = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
@@ -26,14 +26,18 @@ Struck = tuple[int, Fraction, int]  # the index of a measure, an onset, a MIDI n
 
 class Edited(Struct):
     """A file, the tune that it was made from, and what was done: the notes that are gone, those
-    that are new, and the measures in which staff and tab disagree now."""
+    that are new, those that have another string and fret, and the measures in which staff and tab
+    disagree now. ``copied`` is the index of a measure that stands twice; what is said of later
+    ones counts it."""
 
     tune: rollstave.Tune
     data: bytes = b""
     said: list[str] = field(default_factory=list)
     gone: set[Struck] = field(default_factory=set)
     new: set[Struck] = field(default_factory=set)
+    moved: dict[Struck, tuple[int, int]] = field(default_factory=dict)
     measures: set[str] = field(default_factory=set)
+    copied: int | None = None
 
 
 @cache
@@ -47,6 +51,8 @@ def edited(seed: int) -> Edited:
     dice = Random(seed)
     found = Edited(tune_of(SAMPLES[seed % len(SAMPLES)]))
     root = etree.fromstring(rollstave.write(found.tune, "musicxml")[0])
+    if dice.random() < 0.3:
+        _copy_a_measure(root, found, dice)
     where = _places(root)
     taken: set[tuple[int, Fraction]] = set()
     kinds = [dice.choice(KINDS) for _ in range(dice.randint(1, 3))]
@@ -148,6 +154,9 @@ def _edit(
         and all((p.measure, p.onset, p.midi) in other for p in paired if _same(p, at))
         and (at.alone or "deleted" not in kind)
     ]
+    if kind == "tab moved":
+        _move(free, taken, found, dice)
+        return
     at = dice.choice(free)
     taken.add((at.measure, at.onset))
     here = (at.measure, at.onset, at.midi)
@@ -169,6 +178,49 @@ def _edit(
             fret.text = str(int(fret.text or 0) + steps)
     found.new.add((*here[:2], at.midi + steps))
     found.said.append(f"{kind}: measure {at.called}, {at.midi} to {at.midi + steps}")
+
+
+def _move(free: list[At], taken: set[tuple[int, Fraction]], found: Edited, dice: Random) -> None:
+    """Put a note that is struck alone on another string, where it sounds the same."""
+    setup = found.tune.score.setup
+    ways = []
+    for at in free:
+        string = int(at.element.findtext("notations/technical/string") or 0)
+        for other in range(1, setup.instrument.strings + 1):
+            fret = at.midi - setup.open_midi(other)
+            short = setup.instrument.short_string
+            fits = at.alone and other != string and 0 <= fret <= 9
+            if fits and not (short and short.string == other):
+                ways.append((at, other, fret))
+    at, string, fret = dice.choice(ways)
+    for name, number in (("string", string), ("fret", fret)):
+        element = at.element.find(f"notations/technical/{name}")
+        assert element is not None
+        element.text = str(number)
+    taken.add((at.measure, at.onset))
+    found.moved[at.measure, at.onset, at.midi] = string, fret
+    found.said.append(f"tab moved: measure {at.called} to string {string}, fret {fret}")
+
+
+def _copy_a_measure(root: etree._Element, found: Edited, dice: Random) -> None:
+    """Let a measure in the middle stand twice, and number those after it anew."""
+    measures = root.findall("part/measure")
+    plain = [
+        index
+        for index in range(1, len(measures) - 1)
+        if all(measures[n].find(".//tie") is None for n in (index, index + 1))
+        and measures[index].find("barline") is None
+    ]
+    found.copied = dice.choice(plain)
+    chosen = measures[found.copied]
+    copy = etree.fromstring(etree.tostring(chosen))
+    for name in ("print", "direction", "harmony", "attributes"):
+        for child in copy.findall(name):
+            copy.remove(child)
+    chosen.addnext(copy)
+    for later in (copy, *measures[found.copied + 1 :]):
+        later.set("number", str(int(later.get("number", "0")) + 1))
+    found.said.append(f"measure {found.copied} (index) copied")
 
 
 def _same(one: At, other: At) -> bool:
