@@ -158,8 +158,8 @@ def _notations(found: Heard, notations: etree._Element) -> None:
                 if value is None or value > 0:  # a bend by nothing, or before the note, is none
                     found.take(row, value)
     # Some programs write a plucking finger as one of the left hand, by its letter.
-    for pluck in notations.iterfind("technical/fingering"):
-        found.finger = _FINGERS.get((pluck.text or "").strip().lower(), found.finger)
+    for said in notations.iterfind("technical/fingering"):
+        found.finger = _FINGERS.get((said.text or "").strip().lower(), found.finger)
     pluck = notations.find("technical/pluck")
     if pluck is not None and (pluck.text or "").strip().lower() in _FINGERS:
         found.finger = _FINGERS[(pluck.text or "").strip().lower()]
