@@ -113,6 +113,9 @@ def as_before(
     """Measures that are played again at the end, the first with the headings that held for it where
     others hold now."""
     result = list(copies)
+    # Asked again for each part that is played again: mostly nothing ever changes.
+    if not any(measure.changes for measure in measures):
+        return result
     first = next(i for i, m in enumerate(measures) if m.first_line == result[0].first_line)
     then = _held(headings, measures[: first + 1])
     now = _held(headings, measures)
