@@ -238,8 +238,9 @@ def count_with_dashes(state: ReadingState, line: Line) -> bool:
 
 
 def remark(state: ReadingState, line: Line) -> bool:
-    """Keep words as text."""
-    if "--" in line.text:
+    """Keep words as text, with an arrow or a dash among them, too."""
+    letters = sum(map(str.isalpha, line.text))
+    if "--" in line.text and ("|" in line.text or 2 * letters <= len(line.text.strip())):
         return False
     note_line(state, line)
     return True
