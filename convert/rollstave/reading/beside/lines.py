@@ -193,6 +193,8 @@ def lyrics(state: ReadingState, under: Under) -> Verdict | None:
         return None
     if not under.taken and _in_brackets(text.strip()):
         return None  # a remark
+    if any(own.line == text.strip() for own in state.signs.own):
+        return None  # what a sign means, which is kept as text wherever it stands
     spread = "  " in text.strip() or " - " in text or "- " in text
     # Under words that are spread out over the measures, a few together are a remark.
     if not spread and any(sung.is_spread(line) for line in under.taken):
