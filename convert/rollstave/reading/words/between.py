@@ -64,8 +64,10 @@ def around_the_tab(state: ReadingState, index: int) -> bool:
 RULES: tuple[tuple[str, WordRule], ...] = (
     ("heading of an exercise", exercises.heading_of_exercise),
     ("value of a heading", head_rules.value_of_heading),
+    ("numbers of measures", over_rules.numbers_of_measures),
     ("ruler", over_rules.ruler),
     ("around the tab", around_the_tab),
+    ("parts side by side", over_rules.parts_side_by_side),
     ("words over a system", over_rules.words_over_system),
     ("chart", over_rules.chart),
     ("section with chords", over_rules.section_and_chords),
@@ -75,6 +77,7 @@ RULES: tuple[tuple[str, WordRule], ...] = (
     ("title once more", head_rules.title_once_more),
     ("section played again", section_rules.section_played_again),
     ("measures as before", measures_again.measures_as_before),
+    ("measures twice", measures_again.measures_twice),
     ("direction", section_rules.direction),
     ("ending in words", ending_rules.ending_in_words),
     ("ending before a gap", ending_rules.ending_before_a_gap),
