@@ -64,8 +64,8 @@ def around_the_tab(state: ReadingState, index: int) -> bool:
 RULES: tuple[tuple[str, WordRule], ...] = (
     ("heading of an exercise", exercises.heading_of_exercise),
     ("value of a heading", head_rules.value_of_heading),
-    ("numbers of measures", over_rules.numbers_of_measures),
     ("ruler", over_rules.ruler),
+    ("numbers of measures", over_rules.numbers_of_measures),
     ("around the tab", around_the_tab),
     ("parts side by side", over_rules.parts_side_by_side),
     ("words over a system", over_rules.words_over_system),

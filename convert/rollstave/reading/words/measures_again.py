@@ -41,7 +41,8 @@ def _some(name: str, bare: bool) -> str:
 
 
 _SAME = rare(
-    rf"\b{_some('these', bare=False)}\s*(?:[:,-]+\s*)?(?:(?:is|are)\s+)?(?:just\s+|exactly\s+|played\s+)?"
+    rf"\b{_some('these', bare=False)}\s*(?:[:,-]+\s*)?(?:(?:is|are)\s+)?"
+    r"(?:just\s+|exactly\s+|played\s+)?"
     r"(?:(?:the\s+)?same\s+as|identical\s+(?:to|with)|as(?:\s+in)?|like|=)\s*"
     + _some("those", bare=True),
     re.IGNORECASE,

@@ -173,8 +173,11 @@ def leads_to_rows(state: ReadingState, index: int) -> bool:
         line = lines[later]
         if line.blank:
             return False
-        over = words_of(line, attach.ABOVE) is not None or names_in(line.text)
-        if not over and not titles.is_ruler(line):
+        if (
+            words_of(line, attach.ABOVE) is None
+            and not titles.is_ruler(line)
+            and not names_in(line.text)
+        ):
             # Words to sing may stand between the chords and the rows.
             spread = later + 1 in state.in_block and sung.is_spread(line)
             here = attach.classify(lines[index], attach.CHORDS) if spread else None
