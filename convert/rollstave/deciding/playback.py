@@ -9,6 +9,7 @@ from itertools import pairwise
 from rollstave.grid.typed import Bar
 from rollstave.problems import Place, ProblemList
 from rollstave.score.records import Event, Measure
+from rollstave.score.wanted import wanted
 from rollstave.vocabulary import problems as kinds
 
 MOST_PASSES = 24  # of a repeat; ours: more is a slip of typing, and would make a file of any size
@@ -24,6 +25,7 @@ def play_order(measures: Sequence[Measure]) -> tuple[int, ...]:
     repeats. An ending that no pass would take (a second without a first) is played where it
     stands.
     """
+    wanted(measures, Sequence, "the measures of a score are played")
     endings = [m.in_ending for m in measures]
     attempts = 0
     while True:
