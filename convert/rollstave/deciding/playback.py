@@ -62,6 +62,16 @@ def never_played(measures: Sequence[Measure]) -> tuple[int, ...]:
     return tuple(i for i in range(len(measures)) if i not in played)
 
 
+def never_closed(measures: Sequence[Measure]) -> tuple[int, ...]:
+    """Indices of the measures that open a repeat which nothing closes: it is played once."""
+    signs = [i for i, m in enumerate(measures) if Bar.REPEAT_START is m.left] + [len(measures)]
+    return tuple(
+        here
+        for here, following in pairwise(signs)
+        if all(m.right is not Bar.REPEAT_END for m in measures[here:following])
+    )
+
+
 def too_often(measures: Sequence[Measure]) -> tuple[int, ...]:
     """Indices of the measures that end a repeat which is said to be played more often than
     :data:`MOST_PASSES` times."""
