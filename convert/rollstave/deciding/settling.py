@@ -56,7 +56,8 @@ def settled(score: Score) -> Score:
         for m, setup, key in zip(score.measures, score.setups, score.keys, strict=True)
     ]
     if fixed:
-        measures = with_fingers(measures, hand)
+        notes = zip(score.note_measures, score.notes, strict=False)
+        measures = with_fingers(measures, hand, notes)
     pairs = zip(measures, score.setups, strict=True)
     return replace(
         score, measures=tuple(_held(m, setup, score.chords_by_shape) for m, setup in pairs)

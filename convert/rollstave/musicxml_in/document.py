@@ -21,7 +21,7 @@ from rollstave.musicxml_in.events import build_measures, fretted, without_frets
 from rollstave.musicxml_in.fields import with_fields, words_of
 from rollstave.musicxml_in.measures import ReadMeasure, read_measures
 from rollstave.musicxml_in.numbers import WrongValue
-from rollstave.musicxml_in.parse import parse
+from rollstave.musicxml_in.parse import by_parts, parse
 from rollstave.musicxml_in.places import share_places
 from rollstave.musicxml_in.rests import report_rests, report_unpitched
 from rollstave.musicxml_in.setups import later_setups, read_setup
@@ -58,7 +58,7 @@ def read_musicxml(
     ``tuning``, or the usual one of the instrument. ``known`` are the instruments that there are;
     ``taking`` says which notes count where there is a choice.
     """
-    root = parse(data, problems)
+    root = by_parts(parse(data, problems))
     if root.tag != "score-partwise":
         problems.add(
             kinds.MUSICXML,

@@ -34,6 +34,8 @@ _HEADS = tuple(
 _MOST_VERSES = 40  # a number beyond is no verse
 _FINGERS = {"t": Finger.THUMB, "p": Finger.THUMB, "i": Finger.INDEX, "m": Finger.MIDDLE}
 
+_ELISION = "\u203f"  # where a file does not say by what syllables are joined
+
 _FRACTION = re.compile(r"\.0*[1-9]")
 
 
@@ -155,6 +157,9 @@ def _notations(found: Heard, notations: etree._Element) -> None:
                 value = _value(one, element)
                 if value is None or value > 0:  # a bend by nothing, or before the note, is none
                     found.take(row, value)
+    # Some programs write a plucking finger as one of the left hand, by its letter.
+    for said in notations.iterfind("technical/fingering"):
+        found.finger = _FINGERS.get((said.text or "").strip().lower(), found.finger)
     pluck = notations.find("technical/pluck")
     if pluck is not None and (pluck.text or "").strip().lower() in _FINGERS:
         found.finger = _FINGERS[(pluck.text or "").strip().lower()]
@@ -190,9 +195,20 @@ def _sung(element: etree._Element) -> dict[int, str]:
     """The syllables of a note by the number of their verse."""
     found: dict[int, str] = {}
     for place, lyric in enumerate(element.iterfind("lyric"), start=1):
-        number, text = lyric.get("number", ""), lyric.findtext("text")
+        number, text = lyric.get("number", ""), _syllable(lyric)
         verse = int(number) if number.isdecimal() and number.isascii() else place
         if text is not None and 1 <= verse <= _MOST_VERSES:
-            more = "-" if lyric.findtext("syllabic") in ("begin", "middle") else ""
+            said = lyric.findall("syllabic")
+            more = "-" if said and said[-1].text in ("begin", "middle") else ""
             found.setdefault(verse, text + more)
     return found
+
+
+def _syllable(lyric: etree._Element) -> str | None:
+    """What is sung to a note: one syllable, or several with what joins them (MusicXML 4.0,
+    ``elision``); None where there is none."""
+    parts = [
+        (part.text or "").strip() or _ELISION if part.tag == "elision" else part.text or ""
+        for part in lyric.iterchildren("text", "elision")
+    ]
+    return "".join(parts) if parts else None

@@ -164,13 +164,28 @@ def _declared(details: etree._Element, known: Known, named: str, short_string: s
             found := _known(instrument, pitches, capo, short_string)
         ):
             return found
-    instrument = next((i for i in instruments if i.strings == len(pitches)), FIVE_STRING_BANJO)
+    like = next((i for i in instruments if i.strings == len(pitches)), None)
+    tuning = Tuning(named_form(pitches, like or FIVE_STRING_BANJO), pitches)
     return Setup(
-        instrument=instrument,
-        tuning=Tuning(named_form(pitches, instrument), pitches),
+        instrument=like or _with_strings(instruments, tuning, name),
+        tuning=tuning,
         capo=capo,
-        short_raise=capo if instrument.short_string else 0,
+        short_raise=capo if like and like.short_string else 0,
     )
+
+
+def _with_strings(instruments: Sequence[Instrument], tuning: Tuning, named: str) -> Instrument:
+    """An instrument with as many strings as a tuning has, where none is known: as the one that the
+    part is named after, or that has nearly as many, with strings of one length."""
+    count = len(tuning.pitches)
+
+    def unlike(instrument: Instrument) -> tuple[bool, int]:
+        said = any(word.casefold() in named for word in (instrument.name, *instrument.words))
+        return not said, abs(instrument.strings - count)
+
+    near = min((i for i in instruments if not i.short_string), key=unlike)
+    name = f"{near.name} with {count} strings"
+    return replace(near, name=name, strings=count, tunings=(tuning,), words=())
 
 
 def _known(

@@ -17,7 +17,7 @@ from rollstave.musicxml_in.measures import ReadMeasure, read_measures
 from rollstave.musicxml_in.notes import Heard
 from rollstave.musicxml_in.taking import Taking
 from rollstave.problems import ProblemList, Severity, TabError
-from rollstave.score.aligned import Key, aligned, moved, struck_in, transposed
+from rollstave.score.aligned import Key, moved, origins, struck_in, transposed
 from rollstave.score.records import Score
 from rollstave.vocabulary import problems as kinds
 
@@ -152,8 +152,7 @@ def _before(measures: Sequence[ReadMeasure], since: Score) -> Mapping[int, froze
     old = [struck_in(measure) for measure in since.measures]
     steps = transposed(old, new)
     old = [moved(keys, steps) for keys in old]
-    pairs = aligned(old, new)
-    return {here: old[there] for there, here in pairs if there is not None and here is not None}
+    return {here: old[there] for here, there in origins(old, new).items()}
 
 
 def _changed(read: ReadMeasure, one: Disagreement, before: Mapping[int, frozenset[Key]]) -> str:

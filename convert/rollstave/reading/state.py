@@ -118,6 +118,7 @@ class ReadingState(Struct):
     over: list[tuple[LineKind, Word, Line]] = field(default_factory=list)  # the next system
     section_line: Line | None = None  # of a section that has no measures yet
     taken: set[int] = field(default_factory=set)  # lines that a heading above them has taken
+    numbering: set[int] = field(default_factory=set)  # lines that number the measures
     said_numbers: bool = False  # that the measures are numbered has been said
     ended: bool = False  # a stage has found that there is nothing more to read
     grid: tuple[GridTune, ...] = ()

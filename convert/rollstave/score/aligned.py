@@ -33,6 +33,31 @@ def aligned(
     return found
 
 
+def origins(old: Sequence[frozenset[Key]], new: Sequence[frozenset[Key]]) -> dict[int, int]:
+    """For each measure of the new version the one of the old that it was made from: the one that it
+    is aligned with, or another that shares more with it, half of their notes at least, as where a
+    measure was copied. The nearest of several."""
+    pairs = aligned(old, new)
+    found = {here: there for there, here in pairs if there is not None and here is not None}
+    having: dict[Key, list[int]] = {}
+    for there, keys in enumerate(old):
+        for key in keys:
+            having.setdefault(key, []).append(there)
+    made = {}
+    for here, keys in enumerate(new):
+        aside = found.get(here)
+        near = here if aside is None else aside
+        common = Counter(there for key in keys for there in having.get(key, ()))
+        if aside is None or old[aside] != keys:
+            # Of two at one distance the earlier: a copy stands behind what it was made from.
+            ways = sorted(common, key=lambda n: (-common[n], abs(n - near), n))
+            if ways and 2 * common[ways[0]] >= max(len(keys), len(old[ways[0]])):
+                aside = ways[0]
+        if aside is not None:
+            made[here] = aside
+    return made
+
+
 def struck_in(measure: Measure) -> frozenset[Key]:
     """When what is struck in a measure of a score, and its MIDI numbers."""
     return frozenset(

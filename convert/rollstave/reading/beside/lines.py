@@ -174,6 +174,8 @@ def lyrics(state: ReadingState, under: Under) -> Verdict | None:
         return None
     if not under.taken and _in_brackets(text.strip()):
         return None  # a remark
+    if any(own.line == text.strip() for own in state.signs.own):
+        return None  # what a sign means, which is kept as text wherever it stands
     spread = "  " in text.strip() or " - " in text or "- " in text
     # Under words that are spread out over the measures, a few together are a remark.
     if not spread and any(sung.is_spread(line) for line in under.taken):
@@ -236,8 +238,9 @@ def count_with_dashes(state: ReadingState, line: Line) -> bool:
 
 
 def remark(state: ReadingState, line: Line) -> bool:
-    """Keep words as text."""
-    if "--" in line.text:
+    """Keep words as text, with an arrow or a dash among them, too."""
+    letters = sum(map(str.isalpha, line.text))
+    if "--" in line.text and ("|" in line.text or 2 * letters <= len(line.text.strip())):
         return False
     note_line(state, line)
     return True

@@ -162,7 +162,8 @@ def _with_value(state: ReadingState, found: Sequence[Heading], index: int) -> li
     following = index + 1
     if following < len(state.lines) and following not in state.in_block:
         line = state.lines[following]
-        if not line.blank and not titles.is_ruler(line) and read_headings(line) is None:
+        own = read_headings(line) or ()  # "4/4" alone names its heading, too
+        if not line.blank and not titles.is_ruler(line) and all(h.key == last.key for h in own):
             state.taken.add(following)
             state.ledger.claim_line(line, Use.HEADING)
             return [*others, Heading(last.key, line.text.strip(), line.place(indent(line)))]
