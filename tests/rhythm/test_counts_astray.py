@@ -75,10 +75,11 @@ def test_counts_that_do_not_stand_under_their_notes_are_not_sure() -> None:
 
 @pytest.mark.quick
 def test_a_between_the_beats_is_their_last_quarter() -> None:
-    # "1 e & a" names the quarters of a beat: common practice, no source.
-    places = [1, 4, 7, 10, 13, 16]
-    found = read(counted([places] * 2, 18, "3/4", "   1  a  2  a  3  a  " * 2), "3/4").measures
-    assert [m.onsets for m in found] == [times("0 3/4 1 7/4 2 11/4")] * 2
+    # "1 e & a" names the quarters of a beat: common practice, no source. Half the way to the next
+    # beat it would be its second half.
+    places = [1, 4, 5, 8, 9, 12]
+    found = read(counted([places] * 2, 14, "3/4", "   1  a2  a3  a  " + " 1  a2  a3  a"), "3/4")
+    assert [m.onsets for m in found.measures] == [times("0 3/4 1 7/4 2 11/4")] * 2
 
 
 @pytest.mark.quick
