@@ -133,6 +133,7 @@ g|--------------|
     "measure numbers": f"Tune\n\n 1                  2\n{SYSTEM}\n",
     "numbers that go on": "Tune\n\n"
     + "\n".join(f"   [{n}]               [{n + 1}]\n{SYSTEM}\n" for n in (1, 3, 5)),
+    "rows cut short": f"Tune\n\n{SYSTEM}\n\nD|\nB|-0\nG|\nD|\ng|\n",
     "repeats at line ends": "Tune\n\n" + re.sub(r"\|$", "|:", SYSTEM, flags=re.MULTILINE),
     "triplet figures": f"Tune\n\n{' ' * 10}(3)\n{SYSTEM}",
     "broken measures": "Tune\n\n"
