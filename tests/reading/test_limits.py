@@ -55,6 +55,17 @@ def one_measure(size: int) -> str:
     )
 
 
+def one_measure_by_the_eye(size: int) -> str:
+    """Gaps of two to five characters, as no grid has them, on one string after the other."""
+    rows = ["", "", "", ""]
+    for note in range(size):
+        cell = "0" + "-" * (1 + note * note % 7 % 4)
+        rows = [row + (cell if at == note % 4 else "-" * len(cell)) for at, row in enumerate(rows)]
+    return "Time: 4/4\n\n" + "\n".join(
+        f"{label}|{row}|" for label, row in zip("DBGDg", (*rows, "-" * len(rows[0])), strict=True)
+    )
+
+
 def words_over(size: int) -> str:
     return "   " + "G " * size + "\n" + SYSTEM + "la la-la  " * size + "\n"
 
@@ -79,6 +90,7 @@ GROWING: dict[str, tuple[Callable[[int], str], int]] = {
     "several systems": (several_systems, 100),
     "one system": (one_system, 100),
     "one measure": (one_measure, 150),
+    "one measure by the eye": (one_measure_by_the_eye, 600),
     "words over and under": (words_over, 2000),
     "many tunes": (many_tunes, 60),
     "titles without a heading": (short_tunes, 60),

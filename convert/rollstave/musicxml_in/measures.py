@@ -202,6 +202,7 @@ class _PartReader(Struct):
         if note is None:
             return
         note.pitch = self.signatures.sounding(note.pitch)
+        note.said_voice = element.findtext("voice", "").strip()
         read.above.append(note)
         if note.sung:
             read.heard.append(replace(note, duration=Fraction(0)))

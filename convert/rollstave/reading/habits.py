@@ -11,10 +11,12 @@ from collections.abc import Mapping, Sequence
 from rollstave.reading.beside.own_letters import own_letters
 from rollstave.reading.beside.triplets import triplet_figures
 from rollstave.reading.page import frames, fronts, mail, markup, quoted
+from rollstave.reading.page.spaced import spaced_lines
 from rollstave.reading.rows import bars, fills, gathering, joining, labels, mending
 from rollstave.reading.rows.alike import fronts_alike
 from rollstave.reading.rows.closed_up import closed_up
-from rollstave.reading.rows.measure_numbers import measure_numbers
+from rollstave.reading.rows.drawn_alike import rows_drawn_alike
+from rollstave.reading.rows.measure_numbers import measure_numbers, numbers_that_go_on
 from rollstave.reading.rows.meter_column import meter_in_rows
 from rollstave.reading.rows.numbers import neighbouring_columns
 from rollstave.reading.rows.own_peg import counted_from_its_peg
@@ -121,6 +123,12 @@ HABITS: tuple[Habit, ...] = (
         rule=mail.headers,
     ),
     Habit(
+        name="spaced lines",
+        at=At.LINES,
+        recognises="Every line has as many empty lines behind it.",
+        rule=spaced_lines,
+    ),
+    Habit(
         name="bracketed repeats",
         at=At.ROWS,
         recognises="Repeat signs are drawn with brackets in place of bars.",
@@ -143,6 +151,12 @@ HABITS: tuple[Habit, ...] = (
         at=At.ROWS,
         recognises="A labelled line has another fill, and the bars of the row beside it.",
         rule=fills.other_fill_in_one_row,
+    ),
+    Habit(
+        name="rows drawn alike",
+        at=At.ROWS,
+        recognises="Lines are one character for the most, and have another in the same columns.",
+        rule=rows_drawn_alike,
     ),
     Habit(
         name="underlines",
@@ -269,6 +283,13 @@ HABITS: tuple[Habit, ...] = (
         recognises="Labels, or frets that no short string has, put string 1 at the bottom.",
         rule=upside_down,
         reports=kinds.UPSIDE_DOWN,
+    ),
+    Habit(
+        name="numbers that go on",
+        at=At.SYSTEMS,
+        recognises="The numbers over all systems count on, and farther than endings do.",
+        rule=numbers_that_go_on,
+        reports=kinds.MEASURE_NUMBERS,
     ),
     Habit(
         name="own peg",

@@ -62,7 +62,9 @@ def find_conventions(state: ReadingState) -> None:
     """Find which way up the systems stand and what their figures and signs mean."""
     state.in_block = {i for block in state.blocks for i in range(block.start, block.end)}
     words = (line for i, line in enumerate(state.lines) if i not in state.in_block)
-    state.signs = read_legend(words, state.problems)
+    systems = [system for block in state.blocks for system in block.systems]
+    bodies = [row.body for system in systems for row in system.rows]
+    state.signs = read_legend(words, state.problems, bodies)
     _put_right(state, At.SYSTEMS)
     state.block_at = {block.start: block for block in state.blocks}
 

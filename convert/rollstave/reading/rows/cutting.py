@@ -164,10 +164,28 @@ def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
                     continue
                 _report_bars(row, bars, model, problems)
         all_bars = _majority(all_bars, usual)
-    slots = _slots(rows, all_bars)
+    slots = _with_dots_beside(_slots(rows, all_bars), rows, all_bars)
     if len(counts) == 1:
         _report_steps(rows, all_bars, slots, problems)
     return slots
+
+
+def _with_dots_beside(
+    slots: list[Slot], rows: Sequence[Row], all_bars: list[list[_RowBar]]
+) -> list[Slot]:
+    """The measures, where those that a repeat closes are as wide as the others only if its dots
+    stand behind them: some typists put a dot for the last dash, others add it."""
+    closed = [i for i, slot in enumerate(slots) if slot.right is Bar.REPEAT_END]
+    if not closed:
+        return slots
+    usual = {slot.width for i, slot in enumerate(slots) if i not in closed}
+    shorter = _slots(rows, all_bars, dots_added=True)
+    if len(shorter) != len(slots):
+        return slots
+    return [
+        less if i in closed and slot.width not in usual and less.width in usual else slot
+        for i, (slot, less) in enumerate(zip(slots, shorter, strict=True))
+    ]
 
 
 def _ends_early(
@@ -269,7 +287,9 @@ def _merge(bars: Sequence[_RowBar]) -> Bar:
     return Bar.SINGLE
 
 
-def _slots(rows: Sequence[Row], all_bars: list[list[_RowBar]]) -> list[Slot]:
+def _slots(
+    rows: Sequence[Row], all_bars: list[list[_RowBar]], dots_added: bool = False
+) -> list[Slot]:
     number = len(all_bars[0])
     slots: list[Slot] = []
     for index in range(-1, number):
@@ -280,7 +300,9 @@ def _slots(rows: Sequence[Row], all_bars: list[list[_RowBar]]) -> list[Slot]:
             for row, bar in zip(rows, before, strict=True)
         ]
         ends = [
-            _text_end(row) if bar is None else bar.begin
+            _text_end(row)
+            if bar is None
+            else (_before_bar(row, bar, after) if dots_added else bar.begin)
             for row, bar in zip(rows, after, strict=True)
         ]
         cells = _without_blanks(
@@ -336,6 +358,16 @@ def _after_bar(row: Row, bar: _RowBar, others: Sequence[_RowBar | None]) -> int:
     has_dots = any(m and (m.kind is Bar.REPEAT_START or m.also_starts) for m in others)
     wide = has_dots and max(m.end - m.begin for m in others if m) > 1
     return end + 1 if wide else end
+
+
+def _before_bar(row: Row, bar: _RowBar, others: Sequence[_RowBar | None]) -> int:
+    """The column at which a measure ends before a bar and its repeat dots, the same for the rows
+    that have no dots."""
+    begin = bar.begin
+    if bar.kind is Bar.REPEAT_END or row.line.text[max(0, begin - 1) : begin] != "-":
+        return begin
+    dots = sum(1 for m in others if m is not None and m.kind is Bar.REPEAT_END)
+    return begin - 1 if dots > 1 else begin
 
 
 def _text_end(row: Row) -> int:

@@ -101,9 +101,25 @@ def body_end(text: str, start: int) -> int:
     for gap in re.finditer(r"(?<=[-\d:])\s+(\S+)", text[start:]):
         word = gap[1]
         letters = sum(c.isalpha() for c in word)
+        at = start + gap.start()
+        wide = gap.end() - gap.start() - len(word) > 1 and len(text) - at < _MOST_BEHIND
+        if wide and _words_behind(text[at:].strip()):
+            return at
         if letters >= 2 and not set("-|") & set(word) and "--" not in text[start + gap.end() :]:
             return start + gap.start()
     return len(text)
+
+
+_MOST_BEHIND = 100  # characters of words behind a row
+_TIMES = rare(r"\(?(?:[xX]\s?\d|\d\s?[xX])\)?")
+_TWO_LETTERS = rare(r"[^\W\d_]{2}")
+
+
+def _words_behind(rest: str) -> bool:
+    """True for words, or how often a row is played, behind a wide gap: no music follows."""
+    if "--" in rest or "|" in rest:
+        return False
+    return _TWO_LETTERS.search(rest) is not None or _TIMES.fullmatch(rest) is not None
 
 
 def plain_row(line: Line) -> Row | None:
