@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Mapping, Sequence
 from enum import Enum
 from typing import Any
@@ -122,6 +123,12 @@ class ReadingState(Struct):
     said_numbers: bool = False  # that the measures are numbered has been said
     ended: bool = False  # a stage has found that there is nothing more to read
     grid: tuple[GridTune, ...] = ()
+
+    def line_numbered(self, number: int) -> Line | None:
+        """The plain line of a number."""
+        at = bisect_left(self.lines, number, key=lambda line: line.number)
+        found = self.lines[at] if at < len(self.lines) else None
+        return found if found is not None and found.number == number else None
 
     @property
     def tune(self) -> TuneSoFar:

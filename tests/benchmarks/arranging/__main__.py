@@ -61,9 +61,8 @@ def measures_of(*scores: Score) -> Iterator[tuple[Case, ...]]:
 
 
 def fate(old: Case, new: Case, back: Case) -> str:
-    """What became of a measure there and back. A note that is moved by an octave or left out is
-    told when it is, and cannot come back; nor can one that went onto a string that both tunings
-    have, since what lies there stays."""
+    """What became of a measure there and back. A note that is left out cannot come back, and one
+    that went where another place of the old tuning leads too may come back to that."""
     if frets(old.measure) == frets(back.measure):
         return "the same tab"
     before, after = (
@@ -103,6 +102,7 @@ def tuning(tunes: int) -> None:
     refused = 0
     came: Counter[str] = Counter()
     down: Counter[bool] = Counter()
+    by_pair: dict[tuple[str, str], Counter[str]] = {}
     for number in range(tunes):
         old = score_of(number)
         wanted = TUNINGS[number // 2 % len(TUNINGS)]
@@ -120,6 +120,8 @@ def tuning(tunes: int) -> None:
             continue
         fates = [fate(*three) for three in measures_of(old, new, back)]
         came.update(fates)
+        pair = (old.setup.tuning.written, wanted)
+        by_pair.setdefault(pair, Counter()).update(fates)
         alike = fates.count("the same tab")
         pairs = zip(old.setup.tuning.pitches[:4], new.setup.tuning.pitches[:4], strict=True)
         if all(after.midi <= before.midi for before, after in pairs):
@@ -128,6 +130,11 @@ def tuning(tunes: int) -> None:
     tell("another tuning", sums)
     print(f"  refused: {refused} tunes")
     print(f"  there and back, of {came.total()} measures: {shares(came)}")
+    share_of = {pair: 100 * c["the same tab"] / c.total() for pair, c in by_pair.items()}
+    worst = sorted(by_pair, key=lambda pair: share_of[pair])
+    words = [f"{a} to {b} {share_of[a, b]:.1f}% of {by_pair[a, b].total()}" for a, b in worst[:5]]
+    reached = sum(share >= 95 for share in share_of.values())
+    print(f"  {reached} of {len(worst)} pairs of tunings at 95% or more; worst: {'; '.join(words)}")
     able = came["the same tab"] + came["another place"]
     share = 100 * came["the same tab"] / max(1, able)
     print(f"  of the {able} that could come back, the same tab: {share:.1f}%")

@@ -42,9 +42,11 @@ _BEGINS_OR_ENDS = rare(
 
 
 _OF_TAB = rare(
-    r"\W*(?:begin(?:ning)?|start|end)\s+(?:of\s+)?(?:the\s+)?tab(?:lature)?\W*$",
+    r"\W*(?:begin(?:ning)?|start|end)\s+(?:of\s+)?(?:the\s+)?tab(?:lature)?\W*$"
+    r"|\s*\\(?:begin|end)\s*\{\w+\*?\}\s*$"
+    r"|\s*[-=~*#_.+<>8% ]{0,40}(?:cut|snip|clip)(?:\s+here)?[-=~*#_.+<>8% ]{0,40}$",
     re.IGNORECASE,
-    cues=("tab",),
+    cues=("tab", "begin", "end", "cut", "snip", "clip"),
 )
 
 

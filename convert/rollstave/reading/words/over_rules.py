@@ -7,6 +7,7 @@ from itertools import pairwise
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
 from rollstave.reading.beside import attach, sung
+from rollstave.reading.beside.chord_lines import lone_chord, names_in
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.labelling.judge import sure_of
@@ -64,6 +65,10 @@ def words_over_system(state: ReadingState, index: int) -> bool:
         return False
     if times_over_measures(state, line):
         state.ledger.claim_line(line, Use.HEADING)
+        return True
+    if index + 1 in state.block_at and (chord := lone_chord(state, line)) is not None:
+        state.ledger.claim_line(line, Use.WORD)
+        state.over.append((LineKind.CHORDS, chord, line))
         return True
     if not (words := words_of(line, attach.ABOVE)):
         return False
@@ -135,7 +140,8 @@ def leads_to_rows(state: ReadingState, index: int) -> bool:
         line = lines[later]
         if line.blank:
             return False
-        if words_of(line, attach.ABOVE) is None and not titles.is_ruler(line):
+        over = words_of(line, attach.ABOVE) is not None or names_in(line.text)
+        if not over and not titles.is_ruler(line):
             # Words to sing may stand between the chords and the rows.
             spread = later + 1 in state.in_block and sung.is_spread(line)
             here = attach.classify(lines[index], attach.CHORDS) if spread else None
