@@ -27,6 +27,7 @@ from rollstave.score.finding import Finding, How
 from rollstave.score.records import Score
 from rollstave.score.reworked import Reworked
 from rollstave.score.reworked import beside as set_beside
+from rollstave.score.wanted import wanted
 from rollstave.vocabulary import problems as kinds
 from rollstave.writing.handout.records import Handout
 from rollstave.writing.options import SheetOptions
@@ -288,8 +289,11 @@ def beside(tune: Tune | Score, made: Reworked) -> Score:
     """A tune with another version of it beside it: the score that ``write`` sets on one sheet, one
     page or in one MusicXML file, measure under measure.
 
-    Raises TabError where their measures do not go together.
+    Raises TabError where their measures do not go together, and one that is a TypeError too for
+    what is no tune or was not made by :func:`rework`.
     """
+    wanted(tune, (Tune, Score), "another version stands beside a tune or its score")
+    wanted(made, Reworked, "beside a tune stands what rework made of it")
     score = tune.score if isinstance(tune, Tune) else tune
     return set_beside(score, made)
 

@@ -40,16 +40,19 @@ def moved_up(score: Score, position: str, seed: int = 0) -> Reworked:
 
 
 def retuned(score: Score, tuning: str) -> Reworked:
-    """The same pitches in another tuning, by letters or by name. Raises rollstave.TabError."""
-    from rollstave_arranging.retuning import retune
+    """The same pitches in another tuning, by letters or by name; back in the tuning that its words
+    say it came from, at the places that it likely had there. Raises rollstave.TabError."""
+    from rollstave_arranging.retuning import named, retune
+    from rollstave_arranging.returning import origin_of
     from rollstave_arranging.stretches import by_stretch
 
-    return by_stretch(score, lambda part: retune(part, tuning))
+    origin = origin_of(score)
+    return named(by_stretch(score, lambda part: retune(part, tuning, origin)), score)
 
 
 def transposed(score: Score, key: str = "", semitones: int | None = None, by: str = "") -> Reworked:
-    """The tune in another key, or so many semitones higher: ``by`` ``"capo"``, ``"tuning"`` or
-    ``"fretting"``, or the cheapest of them. Raises rollstave.TabError."""
+    """The tune in another key, or so many semitones higher: ``by`` ``"capo"``, ``"tuning"``,
+    ``"both"`` or ``"fretting"``, or the cheapest of them. Raises rollstave.TabError."""
     from rollstave_arranging.transposing import transpose, transpose_stretches
 
     return (transpose_stretches if len(set(score.setups)) > 1 else transpose)(
@@ -98,7 +101,7 @@ def rollstave_reworks() -> Sequence[Rework]:
                 WriterOption(
                     "by",
                     "",
-                    "How to come to another key: capo, tuning or fretting; or the cheapest.",
+                    "How to come to another key: capo, tuning, both or fretting; or the cheapest.",
                 ),
             ),
         ),

@@ -14,7 +14,7 @@ from rollstave.reading.words.tuning_words import knowing
 from rollstave.score.records import Score
 from rollstave.vocabulary import problems as kinds
 from rollstave.writing import FORMATS, MOST_MEASURES
-from rollstave.writing.options import SheetOptions
+from rollstave.writing.options import SheetOptions, wrong_options
 
 
 def find_writer(to: str) -> Offer:
@@ -76,6 +76,8 @@ def _wrong(form: Writer, score: object, options: object, settings: dict[str, obj
         )
     if options is not None and not isinstance(options, SheetOptions):
         return f"the options of a sheet are a SheetOptions, not a {type(options).__name__}"
+    if options is not None and (wrong := wrong_options(options)):
+        return wrong
     known = {option.name: option for option in form.options}
     for name, value in sorted(settings.items()):
         if name not in known:

@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from rollstave.deciding.changes import with_changes
 from rollstave.deciding.fine_times import report_fine_times
 from rollstave.deciding.named_by import names_of_shapes
-from rollstave.deciding.playback import report_playing
+from rollstave.deciding.playback import never_closed, report_playing
 from rollstave.grid.typed import LegendSign
 from rollstave.instruments.instrument import Tuning
 from rollstave.instruments.known import OWN, Known
@@ -203,6 +203,12 @@ def _report(
     report_rests(measures, built, problems)
     report_unpitched(measures, problems)
     report_playing(built, problems)
+    for index in never_closed(built):
+        called = measures[index].number or index + 1
+        problems.add(
+            kinds.REPEAT,
+            f"measure {called}: the repeat that begins here is never closed; it is played once",
+        )
     report_fine_times(built, problems)
 
 

@@ -19,7 +19,7 @@ from rollstave.writing.frets import DIGIT_SIZE, digits
 from rollstave.writing.sheet.bends import BEND_WIDE
 from rollstave.writing.sheet.context import MarkContext, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
-from rollstave.writing.sheet.skyline import Box, Skyline
+from rollstave.writing.sheet.skyline import Box
 
 _LETTER_SIZES = 250.0, 215.0  # as large as fits between an arc and the next line; in a crowd
 _LIFT = 56.0  # the ends of an arc over the line of its string
@@ -39,7 +39,6 @@ _SPACE = 315.0  # between two lines of the tab
 _OPEN = 190.0  # the length of an arc to nowhere
 _SLIDE_SQUEEZE = 22.0  # how much of its air a slide gives up on either side
 _LEAST = 60.0  # the shortest arc of a tie
-_HALF_BAR = 20.0  # of a bar line
 
 
 def _arc(
@@ -164,14 +163,6 @@ def letter_over(
         _letter(context, layer, row.letter, Box(x - half, y - tall, x + half, y + tall), y)
 
 
-def _bar_lines(context: MarkContext) -> Skyline:
-    """The bar lines of a system, which run from its first staff through its last."""
-    system = context.system
-    top, bottom = system.first.heights[0], system.last.heights[-1]
-    ends = [right for _, right in system.spans.values()]
-    return Skyline([Box(x - _HALF_BAR, top, x + _HALF_BAR, bottom) for x in ends])
-
-
 def _letter(
     context: MarkContext, layer: etree._Element, letter: str, arc: Box, line: float
 ) -> None:
@@ -179,7 +170,7 @@ def _letter(
     line where all of that ground is taken."""
     drawn = (context.taken, context.system.drawn)
     # Clear of the bar lines too, where that can be.
-    clear = (*drawn, _bar_lines(context))
+    clear = (*drawn, context.bar_lines())
     for size, air, obstacles in (
         (_LETTER_SIZES[0], 12.0, clear),
         (_LETTER_SIZES[0], 12.0, drawn),

@@ -27,7 +27,19 @@ _UNDER_SIZE = 20.0  # between a point and the size over it
 _ROW = 190.0  # from one size to the next over it
 _LINE = 18.0
 _TIP, _HALF_TIP = 75.0, 38.0
-_ASIDE = (0.0, 25.0, 50.0, 75.0, 100.0, 150.0, 200.0, -25.0, -50.0)  # where the size may stand
+_ASIDE = (
+    0.0,
+    25.0,
+    50.0,
+    75.0,
+    100.0,
+    150.0,
+    200.0,
+    -25.0,
+    -50.0,
+    -100.0,
+    -150.0,
+)  # where the size may stand
 _CLEAR = 34.0, 6.0  # between a size and what stands there; where there is little room
 _HEAD = 120.0  # from the middle of a head to the beginning of its arrow
 # Where it may be: to the right of its head, and over what stands there.
@@ -122,7 +134,7 @@ def _size(
     """The size of a bend over the point of its arrow, or where that is taken beside it or higher
     up."""
     words = _SIZES.get(semitones, f"{semitones / 2:g}")
-    everything = (context.taken, context.system.drawn)
+    everything = (context.taken, context.system.drawn, context.bar_lines())
     sx, sy, size = next(
         (
             (x + step, top - _UNDER_SIZE - rise, size)
