@@ -319,10 +319,7 @@ def _read_chapters(
             made = _built(grid, chosen, problems, name)
             told = (
                 Finding(
-                    subject=h.key,
-                    value=h.text,
-                    how=How.DECLARED,
-                    reason="given for all tabs here",
+                    subject=h.key, value=h.text, how=How.DECLARED, reason="given for all tabs here"
                 )
                 for h in added
             )
