@@ -20,7 +20,7 @@ from rollstave.musicxml_in.taking import AS_IT_IS, LEADS, Taking
 from rollstave.problems import Place, Problem, ProblemList, Severity, TabError, WrongArgument
 from rollstave.reading.chapters import chapters_of
 from rollstave.reading.given import given_headings, with_given
-from rollstave.reading.page.decode import decode, refuse_large, refuse_long
+from rollstave.reading.page.decode import decode, refuse_large, refuse_long, refuse_many
 from rollstave.reading.reader import prepare, read_prepared
 from rollstave.reading.which import which_instrument
 from rollstave.score.finding import Finding, How
@@ -312,7 +312,9 @@ def _read_chapters(
     wanted = next((h.text for h in given if h.key == "instrument"), "")
     for chapter in chapters_of(file) if instrument is None else (file,):
         chosen = instrument or which_instrument(chapter, wanted)
-        for found in read_prepared(chapter, chosen):
+        tunes = read_prepared(chapter, chosen)
+        refuse_many(len(grids) + len(tunes))
+        for found in tunes:
             grid, added = with_given(found, given)
             made = _built(grid, chosen, problems, name)
             told = (

@@ -49,8 +49,9 @@ def written(
     form: Writer = offer.thing
     if wrong := _wrong(form, score, options, settings):
         raise WrongArgument((kinds.ARGUMENT.problem(wrong),))
-    if form.sheet and len(score.measures) > MOST_MEASURES and not (options and options.measures):
-        raise TabError((_too_long(to, len(score.measures)),))
+    most = MOST_MEASURES // (FORMATS[to].engraved if offer.plugin.name == OWN else 1)
+    if form.sheet and len(score.measures) > most and not (options and options.measures):
+        raise TabError((_too_long(to, len(score.measures), most),))
     more = (options,) if form.sheet and options is not None else ()
     if offer.plugin.name == OWN:
         given = {**settings, "others": plugins.marks} if form.sheet else dict(settings)
@@ -89,10 +90,10 @@ def _wrong(form: Writer, score: object, options: object, settings: dict[str, obj
     return ""
 
 
-def _too_long(to: str, count: int) -> Problem:
+def _too_long(to: str, count: int, most: int) -> Problem:
     return kinds.TOO_LARGE.problem(
-        f"{count:,} measures are too many for {to}, which takes up to {MOST_MEASURES:,}; divide "
-        "the tune, or write musicxml, midi or text",
+        f"{count:,} measures are too many for {to}, which takes up to {most:,}; divide "
+        "the tune (a title over each part makes it a tune), or write musicxml, midi or text",
     )
 
 

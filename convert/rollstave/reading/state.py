@@ -117,6 +117,8 @@ class ReadingState(Struct):
     own_peg: Place | None = None  # what says that the short string is counted from its peg
     tunes: list[TuneSoFar] = field(default_factory=list)
     over: list[tuple[LineKind, Word, Line]] = field(default_factory=list)  # the next system
+    # Names of parts over the next system besides the first, and the column over which each stands.
+    parts_over: list[tuple[str, int]] = field(default_factory=list)
     section_line: Line | None = None  # of a section that has no measures yet
     taken: set[int] = field(default_factory=set)  # lines that a heading above them has taken
     numbering: set[int] = field(default_factory=set)  # lines that number the measures

@@ -25,7 +25,7 @@ _HEAD = rare(
 _NAME = re.compile(r"\S+")
 _EMPTY = frozenset(".-|:_*'`")  # a string that is left alone
 _FRET = re.compile(r"\d{1,2}|[xX]")
-_BAR = re.compile(r"\s*[-=_*~]{4,}\s*")
+_BAR = re.compile(r"\s*[-=_*~]{4,}(?:\s*\(?(?:bar|measure|m\.)?\s*\d{1,3}\)?)?\s*", re.IGNORECASE)
 _FEWEST = 4  # moments
 
 
@@ -67,6 +67,7 @@ def _measures(
         if not line.strip() or _BAR.fullmatch(line):
             if measures[-1]:
                 measures.append([])
+            end = at + 1 if line.strip() else end
             continue
         moment = _moment(line, at + 1, places)
         if moment is None:

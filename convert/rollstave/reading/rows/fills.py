@@ -31,6 +31,7 @@ _LETTER_O = rare(
 )
 _AFTER_BAR = rare(
     r"(?<=[|!l\]+:])[oO](?=[-\ddghpsuvDGHPSUV^/\\])|(?<=^[A-Ga-g])[oO](?=[-hp])|^[oO](?=[-\d])"
+    r"|(?<=^[A-Ga-g]: )[oO](?=[-\d])"
 )
 _ZERO = rare(r"(?<!\d)0")
 _DOTS = rare(r"(?<!\d)[oO](?=\|)")

@@ -262,9 +262,9 @@ def _is_title(state: ReadingState, index: int) -> bool:
 _DATED = rare(
     r"\b(?:mon|tues|wednes|thurs|fri|satur|sun)day,?\s+(?:the\s+)?\d"
     r"|\b\d{1,2}(?:st|nd|rd|th)?\s+(?:of\s+)?(?:january|february|march|april|june|july|august"
-    r"|september|october|november|december)\b",
+    r"|september|october|november|december)\b|^\W*(?:forwarded|original|begin)\w*\s+message\W*$",
     re.IGNORECASE,
-)  # when it was typed
+)  # when it was typed, or sent on
 
 
 def _are_chords(text: str) -> bool:
