@@ -48,7 +48,7 @@ def main() -> None:
             outcome = compared(name, losses.as_musicxml(score))
             outcomes[outcome] += 1
     for outcome, count in outcomes.most_common():
-        print(f"{outcome:<40}{count:>6}")
+        print(f"{outcome:<64}{count:>6}")
 
 
 def compared(name: str, data: bytes) -> str:
@@ -61,19 +61,22 @@ def compared(name: str, data: bytes) -> str:
         return f"refused: {error.problems[0].code}"
     ours = list(play_order(tune.score.measures))
     (again,) = rollstave.write(tune, "musicxml")
-    outcome = "alike"
+    otherwise = []
+    unread = False
     for which, one in (("theirs", data), ("ours", again)):
         for judge in (by_music21, by_partitura):
             try:
                 order = judge(skeleton(one))
             except Exception as error:  # of many classes, where a library gives up
-                outcome = "alike, as far as they are read" if outcome == "alike" else outcome
+                unread = True
                 print(f"{name}: {judge.__name__}, {which}: {type(error).__name__}: {error}"[:160])
                 continue
             if order != [i % NOTES for i in ours]:
-                outcome = "otherwise"
+                otherwise.append(f"{judge.__name__}, {which}")
                 print(f"{name}: {judge.__name__}, {which}: {_short(order)}, here {_short(ours)}")
-    return outcome
+    if otherwise:
+        return f"otherwise: {'; '.join(otherwise)}"
+    return "alike, as far as they are read" if unread else "alike"
 
 
 def skeleton(data: bytes) -> bytes:

@@ -236,6 +236,25 @@ ODD = (
         ("beat-repeat (measure 2)", "measure 3: signs that repeat", "slash (measure 4)"),
     ),
     Odd(
+        "chords on chords, turned round, and a held bar",
+        score(
+            attributes()
+            + "<harmony><root><root-step>G</root-step></root><kind>major</kind>"
+            + "<inversion>1</inversion></harmony>"
+            + FOUR,
+            "<harmony><root><root-step>D</root-step></root><kind>major</kind>"
+            + "<root><root-step>C</root-step></root><kind>major</kind></harmony>"
+            + FOUR
+            + '<barline location="right"><fermata/></barline>',
+        ),
+        (G4, G4),
+        (
+            "inversion (measure 1)",
+            "the lower chord of two (measure 2)",
+            "fermata of a bar line (measure 2)",
+        ),
+    ),
+    Odd(
         "notes without a duration",
         score(attributes() + FOUR, note("A4", None, "<type>quarter</type>") + FOUR),
         (G4, G4),

@@ -72,6 +72,9 @@ def test_what_was_changed_is_taken_and_the_rest_stays(seed: int) -> None:
     (read,) = rollstave.read(one.data, since=one.tune)
     assert set(struck(read.score)) == wanted(one), one.said
     assert changed_hands(one, read.score) == [], one.said
+    assert {note.voice for note in struck(read.score).values()} == {1}, one.said
+    assert read.score.composer == one.tune.score.composer or "saved by music21" in one.said
+    assert read.score.composer.casefold() != "music21"
     places = {key: (n.string, n.fret) for key, n in struck(read.score).items() if key in one.moved}
     assert places == one.moved, one.said
     assert read.score.setup == one.tune.score.setup, one.said

@@ -82,3 +82,17 @@ def test_what_is_left_out_is_told_once_with_all_its_measures() -> None:
     ]
     written = Xml.fromstring(rollstave.write(tune, "musicxml")[0])
     assert len(written.findall("part/measure")) == 6
+
+
+def test_a_repeat_that_is_never_closed_is_said() -> None:
+    """MusicXML 4.0, ``repeat``: a forward one begins what a backward one ends."""
+    opened = '<barline location="left"><repeat direction="forward"/></barline>'
+    closed = '<barline location="right"><repeat direction="backward"/></barline>'
+    for measures, said in (
+        ((opened + attributes() + FOUR, FOUR, opened + FOUR + closed), ["1"]),
+        ((opened + attributes() + FOUR, FOUR + closed, opened + FOUR), ["3"]),
+        ((opened + attributes() + FOUR, FOUR + closed, FOUR + closed), []),
+    ):
+        (tune,) = rollstave.read(score(*measures).encode())
+        found = [p.message for p in tune.problems if p.code == "repeat"]
+        assert [words.split()[1].rstrip(":") for words in found] == said

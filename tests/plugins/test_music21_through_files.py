@@ -96,16 +96,22 @@ def through(score: Any, folder: Path) -> Any:
 
 
 def test_the_file_that_music21_writes_is_read_without_it_too(tmp_path: Path) -> None:
-    """music21 10 writes the letter of a plucking finger as a ``fingering``, chords left out."""
+    """music21 10 writes the letter of a plucking finger as a ``fingering``, and of the notes in a
+    chord none; words of the plugin say them."""
     tune, score = of_tab(TUNE.format(tuning="gDGBD", instrument="banjo", headings="") + BANJO)
     through(score, tmp_path)
     (again,) = rollstave.read(tmp_path / "through.musicxml")
     typed, found = (
-        [e.notes[0].finger for m in one.score.measures for e in m.events if len(e.notes) == 1]
+        [
+            (n.string, n.fret, None if n.inferred_finger else n.finger, n.left_finger)
+            for m in one.score.measures
+            for e in m.events
+            for n in e.notes
+        ]
         for one in (tune, again)
     )
     assert found == typed
-    assert len(set(typed)) == 3
+    assert len({finger for *_, finger, _ in typed}) == 4
 
 
 def back(score: Any) -> rollstave.Score:

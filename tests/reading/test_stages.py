@@ -133,6 +133,7 @@ g|--------------|
     "measure numbers": f"Tune\n\n 1                  2\n{SYSTEM}\n",
     "numbers that go on": "Tune\n\n"
     + "\n".join(f"   [{n}]               [{n + 1}]\n{SYSTEM}\n" for n in (1, 3, 5)),
+    "rows cut short": f"Tune\n\n{SYSTEM}\n\nD|\nB|-0\nG|\nD|\ng|\n",
     "repeats at line ends": "Tune\n\n" + re.sub(r"\|$", "|:", SYSTEM, flags=re.MULTILINE),
     "triplet figures": f"Tune\n\n{' ' * 10}(3)\n{SYSTEM}",
     "broken measures": "Tune\n\n"
@@ -244,6 +245,9 @@ TAKEN = {
     "title of a further tune": "Tune\n\n{s}\n\nQuay Walk\n---------\n\n{s}\n",
     "title once more": "Gull Street\n\n{s}\n\nGull Street\n\n{s}\n",
     "section played again": "Tune\n\nA part\n{s}\n\nA part again\n",
+    "measures twice": "Tune\n\n{s}\n\nplay bars 1 to 2 twice\n",
+    "parts side by side": "Tune\n\nA part             B part\n{s}\n",
+    "numbers of measures": "Tune\n\nMeasure 1:\n{s}\n\nMeasure 3:\n{s}\n\nMeasure 5:\n{s}\n",
     "measures as before": "Tune\n\n{s}\n\nBar 3 is the same as bar 1.\n",
     "ending in words": "Tune\n\n{s}\n\nThe first time:\n\n{s}\n",
     "ending before a gap": "Tune\n\n{s}\n\n1.\n\n{s}\n\n2.\n\n{s}\n",

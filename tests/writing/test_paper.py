@@ -275,7 +275,7 @@ def test_what_a_pdf_has_no_use_for_changes_none_of_its_bytes(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Ids and fall-back faces, also under a title that looks like an id in letters of no face."""
-    score = replace(tunes.sample("lantern-stairs.txt").score, title='Ж <g id="-n1"> λ')
+    score = replace(tunes.sample("lantern-stairs").score, title='Ж <g id="-n1"> λ')
     (made,) = rollstave.write(score, "pdf")
     monkeypatch.setattr("rollstave.writing.paper._bare", lambda page: page)
     assert rollstave.write(score, "pdf") == [made]

@@ -21,6 +21,9 @@ from rollstave.deciding.shapes import Frets, NamedShape, closed_shapes
 from rollstave.instruments.setup import Setup
 from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import Score
+from rollstave.score.wanted import wanted
+
+_OF_A_SCORE = "a score, such as that of a tune, has chord shapes"
 
 
 class ShapeAt(Struct, frozen=True):
@@ -43,6 +46,7 @@ class _Shapes(Struct, frozen=True):
 def shape_row(score: Score) -> tuple[NamedShape, ...]:
     """The shapes of a tune. Every string is stopped, open (0) or not played (None), but of a shape
     that is ``partial`` a string of None is only not struck."""
+    wanted(score, Score, _OF_A_SCORE)
     return _shapes(score).row
 
 
@@ -58,6 +62,7 @@ def shape_measures(score: Score) -> dict[NamedShape, int]:
 def shape_changes(score: Score) -> tuple[ShapeAt, ...]:
     """Each change of chord or of position, with the shape that is held from there on. Where
     nothing is plainly held, it is the shape that most of the notes belong to."""
+    wanted(score, Score, _OF_A_SCORE)
     return _shapes(score).changes
 
 

@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from rollstave.deciding.changes import with_changes
 from rollstave.deciding.fine_times import report_fine_times
 from rollstave.deciding.named_by import names_of_shapes
-from rollstave.deciding.playback import report_playing
+from rollstave.deciding.playback import never_closed, report_playing
 from rollstave.grid.typed import LegendSign
 from rollstave.instruments.instrument import Tuning
 from rollstave.instruments.known import OWN, Known
@@ -39,9 +39,10 @@ from rollstave.score.records import Measure, Score, fields_of_headings
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import ROWS
 
-# Notes and measures of the part that is read: some dozen times a long tune. Each costs about a
-# quarter of a millisecond, and a file may be large without a limit of its own (64 MB).
-MOST = 40_000
+# Notes of the part that is read, on staff and tab together: some dozen times a long tune, and read
+# within ten seconds. Each costs about half a millisecond, and a measure twice that; a file may be
+# large without a limit of its own (64 MB).
+MOST, _MEASURE = 20_000, 2
 
 
 def read_musicxml(
@@ -147,9 +148,12 @@ def _part_to_read(parts: Sequence[etree._Element], problems: ProblemList) -> etr
     if part is None:
         problems.add(kinds.MUSICXML, "the MusicXML file has no part to read")
         raise TabError(problems.sorted())
-    count = sum(1 for _ in part.iter("note", "measure"))
-    if count > MOST:
-        message = f"this part has {count:,} notes and measures, and up to {MOST:,} are read"
+    notes, measures = (sum(1 for _ in part.iter(name)) for name in ("note", "measure"))
+    if notes + _MEASURE * measures > MOST:
+        message = (
+            f"this part has {notes:,} notes and {measures:,} measures, and up to {MOST:,} notes "
+            "are read at once, where a measure counts as two"
+        )
         problems.add(kinds.TOO_LARGE, f"{message}; divide the score into tunes")
         raise TabError(problems.sorted())
     if part.find("measure") is None:
@@ -199,6 +203,12 @@ def _report(
     report_rests(measures, built, problems)
     report_unpitched(measures, problems)
     report_playing(built, problems)
+    for index in never_closed(built):
+        called = measures[index].number or index + 1
+        problems.add(
+            kinds.REPEAT,
+            f"measure {called}: the repeat that begins here is never closed; it is played once",
+        )
     report_fine_times(built, problems)
 
 

@@ -66,6 +66,20 @@ class LeftOut(Struct):
             elif kind.tag not in _KEPT_DIRECTIONS:
                 self.add(str(kind.tag))
 
+    def harmony(self, element: etree._Element) -> None:
+        """Note what a chord name does not say."""
+        for inversion in element.findall("inversion"):
+            if (inversion.text or "").strip() != "0" and element.find("bass") is None:
+                self.add("inversion")
+        if len(element.findall("root")) > 1:
+            self.add("the lower chord of two")
+
+    def barline(self, element: etree._Element) -> None:
+        """Note what stands over a bar line."""
+        for tag in ("fermata", "wavy-line"):
+            if element.find(tag) is not None:
+                self.add(f"{tag} of a bar line")
+
     def note(self, element: etree._Element) -> None:
         """Note the notations of a note, its head and what is sung to it, as far as no score holds
         them."""

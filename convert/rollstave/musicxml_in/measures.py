@@ -134,6 +134,7 @@ class _PartReader(Struct):
                 read.new_line = "yes" in (child.get("new-system"), child.get("new-page"))
             elif child.tag == "barline":
                 _barline(child, read, self.found)
+                self.signatures.left.barline(child)
         read.chords.sort(key=lambda chord: chord.onset)
         return read
 
@@ -144,6 +145,7 @@ class _PartReader(Struct):
 
     def _chord(self, element: etree._Element, onset: Fraction, read: ReadMeasure) -> None:
         chord = read_chord(element, onset, self.signatures.key_here)
+        self.signatures.left.harmony(element)
         if chord is None:
             self.signatures.left.add("harmony without a root")
         else:
@@ -202,6 +204,7 @@ class _PartReader(Struct):
         if note is None:
             return
         note.pitch = self.signatures.sounding(note.pitch)
+        note.said_voice = element.findtext("voice", "").strip()
         read.above.append(note)
         if note.sung:
             read.heard.append(replace(note, duration=Fraction(0)))

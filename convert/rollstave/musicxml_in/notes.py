@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from lxml import etree
@@ -36,13 +37,17 @@ _FINGERS = {"t": Finger.THUMB, "p": Finger.THUMB, "i": Finger.INDEX, "m": Finger
 
 _ELISION = "\u203f"  # where a file does not say by what syllables are joined
 
+_HAND, _LEFT = "rollstave fingers", ("1", "2", "3", "4")
+
 _FRACTION = re.compile(r"\.0*[1-9]")
 
 
 class Heard(Struct):
     """A note as the file has it; ``string`` and ``fret`` are None where it has none. ``tied``
     is a note that a tie leads to, ``ties`` one that a tie leads from; ``line`` is where its element
-    begins. ``places`` are string and fret of all notes of its chord, where it has those of several.
+    begins. ``places`` are string and fret of all notes of its chord, where it has those of several,
+    ``fingers`` strings with the letter or number of a finger, as rollstave's plugin for music21
+    says them in words.
     ``said_voice`` is the name of its voice, ``voice`` the number of that from 1, and ``lasts`` how
     long it is held where there are several.
     """
@@ -72,6 +77,7 @@ class Heard(Struct):
     line: int = 1
     marks: tuple[str, ...] = ()
     places: tuple[tuple[int, int], ...] = ()
+    fingers: tuple[tuple[int, str], ...] = ()
     said_voice: str = ""
     voice: int = 1
     lasts: Fraction | None = None
@@ -114,6 +120,7 @@ def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> H
         _notations(found, notations)
         said = notations.findall("technical/other-technical")
         found.half = found.half or any(e.text == "half fret" for e in said)
+        found.fingers += tuple(pair for e in said for pair in _said_fingers(e.text or ""))
     return found
 
 
@@ -122,6 +129,25 @@ def _pitch(element: etree._Element) -> Pitch:
     octave, alter = whole(element, "octave", 4, 0, 9), whole(element, "alter", 0, -4, 4)
     plain = Pitch(step(element, "step"), 0, octave)
     return replace(plain, alter=alter) if abs(alter) <= 2 else spell(plain.midi + alter, 0)
+
+
+def _said_fingers(words: str) -> Iterator[tuple[int, str]]:
+    """Strings and their fingers in words of rollstave's plugin for music21: ``3:T 2:1``."""
+    for said in words.removeprefix(_HAND).split() if words.startswith(_HAND) else ():
+        string, _, finger = said.partition(":")
+        if string.isdecimal() and (finger.lower() in _FINGERS or finger in _LEFT):
+            yield int(string), finger
+
+
+def take_fingers(note: Heard, fingers: Sequence[tuple[int, str]]) -> None:
+    """Give a note the fingers that are said of its string, where it has none."""
+    for string, finger in fingers:
+        if string != note.string:
+            continue
+        if finger in _LEFT:
+            note.left_finger = note.left_finger or int(finger)
+        elif note.finger is None:
+            note.finger = _FINGERS[finger.lower()]
 
 
 def is_between(element: etree._Element) -> bool:

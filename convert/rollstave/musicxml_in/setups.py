@@ -12,7 +12,6 @@ from rollstave.deciding.capo import HIGHEST_RAISE, short_string_said
 from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.instruments.known import Known
 from rollstave.instruments.setup import NoSuchFret, Setup
-from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import named_form
 from rollstave.musicxml_in.notes import Heard
 from rollstave.musicxml_in.numbers import step, whole, whole_attribute
@@ -165,19 +164,21 @@ def _declared(details: etree._Element, known: Known, named: str, short_string: s
         ):
             return found
     like = next((i for i in instruments if i.strings == len(pitches)), None)
-    tuning = Tuning(named_form(pitches, like or FIVE_STRING_BANJO), pitches)
+    instrument = like or _with_strings(instruments, pitches, name)
     return Setup(
-        instrument=like or _with_strings(instruments, tuning, name),
-        tuning=tuning,
+        instrument=instrument,
+        tuning=Tuning(named_form(pitches, instrument), pitches),
         capo=capo,
-        short_raise=capo if like and like.short_string else 0,
+        short_raise=capo if instrument.short_string else 0,
     )
 
 
-def _with_strings(instruments: Sequence[Instrument], tuning: Tuning, named: str) -> Instrument:
-    """An instrument with as many strings as a tuning has, where none is known: as the one that the
+def _with_strings(
+    instruments: Sequence[Instrument], pitches: tuple[Pitch, ...], named: str
+) -> Instrument:
+    """An instrument with as many strings as are tuned, where none is known: as the one that the
     part is named after, or that has nearly as many, with strings of one length."""
-    count = len(tuning.pitches)
+    count = len(pitches)
 
     def unlike(instrument: Instrument) -> tuple[bool, int]:
         said = any(word.casefold() in named for word in (instrument.name, *instrument.words))
@@ -185,7 +186,8 @@ def _with_strings(instruments: Sequence[Instrument], tuning: Tuning, named: str)
 
     near = min((i for i in instruments if not i.short_string), key=unlike)
     name = f"{near.name} with {count} strings"
-    return replace(near, name=name, strings=count, tunings=(tuning,), words=())
+    usual = Tuning("".join(pitch.letter for pitch in reversed(pitches)), pitches)
+    return replace(near, name=name, strings=count, tunings=(usual,), words=())
 
 
 def _known(

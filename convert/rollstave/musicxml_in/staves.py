@@ -137,13 +137,24 @@ def _struck(heard: Sequence[Heard], apart: set[Fraction]) -> dict[Key, Heard]:
 
 
 def _take_staff(read: ReadMeasure, onsets: set[Fraction]) -> None:
-    """At some times, the notes of the staff; those that the tab has too keep what it says."""
+    """At some times, the notes of the staff; those that the tab has too keep what it says. The
+    voices of the two may have other names, in one order."""
+    names = [
+        sorted({note.said_voice for note in heard if note.duration}, key=lambda n: (len(n), n))
+        for heard in (read.above, read.heard)
+    ]
+    voices = dict(zip(*names, strict=False))
     tab = {(n.onset, n.pitch.midi): n for n in read.heard if n.duration}
     read.heard = [n for n in read.heard if not n.duration or n.onset not in onsets]
     for note in read.above:
         if note.onset in onsets and note.duration:
             own = tab.get((note.onset, note.pitch.midi))
-            read.heard.append(note if own is None else replace(own, duration=note.duration))
+            voice = voices.get(note.said_voice, names[1][0] if names[1] else "")
+            read.heard.append(
+                replace(note, said_voice=voice)
+                if own is None
+                else replace(own, duration=note.duration)
+            )
 
 
 def _before(measures: Sequence[ReadMeasure], since: Score) -> Mapping[int, frozenset[Key]]:

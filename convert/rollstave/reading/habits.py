@@ -15,6 +15,7 @@ from rollstave.reading.page.spaced import spaced_lines
 from rollstave.reading.rows import bars, fills, gathering, joining, labels, mending
 from rollstave.reading.rows.alike import fronts_alike
 from rollstave.reading.rows.closed_up import closed_up
+from rollstave.reading.rows.cut_short import rows_cut_short
 from rollstave.reading.rows.drawn_alike import rows_drawn_alike
 from rollstave.reading.rows.measure_numbers import measure_numbers, numbers_that_go_on
 from rollstave.reading.rows.meter_column import meter_in_rows
@@ -175,6 +176,12 @@ HABITS: tuple[Habit, ...] = (
         at=At.ROWS,
         recognises="A label and a bar are all that a line between labelled rows has.",
         rule=labels.bare_labels,
+    ),
+    Habit(
+        name="rows cut short",
+        at=At.ROWS,
+        recognises="A label, a bar and little more are all of each row, with labels as above.",
+        rule=rows_cut_short,
     ),
     Habit(
         name="square brackets",

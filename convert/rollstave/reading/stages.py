@@ -21,6 +21,7 @@ from rollstave.reading.state import At, ReadingState, TuneSoFar
 from rollstave.reading.system_reader import read_block
 from rollstave.reading.words.between import read_words
 from rollstave.reading.words.exercises import find_exercises
+from rollstave.reading.words.left_title import title_among_words
 from rollstave.reading.words.prose import facts_in_words
 from rollstave.reading.words.taking import leftover
 from rollstave.vocabulary import problems as kinds
@@ -112,6 +113,7 @@ STAGES: tuple[Stage, ...] = (
     Stage("headings of exercises", find_exercises),
     Stage("systems and words", read_lines),
     Stage("facts in words", facts_in_words),
+    Stage("title among words", title_among_words),
     Stage("tunes", finish_tunes),
     Stage("doubts", doubts),
     Stage("rest", report_rest),

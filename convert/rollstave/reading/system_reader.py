@@ -19,8 +19,8 @@ from rollstave.reading.cells.lattice import CellsRead, straighten
 from rollstave.reading.cells.strokes import CellReader
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
-from rollstave.reading.rows.cutting import Slot, cut, trailing_text
-from rollstave.reading.rows.finding import before_label
+from rollstave.reading.rows.cutting import Slot, cut
+from rollstave.reading.rows.finding import before_label, trailing_text
 from rollstave.reading.rows.records import LETTER, Block, Row, System
 from rollstave.reading.state import At, ReadingState
 from rollstave.reading.words.changes import changed
@@ -94,6 +94,7 @@ def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> N
         _measure(state, slot, cells, len(tune.measures) + i)
         for i, (slot, cells) in enumerate(zip(slots, found, strict=True))
     ]
+    measures = _with_parts(state, slots, measures)
     measures, again = _played_again(state, slots, measures)
     remarks = pointing.remarks(under)
     said = {line.number for remark in remarks for line, _, _ in remark.pieces}
@@ -116,6 +117,21 @@ def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> N
     tune.systems += 1
     for row in rows:
         _take_trailing(state, row)
+
+
+def _with_parts(
+    state: ReadingState, slots: Sequence[Slot], measures: Sequence[GridMeasure]
+) -> list[GridMeasure]:
+    """The measures with the parts that begin at some of them: each at the first that begins no
+    farther left than its name, by a label's width."""
+    result = list(measures)
+    for name, at in state.parts_over:
+        starts = [slot.cells[0].start for slot in slots]
+        where = next((i for i, start in enumerate(starts) if start >= at), None)
+        if where is not None:
+            result[where] = replace(result[where], section=name)
+    state.parts_over = []
+    return result
 
 
 def _words_under(

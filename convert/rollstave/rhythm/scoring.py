@@ -100,7 +100,7 @@ class Scorer(Struct):
 
 # Scorers that are kept with what they have computed, as the tunes of a file are of a few kinds; and
 # how much one may know that is kept.
-_SCORERS, _TIMES = 8, 20_000
+_SCORERS, _TIMES = 32, 20_000
 
 
 def scorer_of(data: RhythmData, meter: str, mood: str) -> Scorer:

@@ -11,6 +11,7 @@ from rollstave.score.records import Measure, Score
 from rollstave.vocabulary.signs import HELD
 
 _ENOUGH = 0.5  # of the measures, that stay in their places
+_LONG = 1_000  # measures: in more than that no copies are looked for, which takes their square
 _NEARLY_ALL = 0.8  # of the notes, that are moved alike
 
 Key = tuple[Fraction, int]  # when a note is struck, and its MIDI number
@@ -39,20 +40,25 @@ def origins(old: Sequence[frozenset[Key]], new: Sequence[frozenset[Key]]) -> dic
     measure was copied. The nearest of several."""
     pairs = aligned(old, new)
     found = {here: there for there, here in pairs if there is not None and here is not None}
+    if len(old) > _LONG:
+        return found
     having: dict[Key, list[int]] = {}
     for there, keys in enumerate(old):
         for key in keys:
             having.setdefault(key, []).append(there)
     made = {}
+    known: dict[frozenset[Key], Counter[int]] = {}  # how many notes old measures have in common
     for here, keys in enumerate(new):
         aside = found.get(here)
         near = here if aside is None else aside
-        common = Counter(there for key in keys for there in having.get(key, ()))
         if aside is None or old[aside] != keys:
+            if keys not in known:
+                known[keys] = Counter(there for key in keys for there in having.get(key, ()))
+            common = known[keys]
             # Of two at one distance the earlier: a copy stands behind what it was made from.
-            ways = sorted(common, key=lambda n: (-common[n], abs(n - near), n))
-            if ways and 2 * common[ways[0]] >= max(len(keys), len(old[ways[0]])):
-                aside = ways[0]
+            best = min(common, key=lambda n: (-common[n], abs(n - near), n), default=None)
+            if best is not None and 2 * common[best] >= max(len(keys), len(old[best])):
+                aside = best
         if aside is not None:
             made[here] = aside
     return made

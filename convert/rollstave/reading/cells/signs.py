@@ -130,6 +130,16 @@ def square_meaning(line: Line) -> Technique | None:
     return next((row for said, row in _meanings() if row.brackets and said.search(words)), None)
 
 
+# "( )   still ringing from the bar before"
+_ROUND_LISTED = rare(r"\s*\(\s?[nx#\d]{0,2}\s?\)\s+(?P<words>[a-z][^=|]{4,80})$")
+
+
+def _changed_by(signs: Signs, words: str) -> Technique | None:
+    """What words say that round brackets mean, if it is something else than they do."""
+    meant = next((row for said, row in _meanings() if row.brackets and said.search(words)), None)
+    return meant if meant is not None and _changing(signs, ROUND, meant) else None
+
+
 def _with_brackets(signs: Signs, line: Line, problems: ProblemList) -> Signs:
     """The signs with what a sentence says of notes in round brackets."""
     low = line.text.lower()
@@ -137,6 +147,15 @@ def _with_brackets(signs: Signs, line: Line, problems: ProblemList) -> Signs:
         if signs.brackets is not meant and not any(own.sign == ROUND for own in signs.own):
             signs = signs.with_own(LegendSign(sign=ROUND, means=meant.name, line=line.text.strip()))
         return signs
+    if (listed := _ROUND_LISTED.match(line.text)) and _changed_by(signs, listed["words"]):
+        meant = _changed_by(signs, listed["words"])
+        assert meant is not None
+        problems.add(
+            kinds.LEGEND,
+            f"a note in brackets is read as these words say: {listed['words'].strip()}",
+            line.place(listed.start("words")),
+        )
+        return signs.with_own(LegendSign(sign=ROUND, means=meant.name, line=line.text.strip()))
     words_for_brackets = "bracket" in low or "paren" in low or "round" in low
     if not words_for_brackets and "()" not in low and "( )" not in low:
         return signs

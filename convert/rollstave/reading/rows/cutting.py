@@ -11,6 +11,7 @@ from msgspec import Struct
 from rollstave.grid.typed import Bar
 from rollstave.patterns import rare
 from rollstave.problems import ProblemList, Severity
+from rollstave.reading.rows.in_step import in_step_anyhow, nothing_before
 from rollstave.reading.rows.records import LETTER, Row
 from rollstave.vocabulary import problems as kinds
 
@@ -107,6 +108,18 @@ def _bars_of(row: Row, dots: Counter[int]) -> list[_RowBar]:
     return bars
 
 
+_FEWEST_DOUBLE = 3  # bars within a row
+
+
+def _plain_if_all_double(bars: list[_RowBar]) -> list[_RowBar]:
+    """The bars of a row, single ones where all within it are double: none of them ends a part."""
+    inner = bars[1:-1]
+    if len(inner) < _FEWEST_DOUBLE or any(bar.kind is not Bar.DOUBLE for bar in inner):
+        return bars
+    single = [_RowBar(begin=bar.begin, end=bar.end, kind=Bar.SINGLE) for bar in inner]
+    return [bars[0], *single, bars[-1]]
+
+
 def _letter_dots(rows: Sequence[Row]) -> Counter[int]:
     """How many rows have the letter o beside a bar, or a star behind one, by its column."""
     found: Counter[int] = Counter()
@@ -147,7 +160,7 @@ def _majority(all_bars: list[list[_RowBar]], usual: int) -> list[list[_RowBar]]:
 def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
     """The measures of a system. Rows out of step are matched bar by bar and reported."""
     dots = _letter_dots(rows)
-    all_bars = [_bars_of(row, dots) for row in rows]
+    all_bars = [_plain_if_all_double(_bars_of(row, dots)) for row in rows]
     counts = Counter(len(bars) for bars in all_bars)
     usual, _ = counts.most_common(1)[0]
     if len(counts) > 1:
@@ -217,6 +230,7 @@ def _report_bars(
         or f"this row has {len(bars)} bar lines where the others have {len(model)}; "
         "the bars that most rows share are used",
         row.line.place(at),
+        None if any(map(str.isalnum, row.body)) else Severity.NOTICE,  # nothing is struck in it
     )
 
 
@@ -256,6 +270,7 @@ def _report_steps(
                 f"{'many' if more > 0 else 'few'} in this measure and is out of step with the "
                 "rows of its system; the other measures are read from their own bar lines",
                 row.line.place(cell.start),
+                Severity.NOTICE if in_step_anyhow(cell.text, more, _even_texts(slots)) else None,
             )
             continue
         if not wrong and all_bars[0] and all(slot.usual_width for slot in slots):
@@ -266,6 +281,12 @@ def _report_steps(
             "columns, or it is longer or shorter; each measure is read from its own bar line",
             row.line.place(row.start),
         )
+
+
+def _even_texts(slots: Sequence[Slot]) -> list[str]:
+    """What stands in the cells that are as wide as most of their measure."""
+    even = (c for slot in slots for c in slot.cells if c.end - c.start == slot.usual_width)
+    return [cell.text for cell in even]
 
 
 def _odd_cells(row: Row, slots: Sequence[Slot]) -> list[tuple[Cell, int]]:
@@ -309,12 +330,12 @@ def _slots(
             Cell(row, start, max(start, end))
             for row, start, end in zip(rows, starts, ends, strict=True)
         )
-        if index == -1 and all(_nothing_before(cell.text) for cell in cells):
+        if index == -1 and all(nothing_before(cell.text) for cell in cells):
             continue
         if all(_LABEL_AGAIN.fullmatch(cell.text) for cell in cells):
             continue
         if (index == 0 < number - 1 or index == number - 2 > 0) and all(
-            _nothing_before(cell.text) for cell in cells
+            nothing_before(cell.text) for cell in cells
         ):
             continue  # |-| at the end, |-||: at the beginning
         if index == number - 1 and not (_holds_music(cells) or _open_end(cells)):
@@ -342,12 +363,6 @@ def _without_blanks(cells: Iterable[Cell]) -> tuple[Cell, ...]:
     if all(cell.text[-1:] == " " for cell in found):
         found = tuple(Cell(cell.row, cell.start, cell.end - 1) for cell in found)
     return found
-
-
-def _nothing_before(text: str) -> bool:
-    """True for what stands between a label and the first bar and is no measure: ``-|``, ``=|``."""
-    bare = text.strip()
-    return not bare or (len(bare) < 3 and not any(map(str.isalnum, bare)))
 
 
 def _after_bar(row: Row, bar: _RowBar, others: Sequence[_RowBar | None]) -> int:
@@ -382,11 +397,3 @@ def _open_end(cells: Sequence[Cell]) -> bool:
 
 def _holds_music(cells: Sequence[Cell]) -> bool:
     return any(re.search(r"[\dxX]", c.text) for c in cells) and any("-" in c.text for c in cells)
-
-
-def trailing_text(row: Row) -> tuple[int, str] | None:
-    """Words that stand to the right of a row: where they start, and what they are."""
-    text = row.line.text[row.end :]
-    if not text.strip():
-        return None
-    return row.end + len(text) - len(text.lstrip()), text.strip()

@@ -39,11 +39,16 @@ def rows_drawn_alike(state: ReadingState) -> None:
     blanks = others = 0
     lines, rows = state.lines, state.rows
     for index, line in enumerate(lines):
-        if not line.text or line.text.isspace():
-            blanks += 1
+        text = line.text
+        if not text[_SHORTEST:] or text.isspace():
+            if text and text[0] != " ":
+                others += 1
+                blanks = 0
+            else:
+                blanks += 1
             continue
         row = rows[index]
-        if line.text[_SHORTEST:] and (row is None or "|" not in row.body[1:]) and _may_be_one(line):
+        if (row is None or "|" not in row.body[1:]) and _may_be_one(line):
             if blanks > _MOST_GAP or others > 1:
                 _take(state, run)
                 run = []

@@ -85,6 +85,9 @@ def label_of(text: str) -> tuple[str, int]:
     return "", bullet.end() if bullet else len(text) - len(text.lstrip())
 
 
+_ARROWS = rare(r"<-+|-+>")
+
+
 def body_end(text: str, start: int) -> int:
     """Where a row ends and words to its right begin, or the end of the line.
 
@@ -96,7 +99,7 @@ def body_end(text: str, start: int) -> int:
         rest = last_bar + 1
         while rest < len(text) and text[rest] in ":*":
             rest += 1
-        if "--" not in text[rest:] and not _MUSIC.fullmatch(text, rest):
+        if "--" not in _ARROWS.sub("", text[rest:]) and not _MUSIC.fullmatch(text, rest):
             return rest
     for gap in re.finditer(r"(?<=[-\d:])\s+(\S+)", text[start:]):
         word = gap[1]
@@ -138,3 +141,11 @@ _TRIPLET = rare(
 
 def is_remark(line: Line) -> bool:
     return remark_after(line.text) is not None
+
+
+def trailing_text(row: Row) -> tuple[int, str] | None:
+    """Words that stand to the right of a row: where they start, and what they are."""
+    text = row.line.text[row.end :]
+    if not text.strip():
+        return None
+    return row.end + len(text) - len(text.lstrip()), text.strip()

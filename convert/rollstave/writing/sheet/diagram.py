@@ -71,6 +71,8 @@ def draw_diagram(
     name = with_signs(held.label)
     style = Style.ITALIC if held.suggested else Style.REGULAR
     widest = width_of(instrument)
+    if place:
+        widest -= _PLACE_GAP + text_width(place, _PLACE)
     size = min(_NAME_SIZE, _NAME_SIZE * widest / max(1.0, text_width(name, _NAME_SIZE, style)))
     base = top + CAP_HEIGHT * _NAME_SIZE
     if named:
