@@ -23,6 +23,7 @@ from rollstave_arranging.neck import WIDEST, Spot, reach_of, short_of, spots_of
 
 _SAYS = re.compile(r", at the same pitches( but for .*)?, from (\S+)$")
 _OCTAVE = re.compile(r"(\S+) an octave (up|down) \(([^)]*)\)")
+_BASS = 3  # from this string on the thumb is at home
 _SOON = Fraction(1, 2)  # quarter notes
 _RANK = {Finger.THUMB: 0, Finger.INDEX: 1, Finger.MIDDLE: 2}  # from the lower strings up
 _PICKUP = "pickup"
@@ -178,9 +179,13 @@ class WayBack:
                 _crossed(n, spot[0], note) and not _crossed(n, note.string, note) for n in others
             )
             share = _CROSSED if crossed else _EXPLAINED
-        elif note.finger is not Finger.THUMB and any(
-            n.finger and at_home(n.finger, spot[0]) and n.pitch.midi != note.pitch.midi
-            for n in before
+        elif (
+            note.finger is not Finger.THUMB
+            and spot[0] < _BASS
+            and any(
+                n.finger and at_home(n.finger, spot[0]) and n.pitch.midi != note.pitch.midi
+                for n in before
+            )
         ):
             share = _EXPLAINED
         return by_itself(spot) + share * taking(note.finger, spot[0])
