@@ -22,7 +22,7 @@ from rollstave.rhythm.spacing import (
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.strains import pickups_for
 from rollstave.rhythm.timed import Source
-from rollstave.rhythm.usual import is_whole
+from rollstave.rhythm.usual import is_usual, is_whole
 
 NEAT = 0.9  # share of measures that a spacing explains before columns are taken at their word
 _LOOSE = 0.42  # share from which columns are evidence at all
@@ -32,6 +32,7 @@ _AGREED_BY_ORDER = 0.99  # odds by all evidence from which the columns of an end
 _WRITTEN = 0.5  # of a tune, from which columns without anything written under them are in doubt
 DOUBTED = 0.985  # the share that is right where what the columns say is in doubt
 
+_SIXTEENTH = TICKS // 4
 _SAY_TIME = (LineKind.COUNTS, LineKind.DURATIONS)
 
 
@@ -99,6 +100,7 @@ def take_columns(state: State, spacing: Spacing) -> None:
         if index not in crooked or state.evidence[index].width in widths:
             state.found[index] = Found((reading.length, reading.onsets), EXACT, why)
     _take_crooked(state, spacing, spread)
+    _narrow_pickups(state)
     _match_ends(state, spacing)
     _doubt_rounded(state, spacing)
     all_doubted = state.shaky or state.written >= _WRITTEN
@@ -153,6 +155,36 @@ def _take_crooked(state: State, spacing: Spacing, spread: Mapping[int, Reading])
 def _off_halves(reading: Reading) -> bool:
     """Whether a note begins elsewhere than at a quarter note or at the half of one."""
     return any(onset % (TICKS // 2) != 0 for onset in reading.onsets)
+
+
+def _narrow_pickups(state: State) -> None:
+    """A pickup may be typed wider than its tune, so that its notes have room: three in the time of
+    two, or notes half as long. What the ends of the strains leave room for tells how long it is."""
+    for index, found in enumerate(state.found):
+        evidence = state.evidence[index]
+        if found is None or found.why.spacing is None or not evidence.opens or evidence.closes:
+            continue
+        length, onsets = found.pattern
+        rooms = {
+            state.length - end.pattern[0]
+            for closing, end in enumerate(state.found)
+            if end is not None
+            and state.evidence[closing].closes
+            and index in pickups_for(state.evidence, closing)
+        } - {0}
+        if len(onsets) < 2 or length >= state.length or len(rooms) != 1 or length in rooms:
+            continue
+        (room,) = rooms
+        if length not in (2 * room, 3 * room / 2):
+            continue
+        narrow = tuple(onset * room // length for onset in onsets)
+        if len(onsets) == 3 and any(onset % _SIXTEENTH for onset in narrow):
+            narrow = 0, room // 3, room * 2 // 3
+        elif any(onset % _SIXTEENTH for onset in narrow):
+            continue
+        if is_usual(room, narrow):
+            found.pattern = room, narrow
+            found.probability, found.sure = DOUBTED, False
 
 
 def _match_ends(state: State, spacing: Spacing) -> None:

@@ -129,7 +129,11 @@ def spread_reading(evidence: Evidence, spacing: Spacing, length: int) -> Reading
     if off or columns == spacing.columns or not least <= columns <= _WIDEST:
         return None
     found = exact_reading(evidence, replace(spacing, columns=columns))
-    if found is None or any(o % _SIXTEENTH and o % (TICKS // 6) for o in found.onsets):
+    # A typist makes a measure two or three times as wide for its shortest notes.
+    doubled = columns % spacing.columns == 0
+    if found is None or not (
+        doubled or all(not o % _SIXTEENTH or not o % (TICKS // 6) for o in found.onsets)
+    ):
         return None
     return found if found.length == length else None
 

@@ -64,7 +64,7 @@ def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
         for word in _apart(attachment.text, highest_alone)
         if word.isdecimal()
     )
-    if not numbers:
+    if not numbers[1]:  # who counts begins with 1; other numbers are those of measures
         return None
     # Two counts that run together at a bar line make a number that nobody counts to.
     most = max(numbers.values())
