@@ -289,8 +289,7 @@ def beside(tune: Tune | Score, made: Reworked) -> Score:
     """A tune with another version of it beside it: the score that ``write`` sets on one sheet, one
     page or in one MusicXML file, measure under measure.
 
-    Raises TabError where their measures do not go together, and one that is a TypeError too for
-    what is no tune or was not made by :func:`rework`.
+    Raises TabError where their measures do not go together; for other things a TypeError too.
     """
     wanted(tune, (Tune, Score), "another version stands beside a tune or its score")
     wanted(made, Reworked, "beside a tune stands what rework made of it")

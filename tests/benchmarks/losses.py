@@ -8,10 +8,10 @@ Tunes of music21's corpus (``ryansMammoth``, ``oneills1850``, ``airdsAirs``; wit
 them, and all tunes of books; of ``essenFolksong`` with ``--songs`` so many of each book) and single
 parts of its other scores, written as MusicXML by music21, are read and written as MusicXML again.
 ``--slice`` takes every ninth file from the second on. music21 reads both. In every measure the
-notes with onset and duration, the rests, the ties over its bars, the chord names and the words sung must be
-the same, measure after measure (how they are numbered may change, and how one silence or note is
-divided within a measure); a measure where they are not counts as lost in silence unless a problem
-names it by its number, or one without a measure names the kind of loss for the whole file.
+notes with onset and duration, the rests, the ties over its bars, the chord names and the words sung
+must be the same, measure after measure (how they are numbered may change, and how one silence or
+note is divided within a measure); a measure where they are not counts as lost in silence unless a
+problem names it by its number, or one without a measure names the kind of loss for the whole file.
 """
 
 from __future__ import annotations
