@@ -1,0 +1,14 @@
+"""The record of a way to say a fact in a sentence."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+
+class Saying(Struct, frozen=True, kw_only=True):
+    """A way to say a fact: its name, the fact, the pattern, and one class that it needs."""
+
+    name: str
+    fact: str
+    pattern: str
+    needs: str
