@@ -20,13 +20,14 @@ from rollstave.musicxml_in.taking import AS_IT_IS, LEADS, Taking
 from rollstave.problems import Place, Problem, ProblemList, Severity, TabError, WrongArgument
 from rollstave.reading.chapters import chapters_of
 from rollstave.reading.given import given_headings, with_given
-from rollstave.reading.page.decode import decode, refuse_large, refuse_long
+from rollstave.reading.page.decode import decode, refuse_large, refuse_long, refuse_many
 from rollstave.reading.reader import prepare, read_prepared
 from rollstave.reading.which import which_instrument
 from rollstave.score.finding import Finding, How
 from rollstave.score.records import Score
 from rollstave.score.reworked import Reworked
 from rollstave.score.reworked import beside as set_beside
+from rollstave.score.wanted import wanted
 from rollstave.vocabulary import problems as kinds
 from rollstave.writing.handout.records import Handout
 from rollstave.writing.options import SheetOptions
@@ -288,8 +289,11 @@ def beside(tune: Tune | Score, made: Reworked) -> Score:
     """A tune with another version of it beside it: the score that ``write`` sets on one sheet, one
     page or in one MusicXML file, measure under measure.
 
-    Raises TabError where their measures do not go together.
+    Raises TabError where their measures do not go together, and one that is a TypeError too for
+    what is no tune or was not made by :func:`rework`.
     """
+    wanted(tune, (Tune, Score), "another version stands beside a tune or its score")
+    wanted(made, Reworked, "beside a tune stands what rework made of it")
     score = tune.score if isinstance(tune, Tune) else tune
     return set_beside(score, made)
 
@@ -308,7 +312,9 @@ def _read_chapters(
     wanted = next((h.text for h in given if h.key == "instrument"), "")
     for chapter in chapters_of(file) if instrument is None else (file,):
         chosen = instrument or which_instrument(chapter, wanted)
-        for found in read_prepared(chapter, chosen):
+        tunes = read_prepared(chapter, chosen)
+        refuse_many(len(grids) + len(tunes))
+        for found in tunes:
             grid, added = with_given(found, given)
             made = _built(grid, chosen, problems, name)
             told = (

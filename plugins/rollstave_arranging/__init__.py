@@ -40,11 +40,14 @@ def moved_up(score: Score, position: str, seed: int = 0) -> Reworked:
 
 
 def retuned(score: Score, tuning: str) -> Reworked:
-    """The same pitches in another tuning, by letters or by name. Raises rollstave.TabError."""
-    from rollstave_arranging.retuning import retune
+    """The same pitches in another tuning, by letters or by name; back in the tuning that its words
+    say it came from, at the places that it likely had there. Raises rollstave.TabError."""
+    from rollstave_arranging.retuning import named, retune
+    from rollstave_arranging.returning import origin_of
     from rollstave_arranging.stretches import by_stretch
 
-    return by_stretch(score, lambda part: retune(part, tuning))
+    origin = origin_of(score)
+    return named(by_stretch(score, lambda part: retune(part, tuning, origin)), score)
 
 
 def transposed(score: Score, key: str = "", semitones: int | None = None, by: str = "") -> Reworked:

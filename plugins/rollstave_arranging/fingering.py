@@ -93,6 +93,17 @@ def way(
 LEFT_OUT = Way(None, _LEFT_OUT)
 
 
+def by_itself(spot: Spot) -> float:
+    """What a place costs by itself, the higher the more."""
+    return (_STOPPED + _HIGHER * spot[1]) if spot[1] else 0.0
+
+
+def taking(finger: Finger | None, string: int) -> float:
+    """What it costs a finger to take a string."""
+    row = _TAKES[finger] if finger is not None else (0.0,)
+    return row[min(string, len(row)) - 1]
+
+
 def at_home(finger: Finger, string: int) -> bool:
     """True for a string that belongs to a finger of a fixed hand."""
     row = _TAKES[finger]
@@ -185,6 +196,15 @@ def _grips(event: Wanted, capo: int) -> tuple[tuple[float, Grip, tuple[int, ...]
         found.append((cost, grip, _places(frets), alone))
     found.sort(key=lambda item: item[0])
     return tuple(found[:_MOST])
+
+
+def shifting(fret: int, hand: Sequence[int]) -> float:
+    """What it costs to go from where a hand lies to a fret and back again."""
+    if not fret or not hand:
+        return 0.0
+    low = max(1, max(hand) - _SPAN)
+    away = max(0, min(low, min(hand)) - fret, fret - min(hand) - _SPAN)
+    return 2 * (_SHIFT + _PER_FRET * away) if away else 0.0
 
 
 def _places(frets: Sequence[int]) -> tuple[int, ...]:

@@ -20,7 +20,15 @@ from rollstave_arranging.held import Held, Shape, as_it_is, held_in
 from rollstave_arranging.melody import melody_of
 from rollstave_arranging.neck import EASY, reach_of
 from rollstave_arranging.same_hand import with_hand_of
-from rollstave_arranging.spans import Span, called, shape_setup, shapes_of, spans_of, stopped
+from rollstave_arranging.spans import (
+    Span,
+    called,
+    found_spans,
+    shape_setup,
+    shapes_of,
+    spans_of,
+    stopped,
+)
 from rollstave_arranging.told import caution, change, many, refusal
 from rollstave_arranging.walking import walks
 
@@ -57,11 +65,13 @@ class Choice(Struct, frozen=True):
 def up_the_neck(score: Score, position: str, seed: int) -> Reworked:
     """The tune between two frets (``"5-9"``), each chord in its next shape (``"next"``), or
     climbing and coming back (``"climb"``). Raises TabError where that cannot be."""
-    spans = spans_of(score)
-    if not any(span.chord for span in spans):
+    named = any(measure.chords for measure in score.measures)
+    spans = spans_of(score) if named else found_spans(score)
+    known = sum(span.chord is not None for span in spans)
+    if not known or (not named and 2 * known < len(spans)):
         raise refusal(
-            "there are no chords to take up the neck: no names are written and the notes of no "
-            "measure make one; write chord names over the tab"
+            "there are no chords to take up the neck: no names are written, and the notes of "
+            f"{known} of {many(len(spans), 'measure')} make one; write chord names over the tab"
         )
     melody = _carried(spans, melody_of(score))
     regions = _regions(score, spans, position)
@@ -75,7 +85,11 @@ def up_the_neck(score: Score, position: str, seed: int) -> Reworked:
     shapes = [choice.shape for choice in path]
     changed |= walks(score, spans, shapes, melody, changed, chromatic=bool(seed % 2))
     new = with_hand_of(score, settled(with_events(score, changed)))
-    return Reworked(score=new, says=_says(path, position), changes=_told(new, spans, path, melody))
+    told = _told(new, spans, path, melody)
+    if not named:
+        words = f"no chords are named: those of {known} of {many(len(spans), 'measure')} are found"
+        told = (change(f"{words} in the notes, and the others stay as they are"), *told)
+    return Reworked(score=new, says=_says(path, position), changes=told)
 
 
 def _carried(spans: Sequence[Span], melody: frozenset[NoteAt]) -> frozenset[NoteAt]:

@@ -15,6 +15,7 @@ from rollstave import (
     GraceNote,
     NoSuchFret,
     Note,
+    Pitch,
     Problem,
     Score,
     Setup,
@@ -42,7 +43,9 @@ from rollstave_arranging.flow import (
     with_events,
     without_gaps,
 )
+from rollstave_arranging.joined import spot_on, ways_of
 from rollstave_arranging.neck import Spot, short_of, spots_of
+from rollstave_arranging.returning import Origin, WayBack
 from rollstave_arranging.told import change, many
 
 _OPEN_HARMONICS = (12, 7, 5, 19)  # frets at which a string sounds a plain harmonic
@@ -52,7 +55,8 @@ _TOO_MUCH = 3  # no more than one note in so many may be moved or left out
 
 class Refretted(Struct, frozen=True):
     """A score on other strings and frets, and what became of its notes: how many were struck, how
-    many keep string and fret, are moved by an octave, are left out; and the cost of its path."""
+    many keep string and fret, are moved by an octave, are left out; and the cost of its path.
+    ``octaves`` are the moved: number of the measure, pitch, and octaves up."""
 
     score: Score
     changes: tuple[Problem, ...]
@@ -61,26 +65,29 @@ class Refretted(Struct, frozen=True):
     moved: int
     lost: int
     cost: float
+    octaves: tuple[tuple[int, Pitch, int], ...] = ()
 
     @property
     def playable(self) -> bool:
         return (self.moved + self.lost) * _TOO_MUCH <= self.struck
 
 
-def refret(score: Score, setup: Setup, shift: int = 0) -> Refretted:
-    """The tune on another setup, ``shift`` semitones higher.
+def refret(score: Score, setup: Setup, shift: int = 0, origin: Origin | None = None) -> Refretted:
+    """The tune on another setup, ``shift`` semitones higher; or at home again, where ``origin`` is
+    what it says of the way there.
 
     A note on a string that sounds as before (and ``shift`` higher) keeps string and fret, and an
     open short string stays the drone; every other note gets its place by the cheapest path.
     """
-    return _Refretting(score, setup, shift).done()
+    return _Refretting(score, setup, shift, origin).done()
 
 
 class _Refretting:
-    def __init__(self, score: Score, setup: Setup, shift: int) -> None:
+    def __init__(self, score: Score, setup: Setup, shift: int, origin: Origin | None) -> None:
         self.score, self.setup, self.shift = score, setup, shift
         self.short = short_of(setup)
         self.moments = list(moments(score))
+        self.back = WayBack(score, setup, origin, self.moments) if origin else None
         self.changes: list[Problem] = []
         self.strings: dict[NoteAt, int] = {}
         self.broken: set[NoteAt] = set()
@@ -94,6 +101,7 @@ class _Refretting:
         ]
         grips = cheapest(wanted, self.setup.capo)
         changed: dict[At, Event] = {}
+        octaves: list[tuple[int, Pitch, int]] = []
         kept = moved = lost = struck = 0
         for moment, grip in zip(self.moments, grips, strict=True):
             changed[moment.at] = self._played(moment, grip)
@@ -101,6 +109,8 @@ class _Refretting:
                 struck += 1
                 lost += chosen.spot is None
                 moved += chosen.octave != 0
+                if chosen.octave:
+                    octaves.append((moment.measure.number, note.pitch, chosen.octave))
                 kept += chosen.spot == (note.string, note.fret, note.half)
         new = replace(without_gaps(with_events(self.score, changed), self.score), setup=self.setup)
         return Refretted(
@@ -111,6 +121,7 @@ class _Refretting:
             moved=moved,
             lost=lost,
             cost=sum(w.cost for grip in grips for w in grip),
+            octaves=tuple(octaves),
         )
 
     def _letters(self, grips: Sequence[Grip]) -> dict[NoteAt, Finger]:
@@ -152,42 +163,22 @@ class _Refretting:
         """Choose one string for notes that the left hand joins; where none has them all, they are
         struck one by one."""
         notes = [note_at(self.score, at) for at in chain]
+        if self.back is not None:
+            string = self.back.joined(chain[0], notes)
+            if string is not None:
+                self.strings |= dict.fromkeys(chain, string)
+                return
         if all(self._stays(note) for note in notes):
             return
-        choices: list[tuple[float, int]] = []
-        for string in range(1, self.setup.instrument.strings + 1):
-            spots = [self._spot_on(string, self._target(note)) for note in notes]
-            if any(spot is None for spot in spots):
-                continue
-            frets = [spot[1] for spot in spots if spot is not None]
-            slides = any(n.link is not None and n.link.name == "SLIDE" for n in notes)
-            if (slides and 0 in frets) or string == self.short:
-                continue
-            first = notes[0]
-            choices.append(
-                (
-                    4.0 * (string != first.string)
-                    + 0.1 * sum(frets)
-                    + way(
-                        (string, frets[0], False),
-                        was=first.string,
-                        finger=first.finger,
-                        short=self.short,
-                    ).cost,
-                    string,
-                )
-            )
+        first, targets = notes[0], [self._target(note) for note in notes]
+        choices = ways_of(notes, targets, self.setup, was=first.string, finger=first.finger)
         if choices:
-            best = min(choices)[1]
-            self.strings |= dict.fromkeys(chain, best)
+            self.strings |= dict.fromkeys(chain, min(choices)[1])
             return
         self.broken |= set(chain[1:])
         for note in notes[1:]:
             said = f"{note.pitch} is struck anew: no string has it and the note before it"
             self.changes.append(change(said, note.place))
-
-    def _spot_on(self, string: int, midi: int) -> Spot | None:
-        return next((s for s in spots_of(midi, self.setup) if s[0] == string), None)
 
     # Ways to play an event ----------------------------------------------------------------------
 
@@ -215,6 +206,10 @@ class _Refretting:
         """The ways to play a note: as it is, or wherever its pitch lies, or an octave from it;
         leaving it out is always the last. In a chord another note may take the string: then an
         octave is better than none."""
+        if self.back is not None and self._may_return(note):
+            ways = self.back.ways(at, note, self.strings.get(at))
+            if ways:
+                return (*sorted(ways, key=lambda w: w.cost), LEFT_OUT)
         if self._stays(note):
             return (Way((note.string, note.fret or 0, note.half), 0.0, stays=True),)
         string = self.strings.get(at)
@@ -231,6 +226,10 @@ class _Refretting:
                 if spot[0] != self.short or spot[1] == 0 or note.string == self.short
             ]
         return (*sorted(found, key=lambda w: w.cost)[:8], LEFT_OUT)
+
+    def _may_return(self, note: Note) -> bool:
+        drone = note.string == self.short and note.fret == 0
+        return note.fret is not None and not note.harmonic and not drone
 
     def _way(self, spot: Spot, note: Note, octave: int = 0) -> Way:
         return way(
@@ -285,7 +284,7 @@ class _Refretting:
                 if string == note.string and self._stays(note):
                     small.append(note)
                     continue
-                spot = self._spot_on(string, self._target(note))
+                spot = spot_on(string, self._target(note), self.setup)
                 if spot is None or string == self.short:
                     said = (
                         f"the grace note {note.pitch} is left out: it does not lie beside its note"

@@ -8,17 +8,21 @@ from rollstave import Problem, Reworked, Score, Setup, Tuning, parse_tuning
 from rollstave_arranging.drone import drone_changes, following
 from rollstave_arranging.neck import EASY, reach_of
 from rollstave_arranging.refretting import refret, summed
+from rollstave_arranging.returning import Origin, says
 from rollstave_arranging.told import caution, change, refusal
 
+_OPENING = "Reworked from "
 
-def retune(score: Score, words: str) -> Reworked:
-    """The tune at its pitches in the tuning of these words. Raises TabError where there is no such
-    tuning, or the tune cannot be played in it."""
+
+def retune(score: Score, words: str, origin: Origin | None = None) -> Reworked:
+    """The tune at its pitches in the tuning of these words; ``origin`` is where it says that it
+    came from. Raises TabError where there is no such tuning, or the tune cannot be played in it."""
     tuning = tuning_of(score, words)
     if tuning.pitches == score.setup.tuning.pitches:
         return Reworked(score=score, says="")
     setup = following(score, replace(score.setup, tuning=tuning), score.key)
-    made = refret(score, setup)
+    back = origin if origin is not None and origin.tuning == tuning.written else None
+    made = refret(score, setup, origin=back)
     if not made.playable:
         nearest = _nearest(score)
         raise refusal(
@@ -33,8 +37,24 @@ def retune(score: Score, words: str) -> Reworked:
         *wide_grips(score, made.score),
     ]
     told = change(f"{called(tuning)}: {summed(made)}")
-    said = f"in {called(tuning)}, at the same pitches, from {score.setup.tuning.written}"
+    said = says(called(tuning), made.octaves, score.setup)
     return Reworked(score=made.score, says=said, changes=(told, *changes))
+
+
+def named(made: Reworked, old: Score) -> Reworked:
+    """The version with the line of words that says what it is: by it a tune knows its way back,
+    also where nobody has written it down in between."""
+    score = made.score
+    if not made.says:
+        return made
+    places = score.note_measures or (0,) * len(score.notes)
+    if score.notes and score.notes[0].startswith(_OPENING):
+        line, notes, places = f"{score.notes[0]}; {made.says}", score.notes[1:], places[1:]
+    else:
+        title = old.title or "another version"
+        line, notes = f"{_OPENING}{title}: {made.says}", score.notes
+    new = replace(score, notes=(line, *notes), note_measures=(0, *places))
+    return replace(made, score=new)
 
 
 def tuning_of(score: Score, words: str) -> Tuning:

@@ -1,9 +1,9 @@
 """What tells the melody from the filling in a roll: the thumb, the beat, and the held shape.
 
-A measure is in a roll where one note follows another evenly, one of them the drone, on several
-strings. There the fingers play what the left hand holds anyway; a note that is stopped otherwise
-than its string is in the measures around it was stopped for its own sake. The thumb, where it has
-several notes between two drones, has the tune on the beat.
+A roll is where stroke after stroke falls on another string, three strings at least, be it half a
+measure that a pluck ends. There the fingers play what the left hand holds anyway, a chord; a note
+that is stopped otherwise than its string is in the measures around it was stopped for its own sake.
+The thumb, where it has several notes between two drones, has the tune on the beat.
 """
 
 from __future__ import annotations
@@ -16,30 +16,38 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave import Note
-from rollstave_arranging.flow import Moment
+from rollstave_arranging.flow import At, Moment
 
-_LEAST = 5  # single notes in a measure of a roll
+_WIDTH = 34  # of what is said of a note
+_LEAST = 4  # strokes one after another in a roll
 _STRINGS = 3  # different strings among them
 _BASS = (3, 4)
+_REACH = 3  # frets beside the thumb's first stopped note in a measure
+_TRIADS = tuple(
+    frozenset((root + step) % 12 for step in (0, third, 7))
+    for root in range(12)
+    for third in (4, 3)
+)
 
 
 class Rolls(Struct, frozen=True):
-    """Which measures are in a roll, the frets that each string has there, and what the thumb has
+    """Which events are in a roll, the frets that each string has there, and what the thumb has
     on the bass strings in each measure, in order."""
 
     short: int | None
-    rolling: frozenset[int]
+    rolling: frozenset[At]
     whole: float
     busy: float
     frets: dict[tuple[int, int], Counter[int]]
     bass: dict[int, tuple[tuple[int, int, int], ...]]
+    chords: dict[int, frozenset[int]]
 
     @classmethod
     def of(cls, struck: Sequence[Moment], short: int | None, beat: Fraction) -> Rolls:
         by_measure: dict[int, list[Moment]] = {}
         for moment in struck:
             by_measure.setdefault(moment.at[0], []).append(moment)
-        rolling = frozenset(m for m, inside in by_measure.items() if _is_roll(inside, short))
+        rolling = frozenset(at for inside in by_measure.values() for at in _in_rolls(inside))
         frets: dict[tuple[int, int], Counter[int]] = {}
         for measure, inside in by_measure.items():
             for moment in inside:
@@ -56,8 +64,20 @@ class Rolls(Struct, frozen=True):
             )
             for measure, inside in by_measure.items()
         }
-        whole = len(rolling) / max(1, len(by_measure))
-        made = cls(short=short, rolling=rolling, whole=whole, busy=0.0, frets=frets, bass=bass)
+        whole = len(rolling) / max(1, len(struck))
+        chords = {
+            measure: _chord_of([n for m in inside for n in m.event.notes if n.string != short])
+            for measure, inside in by_measure.items()
+        }
+        made = cls(
+            short=short,
+            rolling=rolling,
+            whole=whole,
+            busy=0.0,
+            frets=frets,
+            bass=bass,
+            chords=chords,
+        )
         return replace(made, busy=made.off_the_beat(struck, beat))
 
     def off_the_beat(self, struck: Sequence[Moment], beat: Fraction) -> float:
@@ -66,7 +86,7 @@ class Rolls(Struct, frozen=True):
         fills = [
             1.0 - self._usual(moment.at[0], note)
             for moment in struck
-            if moment.at[0] in self.rolling and moment.beat % beat
+            if moment.at in self.rolling and moment.beat % beat
             for note in moment.event.notes
             if note.string in _BASS
         ]
@@ -75,8 +95,8 @@ class Rolls(Struct, frozen=True):
     def row(self, moment: Moment, note: Note, beat: Fraction) -> tuple[float, ...]:
         """What speaks for a note of a measure in a roll; nothing where it is in none."""
         measure = moment.at[0]
-        if measure not in self.rolling:
-            return (*(0.0,) * 25, self.whole)
+        if moment.at not in self.rolling:
+            return (*(0.0,) * (_WIDTH - 1), self.whole)
         on_beat = float(moment.beat % beat == 0)
         first = float(moment.beat == 0)
         half = float(moment.beat % (2 * beat) == 0)
@@ -116,7 +136,27 @@ class Rolls(Struct, frozen=True):
             bass * (1.0 - on_beat),
             bass * (1.0 - on_beat) * self.busy,
             self.busy,
+            *self._held(measure, note, on_beat=on_beat, bass=bass, high=high),
             self.whole,
+        )
+
+    def _held(
+        self, measure: int, note: Note, *, on_beat: float, bass: float, high: float
+    ) -> tuple[float, ...]:
+        """Whether a note is of the chord that the hand holds, and stopped within its reach."""
+        off = 1.0 - on_beat
+        tone = float(note.pitch.midi % 12 in self.chords[measure])
+        thumb = [fret for _, _, fret in self.bass[measure] if fret]
+        near = float(bool(note.fret and thumb) and abs((note.fret or 0) - thumb[0]) <= _REACH)
+        return (
+            tone * high * off,
+            (1.0 - tone) * high * off,
+            tone * bass * off,
+            (1.0 - tone) * bass * off,
+            near * high * off,
+            near * tone * high * off,
+            near * high * on_beat,
+            tone * on_beat,
         )
 
     def _counts(self, measure: int, note: Note) -> tuple[int, int]:
@@ -139,9 +179,29 @@ class Rolls(Struct, frozen=True):
         return float(3 * here >= 2 * every)
 
 
-def _is_roll(inside: Sequence[Moment], short: int | None) -> bool:
-    alone = [m for m in inside if len(m.event.notes) == 1]
-    strings = {m.event.notes[0].string for m in alone}
-    lengths = Counter(m.event.duration for m in alone)
-    even = lengths.most_common(1)[0][1] if lengths else 0
-    return even >= _LEAST and len(strings) >= _STRINGS and (short is None or short in strings)
+def _chord_of(notes: Sequence[Note]) -> frozenset[int]:
+    """The pitch classes of the triad that most of the notes belong to."""
+    counted = Counter(note.pitch.midi % 12 for note in notes)
+    best = max(_TRIADS, key=lambda triad: sum(counted[tone] for tone in triad))
+    return best
+
+
+def _in_rolls(inside: Sequence[Moment]) -> list[At]:
+    """The events of a measure that are in a roll, or end it."""
+    runs: list[list[Moment]] = []
+    for moment in inside:
+        last = runs[-1][-1] if runs else None
+        if last is not None and not _strings(last) & _strings(moment):
+            runs[-1].append(moment)
+        else:
+            runs.append([moment])
+    return [
+        moment.at
+        for run in runs
+        if len(run) >= _LEAST and len(frozenset().union(*map(_strings, run))) >= _STRINGS
+        for moment in run
+    ]
+
+
+def _strings(moment: Moment) -> frozenset[int]:
+    return frozenset(note.string for note in moment.event.notes)

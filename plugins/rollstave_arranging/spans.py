@@ -2,19 +2,31 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave import ChordName, Score, Setup, closed_shapes, shape_name
+from rollstave import (
+    ChordName,
+    Key,
+    Score,
+    Setup,
+    chord_named,
+    chord_tones,
+    closed_shapes,
+    shape_name,
+    spell,
+)
 from rollstave_arranging.flow import At, Moment, moments
 
 Frets = tuple[int | None, ...]
 BASS = (3, 4)  # the strings that the thumb has for itself in rolls
 _SOON = Fraction(1, 2)  # quarter notes
+_MOST = Fraction(3, 4)  # of the strokes of a measure are of its chord; the others are the tune's
 
 
 class Span(Struct, frozen=True):
@@ -50,6 +62,52 @@ def spans_of(score: Score) -> tuple[Span, ...]:
             if inside:
                 found.append(Span(current, tuple(inside), crowded))
     return tuple(found)
+
+
+def found_spans(score: Score) -> tuple[Span, ...]:
+    """The same for a tune over which no chord is named: each measure under the triad that most of
+    its strokes make, or its root and fifth, the third being the key's; the open short string and
+    what the left hand joins are left aside. One that makes
+    none has that of the measure before, where it is much of it; else it has none."""
+    every = list(moments(score))
+    crowded = _crowded(every)
+    found: list[Span] = []
+    current: ChordName | None = None
+    for index, group in groupby(every, key=lambda moment: moment.at[0]):
+        inside = tuple(group)
+        current = _made_by(inside, score.keys[index], score.setup, current)
+        found.append(Span(current, inside, crowded))
+    return tuple(found)
+
+
+def _made_by(
+    inside: Sequence[Moment], key: Key, setup: Setup, before: ChordName | None
+) -> ChordName | None:
+    short = setup.instrument.short_string
+    notes = [n for m in inside for n in m.event.notes if n.link is None]
+    held = Counter(
+        n.pitch.midi % 12 for n in notes if not short or n.string != short.string or n.fret
+    )
+    tonic = (7 * key.fifths) % 12
+
+    def share(tones: frozenset[int]) -> Fraction:
+        return Fraction(sum(held[tone] for tone in tones), max(1, held.total()))
+
+    if before is not None and share(chord_tones(before) or frozenset()) == 1:
+        return before
+    best: tuple[Fraction, bool, int, str] | None = None
+    for root in range(12):
+        for suffix, third in (("", 4), ("m", 3)):
+            tones = frozenset((root, (root + third) % 12, (root + 7) % 12))
+            if not (held[root] and held[(root + 7) % 12]) or share(tones) < _MOST:
+                continue
+            usual = not suffix and (root - tonic) % 12 in (0, 5, 7)
+            best = max(best or (Fraction(0), False, 0, ""), (share(tones), usual, -root, suffix))
+    if best is not None:
+        return chord_named(f"{spell(60 - best[2], key.fifths).letter}{best[3]}")
+    if before is not None and share(chord_tones(before) or frozenset()) >= _MOST:
+        return before
+    return None
 
 
 def _crowded(every: Sequence[Moment]) -> frozenset[At]:

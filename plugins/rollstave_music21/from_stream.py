@@ -17,6 +17,7 @@ from music21 import (
     articulations,
     bar,
     chord,
+    defaults,
     expressions,
     harmony,
     instrument,
@@ -31,13 +32,29 @@ from music21 import (
 
 import rollstave
 from rollstave_music21.kept import HEADING, NO_HEADINGS, WORDS, Neck, custom
-from rollstave_music21.marks import SPANNERS, Notations, add, add_head, number_of, share_of
+from rollstave_music21.marks import (
+    SPANNERS,
+    Notations,
+    add,
+    add_head,
+    fingers_of,
+    number_of,
+    share_of,
+)
 
 _MODES = {"major", "minor", "dorian", "phrygian", "lydian", "mixolydian"} | {
     "aeolian",
     "ionian",
     "locrian",
 }
+
+
+_TIMED = [note.GeneralNote, harmony.Harmony]
+
+
+def _in_time(timed: tuple[Fraction, Any]) -> tuple[Fraction, bool]:
+    """Chord names before the notes that they stand over."""
+    return timed[0], not isinstance(timed[1], harmony.Harmony)
 
 
 def to_tab(obj: Any, width: int = 80) -> tuple[str, tuple[str, ...]]:
@@ -77,8 +94,6 @@ def _part(obj: Any) -> tuple[Any, list[str]]:
         parts = [obj]
     part = next((p for p in parts if _has_strings(p)), parts[0])
     remarks = [f"of {len(parts)} parts, one is written as tab"] if len(parts) > 1 else []
-    if any(len(measure.voices) > 1 for measure in part[stream.Measure]):
-        remarks.append("several voices are written as one, in which a note lasts until the next")
     if not isinstance(part, stream.Stream) or not part[note.GeneralNote].first():
         raise ValueError("there are no notes to write as tab")
     if isinstance(part, stream.Measure):
@@ -133,10 +148,10 @@ class _Document:
         self.brackets = self._brackets()
         self.root = Xml.Element("score-partwise", version="4.0")
         work = add(self.root, "work")
-        add(work, "work-title", (described.title if described else None) or "")
+        add(work, "work-title", (described.bestTitle if described else None) or "")
         identification = add(self.root, "identification")
         for person in described.contributors if described else ():
-            if person.name:
+            if person.name and person.name != defaults.author:  # whom music21 names where nobody is
                 add(identification, "creator", person.name, type=person.role)
         # rollstave finds any heading in a field of its key's name.
         fields = add(identification, "miscellaneous")
@@ -254,28 +269,50 @@ class _Document:
     # Notes ----------------------------------------------------------------------------------
 
     def _notes(self, made: Xml.Element, measure: Any) -> None:
-        voiced = bool(measure.voices)
-        source = measure.chordify() if voiced else measure
+        """The notes of a measure, one voice after the other; chord names with the first."""
+        voices = list(measure.voices)
+        own = [(Fraction(e.offset), e) for e in measure.getElementsByClass(_TIMED)]
+        inside = [
+            [
+                (Fraction(voice.offset) + Fraction(e.offset), e)
+                for e in voice.getElementsByClass(_TIMED)
+            ]
+            for voice in voices
+        ]
+        # A chord name is a chord to music21.
+        if inside and all(isinstance(e, harmony.Harmony) for _, e in own):
+            inside[0] = sorted([*own, *inside[0]], key=_in_time)
+        else:
+            inside.insert(0, own)
+        for number, timed in enumerate(inside, start=1):
+            length = self._voice(made, timed, number if voices else None)
+            if number < len(inside) and length:
+                add(add(made, "backup"), "duration", int(length * self.divisions))
+
+    def _voice(self, made: Xml.Element, timed: list[tuple[Fraction, Any]], number: Any) -> Fraction:
+        """The notes and rests of a voice; the time at which it ends."""
         at = Fraction(0)
-        for found in source.getElementsByClass([note.GeneralNote, harmony.Harmony]):
+        for onset, found in timed:
             if isinstance(found, harmony.Harmony):
-                self._harmony(made, found, Fraction(found.offset) - at)
+                self._harmony(made, found, onset - at)
                 continue
-            onset = Fraction(found.offset)
             if onset > at:
-                self._rest(made, onset - at)
+                self._rest(made, onset - at, number)
             at = onset + Fraction(found.quarterLength)
             if isinstance(found, note.NotRest) and not isinstance(found, note.Unpitched):
-                self._struck(made, found)
+                self._struck(made, found, number)
             elif found.quarterLength:
-                self._rest(made, Fraction(found.quarterLength))
+                self._rest(made, Fraction(found.quarterLength), number)
+        return at
 
-    def _rest(self, made: Xml.Element, length: Fraction) -> None:
+    def _rest(self, made: Xml.Element, length: Fraction, voice: Any) -> None:
         rest = add(made, "note")
         add(rest, "rest")
         add(rest, "duration", int(length * self.divisions))
+        if voice is not None:
+            add(rest, "voice", voice)
 
-    def _struck(self, made: Xml.Element, whole: Any) -> None:
+    def _struck(self, made: Xml.Element, whole: Any, voice: Any) -> None:
         inside = list(whole.notes) if isinstance(whole, chord.Chord) else [whole]
         for position, one in enumerate(inside):
             heard = add(made, "note")
@@ -296,6 +333,8 @@ class _Document:
                 add(heard, "tie", type="stop")
             if tied and tied.type in ("start", "continue"):
                 add(heard, "tie", type="start")
+            if voice is not None:
+                add(heard, "voice", voice)
             add_head(heard, one)
             self._notations(heard, whole, one, position)
             if not position:
@@ -313,6 +352,7 @@ class _Document:
             if number is not None and self.frets:
                 notations.add(f"technical/{name}", number)
         notations.add_marks(marks, one)
+        notations.add_fingers(*fingers_of(whole.articulations, string))
         for table, kind in ((self.stops, "stop"), (self.starts, "start")):
             for found in table.get(id(whole), ()):
                 if found.editorial.get("string", string) == string:

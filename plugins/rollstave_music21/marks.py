@@ -6,6 +6,7 @@ music21's own tables. What music21 has no class for is a mark with the technique
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 from xml.etree import ElementTree as Xml
 
@@ -15,6 +16,8 @@ from music21.musicxml.xmlObjects import ARTICULATION_MARKS, TECHNICAL_MARKS
 import rollstave
 
 HALF_FRET = "half fret"
+HAND = "rollstave fingers"
+_PLUCKING = {"T", "I", "M", "P"}
 # The links that are spanners in music21, by their elements.
 SPANNERS = {
     "technical/hammer-on": articulations.HammerOn,
@@ -30,6 +33,38 @@ _MARKS = tuple(
     for element in row.elements
     if element.on != "both" and not element.use and not row.event
 )
+
+
+def hand_of(notes: Sequence[rollstave.Note]) -> Any:
+    """The fingers of a note or a chord as a mark of words, None where nobody typed any: music21
+    writes no letter of a plucking finger, and no finger of the notes in a chord."""
+    said = [
+        f"{one.string}:{finger}"
+        for one in notes
+        for finger in (
+            one.finger.value if one.finger and not one.inferred_finger else None,
+            one.left_finger,
+        )
+        if finger is not None
+    ]
+    if not said:
+        return None
+    mark = articulations.TechnicalIndication()
+    mark.displayText = f"{HAND} {' '.join(said)}"
+    return mark
+
+
+def fingers_of(marks: Sequence[Any], string: int | None) -> tuple[str, str]:
+    """The letter of the plucking finger and the number of the left one that such a mark says for
+    a string; empty where it says none."""
+    letter = number = ""
+    for mark in marks:
+        words = getattr(mark, "displayText", None) or ""
+        for said in words.removeprefix(HAND).split() if words.startswith(HAND) else ():
+            at, _, finger = said.partition(":")
+            if at == str(string):
+                letter, number = (letter, finger) if finger.isdecimal() else (finger, number)
+    return letter, number
 
 
 def link_row(link: rollstave.Link) -> rollstave.Technique:
@@ -101,14 +136,24 @@ class Notations:
             if element.path == _TIED and made.tie and made.tie.type == element.types[0]:
                 self.add(_TIED, type=element.types[0])
 
+    def add_fingers(self, letter: str, number: str) -> None:
+        """Append fingers that no mark has said."""
+        for path, finger in (("technical/pluck", letter.lower()), ("technical/fingering", number)):
+            if finger and self.root.find(path) is None:
+                self.add(path, finger)
+
     def _add_mark(self, mark: Any) -> None:
         if isinstance(mark, articulations.FrettedPluck):
             style = "italic" if mark.editorial.get("inferred") else None
-            letter = str(mark.fingerNumber or mark.number).lower()
-            self.add("technical/pluck", letter, **({"font-style": style} if style else {}))
+            letter = str(mark.fingerNumber or mark.number or "").lower()
+            if letter:
+                self.add("technical/pluck", letter, **({"font-style": style} if style else {}))
             return
         if isinstance(mark, articulations.Fingering):
-            self.add("technical/fingering", mark.fingerNumber)
+            # music21 writes a plucking finger as one of the left hand, by its letter.
+            finger = str(mark.fingerNumber)
+            path = "technical/pluck" if finger.upper() in _PLUCKING else "technical/fingering"
+            self.add(path, finger.lower())
             return
         words = getattr(mark, "displayText", None)
         if type(mark) is articulations.TechnicalIndication and words == HALF_FRET:

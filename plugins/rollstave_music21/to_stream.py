@@ -43,7 +43,7 @@ from rollstave import (
     Setup,
 )
 from rollstave_music21.kept import HEADING, TUNING, WORDS, fields_of, name_of
-from rollstave_music21.marks import HALF_FRET, link_row, mark_note, spanner_of
+from rollstave_music21.marks import HALF_FRET, hand_of, link_row, mark_note, spanner_of
 
 _JUMPS = {
     "d.c.": repeat.DaCapo,
@@ -276,6 +276,8 @@ class _Builder:
             # music21 writes what is played of a chord as a whole, not of the notes inside it.
             if all(one.fret is not None for one in event.notes):
                 made.articulations.extend(places_of(event.notes))
+        if (hand := hand_of(event.notes)) is not None:
+            made.articulations.append(hand)
         if notes and event.brush:
             made.expressions.append(expressions.ArpeggioMark("up"))
         made.duration = duration.Duration(event.duration)

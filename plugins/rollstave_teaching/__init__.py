@@ -30,18 +30,20 @@ def lesson(tune: Tune | Score, parts: str = "") -> Handout:
 
 def drill(
     words: Sequence[str],
-    tuning: str = "gDGBD",
+    tuning: str = "",
     roll: str = "",
     time: str = "",
     up_to: int = 12,
     of: str = "",
+    instrument: str = "",
 ) -> Handout:
     """A sheet of exercises: ``words`` are ``("chords", "C", "F", "G")`` or ``("rolls",)``. ``roll``
-    is a name, fingers (``"TITIMITI"``) or strings; ``of`` is the file of a tune whose rolls are
-    drilled. Raises rollstave.TabError for what there is none of."""
+    is a name, fingers (``"TITIMITI"``) or strings; on an ``instrument`` without a short string it
+    is a strum or an arpeggio. ``of`` is the file of a tune whose rolls are drilled. Raises
+    rollstave.TabError for what there is none of."""
     from rollstave_teaching.drills import drill_of
 
-    return drill_of(words, tuning, roll, time, up_to, of)
+    return drill_of(words, tuning, roll, time, up_to, of, instrument)
 
 
 @hookimpl
@@ -66,12 +68,23 @@ def rollstave_handouts() -> Sequence[HandoutMaker]:
             takes="chords and their names (chords C F G), or rolls",
             help="Make a sheet of exercises: the changes of chords, or rolls.",
             options=(
-                WriterOption("tuning", "gDGBD", "By letters, string 5 first, or by name."),
+                WriterOption(
+                    "instrument",
+                    "",
+                    "guitar, mandolin, ukulele, tenor banjo, plectrum banjo; the five-string "
+                    "banjo without it.",
+                ),
+                WriterOption(
+                    "tuning",
+                    "",
+                    "By letters, the lowest line first, or by name; the usual one without it.",
+                ),
                 WriterOption(
                     "roll",
                     "",
                     "A name (forward), the fingers of a measure (TITIMITI) or its strings "
-                    "(42521232).",
+                    "(42521232); without a short string arpeggio, bass and strum, down and up "
+                    "strum, strum on every beat, chop.",
                 ),
                 WriterOption("time", "", "4/4, 2/2 and 2/4 have eight strokes, 3/4 and 6/8 six."),
                 WriterOption(

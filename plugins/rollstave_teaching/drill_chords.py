@@ -31,10 +31,11 @@ from rollstave import (
     shape_row,
     spell,
 )
-from rollstave_teaching.drill_measures import blank, drilled, rolled
+from rollstave_teaching.drill_measures import blank, drilled, played, silent
 from rollstave_teaching.fingers import fingers_in
 from rollstave_teaching.roll_words import Roll, refusal
-from rollstave_teaching.wording import listed
+from rollstave_teaching.strums import Strum
+from rollstave_teaching.wording import capital, listed
 
 LAST = 17  # the highest fret that shapes are known up to
 _MOST = 8  # chords; each pair of them is a change
@@ -45,17 +46,20 @@ _MOST_SERIES = 4  # shapes that are moved fret by fret
 
 
 class Asked(Struct, frozen=True):
-    """What a drill of chords is asked for: the names, the setup in which they are, the roll, and
-    the highest fret."""
+    """What a drill of chords is asked for: the names, the setup in which they are, what the right
+    hand does, and the highest fret."""
 
     chords: tuple[str, ...]
     score: Score
-    roll: Roll
+    roll: Roll | Strum
     up_to: int
 
 
 def asked(
-    names: Sequence[str], setup: Setup, time_and_roll: tuple[Meter, Roll], up_to: int
+    names: Sequence[str],
+    setup: Setup,
+    time_and_roll: tuple[Meter, Roll | Strum],
+    up_to: int,
 ) -> Asked:
     """What is asked for, made sure of. Raises TabError for a chord that is not known and a fret
     that is not there."""
@@ -117,7 +121,7 @@ def _exercise(
     why: str = "",
 ) -> Exercise:
     """The next exercise: a number, a name, and in each measure the shapes that share it."""
-    measures = [rolled(wanted.score, wanted.roll, shapes) for shapes in bars]
+    measures = [played(wanted.score, wanted.roll, shapes) for shapes in bars]
     made = Exercise(
         name=f"Exercise {len(before) + 1}: {name}",
         score=drilled(wanted.score, measures),
@@ -132,10 +136,7 @@ def _low(wanted: Asked, before: list[Exercise]) -> Part:
     """Each chord low on the neck, each change, and all in a row."""
     shapes = low_shapes(wanted)
     blocks: list[Words | Shapes | Exercise] = [
-        Words(
-            f"The {wanted.roll.called}, {' '.join(wanted.roll.letters)}, over each chord until it "
-            "runs by itself; then from one to the other, a measure for each and half of one."
-        ),
+        Words(_right_hand(wanted.roll)),
         _drawn(shapes, wanted),
     ]
     for shape in shapes:
@@ -149,9 +150,19 @@ def _low(wanted: Asked, before: list[Exercise]) -> Part:
         blocks.append(_exercise(wanted, before, name, bars, why))
     if len(shapes) > 2:
         name = f"{listed([s.name for s in shapes])} in a row"
-        why = "The roll goes on through changes."
+        what = "roll" if isinstance(wanted.roll, Roll) else "right hand"
+        why = f"The {what} goes on through changes."
         blocks.append(_exercise(wanted, before, name, _in_a_row(shapes), why))
     return Part(name="Low on the neck", blocks=tuple(blocks))
+
+
+def _right_hand(pattern: Roll | Strum) -> str:
+    """What the right hand does all through the sheet."""
+    then = "over each chord until it runs by itself; then from one to the other, a measure for each"
+    if isinstance(pattern, Roll):
+        return f"The {pattern.called}, {' '.join(pattern.letters)}, {then} and half of one."
+    first = capital(f"{pattern.called}: {pattern.told}, {then} and half of one.")
+    return f"{first} {pattern.how}"
 
 
 def _in_a_row(shapes: Sequence[NamedShape]) -> list[list[NamedShape]]:
@@ -166,11 +177,9 @@ def _both(a: NamedShape, b: NamedShape) -> tuple[tuple[NamedShape, NamedShape], 
 
 def low_shapes(wanted: Asked) -> tuple[NamedShape, ...]:
     """The usual shape of each chord, low on the neck."""
-    measures = [
-        replace(rolled(wanted.score, wanted.roll, [None]), chords=(chord_named(name),), events=())
-        for name in wanted.chords
-    ]
-    numbered = tuple(replace(m, index=index) for index, m in enumerate(measures))
+    numbered = tuple(
+        silent(wanted.score, chord_named(name), index) for index, name in enumerate(wanted.chords)
+    )
     found = {s.name: s for s in shape_row(replace(wanted.score, measures=numbered))}
     for name in wanted.chords:
         if name not in found:

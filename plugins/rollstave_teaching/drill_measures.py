@@ -1,8 +1,9 @@
-"""Measures of a drill: a roll over the shapes of chords, with the roll's own fingers."""
+"""Measures of a drill: a roll over shapes of chords, with the roll's own fingers, or a strum."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from msgspec.structs import replace
 
@@ -27,6 +28,7 @@ from rollstave import (
 from rollstave_teaching.held import usable
 from rollstave_teaching.measures import exercise
 from rollstave_teaching.roll_words import Roll, refusal
+from rollstave_teaching.strums import BASS, OTHER, REST, Strum, struck_strings
 
 _NOWHERE = Place(0, 0)
 _WRITTEN = Rhythm(confidence=1.0, sure=True, source=Source.WRITTEN, reasons=("an exercise",))
@@ -64,6 +66,45 @@ def rolled(
     return _measure(score, events, number, names=names)
 
 
+def played(
+    score: Score, pattern: Roll | Strum, shapes: Sequence[NamedShape], number: int = 1
+) -> Measure:
+    """A measure of a roll or a strum over shapes that share it evenly."""
+    if isinstance(pattern, Roll):
+        return rolled(score, pattern, shapes, number)
+    return strummed(score, pattern, shapes, number)
+
+
+def strummed(
+    score: Score, pattern: Strum, shapes: Sequence[NamedShape], number: int = 1
+) -> Measure:
+    """A measure of a strum over shapes that share it evenly. A chord is named where it is struck
+    first, and begins with its own bass. What a shape has no string for is held over."""
+    events: list[Event] = []
+    names: list[ChordName] = []
+    begun = -1
+    onset = Fraction(0)
+    for stroke in pattern.strokes:
+        lasts = score.meter.length * stroke.share
+        at = int(onset * len(shapes) / score.meter.length)
+        shape = shapes[at]
+        what = BASS if stroke.what == OTHER and at != begun else stroke.what
+        notes = tuple(_held(n, shape) for n in struck_strings(what, shape))
+        if notes or what == REST or not events:
+            events.append(Event(onset=onset, duration=lasts, notes=notes))
+        else:
+            events[-1] = replace(events[-1], duration=events[-1].duration + lasts)
+        if at != begun:
+            names.append(replace(chord_named(shape.name), onset=onset))
+            begun = at
+        onset += lasts
+    return _measure(score, events, number, names=tuple(names))
+
+
+def _held(string: int, shape: NamedShape) -> Note:
+    return Note(string=string, fret=shape.frets[string - 1], pitch=Pitch("C", 0, 4), place=_NOWHERE)
+
+
 def pinched(score: Score, roll: Roll, number: int = 1) -> Measure:
     """A measure whose second half is two pinches of thumb and middle finger, on open strings."""
     half = rolled(score, roll, [None]).events[: len(roll.strings) // 2]
@@ -75,6 +116,11 @@ def pinched(score: Score, roll: Roll, number: int = 1) -> Measure:
         notes = (_note(1, 0, Finger.MIDDLE), _note(bass, 0, Finger.THUMB))
         events.append(Event(onset=onset, duration=rest / 2, notes=notes))
     return _measure(score, events, number)
+
+
+def silent(score: Score, chord: ChordName, index: int) -> Measure:
+    """A measure with nothing but the name of a chord."""
+    return replace(_measure(score, (), index + 1, names=(chord,)), index=index)
 
 
 def _measure(

@@ -121,30 +121,51 @@ def fret_by_fret(shape: MovableShape, setup: Setup, score: Score) -> list[tuple[
 
 
 def _elsewhere(score: Score) -> Iterator[Words | Exercise]:
-    """A phrase of the tune with the same roll in other shapes, by the arranging package."""
+    """The first phrase that can be played with the same roll in other shapes."""
+    phrases = _news(score)
+    refused = ""
+    for phrase in phrases:
+        before = looped(score, _with_chord(score, phrase))
+        try:
+            after = _moved(before)
+        except TabError as error:
+            refused = refused or error.problems[0].message
+            continue
+        if not _moves(before, after):
+            continue
+        name = f"Phrase {phrase.number}"
+        own = score.measures[phrase.begin : phrase.end]
+        measures = numbered([m.number for m in own])
+        yield Exercise(
+            name=f"{name} as it is", score=looped(score, own), why=f"{capital(measures)}."
+        )
+        yield Exercise(
+            name=f"{name} in another place",
+            score=looped(after, after.measures),
+            why="Each chord in its next closed shape: the roll stays, the left hand moves as a "
+            "whole. A suggestion; other places are as good.",
+        )
+        return
+    if refused:
+        yield Words(f"The phrases stay where they are: {refused}.", inferred=True)
+
+
+def _moved(phrase: Score) -> Score:
+    """A phrase with each chord in its next closed shape, by the arranging package. Of a whole tune
+    that would take many times as long, for one phrase that is shown. Raises TabError."""
     from rollstave_arranging import moved_up
 
-    try:
-        moved = moved_up(score, "next")
-    except TabError as error:
-        yield Words(f"The phrases stay where they are: {error.problems[0].message}.", inferred=True)
-        return
-    phrase = next((p for p in _news(score) if _moves(score, moved.score, p)), None)
-    if phrase is None:
-        return
-    before = score.measures[phrase.begin : phrase.end]
-    measures = numbered([m.number for m in before])
-    after = moved.score.measures[phrase.begin : phrase.end]
-    name = f"Phrase {phrase.number}"
-    yield Exercise(
-        name=f"{name} as it is", score=looped(score, before), why=f"{capital(measures)}."
-    )
-    yield Exercise(
-        name=f"{name} in another place",
-        score=looped(moved.score, after),
-        why="Each chord in its next closed shape: the roll stays, the left hand moves as a whole. "
-        "A suggestion; other places are as good.",
-    )
+    return moved_up(phrase, "next").score
+
+
+def _with_chord(score: Score, phrase: Phrase) -> list[Measure]:
+    """The measures of a phrase; the chord that goes on from the one before is named again."""
+    measures = list(score.measures[phrase.begin : phrase.end])
+    names = chords_by_measure(score)[phrase.begin]
+    own = measures[0].chords
+    if names and not (own and own[0].onset == 0):
+        measures[0] = replace(measures[0], chords=(chord_named(names[0]), *own))
+    return measures
 
 
 def _news(score: Score) -> list[Phrase]:
@@ -153,13 +174,9 @@ def _news(score: Score) -> list[Phrase]:
     return [p for n, p in enumerate(found) if likeness(score, p, found[:n]) is None]
 
 
-def _moves(score: Score, moved: Score, phrase: Phrase) -> bool:
+def _moves(score: Score, moved: Score) -> bool:
     """True if a phrase is really elsewhere: most of its measures have other frets."""
-    pairs = zip(
-        score.measures[phrase.begin : phrase.end],
-        moved.measures[phrase.begin : phrase.end],
-        strict=True,
-    )
+    pairs = zip(score.measures, moved.measures, strict=True)
     other = [_frets(a) != _frets(b) for a, b in pairs]
     return sum(other) > len(other) / 2
 

@@ -2,12 +2,13 @@
 
 One command, from the top of the repository::
 
-    python -m tests.benchmarks.losses [--tunes N] [--others N] [--whole] [--each]
+    python -m tests.benchmarks.losses [--tunes N] [--others N] [--whole] [--each] [--slice 2/9]
 
 Tunes of music21's corpus (``ryansMammoth``, ``oneills1850``, ``airdsAirs``; with ``--whole`` all of
-them, and all tunes of books) and single parts of its other scores, written as MusicXML by music21,
-are read and written as MusicXML again. music21 reads both. In every measure the notes with
-onset and duration, the rests, the ties over its bars, the chord names and the words sung must be
+them, and all tunes of books; of ``essenFolksong`` with ``--songs`` so many of each book) and single
+parts of its other scores, written as MusicXML by music21, are read and written as MusicXML again.
+``--slice`` takes every ninth file from the second on. music21 reads both. In every measure the
+notes with onset and duration, the rests, the ties over its bars, the chord names and the words sung must be
 the same, measure after measure (how they are numbered may change, and how one silence or note is
 divided within a measure); a measure where they are not counts as lost in silence unless a problem
 names it by its number, or one without a measure names the kind of loss for the whole file.
@@ -27,9 +28,12 @@ from pathlib import Path
 from time import perf_counter
 from typing import Any
 
+from msgspec import Struct
+
 import rollstave
 
 COLLECTIONS = ("ryansMammoth", "oneills1850", "airdsAirs")
+SONGS = "essenFolksong"
 KINDS = ("notes", "rests", "ties", "chords", "words")
 # Words of problems without a measure that say a kind of loss for the whole file.
 SAID = {
@@ -44,42 +48,70 @@ SAID = {
 def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.losses")
     parser.add_argument("--tunes", type=int, default=60, help="of each collection, spread evenly")
+    parser.add_argument("--songs", type=int, default=0, help="of each book of folk songs")
     parser.add_argument("--others", type=int, default=0, help="parts of other scores")
     parser.add_argument("--whole", action="store_true", help="all tunes of the collections")
     parser.add_argument("--each", action="store_true", help="print every loss")
+    parser.add_argument("--slice", default="1/1", help="one of so many parts of all files")
     parser.add_argument("--processes", type=int, default=2)
     arguments = parser.parse_args()
-    cases = list(_whole() if arguments.whole else _spread(arguments.tunes))
-    cases += _others(arguments.others)
+    books = books_of(arguments)
     start = perf_counter()
     with ProcessPoolExecutor(arguments.processes) as pool:
-        results = list(pool.map(check, cases, chunksize=4))
-    outcomes = Counter(outcome for outcome, _, _ in results)
-    for outcome, number in outcomes.most_common():
-        print(f"{outcome:<40}{number:>6}")
+        results = [found for book in pool.map(check_book, books) for found in book]
+    outcomes = Counter(found.outcome for found in results)
+    for outcome, count in outcomes.most_common():
+        print(f"{outcome:<40}{count:>6}")
     silent, said = Counter[str](), Counter[str]()
-    for _, quiet, told in results:
-        silent.update(kind for kind, _ in quiet)
-        said.update(kind for kind, _ in told)
+    for found in results:
+        silent.update(kind for kind, _ in found.quiet)
+        said.update(kind for kind, _ in found.told)
     print(f"{'kind':<10}{'measures lost, said':>22}{'in silence':>12}")
     for kind in KINDS:
         print(f"{kind:<10}{said[kind]:>22}{silent[kind]:>12}")
-    print(f"{len(cases)} tunes in {perf_counter() - start:.0f} s")
+    print(f"{len(results)} tunes in {perf_counter() - start:.0f} s")
     if arguments.each:
-        for (path, place), (outcome, quiet, _) in zip(cases, results, strict=True):
-            for kind, detail in quiet:
-                name = path.rsplit("/", 1)[-1]
-                print(f"  {name}, {place}: {outcome}: {kind}: {detail}", flush=True)
+        for found in results:
+            for kind, detail in found.quiet:
+                print(f"  {found.name}: {found.outcome}: {kind}: {detail}", flush=True)
 
 
-Case = tuple[str, int]  # a file, and which of its tunes or parts
+def books_of(arguments: argparse.Namespace) -> list[Book]:
+    """What the command asks for."""
+    books = list(_whole() if arguments.whole else _spread(arguments.tunes))
+    books += [*_songs(arguments.songs), *_others(arguments.others)]
+    number, _, of = arguments.slice.partition("/")
+    return books[int(number) - 1 :: int(of)]
 
 
-def _files(*, of_collections: bool) -> list[Path]:
+class Book(Struct, frozen=True):
+    """A file, and which of its tunes or parts are taken: all where there is no number."""
+
+    path: Path
+    places: tuple[int, ...] = ()
+
+
+Loss = tuple[str, str]
+
+
+class Found(Struct, frozen=True):
+    """What became of a tune, what was lost in silence, and what was lost and said."""
+
+    name: str
+    outcome: str
+    quiet: tuple[Loss, ...] = ()
+    told: tuple[Loss, ...] = ()
+
+
+def _files(*collections: str) -> list[Path]:
+    """The files of some collections; without any, those of none of them."""
     from music21 import corpus
 
+    known = (*COLLECTIONS, SONGS)
     return [
-        p for p in sorted(corpus.getPaths()) if (p.parent.name in COLLECTIONS) == of_collections
+        p
+        for p in sorted(corpus.getPaths())
+        if (p.parent.name in collections if collections else p.parent.name not in known)
     ]
 
 
@@ -88,76 +120,86 @@ def _evenly(files: Sequence[Path], count: int) -> list[Path]:
     return [files[i * len(files) // count] for i in range(count)]
 
 
-def _spread(count: int) -> Iterator[Case]:
+def _spread(count: int) -> Iterator[Book]:
     """So many files of each collection, the first tune of each."""
-    files = _files(of_collections=True)
     for name in COLLECTIONS:
-        for path in _evenly([p for p in files if p.parent.name == name], count):
-            yield str(path), 0
+        for path in _evenly(_files(name), count):
+            yield Book(path, (0,))
 
 
-def _whole() -> Iterator[Case]:
-    """Every tune of the collections, books of them opened."""
-    for path in _files(of_collections=True):
-        tunes = 1
-        if path.suffix == ".abc":
-            words = path.read_text(encoding="utf-8", errors="replace")
-            tunes = max(1, len(re.findall(r"^X:", words, re.MULTILINE)))
-        for place in range(tunes):
-            yield str(path), place
+def _whole() -> Iterator[Book]:
+    """Every tune of the collections."""
+    yield from (Book(path) for path in _files(*COLLECTIONS))
 
 
-def _others(count: int) -> Iterator[Case]:
+def _songs(count: int) -> Iterator[Book]:
+    """So many songs of each book, from all over it."""
+    for path in _files(SONGS) if count else ():
+        words = path.read_text(encoding="utf-8", errors="replace")
+        songs = len(re.findall(r"^X:", words, re.MULTILINE))
+        yield Book(path, tuple(sorted({i * songs // count for i in range(count)})))
+
+
+def _others(count: int) -> Iterator[Book]:
     """Scores outside the collections, spread evenly; of each another part than of the last."""
-    for place, path in enumerate(_evenly(_files(of_collections=False), count)):
-        yield str(path), place
+    for place, path in enumerate(_evenly(_files(), count)):
+        yield Book(path, (place,))
 
 
-def _part(path: str, place: int) -> Any:
-    """A tune of a book, or a score; of several parts only one. None for what is neither."""
+def tunes_of(book: Book) -> Iterator[tuple[str, Any]]:
+    """The tunes of a book, or one part of a score, with their names."""
     from music21 import converter, stream
 
-    score = converter.parse(path)
-    if hasattr(score, "scores"):
-        scores = list(score.scores)
-        if not scores:
-            return None
-        score = scores[place % len(scores)]
-    if not hasattr(score, "parts") or not len(score.parts):
-        return None
-    if len(score.parts) > 1:
-        alone = stream.Score()
-        alone.insert(0, score.parts[place % len(score.parts)])
-        return alone
-    return score
+    parsed = converter.parse(book.path)
+    scores = list(parsed.scores) if hasattr(parsed, "scores") else []
+    if scores:
+        for place in book.places or range(len(scores)):
+            yield f"{book.path.name}, {place % len(scores)}", scores[place % len(scores)]
+    elif hasattr(parsed, "parts") and len(parsed.parts):
+        place = book.places[0] % len(parsed.parts) if book.places else 0
+        if len(parsed.parts) > 1:
+            alone = stream.Score()
+            alone.insert(0, parsed.parts[place])
+            parsed = alone
+        yield f"{book.path.name}, {place}", parsed
 
 
-Loss = tuple[str, str]
-
-
-def check(case: Case) -> tuple[str, list[Loss], list[Loss]]:
-    """What became of a tune, what was lost in silence, and what was lost and said."""
+def check_book(book: Book) -> list[Found]:
+    """What became of each tune of a book."""
     warnings.simplefilter("ignore")
-    from music21 import converter, musicxml
+    try:
+        return [check(name, score) for name, score in tunes_of(book)]
+    except Exception as error:
+        return [Found(book.path.name, f"not read by music21 ({type(error).__name__})")]
+
+
+def as_musicxml(score: Any) -> bytes:
+    """A tune as music21 writes it, which cannot write every mark of a tempo."""
+    from music21 import musicxml
+
+    for mark in list(score.recurse().getElementsByClass("MetronomeMark")):
+        if mark.referent.type == "complex":
+            mark.activeSite.remove(mark)
+    data: bytes = musicxml.m21ToXml.GeneralObjectExporter(score).parse()
+    return data
+
+
+def check(name: str, score: Any) -> Found:
+    """What became of a tune."""
+    from music21 import converter
 
     try:
-        score = _part(*case)
-        if score is None:
-            return "no score", [], []
-        for mark in list(score.recurse().getElementsByClass("MetronomeMark")):
-            if mark.referent.type == "complex":
-                mark.activeSite.remove(mark)
-        data = musicxml.m21ToXml.GeneralObjectExporter(score).parse()
+        data = as_musicxml(score)
         before = measures(converter.parseData(data))
     except Exception as error:
-        return f"not written by music21 ({type(error).__name__})", [], []
+        return Found(name, f"not written by music21 ({type(error).__name__})")
     try:
         (tune,) = rollstave.read(data)
         after = measures(converter.parseData(rollstave.write(tune, "musicxml")[0]))
     except rollstave.TabError as error:
-        return f"refused: {error.problems[0].code}", [], []
+        return Found(name, f"refused: {error.problems[0].code}")
     except Exception as error:
-        return "a fault", [("notes", f"{type(error).__name__}: {error}"[:200])], []
+        return Found(name, "a fault", (("notes", f"{type(error).__name__}: {error}"[:200]),))
     quiet: list[Loss] = []
     told: list[Loss] = []
     for (number, was), (_, became) in zip_longest(before, after, fillvalue=("none", {})):
@@ -165,10 +207,10 @@ def check(case: Case) -> tuple[str, list[Loss], list[Loss]]:
             one, other = was.get(kind, ()), became.get(kind, ())
             if one != other:
                 is_said = _said(tune.problems, number, kind)
-                detail = f"measure {number}: {one} became {other}"[:200]
+                detail = f"measure {number}: {one} became {other}"[:300]
                 (told if is_said else quiet).append((kind, detail))
     outcome = "lost in silence" if quiet else "lost and said" if told else "the same"
-    return outcome, quiet, told
+    return Found(name, outcome, tuple(quiet), tuple(told))
 
 
 def _said(problems: tuple[rollstave.Problem, ...], number: str, kind: str) -> bool:

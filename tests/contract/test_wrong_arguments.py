@@ -101,6 +101,44 @@ def test_arguments_that_reading_does_not_take(arguments: dict[str, Any], said: s
     assert isinstance(caught.value, TypeError)
 
 
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        ({"paper": "A4"}, "such as PAPERS\\['a4'\\], PAPERS\\['a5'\\], .*, not 'A4'"),
+        ({"view": "tab"}, "view is one of View.BOTH, View.TAB, View.STAFF, not 'tab'"),
+        ({"size": "huge"}, "size is one of pocket, small, normal, large, not 'huge'"),
+        ({"scale": 0}, "scale is a number above 0, not 0"),
+        ({"width": "wide"}, "width is a number above 0, not 'wide'"),
+        ({"measures": 3}, "measures is a pair"),
+        ({"prefix": 7}, "prefix is a str, not a int"),
+    ],
+)
+def test_options_of_a_sheet_that_do_not_exist(
+    tune: rollstave.Tune, options: dict[str, Any], said: str
+) -> None:
+    with pytest.raises(rollstave.TabError, match=said) as caught:
+        rollstave.write(tune, "svg", rollstave.SheetOptions(**options))
+    assert isinstance(caught.value, TypeError)
+
+
+def test_functions_that_want_something_else_say_what(tune: rollstave.Tune) -> None:
+    wrong: Any = tune
+    score: Any = tune.score
+    for call, said in (
+        (lambda: rollstave.shape_row(wrong), "a score, .* not a Tune"),
+        (lambda: rollstave.shape_changes(wrong), "a score, .* not a Tune"),
+        (lambda: rollstave.play_order(score), "the measures of a score are played, not a Score"),
+        (lambda: rollstave.roll_of(score), "a measure .* not a Score"),
+        (lambda: rollstave.movable_shapes(["G"], score), "a setup, .* not a Score"),
+        (lambda: rollstave.chord_named(wrong), "the name of a chord is a str, not a Tune"),
+        (lambda: rollstave.beside(tune, score), "what rework made of it, not a Score"),
+        (lambda: rollstave.beside(None, score), "a tune or its score, not a NoneType"),  # type: ignore[arg-type]
+    ):
+        with pytest.raises(rollstave.TabError, match=said) as caught:
+            call()
+        assert isinstance(caught.value, TypeError)
+
+
 def test_only_a_score_can_be_settled(tune: rollstave.Tune) -> None:
     with pytest.raises(rollstave.TabError, match="a score, such as that of a tune"):
         rollstave.settled(tune)  # type: ignore[arg-type]

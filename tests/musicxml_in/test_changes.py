@@ -125,9 +125,9 @@ def test_what_no_score_holds_is_counted() -> None:
     part = stream.Part([measure])
     (tune,) = rollstave.read(GeneralObjectExporter(part).parse())
     (left,) = said(tune, "left-out")
-    assert "dynamics (1)" in left
-    assert "staccato (4)" in left
-    assert "words (1: 'softly now')" in left
+    assert "dynamics (measure 1)" in left
+    assert "staccato (4, measure 1)" in left
+    assert "words (measure 1: 'softly now')" in left
 
 
 def test_a_transposing_part_is_read_as_it_sounds() -> None:

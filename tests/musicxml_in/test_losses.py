@@ -11,12 +11,13 @@ import pytest
 from music21 import corpus
 
 from tests.amount import some
-from tests.benchmarks.losses import check
+from tests.benchmarks.losses import Book, check_book
 
-PATHS = sorted(str(p) for p in corpus.getPaths() if p.parent.name == "ryansMammoth")
+PATHS = sorted(p for p in corpus.getPaths() if p.parent.name == "ryansMammoth")
 
 
 @pytest.mark.parametrize("number", range(some(4, 200)))
 def test_a_measure_is_the_same_or_its_loss_is_said(number: int) -> None:
-    outcome, silent, _ = check((PATHS[number * 173 % len(PATHS)], 0))
-    assert (outcome, silent) in [("the same", []), ("lost and said", [])]
+    (found,) = check_book(Book(PATHS[number * 173 % len(PATHS)]))
+    assert found.quiet == ()
+    assert found.outcome in ("the same", "lost and said")

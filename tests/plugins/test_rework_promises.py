@@ -4,9 +4,10 @@ for a thousand is a benchmark, ``tests.benchmarks.arranging.properties``."""
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
 import rollstave
-from rollstave import Score
+from rollstave import Event, Score
 from rollstave_arranging import made_easier, moved_up, retuned, transposed
 from tests.amount import some
 from tests.benchmarks.arranging.measures import frets, unplayable
@@ -39,9 +40,9 @@ def test_nothing_is_written_that_no_hand_can_play(name: str) -> None:
         made_easier(score, 2),
         made_easier(score, 3),
     ]
-    if any(measure.chords for measure in score.measures):
+    try:
         versions.append(moved_up(score, "climb"))
-    else:  # nobody named chords, and much of a made tune is none
+    except rollstave.TabError:  # nobody named chords, and much of a made tune is none
         with pytest.raises(rollstave.TabError, match="no chords"):
             moved_up(score, "climb")
     for made in versions:
@@ -79,3 +80,51 @@ def test_there_and_back_the_tab_is_the_same_where_strings_are_tuned_down() -> No
     there = retuned(tune.score, "gCGBD").score
     back = retuned(there, "gDGBD").score
     assert [frets(m) for m in back.measures] == [frets(m) for m in tune.score.measures]
+
+
+def through_text(score: Score) -> Score:
+    (tune,) = rollstave.read(rollstave.write(score, "text")[0])
+    return tune.score
+
+
+@pytest.mark.parametrize("tuning", ["gCGBD", "gDGCD", "gCGCD", "aDADE", "gDGBbD"])
+def test_a_text_that_says_where_it_is_from_finds_its_way_back(tuning: str) -> None:
+    """In aDADE the G of string 3 lies on string 4 alone, where it would stay on the way back."""
+    (tune,) = rollstave.read(ROLL)
+    there = through_text(retuned(tune.score, tuning).score)
+    back = retuned(there, "gDGBD").score
+    assert [frets(m) for m in back.measures] == [frets(m) for m in tune.score.measures]
+
+
+def test_an_octave_is_named_with_its_measures_and_undone() -> None:
+    """C3 is below every string of open G (by arithmetic), so it sounds as C4, and is C3 again."""
+    low = ROLL.replace("gDGBD", "gCGBD").replace("D|-----------------|", "C|-------------0---|")
+    low = low.replace("G|-0-------0-------|", "G|-0---------------|")
+    (tune,) = rollstave.read(low)
+    assert any(n.pitch.midi == 48 for e in tune.score.measures[0].events for n in e.notes)
+    there = retuned(tune.score, "gDGBD")
+    assert there.says.endswith(
+        "at the same pitches but for C3 an octave up (measure 1), from gCGBD"
+    )
+    back = retuned(through_text(there.score), "gCGBD").score
+    assert [frets(m) for m in back.measures] == [frets(m) for m in tune.score.measures]
+
+
+def test_without_such_words_what_lies_on_a_string_that_stays_stays() -> None:
+    (tune,) = rollstave.read(ROLL)
+    there = retuned(tune.score, "aDADE").score
+    plain = replace(there, notes=())
+    for before, after in zip(plain.measures, retuned(plain, "gDGBD").score.measures, strict=True):
+        for was, now in zip(before.events, after.events, strict=True):
+            assert on_string_4(was) == on_string_4(now)
+
+
+def on_string_4(event: Event) -> list[int | None]:
+    return [n.fret for n in event.notes if n.string == 4]
+
+
+def test_the_words_stand_once() -> None:
+    (tune,) = rollstave.read(ROLL)
+    made = rollstave.rework(tune, "tuning", tuning="gCGBD")
+    assert made.score.notes[0].count("Reworked from") == 1
+    assert made.score.notes[0].count("at the same pitches") == 1

@@ -24,6 +24,7 @@ from rollstave.reading.page.decode import (
     MOST_NOTES,
     MOST_TABS,
     MOST_WORDS,
+    refuse_long,
 )
 from tests.amount import some
 from tests.work import LINEAR, calls, growth, patience
@@ -55,6 +56,17 @@ def one_measure(size: int) -> str:
     )
 
 
+def one_measure_by_the_eye(size: int) -> str:
+    """Gaps of two to five characters, as no grid has them, on one string after the other."""
+    rows = ["", "", "", ""]
+    for note in range(size):
+        cell = "0" + "-" * (1 + note * note % 7 % 4)
+        rows = [row + (cell if at == note % 4 else "-" * len(cell)) for at, row in enumerate(rows)]
+    return "Time: 4/4\n\n" + "\n".join(
+        f"{label}|{row}|" for label, row in zip("DBGDg", (*rows, "-" * len(rows[0])), strict=True)
+    )
+
+
 def words_over(size: int) -> str:
     return "   " + "G " * size + "\n" + SYSTEM + "la la-la  " * size + "\n"
 
@@ -79,6 +91,7 @@ GROWING: dict[str, tuple[Callable[[int], str], int]] = {
     "several systems": (several_systems, 100),
     "one system": (one_system, 100),
     "one measure": (one_measure, 150),
+    "one measure by the eye": (one_measure_by_the_eye, 600),
     "words over and under": (words_over, 2000),
     "many tunes": (many_tunes, 60),
     "titles without a heading": (short_tunes, 60),
@@ -184,6 +197,35 @@ def test_a_text_with_too_much_in_it_is_refused_at_once(text: str, what: str) -> 
         with pytest.raises(rollstave.TabError, match=f"{what}.*divide the file"):
             rollstave.read(source)
         assert calls(lambda source=source: rollstave.read(source)) < 500
+
+
+def test_a_text_with_too_much_together_is_refused_in_words() -> None:
+    """None of its parts is too much by itself; the work that a text is counts, and it says so."""
+    text = several_systems(3_000)
+    assert sum(text.count(figure) for figure in "0123456789") < MOST_NOTES
+    assert text.count("|") < MOST_BARS
+    said = r"54,000 figures, 45,000 bar lines, .* together is 1\.\d times.*divide the file into 2"
+    with pytest.raises(rollstave.TabError, match=said):
+        rollstave.read(text)
+
+
+def test_more_tunes_than_are_read_at_once_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("rollstave.reading.page.decode.MOST_TUNES", 2)
+    assert len(rollstave.read(many_tunes(2))) == 2
+    with pytest.raises(rollstave.TabError, match=r"has 3 tunes, and up to 2 are read at once"):
+        rollstave.read(many_tunes(3))
+
+
+@pytest.mark.parametrize("dimension", ["figures", "bar lines", "lines", "words"])
+def test_figures_count_in_rows_only(dimension: str) -> None:
+    """Half of what may be of each is let in by itself, and prose of many years is no tab."""
+    most = {
+        "figures": f"d|{'0-' * 40}|\n" * (MOST_NOTES // 80),
+        "bar lines": "|-" * (MOST_BARS // 2),
+        "lines": "the ferry\n" * (MOST_LINES // 2),
+        "words": "was made " * (MOST_WORDS // 4),
+    }
+    refuse_long(most[dimension])
 
 
 PIECES = st.lists(

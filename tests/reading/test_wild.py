@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from rollstave.grid.typed import GridTune, Link
+from rollstave.grid.typed import GridTune, LineKind, Link
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Problem, ProblemList
 from rollstave.reading.page.decode import decode
@@ -257,6 +257,16 @@ def test_a_legend_changes_what_a_sign_means() -> None:
     found, problems = grid_of(text)
     assert strokes(found) == strokes(grid_of(PLAIN)[0])
     assert "legend" in codes(problems)
+
+
+@pytest.mark.parametrize("gap", ["", "        "])
+def test_a_legend_right_under_a_system_is_not_sung(gap: str) -> None:
+    """It is kept as text, so that whoever reads the MusicXML finds it again."""
+    text = PLAIN.rstrip().replace("2h4", "2*4") + f"\n{gap}* = muted\n"
+    found, problems = grid_of(text)
+    assert "legend" in codes(problems)
+    assert [n.text for n in found.notes][-1:] == ["* = muted"]
+    assert not any(a.kind is LineKind.LYRICS for m in found.measures for a in m.attachments)
 
 
 def test_brackets_mean_what_the_legend_says() -> None:

@@ -88,6 +88,16 @@ def test_a_jig_counted_to_six(off: int, group: str) -> None:
     assert halves == [[0, 1, 2, 3, 4, 5]] * 3
 
 
+def test_counts_with_no_note_on_any_one_are_not_off() -> None:
+    """A chop strikes on 2 and rests on 1 (common practice): each note has its count."""
+    rows = ("E|:-----3---|-----0---:|", "A|:-----2---|-----3---:|", "D|:-----0---|-----2---:|")
+    counts = "    1   2     1   2"
+    head = "Instrument: mandolin\nTuning: GDAE\nTime: 2/4\n"
+    (tune,) = rollstave.read("\n".join([head, *rows, "G|:---------|---------:|", counts, ""]))
+    struck = [[e.onset for e in m.events if e.notes] for m in tune.score.measures]
+    assert struck == [[1], [1]]
+
+
 def test_counts_before_their_notes_do_not_begin_on_a_bar() -> None:
     # Every note stands between two counts; one column to the left, the 1 would be on the bar.
     one = ("----2---0-------", "0---------------", "-" * 16, "-" * 16, "------------0---")

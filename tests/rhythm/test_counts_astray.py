@@ -75,7 +75,52 @@ def test_counts_that_do_not_stand_under_their_notes_are_not_sure() -> None:
 
 @pytest.mark.quick
 def test_a_between_the_beats_is_their_last_quarter() -> None:
-    # "1 e & a" names the quarters of a beat: common practice, no source.
-    places = [1, 4, 7, 10, 13, 16]
-    found = read(counted([places] * 2, 18, "3/4", "   1  a  2  a  3  a  " * 2), "3/4").measures
-    assert [m.onsets for m in found] == [times("0 3/4 1 7/4 2 11/4")] * 2
+    # "1 e & a" names the quarters of a beat: common practice, no source. Half the way to the next
+    # beat it would be its second half.
+    places = [1, 4, 5, 8, 9, 12]
+    found = read(counted([places] * 2, 14, "3/4", "   1  a2  a3  a  " + " 1  a2  a3  a"), "3/4")
+    assert [m.onsets for m in found.measures] == [times("0 3/4 1 7/4 2 11/4")] * 2
+
+
+@pytest.mark.quick
+def test_a_note_without_a_count_is_where_there_is_no_word_for_it() -> None:
+    """In 6/8 counted in two there is no word between "&" and "a" (common practice, no source)."""
+    even, dotted = [1, 3, 5, 7, 9, 11], [1, 4, 5, 7, 9, 11]
+    words = "   1 & a 2 & a   1   a 2 & a   1 & a 2 & a"
+    found = read(counted([even, dotted, even], 13, "6/8", words), "6/8").measures
+    assert found[1].onsets == times("0 3/4 1 3/2 2 5/2")
+    assert not found[1].sure
+    assert [m.onsets for m in (found[0], found[2])] == [times("0 1/2 1 3/2 2 5/2")] * 2
+
+
+@pytest.mark.quick
+def test_a_note_without_a_count_has_the_room_of_its_columns() -> None:
+    """Quarters are counted, four columns each; of four notes the second alone has no count."""
+    places = [1, 4, 5, 9, 13]
+    words = "   1   2   3   4"
+    found = read(counted([places] * 4, 16, "4/4", words + f" {words}" * 3), "4/4").measures
+    assert {m.onsets for m in found} == {times("0 3/4 1 2 3")}
+
+
+@pytest.mark.quick
+def test_a_pickup_that_ends_within_a_beat_ends_with_the_beat() -> None:
+    bars = [([1, 4], 6), *[([1, 4, 7, 10, 13, 16], 19)] * 2]
+    text = typed(bars, "3/4") + "   1  a   " + "  1  &  2  &  3  &  " * 2 + "\n"
+    assert read(text, "3/4").measures[0].length == 1
+
+
+@pytest.mark.quick
+def test_as_many_counts_as_notes_are_theirs_in_order() -> None:
+    """The line slips three characters in the middle of a measure, and is put right after it."""
+    places = [1, 3, 5, 7, 9, 11, 13, 15]
+    words = "   1 & 2 &    3 & 4 &"
+    text = counted([places] * 2, 20, "4/4", f"{words}   1 & 2 & 3 & 4 &")
+    assert [m.onsets for m in read(text, "4/4").measures] == [EVEN, EVEN]
+
+
+@pytest.mark.quick
+def test_numbers_that_count_on_belong_to_the_measure_before() -> None:
+    places = [1, 3, 5, 7, 9, 11, 13, 15]
+    words = "   1 & 2 &       3 & 4 & 1 & 2 & 3 & 4 &"
+    found = read(counted([places] * 2, 17, "4/4", words), "4/4").measures
+    assert [m.onsets for m in found] == [EVEN, EVEN]

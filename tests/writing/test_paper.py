@@ -269,3 +269,13 @@ def test_long_titles_and_flats_in_the_lists_of_a_book() -> None:
         lines = page.extract_text(extraction_mode="layout").splitlines()
         # The page number stands beside the end of a title of two lines.
         assert [line for line in lines if re.search(r"Ferry School.*\D3$", line.rstrip())], lines
+
+
+def test_what_a_pdf_has_no_use_for_changes_none_of_its_bytes(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Ids and fall-back faces, also under a title that looks like an id in letters of no face."""
+    score = replace(tunes.sample("lantern-stairs").score, title='Ж <g id="-n1"> λ')
+    (made,) = rollstave.write(score, "pdf")
+    monkeypatch.setattr("rollstave.writing.paper._bare", lambda page: page)
+    assert rollstave.write(score, "pdf") == [made]

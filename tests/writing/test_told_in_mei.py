@@ -233,7 +233,10 @@ def test_heads_ties_and_accidentals(root: etree._Element) -> None:
 
 
 def test_frets_and_strings(root: etree._Element, for_engraving: etree._Element) -> None:
-    # Room for a fret of two digits or in brackets is kept where Verovio engraves.
+    # Room for a fret of two digits or in brackets is kept where Verovio engraves, and on both sides
+    # of a link for its arc and letter.
+    linked = {at: "100" for at in ((3, 1), (3, 2), (3, 4), (3, 6), (4, 0))}
+    leading = {at: "10" for at in ((3, 0), (3, 3), (3, 5), (3, 7))}
     for made, harmonic, ghost in ((root, "12", "0"), (for_engraving, "1000", "100")):
         notes = {n.get(ID): n for n in _all(made, "note")}
         for m, timed in enumerate(everything.TIMED):
@@ -243,6 +246,8 @@ def test_frets_and_strings(root: etree._Element, for_engraving: etree._Element) 
                     assert note.get("tab.course") == str(string)
                     bracketed = {(5, 1): ghost, (5, 2): harmonic}
                     plain = str(fret) if fret < 10 or made is root else "100"
+                    if made is for_engraving:
+                        plain = {**leading, **linked}.get((m, e), plain)
                     shown = bracketed.get((m, e), plain)
                     assert note.get("tab.fret") == shown
 
@@ -321,15 +326,15 @@ def test_grace_notes(root: etree._Element, for_engraving: etree._Element) -> Non
     frets = [n.get("tab.fret") for g in groups for n in g]
     assert frets == ["2", "0", "2", "4", "4", "2", "1"]
     # For engraving there are no stems, and the tab has one plain note a group that keeps room:
-    # two digits where an arc or a line leads on.
+    # two digits, four where an arc or a line leads on.
     kept = {
         n.get(ID): n.get("tab.fret")
         for n in _all(for_engraving, "note")
         if n.get("grace") and (n.get(ID) or "").startswith("t")
     }
     assert kept == {
-        **{"t9-0-g0-3": "10", "t9-1-g0-3": "0", "t9-1-g1-3": "10", "t9-1-g2-3": "4"},
-        **{"t9-2-g0-3": "10", "t9-3-g0-1": "2"},
+        **{"t9-0-g0-3": "1000", "t9-1-g0-3": "10", "t9-1-g1-3": "1000", "t9-1-g2-3": "10"},
+        **{"t9-2-g0-3": "1000", "t9-3-g0-1": "10"},
     }
     graces = [e for e in for_engraving.iter(MEI + "note", MEI + "chord") if e.get("grace")]
     assert {(e.get("stem.visible"), e.get("grace"), e.get("dur")) for e in graces} == {

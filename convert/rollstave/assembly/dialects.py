@@ -11,6 +11,7 @@ from rollstave.contract.offers import Dialect, HouseText, ReadGrid, resolve
 from rollstave.grid.typed import GridTune
 from rollstave.instruments.instrument import Instrument
 from rollstave.problems import Place, Problem, ProblemList, TabError
+from rollstave.reading.other_ways.ways import typed_otherwise
 from rollstave.vocabulary import problems as kinds
 
 
@@ -42,7 +43,7 @@ def translate(text: str, problems: ProblemList) -> Translation:
     """
     offers = plugins.contract().offers("dialects")
     if all(offer.plugin.name == OWN for offer in offers):
-        return Translation(text)
+        return _otherwise(text, problems)
     for score, offer in _by_score(text, offers):
         if offer.plugin.name == OWN:
             break
@@ -53,7 +54,17 @@ def translate(text: str, problems: ProblemList) -> Translation:
                 f"read as {offer.thing.name}, {score:.0%} sure, by the plugin {offer.plugin.name}",
             )
             return read
-    return Translation(text)
+    return _otherwise(text, problems)
+
+
+def _otherwise(text: str, problems: ProblemList) -> Translation:
+    """The text in rows of dashes, if it is typed in another way that the house knows."""
+    found = typed_otherwise(text)
+    if found is None:
+        return Translation(text)
+    name, made = found
+    problems.add(kinds.DIALECT, f"read as {name}")
+    return Translation("\n".join(made.lines), tuple(made.numbers))
 
 
 def _by_score(text: str, offers: list[Offer]) -> list[tuple[float, Offer]]:

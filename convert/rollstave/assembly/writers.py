@@ -14,7 +14,7 @@ from rollstave.reading.words.tuning_words import knowing
 from rollstave.score.records import Score
 from rollstave.vocabulary import problems as kinds
 from rollstave.writing import FORMATS, MOST_MEASURES
-from rollstave.writing.options import SheetOptions
+from rollstave.writing.options import SheetOptions, wrong_options
 
 
 def find_writer(to: str) -> Offer:
@@ -49,8 +49,9 @@ def written(
     form: Writer = offer.thing
     if wrong := _wrong(form, score, options, settings):
         raise WrongArgument((kinds.ARGUMENT.problem(wrong),))
-    if form.sheet and len(score.measures) > MOST_MEASURES and not (options and options.measures):
-        raise TabError((_too_long(to, len(score.measures)),))
+    most = MOST_MEASURES // (FORMATS[to].engraved if offer.plugin.name == OWN else 1)
+    if form.sheet and len(score.measures) > most and not (options and options.measures):
+        raise TabError((_too_long(to, len(score.measures), most),))
     more = (options,) if form.sheet and options is not None else ()
     if offer.plugin.name == OWN:
         given = {**settings, "others": plugins.marks} if form.sheet else dict(settings)
@@ -75,6 +76,8 @@ def _wrong(form: Writer, score: object, options: object, settings: dict[str, obj
         )
     if options is not None and not isinstance(options, SheetOptions):
         return f"the options of a sheet are a SheetOptions, not a {type(options).__name__}"
+    if options is not None and (wrong := wrong_options(options)):
+        return wrong
     known = {option.name: option for option in form.options}
     for name, value in sorted(settings.items()):
         if name not in known:
@@ -87,10 +90,10 @@ def _wrong(form: Writer, score: object, options: object, settings: dict[str, obj
     return ""
 
 
-def _too_long(to: str, count: int) -> Problem:
+def _too_long(to: str, count: int, most: int) -> Problem:
     return kinds.TOO_LARGE.problem(
-        f"{count:,} measures are too many for {to}, which takes up to {MOST_MEASURES:,}; divide "
-        "the tune, or write musicxml, midi or text",
+        f"{count:,} measures are too many for {to}, which takes up to {most:,}; divide "
+        "the tune (a title over each part makes it a tune), or write musicxml, midi or text",
     )
 
 

@@ -73,7 +73,8 @@ def build_score(
     measures = builder.measures(grid.measures, reading, keys, setups)
     if not about.style:
         hand = hand_of_letters(measures, hand)
-    measures = with_fingers(measures, hand)
+    said = [(note.before_measure, note.text) for note in grid.notes]
+    measures = with_fingers(measures, hand, said)
     measures, voices = with_voices(measures, grid, problems)
     by_shape = names_of_shapes(measures, setups)
     if by_shape:

@@ -9,6 +9,7 @@ from functools import lru_cache
 
 from rollstave.pitch import accidental
 from rollstave.score.records import ChordName, Event
+from rollstave.score.wanted import wanted
 from rollstave.vocabulary.chord_kinds import ChordKind, kind_of
 
 _NAME = re.compile(r"([A-G])(#|b|♯|♭)?((?:6/9|[^/])*)(?:/([A-G])(#|b|♯|♭)?)?$")
@@ -35,6 +36,7 @@ def chord_name(text: str, onset: Fraction) -> ChordName:
 def chord_named(text: str) -> ChordName:
     """The chord of a name as typed (``"F#m7/E"``), at the beginning of a measure. Its root is None
     where the text is no name, its kind ``other`` where its suffix is not known."""
+    wanted(text, str, "the name of a chord is a str")
     return chord_name(text, Fraction(0))
 
 

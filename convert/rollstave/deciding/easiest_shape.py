@@ -101,7 +101,7 @@ def _easiest_of(
     named_bass: bool = False,
 ) -> Frets | None:
     """The easiest shape of the lowest place that has any."""
-    highest = _EASE.get(len(_long_strings(setup)), _FOUR).highest
+    highest = _EASE.get(len(long_strings(setup)), _FOUR).highest
     places = [range(highest + 1), *(range(low, low + _REACH + 1) for low in range(2, _UP_TO))]
     for place in places:
         found = [
@@ -116,7 +116,8 @@ def _easiest_of(
     return None
 
 
-def _long_strings(setup: Setup) -> list[int]:
+def long_strings(setup: Setup) -> list[int]:
+    """The strings that reach the nut."""
     short = setup.instrument.short_string
     strings = range(1, setup.instrument.strings + 1)
     return [n for n in strings if short is None or n != short.string]
@@ -125,7 +126,7 @@ def _long_strings(setup: Setup) -> list[int]:
 def _candidates(tones: frozenset[int], setup: Setup, place: range) -> Iterator[Frets]:
     """All ways to put tones of the chord on the long strings, at frets of the place or open. The
     lowest strings may be silent; up the neck any one may."""
-    strings = _long_strings(setup)
+    strings = long_strings(setup)
     choices: list[list[int | None]] = [
         [f for f in dict.fromkeys((0, *place)) if sounds(setup, string, f) in tones]
         for string in strings
@@ -149,14 +150,14 @@ def sounds(setup: Setup, string: int, fret: int) -> int:
 
 def _lowest(frets: Frets, setup: Setup) -> int:
     """The pitch class of the lowest note of a shape; -1 where nothing sounds."""
-    pairs = zip(_long_strings(setup), frets, strict=True)
+    pairs = zip(long_strings(setup), frets, strict=True)
     pitches = [setup.midi(string, fret) for string, fret in pairs if fret is not None]
     return min(pitches) % 12 if pitches else -1
 
 
 def _cost(frets: Frets, needed: frozenset[int], bass: int, setup: Setup) -> float | None:
     """How hard a shape is, or None if a tone is missing or a hand cannot hold it."""
-    pairs = list(zip(_long_strings(setup), frets, strict=True))
+    pairs = list(zip(long_strings(setup), frets, strict=True))
     pitches = [setup.midi(string, fret) for string, fret in pairs if fret is not None]
     stopped = [f for f in frets if f]
     short = setup.instrument.short_string

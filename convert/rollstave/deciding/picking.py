@@ -6,12 +6,14 @@ are fingered alike (``alike``).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
+from types import MappingProxyType
 
 from msgspec.structs import replace
 
 from rollstave.deciding.alike import fingered_alike
+from rollstave.deciding.asked_fingers import Asked, asked_fingers
 from rollstave.deciding.finger_path import NUMBER, ORDER, Choice, Step, path_of
 from rollstave.deciding.hands import HANDS, Hand
 from rollstave.grid.typed import Bar
@@ -24,13 +26,17 @@ _SPEED = _PARTS // 2 + 2  # at speed, from an eighth note down, however two onse
 _RACE = _PARTS // 4 + 2  # from a sixteenth note down no finger strikes twice in a row
 _REST = 2 * _PARTS  # after so long a wait the hand starts afresh
 
+_NOTHING: Mapping[int, Asked] = MappingProxyType({})
 _LOOK_AT = 8  # measures with letters are enough to know a hand by
 _ENOUGH = 8  # letters
 
 
-def with_fingers(measures: Sequence[Measure], hand: Hand) -> tuple[Measure, ...]:
-    """The measures with every inferred finger chosen anew."""
-    steps = _steps(measures)
+def with_fingers(
+    measures: Sequence[Measure], hand: Hand, notes: Iterable[tuple[int | None, str]] = ()
+) -> tuple[Measure, ...]:
+    """The measures with every inferred finger chosen anew. ``notes`` are the typist's lines, each
+    with the index of the measure before which it stands: a sentence may ask for a finger."""
+    steps = _steps(measures, asked_fingers(notes, measures, hand))
     events = [list(measure.events) for measure in measures]
     for step, choice in zip(steps, fingered_alike(steps, path_of(hand)), strict=True):
         event = events[step.measure][step.event]
@@ -60,7 +66,8 @@ def with_hand(score: Score, hand: Hand) -> Score:
         measures = tuple(
             replace(m, events=tuple(_brushed(event, thumb) for event in m.events)) for m in measures
         )
-    return replace(score, measures=with_fingers(measures, hand), style=hand.name)
+    notes = zip(score.note_measures, score.notes, strict=False)
+    return replace(score, measures=with_fingers(measures, hand, notes), style=hand.name)
 
 
 def _brushed(event: Event, thumb: int) -> Event:
@@ -107,7 +114,7 @@ def _fingered(event: Event, choice: Choice) -> Event:
     return event if notes == event.notes else replace(event, notes=notes)
 
 
-def _steps(measures: Sequence[Measure]) -> list[Step]:
+def _steps(measures: Sequence[Measure], asked: Mapping[int, Asked] = _NOTHING) -> list[Step]:
     steps: list[Step] = []
     start = 0
     last: int | None = None
@@ -122,7 +129,7 @@ def _steps(measures: Sequence[Measure]) -> list[Step]:
             notes = tuple(
                 (
                     note.string,
-                    NUMBER[note.finger.value] if note.finger and _is_written(note) else None,
+                    _number(note, asked.get(m), e),
                     note.link not in UNPICKED,
                 )
                 for note in event.notes
@@ -141,6 +148,15 @@ def _steps(measures: Sequence[Measure]) -> list[Step]:
             last = at
         start += _whole(measure.length)
     return steps
+
+
+def _number(note: Note, asked: Asked | None, event: int) -> int | None:
+    """The finger of a note that is written, or that a sentence asks for."""
+    if note.finger and _is_written(note):
+        return NUMBER[note.finger.value]
+    if asked is None or note.string != asked.string or (event and asked.at_start):
+        return None
+    return NUMBER[asked.finger.value]
 
 
 def _begins_anew(before: Measure, measure: Measure) -> bool:

@@ -9,6 +9,7 @@ from itertools import pairwise
 from rollstave.grid.typed import Bar
 from rollstave.problems import Place, ProblemList
 from rollstave.score.records import Event, Measure
+from rollstave.score.wanted import wanted
 from rollstave.vocabulary import problems as kinds
 
 MOST_PASSES = 24  # of a repeat; ours: more is a slip of typing, and would make a file of any size
@@ -24,6 +25,7 @@ def play_order(measures: Sequence[Measure]) -> tuple[int, ...]:
     repeats. An ending that no pass would take (a second without a first) is played where it
     stands.
     """
+    wanted(measures, Sequence, "the measures of a score are played")
     endings = [m.in_ending for m in measures]
     attempts = 0
     while True:
@@ -58,6 +60,16 @@ def never_played(measures: Sequence[Measure]) -> tuple[int, ...]:
     """Indices of the measures that no pass reaches, as those between a jump and a coda may be."""
     played = set(play_order(measures))
     return tuple(i for i in range(len(measures)) if i not in played)
+
+
+def never_closed(measures: Sequence[Measure]) -> tuple[int, ...]:
+    """Indices of the measures that open a repeat which nothing closes: it is played once."""
+    signs = [i for i, m in enumerate(measures) if Bar.REPEAT_START is m.left] + [len(measures)]
+    return tuple(
+        here
+        for here, following in pairwise(signs)
+        if all(m.right is not Bar.REPEAT_END for m in measures[here:following])
+    )
 
 
 def too_often(measures: Sequence[Measure]) -> tuple[int, ...]:

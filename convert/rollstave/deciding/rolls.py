@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from rollstave.rhythm.roll_names import ROLLS
 from rollstave.score.records import Measure
+from rollstave.score.wanted import wanted
 
 
 class RollUse(Struct, frozen=True):
@@ -30,6 +31,7 @@ class RollUse(Struct, frozen=True):
 
 def roll_of(measure: Measure) -> RollUse | None:
     """The roll that a measure is, or None."""
+    wanted(measure, Measure, "a measure of a score may be a roll")
     events = measure.events
     if len(events) not in (6, 8) or any(len(e.notes) != 1 for e in events):
         return None

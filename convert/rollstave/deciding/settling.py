@@ -13,9 +13,8 @@ from rollstave.deciding.measures import sounding
 from rollstave.deciding.picking import hand_of_letters, with_fingers
 from rollstave.instruments.setup import Setup
 from rollstave.pitch import Key, Pitch, spell_in
-from rollstave.problems import WrongArgument
 from rollstave.score.records import ChordName, Event, GraceNote, Measure, Note, Score
-from rollstave.vocabulary import problems as kinds
+from rollstave.score.wanted import wanted
 from rollstave.vocabulary.signs import UNPICKED
 
 
@@ -26,9 +25,7 @@ def settled(score: Score) -> Score:
     Durations, chord names and all else stay as they are. Raises :class:`rollstave.NoSuchFret` for
     a fret that the neck does not have, and a TabError that is a TypeError for what is no score.
     """
-    if not isinstance(score, Score):
-        said = f"a score, such as that of a tune, can be settled, not a {type(score).__name__}"
-        raise WrongArgument((kinds.ARGUMENT.problem(said),))
+    wanted(score, Score, "a score, such as that of a tune, can be settled")
     fixed = score.setup.instrument.fixed_hand
     hand = hand_of(score.style)
     if not score.style:
@@ -56,7 +53,8 @@ def settled(score: Score) -> Score:
         for m, setup, key in zip(score.measures, score.setups, score.keys, strict=True)
     ]
     if fixed:
-        measures = with_fingers(measures, hand)
+        notes = zip(score.note_measures, score.notes, strict=False)
+        measures = with_fingers(measures, hand, notes)
     pairs = zip(measures, score.setups, strict=True)
     return replace(
         score, measures=tuple(_held(m, setup, score.chords_by_shape) for m, setup in pairs)

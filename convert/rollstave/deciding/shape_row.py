@@ -6,6 +6,7 @@ low shape of its tuning instead (``easiest_shape``), marked as suggested.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 
@@ -13,13 +14,16 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave.deciding.chords import chord_name, chord_tones, needed_tones
-from rollstave.deciding.easiest_shape import OPEN_PLACE, easiest_frets, sounds
+from rollstave.deciding.easiest_shape import OPEN_PLACE, easiest_frets, long_strings, sounds
 from rollstave.deciding.held_shapes import Held, Span, groups_of, naming_setup, spans_of, stops
 from rollstave.deciding.setups import new_in
 from rollstave.deciding.shapes import Frets, NamedShape, closed_shapes
 from rollstave.instruments.setup import Setup
 from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import Score
+from rollstave.score.wanted import wanted
+
+_OF_A_SCORE = "a score, such as that of a tune, has chord shapes"
 
 
 class ShapeAt(Struct, frozen=True):
@@ -32,19 +36,33 @@ class ShapeAt(Struct, frozen=True):
 
 
 class _Shapes(Struct, frozen=True):
+    """``first`` are the indices of the measures in which the shapes of the row are first held."""
+
     row: tuple[NamedShape, ...] = ()
+    first: tuple[int, ...] = ()
     changes: tuple[ShapeAt, ...] = ()
 
 
 def shape_row(score: Score) -> tuple[NamedShape, ...]:
     """The shapes of a tune. Every string is stopped, open (0) or not played (None), but of a shape
     that is ``partial`` a string of None is only not struck."""
+    wanted(score, Score, _OF_A_SCORE)
     return _shapes(score).row
+
+
+def shape_measures(score: Score) -> dict[NamedShape, int]:
+    """The shapes of chords that a tune holds in several, each with the index of the measure in
+    which it is first held."""
+    shapes = _shapes(score)
+    names = Counter(shape.name for shape in shapes.row)
+    pairs = zip(shapes.row, shapes.first, strict=True)
+    return {shape: measure for shape, measure in pairs if names[shape.name] > 1}
 
 
 def shape_changes(score: Score) -> tuple[ShapeAt, ...]:
     """Each change of chord or of position, with the shape that is held from there on. Where
     nothing is plainly held, it is the shape that most of the notes belong to."""
+    wanted(score, Score, _OF_A_SCORE)
     return _shapes(score).changes
 
 
@@ -62,7 +80,11 @@ def _shapes(score: Score) -> _Shapes:
     changes = sorted(
         (change for one in found for change in one.changes), key=lambda c: (c.measure, c.onset)
     )
-    return _Shapes(tuple(shape for one in found for shape in one.row), tuple(changes))
+    return _Shapes(
+        row=tuple(shape for one in found for shape in one.row),
+        first=tuple(measure for one in found for measure in one.first),
+        changes=tuple(changes),
+    )
 
 
 def _shapes_of(score: Score, held_in: Setup, said: str) -> _Shapes:
@@ -70,35 +92,95 @@ def _shapes_of(score: Score, held_in: Setup, said: str) -> _Shapes:
     those before in the row. Over the music a heading says it already."""
     setup = naming_setup(score, held_in)
     spans = tuple(spans_of(score, held_in))
-    first: dict[str, int] = {}
-    for order, span in enumerate(spans):
-        first.setdefault(span.chord.text, order)
-    beside = {span.chord.text: span.chord.beside for span in spans}
     found: list[tuple[int, NamedShape]] = []
     of_span: dict[int, NamedShape] = {}
     for name, groups in groups_of(spans).items():
-        for position, group in enumerate(groups):
-            plain = _with_drone(_plain(name, group, groups, setup), group.spans, score)
-            shape = replace(plain, beside=beside[name])
-            found.append((first[name] if position == 0 else group.first, shape))
+        mine = [(order, span) for order, span in enumerate(spans) if span.chord.text == name]
+        shapes: list[tuple[int, NamedShape]] = []
+        for group in groups:
+            shape = _with_drone(
+                _plain(name, group, groups, setup, [s for _, s in mine]), group.spans, score
+            )
+            shapes.append((group.first, shape))
             of_span.update((id(span), shape) for span in group.spans)
-        if not groups and (usual := usual_shape(name, setup)) is not None:
-            usual = _with_drone(usual, [s for s in spans if s.chord.text == name], score)
-            found.append((first[name], replace(usual, beside=beside[name])))
+        shapes += _for_the_rest(name, mine, of_span, setup, score)
+        # Each begins where it is held, or may be where nothing is plainly held.
+        loose = [(order, span) for order, span in mine if id(span) not in of_span]
+        for own, shape in shapes:
+            order = min([own, *(n for n, span in loose if not _denies(span, shape))])
+            others = [s for n, s in shapes if s is not shape and n == order]
+            found.append((own if others else order, replace(shape, beside=mine[0][1].chord.beside)))
+    of_span = {at: replace(s, beside=_beside(s.name, spans)) for at, s in of_span.items()}
     found.sort(key=lambda item: item[0])
-    row = _once(shape for _, shape in found)
+    once = _once(found)
+    row = tuple(shape for _, shape in once)
     named = tuple(replace(shape, set_up=said) for shape in row) if said else row
-    return _Shapes(named, tuple(_changes(spans, of_span, row, setup)))
+    return _Shapes(
+        row=named,
+        first=tuple(spans[order].measure for order, _ in once),
+        changes=tuple(_changes(spans, of_span, row, setup)),
+    )
 
 
-def _once(shapes: Iterable[NamedShape]) -> tuple[NamedShape, ...]:
-    """Each shape once: where the tune holds what is suggested elsewhere, it is its own."""
-    found: dict[tuple[str, Frets], NamedShape] = {}
-    for shape in shapes:
+def _beside(name: str, spans: Sequence[Span]) -> str:
+    """The other name of a chord under a capo."""
+    return next((span.chord.beside for span in spans if span.chord.text == name), "")
+
+
+def _denies(span: Span, shape: NamedShape) -> bool:
+    """True if the tune strikes a string of a span, but never where the shape stops it. One that the
+    shape has open may have a finger more."""
+    stopped = ((n, fret) for n, fret in enumerate(shape.frets, start=1) if fret)
+    return any(span.struck.get(n) and fret not in span.struck[n] for n, fret in stopped)
+
+
+def _for_the_rest(
+    name: str,
+    mine: Sequence[tuple[int, Span]],
+    of_span: Mapping[int, NamedShape],
+    setup: Setup,
+    score: Score,
+) -> list[tuple[int, NamedShape]]:
+    """Shapes to suggest for the spans of a chord in which nothing is plainly held and which deny
+    all that is held elsewhere: the usual one, or the easiest around what is struck. Where none
+    fits, the usual one stands for a chord that has no other."""
+    usual = usual_shape(name, setup)
+    known = list(
+        {
+            of_span[id(span)].frets: of_span[id(span)] for _, span in mine if id(span) in of_span
+        }.values()
+    )
+    found: list[tuple[int, NamedShape]] = []
+    for order, span in mine:
+        if id(span) in of_span or any(not _denies(span, shape) for shape in known):
+            continue
+        fitting = [usual] if usual is not None and not _denies(span, usual) else []
+        held = frozenset(
+            (n, f) for n, frets in span.struck.items() if len(frets) == 1 for f in frets if f
+        )
+        if not fitting and held and (easiest := easiest_frets(name, setup, held)) is not None:
+            fitting = [NamedShape(name, easiest, suggested=True)]
+        for shape in fitting:
+            if not _denies(span, shape):
+                own = _with_drone(shape, [s for _, s in mine], score)
+                known.append(own)
+                found.append((order, own))
+    if not known and usual is not None:
+        found.append((mine[0][0], _with_drone(usual, [s for _, s in mine], score)))
+    return found
+
+
+def _once(shapes: Iterable[tuple[int, NamedShape]]) -> list[tuple[int, NamedShape]]:
+    """Each shape once, with the order of its first use: where the tune holds what is suggested
+    elsewhere, it is its own."""
+    found: dict[tuple[str, Frets], tuple[int, NamedShape]] = {}
+    for order, shape in shapes:
         key = shape.name, shape.frets
-        if key not in found or (found[key].suggested and not shape.suggested):
-            found[key] = shape
-    return tuple(found.values())
+        if key not in found:
+            found[key] = order, shape
+        elif found[key][1].suggested and not shape.suggested:
+            found[key] = found[key][0], shape
+    return list(found.values())
 
 
 def _changes(
@@ -135,27 +217,45 @@ def _agrees(span: Span, shape: NamedShape) -> int:
     return sum(fret in span.struck.get(n, ()) for n, fret in enumerate(shape.frets, start=1))
 
 
-def _plain(name: str, group: Held, groups: Sequence[Held], setup: Setup) -> NamedShape:
+def _plain(
+    name: str, group: Held, groups: Sequence[Held], setup: Setup, spans: Sequence[Span]
+) -> NamedShape:
     """The usual shape where the tune holds all of it, here or there, or most often some of it
     and nothing else; a whole closed shape where the melody leaves one of its strings and comes
     back; the easiest one around what is held where the melody covers what makes the chord;
-    otherwise what the tune holds most."""
+    otherwise what the tune holds most. ``spans`` are all of the chord."""
     usual = usual_shape(name, setup)
     if usual is not None:
         wanted = stops(usual.frets)
         held = {stop for shape in group.shapes for stop in stops(shape)}
         some = stops(group.core())
+        if _open_otherwise(usual.frets, group.core(), spans):
+            wanted = set()
         if wanted and (wanted <= held or (2 * len(some) >= len(wanted) and some <= wanted)):
             return NamedShape(name, _struck(usual.frets, group))
     core = group.core()
     whole = _whole(name, core, group, groups, setup)
     frets = _complete(name, core if whole is None else whole.frets, setup)
-    if group.melody() and _lacks_a_tone(name, frets, setup):
+    known = sum(core[n - 1] is not None for n in long_strings(setup))
+    part = known <= 2 or (group.melody() and known < len(long_strings(setup)))
+    if part and _lacks_a_tone(name, frets, setup):
         easiest = easiest_frets(name, setup, frozenset(stops(core)))
-        if easiest is not None:
+        denied = easiest is not None and _open_otherwise(easiest, core, spans)
+        if easiest is not None and (group.melody() or not denied):
             return NamedShape(name, easiest, suggested=stops(easiest) != stops(core))
     suggested = whole is not None and whole.suggested
     return NamedShape(name, frets, suggested=suggested, partial=None in frets)
+
+
+def _open_otherwise(frets: Frets, core: Frets, spans: Sequence[Span]) -> bool:
+    """True if a shape stops a string that the tune strikes open through the chord, and never where
+    the shape stops it."""
+    opened = [
+        (n, fret)
+        for n, (fret, own) in enumerate(zip(frets, core, strict=True), start=1)
+        if fret and own == 0
+    ]
+    return any(all(fret not in span.struck.get(n, ()) for span in spans) for n, fret in opened)
 
 
 def _lacks_a_tone(name: str, frets: Frets, setup: Setup) -> bool:

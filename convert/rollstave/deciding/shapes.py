@@ -16,6 +16,7 @@ from msgspec import Struct
 from rollstave.deciding.chords import chord_name, chord_tones
 from rollstave.instruments.setup import Setup
 from rollstave.score.records import Measure
+from rollstave.score.wanted import wanted
 
 Frets = tuple[int | None, ...]
 LAST_FRET = 17
@@ -117,6 +118,7 @@ def movable_shapes(names: Sequence[str], setup: Setup) -> tuple[MovableShape, ..
     Every tone of the chord sounds, up to fret :data:`LAST_FRET`. Raises ValueError for a name
     whose tones are not known.
     """
+    wanted(setup, Setup, "shapes are held in a setup, such as that of a score")
     found: dict[Frets, list[NamedShape]] = {}
     for name in names:
         for frets in closed_shapes(name, setup):

@@ -4,7 +4,8 @@
 the tree; ``setups`` reads the tuning, ``strings`` finds it where none is declared, ``measures`` and
 ``notes`` walk the measures, ``harmony`` reads chord names, ``events`` puts notes together,
 ``searching`` and ``fretting`` find strings and frets where the file has none, ``staves`` compares
-staff and tab, ``coming_back`` with the tab before, ``detect`` knows such a file.
+staff and tab, ``coming_back`` with the tab before, ``leaving`` names what no score holds,
+``detect`` knows such a file.
 """
 
 from __future__ import annotations

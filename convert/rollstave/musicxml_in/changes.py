@@ -6,14 +6,15 @@ What changes holds for whole measures.
 
 from __future__ import annotations
 
-from collections import Counter
 from fractions import Fraction
+from math import lcm
 
 from lxml import etree
 from msgspec import Struct, field
 from msgspec.structs import replace
 
 from rollstave.deciding.tempo import FASTEST, SLOWEST
+from rollstave.musicxml_in.leaving import LeftOut
 from rollstave.musicxml_in.numbers import WrongValue, whole
 from rollstave.pitch import MODES, Key, Pitch, spell
 from rollstave.problems import ProblemKind, ProblemList
@@ -21,15 +22,11 @@ from rollstave.rhythm.meter import Meter
 from rollstave.vocabulary import problems as kinds
 
 ALTERS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
-# Under a sign of an octave, pitches are as they are without it (MusicXML 4.0, octave-shift).
-_KEPT_DIRECTIONS = {"rehearsal", "metronome", "segno", "coda", "words", "octave-shift"}
-_KEPT_ARTICULATIONS = {"scoop", "plop", "doit", "falloff"}
-# Notations that a note holds, that its links and ties are, or that its duration says.
-_KEPT_NOTATIONS = {"tied", "slur", "tuplet", "slide", "glissando", "arpeggiate", "technical"}
-_MOST_NAMED = 3
 _MOST_BEATS, _SHORTEST = 32, 32  # of a meter, as in a heading
 _BEHIND = "is named behind notes; it holds from the next measure on"
-_MOST_FIFTHS, _WRITTEN_FIFTHS = 14, 7  # of a signature: that is read, that is written
+_ODD_METER = "another unit or more beats than are written"
+_AS_LONG = "each measure is as long as its notes"
+_MOST_FIFTHS, _WRITTEN_FIFTHS = 50, 7  # of a signature: that is read, that is written
 # Where a file says nothing (MusicXML 4.0 leaves it open; our choice).
 NO_KEY, NO_METER = Key("C"), Meter(4, 4)
 
@@ -48,8 +45,7 @@ class Signatures(Struct):
     here: Meter = NO_METER
     key_here: Key = NO_KEY
     semitones: int = 0
-    _left: Counter[str] = field(default_factory=Counter)
-    _words: list[str] = field(default_factory=list)
+    left: LeftOut = field(default_factory=LeftOut)
 
     def attributes(
         self, element: etree._Element, measure: str, first: bool, behind: bool = False
@@ -69,11 +65,16 @@ class Signatures(Struct):
                 f"measure {measure}: a signature of {abs(signs)} {kind} is written as that of "
                 f"{key}, which sounds the same",
             )
-        meter = _meter(element) or self.here
-        if element.find("time") is not None and _meter(element) is None:
+        if element.find("key/key-step") is not None:
             self._say(
-                kinds.METER, f"measure {measure}: this kind of time signature is not understood"
+                kinds.KEY,
+                f"measure {measure}: a signature of signs of its own is not written; they stand at "
+                "their notes",
             )
+        found, said = _meter(element)
+        meter = found or self.here
+        if said:
+            self._say(kinds.METER, f"measure {measure}: {said}")
         if first and not behind:
             self.key, self.meter = key, meter
         if behind and key != self.key_here:
@@ -88,6 +89,7 @@ class Signatures(Struct):
                 self.details = details
                 if behind:
                     self._say(kinds.TUNING_CHANGE, f"measure {measure}: a tuning {_BEHIND}")
+        self.left.attributes(element)
         if element.find("measure-style/measure-repeat") is not None:
             self._say(
                 kinds.MEASURE_REPEAT,
@@ -130,38 +132,6 @@ class Signatures(Struct):
             "the measure",
         )
 
-    # What is left out ---------------------------------------------------------------------------
-
-    def direction(self, element: etree._Element, understood: bool) -> None:
-        """Count what a direction says and no score holds."""
-        for kind in element.iterfind("direction-type/*"):
-            if kind.tag == "words" and not understood and (kind.text or "").strip():
-                self._left["words"] += 1
-                self._words.append((kind.text or "").strip())
-            elif kind.tag not in _KEPT_DIRECTIONS:
-                self._left[str(kind.tag)] += 1
-
-    def note(self, element: etree._Element) -> None:
-        """Count the notations of a note that no score holds."""
-        for notation in element.iterfind("notations/*"):
-            tag = str(notation.tag)
-            if tag == "articulations":
-                self._left.update(str(c.tag) for c in notation if c.tag not in _KEPT_ARTICULATIONS)
-            elif tag == "ornaments":
-                self._left.update(str(c.tag) for c in notation if c.tag != "wavy-line")
-            elif tag not in _KEPT_NOTATIONS:
-                self._left[tag] += 1
-
-    def report(self) -> None:
-        """Say once what was left out."""
-        if self._left:
-            named = ", ".join(repr(w) for w in dict.fromkeys(self._words[:_MOST_NAMED]))
-            counted = ", ".join(
-                f"{tag} ({times}{': ' + named if tag == 'words' else ''})"
-                for tag, times in sorted(self._left.items())
-            )
-            self.problems.add(kinds.LEFT_OUT, f"a score does not hold these, left out: {counted}")
-
     def _say(self, kind: ProblemKind, message: str) -> None:
         self.problems.add(kind, message)
 
@@ -185,19 +155,40 @@ def _within_seven(fifths: int) -> int:
     return fifths if abs(fifths) <= _WRITTEN_FIFTHS else (fifths + 5) % 12 - 5
 
 
-def _meter(attributes: etree._Element) -> Meter | None:
-    """The meter; additive beats (``3+2``) are added."""
+def _meter(attributes: etree._Element) -> tuple[Meter | None, str]:
+    """The meter, if there is one that a score has, and what there is to say about it. Beats that
+    are added (``3+2``, or several pairs of beats and beat-type) are one sum."""
     time = attributes.find("time")
-    counts = time.findall("beats") if time is not None else []
-    if time is None or len(counts) != 1:
-        return None
-    beats = [part.strip() for part in (counts[0].text or "").split("+")]
-    if not all(part.isdecimal() for part in beats):
-        return None
+    if time is None:
+        return None, ""
+    if time.find("senza-misura") is not None:
+        return None, f"music without a meter; {_AS_LONG}"
+    counts = [(element.text or "").split("+") for element in time.findall("beats")]
+    units = [_unit(element) for element in time.findall("beat-type")]
+    if not counts or len(counts) != len(units):
+        return None, f"this kind of time signature is not understood; {_AS_LONG}"
+    if not all(part.strip().isdecimal() for parts in counts for part in parts):
+        return None, f"this kind of time signature is not understood; {_AS_LONG}"
+    sums = [sum(int(part.strip()[:9]) for part in parts) for parts in counts]
+    unit = lcm(*units)
+    count = sum(n * unit // own for n, own in zip(sums, units, strict=True))
+    named = " + ".join(f"{n}/{own}" for n, own in zip(sums, units, strict=True))
+    if 0 in sums:
+        raise WrongValue(
+            time.findall("beats")[sums.index(0)], f"a whole number from 1 to {_MOST_BEATS}"
+        )
+    if count > _MOST_BEATS or unit > _SHORTEST or unit.bit_count() > 1:
+        return None, f"a meter of {named} has {_ODD_METER}; {_AS_LONG}"
     symbol = time.get("symbol", "")
-    count, unit = sum(int(part[:9]) for part in beats), whole(time, "beat-type", 4, 1, _SHORTEST)
-    if not 0 < count <= _MOST_BEATS:
-        raise WrongValue(counts[0], f"a whole number from 1 to {_MOST_BEATS}")
-    if unit.bit_count() > 1:
-        raise WrongValue(next(time.iterchildren("beat-type")), "1, 2, 4, 8, 16 or 32")
-    return Meter(count, unit, symbol if symbol in ("cut", "common") else "")
+    meter = Meter(count, unit, symbol if symbol in ("cut", "common") else "")
+    if len(units) > 1:
+        return meter, f"a meter of {named} is written as {meter}"
+    return meter, ""
+
+
+def _unit(element: etree._Element) -> int:
+    """The note that is counted in a meter. Raises WrongValue for what is none."""
+    text = (element.text or "").strip()[:9]
+    if not (text.isdecimal() and int(text)):
+        raise WrongValue(element, "a whole number, such as 4")
+    return int(text)

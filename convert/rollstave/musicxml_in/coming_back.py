@@ -16,7 +16,7 @@ from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.musicxml_in.measures import ReadMeasure, read_measures
 from rollstave.musicxml_in.notes import Heard
 from rollstave.problems import ProblemList
-from rollstave.score.aligned import aligned, moved, shared, struck_in, transposed
+from rollstave.score.aligned import moved, origins, shared, struck_in, transposed
 from rollstave.score.records import Note, Score
 
 # What a note of a score has and an editor may drop; the first of a row says whether it did.
@@ -62,9 +62,7 @@ def give_back(measures: Sequence[ReadMeasure], since: Score, setup: Setup) -> in
     steps = transposed(old, new)
     old = [moved(keys, steps) for keys in old]
     placed = 0
-    for there, here in aligned(old, new):
-        if there is None or here is None:
-            continue
+    for here, there in origins(old, new).items():
         were = {
             (event.onset, note.pitch.midi): note
             for event in since.measures[there].events

@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from rollstave.deciding.changes import with_changes
 from rollstave.deciding.fine_times import report_fine_times
 from rollstave.deciding.named_by import names_of_shapes
-from rollstave.deciding.playback import report_playing
+from rollstave.deciding.playback import never_closed, report_playing
 from rollstave.grid.typed import LegendSign
 from rollstave.instruments.instrument import Tuning
 from rollstave.instruments.known import OWN, Known
@@ -21,7 +21,7 @@ from rollstave.musicxml_in.events import build_measures, fretted, without_frets
 from rollstave.musicxml_in.fields import with_fields, words_of
 from rollstave.musicxml_in.measures import ReadMeasure, read_measures
 from rollstave.musicxml_in.numbers import WrongValue
-from rollstave.musicxml_in.parse import parse
+from rollstave.musicxml_in.parse import by_parts, parse
 from rollstave.musicxml_in.places import share_places
 from rollstave.musicxml_in.rests import report_rests, report_unpitched
 from rollstave.musicxml_in.setups import later_setups, read_setup
@@ -39,9 +39,10 @@ from rollstave.score.records import Measure, Score, fields_of_headings
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import ROWS
 
-# Notes and measures of the part that is read: some dozen times a long tune. Each costs about a
-# quarter of a millisecond, and a file may be large without a limit of its own (64 MB).
-MOST = 40_000
+# Notes of the part that is read, on staff and tab together: some dozen times a long tune, and read
+# within ten seconds. Each costs about half a millisecond, and a measure twice that; a file may be
+# large without a limit of its own (64 MB).
+MOST, _MEASURE = 20_000, 2
 
 
 def read_musicxml(
@@ -58,7 +59,7 @@ def read_musicxml(
     ``tuning``, or the usual one of the instrument. ``known`` are the instruments that there are;
     ``taking`` says which notes count where there is a choice.
     """
-    root = parse(data, problems)
+    root = by_parts(parse(data, problems))
     if root.tag != "score-partwise":
         problems.add(
             kinds.MUSICXML,
@@ -147,9 +148,12 @@ def _part_to_read(parts: Sequence[etree._Element], problems: ProblemList) -> etr
     if part is None:
         problems.add(kinds.MUSICXML, "the MusicXML file has no part to read")
         raise TabError(problems.sorted())
-    count = sum(1 for _ in part.iter("note", "measure"))
-    if count > MOST:
-        message = f"this part has {count:,} notes and measures, and up to {MOST:,} are read"
+    notes, measures = (sum(1 for _ in part.iter(name)) for name in ("note", "measure"))
+    if notes + _MEASURE * measures > MOST:
+        message = (
+            f"this part has {notes:,} notes and {measures:,} measures, and up to {MOST:,} notes "
+            "are read at once, where a measure counts as two"
+        )
         problems.add(kinds.TOO_LARGE, f"{message}; divide the score into tunes")
         raise TabError(problems.sorted())
     if part.find("measure") is None:
@@ -199,6 +203,12 @@ def _report(
     report_rests(measures, built, problems)
     report_unpitched(measures, problems)
     report_playing(built, problems)
+    for index in never_closed(built):
+        called = measures[index].number or index + 1
+        problems.add(
+            kinds.REPEAT,
+            f"measure {called}: the repeat that begins here is never closed; it is played once",
+        )
     report_fine_times(built, problems)
 
 

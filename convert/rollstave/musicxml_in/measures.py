@@ -85,7 +85,7 @@ def read_measures(
         read.length = read.length or read.meter.length
         reader.found.append(read)
     signatures = reader.signatures
-    signatures.report()
+    signatures.left.report(problems)
     return reader.found, signatures.key, signatures.meter, reader.found[0].tempo
 
 
@@ -104,7 +104,7 @@ class _PartReader(Struct):
     def measure(self, element: etree._Element) -> ReadMeasure:
         """Read what stands in a measure, in the order in which it stands."""
         read = ReadMeasure(element.get("number", ""), element.get("implicit") == "yes")
-        self.name = read.number or str(len(self.found) + 1)
+        self.name = self.signatures.left.measure = read.number or str(len(self.found) + 1)
         self.now = self.last = Fraction(0)
         self._take_signatures(read)
         for child in element:
@@ -120,16 +120,21 @@ class _PartReader(Struct):
                 self._move(child)
             elif child.tag == "harmony":
                 later = Fraction(whole(child, "offset", 0, -_LATEST, _LATEST), self.divisions)
-                read.chords.append(read_chord(child, max(Fraction(0), self.now + later)))
+                self._chord(child, max(Fraction(0), self.now + later), read)
             elif child.tag == "direction":
                 _direction(child, read, self)
             elif child.tag == "sound":
                 _sounds(child, read)
                 _sounding_tempo(child, read, self)
+                if child.find("swing") is not None:
+                    self.signatures.left.add("swing")
+            elif child.tag == "figured-bass":
+                self.signatures.left.add("figured-bass")
             elif child.tag == "print":
                 read.new_line = "yes" in (child.get("new-system"), child.get("new-page"))
             elif child.tag == "barline":
                 _barline(child, read, self.found)
+                self.signatures.left.barline(child)
         read.chords.sort(key=lambda chord: chord.onset)
         return read
 
@@ -138,8 +143,22 @@ class _PartReader(Struct):
         read.meter, read.key, read.tempo = here.here, here.key_here, here.tempo_here
         read.details = here.details
 
+    def _chord(self, element: etree._Element, onset: Fraction, read: ReadMeasure) -> None:
+        chord = read_chord(element, onset, self.signatures.key_here)
+        self.signatures.left.harmony(element)
+        if chord is None:
+            self.signatures.left.add("harmony without a root")
+        else:
+            read.chords.append(chord)
+
     def _note(self, element: etree._Element, read: ReadMeasure) -> None:
         staff = element.findtext("staff", "1")
+        if element.find("cue") is not None:
+            # It is silent (MusicXML 4.0, cue), and takes its time.
+            self.signatures.left.add("cue notes")
+            if element.find("grace") is None and element.find("chord") is None:
+                self._advance(whole(element, "duration", 0, 0), read)
+            return
         if element.find("grace") is not None:
             small = read_grace(element, self.now)
             if small is not None and staff == self.staff:
@@ -156,16 +175,26 @@ class _PartReader(Struct):
         read.length = max(read.length, end)
         if staff == self.staff and element.find("rest") is not None and duration:
             read.rests.append(onset)
+        if staff == self.staff:
+            self.signatures.left.note(element)
         if staff == self.staff and (note := read_note(element, onset, duration)):
+            if not duration:
+                self.signatures.left.add("notes without a duration")
             note.pitch = self.signatures.sounding(note.pitch)
             note.said_voice = element.findtext("voice", "").strip()
-            self.signatures.note(element)
             read.heard.append(note)
             read.between += is_between(element)
         elif staff == self.staff and element.find("unpitched") is not None:
             read.unpitched += 1
         elif self.staff != "1" and staff == "1":
             self._above(read, element, onset, duration)
+        elif element.find("pitch") is not None:
+            self.signatures.left.add(f"the notes of staff {staff}")
+
+    def _advance(self, duration: int, read: ReadMeasure) -> None:
+        self.last = self.now
+        self.now += Fraction(duration, self.divisions)
+        read.length = max(read.length, self.now)
 
     def _above(
         self, read: ReadMeasure, element: etree._Element, onset: Fraction, duration: Fraction
@@ -175,6 +204,7 @@ class _PartReader(Struct):
         if note is None:
             return
         note.pitch = self.signatures.sounding(note.pitch)
+        note.said_voice = element.findtext("voice", "").strip()
         read.above.append(note)
         if note.sung:
             read.heard.append(replace(note, duration=Fraction(0)))
@@ -209,7 +239,7 @@ def _direction(element: etree._Element, read: ReadMeasure, reader: _PartReader) 
     if rehearsal := element.findtext("direction-type/rehearsal"):
         read.section = rehearsal
     signatures = reader.signatures
-    signatures.direction(element, understood=_jump(element, read) or _is_pace(element))
+    signatures.left.direction(element, understood=_jump(element, read) or _is_pace(element))
     mark = element.find("direction-type/metronome")
     number = _PER_MINUTE.search(mark.findtext("per-minute", "")) if mark is not None else None
     if mark is None or number is None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from lxml import etree
@@ -34,13 +35,19 @@ _HEADS = tuple(
 _MOST_VERSES = 40  # a number beyond is no verse
 _FINGERS = {"t": Finger.THUMB, "p": Finger.THUMB, "i": Finger.INDEX, "m": Finger.MIDDLE}
 
+_ELISION = "\u203f"  # where a file does not say by what syllables are joined
+
+_HAND, _LEFT = "rollstave fingers", ("1", "2", "3", "4")
+
 _FRACTION = re.compile(r"\.0*[1-9]")
 
 
 class Heard(Struct):
     """A note as the file has it; ``string`` and ``fret`` are None where it has none. ``tied``
     is a note that a tie leads to, ``ties`` one that a tie leads from; ``line`` is where its element
-    begins. ``places`` are string and fret of all notes of its chord, where it has those of several.
+    begins. ``places`` are string and fret of all notes of its chord, where it has those of several,
+    ``fingers`` strings with the letter or number of a finger, as rollstave's plugin for music21
+    says them in words.
     ``said_voice`` is the name of its voice, ``voice`` the number of that from 1, and ``lasts`` how
     long it is held where there are several.
     """
@@ -70,6 +77,7 @@ class Heard(Struct):
     line: int = 1
     marks: tuple[str, ...] = ()
     places: tuple[tuple[int, int], ...] = ()
+    fingers: tuple[tuple[int, str], ...] = ()
     said_voice: str = ""
     voice: int = 1
     lasts: Fraction | None = None
@@ -112,6 +120,7 @@ def read_note(element: etree._Element, onset: Fraction, duration: Fraction) -> H
         _notations(found, notations)
         said = notations.findall("technical/other-technical")
         found.half = found.half or any(e.text == "half fret" for e in said)
+        found.fingers += tuple(pair for e in said for pair in _said_fingers(e.text or ""))
     return found
 
 
@@ -120,6 +129,25 @@ def _pitch(element: etree._Element) -> Pitch:
     octave, alter = whole(element, "octave", 4, 0, 9), whole(element, "alter", 0, -4, 4)
     plain = Pitch(step(element, "step"), 0, octave)
     return replace(plain, alter=alter) if abs(alter) <= 2 else spell(plain.midi + alter, 0)
+
+
+def _said_fingers(words: str) -> Iterator[tuple[int, str]]:
+    """Strings and their fingers in words of rollstave's plugin for music21: ``3:T 2:1``."""
+    for said in words.removeprefix(_HAND).split() if words.startswith(_HAND) else ():
+        string, _, finger = said.partition(":")
+        if string.isdecimal() and (finger.lower() in _FINGERS or finger in _LEFT):
+            yield int(string), finger
+
+
+def take_fingers(note: Heard, fingers: Sequence[tuple[int, str]]) -> None:
+    """Give a note the fingers that are said of its string, where it has none."""
+    for string, finger in fingers:
+        if string != note.string:
+            continue
+        if finger in _LEFT:
+            note.left_finger = note.left_finger or int(finger)
+        elif note.finger is None:
+            note.finger = _FINGERS[finger.lower()]
 
 
 def is_between(element: etree._Element) -> bool:
@@ -155,6 +183,9 @@ def _notations(found: Heard, notations: etree._Element) -> None:
                 value = _value(one, element)
                 if value is None or value > 0:  # a bend by nothing, or before the note, is none
                     found.take(row, value)
+    # Some programs write a plucking finger as one of the left hand, by its letter.
+    for said in notations.iterfind("technical/fingering"):
+        found.finger = _FINGERS.get((said.text or "").strip().lower(), found.finger)
     pluck = notations.find("technical/pluck")
     if pluck is not None and (pluck.text or "").strip().lower() in _FINGERS:
         found.finger = _FINGERS[(pluck.text or "").strip().lower()]
@@ -190,9 +221,20 @@ def _sung(element: etree._Element) -> dict[int, str]:
     """The syllables of a note by the number of their verse."""
     found: dict[int, str] = {}
     for place, lyric in enumerate(element.iterfind("lyric"), start=1):
-        number, text = lyric.get("number", ""), lyric.findtext("text")
+        number, text = lyric.get("number", ""), _syllable(lyric)
         verse = int(number) if number.isdecimal() and number.isascii() else place
         if text is not None and 1 <= verse <= _MOST_VERSES:
-            more = "-" if lyric.findtext("syllabic") in ("begin", "middle") else ""
+            said = lyric.findall("syllabic")
+            more = "-" if said and said[-1].text in ("begin", "middle") else ""
             found.setdefault(verse, text + more)
     return found
+
+
+def _syllable(lyric: etree._Element) -> str | None:
+    """What is sung to a note: one syllable, or several with what joins them (MusicXML 4.0,
+    ``elision``); None where there is none."""
+    parts = [
+        (part.text or "").strip() or _ELISION if part.tag == "elision" else part.text or ""
+        for part in lyric.iterchildren("text", "elision")
+    ]
+    return "".join(parts) if parts else None

@@ -28,6 +28,26 @@ def parse(data: bytes, problems: ProblemList) -> etree._Element:
     return _tree(data, problems)
 
 
+def by_parts(root: etree._Element) -> etree._Element:
+    """A score by measures (``score-timewise``) as one by parts; any other as it is. MusicXML 4.0
+    has both, and one follows from the other."""
+    if root.tag != "score-timewise":
+        return root
+    root.tag = "score-partwise"
+    parts: dict[str, etree._Element] = {}
+    for measure in root.findall("measure"):
+        root.remove(measure)
+        for own in measure.findall("part"):
+            name = own.get("id", "")
+            if name not in parts:
+                parts[name] = etree.SubElement(root, "part", {"id": name})
+            own.tag = "measure"
+            own.attrib.clear()
+            own.attrib.update(measure.attrib)
+            parts[name].append(own)
+    return root
+
+
 def _tree(data: bytes, problems: ProblemList) -> etree._Element:
     if len(data) > LARGEST:
         _refuse(problems, f"this score is larger than {LARGEST // 1024 // 1024} MB")

@@ -1,7 +1,8 @@
 """Places of a chord that another program wrote on its first note.
 
 Strings and frets of all notes of a chord may stand in the ``technical`` of one of them, as music21
-10 writes them. Each is given back to the note whose pitch it sounds.
+10 writes them. Each is given back to the note whose pitch it sounds, and fingers that are said of
+its string to each note.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from collections.abc import Sequence
 
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.musicxml_in.measures import ReadMeasure
+from rollstave.musicxml_in.notes import take_fingers
 
 
 def share_places(measures: Sequence[ReadMeasure], setup: Setup) -> None:
@@ -26,6 +28,10 @@ def share_places(measures: Sequence[ReadMeasure], setup: Setup) -> None:
                     match.string, match.fret = place
             if holder in free:  # none of the places is its own
                 holder.string = holder.fret = None
+        for holder in [note for note in read.heard if note.fingers]:
+            for note in read.heard:
+                if note.onset == holder.onset and note.duration:
+                    take_fingers(note, holder.fingers)
 
 
 def _midi(setup: Setup, string: int, fret: int) -> int | None:

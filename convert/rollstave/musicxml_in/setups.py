@@ -12,7 +12,6 @@ from rollstave.deciding.capo import HIGHEST_RAISE, short_string_said
 from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.instruments.known import Known
 from rollstave.instruments.setup import NoSuchFret, Setup
-from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import named_form
 from rollstave.musicxml_in.notes import Heard
 from rollstave.musicxml_in.numbers import step, whole, whole_attribute
@@ -164,13 +163,31 @@ def _declared(details: etree._Element, known: Known, named: str, short_string: s
             found := _known(instrument, pitches, capo, short_string)
         ):
             return found
-    instrument = next((i for i in instruments if i.strings == len(pitches)), FIVE_STRING_BANJO)
+    like = next((i for i in instruments if i.strings == len(pitches)), None)
+    instrument = like or _with_strings(instruments, pitches, name)
     return Setup(
         instrument=instrument,
         tuning=Tuning(named_form(pitches, instrument), pitches),
         capo=capo,
         short_raise=capo if instrument.short_string else 0,
     )
+
+
+def _with_strings(
+    instruments: Sequence[Instrument], pitches: tuple[Pitch, ...], named: str
+) -> Instrument:
+    """An instrument with as many strings as are tuned, where none is known: as the one that the
+    part is named after, or that has nearly as many, with strings of one length."""
+    count = len(pitches)
+
+    def unlike(instrument: Instrument) -> tuple[bool, int]:
+        said = any(word.casefold() in named for word in (instrument.name, *instrument.words))
+        return not said, abs(instrument.strings - count)
+
+    near = min((i for i in instruments if not i.short_string), key=unlike)
+    name = f"{near.name} with {count} strings"
+    usual = Tuning("".join(pitch.letter for pitch in reversed(pitches)), pitches)
+    return replace(near, name=name, strings=count, tunings=(usual,), words=())
 
 
 def _known(

@@ -17,7 +17,7 @@ from rollstave.musicxml_in.measures import ReadMeasure, read_measures
 from rollstave.musicxml_in.notes import Heard
 from rollstave.musicxml_in.taking import Taking
 from rollstave.problems import ProblemList, Severity, TabError
-from rollstave.score.aligned import Key, aligned, moved, struck_in, transposed
+from rollstave.score.aligned import Key, moved, origins, struck_in, transposed
 from rollstave.score.records import Score
 from rollstave.vocabulary import problems as kinds
 
@@ -137,13 +137,24 @@ def _struck(heard: Sequence[Heard], apart: set[Fraction]) -> dict[Key, Heard]:
 
 
 def _take_staff(read: ReadMeasure, onsets: set[Fraction]) -> None:
-    """At some times, the notes of the staff; those that the tab has too keep what it says."""
+    """At some times, the notes of the staff; those that the tab has too keep what it says. The
+    voices of the two may have other names, in one order."""
+    names = [
+        sorted({note.said_voice for note in heard if note.duration}, key=lambda n: (len(n), n))
+        for heard in (read.above, read.heard)
+    ]
+    voices = dict(zip(*names, strict=False))
     tab = {(n.onset, n.pitch.midi): n for n in read.heard if n.duration}
     read.heard = [n for n in read.heard if not n.duration or n.onset not in onsets]
     for note in read.above:
         if note.onset in onsets and note.duration:
             own = tab.get((note.onset, note.pitch.midi))
-            read.heard.append(note if own is None else replace(own, duration=note.duration))
+            voice = voices.get(note.said_voice, names[1][0] if names[1] else "")
+            read.heard.append(
+                replace(note, said_voice=voice)
+                if own is None
+                else replace(own, duration=note.duration)
+            )
 
 
 def _before(measures: Sequence[ReadMeasure], since: Score) -> Mapping[int, frozenset[Key]]:
@@ -152,8 +163,7 @@ def _before(measures: Sequence[ReadMeasure], since: Score) -> Mapping[int, froze
     old = [struck_in(measure) for measure in since.measures]
     steps = transposed(old, new)
     old = [moved(keys, steps) for keys in old]
-    pairs = aligned(old, new)
-    return {here: old[there] for there, here in pairs if there is not None and here is not None}
+    return {here: old[there] for here, there in origins(old, new).items()}
 
 
 def _changed(read: ReadMeasure, one: Disagreement, before: Mapping[int, frozenset[Key]]) -> str:

@@ -47,7 +47,14 @@ def text_of(root: etree._Element, path: str) -> str:
 
 def _texts(root: etree._Element, path: str) -> list[str]:
     texts = ((element.text or "").strip() for element in root.iterfind(path))
-    return [" ".join(text.splitlines()) for text in texts if text]
+    nobody = _programs(root) if path.startswith(CREATOR) else set()
+    return [" ".join(text.splitlines()) for text in texts if text and text.casefold() not in nobody]
+
+
+def _programs(root: etree._Element) -> set[str]:
+    """The programs that wrote a file: some of them name themselves where nobody is named."""
+    software = root.iterfind("identification/encoding/software")
+    return {words[0] for one in software if (words := (one.text or "").casefold().split())}
 
 
 def _called(element: etree._Element) -> str:

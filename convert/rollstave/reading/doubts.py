@@ -19,6 +19,7 @@ from rollstave.reading.doubting.letters import (
     letters_at_picked_notes,
     signs_that_are_sung,
 )
+from rollstave.reading.doubting.lost_words import words_kept_nowhere
 from rollstave.reading.doubting.order import (
     endings_in_order,
     first_endings_lead_on,
@@ -71,6 +72,7 @@ def doubts(state: ReadingState) -> None:
         )
         for doubt in DOUBTS if grid else (kept_words,):
             doubt(read)
+    words_kept_nowhere(state)
 
 
 def _touching(state: ReadingState) -> set[int]:

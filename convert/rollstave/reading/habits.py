@@ -11,10 +11,13 @@ from collections.abc import Mapping, Sequence
 from rollstave.reading.beside.own_letters import own_letters
 from rollstave.reading.beside.triplets import triplet_figures
 from rollstave.reading.page import frames, fronts, mail, markup, quoted
+from rollstave.reading.page.spaced import spaced_lines
 from rollstave.reading.rows import bars, fills, gathering, joining, labels, mending
 from rollstave.reading.rows.alike import fronts_alike
 from rollstave.reading.rows.closed_up import closed_up
-from rollstave.reading.rows.measure_numbers import measure_numbers
+from rollstave.reading.rows.cut_short import rows_cut_short
+from rollstave.reading.rows.drawn_alike import rows_drawn_alike
+from rollstave.reading.rows.measure_numbers import measure_numbers, numbers_that_go_on
 from rollstave.reading.rows.meter_column import meter_in_rows
 from rollstave.reading.rows.numbers import neighbouring_columns
 from rollstave.reading.rows.own_peg import counted_from_its_peg
@@ -121,6 +124,12 @@ HABITS: tuple[Habit, ...] = (
         rule=mail.headers,
     ),
     Habit(
+        name="spaced lines",
+        at=At.LINES,
+        recognises="Every line has as many empty lines behind it.",
+        rule=spaced_lines,
+    ),
+    Habit(
         name="bracketed repeats",
         at=At.ROWS,
         recognises="Repeat signs are drawn with brackets in place of bars.",
@@ -145,6 +154,12 @@ HABITS: tuple[Habit, ...] = (
         rule=fills.other_fill_in_one_row,
     ),
     Habit(
+        name="rows drawn alike",
+        at=At.ROWS,
+        recognises="Lines are one character for the most, and have another in the same columns.",
+        rule=rows_drawn_alike,
+    ),
+    Habit(
         name="underlines",
         at=At.ROWS,
         recognises="Dashes as long as the words over them stand between these and the rows.",
@@ -161,6 +176,12 @@ HABITS: tuple[Habit, ...] = (
         at=At.ROWS,
         recognises="A label and a bar are all that a line between labelled rows has.",
         rule=labels.bare_labels,
+    ),
+    Habit(
+        name="rows cut short",
+        at=At.ROWS,
+        recognises="A label, a bar and little more are all of each row, with labels as above.",
+        rule=rows_cut_short,
     ),
     Habit(
         name="square brackets",
@@ -269,6 +290,13 @@ HABITS: tuple[Habit, ...] = (
         recognises="Labels, or frets that no short string has, put string 1 at the bottom.",
         rule=upside_down,
         reports=kinds.UPSIDE_DOWN,
+    ),
+    Habit(
+        name="numbers that go on",
+        at=At.SYSTEMS,
+        recognises="The numbers over all systems count on, and farther than endings do.",
+        rule=numbers_that_go_on,
+        reports=kinds.MEASURE_NUMBERS,
     ),
     Habit(
         name="own peg",

@@ -74,6 +74,10 @@ class Ledger:
         """What the character at a place was taken for; None for blanks that nobody took."""
         return self._claims[place.line][place.column - 1]
 
+    def lines_with(self, use: Use) -> set[int]:
+        """The numbers of the lines of which something was taken for this."""
+        return {number for number, claims in self._claims.items() if use in claims}
+
     def report_rest(self, lines: Iterable[Line], problems: ProblemList) -> None:
         """Report every word of some lines that holds characters nobody has claimed."""
         for line in lines:

@@ -21,6 +21,7 @@ from rollstave.reading.state import At, ReadingState, TuneSoFar
 from rollstave.reading.system_reader import read_block
 from rollstave.reading.words.between import read_words
 from rollstave.reading.words.exercises import find_exercises
+from rollstave.reading.words.left_title import title_among_words
 from rollstave.reading.words.prose import facts_in_words
 from rollstave.reading.words.taking import leftover
 from rollstave.vocabulary import problems as kinds
@@ -62,7 +63,9 @@ def find_conventions(state: ReadingState) -> None:
     """Find which way up the systems stand and what their figures and signs mean."""
     state.in_block = {i for block in state.blocks for i in range(block.start, block.end)}
     words = (line for i, line in enumerate(state.lines) if i not in state.in_block)
-    state.signs = read_legend(words, state.problems)
+    systems = [system for block in state.blocks for system in block.systems]
+    bodies = [row.body for system in systems for row in system.rows]
+    state.signs = read_legend(words, state.problems, bodies)
     _put_right(state, At.SYSTEMS)
     state.block_at = {block.start: block for block in state.blocks}
 
@@ -110,6 +113,7 @@ STAGES: tuple[Stage, ...] = (
     Stage("headings of exercises", find_exercises),
     Stage("systems and words", read_lines),
     Stage("facts in words", facts_in_words),
+    Stage("title among words", title_among_words),
     Stage("tunes", finish_tunes),
     Stage("doubts", doubts),
     Stage("rest", report_rest),

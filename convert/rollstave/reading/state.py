@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Mapping, Sequence
 from enum import Enum
 from typing import Any
@@ -116,11 +117,20 @@ class ReadingState(Struct):
     own_peg: Place | None = None  # what says that the short string is counted from its peg
     tunes: list[TuneSoFar] = field(default_factory=list)
     over: list[tuple[LineKind, Word, Line]] = field(default_factory=list)  # the next system
+    # Names of parts over the next system besides the first, and the column over which each stands.
+    parts_over: list[tuple[str, int]] = field(default_factory=list)
     section_line: Line | None = None  # of a section that has no measures yet
     taken: set[int] = field(default_factory=set)  # lines that a heading above them has taken
+    numbering: set[int] = field(default_factory=set)  # lines that number the measures
     said_numbers: bool = False  # that the measures are numbered has been said
     ended: bool = False  # a stage has found that there is nothing more to read
     grid: tuple[GridTune, ...] = ()
+
+    def line_numbered(self, number: int) -> Line | None:
+        """The plain line of a number."""
+        at = bisect_left(self.lines, number, key=lambda line: line.number)
+        found = self.lines[at] if at < len(self.lines) else None
+        return found if found is not None and found.number == number else None
 
     @property
     def tune(self) -> TuneSoFar:

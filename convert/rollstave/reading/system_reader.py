@@ -19,8 +19,8 @@ from rollstave.reading.cells.lattice import CellsRead, straighten
 from rollstave.reading.cells.strokes import CellReader
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
-from rollstave.reading.rows.cutting import Slot, cut, trailing_text
-from rollstave.reading.rows.finding import before_label
+from rollstave.reading.rows.cutting import Slot, cut
+from rollstave.reading.rows.finding import before_label, trailing_text
 from rollstave.reading.rows.records import LETTER, Block, Row, System
 from rollstave.reading.state import At, ReadingState
 from rollstave.reading.words.changes import changed
@@ -94,7 +94,8 @@ def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> N
         _measure(state, slot, cells, len(tune.measures) + i)
         for i, (slot, cells) in enumerate(zip(slots, found, strict=True))
     ]
-    measures = _played_again(state, slots, measures)
+    measures = _with_parts(state, slots, measures)
+    measures, again = _played_again(state, slots, measures)
     remarks = pointing.remarks(under)
     said = {line.number for remark in remarks for line, _, _ in remark.pieces}
     words = [*state.over, *_words_under(state, [u for u in under if u.number not in said])]
@@ -103,6 +104,7 @@ def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> N
         found = habit.rule(state, words, slots)
         words = words if found is None else found
     attached = attach_words(measures, slots, words, state.problems)
+    attached = _in_the_same_time(state, attached, again)
     for habit in state.habits[At.READ]:
         attached = habit.rule(state, attached, slots) or attached
     _claim_drawn(state, attached, [line for kind, _, line in words if kind is LineKind.STEMS])
@@ -115,6 +117,21 @@ def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> N
     tune.systems += 1
     for row in rows:
         _take_trailing(state, row)
+
+
+def _with_parts(
+    state: ReadingState, slots: Sequence[Slot], measures: Sequence[GridMeasure]
+) -> list[GridMeasure]:
+    """The measures with the parts that begin at some of them: each at the first that begins no
+    farther left than its name, by a label's width."""
+    result = list(measures)
+    for name, at in state.parts_over:
+        starts = [slot.cells[0].start for slot in slots]
+        where = next((i for i, start in enumerate(starts) if start >= at), None)
+        if where is not None:
+            result[where] = replace(result[where], section=name)
+    state.parts_over = []
+    return result
 
 
 def _words_under(
@@ -203,9 +220,11 @@ def _says_again(state: ReadingState, slot: Slot) -> bool:
 
 def _played_again(
     state: ReadingState, slots: Sequence[Slot], measures: Sequence[GridMeasure]
-) -> list[GridMeasure]:
-    """The measures of a system with the notes of the one before in those that say ``%``."""
+) -> tuple[list[GridMeasure], list[int]]:
+    """The measures of a system with the notes of the one before in those that say ``%``, and which
+    of them do."""
     result: list[GridMeasure] = []
+    again: list[int] = []
     for slot, measure in zip(slots, measures, strict=True):
         sign = next((cell for cell in slot.cells if _AGAIN.fullmatch(cell.text)), None)
         if sign is None or measure.columns:
@@ -224,9 +243,27 @@ def _played_again(
             )
             result.append(measure)
             continue
+        again.append(len(result))
         result.append(
             replace(measure, columns=before.columns, width=before.width, rests=before.rests)
         )
+    return result, again
+
+
+_OF_TIME = (LineKind.COUNTS, LineKind.DURATIONS, LineKind.STEMS)
+
+
+def _in_the_same_time(
+    state: ReadingState, measures: Sequence[GridMeasure], again: Sequence[int]
+) -> list[GridMeasure]:
+    """The measures with the counts of the one before in those that say ``%``: what is typed beside
+    such a sign stands at no notes."""
+    result = list(measures)
+    for index in again:
+        before = result[index - 1] if index else state.tune.measures[-1]
+        own = [a for a in result[index].attachments if a.kind not in _OF_TIME]
+        time = [a for a in before.attachments if a.kind in _OF_TIME]
+        result[index] = replace(result[index], attachments=(*own, *time))
     return result
 
 

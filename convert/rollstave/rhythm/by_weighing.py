@@ -43,8 +43,8 @@ def weigh(state: State, spacing: Spacing | None) -> None:
     if not left:
         return
     data = rhythm_data()
-    choices = [counted_choice(state, data, index) for index in state.counted]
     care = learn_care(state.evidence, spacing, state.length)
+    choices = [counted_choice(state, data, index, spacing, care) for index in state.counted]
     group = Group(
         data=data,
         evidence=state.evidence,

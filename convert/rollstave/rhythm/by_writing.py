@@ -6,7 +6,8 @@ import itertools
 
 from rollstave.grid.typed import LineKind
 from rollstave.rhythm.candidates import candidates
-from rollstave.rhythm.choices import Choice, base_scores, normalise
+from rollstave.rhythm.care import Care
+from rollstave.rhythm.choices import Choice, base_scores, column_scores, normalise
 from rollstave.rhythm.columns import is_paired
 from rollstave.rhythm.drawn import read_stems
 from rollstave.rhythm.evidence import TICKS
@@ -14,8 +15,10 @@ from rollstave.rhythm.lettered import read_letters, sort_letters
 from rollstave.rhythm.model_data import Pattern, RhythmData
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.short import rests_without_letter
+from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
+from rollstave.rhythm.uncounted import Words, placements
 from rollstave.rhythm.written import Written, counted_beat, read_counts, sort_counts
 
 _WRITTEN, _BETWEEN, _TAUGHT, _PERHAPS_SHORT = 0.999, 0.99, 0.99, 0.85
@@ -30,6 +33,7 @@ def take_written(state: State) -> None:
     short: list[int] = []
     letters = sort_letters(state.measures, state.length)
     counts = sort_counts(state.measures, [e.opens for e in state.evidence])
+    state.words = Words(counts, beat) if beat is not None else None
     for index, measure in enumerate(state.measures):
         lettered = read_letters(measure, letters[index], state.length, state.may_be_short(index))
         if len(lettered) > 1:
@@ -54,8 +58,8 @@ def take_written(state: State) -> None:
             continue
         ways = read_counts(measure, beat, state.length, state.evidence[index].opens, counts[index])
         if ways and _is_narrow(state, index, ways[0]):
-            _take_from_one(state, index, ways[0])
-        elif len(ways) == 1:
+            _take_from_one(state, index, ways[0], beat)
+        elif len(ways) == 1 and len(ways[0].told) == len(measure.columns):
             _take(state, index, ways[0])
         elif ways:
             state.counted[index] = ways
@@ -104,11 +108,12 @@ def _is_narrow(state: State, index: int, written: Written) -> bool:
     return evidence.width < _NARROW * state.usual_width
 
 
-def _take_from_one(state: State, index: int, written: Written) -> None:
+def _take_from_one(state: State, index: int, written: Written, beat: int) -> None:
     """Take a narrow measure for a pickup that is counted from 1. How long its last note lasts the
-    counts do not say; it is as long as the one before it, half a beat if it is alone."""
+    counts do not say; it is as long as the one before it, but to the end of its beat at the most,
+    and half a beat if it is alone."""
     onsets = written.onsets
-    last = onsets[-1] - onsets[-2] if len(onsets) > 1 else TICKS // 2
+    last = min(onsets[-1] - onsets[-2], beat - onsets[-1] % beat) if len(onsets) > 1 else TICKS // 2
     length = onsets[-1] + last
     if length > state.length // 2 or state.evidence[index].width > _PICKUP * state.usual_width:
         length = state.length
@@ -211,20 +216,33 @@ def learn_from_written(state: State) -> None:
             state.found[index] = Found(lesson[1], _TAUGHT, why, sure=lesson[2] and not own)
 
 
-def counted_choice(state: State, data: RhythmData, index: int) -> Choice:
-    """Counts that can be read in several ways: only those ways are weighed."""
-    patterns = [
-        (w.length if w.length is not None else state.length, w.onsets) for w in state.counted[index]
-    ]
+def counted_choice(
+    state: State, data: RhythmData, index: int, spacing: Spacing | None, care: Care
+) -> Choice:
+    """Counts that can be read in several ways, or that leave notes out: only those ways, and the
+    places where a note without a count may be, are weighed."""
     evidence = state.evidence[index]
-    if evidence.closes:
-        rests = [state.length - (state.pickup_of(index, o[-1])[0] or 0) for _, o in patterns]
-        patterns = [(rest, o) for rest, (_, o) in zip(rests, patterns, strict=True)]
+    found: dict[Pattern, float] = {}
+    for way, written in enumerate(state.counted[index]):
+        # The plainest way comes first and is a little likelier for that.
+        plain = _LESS_PLAIN if way else 0.0
+        length = written.length if written.length is not None else state.length
+        placed = {written.onsets: 0.0}
+        if written.told and state.words is not None:
+            placed = placements(written, state.length, state.words)
+        for onsets, odds in placed.items():
+            rest = length
+            if evidence.closes:
+                rest = state.length - (state.pickup_of(index, onsets[-1])[0] or 0)
+            found.setdefault((rest, onsets), plain + odds)
+    patterns = list(found)
     shares = dict(candidates(data, evidence, state.name, state.length))
     pool = [(pattern, shares.get(pattern, -9.0)) for pattern in patterns]
     base = base_scores(data, evidence, pool, state.name, state.mood, (-1, -1))
-    # The plainest way comes first and is a little likelier for that.
-    columns = [0.0 if way == 0 else _LESS_PLAIN for way in range(len(patterns))]
+    columns = list(found.values())
+    if len(state.counted[index][0].told) not in (0, evidence.count):
+        typed = column_scores(evidence, spacing, patterns, care)
+        columns = [own + by_columns for own, by_columns in zip(columns, typed, strict=True)]
     choice = Choice(
         members=[index], evidence=evidence, patterns=patterns, base=base, columns=columns
     )

@@ -17,9 +17,9 @@ from rollstave.rhythm.columns import (
     typed_width,
 )
 from rollstave.rhythm.evidence import TICKS, Evidence
-from rollstave.rhythm.factors import local_factors, whole_factors
 from rollstave.rhythm.model_data import Pattern, RhythmData
 from rollstave.rhythm.rolls import Rolls
+from rollstave.rhythm.scoring import scorer_of
 from rollstave.rhythm.spacing import Spacing
 
 # Log probability that a measure in the middle of a strain is truly longer or shorter.
@@ -63,33 +63,8 @@ def base_scores(
     tune_mood: str,
     around: tuple[int, int],
 ) -> list[float]:
-    """Log scores of patterns by the factors; what one onset adds is computed once."""
-    weights = data.weights
-    weight_of = weights.get
-    prior_weight = weight_of("prior", 1.0)
-    memo: dict[tuple[int, int, int, int], float] = {}
-    scores = []
-    for (length, onsets), prior in pool:
-        score = prior_weight * prior
-        previous = onsets[0]
-        durations = []
-        for index, onset in enumerate(onsets):
-            end = onsets[index + 1] if index + 1 < len(onsets) else length
-            key = (index, onset, onset - previous, end - onset)
-            value = memo.get(key)
-            if value is None:
-                names = local_factors(
-                    evidence, index, onset, onset - previous, end - onset, meter, tune_mood
-                )
-                value = sum([weight_of(name, 0.0) for name in names])
-                memo[key] = value
-            score += value
-            durations.append(end - onset)
-            previous = onset
-        for name in whole_factors(evidence, durations, meter, around):
-            score += weight_of(name, 0.0)
-        scores.append(score)
-    return scores
+    """Log scores of the patterns of one measure by the factors, see ``scoring``."""
+    return scorer_of(data, meter, tune_mood).scores(evidence, pool, around)
 
 
 def pool_of(
@@ -192,7 +167,7 @@ class Group(Struct):
             self.evidence[members[0] - 1].count if members[0] else -1,
             self.evidence[members[0] + 1].count if members[0] + 1 < len(self.evidence) else -1,
         )
-        base = base_scores(self.data, first, pool, self.meter, self.mood, around)
+        base = scorer_of(self.data, self.meter, self.mood).scores(first, pool, around)
         patterns = [pattern for pattern, _ in pool]
         if self.rolls is not None and not first.closes and not first.opens:
             hands = self.rolls.scores(first, patterns)

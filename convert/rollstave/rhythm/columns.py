@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
 from math import log
+from typing import Any
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -201,43 +202,50 @@ def near_readings(evidence: Evidence, spacing: Spacing, lengths: Sequence[int]) 
         return []
     longest = max(lengths)
     # Sorted as they are: less is likelier, and of two that are as likely the earlier one.
-    beam = [
-        start
-        for start in _starts(evidence.lead - spacing.lead, spacing.columns)
-        if start[1][0] < longest
+    starts = _starts(evidence.lead - spacing.lead, spacing.columns)
+    beam: list[_Chain] = [
+        (total, columns, (onset, None)) for total, onset, columns in starts if onset < longest
     ]
     for gap in inner:
-        # Chains of one length are in order as the chains that they grow from are.
-        beam.sort(key=_onsets_of)
         grown: list[tuple[float, int, int, float]] = []
-        for place, (total, onsets, columns) in enumerate(beam):
-            last = onsets[-1]
+        for place, (total, columns, onsets) in enumerate(beam):
+            last = onsets[0]
             for duration, step, wished in _steps(gap, spacing.columns, last % TICKS):
                 if last + duration < longest:
                     grown.append((total - wished, place, last + duration, columns + step))
         grown.sort()
-        beam = [
-            (total, (*beam[place][1], onset), columns)
-            for total, place, onset, columns in grown[:_BEAM]
-        ]
+        # Chains of one length are in order as the chains that they grow from are.
+        kept = sorted(grown[:_BEAM], key=_by_onsets)
+        beam = [(total, columns, (onset, beam[place][2])) for total, place, onset, columns in kept]
     found = []
-    for total, onsets, columns in beam:
+    for total, columns, last_onset in beam:
+        chain = _onsets_to(last_onset)
         for length in lengths:
-            if length > onsets[-1]:
-                step = _fits(final, length - onsets[-1], spacing.columns)
-                found.append((total - step, onsets, length, columns + step))
+            if length > chain[-1]:
+                step = _fits(final, length - chain[-1], spacing.columns)
+                found.append((total - step, chain, length, columns + step))
     found.sort()
     return [
-        Reading(onsets=onsets, length=length, score=score, exact=False)
-        for _, onsets, length, score in found[:_READINGS]
+        Reading(onsets=chain, length=length, score=score, exact=False)
+        for _, chain, length, score in found[:_READINGS]
     ]
 
 
-_Chain = tuple[float, tuple[int, ...], float]  # what it costs, its onsets, how its columns fit
+_Onset = tuple[int, Any]  # an onset and the one before it, None before the first
+_Chain = tuple[float, float, _Onset]  # what it costs, how its columns fit, and its last onset
 
 
-def _onsets_of(chain: _Chain) -> tuple[int, ...]:
-    return chain[1]
+def _by_onsets(grown: tuple[float, int, int, float]) -> tuple[int, int]:
+    return grown[1:3]
+
+
+def _onsets_to(last: _Onset | None) -> tuple[int, ...]:
+    """All onsets of a chain: a measure of any length is read with work that grows as it does."""
+    found = []
+    while last is not None:
+        found.append(last[0])
+        last = last[1]
+    return tuple(reversed(found))
 
 
 # How usual an onset is by its place in the quarter note, as a log weight.
@@ -248,14 +256,15 @@ _WISHES = tuple(
 
 
 @lru_cache(maxsize=256)
-def _starts(first: int, columns: float) -> tuple[_Chain, ...]:
-    """The first onsets that about so many characters of lead-in may stand for."""
-    found: list[_Chain] = []
+def _starts(first: int, columns: float) -> tuple[tuple[float, int, float], ...]:
+    """The first onsets that about so many characters of lead-in may stand for, from the earliest:
+    what each costs, the onset, and how its columns fit."""
+    found: list[tuple[float, int, float]] = []
     last = int((first + _NEAR) * TICKS / columns) + 1
     for tick in range(max(0, last + 1)):
         if tick % 12 in _GRID and abs(first - tick * columns / TICKS) <= _NEAR:
             fit = _fits(first, tick, columns)
-            found.append((-fit - _WISHES[tick % TICKS], (tick,), fit))
+            found.append((-fit - _WISHES[tick % TICKS], tick, fit))
     return tuple(found)
 
 

@@ -61,7 +61,7 @@ def gather(measures: Sequence[GridMeasure]) -> list[Evidence]:
         opens = (
             before is None
             or measure.left is Bar.REPEAT_START
-            or before.right in (Bar.REPEAT_END, Bar.DOUBLE)
+            or (before.right in (Bar.REPEAT_END, Bar.DOUBLE) and not _is_later_ending(measure))
         )
         after = measures[position + 1] if position + 1 < len(measures) else None
         closes = (
@@ -72,6 +72,11 @@ def gather(measures: Sequence[GridMeasure]) -> list[Evidence]:
         strain = position if opens else strain
         found.append(_evidence(measure, opens, closes, strain))
     return found
+
+
+def _is_later_ending(measure: GridMeasure) -> bool:
+    """True for a second ending: it goes on from what stands before the first, and is no pickup."""
+    return measure.ending is not None and measure.ending[:1] in "23456789"
 
 
 def _evidence(measure: GridMeasure, opens: bool, closes: bool, strain: int) -> Evidence:

@@ -75,6 +75,30 @@ def local_factors(
     )
 
 
+Around = tuple[str, str, str, int, str, str, bool]
+
+
+def surroundings(evidence: Evidence) -> list[Around]:
+    """For each onset all that :func:`local_factors` looks at beside times and tune: two onsets that
+    have the same here have the same factors at the same times."""
+    kinds, strings, frets = evidence.kinds, evidence.strings, evidence.frets
+    found: list[Around] = []
+    before, step, same = "^", 3, "^"
+    last = len(kinds) - 1
+    for index, kind in enumerate(kinds):
+        if index == last:
+            after, next_same, next_step = "$", "", 0
+        else:
+            after = kinds[index + 1]
+            next_step = strings[index + 1] - strings[index]
+            next_same = "s" if not next_step else "d"
+            if not next_step and frets[index + 1] == frets[index]:
+                next_same = "="
+        found.append((before, kind, after, step, same, next_same, evidence.chords[index]))
+        before, step, same = kind, max(-3, min(3, next_step)), next_same
+    return found
+
+
 def whole_factors(
     evidence: Evidence, durations: Sequence[int], meter: str, around: tuple[int, int]
 ) -> tuple[str, ...]:

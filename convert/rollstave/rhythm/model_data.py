@@ -34,7 +34,7 @@ class RhythmData(Struct, frozen=True):
     and for those that show only the order, by what the right hand does (``order rolls named``,
     ``order melody 2``, see ``by_weighing.order_mode``).
     ``meters`` are the log shares of meters.
-    ``seen``, ``chains``, ``shares`` and ``invented`` keep what was worked out before.
+    ``seen``, ``chains``, ``shares``, ``invented`` and ``scorers`` keep what was worked out before.
     """
 
     patterns: _Patterns
@@ -47,6 +47,7 @@ class RhythmData(Struct, frozen=True):
     chains: dict[str, Chain] = field(default_factory=dict)
     shares: dict[str, dict[int, float]] = field(default_factory=dict)
     invented: dict[tuple[str, int, int], list[Pattern]] = field(default_factory=dict)
+    scorers: dict[tuple[str, str], Any] = field(default_factory=dict)
 
     def counted(self, meter: str, role: str, count: int) -> Counted:
         """The patterns with so many onsets of measures in such a place, the most usual first."""

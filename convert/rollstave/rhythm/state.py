@@ -18,6 +18,7 @@ from rollstave.rhythm.right_hand import ROLLING, right_hand
 from rollstave.rhythm.rolls import Rolls, rolls_of
 from rollstave.rhythm.strains import pickups_for
 from rollstave.rhythm.timed import Source
+from rollstave.rhythm.uncounted import Words
 from rollstave.rhythm.written import Written
 
 _NARROW = 0.75  # of the width of measures within strains
@@ -40,7 +41,8 @@ class State(Struct, dict=True):
     ``shaky``: so are they nearly, and no spacing explains all of them; ``doubtful``: nothing
     tells whether they are; ``ends_open``: columns are not taken at their
     word at the ends of strains; ``others`` is evidence from elsewhere; ``crooked`` are measures
-    that are longer or shorter than full ones, again and again. Times are in ticks."""
+    that are longer or shorter than full ones, again and again; ``words`` are those that the tune
+    is counted with. Times are in ticks."""
 
     measures: Sequence[GridMeasure]
     evidence: Sequence[Evidence]
@@ -53,6 +55,7 @@ class State(Struct, dict=True):
     ends_open: bool = False
     others: Others = no_others
     crooked: set[int] = field(default_factory=set)
+    words: Words | None = None
 
     @cached_property
     def length(self) -> int:

@@ -22,6 +22,7 @@ _LIKE = 1.0  # how many measures of its own kind a measure's own view is worth
 _LIKE_FIGURES = 8.0
 _TINY = 1e-4
 Figures = tuple[tuple[int, ...], ...]
+Shape = tuple[int, ...]  # the figures of a pattern, by their numbers in the tune
 Terms = tuple[float, float, float, float]
 
 
@@ -48,48 +49,82 @@ class TuneWide:
             self.beat = TICKS
         self.of_measure = {m: choice for choice in choices for m in choice.members}
         self.own = [list(choice.odds) for choice in choices]
-        self.shapes = [[figures(p, self.beat) for p in c.patterns] for c in choices]
-        self.halves = [_halves(c.evidence) for c in choices]
+        # What is counted has a number each: tuples of tuples are slow to look up, again and again.
+        self._figures: dict[tuple[int, ...], int] = {}
+        self._shapes: dict[Pattern, Shape] = {}
+        self.shapes = [[self._shape(pattern) for pattern in c.patterns] for c in choices]
+        patterns: dict[tuple[int, Pattern], int] = {}
+        self.known = [
+            [patterns.setdefault((c.evidence.count, p), len(patterns)) for p in c.patterns]
+            for c in choices
+        ]
+        self._patterns = len(patterns)
+        halves: dict[object, int] = {}
+        self.halves = [
+            [halves.setdefault(half, len(halves)) for half in _halves(c.evidence)] for c in choices
+        ]
+        self._halves = len(halves)
+        alike: dict[tuple[int, int], int] = {}
+        self.alike = [
+            [[alike.setdefault((half, one), len(alike)) for half in own] for one in known]
+            for own, known in zip(self.halves, self.known, strict=True)
+        ]
+        self._alike = len(alike)
         self.logs = [[log(max(odds, _TINY)) for odds in own] for own in self.own]
         self.usual = [self._usual(own, s) for own, s in zip(self.own, self.shapes, strict=True)]
 
+    def _shape(self, pattern: Pattern) -> Shape:
+        """The figures of the beats of a pattern, by their numbers."""
+        shape = self._shapes.get(pattern)
+        if shape is None:
+            numbers = self._figures
+            found = figures(pattern, self.beat)
+            shape = tuple([numbers.setdefault(figure, len(numbers)) for figure in found])
+            self._shapes[pattern] = shape
+        return shape
+
     @staticmethod
-    def _usual(own: Sequence[float], shapes: Sequence[Figures]) -> dict[tuple[int, ...], float]:
+    def _usual(own: Sequence[float], shapes: Sequence[Shape]) -> dict[int, float]:
         """The share of each figure among what a choice alone would say."""
-        share: dict[tuple[int, ...], float] = defaultdict(float)
+        share: dict[int, float] = defaultdict(float)
         for odds, shape in zip(own, shapes, strict=True):
+            each = odds / len(shape)
             for figure in shape:
-                share[figure] += odds / len(shape)
+                share[figure] += each
         return {figure: max(of_all, 0.01) for figure, of_all in share.items()}
 
     def collect(self) -> None:
         """Count patterns, figures and halves over the whole tune by the odds of the moment."""
-        self.patterns: dict[tuple[int, Pattern], float] = defaultdict(float)
+        self.patterns = [0.0] * self._patterns
         self.counts: dict[int, float] = defaultdict(float)
-        self.figure: dict[tuple[int, ...], float] = defaultdict(float)
+        self.figure = [0.0] * len(self._figures)
         self.figures_total = 0.0
-        self.half: dict[tuple[object, Pattern], float] = defaultdict(float)
-        self.half_total: dict[object, float] = defaultdict(float)
+        self.half = [0.0] * self._alike
+        self.half_total = [0.0] * self._halves
         for number, choice in enumerate(self.choices):
             self._add(number, choice, 1.0)
 
     def _add(self, number: int, choice: Choice, sign: float) -> None:
         weight = sign * min(3, len(choice.members))
-        count = choice.evidence.count
-        self.counts[count] += weight
+        self.counts[choice.evidence.count] += weight
         for half in self.halves[number]:
             self.half_total[half] += weight
-        for pattern, odds, shape in zip(
-            choice.patterns, choice.odds, self.shapes[number], strict=True
-        ):
+        patterns, of_half, of_figure = self.patterns, self.half, self.figure
+        total = self.figures_total
+        rows = zip(
+            self.known[number], choice.odds, self.alike[number], self.shapes[number], strict=True
+        )
+        for known, odds, alike, shape in rows:
             if odds < _TINY:
                 continue
-            self.patterns[count, pattern] += weight * odds
-            for half in self.halves[number]:
-                self.half[half, pattern] += weight * odds
+            more = weight * odds
+            patterns[known] += more
+            for half in alike:
+                of_half[half] += more
             for figure in shape:
-                self.figure[figure] += weight * odds
-                self.figures_total += weight * odds
+                of_figure[figure] += more
+                total += more
+        self.figures_total = total
 
     def terms(self, number: int) -> list[Terms]:
         """For each reading of a choice: pattern, figures, halves, length; log ratios."""
@@ -114,14 +149,20 @@ class TuneWide:
         }
         partners = self._partners(choice)
         rows = zip(
-            choice.patterns, self.own[number], self.logs[number], self.shapes[number], strict=True
+            choice.patterns,
+            self.own[number],
+            self.logs[number],
+            self.shapes[number],
+            self.known[number],
+            self.alike[number],
+            strict=True,
         )
-        for pattern, odds, log_own, shape in rows:
+        for pattern, odds, log_own, shape, known, among in rows:
             own = max(odds, _TINY)
-            have = max(0.0, self.patterns[count, pattern])
+            have = max(0.0, self.patterns[known])
             one = log((have + _LIKE * own) / (total + _LIKE)) - log_own
             two = sum([seen[figure] for figure in shape])
-            alike = sum([max(0.0, self.half[h, pattern]) for h in halves])
+            alike = sum([max(0.0, self.half[half]) for half in among])
             three = log((alike + _LIKE * own) / (half_total + _LIKE)) - log_own
             result.append((one, two, three, self._fits(partners, pattern[0])))
         return result

@@ -38,7 +38,8 @@ class Written(Struct, frozen=True):
 
     ``offset`` is where in a full measure the first tick lies: more than 0 for a pickup that
     counts from the middle. ``length`` is the length if the writing says it, else None. ``rests``:
-    a rest was written too, so the writing says all of the measure.
+    a rest was written too, so the writing says all of the measure. ``told``: the columns that
+    counts stand under.
     """
 
     onsets: tuple[int, ...]
@@ -47,6 +48,7 @@ class Written(Struct, frozen=True):
     length: int | None
     what: str
     rests: bool = False
+    told: tuple[int, ...] = ()
 
 
 def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
@@ -118,7 +120,7 @@ def sort_counts(measures: Sequence[GridMeasure], opens: Sequence[bool]) -> list[
         ones = [i for i, (_, text) in enumerate(counts) if text == "1"]
         if not ones:
             continue
-        if index and not opens[index] and ones[0] and not counts[0][1].isdecimal():
+        if index and not opens[index] and ones[0] and _goes_on(found[index - 1], counts[0][1]):
             width = measures[index - 1].width + 1
             found[index - 1] += [(at + width, text) for at, text in counts[: ones[0]]]
         if ones[-1] and index + 1 < len(found) and (len(ones) > 1 or counts[0][1].isdecimal()):
@@ -128,6 +130,14 @@ def sort_counts(measures: Sequence[GridMeasure], opens: Sequence[bool]) -> list[
         stop = ones[-1] if ones[-1] > start else len(counts)
         found[index] = counts[start:stop]
     return found
+
+
+def _goes_on(before: Counts, word: str) -> bool:
+    """Whether a word before a "1" counts on from what is counted of the measure before."""
+    if not word.isdecimal():
+        return True
+    numbers = [int(text) for _, text in before if text.isdecimal()]
+    return bool(numbers) and numbers[-1] < int(word)
 
 
 def read_counts(
@@ -189,12 +199,14 @@ def _from_times(
         offset=offset,
         length=length - offset if offset else None,
         what="counts",
+        told=tuple(sorted(by_column)),
     )
 
 
 _ALONE, _UNCOUNTED = 1.5, 2.5  # characters that a count or a column without the other costs
 _BESIDE = 2  # characters beside its column that a count may stand if there is one for each
 _DRIFTS = (0, 1, -1, 2, -2)
+_OFF_FROM_THE_START = 0.3  # what it costs that a line of counts begins a character off
 
 
 def aligned(counts: Sequence[int], columns: Sequence[int]) -> list[int | None]:
@@ -209,7 +221,16 @@ def aligned(counts: Sequence[int], columns: Sequence[int]) -> list[int | None]:
     ):
         return list(range(len(columns)))
     found = [_pairs(counts, columns, drift) for drift in _DRIFTS]
+    if len(counts) == len(columns):
+        found.append(_in_order(counts, columns))
     return min(found, key=lambda pair: pair[0])[1]
+
+
+def _in_order(counts: Sequence[int], columns: Sequence[int]) -> tuple[float, list[int | None]]:
+    """Each count under its column where there are as many: the line may slip more than once."""
+    drifts = [count - column for count, column in zip(counts, columns, strict=True)]
+    slips = sum(abs(b - a) for a, b in itertools.pairwise(drifts))
+    return slips + _OFF_FROM_THE_START * abs(drifts[0]), list(range(len(columns)))
 
 
 def _pairs(
@@ -234,6 +255,14 @@ def _pairs(
 _MOST_WAYS = 24
 # In a beat of three, "1 & a" is common practice for its thirds.
 _THIRDS = {"&": Fraction(1, 3), "+": Fraction(1, 3), "a": Fraction(2, 3)}
+
+
+def ticks_of_part(word: str, beat: int) -> int | None:
+    """Ticks into its beat that a word of the counts stands for; None for what is no word."""
+    if word.isdecimal():
+        return 0
+    part = (_PARTS | _THIRDS if beat == TICKS * 3 // 2 else _PARTS).get(word)
+    return int(part * beat) if part is not None else None
 
 
 def _times(attached: Counts, beat: int, length: int) -> list[list[int]]:

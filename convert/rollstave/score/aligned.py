@@ -11,6 +11,7 @@ from rollstave.score.records import Measure, Score
 from rollstave.vocabulary.signs import HELD
 
 _ENOUGH = 0.5  # of the measures, that stay in their places
+_LONG = 1_000  # measures: in more than that no copies are looked for, which takes their square
 _NEARLY_ALL = 0.8  # of the notes, that are moved alike
 
 Key = tuple[Fraction, int]  # when a note is struck, and its MIDI number
@@ -31,6 +32,36 @@ def aligned(
     for _, left, left_end, right, right_end in matcher.get_opcodes():
         found += zip_longest(range(left, left_end), range(right, right_end))
     return found
+
+
+def origins(old: Sequence[frozenset[Key]], new: Sequence[frozenset[Key]]) -> dict[int, int]:
+    """For each measure of the new version the one of the old that it was made from: the one that it
+    is aligned with, or another that shares more with it, half of their notes at least, as where a
+    measure was copied. The nearest of several."""
+    pairs = aligned(old, new)
+    found = {here: there for there, here in pairs if there is not None and here is not None}
+    if len(old) > _LONG:
+        return found
+    having: dict[Key, list[int]] = {}
+    for there, keys in enumerate(old):
+        for key in keys:
+            having.setdefault(key, []).append(there)
+    made = {}
+    known: dict[frozenset[Key], Counter[int]] = {}  # how many notes old measures have in common
+    for here, keys in enumerate(new):
+        aside = found.get(here)
+        near = here if aside is None else aside
+        if aside is None or old[aside] != keys:
+            if keys not in known:
+                known[keys] = Counter(there for key in keys for there in having.get(key, ()))
+            common = known[keys]
+            # Of two at one distance the earlier: a copy stands behind what it was made from.
+            best = min(common, key=lambda n: (-common[n], abs(n - near), n), default=None)
+            if best is not None and 2 * common[best] >= max(len(keys), len(old[best])):
+                aside = best
+        if aside is not None:
+            made[here] = aside
+    return made
 
 
 def struck_in(measure: Measure) -> frozenset[Key]:

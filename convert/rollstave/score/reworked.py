@@ -28,8 +28,8 @@ class Reworked(Struct, frozen=True):
 def with_words(made: Reworked, title: str) -> Score:
     """The new score, its first line of words saying what it is and what it was made from."""
     score = made.score
-    if not made.says:
-        return score
+    if not made.says or (score.notes and score.notes[0].endswith(made.says)):
+        return score  # nothing to say, or it is said already
     places = score.note_measures or (0,) * len(score.notes)
     if score.notes and score.notes[0].startswith(OPENING):
         line, notes, places = f"{score.notes[0]}; {made.says}", score.notes[1:], places[1:]

@@ -102,7 +102,10 @@ BARS_DIFFER = ProblemKind(
     also=(_NOTICE,),
 )
 ROWS_OUT_OF_STEP = ProblemKind(
-    "rows-out-of-step", _WARNING, "The rows of a system do not end together."
+    "rows-out-of-step",
+    _WARNING,
+    "The rows of a system do not end together.",
+    also=(_NOTICE,),
 )
 OWN_PEG = ProblemKind(
     "own-peg", _WARNING, "Frets of the short string are read as counted from its own peg."

@@ -46,6 +46,7 @@ class Signs(Struct, frozen=True):
     meanings: Mapping[str, Technique]
     brackets: Technique = _ROUND
     own: tuple[LegendSign, ...] = ()
+    either: frozenset[str] = frozenset()
 
     def with_own(self, sign: LegendSign) -> Signs:
         """The signs with one meaning changed."""

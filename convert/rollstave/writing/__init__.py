@@ -16,7 +16,7 @@ class Format(Struct, frozen=True):
     the marks that it draws after its own. One whose text is ``read_again`` takes as ``again``
     what reads it. One with ``beside`` shows another version of the tune with it. ``handout`` is
     the function in ``writing.handout`` that writes a hand-out; without it, its exercises are
-    written as one tune.
+    written as one tune. ``engraved`` is how often a writer of sheets sets a tune.
     """
 
     name: str
@@ -28,6 +28,7 @@ class Format(Struct, frozen=True):
     read_again: bool = False
     beside: bool = False
     handout: str = ""
+    engraved: int = 1
 
 
 FORMATS: dict[str, Format] = {
@@ -82,6 +83,7 @@ FORMATS: dict[str, Format] = {
             module="rollstave.writing.page",
             function="write_html",
             sheet=True,
+            engraved=4,
             beside=True,
             handout="practice:write_html",
         ),
@@ -97,5 +99,7 @@ FORMATS: dict[str, Format] = {
 }
 
 
-# Each measure of a sheet takes some 60 kB while it is engraved: so many take 600 MB, and minutes.
-MOST_MEASURES = 10_000
+# Each measure of a sheet takes some six milliseconds and 60 kB while it is engraved: so many take
+# ten seconds. A tune of eighty pages is none; where tunes of a book were taken for one, a title
+# over each parts them.
+MOST_MEASURES = 1_600

@@ -25,7 +25,7 @@ from rollstave.notating.notation import (
 from rollstave.notating.octaves import Passage, passages
 from rollstave.notating.syllables import syllable_of
 from rollstave.score.links import LinkPair, goes_on, links_of
-from rollstave.score.records import ChordName, Event, Measure, Score
+from rollstave.score.records import ChordName, Measure, Score
 from rollstave.vocabulary.note_values import NOTE_VALUES
 from rollstave.vocabulary.signs import LINKS, techniques_of
 from rollstave.writing.frets import digits, fret_keeping_room
@@ -47,8 +47,8 @@ _LEFT = {Bar.REPEAT_START: "rptstart", Bar.DOUBLE: "dbl"}
 _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
 # Of the size in which Verovio sets chord names, so that it keeps a little less than they take: it
 # stretches what it keeps with the rest of the line.
-_CHORD_ROOM = "85%"
-_TWO_DIGITS, _THREE_DIGITS = 10, 100
+_CHORD_ROOM = "95%"
+_TWO_DIGITS, _THREE_DIGITS, _FOUR_DIGITS = 10, 100, 1000
 
 
 class MeasureWriter:
@@ -72,8 +72,11 @@ class MeasureWriter:
         self.notated = notated
         self.last_part = last_parts(notated)
         self.links: dict[int, list[LinkPair]] = {}
+        self.leading: set[tuple[int, int, int]] = set()  # measure, event, string
         for pair in links_of(score.measures):
             self.links.setdefault(pair.start.measure, []).append(pair)
+            if pair.start.grace is None:
+                self.leading.add((pair.start.measure, pair.start.event, pair.start.string))
         self.view = view
         self.for_engraving = for_engraving
         self.in_word: set[int] = set()  # the verses that are in the midst of a word
@@ -172,7 +175,7 @@ class MeasureWriter:
                 # of a brush.
                 leads = any(head.note.leads for head in group)
                 brush = measure.events[symbol.event_index].brush
-                kept = _THREE_DIGITS * brush or _TWO_DIGITS * leads
+                kept = _FOUR_DIGITS if brush or leads else _TWO_DIGITS
                 note = add(parent, "note", **timing)
                 note.set(XML_ID, grace_id(TAB_PREFIX, *at, group[0].note.string))
                 note.set("tab.course", str(int(widest.string)))
@@ -217,7 +220,7 @@ class MeasureWriter:
                 note = add(group, "note")
                 note.set(XML_ID, head_id(TAB_PREFIX, measure, symbol, head))
                 note.set("tab.course", str(int(head.note.string)))
-                note.set("tab.fret", str(self._fret(measure.events[symbol.event_index], head)))
+                note.set("tab.fret", str(self._fret(measure, symbol, head)))
             return
         holder = parent
         lower = (measure.index, symbol.event_index) in self.lowered
@@ -237,16 +240,19 @@ class MeasureWriter:
         for verse, text in notated.sung(symbol):
             self._syllable(holder if holder is not parent else note, verse, text)
 
-    def _fret(self, event: Event, head: Head) -> int:
-        """The fret as a number. For engraving one that keeps room for what the sheet writes, or for
-        the arrow of a brush that a link leads to."""
+    def _fret(self, measure: Measure, symbol: Symbol, head: Head) -> int:
+        """The fret as a number. For engraving one that keeps room for what the sheet writes, and on
+        either side of a link for its arc and letter, or the arrow of a brush."""
         note = head.note
         if not self.for_engraving:
             return int(note.fret or 0)
         words = digits(note, head.tie_from)
         # For one digit the notes of the staff keep more.
         kept = fret_keeping_room(words) if len(words) > 1 else int(note.fret or 0)
-        return max(kept, _THREE_DIGITS) if event.brush and note.link is not None else kept
+        if note.link is not None:  # a link leads here, and its arc has a letter
+            return max(kept, _THREE_DIGITS)
+        leads = (measure.index, symbol.event_index, note.string) in self.leading
+        return max(kept, _TWO_DIGITS) if leads else kept
 
     def _staff_note(
         self, parent: etree._Element, measure: Measure, symbol: Symbol, head: Head

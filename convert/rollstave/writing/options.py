@@ -98,3 +98,24 @@ class SheetOptions(Struct, frozen=True):
     def zoom(self) -> float:
         """How many times its own size everything is drawn."""
         return self.staff / _DRAWN_STAFF
+
+
+def wrong_options(options: SheetOptions) -> str:
+    """What is wrong with options, with the list of what there is; empty if nothing is."""
+    if not isinstance(options.view, View):
+        views = ", ".join(f"View.{view.name}" for view in View)
+        return f"view is one of {views}, not {options.view!r}"
+    if not isinstance(options.paper, Paper):
+        papers = ", ".join(f"PAPERS[{name!r}]" for name in PAPERS)
+        return f"paper is a Paper, such as {papers}, not {options.paper!r}"
+    if options.size not in SIZES:
+        return f"size is one of {', '.join(SIZES)}, not {options.size!r}"
+    for name, value in (("scale", options.scale), ("width", options.width)):
+        if value is not None and not (isinstance(value, int | float) and value > 0):
+            return f"{name} is a number above 0, not {value!r}"
+    if not isinstance(options.prefix, str):
+        return f"prefix is a str, not a {type(options.prefix).__name__}"
+    shown = options.measures
+    if shown is not None and not (isinstance(shown, tuple) and len(shown) == 2):
+        return f"measures is a pair of the first and last number, such as (1, 8), not {shown!r}"
+    return ""

@@ -14,7 +14,7 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from rollstave.score.records import Score
-from rollstave.writing.fonts import FAMILY, font_folder
+from rollstave.writing.fonts import FAMILY, FAMILY_LIST, font_folder
 from rollstave.writing.options import Paper, SheetOptions
 from rollstave.writing.others import OtherMarks, no_others
 from rollstave.writing.sheet import write_svg
@@ -22,6 +22,7 @@ from rollstave.writing.sheet import write_svg
 _PLAIN = SheetOptions()
 # A fixed time, so that the same tune gives the same bytes: seconds since 1970.
 _STAMP = 0
+_FACES, _FACE = (f'font-family="{name}"'.encode() for name in (FAMILY_LIST, FAMILY))
 
 
 def quoted(text: str) -> str:
@@ -62,7 +63,17 @@ def pages_pdf(pages: list[bytes], paper: Paper, title: str, author: str = "") ->
     for number in range(len(pages)):
         alt = f"{title}, page {number + 1}" if len(pages) > 1 else title
         source.append(f'#image("p{number}.svg", width: 100%, height: 100%, alt: {quoted(alt)})')
-    return compile_typst("\n".join(source), {f"p{n}.svg": p for n, p in enumerate(pages)})
+    return compile_typst("\n".join(source), {f"p{n}.svg": _bare(p) for n, p in enumerate(pages)})
+
+
+# Ids of measures and notes on a page of ours, the first attribute of their groups.
+_NEEDLESS = re.compile(rb'(<g) id="(?![^"]*-glyph-)[^"]*"')
+
+
+def _bare(page: bytes) -> bytes:
+    """A page without what a PDF has no use for, but Typst takes its time over: ids that nothing
+    points to, and faces to fall back on. The PDF has the same bytes."""
+    return _NEEDLESS.sub(rb"\1", page).replace(_FACES, _FACE)
 
 
 _SIZE = re.compile(rb'<svg[^>]* width="([0-9.]+)mm" height="([0-9.]+)mm"')

@@ -12,6 +12,7 @@ import argparse
 import time
 from collections import Counter
 from collections.abc import Iterator
+from functools import partial
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -61,9 +62,8 @@ def measures_of(*scores: Score) -> Iterator[tuple[Case, ...]]:
 
 
 def fate(old: Case, new: Case, back: Case) -> str:
-    """What became of a measure there and back. A note that is moved by an octave or left out is
-    told when it is, and cannot come back; nor can one that went onto a string that both tunings
-    have, since what lies there stays."""
+    """What became of a measure there and back. A note that is left out cannot come back, and one
+    that went where another place of the old tuning leads too may come back to that."""
     if frets(old.measure) == frets(back.measure):
         return "the same tab"
     before, after = (
@@ -103,6 +103,7 @@ def tuning(tunes: int) -> None:
     refused = 0
     came: Counter[str] = Counter()
     down: Counter[bool] = Counter()
+    by_pair: dict[tuple[str, str], Counter[str]] = {}
     for number in range(tunes):
         old = score_of(number)
         wanted = TUNINGS[number // 2 % len(TUNINGS)]
@@ -120,6 +121,8 @@ def tuning(tunes: int) -> None:
             continue
         fates = [fate(*three) for three in measures_of(old, new, back)]
         came.update(fates)
+        pair = (old.setup.tuning.written, wanted)
+        by_pair.setdefault(pair, Counter()).update(fates)
         alike = fates.count("the same tab")
         pairs = zip(old.setup.tuning.pitches[:4], new.setup.tuning.pitches[:4], strict=True)
         if all(after.midi <= before.midi for before, after in pairs):
@@ -128,6 +131,11 @@ def tuning(tunes: int) -> None:
     tell("another tuning", sums)
     print(f"  refused: {refused} tunes")
     print(f"  there and back, of {came.total()} measures: {shares(came)}")
+    share_of = {pair: 100 * c["the same tab"] / c.total() for pair, c in by_pair.items()}
+    worst = sorted(by_pair, key=lambda pair: share_of[pair])
+    words = [f"{a} to {b} {share_of[a, b]:.1f}% of {by_pair[a, b].total()}" for a, b in worst[:5]]
+    reached = sum(share >= 95 for share in share_of.values())
+    print(f"  {reached} of {len(worst)} pairs of tunings at 95% or more; worst: {'; '.join(words)}")
     able = came["the same tab"] + came["another place"]
     share = 100 * came["the same tab"] / max(1, able)
     print(f"  of the {able} that could come back, the same tab: {share:.1f}%")
@@ -202,18 +210,22 @@ def easier(tunes: int) -> None:
 
 
 def speed(tunes: int) -> None:
-    """Seconds of the processor for 64 measures of eighths, the best of three."""
-    old = score_of(8)
+    """Seconds of the processor for 64 measures of eighths that name their chords, the best of
+    three."""
+    old = next(s for s in map(score_of, range(0, 200, 2)) if _chords(s) > 2)
     measures = [m for _ in range(64) for m in old.measures][:64]
     score = replace(
         old, measures=tuple(replace(m, index=index) for index, m in enumerate(measures))
     )
     notes = sum(len(e.notes) for m in score.measures for e in m.events)
+    there = retuned(score, "aEAC#E").score
     for name, work in (
         ("another tuning", lambda: retuned(score, "aEAC#E")),
+        ("and back", lambda: retuned(there, old.setup.tuning.written)),
         ("another key, all ways", lambda: transposed(score, semitones=2)),
-        ("up the neck", lambda: moved_up(score, "5-9")),
-        ("easier", lambda: made_easier(score, 3)),
+        ("another key, fretted", lambda: transposed(score, semitones=3, by="fretting")),
+        *((f"up the neck, {p}", partial(moved_up, score, p)) for p in ("5-9", "next", "climb")),
+        *((f"easier {step}", partial(made_easier, score, step)) for step in (1, 2, 3, 4)),
     ):
         best = 9.0
         for _ in range(3):
@@ -221,6 +233,10 @@ def speed(tunes: int) -> None:
             work()
             best = min(best, time.process_time() - started)
         print(f"{name}: {notes} notes in 64 measures, {best:.2f} s")
+
+
+def _chords(score: Score) -> int:
+    return len({chord.text for m in score.measures for chord in m.chords})
 
 
 PARTS = {"tuning": tuning, "key": key, "neck": neck, "easier": easier, "speed": speed}

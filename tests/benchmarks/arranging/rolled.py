@@ -8,6 +8,7 @@ takes a melody note where its string has it. Written without sight of the indepe
 from __future__ import annotations
 
 import random
+from collections.abc import Mapping
 from fractions import Fraction
 
 from ..rhythm.model import (
@@ -16,6 +17,7 @@ from ..rhythm.model import (
     CorpusMeasure,
     CorpusTune,
     Event,
+    MelodyNote,
     Stroke,
     TuneKind,
 )
@@ -61,6 +63,8 @@ class _Player:
         self.down = middle - rng.choice((56, 58, 61))  # from the tune to the thumb's strings
         self.tonic = (self.opens[2] + rng.choice((0, 0, 5))) % 12
         self.down -= (middle - self.down - self.tonic) % 12 % 3  # any key will do
+        self.plucked = rng.choice((0.0, 0.1, 0.3))
+        self.along = rng.choice((0.0, 0.4, 0.9))  # the hand holds its shape where the tune lies
         self.marks: set[Place] = set()
 
     def events(self, index: int, measure: CorpusMeasure) -> tuple[Event, ...]:
@@ -69,24 +73,48 @@ class _Player:
         even = measure.length == self.slot * self.size and all(n % self.slot == 0 for n in notes)
         if not even or self.rng.random() < self.alone:
             return tuple(self._bare(index, n.onset, n.duration, n.midi) for n in measure.notes)
-        root = self.tonic + self.rng.choice((0, 0, 0, 5, 7))
-        frets = shape(self.tuning, root % 12, False, 0)
+        frets = self._shape(notes)
         found: list[Event] = []
         roll = self.rng.choice(self.rolls)
         roll = (roll * 3)[: self.size]
+        if self.rng.random() < self.plucked:  # plucks of the top strings end it at half
+            roll = roll[: self.size // 2]
+            found += self._plucks(frets)
         for place, string in enumerate(roll):
             onset = place * self.slot
             note = notes.get(onset)
             if self.sparse and onset % self.beat:
                 note = None
             event = self._stroke(index, onset, string, note.midi if note else None, frets)
-            held = found and note is None and self.rng.random() < self.held
+            held = place and note is None and self.rng.random() < self.held
             if held:
                 last = found.pop()
                 found.append(Event(last.onset, last.duration + self.slot, last.strokes))
             else:
                 found.append(event)
-        return tuple(found)
+        return tuple(sorted(found, key=lambda event: event.onset))
+
+    def _plucks(self, frets: dict[int, int]) -> list[Event]:
+        """One or two plucks of strings 1 and 2 in the second half of a measure."""
+        half, strokes = self.size // 2, (Stroke(1, frets[1]), Stroke(2, frets[2]))
+        long = (self.size - half) * self.slot
+        if self.rng.random() < 0.5:
+            return [Event(half * self.slot, long, strokes)]
+        return [
+            Event(half * self.slot, long / 2, strokes),
+            Event(half * self.slot + long / 2, long / 2, strokes),
+        ]
+
+    def _shape(self, notes: Mapping[Fraction, MelodyNote]) -> dict[int, int]:
+        """A chord in first position, or about the first note of the thumb, which is in it."""
+        root, minor = self.tonic + self.rng.choice((0, 0, 0, 5, 7)), False
+        if not notes or self.rng.random() >= self.along:
+            return shape(self.tuning, root % 12, minor, 0)
+        first = notes[min(notes)].midi - self.down
+        minor = self.rng.random() < 0.3
+        root = first - self.rng.choice((0, 3 if minor else 4, 7))
+        _, fret = self._lies(first, (4, 3))
+        return shape(self.tuning, root % 12, minor, max(0, fret - 2))
 
     def _bare(self, index: int, onset: Fraction, duration: Fraction, midi: int) -> Event:
         string, fret = self._lies(midi - self.down, (4, 3, 2, 1))

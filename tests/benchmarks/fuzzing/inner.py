@@ -18,8 +18,8 @@ from rollstave.reading.cells.strokes import CellReader
 from rollstave.reading.ledger import Ledger
 from rollstave.reading.page.decode import Line, decode_with, split_lines
 from rollstave.reading.reader import prepare
-from rollstave.reading.rows.cutting import cut, trailing_text
-from rollstave.reading.rows.finding import as_row, body_end
+from rollstave.reading.rows.cutting import cut
+from rollstave.reading.rows.finding import as_row, body_end, trailing_text
 from rollstave.reading.rows.numbers import digit_style_of
 from rollstave.reading.which import which_instrument
 from rollstave.reading.words.directions import read_direction, section_again

@@ -17,10 +17,11 @@ from __future__ import annotations
 
 import argparse
 import json
+from array import array
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from math import log
 from pathlib import Path
 from typing import Any
@@ -129,39 +130,58 @@ def pattern_json(counts: dict[tuple[str, str, int], Counter[Pattern]]) -> dict[s
     }
 
 
-def factors_of(tune: TuneSample, m: Sample, pattern: Pattern) -> tuple[str, ...]:
-    length, onsets = pattern
-    ends = (*onsets[1:], length)
-    found: list[str] = []
-    durations = [e - o for o, e in zip(onsets, ends, strict=True)]
-    for i, onset in enumerate(onsets):
-        before = onset - onsets[i - 1] if i else 0
-        found += local_factors(m.evidence, i, onset, before, durations[i], tune.meter, tune.mood)
-    found += whole_factors(m.evidence, durations, tune.meter, m.around)
-    return tuple(found)
-
-
 def fit_weights(samples: Sequence[TuneSample], data: Any) -> dict[str, float]:
+    names, rows = _rows(samples, data)
+    print("measures", len(rows.right), "readings", len(rows.priors), "factors", len(names))
+    prior = np.frombuffer(rows.priors, dtype=np.float64)
+    there = np.frombuffer(rows.factors, dtype=np.int32)
+    edges = np.frombuffer(rows.ends, dtype=np.int64)
+    matrix = sparse.csr_matrix((np.ones(len(there)), there, edges), shape=(len(prior), len(names)))
+    columns = matrix.T.tocsr()
+    starts = np.array(rows.starts)
+    sizes = np.diff([*rows.starts, len(prior)])
+    right = np.array(rows.right)
+    target = np.concatenate([[prior[right].sum()], np.asarray(matrix[right].sum(axis=0)).ravel()])
+
+    def loss(w: Any) -> tuple[float, Any]:
+        score = w[0] * prior + matrix @ w[1:]
+        top = np.maximum.reduceat(score, starts)
+        exp = np.exp(score - np.repeat(top, sizes))
+        z = np.add.reduceat(exp, starts)
+        p = exp / np.repeat(z, sizes)
+        value = float(np.sum(np.log(z) + top) - target @ w)
+        seen = np.concatenate([[prior @ p], columns @ p])
+        pull = w.copy()
+        pull[0] -= 1.0
+        return value + PENALTY / 2 * float(pull @ pull), seen - target + PENALTY * pull
+
+    start = np.zeros(len(names) + 1)
+    start[0] = 1.0
+    result = optimize.minimize(
+        loss, start, jac=True, method="L-BFGS-B", options={"maxiter": 200, "maxcor": 10}
+    )
+    print("loss a measure", result.fun / max(1, len(starts)), result.message)
+    found = dict(zip(("prior", *names), (float(x) for x in result.x), strict=True))
+    return {name: round(x, 3) for name, x in sorted(found.items()) if abs(x) >= 0.02}
+
+
+@dataclass
+class _Rows:
+    """Readings to weigh: the log prior and the factors of each (``factors`` up to ``ends``), where
+    those of a measure start, and which of them are right."""
+
+    priors: array[float] = field(default_factory=lambda: array("d"))
+    factors: array[int] = field(default_factory=lambda: array("i"))
+    ends: array[int] = field(default_factory=lambda: array("q", [0]))
+    starts: list[int] = field(default_factory=list)
+    right: list[int] = field(default_factory=list)
+
+
+def _rows(samples: Sequence[TuneSample], data: Any) -> tuple[list[str], _Rows]:
+    """All readings of all measures; factors that are hardly ever seen are left out."""
     counts = count_patterns(samples)
-    seen: Counter[str] = Counter()
-    wrong: Counter[str] = Counter()
-    for tune in samples:
-        for m in tune.measures:
-            if m.usable:
-                seen.update(factors_of(tune, m, m.truth))
-                for pattern, _ in candidates(data, m.evidence, tune.meter, tune.length):
-                    wrong.update(factors_of(tune, m, pattern))
-    names = {"prior": 0}
-    for name in sorted(wrong | seen):
-        if seen[name] >= RAREST or wrong[name] >= OFTEN_WRONG:
-            names[name] = len(names)
-    print("factors", len(names))
-    rows: list[int] = []
-    columns: list[int] = []
-    values: list[float] = []
-    starts: list[int] = []
-    right: list[int] = []
-    row = 0
+    number: dict[str, int] = {}
+    rows = _Rows()
     lost = 0
     for tune in samples:
         own = count_patterns([tune])
@@ -176,51 +196,64 @@ def fit_weights(samples: Sequence[TuneSample], data: Any) -> dict[str, float]:
                 continue
             if len(options) < 2:
                 continue
-            starts.append(row)
+            rows.starts.append(len(rows.priors))
+            rows.right.append(len(rows.priors) + options.index(m.truth))
             total = sum(counts[key].values()) - sum(own[key].values())
+            memo: dict[tuple[int, ...], list[int]] = {}
             for pattern, share in pool:
                 left = counts[key][pattern] - own[key][pattern]
                 # Shares without the tune itself, so that the prior is not trusted too much.
-                prior = log((left + 0.2) / (total + 5)) if counts[key][pattern] else share
-                rows.append(row)
-                columns.append(0)
-                values.append(prior)
-                for name in factors_of(tune, m, pattern):
-                    position = names.get(name)
-                    if position is not None:
-                        rows.append(row)
-                        columns.append(position)
-                        values.append(1.0)
-                if pattern == m.truth:
-                    right.append(row)
-                row += 1
-    print("measures", len(starts), "readings", row, "truth not among them", lost)
-    matrix = sparse.csr_matrix((values, (rows, columns)), shape=(row, len(names)))
-    edges = np.array([*starts, row])
-    sizes = np.diff(edges)
-    target = np.asarray(matrix[right].sum(axis=0)).ravel()
+                rows.priors.append(
+                    log((left + 0.2) / (total + 5)) if counts[key][pattern] else share
+                )
+                for part in _parts(tune, m, pattern, memo, number):
+                    rows.factors.extend(part)
+                rows.ends.append(len(rows.factors))
+    print("truth not among the readings", lost)
+    return _thinned(list(number), rows)
 
-    def loss(w: Any) -> tuple[float, Any]:
-        score = matrix @ w
-        top = np.maximum.reduceat(score, edges[:-1])
-        exp = np.exp(score - np.repeat(top, sizes))
-        z = np.add.reduceat(exp, edges[:-1])
-        p = exp / np.repeat(z, sizes)
-        value = float(np.sum(np.log(z) + top) - target @ w)
-        gradient = matrix.T @ p - target
-        pull = w.copy()
-        pull[0] -= 1.0
-        return value + PENALTY / 2 * float(pull @ pull), gradient + PENALTY * pull
 
-    start = np.zeros(len(names))
-    start[0] = 1.0
-    result = optimize.minimize(
-        loss, start, jac=True, method="L-BFGS-B", options={"maxiter": 200, "maxcor": 10}
+def _parts(
+    tune: TuneSample,
+    m: Sample,
+    pattern: Pattern,
+    memo: dict[tuple[int, ...], list[int]],
+    number: dict[str, int],
+) -> Iterator[list[int]]:
+    """The numbers of the factors of each onset of a reading, and those of the whole."""
+    length, onsets = pattern
+    durations = [e - o for o, e in zip(onsets, (*onsets[1:], length), strict=True)]
+    for i, onset in enumerate(onsets):
+        before = onset - onsets[i - 1] if i else 0
+        key = (i, onset, before, durations[i])
+        if key not in memo:
+            found = local_factors(m.evidence, *key, tune.meter, tune.mood)
+            memo[key] = [number.setdefault(name, len(number)) for name in found]
+        yield memo[key]
+    found = whole_factors(m.evidence, durations, tune.meter, m.around)
+    yield [number.setdefault(name, len(number)) for name in found]
+
+
+def _thinned(names: list[str], rows: _Rows) -> tuple[list[str], _Rows]:
+    """The rows without factors that are seen too rarely to be weighed."""
+    all_of_them = np.frombuffer(rows.factors, dtype=np.int32)
+    ends = np.frombuffer(rows.ends, dtype=np.int64)
+    often = np.bincount(all_of_them, minlength=len(names))
+    seen = np.zeros(len(names), dtype=np.int64)
+    for row in rows.right:
+        seen[all_of_them[ends[row] : ends[row + 1]]] += 1
+    kept = (seen >= RAREST) | (often - seen >= OFTEN_WRONG)
+    anew = np.cumsum(kept, dtype=np.int32) - 1
+    stays = kept[all_of_them]
+    thin_ends = np.concatenate([[0], np.cumsum(stays)])[ends]
+    thin = _Rows(
+        priors=rows.priors,
+        factors=array("i", anew[all_of_them[stays]].tobytes()),
+        ends=array("q", thin_ends.astype(np.int64).tobytes()),
+        starts=rows.starts,
+        right=rows.right,
     )
-    print("loss a measure", result.fun / max(1, len(starts)), result.message)
-    return {
-        name: round(float(result.x[i]), 3) for name, i in names.items() if abs(result.x[i]) >= 0.02
-    }
+    return [name for name, keep in zip(names, kept, strict=True) if keep], thin
 
 
 def blank(counts: dict[tuple[str, str, int], Counter[Pattern]]) -> dict[str, Any]:

@@ -138,3 +138,30 @@ def test_a_threshold_holds_for_the_worst_typist_and_collection_too() -> None:
     assert 0.9645 <= lowest(("finch", "airdsAirs"), ("finch", "oneills1850")) < 0.9647
     few = [(0.9, n % 50 > 0, ("finch", "airdsAirs")) for n in range(100)]
     assert _sure(few, 0.995) == NEVER
+
+
+def test_the_table_of_those_left_out_counts_what_is_sure_and_wrong() -> None:
+    """Arithmetic: of 200 sure measures one is wrong (99.5%, as promised), of another row's 100
+    (99%, below); half of the first row is not sure, and right."""
+    from .left_out import Seen, table
+
+    def row(typist: str, sure: int, unsure: int) -> list[Seen]:
+        names = (typist, "sloppy", "marten", "airdsAirs", 5)
+        found = [Seen(*names, n, right=n > 0, sure=True, milliseconds=2.0) for n in range(sure)]
+        return found + [Seen(*names, n, True, False, 2.0) for n in range(unsure)]
+
+    lines = table([*row("ivy", 200, 200), *row("juniper", 100, 0)]).split("\n")
+    figures = ["sloppy", "in", "rolls", "500", "99.6", "99.0", "60.00", "99.33", "99.0", "2.00"]
+    assert lines[1].split()[:10] == figures
+    assert "juniper marten airdsAirs (1 of 100)" in lines[1]
+    assert lines[2].startswith("2 rows, 2 with anything sure, of which 1 below 99.5% (0 by more")
+
+
+def test_a_report_is_drawn_from_tunes_that_nothing_was_fitted_on() -> None:
+    from .left_out import Draw, Job, types
+
+    report, dev = Draw(10, 22, dev=False), Draw(10, 22, dev=True)
+    rolls = [Job(ROLL, "made", number) for number in range(0, 60, 5)]
+    assert all(types("ivy", job, report) for job in rolls)
+    assert [types("ours", job, report) for job in rolls] == [n % 3 == 2 for n in range(12)]
+    assert all(types("ours", job, dev) for job in rolls)

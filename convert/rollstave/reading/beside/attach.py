@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
+from rollstave.reading.beside.half_beats import with_ands
 from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.beside.voice_times import times_of_voice
 from rollstave.reading.page.decode import Line
@@ -154,26 +155,13 @@ def ending_alone(line: Line, start: int) -> str:
 _MEASURE_NUMBER = re.compile(r"(?:#|\b(?:m|meas|bar|measure)\b\.?) ?(?=\d)", re.IGNORECASE)
 
 
-_BETWEEN_BEATS = "/x*'uy^,o"  # signs that people count the second half of a beat by
-
-
-def _between_beats(text: str) -> str:
-    """A line of counts with ``&`` for the one sign that stands between its beats."""
-    tokens = text.split()
-    others = {token for token in tokens if not token.isdecimal()}
-    if len(others) != 1 or sum(map(str.isdecimal, tokens)) < 3 or "1" not in tokens[:2]:
-        return text
-    (sign,) = others
-    return text.replace(sign, "&") if sign in _BETWEEN_BEATS else text  # "a" is the last quarter
-
-
 @_remembered
 def _counts(text: str) -> list[Word] | None:
     text = _bare(text)
     plain = _MEASURE_NUMBER.sub(lambda m: " " * len(m[0]), text)
     if plain != text and len(_MEASURE_NUMBER.findall(text)) == len(plain.split()):  # m.1   m.2
         text = plain
-    text = _between_beats(text)
+    text = with_ands(text)
     found = [Word("&" if m[0] == "n" else m[0], m.start()) for m in _COUNT_WORDS.finditer(text)]
     left = _COUNT_WORDS.sub("", text)
     if not found or left.strip(" .-()") or text.strip() == "(+)":  # the sign of a coda

@@ -76,7 +76,8 @@ def _moved(
     grid: tuple[int, int],
 ) -> int:
     """By how many columns a line of counts is off as a whole: each measure's 1 stands as far from
-    where measures begin, and moved by so much the line has a count for every note. 0 if it is not.
+    where measures begin, and moved by so much the line has a count for every note. 0 if it is not,
+    or each note has its count as they stand: a chop strikes on 2 and 4, so that no note is on a 1.
     Common practice, no source: a word before the counts pushes them aside."""
     if len(ones) != len(slots) or len(slots) < _FEWEST_MOVED:
         return 0
@@ -88,7 +89,10 @@ def _moved(
         for slot, measure in zip(slots, measures, strict=True)
         for column in measure.columns
     }
-    return by if by and not off and abs(by) <= _FARTHEST_MOVED and notes <= moved else 0
+    inside = all(slot.cells[0].start <= one for slot, one in zip(slots, ones, strict=True))
+    if off or (inside and notes <= set(starts)):
+        return 0
+    return by if abs(by) <= _FARTHEST_MOVED and notes <= moved else 0
 
 
 def _at(

@@ -16,6 +16,7 @@ from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
 from rollstave.problems import Place
 from rollstave.reading.beside import attach, pointing, sung
+from rollstave.reading.beside.chord_lines import are_chords
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.labelling.judge import ruled_out, sure_of
 from rollstave.reading.ledger import Use
@@ -104,6 +105,8 @@ def section_or_heading(state: ReadingState, under: Under) -> Verdict | None:
     """Stop at the name of a section and at headings; but ``E.  S E  E`` are letters."""
     if not under.taken and len(attach.classify_as(under.line, LineKind.DURATIONS)) > 2:
         return None
+    if are_chords(under.line.text):
+        return None
     return Verdict.STOP if read_section(under.line) or read_headings(under.line) else None
 
 
@@ -144,11 +147,27 @@ def chords_under(state: ReadingState, under: Under) -> Verdict | None:
         return Verdict.TAKE
     if found is not None and len(found[1]) == 1 and _has_chords_under(state):
         return Verdict.TAKE_LAST
+    if are_chords(under.line.text) and not _rows_near(state, under.index):
+        return Verdict.TAKE
     after = state.lines[under.index + 1] if under.index + 1 < len(state.lines) else None
     text = under.line.text.strip()
     if (after is not None and not after.blank) or "  " not in text or is_order_of_parts(text):
         return None
     return Verdict.TAKE_LAST if found is not None and len(found[1]) > 1 else None
+
+
+_NEAR = 3  # lines to the rows that chords may stand over
+
+
+def _rows_near(state: ReadingState, index: int) -> bool:
+    """True if rows follow with nothing between that names a part."""
+    for later in range(index + 1, min(index + 1 + _NEAR, len(state.lines))):
+        if later in state.in_block:
+            return True
+        line = state.lines[later]
+        if not line.blank and (read_section(line) or words_of(line, attach.ABOVE) is None):
+            return False
+    return False
 
 
 def _has_chords_under(state: ReadingState) -> bool:
@@ -174,6 +193,8 @@ def lyrics(state: ReadingState, under: Under) -> Verdict | None:
         return None
     if not under.taken and _in_brackets(text.strip()):
         return None  # a remark
+    if any(own.line == text.strip() for own in state.signs.own):
+        return None  # what a sign means, which is kept as text wherever it stands
     spread = "  " in text.strip() or " - " in text or "- " in text
     # Under words that are spread out over the measures, a few together are a remark.
     if not spread and any(sung.is_spread(line) for line in under.taken):
@@ -236,8 +257,9 @@ def count_with_dashes(state: ReadingState, line: Line) -> bool:
 
 
 def remark(state: ReadingState, line: Line) -> bool:
-    """Keep words as text."""
-    if "--" in line.text:
+    """Keep words as text, with an arrow or a dash among them, too."""
+    letters = sum(map(str.isalpha, line.text))
+    if "--" in line.text and ("|" in line.text or 2 * letters <= len(line.text.strip())):
         return False
     note_line(state, line)
     return True

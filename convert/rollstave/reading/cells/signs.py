@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import cache
+
+from msgspec.structs import replace
 
 from rollstave.grid.typed import LegendSign
 from rollstave.patterns import rare
@@ -67,10 +69,12 @@ def _meanings() -> tuple[tuple[re.Pattern[str], Technique], ...]:
     return tuple((re.compile(t.legend, re.IGNORECASE), t) for t in TECHNIQUES if t.legend)
 
 
-def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
+def read_legend(lines: Iterable[Line], problems: ProblemList, bodies: Sequence[str] = ()) -> Signs:
     """The signs of a file: the common ones, changed by every ``sign = meaning`` in its words.
 
     A change of the common meaning is reported, so that a legend misread does no silent harm.
+    ``bodies`` are the rows: what stands before frets in them is a sign, also where it is a letter
+    that common words of prose give a meaning.
     """
     signs = COMMON
     listing = False
@@ -88,7 +92,8 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
         listing = not line.blank and (listing or _LIST_BELOW.match(line.text) is not None)
         for match in items:
             meant = meaning_of(match["words"])
-            sign = meant and _changing(signs, match["sign"], meant)
+            typed = meant is not None and meant.held and _leads(match["sign"], bodies)
+            sign = meant and _changing(signs, match["sign"], meant, typed)
             if meant is None or not sign:
                 continue
             problems.add(
@@ -98,6 +103,8 @@ def read_legend(lines: Iterable[Line], problems: ProblemList) -> Signs:
                 line.place(match.start("sign")),
             )
             signs = signs.with_own(LegendSign(sign=sign, means=meant.name, line=line.text.strip()))
+            if meant.other and re.search(BY_NAME[meant.other].legend, match["words"], re.I):
+                signs = replace(signs, either=signs.either | {sign})
         signs = _with_told(signs, line, problems)
         signs = _with_brackets(signs, line, problems)
         if before is not None and before.number + 1 == line.number and not line.blank:
@@ -145,6 +152,16 @@ def square_meaning(line: Line) -> Technique | None:
     return next((row for said, row in _meanings() if row.brackets and said.search(words)), None)
 
 
+# "( )   still ringing from the bar before"
+_ROUND_LISTED = rare(r"\s*\(\s?[nx#\d]{0,2}\s?\)\s+(?P<words>[a-z][^=|]{4,80})$")
+
+
+def _changed_by(signs: Signs, words: str) -> Technique | None:
+    """What words say that round brackets mean, if it is something else than they do."""
+    meant = next((row for said, row in _meanings() if row.brackets and said.search(words)), None)
+    return meant if meant is not None and _changing(signs, ROUND, meant) else None
+
+
 def _with_brackets(signs: Signs, line: Line, problems: ProblemList) -> Signs:
     """The signs with what a sentence says of notes in round brackets."""
     low = line.text.lower()
@@ -152,6 +169,15 @@ def _with_brackets(signs: Signs, line: Line, problems: ProblemList) -> Signs:
         if signs.brackets is not meant and not any(own.sign == ROUND for own in signs.own):
             signs = signs.with_own(LegendSign(sign=ROUND, means=meant.name, line=line.text.strip()))
         return signs
+    if (listed := _ROUND_LISTED.match(line.text)) and _changed_by(signs, listed["words"]):
+        meant = _changed_by(signs, listed["words"])
+        assert meant is not None
+        problems.add(
+            kinds.LEGEND,
+            f"a note in brackets is read as these words say: {listed['words'].strip()}",
+            line.place(listed.start("words")),
+        )
+        return signs.with_own(LegendSign(sign=ROUND, means=meant.name, line=line.text.strip()))
     words_for_brackets = "bracket" in low or "paren" in low or "round" in low
     if not words_for_brackets and "()" not in low and "( )" not in low:
         return signs
@@ -170,9 +196,17 @@ def _with_brackets(signs: Signs, line: Line, problems: ProblemList) -> Signs:
     return signs.with_own(LegendSign(sign=ROUND, means=meant.name, line=line.text.strip()))
 
 
-def _changing(signs: Signs, sign: str, row: Technique) -> str:
+def _leads(sign: str, bodies: Sequence[str]) -> bool:
+    """True for a letter that stands before frets in the rows, and behind none."""
+    if len(sign) > 1 or not sign.isalpha():
+        return False
+    before = any(f"{dash}{sign}{n}" in body for body in bodies for n in range(10) for dash in "-|")
+    return before and not any(f"{n}{sign}" in body for body in bodies for n in range(10))
+
+
+def _changing(signs: Signs, sign: str, row: Technique, typed: bool = False) -> str:
     """The sign to which a legend gives another meaning than it has; empty if it changes nothing
-    or cannot be taken at its word."""
+    or cannot be taken at its word. ``typed``: the rows have the sign where it makes sense."""
     if sign.startswith("("):
         return ROUND if row.brackets and signs.brackets is not row else ""
     if row.what in ("rest", "fret"):
@@ -185,7 +219,7 @@ def _changing(signs: Signs, sign: str, row: Technique) -> str:
         )
     else:
         # The common words of prose ("a hold", "T - held") give no letter that meaning.
-        known = bool(row.signs or row.instead) and not (row.held and sign.isalpha())
+        known = bool(row.signs or row.instead) and (typed or not (row.held and sign.isalpha()))
     frets = sign.startswith("<") and (len(sign) > 1 or row.what != "link")
     taken = frets or sign in "xX" or not known
     return "" if taken or signs.meanings.get(sign) is row else sign

@@ -14,7 +14,7 @@ from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.rows.cutting import Cell
 from rollstave.reading.rows.records import DigitStyle
 from rollstave.vocabulary import problems as kinds
-from rollstave.vocabulary.signs import COMMON, EDGES, LINKS, Signs, is_far, setting
+from rollstave.vocabulary.signs import BY_NAME, COMMON, EDGES, LINKS, Signs, is_far, setting
 from rollstave.vocabulary.technique import Technique
 
 _WORD_SIGN = re.compile(r"\((?P<inside>[A-Za-z/\\~^]{1,4})\)|(?P<bare>[A-Za-z]{2,8})")
@@ -138,12 +138,26 @@ class CellState(Struct):
         if alone and (one_ended := self._one_ended(stroke, self.sign_at or 0)) is not None:
             return one_ended
         if reading.strokes or self.earlier is not None or LINKS[link].from_nowhere:
-            return replace(stroke, link=link)
+            return replace(stroke, link=self._either_way(link, stroke))
         if self.sign_at is not None:
             if link is Link.SLIDE:
                 return self._slid_into(stroke, self.sign_at)
             self.unread(self.sign_at, self.sign_long, "leads here from no note of this string")
         return stroke
+
+    def _either_way(self, link: Link, stroke: Stroke) -> Link:
+        """The link, or the one that goes the other way, where the legend has one sign for both."""
+        at = self.sign_at
+        if at is None or not self.manner.signs.either or not self.reading.strokes:
+            return link
+        before = self.reading.strokes[-1][1].fret
+        if self.text[at : at + self.sign_long] not in self.manner.signs.either or before is None:
+            return link
+        row = LINKS[link]
+        if stroke.fret is None or (stroke.fret - before) * row.way >= 0 or not row.other:
+            return link
+        other = BY_NAME[row.other].value
+        return other if isinstance(other, Link) else link
 
     def _one_ended(self, stroke: Stroke, at: int) -> Stroke | None:
         """The stroke after a single slide sign that joins no two notes: it stands too far from

@@ -175,10 +175,21 @@ def _sign(state: CellState) -> bool:
     if row.what == "link" and isinstance(row.value, Link):
         if not state.reading.graces.take_link(row.value, width):
             state.lead(row.value, width)
+    elif row.what == "mark" and row.instead and _stands_alone(state, width):
+        place = state.place(state.index)
+        state.add(Stroke(string=state.string, fret=None, place=place, width=width), state.index)
+        state.amend(row)
+        state.touching = state.index + width
     elif row.what == "mark":
         width = _mark(state, row, width)
     state.index += width
     return True
+
+
+def _stands_alone(state: CellState, width: int) -> bool:
+    """True for a sign that touches no fret: it stands in place of one."""
+    after = state.index + width
+    return state.index != state.touching and not state.text[after : after + 1].isdigit()
 
 
 def _mark(state: CellState, row: Technique, width: int) -> int:

@@ -16,11 +16,17 @@ TAB_WIDTH = 8
 # More than a thousand tunes. What is larger is no tab, or a collection that is better divided:
 # a file is read as a whole, with some hundred bytes of memory for each of its own.
 LARGEST = 4_000_000  # bytes
-# What is read in ten seconds and some hundred megabytes of memory: about 10,000 measures of rolls,
-# which is a songbook of several hundred pages.
-MOST_LINES, MOST_BARS, MOST_NOTES = 40_000, 60_000, 200_000
+# What is read in ten seconds and some hundred megabytes of memory, of each by itself.
+MOST_LINES, MOST_BARS, MOST_NOTES = 40_000, 60_000, 60_000
 MOST_WORDS, MOST_TABS = 100_000, 400_000  # a tab character is up to eight columns
 MOST_DIGITS = 1_000  # of one number; Python reads 4,300
+# And of all together: how much work one is, in some ten microseconds, and how much there may be.
+# That is half a megabyte of tab, about two hundred tunes; --largest of
+# tests/benchmarks/growth_dimensions.py measures texts that are just let in.
+_WORK = (("figures", 17), ("bar lines", 7), ("lines", 10), ("words", 7))
+MOST_WORK = 1_100_000
+MOST_TUNES = 1_000  # of one file
+_LITTLE = MOST_WORK // 30  # characters that cannot be too much: none is more work than that
 # One character for one character, so that columns stay where they are.
 _PLAIN = str.maketrans(
     {
@@ -145,7 +151,8 @@ def refuse_large(size: int) -> None:
 
 
 def refuse_long(text: str) -> None:
-    """Raise TabError for a text with more lines, bar lines or frets than are read at once."""
+    """Raise TabError for a text with more lines, bar lines, frets or words than are read at once,
+    each by itself or together."""
     counts = (
         ("lines", max(text.count("\n"), text.count("\r")), MOST_LINES),
         ("bar lines in its rows", sum(text.count(bar) for bar in _BARS), MOST_BARS),
@@ -161,6 +168,38 @@ def refuse_long(text: str) -> None:
                 "the file into several with some tunes each"
             )
             raise TabError((kinds.TOO_LARGE.problem(message, Place(1, 1)),))
+    if len(text) > _LITTLE:
+        _refuse_long_together(text)
+
+
+def _refuse_long_together(text: str) -> None:
+    """The same for a text that has not too much of anything, but of all together."""
+    counts = dict.fromkeys((what for what, _ in _WORK), 0)
+    for line in text.splitlines():
+        counts["lines"] += 1
+        if "-" in line.translate(_PLAIN):
+            counts["figures"] += sum(line.count(figure) for figure in "0123456789xX")
+            counts["bar lines"] += sum(line.count(bar) for bar in _BARS)
+        counts["words"] += len(line.split())
+    work = sum(counts[what] * each for what, each in _WORK)
+    if work > MOST_WORK:
+        *most, last = (f"{counts[what]:,} {what}" for what, _ in _WORK)
+        message = (
+            f"this file has {', '.join(most)} and {last}, which together is "
+            f"{work / MOST_WORK:.1f} times as much as is read at once; divide the file into "
+            f"{-(-work // MOST_WORK)} or more with some tunes each"
+        )
+        raise TabError((kinds.TOO_LARGE.problem(message, Place(1, 1)),))
+
+
+def refuse_many(tunes: int) -> None:
+    """Raise TabError for a file of more tunes than are read at once."""
+    if tunes > MOST_TUNES:
+        message = (
+            f"this file has {tunes:,} tunes, and up to {MOST_TUNES:,} are read at once; divide the "
+            "file into several"
+        )
+        raise TabError((kinds.TOO_LARGE.problem(message, Place(1, 1)),))
 
 
 def _words(text: str) -> int:

@@ -17,6 +17,7 @@ _INITIALS = rare(r"\s*([A-Z]{2,4}|[A-Z][a-z]{1,9})>")
 _COLON_AND_GAP = re.compile(r"\s*:(?:\s|$)")
 _BAR_AND_GAP = re.compile(r"\s*\|(?:\s|$)")
 _QUOTE = rare(r"\s*(?:>\s?)+")
+_LEGEND = rare(r">\s*(?:=|:|-\s|(?:is|means)\b|[a-z])")
 _INDENTED = rare(r"\s{3,}>\s")  # one line alone: the sign of a legend
 _FEWEST_LINES = 6
 _A_WORD = rare(r"[^\W\d_]{3}")
@@ -58,6 +59,9 @@ def quote_marks(state: ReadingState) -> None:
         _INDENTED.match(line.text) is not None for line in state.lines if ">" in line.text
     )
     close = _quoted_closely(state.lines)
+    alone = [line for line in state.lines if ">" in line.text and _QUOTE.match(line.text)]
+    if len(alone) == 1 and _LEGEND.match(alone[0].text):
+        return  # "> = accent": nobody quotes one line
     for index, line in enumerate(state.lines):
         if ">" in line.text and (match := _QUOTE.match(line.text)):
             if indented < _FEWEST_INDENTED and _INDENTED.match(line.text):

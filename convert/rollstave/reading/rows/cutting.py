@@ -11,6 +11,7 @@ from msgspec import Struct
 from rollstave.grid.typed import Bar
 from rollstave.patterns import rare
 from rollstave.problems import ProblemList, Severity
+from rollstave.reading.rows.in_step import in_step_anyhow, nothing_before
 from rollstave.reading.rows.records import LETTER, Row
 from rollstave.vocabulary import problems as kinds
 
@@ -107,6 +108,18 @@ def _bars_of(row: Row, dots: Counter[int]) -> list[_RowBar]:
     return bars
 
 
+_FEWEST_DOUBLE = 3  # bars within a row
+
+
+def _plain_if_all_double(bars: list[_RowBar]) -> list[_RowBar]:
+    """The bars of a row, single ones where all within it are double: none of them ends a part."""
+    inner = bars[1:-1]
+    if len(inner) < _FEWEST_DOUBLE or any(bar.kind is not Bar.DOUBLE for bar in inner):
+        return bars
+    single = [_RowBar(begin=bar.begin, end=bar.end, kind=Bar.SINGLE) for bar in inner]
+    return [bars[0], *single, bars[-1]]
+
+
 def _letter_dots(rows: Sequence[Row]) -> Counter[int]:
     """How many rows have the letter o beside a bar, or a star behind one, by its column."""
     found: Counter[int] = Counter()
@@ -147,7 +160,7 @@ def _majority(all_bars: list[list[_RowBar]], usual: int) -> list[list[_RowBar]]:
 def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
     """The measures of a system. Rows out of step are matched bar by bar and reported."""
     dots = _letter_dots(rows)
-    all_bars = [_bars_of(row, dots) for row in rows]
+    all_bars = [_plain_if_all_double(_bars_of(row, dots)) for row in rows]
     counts = Counter(len(bars) for bars in all_bars)
     usual, _ = counts.most_common(1)[0]
     if len(counts) > 1:
@@ -164,10 +177,28 @@ def cut(rows: Sequence[Row], problems: ProblemList) -> list[Slot]:
                     continue
                 _report_bars(row, bars, model, problems)
         all_bars = _majority(all_bars, usual)
-    slots = _slots(rows, all_bars)
+    slots = _with_dots_beside(_slots(rows, all_bars), rows, all_bars)
     if len(counts) == 1:
         _report_steps(rows, all_bars, slots, problems)
     return slots
+
+
+def _with_dots_beside(
+    slots: list[Slot], rows: Sequence[Row], all_bars: list[list[_RowBar]]
+) -> list[Slot]:
+    """The measures, where those that a repeat closes are as wide as the others only if its dots
+    stand behind them: some typists put a dot for the last dash, others add it."""
+    closed = [i for i, slot in enumerate(slots) if slot.right is Bar.REPEAT_END]
+    if not closed:
+        return slots
+    usual = {slot.width for i, slot in enumerate(slots) if i not in closed}
+    shorter = _slots(rows, all_bars, dots_added=True)
+    if len(shorter) != len(slots):
+        return slots
+    return [
+        less if i in closed and slot.width not in usual and less.width in usual else slot
+        for i, (slot, less) in enumerate(zip(slots, shorter, strict=True))
+    ]
 
 
 def _ends_early(
@@ -199,6 +230,7 @@ def _report_bars(
         or f"this row has {len(bars)} bar lines where the others have {len(model)}; "
         "the bars that most rows share are used",
         row.line.place(at),
+        None if any(map(str.isalnum, row.body)) else Severity.NOTICE,  # nothing is struck in it
     )
 
 
@@ -238,6 +270,7 @@ def _report_steps(
                 f"{'many' if more > 0 else 'few'} in this measure and is out of step with the "
                 "rows of its system; the other measures are read from their own bar lines",
                 row.line.place(cell.start),
+                Severity.NOTICE if in_step_anyhow(cell.text, more, _even_texts(slots)) else None,
             )
             continue
         if not wrong and all_bars[0] and all(slot.usual_width for slot in slots):
@@ -248,6 +281,12 @@ def _report_steps(
             "columns, or it is longer or shorter; each measure is read from its own bar line",
             row.line.place(row.start),
         )
+
+
+def _even_texts(slots: Sequence[Slot]) -> list[str]:
+    """What stands in the cells that are as wide as most of their measure."""
+    even = (c for slot in slots for c in slot.cells if c.end - c.start == slot.usual_width)
+    return [cell.text for cell in even]
 
 
 def _odd_cells(row: Row, slots: Sequence[Slot]) -> list[tuple[Cell, int]]:
@@ -269,7 +308,9 @@ def _merge(bars: Sequence[_RowBar]) -> Bar:
     return Bar.SINGLE
 
 
-def _slots(rows: Sequence[Row], all_bars: list[list[_RowBar]]) -> list[Slot]:
+def _slots(
+    rows: Sequence[Row], all_bars: list[list[_RowBar]], dots_added: bool = False
+) -> list[Slot]:
     number = len(all_bars[0])
     slots: list[Slot] = []
     for index in range(-1, number):
@@ -280,19 +321,21 @@ def _slots(rows: Sequence[Row], all_bars: list[list[_RowBar]]) -> list[Slot]:
             for row, bar in zip(rows, before, strict=True)
         ]
         ends = [
-            _text_end(row) if bar is None else bar.begin
+            _text_end(row)
+            if bar is None
+            else (_before_bar(row, bar, after) if dots_added else bar.begin)
             for row, bar in zip(rows, after, strict=True)
         ]
         cells = _without_blanks(
             Cell(row, start, max(start, end))
             for row, start, end in zip(rows, starts, ends, strict=True)
         )
-        if index == -1 and all(_nothing_before(cell.text) for cell in cells):
+        if index == -1 and all(nothing_before(cell.text) for cell in cells):
             continue
         if all(_LABEL_AGAIN.fullmatch(cell.text) for cell in cells):
             continue
         if (index == 0 < number - 1 or index == number - 2 > 0) and all(
-            _nothing_before(cell.text) for cell in cells
+            nothing_before(cell.text) for cell in cells
         ):
             continue  # |-| at the end, |-||: at the beginning
         if index == number - 1 and not (_holds_music(cells) or _open_end(cells)):
@@ -322,12 +365,6 @@ def _without_blanks(cells: Iterable[Cell]) -> tuple[Cell, ...]:
     return found
 
 
-def _nothing_before(text: str) -> bool:
-    """True for what stands between a label and the first bar and is no measure: ``-|``, ``=|``."""
-    bare = text.strip()
-    return not bare or (len(bare) < 3 and not any(map(str.isalnum, bare)))
-
-
 def _after_bar(row: Row, bar: _RowBar, others: Sequence[_RowBar | None]) -> int:
     """The column after a bar and its repeat dots, the same for the rows that have no dots."""
     end = bar.end
@@ -336,6 +373,16 @@ def _after_bar(row: Row, bar: _RowBar, others: Sequence[_RowBar | None]) -> int:
     has_dots = any(m and (m.kind is Bar.REPEAT_START or m.also_starts) for m in others)
     wide = has_dots and max(m.end - m.begin for m in others if m) > 1
     return end + 1 if wide else end
+
+
+def _before_bar(row: Row, bar: _RowBar, others: Sequence[_RowBar | None]) -> int:
+    """The column at which a measure ends before a bar and its repeat dots, the same for the rows
+    that have no dots."""
+    begin = bar.begin
+    if bar.kind is Bar.REPEAT_END or row.line.text[max(0, begin - 1) : begin] != "-":
+        return begin
+    dots = sum(1 for m in others if m is not None and m.kind is Bar.REPEAT_END)
+    return begin - 1 if dots > 1 else begin
 
 
 def _text_end(row: Row) -> int:
@@ -350,11 +397,3 @@ def _open_end(cells: Sequence[Cell]) -> bool:
 
 def _holds_music(cells: Sequence[Cell]) -> bool:
     return any(re.search(r"[\dxX]", c.text) for c in cells) and any("-" in c.text for c in cells)
-
-
-def trailing_text(row: Row) -> tuple[int, str] | None:
-    """Words that stand to the right of a row: where they start, and what they are."""
-    text = row.line.text[row.end :]
-    if not text.strip():
-        return None
-    return row.end + len(text) - len(text.lstrip()), text.strip()

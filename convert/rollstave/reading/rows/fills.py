@@ -23,17 +23,20 @@ _FEWEST_STRINGS = 3  # of an instrument
 _FRETS = frozenset("0123456789oOxX")
 # Repeats drawn with brackets in place of bars.
 _BRACKETED_REPEATS = (("[:", "|:"), (":]", ":|"), ("{:", "|:"), (":}", ":|"))
+# In "po" before a fret the letter is a part of the sign.
+_BRACKETED_ROW = rare(r"\s*(?:[A-Ga-g][#b]?\d?\s*)?\[(?P<inside>[-\d(<|][^\[\]]*)\]\s*")
 _LETTER_O = rare(
     r"(?:(?<=[-(dghpsuvDGHPSUV/\\=^<>~])|(?<=\|:)|(?<=\| )|(?<=-[12]))"
-    r"[oO](?=[-\ddghpsuvDGHPSUV^<>=~*|/\\()]|$)"
+    r"[oO](?!(?<=[hpHP][oO])\d)(?=[-\ddghpsuvDGHPSUV^<>=~*|/\\()]|$)"
 )
 _AFTER_BAR = rare(
     r"(?<=[|!l\]+:])[oO](?=[-\ddghpsuvDGHPSUV^/\\])|(?<=^[A-Ga-g])[oO](?=[-hp])|^[oO](?=[-\d])"
+    r"|(?<=^[A-Ga-g]: )[oO](?=[-\d])"
 )
 _ZERO = rare(r"(?<!\d)0")
 _DOTS = rare(r"(?<!\d)[oO](?=\|)")
 _SMALL_INSIDE = rare(r"(?<=[-.\dhpsHPS/])o(?=[-.\dhpsHPS/])")
-_INSIDE = rare(r"(?<=[-.(\ddghpsuvDGHPSUV^/])[oO](?=[-.)\ddghpsuvDGHPSUV^/])")
+_INSIDE = rare(r"(?<=[-.(\ddghpsuvDGHPSUV^/])[oO](?!(?<=[hpHP][oO])\d)(?=[-.)\ddghpsuvDGHPSUV^/])")
 _O_IS = rare(r"(?<![^\s,;(])[oO]\s*(?:=|:|\bis\b|\bmeans\b)\s*[A-Za-z]")
 _SQUARE_FRET = rare(r"\[(\d{1,2}|[oO])\]")
 _UNDER = 3  # columns by which an underline may be longer or shorter than its words
@@ -42,9 +45,15 @@ _FEWEST_O = 3
 
 
 def bracketed_repeats(state: ReadingState) -> None:
-    """Read ``[:`` and ``:]`` as repeat signs."""
+    """Read ``[:`` and ``:]`` as repeat signs, and a bracket at either end of a row as its bars."""
     for index, line in enumerate(state.lines):
         text = line.text
+        if "[" in text and "--" in text and (match := _BRACKETED_ROW.fullmatch(text)):
+            a, b = match.span("inside")
+            state.rows[index] = as_row(
+                line.with_text(f"{text[: a - 1]}|{match['inside']}|{text[b + 1 :]}")
+            )
+            continue
         if ":" not in text:
             continue
         for typed, meant in _BRACKETED_REPEATS:

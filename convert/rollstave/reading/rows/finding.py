@@ -85,6 +85,9 @@ def label_of(text: str) -> tuple[str, int]:
     return "", bullet.end() if bullet else len(text) - len(text.lstrip())
 
 
+_ARROWS = rare(r"<-+|-+>")
+
+
 def body_end(text: str, start: int) -> int:
     """Where a row ends and words to its right begin, or the end of the line.
 
@@ -96,14 +99,30 @@ def body_end(text: str, start: int) -> int:
         rest = last_bar + 1
         while rest < len(text) and text[rest] in ":*":
             rest += 1
-        if "--" not in text[rest:] and not _MUSIC.fullmatch(text, rest):
+        if "--" not in _ARROWS.sub("", text[rest:]) and not _MUSIC.fullmatch(text, rest):
             return rest
     for gap in re.finditer(r"(?<=[-\d:])\s+(\S+)", text[start:]):
         word = gap[1]
         letters = sum(c.isalpha() for c in word)
+        at = start + gap.start()
+        wide = gap.end() - gap.start() - len(word) > 1 and len(text) - at < _MOST_BEHIND
+        if wide and _words_behind(text[at:].strip()):
+            return at
         if letters >= 2 and not set("-|") & set(word) and "--" not in text[start + gap.end() :]:
             return start + gap.start()
     return len(text)
+
+
+_MOST_BEHIND = 100  # characters of words behind a row
+_TIMES = rare(r"\(?(?:[xX]\s?\d|\d\s?[xX])\)?")
+_TWO_LETTERS = rare(r"[^\W\d_]{2}")
+
+
+def _words_behind(rest: str) -> bool:
+    """True for words, or how often a row is played, behind a wide gap: no music follows."""
+    if "--" in rest or "|" in rest:
+        return False
+    return _TWO_LETTERS.search(rest) is not None or _TIMES.fullmatch(rest) is not None
 
 
 def plain_row(line: Line) -> Row | None:
@@ -122,3 +141,11 @@ _TRIPLET = rare(
 
 def is_remark(line: Line) -> bool:
     return remark_after(line.text) is not None
+
+
+def trailing_text(row: Row) -> tuple[int, str] | None:
+    """Words that stand to the right of a row: where they start, and what they are."""
+    text = row.line.text[row.end :]
+    if not text.strip():
+        return None
+    return row.end + len(text) - len(text.lstrip()), text.strip()

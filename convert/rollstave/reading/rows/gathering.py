@@ -40,12 +40,32 @@ def double_spacing(state: ReadingState, before: Sequence[Run], after: Run) -> bo
 
 def line_between_rows(state: ReadingState, before: Sequence[Run], after: Run) -> bool:
     """True if a lone line, as a remark, stands between the rows of one system: together they are
-    one, with their bars in the same columns."""
+    one, with their bars in the same columns, as far as each row goes."""
     rows = [row for run in (*before, after) for row in run.rows]
-    columns = {tuple(bars_in(row.line.text)) for row in rows}
-    one_line = after.start - before[-1].end == 1
-    complete = len(rows) == state.instrument.strings
-    return one_line and complete and len(columns) == 1 and columns != {()}
+    between = [line for line in state.lines[before[-1].end : after.start] if not line.blank]
+    if len(between) != 1 or len(rows) != state.instrument.strings:
+        return False
+    columns = [_bars_or_like(row) for row in rows]
+    longest = max(columns, key=len)
+    return bool(longest) and all(
+        abs(own - other) <= _STEP
+        for found in columns
+        for own, other in zip(found, longest, strict=False)
+    )
+
+
+_STEP = 1  # columns that a bar may be off
+_BARS = "|+!lI"
+
+
+def _bars_or_like(row: Row) -> list[int]:
+    """Where the bars of a row stand, whatever character is one."""
+    text = row.line.text[: row.end]
+    return next((found for bar in _BARS if (found := _columns_of(text, bar))), [])
+
+
+def _columns_of(text: str, bar: str) -> list[int]:
+    return bars_in(text) if bar == "|" else [i for i, c in enumerate(text) if c == bar]
 
 
 def _runs(lines: Sequence[Line], rows: Sequence[Row | None]) -> list[Run]:

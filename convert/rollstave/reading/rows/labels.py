@@ -81,6 +81,27 @@ def _bare_number(state: ReadingState, index: int) -> None:
             return
 
 
+_BAR_ALONE = rare(r"\s*\|(?P<few>[-\d(<hpxX)>/~]{0,12})\s*")
+
+
+def _bare_bar(state: ReadingState, index: int) -> Row | None:
+    """The row of a string of which the bar and what is struck early are all that is typed: a row
+    without a label stands beside it, and its bar in the same column."""
+    line = state.lines[index]
+    match = _BAR_ALONE.fullmatch(line.text)
+    if match is None:
+        return None
+    bar = line.text.index("|")
+    for beside in (index - 1, index + 1):
+        row = state.rows[beside] if 0 <= beside < len(state.rows) else None
+        if row is None or row.label or row.line.text.find("|") != bar:
+            continue
+        length = len(row.line.text.rstrip())
+        text = line.text.rstrip().ljust(length, "-")
+        return Row(line=line.with_text(text), label="", start=row.start, end=length)
+    return None
+
+
 def _ends_at_letter(row: Row, blank: bool = False) -> bool:
     """True if the body starts right where the label ends: no bar or colon between, and no blank,
     unless labels may be filled up with one to the width of the widest."""
@@ -127,6 +148,9 @@ def bare_labels(state: ReadingState) -> None:
     for index in (*range(len(lines)), *reversed(range(len(lines)))):
         line = lines[index]
         if rows[index] is not None or not 0 < len(line.text) < _SHORT:
+            continue
+        if line.text[0] in "| " and (row := _bare_bar(state, index)) is not None:
+            rows[index] = row
             continue
         match = _BARE.fullmatch(line.text) or _ALONE.fullmatch(line.text)
         if match is None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
@@ -30,7 +30,7 @@ def measure_numbers(
 ) -> list[tuple[LineKind, Word, Line]] | None:
     """Leave out the lines that number the measures. It is said once, because they might have been
     counts."""
-    lines = _numbering(words, slots, len(state.tune.measures), state.said_numbers)
+    lines = _numbering(words, slots, len(state.tune.measures), state)
     if not lines:
         return None
     for line in lines:
@@ -56,8 +56,63 @@ def _numbers_system(number: int, before: int, line: Line, said: bool) -> bool:
     return _ALONE.fullmatch(line.text) is not None and first
 
 
+# Numbers alone on a line over a system: "5)   6)", "[5]", "m. 5", "bar 5".
+_NUMBER = rare(r"[#\[(]?(?:[Mm]\.?)?\d{1,3}(?:-\d{1,3})?[.)\]:]?")
+_WORDS = frozenset(("m", "m.", "bar", "bars", "meas", "meas.", "measure", "measures", "#"))
+_FEWEST_LINES = 2
+_OVER = 3  # lines over a system that such a line stands in
+
+
+def numbers_that_go_on(state: ReadingState) -> None:
+    """Find the lines that number the measures: the numbers over all systems, read one after the
+    other, count on and go farther than endings do, or begin with 1 over every tune's first
+    measure."""
+    found: list[tuple[int, list[int]]] = []
+    for index, line in enumerate(state.lines):
+        if len(line.text) > _LONGEST or index in state.in_block or not _over_rows(state, index):
+            continue
+        typed = [word for word in line.text.split() if word.lower() not in _WORDS]
+        if typed and all(_NUMBER.fullmatch(word) for word in typed):
+            numbers = [int(n) for n in _FIGURES.findall(line.text)]
+            if not _beats(numbers):
+                found.append((line.number, numbers))
+    runs: list[list[tuple[int, list[int]]]] = []
+    for number, numbers in found:
+        if any(b <= a for a, b in pairwise(numbers)):
+            return
+        if not runs or numbers[0] <= runs[-1][-1][1][-1]:
+            runs.append([])
+        runs[-1].append((number, numbers))
+    highest = max((run[-1][1][-1] for run in runs), default=0)
+    whole = all(len(run) >= _FEWEST_LINES and run[0][1][0] <= 2 for run in runs)
+    if runs and whole and highest > _MOST_ENDINGS:
+        state.numbering.update(number for run in runs for number, _ in run)
+
+
+_LONGEST = 300  # characters of a line
+_FIGURES = rare(r"\d+")
+
+
+def _beats(numbers: Sequence[int]) -> bool:
+    """True for numbers of beats: they stand over one measure, and begin with 1 over each."""
+    return len(numbers) > 2 and numbers.count(1) > 1
+
+
+def _over_rows(state: ReadingState, index: int) -> bool:
+    """True if a line stands over a system, with at most lines of words between."""
+    for later in range(index + 1, min(index + 1 + _OVER, len(state.lines))):
+        if later in state.in_block:
+            return True
+        if state.lines[later].blank:
+            return False
+    return False
+
+
 def _numbering(
-    words: Sequence[tuple[LineKind, Word, Line]], slots: Sequence[Slot], before: int, said: bool
+    words: Sequence[tuple[LineKind, Word, Line]],
+    slots: Sequence[Slot],
+    before: int,
+    state: ReadingState,
 ) -> list[Line]:
     """The lines over or under a system that number its measures. ``before`` is how many measures
     the tune has before the system.
@@ -72,6 +127,9 @@ def _numbering(
         typed = list(group)
         found_kinds = {kind for kind, _, _ in typed}
         line = typed[0][2]
+        if line.number in state.numbering:
+            found.append(line)
+            continue
         if not found_kinds <= set(_KINDS) or not all(w.text.isdecimal() for _, w, _ in typed):
             continue
         numbers = [int(word.text) for _, word, _ in typed]
@@ -89,7 +147,11 @@ def _numbering(
         over_all = first == 0 and len(numbers) > 2
         if LineKind.ENDINGS in found_kinds:
             bare = not _BRACKETED.search(line.text)
-            lone = own and len(numbers) == 1 and _numbers_system(numbers[0], before, line, said)
+            lone = (
+                own
+                and len(numbers) == 1
+                and _numbers_system(numbers[0], before, line, state.said_numbers)
+            )
             sure = ((own or over_all) and bare and first == 0) or lone
         else:
             sure = own or len(numbers) > 1

@@ -43,9 +43,11 @@ _BEGINS_OR_ENDS = rare(
 
 
 _OF_TAB = rare(
-    r"\W*(?:begin(?:ning)?|start|end)\s+(?:of\s+)?(?:the\s+)?tab(?:lature)?\W*$",
+    r"\W*(?:begin(?:ning)?|start|end)\s+(?:of\s+)?(?:the\s+)?tab(?:lature)?\W*$"
+    r"|\s*\\(?:begin|end)\s*\{\w+\*?\}\s*$"
+    r"|\s*[-=~*#_.+<>8% ]{0,40}(?:cut|snip|clip)(?:\s+here)?[-=~*#_.+<>8% ]{0,40}$",
     re.IGNORECASE,
-    cues=("tab",),
+    cues=("tab", "begin", "end", "cut", "snip", "clip"),
 )
 
 
@@ -64,7 +66,9 @@ RULES: tuple[tuple[str, WordRule], ...] = (
     ("heading of an exercise", exercises.heading_of_exercise),
     ("value of a heading", head_rules.value_of_heading),
     ("ruler", over_rules.ruler),
+    ("numbers of measures", over_rules.numbers_of_measures),
     ("around the tab", around_the_tab),
+    ("parts side by side", over_rules.parts_side_by_side),
     ("words over a system", over_rules.words_over_system),
     ("chart", over_rules.chart),
     ("section with chords", over_rules.section_and_chords),
@@ -74,6 +78,7 @@ RULES: tuple[tuple[str, WordRule], ...] = (
     ("title once more", head_rules.title_once_more),
     ("section played again", section_rules.section_played_again),
     ("measures as before", measures_again.measures_as_before),
+    ("measures twice", measures_again.measures_twice),
     ("direction", section_rules.direction),
     ("ending in words", ending_rules.ending_in_words),
     ("ending told", told_rules.ending_told),

@@ -25,7 +25,8 @@ from rollstave.reading.rows.records import Block
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import titles
 from rollstave.reading.words.directions import read_direction
-from rollstave.reading.words.headings import read_headings
+from rollstave.reading.words.dividing import pieces
+from rollstave.reading.words.headings import bare_heading, read_headings
 from rollstave.reading.words.section_names import read_section, undressed_name
 from rollstave.reading.words.taking import begin_section
 from rollstave.reading.words.title_line import split_title
@@ -329,7 +330,20 @@ def _says_practice(headings: Sequence[_Heading], gaps: Sequence[Gap]) -> bool:
 
 def _opens_tune(line: Line) -> bool:
     """True for a heading that a tune of its own begins with."""
-    return any(heading.key in _OPENING for heading in read_headings(line, head=True) or ())
+    if any(heading.key in _OPENING for heading in read_headings(line, head=True) or ()):
+        return True
+    if not any(map(str.isupper, line.text)) or len(line.text) > titles.LONGEST_LINE:
+        return False
+    # "G tuning g D G B D.  Key of G.  3/4." says two facts and more.
+    said = {
+        found.key
+        for piece in pieces(line.text)
+        if (found := bare_heading(line, piece.start, piece.text)) is not None
+    }
+    return len(said & _OF_A_TUNE) > 1
+
+
+_OF_A_TUNE = frozenset(("tuning", "key", "time"))
 
 
 def _size(block: Block) -> Size:

@@ -19,6 +19,7 @@ from rollstave.reading.words import titles
 from rollstave.reading.words.changes import add_heading, may_change
 from rollstave.reading.words.directions import is_jump
 from rollstave.reading.words.headings import REMARK, read_headings
+from rollstave.reading.words.name_part import name_part
 from rollstave.reading.words.taking import indent, leftover, note, under_exercise
 from rollstave.reading.words.title_line import begins_with_instrument, split_title
 from rollstave.vocabulary import problems as kinds
@@ -162,7 +163,8 @@ def _with_value(state: ReadingState, found: Sequence[Heading], index: int) -> li
     following = index + 1
     if following < len(state.lines) and following not in state.in_block:
         line = state.lines[following]
-        if not line.blank and not titles.is_ruler(line) and read_headings(line) is None:
+        own = read_headings(line) or ()  # "4/4" alone names its heading, too
+        if not line.blank and not titles.is_ruler(line) and all(h.key == last.key for h in own):
             state.taken.add(following)
             state.ledger.claim_line(line, Use.HEADING)
             return [*others, Heading(last.key, line.text.strip(), line.place(indent(line)))]
@@ -176,7 +178,13 @@ def _take_title(state: ReadingState, line: Line) -> None:
     typed = line.text.strip()
     text = titles.undressed(typed)
     state.tune.numbered = titles.is_numbered(typed)
+    begins, _ = name_part(text)
+    before, text = text[:begins].strip(" ,;-"), text[begins:]
     title, more = split_title(line, max(0, line.text.find(text)), text)
+    title, around = _name_in(line, title)
+    more = [*around, *more]
+    if before:
+        more.insert(0, Heading(REMARK, before, line.place(max(0, line.text.find(before)))))
     if state.tune.title_guessed:
         forget_guess(state.tune, title)
     place = line.place(max(0, line.text.find(title)))
@@ -189,6 +197,20 @@ def _take_title(state: ReadingState, line: Line) -> None:
             place,
         )
     _add(state, more)
+
+
+def _name_in(line: Line, title: str) -> tuple[str, list[Heading]]:
+    """The name in the words of a title, and what stands before and behind it."""
+    start, end = name_part(title)
+    if titles.heads_a_sheet(title) and not titles.heads_a_sheet(title[start:end]):
+        return title, []  # what is left would hide whose heading it is
+    at = max(0, line.text.find(title))
+    around = []
+    for a, b in ((0, start), (end, len(title))):
+        words = title[a:b].strip(" ,;-\t")
+        if words and b > a:
+            around.append(Heading(REMARK, words, line.place(at + title.index(words, a))))
+    return titles.undressed(title[start:end].strip(" ,;-")), around
 
 
 def forget_guess(tune: TuneSoFar, title: str) -> None:
@@ -210,6 +232,8 @@ def _is_title(state: ReadingState, index: int) -> bool:
     old = tune.title
     text = line.text.strip()
     if begins_with_instrument(text) or _are_chords(text) or _POSTED.match(text):
+        return False
+    if _DATED.search(text):
         return False
     if old is None and not tune.headings and not tune.notes:
         return True
@@ -233,6 +257,14 @@ def _is_title(state: ReadingState, index: int) -> bool:
         return False
     loud = old is None and (text[0] in '"“' or (name.isupper() and len(name.split()) > 1))
     return loud or (not tune.notes and old is None) or _alone(state, index)
+
+
+_DATED = rare(
+    r"\b(?:mon|tues|wednes|thurs|fri|satur|sun)day,?\s+(?:the\s+)?\d"
+    r"|\b\d{1,2}(?:st|nd|rd|th)?\s+(?:of\s+)?(?:january|february|march|april|june|july|august"
+    r"|september|october|november|december)\b|^\W*(?:forwarded|original|begin)\w*\s+message\W*$",
+    re.IGNORECASE,
+)  # when it was typed, or sent on
 
 
 def _are_chords(text: str) -> bool:

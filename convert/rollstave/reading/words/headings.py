@@ -111,6 +111,9 @@ def remark_after(text: str) -> int | None:
     return match.end() if match else None
 
 
+_MOST_OF_A_STYLE = 4  # words; more are a sentence
+
+
 def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
     """The headings on a line, or None if the line is something else.
 
@@ -119,6 +122,8 @@ def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
     among headings that are none have the key :data:`REMARK`.
     """
     text = line.text
+    if text.count("[") == 1 and text.lstrip()[:1] == "[":  # [Time: 4/4]
+        text = text.rstrip().removesuffix("]")
     if (start := remark_after(text)) is not None:
         return [Heading(REMARK, text[start:].rstrip(), line.place(start))]
     matches = list(_KEYWORD.finditer(text)) if _has_colon(text) else []
@@ -135,6 +140,8 @@ def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
             end = after.start() if after else len(text)
             key = _key(match)
             value = text[match.end() : end].rstrip(" \t,;|/-([")
+            if key == "style" and value.endswith(".") and len(value.split()) > _MOST_OF_A_STYLE:
+                return None  # "Right hand: the thumb leads, whatever the book says."
             if key in _SHORT and (after or key == "time"):
                 value = value.rstrip(".")  # facts that share a line end like sentences
             value += "|" * text.startswith(value + "|", match.end()) * (value.upper() == "C")

@@ -10,6 +10,7 @@ import re
 from msgspec import Struct
 from msgspec.structs import replace
 
+from rollstave.grid.typed import Bar
 from rollstave.patterns import rare
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words.changes import as_before
@@ -40,7 +41,8 @@ def _some(name: str, bare: bool) -> str:
 
 
 _SAME = rare(
-    rf"\b{_some('these', bare=False)}\s*[:,]?\s*(?:(?:is|are)\s+)?(?:just\s+|exactly\s+|played\s+)?"
+    rf"\b{_some('these', bare=False)}\s*(?:[:,-]+\s*)?(?:(?:is|are)\s+)?"
+    r"(?:just\s+|exactly\s+|played\s+)?"
     r"(?:(?:the\s+)?same\s+as|identical\s+(?:to|with)|as(?:\s+in)?|like|=)\s*"
     + _some("those", bare=True),
     re.IGNORECASE,
@@ -102,6 +104,37 @@ def measures_as_before(state: ReadingState, index: int) -> bool:
         if len(copies) > 1
         else "the measure that these words name is added again",
         line.place(same.start),
+    )
+    return True
+
+
+_TWICE = rare(
+    rf"\b(?:play|do|repeat|take|run|go\s+(?:through|over))\s+(?:all\s+of\s+)?{_BARS}\s*(?P<from>{_NUMBER})"
+    rf"\s*(?:to|-|through|thru)\s*(?P<to>{_NUMBER})\s+(?:twice|two\s+times|2\s?x|x\s?2)\b",
+    re.IGNORECASE,
+    cues=("twice", "two", "2"),
+)
+
+
+def measures_twice(state: ReadingState, index: int) -> bool:
+    """Put repeat bars around measures that words say are played twice: ``play bars 1 to 4 twice``.
+    The words are kept."""
+    line, tune = state.lines[index], state.tune
+    match = _TWICE.search(line.text)
+    if match is None:
+        return False
+    first, last = _value(match["from"]), _value(match["to"])
+    if not 0 < first <= last <= len(tune.measures):
+        return False
+    note_line(state, line)
+    opens, closes = tune.measures[first - 1], tune.measures[last - 1]
+    tune.measures[first - 1] = replace(opens, left=Bar.REPEAT_START)
+    closes = tune.measures[last - 1] if first == last else closes
+    tune.measures[last - 1] = replace(closes, right=Bar.REPEAT_END)
+    state.problems.add(
+        kinds.TIMES,
+        f"measures {first} to {last} are played 2 times; repeat bars are added",
+        line.place(match.start()),
     )
     return True
 

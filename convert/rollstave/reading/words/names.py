@@ -36,6 +36,8 @@ def _ways() -> tuple[tuple[re.Pattern[str], int], ...]:
         (re.compile(rf"{calls},?\s+[\"“]?(?P<n>{_NAME})"), 1),
         (re.compile(r"[\"“](?P<n>[A-Z][^\"“”\n]{2,60}?)[,.!]?[\"”](?!\s+(?i:tuning))"), 1),
         (re.compile(rf"{shows}[,:]?\s+(?=(?P<n>{_NAME}))"), 2),
+        (re.compile(rf"\b[Ii]t'?s\s+(?P<n>{_NAME})"), 2),
+        (re.compile(rf"[.!?]\s+(?P<n>{_NAME})(?=,\s+(?:key|in\s|tuned|capo|standard|an?\s))"), 2),
         (re.compile(r"(?<![\w'])(?P<n>[A-Z][A-Z'’]{2,}(?:\s(?:[A-Z'’]{2,}|A))+)(?![\w'])"), 2),
     )
 
@@ -54,7 +56,7 @@ def is_sentence(text: str, fewest: int = 5) -> bool:
 
 def presents(text: str) -> bool:
     """True for words that begin as a sentence does that shows a tune: ``That was Nettle Hill``."""
-    calls, _, shows, _ = _ways()
+    calls, _, shows, *_ = _ways()
     found = calls[0].match(text.strip()) or shows[0].match(text.strip())
     asks = _ASKS.search(text) is not None
     return asks or (found is not None and _SPEAKS.match(text.strip()) is not None)

@@ -7,6 +7,7 @@ from itertools import pairwise
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
 from rollstave.reading.beside import attach, sung
+from rollstave.reading.beside.chord_lines import lone_chord, names_in
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.labelling.judge import sure_of
@@ -39,6 +40,15 @@ def ruler(state: ReadingState, index: int) -> bool:
     return True
 
 
+def numbers_of_measures(state: ReadingState, index: int) -> bool:
+    """Pass over a line that numbers the measures of the system below it: ``Measure 7:``."""
+    line = state.lines[index]
+    if line.number not in state.numbering or words_of(line, attach.ABOVE) is not None:
+        return False
+    state.ledger.claim_line(line, Use.FRAME)
+    return True
+
+
 _DIVIDING = frozenset(" \t-–—_=~.*·•|:+/\\,;'\"`#")
 
 
@@ -65,6 +75,10 @@ def words_over_system(state: ReadingState, index: int) -> bool:
     if times_over_measures(state, line):
         state.ledger.claim_line(line, Use.HEADING)
         return True
+    if index + 1 in state.block_at and (chord := lone_chord(state, line)) is not None:
+        state.ledger.claim_line(line, Use.WORD)
+        state.over.append((LineKind.CHORDS, chord, line))
+        return True
     if not (words := words_of(line, attach.ABOVE)):
         return False
     # A lone letter is a section's name unless it stands over a system's own bars.
@@ -86,6 +100,30 @@ def chart(state: ReadingState, index: int) -> bool:
         return False
     note_line(state, line)
     return True
+
+
+def parts_side_by_side(state: ReadingState, index: int) -> bool:
+    """Take the names of several parts, far apart on one line, over systems side by side: each
+    heads the measures under it."""
+    line = state.lines[index]
+    if index + 1 not in state.block_at or _WIDE not in line.text.strip():
+        return False
+    found = [(m[0], m.start()) for m in _FAR_APART.finditer(line.text)]
+    names = [(read_section(line.with_text(words)), at) for words, at in found]
+    if len(names) < _FEWEST_BARS or not all(name is not None and not name[1] for name, _ in names):
+        return False
+    if attach.classify(line, attach.CHORDS) is not None:
+        return False
+    state.ledger.claim_line(line, Use.SECTION)
+    (first, _), *others = names
+    assert first is not None
+    begin_section(state, line, *first)
+    state.parts_over = [(name[0], at) for name, at in others if name is not None]
+    state.tune.section_names += [name for name, _ in state.parts_over]
+    return True
+
+
+_FAR_APART = rare(r"\S+(?:\s{1,3}\S+)*")
 
 
 def section_and_chords(state: ReadingState, index: int) -> bool:
@@ -135,7 +173,11 @@ def leads_to_rows(state: ReadingState, index: int) -> bool:
         line = lines[later]
         if line.blank:
             return False
-        if words_of(line, attach.ABOVE) is None and not titles.is_ruler(line):
+        if (
+            words_of(line, attach.ABOVE) is None
+            and not titles.is_ruler(line)
+            and not names_in(line.text)
+        ):
             # Words to sing may stand between the chords and the rows.
             spread = later + 1 in state.in_block and sung.is_spread(line)
             here = attach.classify(lines[index], attach.CHORDS) if spread else None

@@ -16,7 +16,7 @@ _WHICH = (
     r"|coarse|main|other)"
 )
 _NAMED = (
-    r"intro(?:duction)?|verse|(?:pre-)?chorus|refrain|bridge|outro|tag|break|coda|interlude"
+    r"intro(?:duction)?|opening|verse|(?:pre-)?chorus|refrain|bridge|outro|tag|break|coda|interlude"
     r"|turnaround|walk[ -]?(?:up|down)|kick[ -]?off|lead[ -]?in|solo|vamp|version|variation"
     r"|(?:alternate\s+)?ending"
 )

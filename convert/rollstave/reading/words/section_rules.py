@@ -58,7 +58,7 @@ def section_played_again(state: ReadingState, index: int) -> bool:
         begin_section(state, line, line.text.strip().strip(_DRESS), "")
         return True
     last = next(m.section for m in reversed(tune.measures) if m.section is not None)
-    if asks_for_repeat(line.text, name, last):
+    if name == last or asks_for_repeat(line.text, name, last):
         state.ledger.claim_line(line, Use.DIRECTION)
         tune.directions.append(
             Direction(

@@ -136,7 +136,8 @@ def _beats(meter: Meter, measure: Measure) -> list[list[int | float]]:
 
 def _event(notated: NotatedMeasure, index: int, event: Event, known: _Known) -> dict[str, Any]:
     """An event: its onset, duration and notes; ``held`` has the tied parts that are drawn later,
-    ``under`` what another voice holds meanwhile.
+    ``under`` what another voice holds meanwhile: there the ids of its heads, and in ``holding``
+    its notes, each by the number of its event and its string.
 
     A note's place in the drawing is its address: measure, event, part and string make the ids of
     its heads (:func:`rollstave.writing.note_ids.note_id`), which are given for each part.
@@ -154,6 +155,7 @@ def _event(notated: NotatedMeasure, index: int, event: Event, known: _Known) -> 
         found["grace"] = _graces(event, found["notes"])
     if under := _sounding_on(notated, event.onset, index):
         found["under"] = under
+        found["holding"] = _held_notes(notated, event.onset, index)
     held = [s for s in notated.symbols if s.event_index == index and s.part and s.heads]
     if held:
         found["held"] = [
@@ -166,14 +168,25 @@ def _event(notated: NotatedMeasure, index: int, event: Event, known: _Known) -> 
     return found
 
 
-def _sounding_on(notated: NotatedMeasure, time: Fraction, index: int) -> list[str]:
-    """The ids of what other voices of a measure hold over a time at which an event sounds."""
+def _held_over(notated: NotatedMeasure, time: Fraction, index: int) -> list[Symbol]:
+    """What other voices of a measure hold over a time at which an event sounds."""
     return [
-        one
+        symbol
         for symbol in (notated.symbols if notated.voices else ())
         if symbol.event_index != index and symbol.onset <= time < symbol.onset + symbol.duration
-        for one in _heads(notated.measure, symbol)
     ]
+
+
+def _sounding_on(notated: NotatedMeasure, time: Fraction, index: int) -> list[str]:
+    """The ids of the heads that are held over a time."""
+    held = _held_over(notated, time, index)
+    return [one for symbol in held for one in _heads(notated.measure, symbol)]
+
+
+def _held_notes(notated: NotatedMeasure, time: Fraction, index: int) -> list[list[int]]:
+    """The notes that are held over a time: the number of their event, and their string."""
+    held = _held_over(notated, time, index)
+    return [[symbol.event_index, head.note.string] for symbol in held for head in symbol.heads]
 
 
 def _heads(measure: Measure, symbol: Symbol) -> list[str]:

@@ -19,7 +19,9 @@ from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.context import MarkContext
 from rollstave.writing.sheet.drawing import number, path, shortened, text, text_box, with_signs
 from rollstave.writing.sheet.engraving import SVG
+from rollstave.writing.sheet.foot import WORDS_SIZE
 from rollstave.writing.sheet.jumps import draw_directions, draw_targets, names_coda
+from rollstave.writing.sheet.remarks import SECTION_SIZE, draw_remarks, remark_beside
 from rollstave.writing.sheet.shapes_over import draw_shapes_over
 from rollstave.writing.sheet.tempo import draw_changes
 
@@ -33,7 +35,7 @@ _OVER_BAR = 6.0  # how much worse more of that is than to stand astray of the no
 _MOMENT = Fraction(1, 96)
 _CHORD_SHARES = (1.0, 0.9, 0.8, 0.7)
 _CHORD_LOW = 190.0  # over the top line at least
-_SECTION_SIZE, _ENDING_SIZE, _ROLL_SIZE, _NUMBER_SIZE = 400.0, 290.0, 270.0, 230.0
+_ENDING_SIZE, _ROLL_SIZE, _NUMBER_SIZE = 290.0, 270.0, 230.0
 # Of the words that say what a version is: beside the line at the left, and before what comes after.
 _LABEL_LEFT, _LABEL_AIR = 70.0, 190.0
 _ENDING_DROP = 330.0  # how far an ending's hook hangs down
@@ -237,6 +239,11 @@ def _endings(context: MarkContext, layer: etree._Element) -> None:
         system.take(box._replace(left=left, right=right, top=line - 10))
 
 
+def _remarks(context: MarkContext, layer: etree._Element) -> None:
+    """The typist's sentences before measures in the midst of a tune."""
+    draw_remarks(context, layer, context.system.first.heights[0] - _CHORD_LOW)
+
+
 def _pace(context: MarkContext, layer: etree._Element) -> None:
     """The tempo in words, bold over the first time signature, as it was typed (Gould, Behind Bars,
     2011, from memory)."""
@@ -245,11 +252,11 @@ def _pace(context: MarkContext, layer: etree._Element) -> None:
     if not words or system.time_left is None or context.notated[0].measure.index:
         return
     left = system.time_left
-    words = shortened(words, system.first.right - left, _SECTION_SIZE, Style.BOLD)
-    width = text_width(words, _SECTION_SIZE, Style.BOLD)
+    words = shortened(words, system.first.right - left, SECTION_SIZE, Style.BOLD)
+    width = text_width(words, SECTION_SIZE, Style.BOLD)
     ceiling = system.drawn.ceiling(left, left + width + 60, system.first.heights[0] - 150)
-    base = min(ceiling, _top_of_chords(layer, ceiling)) - 110 - DESCENT * _SECTION_SIZE
-    system.take(text(layer, words, left, base, _SECTION_SIZE, "start", Style.BOLD, class_="pace"))
+    base = min(ceiling, _top_of_chords(layer, ceiling)) - 110 - DESCENT * SECTION_SIZE
+    system.take(text(layer, words, left, base, SECTION_SIZE, "start", Style.BOLD, class_="pace"))
 
 
 def _top_of_chords(layer: etree._Element, lowest: float) -> float:
@@ -270,14 +277,21 @@ def _sections(context: MarkContext, layer: etree._Element) -> None:
         if not words or names_coda(notated.measure):
             continue
         left = 0.0 if position == 0 else system.spans[notated.measure.index][0]
-        words = shortened(words, system.first.right - left, _SECTION_SIZE, Style.BOLD)
-        width = text_width(words, _SECTION_SIZE, Style.BOLD)
-        ceiling = system.drawn.ceiling(left, left + width + 60, system.first.heights[0] - 150)
+        words = shortened(words, system.first.right - left, SECTION_SIZE, Style.BOLD)
+        right = left + text_width(words, SECTION_SIZE, Style.BOLD)
+        remark = remark_beside(context, position, left)
+        if remark is not None:
+            right = remark[0] + text_width(remark[1], WORDS_SIZE)
+        ceiling = system.drawn.ceiling(left, right + 60, system.first.heights[0] - 150)
         # On a line of its own, over the chord names.
-        base = min(ceiling, _top_of_chords(layer, ceiling)) - 110 - DESCENT * _SECTION_SIZE
+        base = min(ceiling, _top_of_chords(layer, ceiling)) - 110 - DESCENT * SECTION_SIZE
         system.take(
-            text(layer, words, left, base, _SECTION_SIZE, "start", Style.BOLD, class_="section")
+            text(layer, words, left, base, SECTION_SIZE, "start", Style.BOLD, class_="section")
         )
+        if remark is not None:
+            x, said = remark
+            system.take(text(layer, said, x, base, WORDS_SIZE, "start", class_="remark"))
+            system.said.add(notated.measure.index)
 
 
 _ROWS = (
@@ -288,6 +302,7 @@ _ROWS = (
     draw_targets,
     draw_directions,
     _endings,
+    _remarks,
     _pace,
     _sections,
 )

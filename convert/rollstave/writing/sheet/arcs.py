@@ -16,17 +16,19 @@ from rollstave.vocabulary.signs import LINKS
 from rollstave.vocabulary.technique import Technique
 from rollstave.writing.fonts import CAP_HEIGHT, text_width
 from rollstave.writing.frets import DIGIT_SIZE, digits
+from rollstave.writing.sheet.bends import BEND_WIDE
 from rollstave.writing.sheet.context import MarkContext, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
-from rollstave.writing.sheet.skyline import Box, Skyline
+from rollstave.writing.sheet.skyline import Box
 
-_LETTER_SIZES = 258.0, 215.0  # as large as fits between an arc and the next line; in a crowd
+_LETTER_SIZES = 250.0, 215.0  # as large as fits between an arc and the next line; in a crowd
 _LIFT = 56.0  # the ends of an arc over the line of its string
-_RISE = 62.0  # its control points over its ends; its top is at three quarters of that
+_RISE = 48.0  # its control points over its ends; its top is at three quarters of that
 _THICK = 40.0  # between the control points of its two edges: three quarters of that in its middle
 _EDGE = 9.0  # of the line around it, so that its ends are no hairs
 
-_NARROW = 110.0  # digits nearer than this leave no room for an arc between them
+_NARROW = 110.0  # digits nearer than this leave little room for an arc between them
+_TOUCHING, _SQUEEZE = 30.0, 14.0  # and none at all; what an arc may take of the air beside them
 _HIGH_LIFT, _LOW_RISE = 118.0, 54.0  # then it lies over the digits, still under the stems
 _HIGHEST = 116.0  # over the line; an arc over that leaves no room for a letter
 _BRACKET_LIFT = 186.0  # and over a parenthesis, beside the stems
@@ -37,7 +39,6 @@ _SPACE = 315.0  # between two lines of the tab
 _OPEN = 190.0  # the length of an arc to nowhere
 _SLIDE_SQUEEZE = 22.0  # how much of its air a slide gives up on either side
 _LEAST = 60.0  # the shortest arc of a tie
-_HALF_BAR = 20.0  # of a bar line
 
 
 def _arc(
@@ -127,7 +128,11 @@ def _span(context: MarkContext, pair: LinkPair, first: float, last: float) -> _S
 
 
 def _lettered_arc(context: MarkContext, layer: etree._Element, pair: LinkPair, span: _Span) -> None:
-    if span.right - span.left < _NARROW and span.whole:
+    if span.whole and _TOUCHING <= span.right - span.left < _NARROW:
+        # Into the air beside the digits; the letter stands over them.
+        more = min(_NARROW - (span.right - span.left), 2 * _SQUEEZE) / 2
+        box = _arc(layer, span.left - more, span.right + more, span.y, "arc")
+    elif span.whole and span.right - span.left < _TOUCHING:
         # Digits that nearly touch: a lower arc over their inner edges.
         middle = (span.left + span.right) / 2
         reach = max(40.0, (span.right - span.left) / 2 + 44)
@@ -158,14 +163,6 @@ def letter_over(
         _letter(context, layer, row.letter, Box(x - half, y - tall, x + half, y + tall), y)
 
 
-def _bar_lines(context: MarkContext) -> Skyline:
-    """The bar lines of a system, which run from its first staff through its last."""
-    system = context.system
-    top, bottom = system.first.heights[0], system.last.heights[-1]
-    ends = [right for _, right in system.spans.values()]
-    return Skyline([Box(x - _HALF_BAR, top, x + _HALF_BAR, bottom) for x in ends])
-
-
 def _letter(
     context: MarkContext, layer: etree._Element, letter: str, arc: Box, line: float
 ) -> None:
@@ -173,7 +170,7 @@ def _letter(
     line where all of that ground is taken."""
     drawn = (context.taken, context.system.drawn)
     # Clear of the bar lines too, where that can be.
-    clear = (*drawn, _bar_lines(context))
+    clear = (*drawn, context.bar_lines())
     for size, air, obstacles in (
         (_LETTER_SIZES[0], 12.0, clear),
         (_LETTER_SIZES[0], 12.0, drawn),
@@ -251,6 +248,8 @@ def draw_ties(context: MarkContext, layer: etree._Element) -> None:
                 if a is None or b is None or context.system.tab is None:
                     continue
                 left = a[0] + half_width(head.note, head.tie_from) + 24
+                if head.note.bend is not None and symbol.part == 0:
+                    left += BEND_WIDE
                 right = b[0] - half_width(head.note, True) - 10
                 # Where there is no room the parentheses alone say that the note is held.
                 if right - left >= _LEAST:

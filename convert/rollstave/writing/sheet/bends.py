@@ -21,15 +21,30 @@ from rollstave.writing.sheet.skyline import Box
 # Semitones of a bend as players say it, in whole tones. Common practice, no source.
 _SIZES = {1: "½", 2: "full", 3: "1½", 4: "2", 5: "2½", 6: "3"}
 _WORDS = 240.0, 200.0  # their size, and where there is little room
-_OVER_TAB = 235.0  # from the top line of the tab to the point of the arrow
+BEND_WIDE = 170.0  # of the arrow beside its digit
+_OVER_TAB = STEM + 70  # from the top line of the tab to the point of the arrow, over all beams
+_UNDER_SIZE = 20.0  # between a point and the size over it
 _ROW = 190.0  # from one size to the next over it
 _LINE = 18.0
 _TIP, _HALF_TIP = 75.0, 38.0
-_ASIDE = (0.0, 25.0, 50.0, 75.0, 100.0, 150.0, 200.0, -25.0, -50.0)  # where the size may stand
+_ASIDE = (
+    0.0,
+    25.0,
+    50.0,
+    75.0,
+    100.0,
+    150.0,
+    200.0,
+    -25.0,
+    -50.0,
+    -100.0,
+    -150.0,
+)  # where the size may stand
 _CLEAR = 34.0, 6.0  # between a size and what stands there; where there is little room
 _HEAD = 120.0  # from the middle of a head to the beginning of its arrow
 # Where it may be: to the right of its head, and over what stands there.
 _PLACES = tuple((step, up) for up in (0.0, 110.0, 200.0) for step in (0.0, 60.0, 120.0, 180.0))
+_OVER_HEAD = -120.0, 130.0  # or it begins over the head, where a tie begins beside it
 _REACH, _RISE = 120.0, 1.7 * STAFF_SPACE  # of the arrow on the staff
 
 
@@ -43,7 +58,7 @@ def bends_over(score: Score) -> dict[str, float]:
             sizes = len({note.bend for note in bent})
             for note in bent:
                 name = note_id(TAB_PREFIX, measure.index, index, 0, note.string)
-                found[name] = STEM + sizes * _ROW
+                found[name] = _OVER_TAB + sizes * _ROW
     return found
 
 
@@ -55,9 +70,9 @@ def bend_on_tab(
     tab = context.system.tab
     assert tab is not None
     right, top = x + 110, tab.heights[0] - _OVER_TAB
-    _arrow(layer, x, y - 30, right, top)
     if semitones is not None:
         _size(context, layer, semitones, right, top)
+    _arrow(layer, x, y - 30, right, top)
     context.taken.add(Box(right - _HALF_TIP, top, right + _HALF_TIP, y - 30))
 
 
@@ -77,7 +92,7 @@ def draw_staff_bends(context: MarkContext, layer: etree._Element) -> None:
         # Beside its head, or past what stands there: a flag, a dot, an accidental.
         x, y = at
         left = x + _HEAD
-        for step, up in _PLACES:
+        for step, up in (*_PLACES[:4], _OVER_HEAD, *_PLACES[4:]):
             right = left + step + _REACH + _HALF_TIP
             box = Box(left + step, y - up - _RISE - 20, right, y - up - 40)
             if system.drawn.free(box):
@@ -119,10 +134,10 @@ def _size(
     """The size of a bend over the point of its arrow, or where that is taken beside it or higher
     up."""
     words = _SIZES.get(semitones, f"{semitones / 2:g}")
-    everything = (context.taken, context.system.drawn)
+    everything = (context.taken, context.system.drawn, context.bar_lines())
     sx, sy, size = next(
         (
-            (x + step, top - 25 - rise, size)
+            (x + step, top - _UNDER_SIZE - rise, size)
             # At last clear of words and digits alone.
             for air, taken in zip(
                 (*_CLEAR, 0.0), (everything, everything, everything[:1]), strict=True
@@ -130,9 +145,12 @@ def _size(
             for size in _WORDS
             for rise in (0.0, _ROW, 2 * _ROW, 3 * _ROW)
             for step in _ASIDE
-            if all(t.free(text_box(words, x + step, top - 25 - rise, size), air) for t in taken)
+            if all(
+                t.free(text_box(words, x + step, top - _UNDER_SIZE - rise, size), air)
+                for t in taken
+            )
         ),
-        (x + text_width(words, _WORDS[-1]) / 2, top - 25, _WORDS[-1]),
+        (x + text_width(words, _WORDS[-1]) / 2, top - _UNDER_SIZE, _WORDS[-1]),
     )
     box = text(layer, words, sx, sy, size, class_="bend")
     context.taken.add(box)

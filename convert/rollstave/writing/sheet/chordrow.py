@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from lxml import etree
 
-from rollstave.deciding.shape_row import shape_row
+from rollstave.deciding.shape_row import shape_measures, shape_row
 from rollstave.deciding.shapes import NamedShape
 from rollstave.instruments.instrument import Instrument
 from rollstave.score.records import Score
@@ -23,8 +24,10 @@ def draw_shapes(
     left: float,
     right: float,
     top: float,
+    places: Mapping[NamedShape, str] = MappingProxyType({}),
 ) -> float:
-    """Draw shapes side by side, in as many rows as they need; the height under them."""
+    """Draw shapes side by side, in as many rows as they need; the height under them. ``places`` say
+    of some where they are held."""
     group = shape(parent, "g", class_="chord-row")
     width = width_of(instrument)
     each = max(1, int((right - left + _GAP) // (width + _GAP)))
@@ -36,6 +39,7 @@ def draw_shapes(
             instrument,
             left + column * (width + _GAP),
             top + row * (HEIGHT + _ROW_GAP),
+            place=places.get(held, ""),
         )
     rows = -(-len(shapes) // each)
     return top + rows * HEIGHT + (rows - 1) * _ROW_GAP
@@ -48,4 +52,11 @@ def draw_chord_row(
     shapes = shape_row(score)
     if not shapes:
         return top
-    return draw_shapes(parent, shapes, score.setup.instrument, left, right, top + _ABOVE)
+    places = {
+        held: f"m. {number}"
+        for held, index in shape_measures(score).items()
+        if (number := score.measures[index].number)
+    }
+    return draw_shapes(
+        parent, shapes, score.setup.instrument, left, right, top + _ABOVE, places=places
+    )

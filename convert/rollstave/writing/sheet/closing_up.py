@@ -17,12 +17,13 @@ from rollstave.writing.sheet.engraving import STAFF_SPACE, SVG, StaffLines
 from rollstave.writing.sheet.skyline import Box
 
 TALL = 785.0  # how far Verovio's stems reach over the top line of the tab
-STEM = 400.0  # how far ours do
+STEM = 440.0  # how far ours do: an arc on string 1 and its letter stand under two beams
 _FOOT, _FOOT_HERE = 157.0, 130.0  # where Verovio's stems begin over the line, and where ours do
 _FLAG_WIDE, _FLAG_TALL = 0.52, 0.42  # the scales of a flag that fits them
+_BEAM = 0.77  # the scale of beams and of what is between them
 _FULL = 700.0  # a stem that reaches so far is as long as stems are; that of a half note is not
 _LEAST_GAP = 4 * STAFF_SPACE  # between the staff and the tab: the height of a staff
-_AIR = 110.0  # between what stands lowest and what stands highest
+_AIR = 150.0  # between what stands lowest and what stands highest
 _UNDER_WORDS = 60.0  # from the base line of syllables to the lowest letter
 MARK_WIDE = 400.0  # how far right of its digit a mark over the tab may reach
 _BIN = 100.0
@@ -53,8 +54,12 @@ def shorten(item: etree._Element, kind: str, outer: tuple[float, float], down: f
         return True
     if kind == "beam" and item.tag == _POLYGON:
         points = _POINT.findall(item.get("points", ""))
-        by = down - _side(float(points[0][1]), outer)[1] * (TALL - STEM)
-        item.set("points", " ".join(f"{x},{number(float(y) + by)}" for x, y in points))
+        line, away = _side(float(points[0][1]), outer)
+        # Thinner than on the staff, so that two of them leave room under them.
+        reaches = ((x, STEM - (TALL - away * (float(y) - line)) * _BEAM) for x, y in points)
+        item.set(
+            "points", " ".join(f"{x},{number(line + down + away * high)}" for x, high in reaches)
+        )
         return True
     if kind == "flag" and item.tag == _USE:
         match = _PLACED.match(item.get("transform", ""))

@@ -16,8 +16,9 @@ from rollstave.writing.frets import DIGIT_SIZE, GRACE_SIZE, digits
 from rollstave.writing.note_ids import TAB_PREFIX, id_of, note_id
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.engraving import FRET_STYLE, System
-from rollstave.writing.sheet.skyline import Skyline
+from rollstave.writing.sheet.skyline import Box, Skyline
 
+_HALF_BAR = 20.0  # of a bar line
 BRUSH_OFFSET = 92.0  # from the left edge of the digits to the arrow of a brush, in units
 
 
@@ -64,6 +65,13 @@ class MarkContext(Struct):
         if not event.brush or address.grace is not None:
             return half_width(self.note(address))
         return max(half_width(n) for n in event.notes) + BRUSH_OFFSET + 40
+
+    def bar_lines(self) -> Skyline:
+        """The bar lines of the system, which run from its first staff through its last."""
+        system = self.system
+        top, bottom = system.first.heights[0], system.last.heights[-1]
+        ends = [right for _, right in system.spans.values()]
+        return Skyline([Box(x - _HALF_BAR, top, x + _HALF_BAR, bottom) for x in ends])
 
     def heads(self) -> Iterator[tuple[NotatedMeasure, Symbol, Note, bool, str]]:
         """Every digit of the system: its measure, symbol, note, whether it is held, its id."""

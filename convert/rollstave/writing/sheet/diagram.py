@@ -18,6 +18,7 @@ _STRING_GAP, _FRET_GAP = 180.0, 200.0
 _ROWS = 5
 _DOT = 72.0
 _NAME_SIZE, _SMALL = 360.0, 265.0
+_PLACE, _PLACE_GAP = 240.0, 90.0  # the words that say where a shape is held; before them
 _OPEN_ROOM = 150.0  # between the nut and the signs of open and silent strings, with the signs
 _OVER = 75.0  # from the end of a string to the middle of its sign
 _RING, _CROSS = 44.0, 38.0
@@ -56,10 +57,11 @@ def draw_diagram(
     left: float,
     top: float,
     named: bool = True,
+    place: str = "",
 ) -> None:
     """Draw a shape with its name; its ground is :func:`width_of` by HEIGHT from the corner
     given, and NAME_HEIGHT of that is the name, which may be left out. The name of a suggested
-    shape is in italics."""
+    shape is in italics; ``place`` says in small letters right of it where the shape is held."""
     group = shape(parent, "g", class_="chord-shape")
     strings = instrument.strings
     highest = max((f for f in held.frets if f), default=0)
@@ -69,10 +71,18 @@ def draw_diagram(
     name = with_signs(held.label)
     style = Style.ITALIC if held.suggested else Style.REGULAR
     widest = width_of(instrument)
+    if place:
+        widest -= _PLACE_GAP + text_width(place, _PLACE)
     size = min(_NAME_SIZE, _NAME_SIZE * widest / max(1.0, text_width(name, _NAME_SIZE, style)))
     base = top + CAP_HEIGHT * _NAME_SIZE
     if named:
         middle = (grid_left + grid_right) / 2
+        if place:
+            # Both in the middle together.
+            width = text_width(name, size, style)
+            middle -= (_PLACE_GAP + text_width(place, _PLACE)) / 2
+            at = middle + width / 2 + _PLACE_GAP
+            text(group, place, at, base, _PLACE, "start", class_="shape-place")
         text(group, name, middle, base, size, style=style, class_="shape-name")
     nut = base + 100 + _OPEN_ROOM
     bottom = nut + _ROWS * _FRET_GAP

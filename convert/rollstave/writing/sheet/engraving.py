@@ -40,7 +40,8 @@ class System(Struct):
     height of the words between staff and tab, ``time_left`` the left end of the time signature.
     ``endings`` are the brackets of endings, with their span; ``lyrics`` the syllables, with the
     middle of their note. ``under`` is the tab of another version, a system of its own until it is
-    set under this one; ``foot`` has its lines from then on.
+    set under this one; ``foot`` has its lines from then on. ``said`` are the measures before which
+    the typist's words stand over the music.
     """
 
     element: etree._Element
@@ -59,6 +60,7 @@ class System(Struct):
     time_left: float | None = None
     under: System | None = None
     foot: StaffLines | None = None
+    said: set[int] = field(default_factory=set)
 
     @property
     def first(self) -> StaffLines:

@@ -6,7 +6,7 @@ Lengths are in units.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from lxml import etree
 from msgspec import Struct
@@ -23,7 +23,8 @@ from rollstave.writing.options import SheetOptions
 from rollstave.writing.sheet.drawing import shape, text
 from rollstave.writing.sheet.key import Sign, draw_key_line, key_lines
 
-_SIZE, _LINE = 285.0, 385.0
+WORDS_SIZE, WORDS_LINE = 285.0, 385.0
+_SIZE, _LINE = WORDS_SIZE, WORDS_LINE
 _ABOVE = 260.0  # between the last system and the first line
 _BETWEEN = 120.0  # between two blocks
 _ROLL_GAP, _FINGERS_GAP = 520.0, 130.0
@@ -86,10 +87,13 @@ def _draw_words(
     return y + _BETWEEN
 
 
-def make_foot(score: Score, options: SheetOptions, width: float) -> Foot:
-    """What stands under the last system, in lines ``width`` units wide."""
-    words = tuple(line for note in paragraphs(score) for line in _wrapped(note, width))
-    remarks = tuple(line for remark in _remarks(score, options) for line in _wrapped(remark, width))
+def make_foot(
+    score: Score, options: SheetOptions, width: float, said: Collection[int] = ()
+) -> Foot:
+    """What stands under the last system, in lines ``width`` units wide. ``said`` are the measures
+    whose words stand over the music."""
+    words = tuple(line for note in paragraphs(score, said) for line in wrapped(note, width))
+    remarks = tuple(line for remark in _remarks(score, options) for line in wrapped(remark, width))
     signs = key_lines(score, options, width, _SIZE) if options.key else []
     key = tuple(tuple(line) for line in signs)
     return Foot(key=key, legend=_legend(score, options, width), words=words, remarks=remarks)
@@ -115,22 +119,32 @@ def _legend(
     return tuple(tuple(line) for line in lines)
 
 
-def paragraphs(score: Score) -> list[str]:
-    """The typist's lines, joined where a sentence runs on, each headed by the section or the
-    measure before which it stood."""
+def said_before(score: Score) -> list[tuple[int, str]]:
+    """The typist's lines, joined where a sentence runs on, each with the index of the measure
+    before which it stood."""
     places = score.note_measures or (0,) * len(score.notes)
-    found: list[str] = []
-    before: int | None = None
+    found: list[tuple[int, str]] = []
     for line, place in zip(score.notes, places, strict=True):
         line = _without_sentence(line, score.signs)
         if not line or _says_otherwise(line, score.signs):
             continue
         # A line that goes on in the middle of a sentence begins with a small letter or a digit.
-        goes_on = not line[:1].isupper() and bool(found) and found[-1][-1:] not in ".!?"
-        if place == before and goes_on:
-            found[-1] = f"{found[-1]} {line}"
-            continue
+        goes_on = not line[:1].isupper() and bool(found) and found[-1][1][-1:] not in ".!?"
+        if goes_on and place == found[-1][0]:
+            line = f"{found.pop()[1]} {line}"
+        found.append((place, line))
+    return found
+
+
+def paragraphs(score: Score, said: Collection[int] = ()) -> list[str]:
+    """The typist's words, each headed by the section or the measure before which it stood, without
+    those before the measures ``said``."""
+    found: list[str] = []
+    before: int | None = None
+    for place, line in said_before(score):
         measures = score.measures
+        if place in said:
+            continue
         if place != before and 0 < place < len(measures):
             measure = measures[place]
             line = f"{measure.section or f'Measure {measure.number}'}: {line}"
@@ -217,7 +231,8 @@ def _names_under_capo(score: Score) -> list[str]:
     return [f"Chords are named by their shapes; they sound {higher} higher."]
 
 
-def _wrapped(words: str, width: float) -> list[str]:
+def wrapped(words: str, width: float) -> list[str]:
+    """Words in lines of a width, in units."""
     lines = [""]
     for word in words.split():
         longer = f"{lines[-1]} {word}".strip()

@@ -8,6 +8,8 @@ memory). Lengths are in units.
 
 from __future__ import annotations
 
+import re
+
 from lxml import etree
 
 from rollstave.notating.notation import NotatedMeasure, Symbol
@@ -17,7 +19,7 @@ from rollstave.writing.frets import GRACE_SIZE
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id, id_of
 from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text
-from rollstave.writing.sheet.engraving import FRET_STYLE, STAFF_SPACE
+from rollstave.writing.sheet.engraving import FRET_STYLE, STAFF_SPACE, SVG
 from rollstave.writing.sheet.skyline import Box
 
 _HEAD = 85.0  # half the width of a small head
@@ -32,9 +34,15 @@ _LONGER, _LONGEST = (
 _FLAG = "c12 70 105 95 100 215c-2 35 -8 60 -18 85c12 -95 -12 -125 -82 -160Z"
 _MAIN_HEAD = 118.0  # half the width of a head, and a little air
 _SLUR_DROP, _SLUR_DEPTH = 92.0, 85.0  # of a slur: under the heads, and how deep it hangs
+_SLUR_CLEAR = 45.0  # between an accidental and a slur under it
 _SLUR_THICK, _SLUR_EDGE = 34.0, 9.0  # between the points of its edges, and the line around it
 _SLASHES = (58.0, 88.0), (58.0, 60.0), (58.0, 36.0), (36.0, 24.0)  # left and right of the stem
 _AIR = 24.0  # between the digits of two grace notes, and before their note
+
+_NEAR = 25.0  # heads so near the middle of their digit stay
+_TOUCHING, _TALLEST = 45.0, 500.0  # of what goes with a small head: an accidental, a ledger line
+_PLACE = re.compile(r"\((-?[\d.]+)")
+_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 
 Drawn = tuple[float, float, float]  # x of the stem, highest and lowest head
 
@@ -52,6 +60,7 @@ def _on_staff(
 ) -> None:
     stems: list[Drawn] = []
     for position, group in enumerate(symbol.grace):
+        _over_digit(context, notated, symbol, position)
         places = [
             context.system.places[name]
             for head in group
@@ -97,6 +106,79 @@ def _on_staff(
     context.system.take(Box(first - 58, top - 10, last + 10, max(low for _, _, low in stems)))
 
 
+def _over_digit(
+    context: MarkContext, notated: NotatedMeasure, symbol: Symbol, position: int
+) -> None:
+    """Move the heads of a group over their digit, for which the tab keeps more room before the note
+    than Verovio keeps on the staff."""
+    system = context.system
+    strings = [head.note.string for head in symbol.grace[position]]
+    digit = system.places.get(_id(TAB_PREFIX, notated, symbol, position, strings[0]))
+    heads = [_id(STAFF_PREFIX, notated, symbol, position, string) for string in strings]
+    heads = [name for name in heads if name in system.places]
+    if digit is None or not heads:
+        return
+    by = digit[0] - min(system.places[name][0] for name in heads)
+    if by >= -_NEAR:
+        return
+    mine = _ground_of(context, [system.places[name] for name in heads])
+    others = [box for box in system.drawn.boxes if box not in mine]
+    after = [box._replace(left=box.left + by, right=box.right + by) for box in mine]
+    for old, new in zip(mine, after, strict=True):
+        if any(new.overlaps(box) and not old.overlaps(box) for box in others):
+            return
+    system.drawn.boxes[:] = [*others, *after]
+    for element in system.element.iter(f"{{{SVG}}}g"):
+        if element.get("class") == "gliss":
+            _lead_on(element, [system.places[name] for name in heads], by)
+        elif (name := element.get("id", "")) in heads:
+            for use in element.iter(f"{{{SVG}}}use"):
+                at = use.get("transform", "")
+                use.set(
+                    "transform", _PLACE.sub(lambda m: f"({number(float(m[1]) + by)}", at, count=1)
+                )
+    for name in heads:
+        x, y = system.places[name]
+        system.places[name] = x + by, y
+
+
+def _ground_of(context: MarkContext, heads: list[tuple[float, float]]) -> list[Box]:
+    """The boxes of small heads, and of the accidentals and lines that touch them."""
+    high, low = min(y for _, y in heads) - 130, max(y for _, y in heads) + 130
+    left, right = min(x for x, _ in heads) - 100, max(x for x, _ in heads) + 120
+    near = sorted(
+        (
+            box
+            for box in context.system.drawn.boxes
+            if box.right < right and high < (box.top + box.bottom) / 2 < low
+        ),
+        key=lambda box: -box.right,
+    )
+    found = []
+    for box in near:
+        if box.right < left - _TOUCHING:
+            break
+        if box.bottom - box.top < _TALLEST:
+            found.append(box)
+            left = min(left, box.left)
+    return found
+
+
+def _lead_on(gliss: etree._Element, heads: list[tuple[float, float]], by: float) -> None:
+    """Let the line of a slide begin at the heads that move."""
+    for line in gliss.iterfind(f"{{{SVG}}}path"):
+        ends = [float(n) for n in _NUMBER.findall(line.get("d", ""))]
+        x, y = min(heads, key=lambda at: abs(at[0] - ends[0]))
+        if len(ends) == 4 and -_HEAD < (ends[0] + ends[2]) / 2 - x < 4 * _HEAD:
+            right = max(ends[0], ends[2])
+            start = x + by + _HEAD + _THICK
+            rise = (y - ends[3]) * (1 if ends[2] >= ends[0] else -1)
+            half = min(abs(rise) / 2, 60.0) * (1 if rise > 0 else -1)
+            middle = (ends[1] + ends[3]) / 2
+            ends = [start, middle + half, right, middle - half]
+            line.set("d", "M{:.0f} {:.0f} L{:.0f} {:.0f}".format(*ends))
+
+
 def _clear_of(context: MarkContext, x: float, top: float) -> float:
     """Where the stem at ``x`` ends, so that its flag is clear of the head and the accidental that
     come after it; where it is if nothing helps."""
@@ -133,6 +215,11 @@ def _slurs(
         start_low = a[1] + _SLUR_DROP
         wide = max(right - left, 60.0)
         deep = max(start_low, low) + _SLUR_DEPTH
+        if (floor := _between(context, a, b)) is not None:
+            # Under an accidental, to the stem below the head or to the lower side of a head.
+            low = max(low, floor + _SLUR_CLEAR) if _stem_under(context, b) else low
+            right = right if _stem_under(context, b) else b[0] - 20
+            deep = max(deep, (floor + _SLUR_CLEAR - 0.25 * max(start_low, low)) / 0.75)
         under = deep + _SLUR_THICK
         shape(
             layer,
@@ -150,6 +237,34 @@ def _slurs(
             ),
         )
         system.take(Box(left, min(start_low, low), max(right, left + 60), deep))
+
+
+def _between(
+    context: MarkContext, grace: tuple[float, float], note: tuple[float, float]
+) -> float | None:
+    """The lower edge of the accidental of a note after its grace note; None without one."""
+    left, right, y = grace[0] + _HEAD, note[0] - _MAIN_HEAD + 20, note[1]
+    return max(
+        (
+            box.bottom
+            for box in context.system.drawn.boxes
+            if left < box.left and box.right < right and box.top < y - 60 and box.bottom > y + 60
+        ),
+        default=None,
+    )
+
+
+def _stem_under(context: MarkContext, note: tuple[float, float]) -> bool:
+    """True if the stem of a note goes down: from the left of its head."""
+    x, y = note
+    return any(
+        box.right - box.left < 60
+        and x - 160 < box.left
+        and box.right < x
+        and box.bottom > y + 250
+        and box.top > y - 120
+        for box in context.system.drawn.boxes
+    )
 
 
 def place_grace_digits(context: MarkContext) -> list[tuple[float, float, float]]:

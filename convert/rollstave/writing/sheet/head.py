@@ -103,7 +103,7 @@ def draw_head(
     if score.tempo is not None:
         # Beside the last line, where it is short enough.
         beside = left + text_width(mine[-1], _TEXT_SIZE) + _TEMPO_GAP
-        if len(mine) > 1 and beside <= (left + right) / 2:
+        if beside <= (left + right) / 2:
             draw_tempo(block, score.tempo, score.meter, beside, y + (rows - 1) * _LINE)
         else:
             draw_tempo(block, score.tempo, score.meter, left, y + rows * _LINE)

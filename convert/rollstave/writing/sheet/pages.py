@@ -6,7 +6,7 @@ laid out on a page that much smaller or larger.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from copy import deepcopy
 from typing import cast
 
@@ -77,15 +77,16 @@ class Plan(Struct):
     pages: list[list[Placed]]
 
 
-def frame_of(score: Score, options: SheetOptions) -> Frame:
-    """The head and the foot; a figure has neither."""
+def frame_of(score: Score, options: SheetOptions, said: Collection[int] = ()) -> Frame:
+    """The head and the foot, which has the words before all measures but those ``said`` over the
+    music; a figure has neither."""
     head = etree.Element(f"{{{SVG}}}g")
     if not options.title_block:
         return Frame(head, _FIGURE_EDGE, Foot())
     width = page_size(options)[0]
     side, top = side_of(options), TOP / options.zoom
     bottom = draw_head(head, score, options, side, width - side, top) + _UNDER_HEAD
-    return Frame(head, bottom, make_foot(score, options, width - 2 * side))
+    return Frame(head, bottom, make_foot(score, options, width - 2 * side, said))
 
 
 def plan_sheet(score: Score, engraving: Engraving, options: SheetOptions, frame: Frame) -> Plan:

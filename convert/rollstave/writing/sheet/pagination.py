@@ -21,7 +21,7 @@ _APART = 1_150.0  # between the lines of two systems, at least
 # one before, and where that saves a page: a sheet of exercises.
 _HEADED = 0.75
 _AIR = 260.0  # between what is drawn under one system and over the next
-_SPREAD, _SPREAD_OF_MANY = 500.0, 1_500.0  # what a page may add to each gap, to be filled
+_SPREAD, _SPREAD_OF_MANY = 500.0, 1_050.0  # what a page may add to each gap, to be filled
 _UNDER_HEAD = 900.0  # and under the head, where more pages follow
 _LAST = 0.6  # how much the free room of the last page counts, where that of others counts 1
 _LONELY = 1.0  # what it costs a page to hold one system alone

@@ -102,5 +102,6 @@ def write_svg(
     if options.measures is not None:
         score = excerpt(score, *options.measures)
     engraving = engraved(score, options, others)
-    plan = plan_sheet(score, engraving, options, frame_of(score, options))
+    said = {measure for system in engraving.systems for measure in system.said}
+    plan = plan_sheet(score, engraving, options, frame_of(score, options, said))
     return lay_out(score, engraving, options, plan)

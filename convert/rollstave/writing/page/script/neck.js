@@ -69,17 +69,18 @@ export class Neck {
     });
   }
 
-  /** Show the notes that sound and those that come next. */
-  show(notes, coming = []) {
+  /** Show the notes that are struck, those that come next, and those that are held meanwhile. */
+  show(notes, coming = [], holding = []) {
     this.moment.replaceChildren();
-    const sounding = new Set(notes.map((note) => note.string));
+    const sounding = new Set([...notes, ...holding].map((note) => note.string));
     for (const note of coming) {
       if (!sounding.has(note.string)) this.#dot(note, "coming");
     }
+    for (const note of holding) this.#dot(note, note.neck ? "stopped held" : "open held", true);
     for (const note of notes) this.#dot(note, note.neck && !note.muted ? "stopped" : "open");
   }
 
-  #dot(note, kind) {
+  #dot(note, kind, held = false) {
     const y = this.#height(note.string);
     const start = this.#wire(this.strings[note.string - 1].from);
     const x = note.neck ? (this.#wire(note.neck - 1) + this.#wire(note.neck)) / 2 : start - 16;
@@ -88,9 +89,9 @@ export class Neck {
     const words = note.muted ? "×" : note.neck ? note.fret : "";
     this.#add(this.moment, "text", { class: "fret-of", x, y: y + 5 }, words);
     if (!note.neck) this.#add(this.moment, "line", {
-      class: "rings", x1: start, x2: WIDTH - RIGHT, y1: y, y2: y,
+      class: held ? "rings held" : "rings", x1: start, x2: WIDTH - RIGHT, y1: y, y2: y,
     });
-    if (note.finger && !note.link) {
+    if (note.finger && !note.link && !held) {
       this.#add(this.moment, "text", { class: "picked", x: WIDTH - RIGHT + 16, y: y + 6 }, note.finger);
     }
   }

@@ -148,7 +148,7 @@ function showPlace() {
   const { step } = transport;
   if (!step) return;
   marking.place(step.m, idsOf(step));
-  neck.show(step.event.notes);
+  neck.show(step.event.notes, [], step.holding);
 }
 
 // The music ---------------------------------------------------------------------------------
@@ -168,7 +168,8 @@ transport.addEventListener("step", ({ detail }) => {
   marking.step = step.k;
   marking.place(step.m, []);
   const coming = score.steps.slice(transport.index + 1).find((s) => s.event.notes.length);
-  neck.show(heard, coming?.event.notes.filter(practice.hears));
+  const holding = step.holding.filter(practice.hears);
+  neck.show(heard, coming?.event.notes.filter(practice.hears), holding);
   $("count").textContent = "";
   announce("sounding", {
     ids, measure: step.m, turn: step.k, quarter: step.at, planned: detail.time,

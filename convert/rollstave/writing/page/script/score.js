@@ -8,11 +8,20 @@ export function readScore(text) {
   return data;
 }
 
-/** Every event as it is played: `k` is the place in the order, `m` the measure, `e` the event. */
+/**
+ * Every event as it is played: `k` is the place in the order, `m` the measure, `e` the event;
+ * `holding` are the notes that another voice holds meanwhile.
+ */
 function stepsOf(data) {
-  return data.order.flatMap((m, k) =>
-    data.measures[m].events.map((event, e) => ({ at: data.starts[k] + event.at, k, m, e, event })),
-  );
+  return data.order.flatMap((m, k) => {
+    const { events } = data.measures[m];
+    return events.map((event, e) => {
+      const holding = (event.holding ?? []).map(([from, string]) =>
+        events[from].notes.find((note) => note.string === string),
+      );
+      return { at: data.starts[k] + event.at, k, m, e, event, holding };
+    });
+  });
 }
 
 /** Events, tied parts and beats in order of time; at one time the beat comes first. */

@@ -1,0 +1,50 @@
+"""What people count the second half of a beat by: ``&`` in most tabs, and any one sign in others.
+
+Common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+_SIGNS = "/x*'uy^,o."
+_BETWEEN = (0.4, 0.66)  # of the way from a beat to the next, where its second half is counted
+_LONGEST = 3  # letters of a word for it: "a", "an", "und"
+_FEWEST_NUMBERS = 3
+_WORD = re.compile(r"\S+")
+Words = Sequence[tuple[str, int]]  # each with the column where it begins
+
+
+def with_ands(text: str) -> str:
+    """A line of counts with ``&`` for the one sign that stands between its beats.
+
+    A letter may be another part of the beat, too: in ``1 a 2 a`` the place of the ``a`` tells,
+    half the way to the next number or three quarters of it.
+    """
+    words = [(match[0], match.start()) for match in _WORD.finditer(text)]
+    others = {word for word, _ in words if not word.isdecimal()}
+    numbers = sum(word.isdecimal() for word, _ in words)
+    if len(others) != 1 or numbers < _FEWEST_NUMBERS or "1" not in [word for word, _ in words[:2]]:
+        return text
+    (sign,) = others
+    letters = sign.isalpha() and len(sign) <= _LONGEST
+    if sign not in _SIGNS and not (letters and _half_way(words)):
+        return text
+    return re.sub(rf"(?<!\S){re.escape(sign)}(?!\S)", "&".ljust(len(sign)), text)
+
+
+def _half_way(words: Words) -> bool:
+    """True if what stands between two numbers in a row stands in their middle, on the whole."""
+    shares = [
+        (at - before_at) / (after_at - before_at)
+        for (before, before_at), (sign, at), (after, after_at) in zip(
+            words, words[1:], words[2:], strict=False
+        )
+        if before.isdecimal()
+        and after.isdecimal()
+        and not sign.isdecimal()
+        and int(after) == int(before) + 1
+    ]
+    middle = sum(shares) / len(shares) if shares else 0.0
+    return _BETWEEN[0] <= middle <= _BETWEEN[1]

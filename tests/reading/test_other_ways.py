@@ -1,0 +1,86 @@
+"""Tab that is typed in other ways than rows of dashes: it reads as the same tab in rows.
+
+That people type it so is common practice, no source; the rows beside each are by hand.
+"""
+
+from __future__ import annotations
+
+import rollstave
+
+HEAD = "Larkspur Landing\n\nTuning: gDGBD\nTime: 4/4\n\n"
+ROWS = """D|-------0-------0-|-------2-------2-|
+B|---0-------0-----|---1-------1-----|
+G|-0-------0-------|---------0-------|
+D|-----------------|-2---------------|
+g|-----0-------0---|-----0-------0---|
+"""
+FIRST = ("..0..", "...0.", "0....", "....0") * 2
+SECOND = (".2...", "...1.", "0....", "....2", "..0..", "...1.", "0....", "....2")
+BEATS = ("1", "&", "2", "&", "3", "&", "4", "&")
+
+
+def _down() -> str:
+    lines = ["count g  D  G  B  D"]
+    for measure in (FIRST, SECOND):
+        lines += [
+            f"  {beat}   " + "  ".join(cells) for beat, cells in zip(BEATS, measure, strict=True)
+        ]
+        lines.append("  ------------------")
+    return "\n".join(lines) + "\n"
+
+
+def _pairs() -> str:
+    lines = []
+    for number, measure in enumerate((FIRST, SECOND), start=1):
+        words = []
+        for cells in measure:
+            at = next(i for i, c in enumerate(cells) if c != ".")
+            words.append(f"{5 - at}/{cells[at]}")
+        lines.append(f"bar {number}: " + " ".join(words))
+    return "\n".join(lines) + "\n"
+
+
+def _cells() -> str:
+    moments = [*FIRST, *SECOND]
+    lines = ["Bar,1,,,,,,,,2,,,,,,,", "Count," + ",".join([*BEATS, *BEATS])]
+    for row, label in enumerate("DBGDg"):
+        cells = [moment[4 - row].replace(".", "") for moment in moments]
+        lines.append(",".join([label, *cells]))
+    return "\n".join(lines) + "\n"
+
+
+def _music(text: str) -> list[list[tuple[str, int, int | None]]]:
+    (tune,) = rollstave.read(text)
+    return [
+        [(str(e.onset), n.string, n.fret) for e in m.events for n in e.notes]
+        for m in tune.score.measures
+    ]
+
+
+WAYS = {"down the page": _down(), "string and fret": _pairs(), "cells": _cells()}
+
+
+def test_other_ways_read_as_rows_and_are_told() -> None:
+    for typed in WAYS.values():
+        head = HEAD.replace(": ", ",") if "," in typed else HEAD
+        assert _music(head + typed) == _music(HEAD + ROWS)
+        (tune,) = rollstave.read(head + typed)
+        assert "dialect" in {p.code for p in tune.problems}
+        assert tune.score.title == "Larkspur Landing"
+        assert tune.score.setup.tuning.written == "gDGBD"
+
+
+def test_what_is_said_first_is_the_fret() -> None:
+    turned = "\n".join(
+        " ".join("/".join(reversed(pair.split("/"))) for pair in line.partition(": ")[2].split())
+        for line in _pairs().splitlines()
+    )
+    said = HEAD + "fret / string, low to high\n\n" + turned
+    assert _music(said) == _music(HEAD + ROWS)
+
+
+def test_times_in_prose_and_a_ruled_table_are_no_tab() -> None:
+    text = HEAD + "I count 4/4 3/4 6/8 and 2/4 for these.\n\n" + ROWS
+    (tune,) = rollstave.read(text)
+    assert "dialect" not in {p.code for p in tune.problems}
+    assert len(tune.score.measures) == 2

@@ -1,0 +1,76 @@
+"""Scores that are computed once for all that looks alike are those of each by itself."""
+
+from __future__ import annotations
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from rollstave.rhythm.candidates import candidates
+from rollstave.rhythm.evidence import Evidence
+from rollstave.rhythm.factors import local_factors, surroundings, whole_factors
+from rollstave.rhythm.model_data import Pattern, rhythm_data
+from rollstave.rhythm.scoring import Scorer
+from tests.amount import some
+
+METER, MOOD = "4/4", "2008"
+
+
+@st.composite
+def measures(draw: st.DrawFn) -> Evidence:
+    """A measure as the solver sees it."""
+    count = draw(st.integers(1, 9))
+    some_of = lambda values: tuple(draw(values) for _ in range(count))  # noqa: E731
+    strings = some_of(st.integers(1, 5))
+    frets = some_of(st.integers(0, 5))
+    return Evidence(
+        index=0,
+        lead=1,
+        gaps=(2,) * count,
+        pushes=(0,) * count,
+        kinds="".join(some_of(st.sampled_from("lbptof"))),
+        strings=strings,
+        frets=frets,
+        signature=tuple(((s, f, False),) for s, f in zip(strings, frets, strict=True)),
+        opens=draw(st.booleans()),
+        closes=draw(st.booleans()),
+        chords=some_of(st.booleans()),
+    )
+
+
+def by_itself(evidence: Evidence, pattern: Pattern, prior: float, around: tuple[int, int]) -> float:
+    """The score of a reading as the names of its factors say."""
+    weights = rhythm_data().weights
+    length, onsets = pattern
+    ends = (*onsets[1:], length)
+    score = weights.get("prior", 1.0) * prior
+    for index, (onset, end) in enumerate(zip(onsets, ends, strict=True)):
+        before = onset - onsets[index - 1] if index else 0
+        names = local_factors(evidence, index, onset, before, end - onset, METER, MOOD)
+        score += sum(weights.get(name, 0.0) for name in names)
+    durations = [end - onset for onset, end in zip(onsets, ends, strict=True)]
+    for name in whole_factors(evidence, durations, METER, around):
+        score += weights.get(name, 0.0)
+    return score
+
+
+@settings(max_examples=some(30, 200), deadline=None)
+@given(st.lists(measures(), min_size=1, max_size=6), st.tuples(*[st.integers(-1, 9)] * 2))
+def test_what_was_computed_for_others_holds(found: list[Evidence], around: tuple[int, int]) -> None:
+    data = rhythm_data()
+    scorer = Scorer(data=data, meter=METER, mood=MOOD)
+    for evidence in found:
+        pool = candidates(data, evidence, METER, 96)
+        scores = scorer.scores(evidence, pool, around)
+        assert scores == [by_itself(evidence, *one, around) for one in pool]
+
+
+@settings(max_examples=some(60, 400), deadline=None)
+@given(measures(), measures(), st.tuples(*[st.integers(0, 40)] * 3))
+def test_onsets_with_the_same_surroundings_have_the_same_factors(
+    one: Evidence, other: Evidence, times: tuple[int, int, int]
+) -> None:
+    factors: dict[object, tuple[str, ...]] = {}
+    for evidence in (one, other):
+        for index, key in enumerate(surroundings(evidence)):
+            found = local_factors(evidence, index, *times, METER, MOOD)
+            assert factors.setdefault(key, found) == found

@@ -1,0 +1,381 @@
+"""What music editors marked on proofs, each kind measured: bends, letters of links, grace notes,
+sentences over their measure, shapes and the frets under them, the air between beams.
+
+Rules are of Gould, Behind Bars (2011), from memory, or common practice, no source, of printed
+banjo books. Lengths are units: a staff is 720, the space between two lines of the tab 315.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from fractions import Fraction
+from itertools import pairwise
+
+import pytest
+from lxml import etree
+from msgspec.structs import replace
+
+import rollstave
+from rollstave.deciding.shape_row import shape_measures, shape_row
+from rollstave.score.records import Event
+from rollstave.writing.options import SheetOptions, View
+from tests import tunes
+from tests.writing import everything
+from tests.writing.test_sheet_geometry import SVG, Box, box_of, lines_of, offset, systems
+from tests.writing.test_spacing import drawn, glyph_boxes, groups, kind, numbers, reach
+
+CASES = [p.stem for p in (*tunes.SAMPLES, *tunes.STRESS)]
+SPACE = 315.0
+E = Fraction(1, 2)
+
+
+def of(system: etree._Element, name: str, tag: str = "path") -> list[etree._Element]:
+    return [e for e in system.iter(f"{SVG}{tag}") if kind(e) == name]
+
+
+# Letters of links ---------------------------------------------------------------------------
+
+
+def _letters(case: str, look: str = "sheet") -> Iterator[tuple[Box, float, list[float]]]:
+    """The box of every letter of a link, how far its base line is over the line of its string, and
+    the heights of all lines."""
+    for system in systems(drawn(case, look)):
+        lines = list(lines_of(system))
+        arcs = []
+        for path in of(system, "arc"):
+            points = numbers(path.get("d"))
+            dx, dy = offset(path)
+            arcs.append((points[0] + dx, points[1] + dy))
+        for element in of(system, "link", "text"):
+            box = box_of(element)
+            near = [(x, y) for x, y in arcs if x - 250 < (box.left + box.right) / 2 < x + 900]
+            own = min(near, key=lambda at: abs(at[1] - box.bottom), default=None)
+            assert own is not None, (case, element.text)
+            string = min(y for y in lines if y > own[1])
+            yield box, string - box.bottom, lines
+
+
+@pytest.mark.parametrize("look", ["sheet", "tab", "large"])
+@pytest.mark.parametrize("case", ["left-hand", "ferry-landing", "nettle-hill", "slate-roof-rain"])
+def test_letters_of_links_stand_over_their_arcs_on_every_string(case: str, look: str) -> None:
+    found = list(_letters(case, look))
+    assert found
+    for box, over, lines in found:
+        # Between its own string and the line above, or as high over string 1: nowhere else.
+        assert 95 < over < 140
+        assert box.bottom - box.top < SPACE - over
+        assert not [y for y in lines if box.top - 8 < y < box.bottom + 8]
+    assert max(over for _, over, _ in found) - min(over for _, over, _ in found) <= 6
+
+
+def test_letters_of_links_on_two_strings_at_once_stand_each_over_its_own() -> None:
+    found = [box for box, _, _ in _letters("left-hand")]
+    pairs = [
+        (a, b)
+        for a in found
+        for b in found
+        if abs(a.left - b.left) < 20 and 300 < b.top - a.top < 330
+    ]
+    assert len(pairs) == 4
+
+
+# Bends --------------------------------------------------------------------------------------
+
+
+def _bent(view: View, chords: bool) -> etree._Element:
+    """Every string bent in turn, in eighths and sixteenths, two at once by as much and by less."""
+    eighths = [(E, [(string, 3)]) for string in (1, 2, 3, 4, 1, 2, 3, 4)]
+    short = [(E / 2, [(1, 5)]), (E / 2, [(1, 7)]), (E / 2, [(2, 10)]), (E / 2, [(2, 12)])]
+    both = [(1, [(1, 10), (2, 10)]), (1, [(2, 3), (4, 3)]), (1, [(3, 5)])]
+    score = tunes.score([eighths, [*short, *both]])
+    measures = tuple(
+        replace(m, events=tuple(_bend_all(e, place) for place, e in enumerate(m.events)))
+        for m in score.measures
+    )
+    if chords:
+        named = rollstave.read(
+            "Title: A\nTime: 4/4\n\n  Em7    F#m7\n"
+            "D|-0---0---|\nB|---------|\nG|---------|\nD|---------|\ng|---------|\n"
+        )[0].score
+        measures = tuple(replace(m, chords=named.measures[0].chords) for m in measures)
+    score = replace(score, measures=measures)
+    options = SheetOptions(paper=everything.LONG, view=view)
+    return etree.fromstring(rollstave.write(score, "svg", options=options)[0])
+
+
+def _bend_all(event: Event, place: int) -> Event:
+    notes = tuple(replace(n, bend=1 + (place + i) % 3) for i, n in enumerate(event.notes))
+    return replace(event, notes=notes)
+
+
+@pytest.mark.parametrize("chords", [False, True])
+@pytest.mark.parametrize("view", [View.BOTH, View.TAB])
+def test_every_bend_is_an_arrow_over_the_stems_with_its_size_over_it(
+    view: View, chords: bool
+) -> None:
+    root = _bent(view, chords)
+    (system,) = systems((root,))
+    layer = next(g for g in system.iter(f"{SVG}g") if kind(g) == "marks ornaments")
+    tips = [p for p in of(layer, "bend") if p.get("fill") == "currentColor"]
+    assert len(tips) == 17
+    top = min(lines_of(system)) if view is View.TAB else sorted(lines_of(system))[0]
+    stems = [
+        min(n[1], n[3])
+        for g in groups(system, "tabDurSym")
+        for s in groups(g, "stem")
+        for n in (numbers(p.get("d")) for p in s.iterfind(f"{SVG}path"))
+    ]
+    points = [(numbers(p.get("d"))[0], numbers(p.get("d"))[1]) for p in tips]
+    assert all(y < min(stems) - 40 for _, y in points)
+    sizes = of(layer, "bend", "text")
+    assert {t.text for t in sizes} == {"½", "full", "1½"}
+    # No size is a lone figure that reads as a fret, and none stands on the lines or a digit.
+    for size in sizes:
+        box = box_of(size)
+        assert box.bottom < top
+        x = float(size.get("x", "0"))
+        assert min(abs(x - px) for px, _ in points) <= 210
+
+
+@pytest.mark.parametrize("view", [View.BOTH, View.STAFF])
+def test_the_staff_has_an_arrow_beside_or_over_each_head_that_is_bent(view: View) -> None:
+    (system,) = systems((_bent(view, chords=False),))
+    layer = next(g for g in system.iter(f"{SVG}g") if kind(g) == "marks bends")
+    tips = [p for p in of(layer, "bend") if p.get("fill") == "currentColor"]
+    assert len(tips) >= 15  # of a chord with no room one is enough
+
+
+# Grace notes --------------------------------------------------------------------------------
+
+
+def _curve(path: etree._Element) -> Iterator[tuple[float, float]]:
+    """Points of the upper edge of an arc."""
+    x0, y0, x1, y1, x2, y2, x3, y3 = numbers(path.get("d"))[:8]
+    for step in range(21):
+        t = step / 20
+        a, b, c, d = (1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t**2 * (1 - t), t**3
+        yield a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3
+
+
+def test_slurs_of_grace_notes_run_under_accidentals() -> None:
+    seen = 0
+    for root in drawn("graces"):
+        for system in systems((root,)):
+            signs = glyph_boxes(root, system, "accid")
+            for path in of(system, "grace-slur"):
+                seen += 1
+                for x, y in _curve(path):
+                    assert not [s for s in signs if s.left < x < s.right and s.top < y < s.bottom]
+    assert seen > 3
+
+
+def test_small_heads_stand_over_their_digits_with_room_for_what_leads_on() -> None:
+    places: dict[str, float] = {}
+    for root in drawn("graces"):
+        for system in systems((root,)):
+            for group in groups(system, "note"):
+                at = re.search(r"-([nt]\d+-\d+-g\d+)-\d+$", group.get("id") or "")
+                if at is None:
+                    continue
+                digit = group.find(f"{SVG}text")
+                if digit is not None:
+                    places[at[1]] = float(digit.get("x", "0"))
+                elif (use := next(group.iter(f"{SVG}use"), None)) is not None:
+                    places[at[1]] = numbers(use.get("transform"))[0] + 85
+    pairs = [(x, places["t" + name[1:]]) for name, x in places.items() if name[0] == "n"]
+    assert len(pairs) >= 10
+    assert sum(abs(head - digit) < 60 for head, digit in pairs) >= 0.7 * len(pairs)
+
+
+# Sentences ----------------------------------------------------------------------------------
+
+SAID = """Title: Two Gates
+Tuning: gDGBD
+Time: 2/4
+
+Play it as it comes.
+
+A part
+
+D|-0---0---|-0---0---|
+B|---------|---------|
+G|---------|---------|
+D|---------|---------|
+g|---------|---------|
+
+B part
+{first}
+
+D|-0---0---|-0---0---|
+B|---------|---------|
+G|---------|---------|
+D|---------|---------|
+g|---------|---------|
+
+{second}
+
+D|-0---0---|-0---0---|
+B|---------|---------|
+G|---------|---------|
+D|---------|---------|
+g|---------|---------|
+
+Stop there.
+"""
+SHORT = "Lean on the gate here."
+LONG = "Wait for the ferry, then play these measures as if nobody had been listening to you. " * 2
+
+
+@pytest.mark.parametrize("first", [SHORT, LONG.strip()])
+def test_a_sentence_stands_over_the_measure_before_which_it_was_typed(first: str) -> None:
+    (tune,) = rollstave.read(SAID.format(first=first, second="More softly now."))
+    options = SheetOptions(paper=everything.LONG, as_typed=True)
+    root = etree.fromstring(rollstave.write(tune.score, "svg", options=options)[0])
+    first_system, second, third = systems((root,))
+    assert not of(first_system, "remark", "text")
+    said = of(second, "remark", "text")
+    assert " ".join(reversed([t.text or "" for t in said])) == first
+    assert [t.text for t in of(third, "remark", "text")] == ["More softly now."]
+    heading = of(second, "section", "text")
+    assert len(heading) == 1
+    same = [t for t in said if t.get("y") == heading[0].get("y")]
+    assert len(same) == (1 if first == SHORT else 0)
+    boxes = [box_of(t) for t in (*said, *heading)]
+    for one in boxes:
+        assert not [b for b in boxes if b is not one and _overlap(one, b)]
+    (foot,) = [g for g in root.iter(f"{SVG}g") if kind(g) == "notes"]
+    assert [t.text for t in foot] == ["Play it as it comes.", "Stop there."]
+
+
+def _overlap(a: Box, b: Box) -> bool:
+    return a.left < b.right and b.left < a.right and a.top < b.bottom and b.top < a.bottom
+
+
+def test_a_figure_has_no_sentences_and_the_page_has_them_in_its_words() -> None:
+    (tune,) = rollstave.read(SAID.format(first=SHORT, second="More softly now."))
+    figure = SheetOptions(title_block=False, width=150.0)
+    root = etree.fromstring(rollstave.write(tune.score, "svg", options=figure)[0])
+    assert not of(root, "remark", "text")
+    page = rollstave.write(tune.score, "html")
+    words = (page[0] if isinstance(page, list) else page).decode()
+    assert words.count(SHORT) == 1
+
+
+# Shapes -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_a_chord_of_several_shapes_says_where_each_is_held(case: str) -> None:
+    score = tunes.case(case)
+    root = drawn(case)[0]
+    shown = [t.text for g in groups(root, "chord-row") for t in of(g, "shape-place", "text")]
+    wanted = [f"m. {score.measures[index].number}" for index in shape_measures(score).values()]
+    assert shown == wanted
+    names = [shape.name for shape in shape_row(score)]
+    assert len(shown) == sum(names.count(name) > 1 for name in names)
+
+
+LOW_AND_HIGH = """Title: Up and Down
+Tuning: gDGBD
+Time: 2/4
+
+  C               C
+D|-2---2---|-10--10--|
+B|---0---1-|---8---8-|
+G|---------|-----9---|
+D|---------|---------|
+g|-----0---|---------|
+"""
+
+
+def test_a_shape_far_from_what_is_played_does_not_stand_for_it() -> None:
+    (tune,) = rollstave.read(LOW_AND_HIGH)
+    shapes = [s.frets for s in shape_row(tune.score) if s.name == "C"]
+    # The first measure strikes string 1 at 2: common practice, C in open G is 2 0 1 2.
+    assert any(frets[0] == 2 for frets in shapes)
+    assert any(frets[:3] == (10, 8, 9) for frets in shapes)
+
+
+def test_no_finger_lies_where_the_tune_plays_an_open_string_all_through_a_chord() -> None:
+    # A in double C with capo 2 over an open third string: the usual shape would stop it at 4.
+    row = {s.name: s.frets for s in reversed(shape_row(tunes.case("slate-roof-rain")))}
+    assert row["A"] == (0, 2, 0, 2, 0)
+
+
+# Fingers that a sentence asks for -----------------------------------------------------------
+
+ASKED = """Title: Gate
+Tuning: gDGBD
+Time: 2/4
+
+{}
+
+D|-0-----0-|-0-----0-|
+B|---0-----|---0-----|
+G|-----0---|-----0---|
+D|---------|---------|
+g|---------|---------|
+"""
+
+
+def _on_string(text: str, string: int) -> set[str]:
+    (tune,) = rollstave.read(text)
+    notes = [n for m in tune.score.measures for e in m.events for n in e.notes]
+    return {str(n.finger.value) for n in notes if n.string == string and n.finger}
+
+
+@pytest.mark.parametrize(
+    ("sentence", "string", "finger"),
+    [
+        ("Take the second string with the middle finger.", 2, "M"),
+        ("Let the index play the third string throughout.", 3, "I"),
+        ("Pick the first string with the index finger.", 1, "I"),
+    ],
+)
+def test_a_sentence_asks_for_a_finger(sentence: str, string: int, finger: str) -> None:
+    assert _on_string(ASKED.format(sentence), string) == {finger}
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "Never take the second string with the middle finger.",
+        "Hold the second string with the middle finger.",
+        "Fret the second string with your middle finger.",
+        "The thumb and the middle finger share the second string.",
+    ],
+)
+def test_other_sentences_ask_for_none(sentence: str) -> None:
+    assert _on_string(ASKED.format(sentence), 2) == _on_string(ASKED.format("Gently."), 2)
+
+
+# Room ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_beams_of_the_staff_keep_a_space_from_those_of_the_tab(case: str) -> None:
+    for system in systems(drawn(case)):
+        lines = list(lines_of(system))
+        staff: list[tuple[float, float, float]] = []
+        tab: list[tuple[float, float, float]] = []
+        for group in groups(system, "beam"):
+            for polygon in group.iterfind(f"{SVG}polygon"):
+                points = numbers(polygon.get("points"))
+                dy = offset(polygon)[1]
+                xs, ys = points[::2], [y + dy for y in points[1::2]]
+                over = bool(groups(group, "tabDurSym"))
+                (tab if over else staff).append((min(xs), max(xs), min(ys) if over else max(ys)))
+        for left, right, low in staff:
+            for other_left, other_right, high in tab:
+                if left < other_right and other_left < right and high < min(lines):
+                    assert high - low >= 140
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_no_page_is_pulled_apart_to_fill_it(case: str) -> None:
+    """Less is between the lines of two systems than a system is high, or little more."""
+    for root in drawn(case):
+        found = [reach(system) for system in systems((root,))]
+        for (start, end, _), (next_start, _, _) in pairwise(found):
+            assert next_start - end < 1.25 * (end - start)
