@@ -7,7 +7,7 @@ from functools import cache
 from math import exp
 
 from rollstave.packaged import packaged
-from rollstave.reading.saying.parse import Found, found_in
+from rollstave.reading.saying.parse import Found, found_in, may_tell
 
 TAKEN = 0.8  # from here on a fact is taken, and said
 DENIED = 0.25  # below, words that a pattern takes for a fact are none
@@ -33,6 +33,8 @@ def probability(found: Found) -> float:
 
 def told(text: str, *facts: str, least: float = TAKEN) -> Iterator[Found]:
     """What a line says of some facts, if it is as likely as ``least``."""
+    if not may_tell(text, facts):
+        return
     for found in found_in(text):
         if found.fact in facts and probability(found) >= least:
             yield found

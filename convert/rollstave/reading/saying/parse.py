@@ -182,6 +182,19 @@ _ONE_OF_LINE = frozenset(
 )
 
 
+@lru_cache(maxsize=512)
+def may_tell(text: str, facts: tuple[str, ...]) -> bool:
+    """False for a line without the words that any way to say some facts needs: to look for those
+    costs less than to make the patterns."""
+    coded = {token.code for token in tokens_of(text)}
+    return any(not coded.isdisjoint(needed) for fact in facts for needed in _needs_of(fact))
+
+
+@cache
+def _needs_of(fact: str) -> tuple[str, ...]:
+    return tuple(_needed(saying) for saying in SAYINGS if saying.fact == fact)
+
+
 def of_fact(text: str, fact: str) -> Iterator[Found]:
     """What a line may say of one fact."""
     return (found for found in found_in(text) if found.fact == fact)
