@@ -35,7 +35,7 @@ def told(text: str, *facts: str, least: float = TAKEN) -> Iterator[Found]:
     """What a line says of some facts, if it is as likely as ``least``."""
     if not may_tell(text, facts):
         return
-    for found in found_in(text):
+    for found in found_in(text, facts):
         if found.fact in facts and probability(found) >= least:
             yield found
 

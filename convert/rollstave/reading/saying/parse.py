@@ -53,12 +53,15 @@ def _compiled(saying: Saying) -> tuple[re.Pattern[str], str]:
 
 
 @lru_cache(maxsize=512)
-def found_in(text: str) -> tuple[Found, ...]:
-    """All that a line may say, whether it is likely or not."""
+def found_in(text: str, facts: tuple[str, ...] = ()) -> tuple[Found, ...]:
+    """All that a line may say, or all of some facts, whether it is likely or not."""
+    wanted = {*facts, *(other for fact in facts for other in _HOLDS.get(fact, ()))}
     tokens = tokens_of(text)
     coded = "".join(token.code for token in tokens)
     found: list[Found] = []
     for saying in SAYINGS:
+        if wanted and saying.fact not in wanted:
+            continue
         if not any(letter in coded for letter in _needed(saying)):
             continue
         pattern, _ = _compiled(saying)
