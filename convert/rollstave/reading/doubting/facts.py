@@ -11,7 +11,7 @@ from rollstave.problems import Severity
 from rollstave.reading.doubting.legends import stands_in_rows
 from rollstave.reading.doubting.read import Read
 from rollstave.reading.saying.judge import ASKED, probability
-from rollstave.reading.saying.parse import Found, found_in
+from rollstave.reading.saying.parse import Found, found_in, may_tell
 from rollstave.reading.words.titles import heads_a_sheet, is_ruler, looks_named
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.doubtful import OF_TUNE
@@ -48,6 +48,7 @@ _ORDERED = {
     "section": "a part; write its name as [name] on a line of its own over its rows",
 }
 _ORDERED["repeat"] = _ORDERED["order"]
+_SOUGHT = (*_ORDERED, "legend")
 _LONGEST = 200  # characters of words that order something
 
 
@@ -64,7 +65,7 @@ def told_and_not_there(read: Read) -> None:
     for note in read.grid.notes:
         if len(note.text) > _LONGEST or read.state.problems.columns(note.place.line):
             continue
-        for found in found_in(note.text):
+        for found in found_in(note.text, _SOUGHT) if may_tell(note.text, _SOUGHT) else ():
             likely = probability(found)
             if likely < ASKED:
                 continue

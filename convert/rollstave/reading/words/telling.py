@@ -21,7 +21,7 @@ from rollstave.pitch import accidental
 from rollstave.problems import Place, Severity
 from rollstave.reading.page.decode import Line
 from rollstave.reading.saying.judge import ASKED, TAKEN, probability
-from rollstave.reading.saying.parse import Found, found_in
+from rollstave.reading.saying.parse import Found, found_in, may_tell
 from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words.agreeing import meaning
 from rollstave.reading.words.directions import Direction
@@ -159,8 +159,12 @@ def _told(state: ReadingState, words: Words, fact: str) -> Iterator[Told]:
     if fact == "tuning":
         yield from _tunings(state, words)
         return
-    moved = {f.value for f in found_in(words.text) if f.fact == "retuned"}
-    for found in found_in(words.text):
+    if not may_tell(words.text, (fact,)):
+        return
+    more = ("retuned",) if fact in ("fifth_capo", "key") else ()
+    there = found_in(words.text, (fact, *more))
+    moved = {f.value for f in there if f.fact == "retuned"}
+    for found in there:
         if found.fact != fact or (fact == "fifth_capo" and len(moved) > 1):
             continue
         if not_so(words.text, found.start, found.end):
@@ -191,7 +195,7 @@ def _of(words: Words, found: Found, text: str, likely: float) -> Told:
 def _tunings(state: ReadingState, words: Words) -> Iterator[Told]:
     """The tunings that a line spells, makes out of another, or names, the first of these kinds."""
     instrument = state.instrument
-    found = [f for f in found_in(words.text) if f.fact in ("tuning", "retuned")]
+    found = [f for f in found_in(words.text, ("tuning", "retuned")) if f.fact != "capo"]
     spelled = [f for f in found if f.way in ("letters of strings", "compact letters")]
     moved = [f for f in found if f.fact == "retuned"]
     named = [f for f in found if f.fact == "tuning" and f not in spelled]
@@ -286,7 +290,7 @@ _FEWEST = 2  # measures as wide as each other that tell the time
 def _take_unit(state: ReadingState, tune: TuneSoFar, lines: Sequence[Line]) -> None:
     """Take the time that measures have where words tell how long a column lasts."""
     for line in lines:
-        for found in found_in(line.text):
+        for found in found_in(line.text, ("unit",)):
             likely = probability(found)
             if (
                 found.fact != "unit"
@@ -337,7 +341,7 @@ def _take_jump(state: ReadingState, tune: TuneSoFar, lines: Sequence[Line]) -> N
     there = [
         (probability(found), found, line)
         for line in lines
-        for found in found_in(line.text)
+        for found in found_in(line.text, ("jump",))
         if found.fact == "jump"
     ]
     best = max(there, key=lambda one: one[0], default=None)
