@@ -6,7 +6,8 @@ from msgspec import Struct
 
 
 class Saying(Struct, frozen=True, kw_only=True):
-    """A way to say a fact: its name, the fact, the pattern, and one class that it needs."""
+    """A way to say a fact: its name, the fact, the pattern, and the classes that it needs: one of
+    some, and where ``&`` parts them one of others as well."""
 
     name: str
     fact: str

@@ -34,19 +34,19 @@ OF_ORDER: tuple[Saying, ...] = (
             rf"{_OFTEN.format('x')} (?:.){{0,4}}? {_OFTEN.format('y')}"
             rf"(?:(?:.){{0,4}}? {_OFTEN.format('z')})?"
         ),
-        needs="TIMES NUM",
+        needs="TIMES NUM & PART PART_NAME PITCH CODA",
     ),
     Saying(
         name="part often",
         fact="repeat",
         pattern=_OFTEN.format("x"),
-        needs="TIMES NUM",
+        needs="TIMES NUM & PART PART_NAME PITCH CODA",
     ),
     Saying(
         name="often: part",
         fact="repeat",
         pattern=(rf"PLAY (?:GAP)* {_PART.format('x')} (?:GAP|PLAY)* {_TIMES.format('x')}"),
-        needs="TIMES NUM",
+        needs="TIMES NUM & PART PART_NAME PITCH CODA",
     ),
     Saying(
         name="part=n",
@@ -182,7 +182,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:GAP|MEANS|EQUALS|FROM|FILL|PITCH|STRING|TOP){0,7}? (?:(?P<n>NUMBER|SHORT) "
             r"STOP? STRING|STRING (?P<n2>NUM))"
         ),
-        needs="STRING",
+        needs="STRING & TOP BOTTOM DOWN UP PITCH",
     ),
     Saying(
         name="string is on top",
@@ -191,7 +191,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:(?P<n>NUMBER|SHORT|HAND) STRING|STRING (?P<n2>NUM)) (?:GAP|MEANS|AND){0,5} "
             r"(?P<side>TOP|BOTTOM) (?!STRING)"
         ),
-        needs="STRING",
+        needs="STRING & TOP BOTTOM DOWN UP PITCH",
     ),
     Saying(
         name="string is the line",
@@ -200,7 +200,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:(?P<n>NUMBER|SHORT|HIGH|LOW) (?:FILL|LETTER|PITCH)? STRING|STRING "
             r"(?P<n2>NUM)) (?:GAP|MEANS)* (?P<side>TOP|BOTTOM) LINE"
         ),
-        needs="STRING",
+        needs="STRING & TOP BOTTOM DOWN UP PITCH",
     ),
     Saying(
         name="strings from the top",
@@ -254,7 +254,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:GAP|DOWN|UP|IS|FROM|TUNING)*?"
             r"(?:DOWN|UP) (?:GAP|FROM|PITCH FILL)* (?P<p>PITCH) (?P<f>FLAT)?"
         ),
-        needs="STRING",
+        needs="STRING & TOP BOTTOM DOWN UP PITCH",
     ),
     Saying(
         name="lower string to pitch",
@@ -264,7 +264,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:GAP|DOWN|UP|FROM|PITCH FILL)*"
             r"(?P<p>PITCH) (?P<f>FLAT)?"
         ),
-        needs="STRING",
+        needs="STRING & TOP BOTTOM DOWN UP PITCH",
     ),
     Saying(
         name="string changes",
@@ -273,7 +273,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?P<n>NUMBER) STRING OTHER EQUALS PITCH (?:UP|DOWN) GAP* (?P<p>PITCH) "
             r"(?P<f>FLAT)?"
         ),
-        needs="STRING",
+        needs="STRING & TOP BOTTOM DOWN UP PITCH",
     ),
     Saying(
         name="nth up to pitch",

@@ -38,8 +38,8 @@ def _letters() -> Mapping[str, str]:
 
 
 @cache
-def _compiled(saying: Saying) -> tuple[re.Pattern[str], str]:
-    """The pattern of a way, and the letters of which a coded sentence has one at the least."""
+def _compiled(saying: Saying) -> re.Pattern[str]:
+    """The pattern of a way."""
     letters = _letters()
 
     def as_set(match: re.Match[str]) -> str:
@@ -49,7 +49,7 @@ def _compiled(saying: Saying) -> tuple[re.Pattern[str], str]:
 
     words = re.sub(r"\[|\]", "", saying.pattern)
     pattern = re.sub(rf"\b{_NAME}\b|\s+", as_set, words)
-    return re.compile(pattern), "".join(letters[name] for name in saying.needs.split())
+    return re.compile(pattern)
 
 
 @lru_cache(maxsize=512)
@@ -62,10 +62,9 @@ def found_in(text: str, facts: tuple[str, ...] = ()) -> tuple[Found, ...]:
     for saying in SAYINGS:
         if wanted and saying.fact not in wanted:
             continue
-        if not any(letter in coded for letter in _needed(saying)):
+        if not _has(_needed(saying), coded):
             continue
-        pattern, _ = _compiled(saying)
-        for match in pattern.finditer(coded):
+        for match in _compiled(saying).finditer(coded):
             if match.end() == match.start():
                 continue
             groups = {n: tokens[slice(*match.span(n))] for n, v in match.groupdict().items() if v}
@@ -87,9 +86,16 @@ def found_in(text: str, facts: tuple[str, ...] = ()) -> tuple[Found, ...]:
 
 
 @cache
-def _needed(saying: Saying) -> str:
+def _needed(saying: Saying) -> tuple[str, ...]:
+    """Letters of which a coded sentence has one at the least, and others of which as well."""
     letters = _letters()
-    return "".join(letters[name] for name in saying.needs.split())
+    return tuple(
+        "".join(letters[name] for name in names.split()) for names in saying.needs.split("&")
+    )
+
+
+def _has(needed: tuple[str, ...], coded: str) -> bool:
+    return all(any(letter in coded for letter in some) for some in needed)
 
 
 _SIGNS = frozenset(SPECIAL[n] for n in ("RAW_SIGN", "HYPHEN", "PAREN"))
@@ -189,12 +195,12 @@ _ONE_OF_LINE = frozenset(
 def may_tell(text: str, facts: tuple[str, ...]) -> bool:
     """False for a line without the words that any way to say some facts needs: to look for those
     costs less than to make the patterns."""
-    coded = {token.code for token in tokens_of(text)}
-    return any(not coded.isdisjoint(needed) for fact in facts for needed in _needs_of(fact))
+    coded = "".join({token.code for token in tokens_of(text)})
+    return any(_has(needed, coded) for fact in facts for needed in _needs_of(fact))
 
 
 @cache
-def _needs_of(fact: str) -> tuple[str, ...]:
+def _needs_of(fact: str) -> tuple[tuple[str, ...], ...]:
     return tuple(_needed(saying) for saying in SAYINGS if saying.fact == fact)
 
 
