@@ -116,6 +116,10 @@ class ProblemList:
         """The columns of a line at which something is said already."""
         return [p.place.column for p in self._problems if p.place and p.place.line == line]
 
+    def codes(self, line: int) -> set[str]:
+        """The codes of what is said of a line already."""
+        return {p.code for p in self._problems if p.place and p.place.line == line}
+
     @property
     def has_errors(self) -> bool:
         return any(p.severity is Severity.ERROR for p in self._problems)

@@ -64,7 +64,6 @@ _NOT_ASKED = ("rhythm-unsure", "tuning-assumed", "meter-assumed", "tuning-inferr
         ("(2nd volta)", "not-followed"),
         ("<7> <9>", "kept-as-words"),
         ("She went round it all, every bit of it, three times before her tea", "not-followed"),
-        ("on joue le tout deux fois, et puis on va se coucher avec les poules", "not-followed"),
         ("Bars 7 and 8 are the same as 1 and 2.", "not-followed"),  # there are four
     ],
 )
@@ -100,7 +99,6 @@ def test_letters_beside_the_notes_that_are_struck_are_doubted() -> None:
 @pytest.mark.parametrize(
     ("words", "code"),
     [
-        ("Easy now, the tempo was 80 or so.", "tempo"),
         ("The capo goes somewhere near the two, I think.", "capo"),
     ],
 )

@@ -249,12 +249,14 @@ TAKEN = {
     "parts side by side": "Tune\n\nA part             B part\n{s}\n",
     "numbers of measures": "Tune\n\nMeasure 1:\n{s}\n\nMeasure 3:\n{s}\n\nMeasure 5:\n{s}\n",
     "measures as before": "Tune\n\n{s}\n\nBar 3 is the same as bar 1.\n",
-    "ending in words": "Tune\n\n{s}\n\nThe first time:\n\n{s}\n",
+    "ending in words": "Tune\n\n{s}\n\nThe first and third time:\n\n{s}\n",
     "ending before a gap": "Tune\n\n{s}\n\n1.\n\n{s}\n\n2.\n\n{s}\n",
     "coda with a name": "Tune\n\n{s}\n\n(+) the end:\n{s}\n",
+    "ending told": "Tune\n\n{s}\n\nbeim ersten Mal:\n\n{s}\n",
+    "section told": "Tune\n\n{s}\n\nHere follows the second strain.\n\n{s}\n",
     "section in a sentence": "Tune\n\n{s}\n\nNow the high part:\n\n{s}\n",
     "direction": "Tune\n\n{s}\n\nD.C. al Fine\n",
-    "section": "Tune\n\nA part\n\n{s}\n",
+    "section": "Tune\n\nVersion 2\n\n{s}\n",
     "name between systems": (
         "Tune\n\n{s}\n\nSing it once before you play it.\n\nUp the neck\n\n"
         "The thumb frets the short string at 7, counted along the long neck, and once\n"

@@ -20,6 +20,7 @@ from rollstave.instruments.instrument import Instrument, Tuning
 from rollstave.instruments.setup import NoSuchFret, Setup
 from rollstave.instruments.tunings import letters_in
 from rollstave.pitch import Key, parse_key
+from rollstave.reading.saying.judge import denied
 
 ENOUGH = 0.8  # the least confidence that overrules the usual tuning
 _IN, _OUT = math.log(0.85), math.log(0.15)  # a note inside and outside its chord or scale
@@ -92,7 +93,8 @@ def _in_words(grid: GridTune, instrument: Instrument) -> Guess | None:
             for name in sorted(tuning.names, key=len, reverse=True):
                 # "G" or "modal" alone may be a key or a mood; "sawmill tuning" is none.
                 named = rf"\b{re.escape(name.lower())}\b" + ("" if " " in name else r"\s+tuning\b")
-                if re.search(named, low):
+                match = re.search(named, low)
+                if match and not denied(text, "tuning", match.start(), match.end()):
                     return Guess(tuning, 0.95, f"{name!r} is named in the words: {text[:60]!r}")
         for word in re.findall(r"\b[a-g]#?[A-G][A-G#b]{3,8}(?![A-Za-z])", text):
             letters = letters_in(word)

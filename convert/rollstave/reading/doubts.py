@@ -10,7 +10,7 @@ from __future__ import annotations
 from itertools import groupby
 
 from rollstave.grid.typed import GridTune
-from rollstave.reading.doubting.facts import facts_not_read, title_in_doubt
+from rollstave.reading.doubting.facts import facts_not_read, title_in_doubt, told_and_not_there
 from rollstave.reading.doubting.figures import lost_figures
 from rollstave.reading.doubting.kept import kept_words
 from rollstave.reading.doubting.legends import legends_not_taken
@@ -45,6 +45,7 @@ DOUBTS: tuple[Doubt, ...] = (
     counts_that_count,
     legends_not_taken,
     facts_not_read,
+    told_and_not_there,
     title_in_doubt,
 )
 

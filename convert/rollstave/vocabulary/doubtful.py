@@ -110,7 +110,8 @@ OF_TUNE: tuple[SaidOfTune, ...] = (
     SaidOfTune(
         key="capo",
         pattern=r"(?<!no )(?<!da )\bcapo(?:ed)?\b[^.\n]{0,40}?(?<!\w)"
-        r"(?:\d{1,2}(?:st|nd|rd|th)?|one|two|three|four|five|second|third|fourth|fifth|seventh|I{1,3}|IV|VI{0,2})\b",
+        r"(?:\d{1,2}(?:st|nd|rd|th)?|one|two|three|four|five|second|third|fourth|fifth|seventh"
+        r"|I{2,3}|IV|VI{0,2})\b",
         cues=("capo",),
         example="Capo: 2",
     ),

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator, Mapping
 
 from rollstave.patterns import rare
+from rollstave.reading.saying.judge import told
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.hands import MEANT_BY_LETTERS
@@ -54,6 +55,9 @@ def _legend_lines(state: ReadingState) -> Iterator[int]:
             found = [m for m in _ITEM.finditer(text) if _meant(m["words"])]
             if len(found) >= _FEWEST:
                 yield index
+                continue
+        if index not in state.in_block and len(_told(text)) >= _FEWEST:
+            yield index
 
 
 def _legend(state: ReadingState) -> Mapping[str, str]:
@@ -63,7 +67,22 @@ def _legend(state: ReadingState) -> Mapping[str, str]:
         for match in _ITEM.finditer(state.lines[index].text):
             if meant := _meant(match["words"]):
                 found.setdefault(match["letter"], meant)
+        for letter, meant in _told(state.lines[index].text):
+            found.setdefault(letter, meant)
     return found
+
+
+def _told(text: str) -> list[tuple[str, str]]:
+    """Letters and the common ones for them, told in any words: ``d = duim, w = wijsvinger``."""
+    found: list[tuple[str, str]] = []
+    for one in told(text, "legend"):
+        if isinstance(one.value, tuple):
+            pairs = one.value if isinstance(one.value[0], tuple) else (one.value,)
+            found += [(s, m) for s, m in pairs if len(s) == len(m) == 1 and m in _HAND]
+    return found
+
+
+_HAND = frozenset("TIM")
 
 
 def _meant(words: str) -> str:

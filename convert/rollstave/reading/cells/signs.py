@@ -12,6 +12,7 @@ from rollstave.grid.typed import LegendSign
 from rollstave.patterns import rare
 from rollstave.problems import ProblemList
 from rollstave.reading.page.decode import Line
+from rollstave.reading.saying.judge import told
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.signs import BY_NAME, COMMON, ROUND, Signs
 from rollstave.vocabulary.technique import Technique
@@ -104,10 +105,31 @@ def read_legend(lines: Iterable[Line], problems: ProblemList, bodies: Sequence[s
             signs = signs.with_own(LegendSign(sign=sign, means=meant.name, line=line.text.strip()))
             if meant.other and re.search(BY_NAME[meant.other].legend, match["words"], re.I):
                 signs = replace(signs, either=signs.either | {sign})
+        signs = _with_told(signs, line, problems)
         signs = _with_brackets(signs, line, problems)
         if before is not None and before.number + 1 == line.number and not line.blank:
             signs = _with_brackets(signs, _sentence(before, line), problems)
         before = None if line.blank else line
+    return signs
+
+
+def _with_told(signs: Signs, line: Line, problems: ProblemList) -> Signs:
+    """The signs with what a line tells in its own way: ``l = ligado``, ``the h's are hammers``."""
+    own = {sign.sign for sign in signs.own}
+    for found in told(line.text, "legend"):
+        if not isinstance(found.value, tuple) or found.value[-1] not in BY_NAME:
+            continue
+        sign, means = found.value
+        row = BY_NAME[str(means)]
+        sign = _changing(signs, str(sign), row)
+        if not sign or sign in own:
+            continue
+        problems.add(
+            kinds.LEGEND,
+            f"{sign} is read as {row.name}: the words say so",
+            line.place(found.start),
+        )
+        signs = signs.with_own(LegendSign(sign=sign, means=row.name, line=line.text.strip()))
     return signs
 
 

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Set
 
-from rollstave.grid.typed import Heading
+from rollstave.grid.typed import Bar, Heading
 from rollstave.patterns import rare
 from rollstave.problems import Severity
+from rollstave.reading.doubting.legends import stands_in_rows
 from rollstave.reading.doubting.read import Read
+from rollstave.reading.saying.judge import ASKED, probability
+from rollstave.reading.saying.parse import Found, found_in, may_tell
 from rollstave.reading.words.titles import heads_a_sheet, is_ruler, looks_named
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.doubtful import OF_TUNE
 from rollstave.vocabulary.headings import ROWS
+from rollstave.vocabulary.signs import COMMON
 
 _PATTERNS = tuple((row, rare(row.pattern, re.IGNORECASE, row.cues)) for row in OF_TUNE)
 _KINDS = {"tempo": kinds.TEMPO, "capo": kinds.CAPO, "time": kinds.TIME}
@@ -25,6 +30,8 @@ def facts_not_read(read: Read) -> None:
         if read.tune.has_heading(row.key):
             continue
         found = next(((m, place) for text, place in texts if (m := pattern.search(text))), None)
+        if found is not None and _KINDS[row.key].code in read.state.problems.codes(found[1].line):
+            continue
         if found is not None:
             words, place = found[0][0].strip(), found[1]
             read.say(
@@ -33,6 +40,63 @@ def facts_not_read(read: Read) -> None:
                 f"read; if so, add a line such as: {row.example}",
                 place,
             )
+
+
+_ORDERED = {
+    "order": "a part that is played more than once; type |: and :| around it",
+    "ending": "an ending; type 1. and 2. over the measures",
+    "section": "a part; write its name as [name] on a line of its own over its rows",
+}
+_ORDERED["repeat"] = _ORDERED["order"]
+_SOUGHT = (*_ORDERED, "legend")
+_LONGEST = 200  # characters of words that order something
+
+
+def told_and_not_there(read: Read) -> None:
+    """Say which words tell of an order, an ending, a sign that nothing was made of."""
+    measures = read.grid.measures
+    shown = {
+        "ending": any(m.ending for m in measures),
+        "order": any(m.times or m.right is Bar.REPEAT_END for m in measures),
+        "section": any(m.section for m in measures),
+    }
+    shown["repeat"] = shown["order"]
+    own = {sign.sign for sign in read.state.signs.own}
+    for note in read.grid.notes:
+        if len(note.text) > _LONGEST or read.state.problems.columns(note.place.line):
+            continue
+        for found in found_in(note.text, _SOUGHT) if may_tell(note.text, _SOUGHT) else ():
+            likely = probability(found)
+            if likely < ASKED:
+                continue
+            if found.fact in _ORDERED and not shown[found.fact]:
+                read.say(
+                    kinds.NOT_FOLLOWED,
+                    f"these words may tell of {_ORDERED[found.fact]}",
+                    note.place,
+                )
+                break
+            sign = _sign_not_taken(found, own) if found.fact == "legend" else ""
+            if sign and stands_in_rows(read, sign):
+                read.say(
+                    kinds.LEGEND,
+                    f"what these words tell of {sign} is not taken; it is read as usual",
+                    note.place,
+                    Severity.WARNING,
+                )
+                break
+
+
+def _sign_not_taken(found: Found, own: Set[str]) -> str:
+    """The sign that words explain otherwise than it is read; empty if it is read so."""
+    if not isinstance(found.value, tuple) or isinstance(found.value[0], tuple):
+        return ""
+    sign, means = str(found.value[0]), str(found.value[1])
+    common = COMMON.meanings.get(sign) or COMMON.meanings.get(sign.casefold())
+    if sign in own or len(means) == 1 or (common is not None and common.name == means):
+        return ""
+    as_usual = sign in "xX" and means == "muted"
+    return "" if as_usual or (sign == "<>" and means == "harmonic") else sign
 
 
 _SAID = rare(r"\W*(?:title|tune|name|song)\b", re.IGNORECASE)

@@ -23,13 +23,6 @@ _OF_LETTERS = 2  # a letter among dashes or behind a figure is a sign
 
 def legends_not_taken(read: Read) -> None:
     """Say which sign of the rows words explain in a way that is not understood."""
-    rows = [
-        row
-        for block in read.state.blocks
-        for system in block.systems
-        for row in system.rows
-        if read.grid.measures[0].first_line <= row.line.number <= read.grid.measures[-1].last_line
-    ]
     taken = {own.sign for own in read.state.signs.own}
     for note, line in read.whole_lines():
         for match in _EXPLAINED.finditer(line.text):
@@ -38,7 +31,7 @@ def legends_not_taken(read: Read) -> None:
                 sign = sign[0] + sign[-1]
             if sign in taken or sign in _KNOWN or meaning_of(match["words"]) is not None:
                 continue
-            if any(_has(row, sign) for row in rows):
+            if stands_in_rows(read, sign):
                 read.say(
                     kinds.LEGEND,
                     f"what these words say of {sign} is not understood; it is read as usual",
@@ -46,6 +39,18 @@ def legends_not_taken(read: Read) -> None:
                     Severity.WARNING,
                 )
                 return
+
+
+def stands_in_rows(read: Read, sign: str) -> bool:
+    """True if a sign stands among the frets of a tune."""
+    first, last = read.grid.measures[0].first_line, read.grid.measures[-1].last_line
+    return any(
+        _has(row, sign)
+        for block in read.state.blocks
+        for system in block.systems
+        for row in system.rows
+        if first <= row.line.number <= last
+    )
 
 
 def _has(row: Row, sign: str) -> bool:

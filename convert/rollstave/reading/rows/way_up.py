@@ -12,6 +12,7 @@ from msgspec.structs import replace
 from rollstave.instruments.instrument import Instrument
 from rollstave.patterns import rare
 from rollstave.reading.rows.records import LETTER, Block, Row, System
+from rollstave.reading.saying.judge import told
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
@@ -100,6 +101,19 @@ def _by_words(state: ReadingState) -> tuple[bool, str] | None:
                 if string in (1, strings):
                     over = (string == strings) == (side is _TOP)
                     return over, "the words say so"
+    return _by_words_told(state)
+
+
+def _by_words_told(state: ReadingState) -> tuple[bool, str] | None:
+    """What words tell in their own way of the top line or the bottom line."""
+    strings = state.instrument.strings
+    for index, line in enumerate(state.lines):
+        if index in state.in_block or line.blank:
+            continue
+        for found in told(line.text, "string_order"):
+            if isinstance(found.value, tuple) and found.value[0] in (1, strings):
+                number, top = found.value
+                return (number == strings) == top, "the words say so"
     return None
 
 

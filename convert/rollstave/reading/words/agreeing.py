@@ -15,7 +15,7 @@ def agree(one: Heading, other: Heading, instrument: Instrument) -> bool:
     first, second = (_words(h.text) for h in (one, other))
     if first == second or not second:
         return True
-    meant = [_meaning(h, instrument) for h in (one, other)]
+    meant = [meaning(h, instrument) for h in (one, other)]
     if meant[0] is not None and meant[1] is not None:
         return meant[0] == meant[1]
     return set(first) <= set(second) or set(second) <= set(first)
@@ -25,7 +25,7 @@ def _words(text: str) -> list[str]:
     return re.findall(r"[\w#♯♭/]+", text.casefold())
 
 
-def _meaning(heading: Heading, instrument: Instrument) -> object:
+def meaning(heading: Heading, instrument: Instrument) -> object:
     """What a heading is understood as; None where nothing is."""
     text = heading.text
     if heading.key == "tuning":

@@ -16,6 +16,7 @@ from rollstave.reading.words import (
     measures_again,
     over_rules,
     section_rules,
+    told_rules,
 )
 from rollstave.reading.words.section_names import heads_words
 from rollstave.reading.words.taking import not_a_section, note_line
@@ -80,11 +81,13 @@ RULES: tuple[tuple[str, WordRule], ...] = (
     ("measures twice", measures_again.measures_twice),
     ("direction", section_rules.direction),
     ("ending in words", ending_rules.ending_in_words),
+    ("ending told", told_rules.ending_told),
     ("ending before a gap", ending_rules.ending_before_a_gap),
     ("coda with a name", section_rules.coda_with_a_name),
     ("section", section_rules.section),
     ("name between systems", section_rules.name_between_systems),
     ("section in a sentence", section_rules.section_in_a_sentence),
+    ("section told", told_rules.section_told),
     ("title", head_rules.title),
     ("words and headings", head_rules.words_and_headings),
     ("text", text),

@@ -16,6 +16,7 @@ from msgspec.structs import replace
 from rollstave.grid.typed import Bar, FreeText, GridMeasure
 from rollstave.patterns import rare
 from rollstave.problems import Place, ProblemList
+from rollstave.reading.saying.judge import probability, told
 from rollstave.reading.words.directions import is_order_of_parts
 from rollstave.vocabulary import problems as kinds
 
@@ -86,7 +87,7 @@ def play_parts(
     """The measures with the repeats that words on several parts ask for."""
     result = list(measures)
     for note in notes:
-        if len(note.text) > _LONGEST or not _CUE.search(note.text):
+        if len(note.text) > _LONGEST:
             continue
         parts = _parts_of(note.text, measures)
         for part in parts:
@@ -126,6 +127,8 @@ def _parts_of(text: str, measures: Sequence[GridMeasure]) -> list[Part]:
         return [*unnamed, *parts] if times > 1 else []
     if found := _by_letters(text) or _by_names(text, [name for name, _ in sections]):
         return _named(found, sections)
+    if said := _told(text, sections, len(measures)):
+        return said
     for match in (*_FIRST.finditer(text), *_PLAY_FIRST.finditer(text)):
         count = _number(match["count"])
         if _BARS.search(text) and 1 < count <= len(measures):
@@ -177,6 +180,39 @@ def _by_names(text: str, names: Sequence[str]) -> list[tuple[str, int]]:
         if match:
             found.append((match.start(), name, _number(match["n"])))
     return [(name, times) for _, name, times in sorted(found)] if len(found) > 1 else []
+
+
+def _told(text: str, sections: Sequence[tuple[str, Part]], count: int) -> list[Part]:
+    """What words tell in their own way: ``Teil A zweimal, Teil B zweimal``. Parts that are
+    numbered, or called low and high, are those in this order where no letters are."""
+    found = max(told(text, "order", "repeat"), key=probability, default=None)
+    if found is None or not isinstance(found.value, tuple):
+        return []
+    pairs = [(str(name), int(times)) for name, times in found.value]
+    if pairs[0][0] == "all":
+        return [Part(0, count, pairs[0][1])]
+    if found.way == "letters":
+        letters = [name for name, _ in pairs]
+        pairs = [(letter, len(list(group))) for letter, group in groupby(letters)]
+    names = [name for name, _ in sections]
+    if len({name for name, _ in pairs}) < len(pairs):
+        return []
+    for letter, (name, _) in zip("ABCDEF", sections, strict=False):
+        if letter not in names and any(asked == letter for asked, _ in pairs):
+            pairs = [(name if asked == letter else asked, n) for asked, n in pairs]
+    words = [(_matching(name, names), n) for name, n in pairs]
+    return (
+        _named([(name, n) for name, n in words if name], sections)
+        if all(name for name, _ in words)
+        else []
+    )
+
+
+def _matching(asked: str, names: Sequence[str]) -> str:
+    """The name among some that words mean: alike, or the first with the same word in it."""
+    if asked in names:
+        return asked
+    return next((name for name in names if asked.upper() in name.split()), "")
 
 
 def _named(wanted: Sequence[tuple[str, int]], sections: Sequence[tuple[str, Part]]) -> list[Part]:

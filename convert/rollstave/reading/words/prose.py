@@ -20,18 +20,19 @@ from rollstave.instruments.tunings import parse_tuning
 from rollstave.patterns import fold, rare
 from rollstave.problems import Severity
 from rollstave.reading.page.decode import Line
+from rollstave.reading.saying.judge import denied
 from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words import names
 from rollstave.reading.words.agreeing import agree
 from rollstave.reading.words.dividing import pieces
 from rollstave.reading.words.head_rules import forget_guess
 from rollstave.reading.words.headings import bare_heading
+from rollstave.reading.words.telling import facts_told, headings_in_words, not_so
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import ROWS
-from rollstave.vocabulary.in_words import NOT_SO_AFTER, NOT_SO_BEFORE, SAID, Said
+from rollstave.vocabulary.in_words import SAID, Said
 
 _MOST_LINES = 60  # of words at the head and at the foot of a tune
-_LOOK_BACK = 40  # characters in which a fact is denied
 _SHOWN = 50
 _SPELLED = rare(r"^(?:[1-6](?:st|nd|rd|th)?\W?\s?)?[A-Ga-g][#b]?[ ,.\-;]")  # letter by letter
 
@@ -59,21 +60,25 @@ def facts_in_words(state: ReadingState) -> None:
     for tune in tunes:
         head = _words(by_number, _numbers(tune, 0))
         foot = _words(by_number, _numbers(tune, len(tune.measures)) if len(tunes) == 1 else ())
+        headings_in_words(state, tune, by_number)
+        asked: set[str] = set()
         for words in (head, foot):
             if not words.text:
                 continue
             _take_title(state, tune, words)
             for key in dict.fromkeys(said.key for said in SAID):
                 if not tune.has_heading(key):
-                    _take(state, tune, words, key)
+                    asked |= {key} if _take(state, tune, words, key) else set()
                 elif key in _DOUBTED and words is head:
                     _doubt(state, tune, words, key)
+        facts_told(state, tune, [*head.lines, *foot.lines], asked)
         if not tune.has_heading("time"):
             _time_behind_title(state, tune, by_number)
         if not tune.has_heading("time"):
             _take(state, tune, _words(by_number, _of_headings(tune)), "time")
 
 
+_FACTS = {"fifth string": "fifth_capo"}  # keys that are called otherwise where facts are told
 _DOUBTED = ("time", "tuning")  # what the words before a tune say once more, or otherwise
 
 
@@ -183,11 +188,6 @@ def _pattern(said: Said) -> re.Pattern[str]:
     return re.compile(said.pattern, re.IGNORECASE | re.MULTILINE)
 
 
-@cache
-def _not_so() -> tuple[re.Pattern[str], re.Pattern[str]]:
-    return re.compile(NOT_SO_BEFORE, re.IGNORECASE), re.compile(NOT_SO_AFTER, re.IGNORECASE)
-
-
 def _named_tunings(instrument: Instrument) -> Said:
     """A tuning by its name in a sentence: ``put the banjo in sawmill``."""
     known = sorted({n for t in instrument.tunings for n in t.names if len(n) > 4}, key=len)
@@ -207,23 +207,23 @@ def _found(words: Words, key: str, instrument: Instrument) -> Iterator[tuple[str
         if said.also and not any(hint in low for hint in said.also):
             continue
         for match in _pattern(said).finditer(words.text):
-            before, after = _not_so()
-            start = max(0, match.start() - _LOOK_BACK)
-            if before.search(words.text[start : match.start()]):
+            if not_so(words.text, match.start(), match.end()):
                 continue
             if key == "tuning" and parse_tuning(match["v"], instrument) is None:
                 continue
-            if not after.match(words.text, match.end()):
+            line, index = words.at(match.start())
+            if not denied(line.text, _FACTS.get(key, key), index, index + len(match[0])):
                 yield said.value or " ".join(match["v"].split()), match
 
 
-def _take(state: ReadingState, tune: TuneSoFar, words: Words, key: str) -> None:
+def _take(state: ReadingState, tune: TuneSoFar, words: Words, key: str) -> bool:
+    """Take a fact; True if words name two of them, and are asked about."""
     found = list(_found(words, key, state.instrument))
     if key == "tuning":
         # Names and letters in one are weighed with the notes and labels where the tuning is told.
         found = [(v, match) for v, match in found if not v.isalpha() and _SPELLED.search(v)]
     if not found:
-        return
+        return False
     value, match = found[0]
     line, index = words.at(match.start() + len(match[0]) - len(match[0].lstrip(" \n,;.(-")))
     place = line.place(index)
@@ -240,7 +240,7 @@ def _take(state: ReadingState, tune: TuneSoFar, words: Words, key: str) -> None:
             place,
             Severity.WARNING,
         )
-        return
+        return True
     tune.headings.append(Heading(key, value, place))
     state.problems.add(
         kinds.IN_WORDS,
@@ -248,6 +248,7 @@ def _take(state: ReadingState, tune: TuneSoFar, words: Words, key: str) -> None:
         f"a line with the right one that begins: {name}:",
         place,
     )
+    return False
 
 
 def _plain(key: str, value: str) -> str:

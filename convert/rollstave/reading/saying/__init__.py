@@ -1,0 +1,1 @@
+"""What a sentence says of a tune: its words by classes, patterns of classes, how sure it is."""

@@ -1,0 +1,209 @@
+"""What a line may say: every way of :mod:`rollstave.vocabulary.sayings` that its words match."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cache, lru_cache
+
+from msgspec import Struct
+
+from rollstave.reading.saying.meaning import value_of
+from rollstave.reading.saying.tokens import NAME, OTHER, SPECIAL, Token, tokens_of
+from rollstave.vocabulary.saying import Saying
+from rollstave.vocabulary.sayings import SAYINGS, SETS
+from rollstave.vocabulary.spoken import CLASSES
+
+_NAME = r"[A-Z][A-Z_]+"
+_NEVER = SPECIAL["STOP"]
+
+
+class Found(Struct, frozen=True):
+    """A fact that a line may say: its name and value, the way it is said in, the characters from
+    ``start`` to ``end``, and what speaks for it or against it."""
+
+    fact: str
+    value: object
+    way: str
+    start: int
+    end: int
+    features: dict[str, float]
+
+
+@cache
+def _letters() -> Mapping[str, str]:
+    """The letters in a coded sentence, by the name of a class or a set."""
+    single = {name: letter for name, (letter, _) in CLASSES.items()} | SPECIAL
+    return single | {name: "".join(single[n] for n in names) for name, names in SETS.items()}
+
+
+@cache
+def _compiled(saying: Saying) -> re.Pattern[str]:
+    """The pattern of a way."""
+    letters = _letters()
+
+    def as_set(match: re.Match[str]) -> str:
+        if match[0].isspace():
+            return ""
+        return "[" + "".join(re.escape(c) for c in letters[match[0]]) + "]"
+
+    words = re.sub(r"\[|\]", "", saying.pattern)
+    pattern = re.sub(rf"\b{_NAME}\b|\s+", as_set, words)
+    return re.compile(pattern)
+
+
+@lru_cache(maxsize=512)
+def found_in(text: str, facts: tuple[str, ...] = ()) -> tuple[Found, ...]:
+    """All that a line may say, or all of some facts, whether it is likely or not."""
+    wanted = {*facts, *(other for fact in facts for other in _HOLDS.get(fact, ()))}
+    tokens = tokens_of(text)
+    coded = "".join(token.code for token in tokens)
+    found: list[Found] = []
+    for saying in SAYINGS:
+        if wanted and saying.fact not in wanted:
+            continue
+        if not _has(_needed(saying), coded):
+            continue
+        for match in _compiled(saying).finditer(coded):
+            if match.end() == match.start():
+                continue
+            groups = {n: tokens[slice(*match.span(n))] for n, v in match.groupdict().items() if v}
+            value = value_of(saying.fact, groups, text)
+            if value is None:
+                continue
+            begin, last = tokens[match.start()], tokens[match.end() - 1]
+            found.append(
+                Found(
+                    fact=saying.fact,
+                    value=value,
+                    way=saying.name,
+                    start=begin.start,
+                    end=last.end,
+                    features=_features(saying, tokens, *match.span()),
+                )
+            )
+    return tuple(_weighed(found))
+
+
+@cache
+def _needed(saying: Saying) -> tuple[str, ...]:
+    """Letters of which a coded sentence has one at the least, and others of which as well."""
+    letters = _letters()
+    return tuple(
+        "".join(letters[name] for name in names.split()) for names in saying.needs.split("&")
+    )
+
+
+def _has(needed: tuple[str, ...], coded: str) -> bool:
+    return all(any(letter in coded for letter in some) for some in needed)
+
+
+_SIGNS = frozenset(SPECIAL[n] for n in ("RAW_SIGN", "HYPHEN", "PAREN"))
+_BESIDE = {
+    **dict.fromkeys(_SIGNS, "sign"),
+    **{SPECIAL["FILLING"]: "filling", SPECIAL["COMMA"]: "comma", SPECIAL["STOP"]: "stop"},
+    **{OTHER: "unknown", NAME: "unknown", CLASSES["FROM"][0]: "from", SPECIAL["EQUALS"]: "equals"},
+}
+
+
+def _beside(tokens: Sequence[Token], at: int) -> str:
+    """What stands at a place, roughly."""
+    return _BESIDE.get(tokens[at].code, "known") if 0 <= at < len(tokens) else "nothing"
+
+
+_COUNTED = {
+    "person": CLASSES["PERSON"][0],
+    "story": CLASSES["STORY"][0],
+    "no": CLASSES["NO"][0],
+    "or": CLASSES["OR"][0],
+}
+_LONG = 12  # tokens of a line that is no heading
+_MANY = 4
+_PLAIN = frozenset(
+    SPECIAL[n] for n in ("FILLING", "LOW_A", "RAW_SIGN", "HYPHEN", "PAREN", "COMMA", "STOP")
+)
+
+
+def _features(saying: Saying, tokens: Sequence[Token], start: int, end: int) -> dict[str, float]:
+    """What speaks for a way that the tokens ``start`` to ``end`` match, or against it."""
+    first = max((i + 1 for i in range(start) if tokens[i].code == _NEVER), default=0)
+    stop = next((i for i in range(end, len(tokens)) if tokens[i].code == _NEVER), len(tokens))
+    around = [*tokens[first:start], *tokens[end:stop]]
+    codes = [token.code for token in around]
+    words = [t for t in tokens if t.code not in _SIGNS]
+    features = {
+        f"way {saying.name}": 1.0,
+        "whole": (end - start) / max(1, len(tokens)),
+        "sentence": (end - start) / max(1, stop - first),
+        "unknown": min(_MANY, codes.count(OTHER) + codes.count(NAME)) / _MANY,
+        "known": min(_MANY, sum(c not in _PLAIN and c not in (OTHER, NAME) for c in codes)) / _MANY,
+        "first": float(start == 0),
+        "starts": float(start == first),
+        "ends": float(end == stop),
+        "long": min(2.0, len(words) / _LONG),
+        "question": float("?" in (t.low for t in tokens)),
+        "equals": float(any(t.low in ("=", ":") for t in tokens[start:end])),
+        "typo": float(any(t.typo for t in tokens[start:end])),
+    }
+    if saying.fact in _BY_NEIGHBOURS:
+        features[f"{saying.fact} before {_beside(tokens, start - 1)}"] = 1.0
+        features[f"{saying.fact} after {_beside(tokens, end)}"] = 1.0
+    for name, letter in _COUNTED.items():
+        features[name] = float(letter in codes)
+    before = tokens[first:start]
+    features["no before"] = float(any(t.code == _COUNTED["no"] for t in before[-3:]))
+    features["story line"] = float(any(t.code == _COUNTED["story"] for t in tokens))
+    features["person line"] = float(any(t.code == _COUNTED["person"] for t in tokens))
+    return features
+
+
+# Facts of which the words beside them tell most.
+_BY_NEIGHBOURS = frozenset(("time", "key", "ending", "instrument", "pace", "capo", "tuning"))
+
+
+def _weighed(found: Sequence[Found]) -> Iterator[Found]:
+    """What was found without that which another finding holds; whether another is its rival."""
+    for one in found:
+        others = [
+            f
+            for f in found
+            if f.fact == one.fact
+            and f.value != one.value
+            and (one.way in _WEAK or f.way not in _WEAK)
+        ]
+        over = [f for f in found if f.fact in _HOLDS.get(one.fact, ()) or f.way in _WHOLE]
+        if any(f.start <= one.start and one.end <= f.end and f.way != one.way for f in over):
+            continue
+        if one.way in _WEAK and others:
+            continue
+        if one.fact in _ONE_OF_LINE and others:
+            one.features["rival"] = 1.0
+        if one.fact == "key" and any(f.fact in ("retuned", "fifth_capo") for f in found):
+            one.features["key beside strings"] = 1.0
+        yield one
+
+
+_HOLDS = {"capo": ("fifth_capo",), "repeat": ("order",)}
+_WEAK = ("two beats", "dance", "counted", "at n")  # where something surer stands, nothing
+_WHOLE = ("number in brackets", "letters in turn")
+_ONE_OF_LINE = frozenset(
+    ("tuning", "time", "key", "capo", "tempo", "unit", "instrument", "string_order")
+)
+
+
+@lru_cache(maxsize=512)
+def may_tell(text: str, facts: tuple[str, ...]) -> bool:
+    """False for a line without the words that any way to say some facts needs: to look for those
+    costs less than to make the patterns."""
+    coded = "".join({token.code for token in tokens_of(text)})
+    return any(_has(needed, coded) for fact in facts for needed in _needs_of(fact))
+
+
+@cache
+def _needs_of(fact: str) -> tuple[tuple[str, ...], ...]:
+    return tuple(_needed(saying) for saying in SAYINGS if saying.fact == fact)
+
+
+def of_fact(text: str, fact: str) -> Iterator[Found]:
+    """What a line may say of one fact."""
+    return (found for found in found_in(text) if found.fact == fact)

@@ -1,0 +1,365 @@
+"""Facts that the words of a tune tell in their own way, found by :mod:`rollstave.reading.saying`.
+
+What is sure is taken and said with its place; what may be so is asked about, with what to type.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence, Set
+from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from rollstave.grid.typed import FreeText, Heading
+from rollstave.instruments.instrument import Instrument
+from rollstave.instruments.tunings import from_letters, parse_tuning
+from rollstave.patterns import rare
+from rollstave.pitch import accidental
+from rollstave.problems import Place, Severity
+from rollstave.reading.page.decode import Line
+from rollstave.reading.saying.judge import ASKED, TAKEN, probability
+from rollstave.reading.saying.parse import Found, found_in, may_tell
+from rollstave.reading.state import ReadingState, TuneSoFar
+from rollstave.reading.words.agreeing import meaning
+from rollstave.reading.words.directions import Direction
+from rollstave.reading.words.headings import remark_after
+from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.headings import ROWS
+from rollstave.vocabulary.in_words import NOT_SO_AFTER, NOT_SO_BEFORE
+
+# The heading that each fact is.
+_KEYS = {
+    "time": "time",
+    "capo": "capo",
+    "fifth_capo": "fifth string",
+    "key": "key",
+    "tempo": "tempo",
+    "pace": "pace",
+    "tuning": "tuning",
+    "source": "source",
+}
+_FACT_OF = {key: fact for fact, key in _KEYS.items()}
+_SAID_BY = {"source": ("composer", "arranger"), "pace": ("tempo",)}  # headings that say as much
+
+
+_ASKS = {"time": kinds.TIME, "tempo": kinds.TEMPO, "capo": kinds.CAPO}
+_LOOK_BACK = 40  # characters in which a fact is denied
+_BEFORE = rare(NOT_SO_BEFORE, re.IGNORECASE)
+_AFTER = rare(NOT_SO_AFTER, re.IGNORECASE)
+
+
+def not_so(text: str, start: int, end: int) -> bool:
+    """True if a fact is denied, or said of something else, by the words beside it."""
+    before = _BEFORE.search(text[max(0, start - _LOOK_BACK) : start])
+    return before is not None or _AFTER.match(text, end) is not None
+
+
+class Told(Struct, frozen=True):
+    """A fact that words tell, as the text of its heading, how likely it is, and in which words."""
+
+    found: Found
+    place: Place
+    words: str
+    text: str
+    probability: float
+
+
+class Words(Struct, frozen=True):
+    """Lines of one paragraph as one text: the lines, and where each begins in it."""
+
+    text: str
+    lines: tuple[Line, ...]
+    starts: tuple[int, ...]
+
+    def place(self, offset: int) -> Place:
+        """The place of a character."""
+        index = bisect_right(self.starts, offset) - 1
+        return self.lines[index].place(offset - self.starts[index])
+
+
+_LONG = 45  # columns of a line that goes on in the next one
+_MOST = 380  # characters of a paragraph that are looked at as one
+
+
+def _paragraphs(lines: Sequence[Line]) -> list[Words]:
+    """The lines, those of a sentence that goes on from one to the next as one."""
+    found: list[list[Line]] = []
+    for line in lines:
+        last = found[-1][-1] if found else None
+        goes_on = (
+            last is not None
+            and last.number + 1 == line.number
+            and len(last.text.rstrip()) >= _LONG
+            and last.text.rstrip()[-1:] not in ".:!?"
+            and sum(len(one.text) for one in found[-1]) + len(line.text) < _MOST
+        )
+        if goes_on:
+            found[-1].append(line)
+        else:
+            found.append([line])
+    return [_joined(some) for some in found]
+
+
+def _joined(lines: Sequence[Line]) -> Words:
+    starts, at = [], 0
+    for line in lines:
+        starts.append(at)
+        at += len(line.text) + 1
+    text = " ".join(line.text for line in lines)
+    return Words(text=text, lines=tuple(lines), starts=tuple(starts))
+
+
+def facts_told(
+    state: ReadingState, tune: TuneSoFar, lines: Sequence[Line], asked: Set[str]
+) -> None:
+    """Take what lines of words tell of a tune and no heading says; not what is asked already."""
+    lines = [line for line in lines if remark_after(line.text) is None]
+    words = _paragraphs(lines)
+    for fact, key in _KEYS.items():
+        if key in asked or any(tune.has_heading(k) for k in (key, *_SAID_BY.get(key, ()))):
+            continue
+        there = [t for some in words for t in _told(state, some, fact) if t.probability >= ASKED]
+        if there and (fact != "pace" or max(t.probability for t in there) >= TAKEN):
+            _take(state, tune, key, there)
+    _take_unit(state, tune, lines)
+    _take_jump(state, tune, lines)
+
+
+def _take(state: ReadingState, tune: TuneSoFar, key: str, there: Sequence[Told]) -> None:
+    best = max(there, key=lambda t: t.probability)
+    place, words = best.place, best.words
+    name = ROWS[key].name
+    others = [
+        t for t in there if t.probability >= TAKEN and t.text.casefold() != best.text.casefold()
+    ]
+    if best.probability >= TAKEN and not (others and key != "source"):
+        tune.headings.append(Heading(key, best.text, place))
+        state.problems.add(
+            kinds.IN_WORDS,
+            f"the {key} {best.text} is told by the words {words!r}; if that is wrong, add a line "
+            f"with the right one that begins: {name}:",
+            place,
+        )
+        return
+    also = f" or {others[0].text}" if others else ""
+    state.problems.add(
+        _ASKS.get(key, kinds.IN_WORDS),
+        f"the words {words!r} may tell the {key} {best.text}{also}, which is not taken; if they "
+        f"do, add a line such as: {name}: {best.text}",
+        place,
+        Severity.WARNING,
+    )
+
+
+def _told(state: ReadingState, words: Words, fact: str) -> Iterator[Told]:
+    """What words tell of a fact."""
+    if fact == "tuning":
+        yield from _tunings(state, words)
+        return
+    if not may_tell(words.text, (fact,)):
+        return
+    more = ("retuned",) if fact in ("fifth_capo", "key") else ()
+    there = found_in(words.text, (fact, *more))
+    moved = {f.value for f in there if f.fact == "retuned"}
+    for found in there:
+        if found.fact != fact or (fact == "fifth_capo" and len(moved) > 1):
+            continue
+        if not_so(words.text, found.start, found.end):
+            continue
+        text = str(found.value)
+        if fact == "capo" and found.value == 0:
+            text = "none"
+        if fact == "fifth_capo":
+            text = f"capo {found.value}"
+        if fact == "source" and text.isupper():
+            text = text.title()
+        yield _of(words, found, text, probability(found))
+
+
+def _of(words: Words, found: Found, text: str, likely: float) -> Told:
+    return Told(
+        found=found,
+        place=words.place(found.start),
+        words=words.text[found.start : found.end].strip(" ,;"),
+        text=text,
+        probability=likely,
+    )
+
+
+# Tunings -------------------------------------------------------------------------------------
+
+
+def _tunings(state: ReadingState, words: Words) -> Iterator[Told]:
+    """The tunings that a line spells, makes out of another, or names, the first of these kinds."""
+    instrument = state.instrument
+    found = [f for f in found_in(words.text, ("tuning", "retuned")) if f.fact != "capo"]
+    spelled = [f for f in found if f.way in ("letters of strings", "compact letters")]
+    moved = [f for f in found if f.fact == "retuned"]
+    named = [f for f in found if f.fact == "tuning" and f not in spelled]
+    for one in spelled:
+        if tuning := parse_tuning(str(one.value), instrument):
+            yield _of(words, one, tuning.written, probability(one))
+            return
+    strings = {f.value[0] for f in moved if isinstance(f.value, tuple)}
+    if moved and strings != {5} and not state.labels:
+        likely = min(map(probability, moved))
+        if (text := _moved(instrument, moved)) and likely >= ASKED:
+            yield _of(words, moved[0], text, likely)
+            return
+    names = [n.lower() for t in instrument.tunings for n in t.names if " " in n]
+    if any(name in words.text.lower() for name in names):
+        return  # weighed with the notes where the tuning is told
+    for one in named:
+        text = str(one.value).replace("dubbel", "double")
+        if parse_tuning(text, instrument) is not None:
+            likely = probability(one) if not state.labels else 0.0
+            yield _of(words, one, text, likely)
+
+
+def _moved(instrument: Instrument, moved: Sequence[Found]) -> str:
+    """The usual tuning with some strings moved, by its letters; empty if there is none such."""
+    letters = [(p.step, p.alter) for p in reversed(instrument.default.pitches)]
+    short = instrument.short_string is not None
+    for found in moved:
+        assert isinstance(found.value, tuple)
+        number, pitch = found.value
+        number = number or instrument.strings - short
+        if number > instrument.strings:
+            return ""
+        letters[instrument.strings - number] = (pitch[0], accidental(pitch[1:]))
+    tuning = from_letters(letters, instrument)
+    return tuning.written if tuning else ""
+
+
+# Headings that say it in other words ---------------------------------------------------------
+
+
+def headings_in_words(state: ReadingState, tune: TuneSoFar, line_of: dict[int, Line]) -> None:
+    """Understand headings whose value is told in another way: ``Key: Ré majeur``. Words that only
+    look like the heading of a tuning are kept as words."""
+    for index, heading in enumerate(list(tune.headings)):
+        fact = _FACT_OF.get(heading.key)
+        line = line_of.get(heading.place.line)
+        if fact is None or line is None or meaning(heading, state.instrument) is not None:
+            continue
+        if heading.key in ("source", "pace") or _plain_number(heading):
+            continue
+        told = [t for t in _told(state, _joined([line]), fact) if t.probability >= ASKED]
+        if told:
+            best = max(told, key=lambda t: t.probability)
+            tune.headings[tune.headings.index(heading)] = replace(heading, text=best.text)
+        elif heading.key == "tuning" and _is_prose(heading, line):
+            tune.headings.remove(heading)
+            before = 0 if index < len(tune.headings) else len(tune.measures)
+            tune.notes.append(FreeText(line.text.strip(), line.place(0), before))
+            tune.notes.sort(key=lambda note: (note.place.line, note.place.column))
+
+
+_FEW = 3  # words of a tuning's name
+
+
+def _is_prose(heading: Heading, line: Line) -> bool:
+    bare = ":" not in line.text and "=" not in line.text and " - " not in line.text
+    return bare and len(heading.text.split()) > _FEW
+
+
+def _plain_number(heading: Heading) -> bool:
+    """True for a capo or a tempo in figures, which need no help."""
+    figures = any(map(str.isdecimal, heading.text))
+    return heading.key in ("capo", "tempo", "fifth string") and (figures or heading.key != "capo")
+
+
+# What a column lasts -------------------------------------------------------------------------
+
+_METERS = {
+    Fraction(3, 2): "3/8",
+    Fraction(2): "2/4",
+    Fraction(3): "3/4",
+    Fraction(4): "4/4",
+    Fraction(5): "5/4",
+    Fraction(9, 2): "9/8",
+    Fraction(6): "12/8",
+}
+_LEADS = 3  # columns after a bar that may belong to no note, and one more
+_FEWEST = 2  # measures as wide as each other that tell the time
+
+
+def _take_unit(state: ReadingState, tune: TuneSoFar, lines: Sequence[Line]) -> None:
+    """Take the time that measures have where words tell how long a column lasts."""
+    for line in lines:
+        for found in found_in(line.text, ("unit",)):
+            likely = probability(found)
+            if (
+                found.fact != "unit"
+                or not_so(line.text, found.start, found.end)
+                or likely < ASKED
+                or not isinstance(found.value, tuple)
+            ):
+                continue
+            columns, quarters = found.value
+            widths = [_width(tune) - lead for lead in range(_LEADS)]
+            time = next((t for w in widths if (t := _METERS.get(w * quarters / columns))), None)
+            place = line.place(found.start)
+            if tune.has_heading("time"):
+                return
+            if time is None or likely < TAKEN:
+                state.problems.add(
+                    kinds.IN_WORDS,
+                    "these words may tell how long a column lasts, and the measures are not as "
+                    "wide as a time has it; name the time in a line such as: Time: 4/4",
+                    place,
+                    Severity.WARNING,
+                )
+                return
+            tune.headings.append(Heading("time", time, place))
+            state.problems.add(
+                kinds.IN_WORDS,
+                f"the time {time} is told by what these words say of a column and the width of "
+                "the measures; if that is wrong, add a line with the right one that begins: Time:",
+                place,
+            )
+            return
+
+
+def _width(tune: TuneSoFar) -> int:
+    """The width in columns that most measures have; 0 if there is none."""
+    widths = [m.width for m in tune.measures]
+    usual = max(set(widths), key=widths.count, default=0)
+    return usual if widths.count(usual) >= min(_FEWEST, len(widths)) else 0
+
+
+# The order of play ---------------------------------------------------------------------------
+
+
+def _take_jump(state: ReadingState, tune: TuneSoFar, lines: Sequence[Line]) -> None:
+    """Take a way back to the beginning that is told in a sentence: it is at the end of the tune."""
+    if any(d.kind != "times" for d in tune.directions) or any(m.jump for m in tune.measures):
+        return
+    there = [
+        (probability(found), found, line)
+        for line in lines
+        for found in found_in(line.text, ("jump",))
+        if found.fact == "jump"
+    ]
+    best = max(there, key=lambda one: one[0], default=None)
+    if best is None or best[0] < TAKEN:
+        return
+    _, found, line = best
+    tune.directions.append(
+        Direction(
+            kind="jump",
+            value=str(found.value),
+            after=len(tune.measures),
+            beside=True,
+            place=line.place(found.start),
+        )
+    )
+    state.problems.add(
+        kinds.IN_WORDS,
+        f"these words are read as {found.value} at the end of the tune; if that is wrong, write "
+        "where the player goes back on a line under its measure",
+        line.place(found.start),
+    )

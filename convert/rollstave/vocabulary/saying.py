@@ -1,0 +1,15 @@
+"""The record of a way to say a fact in a sentence."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+
+class Saying(Struct, frozen=True, kw_only=True):
+    """A way to say a fact: its name, the fact, the pattern, and the classes that it needs: one of
+    some, and where ``&`` parts them one of others as well."""
+
+    name: str
+    fact: str
+    pattern: str
+    needs: str
