@@ -51,8 +51,8 @@ def retuned(score: Score, tuning: str) -> Reworked:
 
 
 def transposed(score: Score, key: str = "", semitones: int | None = None, by: str = "") -> Reworked:
-    """The tune in another key, or so many semitones higher: ``by`` ``"capo"``, ``"tuning"`` or
-    ``"fretting"``, or the cheapest of them. Raises rollstave.TabError."""
+    """The tune in another key, or so many semitones higher: ``by`` ``"capo"``, ``"tuning"``,
+    ``"both"`` or ``"fretting"``, or the cheapest of them. Raises rollstave.TabError."""
     from rollstave_arranging.transposing import transpose, transpose_stretches
 
     return (transpose_stretches if len(set(score.setups)) > 1 else transpose)(
@@ -101,7 +101,7 @@ def rollstave_reworks() -> Sequence[Rework]:
                 WriterOption(
                     "by",
                     "",
-                    "How to come to another key: capo, tuning or fretting; or the cheapest.",
+                    "How to come to another key: capo, tuning, both or fretting; or the cheapest.",
                 ),
             ),
         ),

@@ -17,6 +17,7 @@ from rollstave_arranging.fingering import LEFT_OUT, Wanted, Way, cheapest, way
 from rollstave_arranging.flow import NoteAt, moments, with_events
 from rollstave_arranging.melody import melody_of
 from rollstave_arranging.neck import short_of, spots_of
+from rollstave_arranging.retuning import wide_grips
 from rollstave_arranging.spans import shape_setup, spans_of
 from rollstave_arranging.told import change, many, refusal
 
@@ -56,6 +57,7 @@ def easier(score: Score, level: int) -> Reworked:
     told.insert(
         0, change(f"step {level}, {LEVELS[level]}: {after} of {many(before, 'note')} are left")
     )
+    told += wide_grips(score, new)
     return Reworked(score=new, says=f"easier, {LEVELS[level]}", changes=tuple(told))
 
 
@@ -236,21 +238,28 @@ def _ways(marked: _Marked, note: Note, tones: frozenset[int], short: int | None)
 
 def _thinned(marked: _Marked) -> _Marked:
     """Each note of the melody, and after it in the middle of its time one drone or pinch of those
-    that were there; before the first one what was there."""
+    that were there, on a quarter if one is; before the first one what was there."""
     measures = []
     for measure, meter in zip(marked.score.measures, marked.score.meters, strict=True):
+        pulse = Fraction(1) if meter.beat % 1 == 0 else Fraction(1, 2)
         events = [e for e in measure.events if e.notes]
         sung = [e for e in events if any(marked.sings(n) for n in e.notes)]
+        ends = [*(e.onset for e in sung[1:]), measure.length]
+        # Off the quarters a drone follows only where the tune leaves it no other time.
+        close = all(end - e.onset <= pulse for e, end in zip(sung, ends, strict=False))
         kept: list[Event] = []
-        for index, event in enumerate(sung):
-            end = sung[index + 1].onset if index + 1 < len(sung) else measure.length
-            notes = tuple(n for n in event.notes if marked.sings(n))
-            kept.append(replace(event, notes=notes, brush=False))
-            between = [e for e in events if event.onset < e.onset < end and e not in sung]
-            long = end - event.onset
-            if between and long >= 1:
-                middle = event.onset + long / 2
-                kept.append(min(between, key=lambda e: (abs(e.onset - middle), _rank(e))))
+        for event, end in zip(sung, ends, strict=False):
+            kept.append(
+                replace(event, notes=tuple(n for n in event.notes if marked.sings(n)), brush=False)
+            )
+            after = [
+                e
+                for e in events
+                if event.onset < e.onset < end and e not in sung and (close or e.onset % pulse == 0)
+            ]
+            if after and end - event.onset >= 1:
+                middle = (event.onset + end) / 2
+                kept.append(min(after, key=lambda e: (abs(e.onset - middle), _rank(e))))
         if not sung and events:
             beats = [e for e in events if e.onset % meter.beat == 0]
             kept = beats or events[:1]

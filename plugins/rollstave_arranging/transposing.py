@@ -1,6 +1,6 @@
-"""A tune in another key: by a capo, by another tuning, or fretted anew.
+"""A tune in another key: by a capo, by another tuning, by both, or fretted anew.
 
-Where nobody says which, the three are costed and the cheapest is taken. The costs are ours; only
+Where nobody says which, the four are costed and the cheapest is taken. The costs are ours; only
 their order matters: what each measure asks of the left hand more than it did, the strings that are
 turned, the capo's place on the neck, and, far more than these, notes that are moved or left out.
 """
@@ -8,6 +8,7 @@ turned, the capo's place on the neck, and, far more than these, notes that are m
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator
 from functools import partial
 
@@ -34,12 +35,13 @@ from rollstave_arranging.retuning import called, tuned_up, wide_grips
 from rollstave_arranging.stretches import by_stretch
 from rollstave_arranging.told import change, refusal
 
-WAYS = ("capo", "tuning", "fretting")
+WAYS = ("capo", "tuning", "fretting", "both")  # the last by another tuning and a capo
 _HIGHEST_CAPO = 7
 _CAPO, _CAPO_FRET, _HIGH_CAPO = 0.4, 0.1, 0.8  # the last for each fret above the fourth
 _TURNED, _UP = 0.15, 0.1  # each string and semitone, and more where it is tuned up
 _STOPPED, _TRAVEL, _MOVED, _LOST = 0.25, 0.35, 3.0, 6.0  # each in a measure
 _ANEW = 0.15  # each note of a measure that has another place, and has to be learnt again
+_BOTH_HIGHEST = 5  # the highest capo beside another tuning
 _LETTERS = {
     True: ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"),
     False: ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B"),
@@ -164,6 +166,7 @@ def _offers(
     moved = _renamed(score, key, shift)
     yield from _by_tuning(score, moved, shift, whys)
     yield from _by_fretting(score, moved, shift, whys)
+    yield from _by_both(score, moved, shift, whys)
 
 
 def _by_capo(
@@ -183,7 +186,7 @@ def _by_capo(
             whys["capo"] = str(error)
             return
         says = f"by a capo at fret {capo}" if capo else "without a capo"
-        cost = _CAPO + _CAPO_FRET * capo + _HIGH_CAPO * max(0, capo - 4) if capo else 0.0
+        cost = _capo_cost(capo)
         told = tuple(drone_changes(score, new))
         yield Offer(way="capo", score=new, cost=cost, says=says, told=told)
         return
@@ -251,12 +254,86 @@ def _by_tuning(old: Score, moved: Score, shift: int, whys: dict[str, str]) -> It
     if not made.playable:
         whys["tuning"] = _too_much(made)
         return
-    turned = 0.0
-    for was, now in zip(old.setup.tuning.pitches, setup.tuning.pitches, strict=True):
-        up = now.midi - was.midi
-        turned += _TURNED * abs(up) + _UP * max(0, up)
+    turned = _turning(old.setup, setup)
     offer = _offer("tuning", old, made, f"by {called(best[1])}", turned)
     yield replace(offer, told=(*offer.told, *tuned_up(old.setup, setup)))
+
+
+def _turning(old: Setup, new: Setup) -> float:
+    """What it costs to turn the strings."""
+    ups = [
+        now.midi - was.midi for was, now in zip(old.tuning.pitches, new.tuning.pitches, strict=True)
+    ]
+    return sum(_TURNED * abs(up) + _UP * max(0, up) for up in ups)
+
+
+def _capo_cost(capo: int) -> float:
+    return _CAPO + _CAPO_FRET * capo + _HIGH_CAPO * max(0, capo - 4) if capo else 0.0
+
+
+def _by_both(old: Score, moved: Score, shift: int, whys: dict[str, str]) -> Iterator[Offer]:
+    """The known tuning with a capo in which the notes lie most easily, as far as can be told from
+    each by itself."""
+    if old.setup.instrument.fret_semitones or old.chords_by_shape:
+        whys["both"] = (
+            "the chord names are those of shapes behind the capo that there is"
+            if old.chords_by_shape
+            else "a chromatic neck is needed for a capo"
+        )
+        return
+    setups = [
+        replace(old.setup, tuning=tuning, capo=capo, short_raise=capo if short_of(old.setup) else 0)
+        for tuning in old.setup.instrument.tunings
+        if tuning.pitches != old.setup.tuning.pitches and not tuning.capo
+        for capo in range(_BOTH_HIGHEST + 1)
+        if capo != old.setup.capo
+    ]
+    if not setups:
+        whys["both"] = "no other tuning of it is known"
+        return
+    lying = Counter(
+        (n.string, n.fret or 0, n.pitch.midi + shift)
+        for m in old.measures
+        for e in m.events
+        for n in e.notes
+        if n.string != short_of(old.setup)
+    )
+    measures = max(1, len(old.measures))
+    best = min(
+        setups,
+        key=lambda setup: (
+            _lying(lying, setup) / measures + _turning(old.setup, setup) + _capo_cost(setup.capo)
+        ),
+    )
+    setup = following(old, best, moved.key)
+    made = refret(moved, setup, shift)
+    if not made.playable:
+        whys["both"] = _too_much(made)
+        return
+    capo = f"and a capo at fret {setup.capo}" if setup.capo else "without the capo"
+    more = _turning(old.setup, setup) + _capo_cost(setup.capo)
+    offer = _offer("both", old, made, f"by {called(setup.tuning)} {capo}", more)
+    yield replace(offer, told=(*offer.told, *tuned_up(old.setup, setup)))
+
+
+def _lying(lying: Counter[tuple[int, int, int]], setup: Setup) -> float:
+    """What the places of notes, each by itself, ask for: string and fret as they are, or the
+    lowest fret that has the pitch."""
+    short = short_of(setup)
+    opens = {
+        string: setup.open_midi(string)
+        for string in range(1, setup.instrument.strings + 1)
+        if string != short
+    }
+    cost = 0.0
+    for (string, fret, midi), count in lying.items():
+        if opens[string] + fret == midi:
+            cost += count * _STOPPED * bool(fret)
+            continue
+        frets = [midi - open_ for open_ in opens.values() if midi >= open_]
+        each = _ANEW + (_STOPPED * bool(min(frets)) if frets else _MOVED)
+        cost += count * each
+    return cost
 
 
 def _offer(way: str, old: Score, made: Refretted, says: str, more: float) -> Offer:

@@ -20,6 +20,7 @@ from rollstave_teaching.fingers import fingers_in
 from rollstave_teaching.hand import Roll, rolls_of
 from rollstave_teaching.held import called, shapes_by_measure, usable
 from rollstave_teaching.measures import exercise, over
+from rollstave_teaching.prose import words_of
 from rollstave_teaching.wording import capital, times
 
 
@@ -67,6 +68,7 @@ def changes(score: Score) -> Part | None:
     if not found or not rolls:
         return None
     blocks: list[Words | Exercise] = [
+        *words_of(score, "changes"),
         Words(
             "Every change of chord in this tune, most frequent first, in its own roll. Change "
             "late, and let go of nothing that stays. How often it comes is counted with all "

@@ -33,6 +33,7 @@ from rollstave import (
 )
 from rollstave_teaching.drill_measures import blank, drilled, played, silent
 from rollstave_teaching.fingers import fingers_in
+from rollstave_teaching.held import stretches
 from rollstave_teaching.roll_words import Roll, refusal
 from rollstave_teaching.strums import Strum
 from rollstave_teaching.wording import capital, listed
@@ -41,6 +42,7 @@ LAST = 17  # the highest fret that shapes are known up to
 _MOST = 8  # chords; each pair of them is a change
 _TOP = 3  # strings of a closed shape that the bass is not part of
 _PER_LINE = 4
+_SERIES, _FEW = 6, 4  # measures to a line of a series, where each has no more strokes than that
 _BESIDE = 5  # frets between shapes that lie side by side, at most; ours
 _MOST_SERIES = 4  # shapes that are moved fret by fret
 
@@ -119,6 +121,7 @@ def _exercise(
     name: str,
     bars: Sequence[Sequence[NamedShape]],
     why: str = "",
+    per_line: int = _PER_LINE,
 ) -> Exercise:
     """The next exercise: a number, a name, and in each measure the shapes that share it."""
     measures = [played(wanted.score, wanted.roll, shapes) for shapes in bars]
@@ -126,7 +129,7 @@ def _exercise(
         name=f"Exercise {len(before) + 1}: {name}",
         score=drilled(wanted.score, measures),
         why=why,
-        per_line=_PER_LINE,
+        per_line=per_line,
     )
     before.append(made)
     return made
@@ -139,6 +142,8 @@ def _low(wanted: Asked, before: list[Exercise]) -> Part:
         Words(_right_hand(wanted.roll)),
         _drawn(shapes, wanted),
     ]
+    if caution := stretches(shapes):
+        blocks.append(Words(caution))
     for shape in shapes:
         name = f"{shape.name} alone"
         blocks.append(_exercise(wanted, before, name, [[shape]]))
@@ -243,6 +248,9 @@ def _fret_by_fret(wanted: Asked, before: list[Exercise]) -> Part | None:
     """Each closed shape moved fret by fret: what it becomes on each."""
     blocks: list[Words | Exercise] = []
     seen: set[str] = set()
+    per_line = _PER_LINE
+    if isinstance(wanted.roll, Strum) and len(wanted.roll.strokes) <= _FEW:
+        per_line = _SERIES
     for chord in wanted.chords:
         for shape in closed(wanted, chord):
             what = shape_name(chord, shape.frets, wanted.score.setup).what
@@ -258,6 +266,7 @@ def _fret_by_fret(wanted: Asked, before: list[Exercise]) -> Part | None:
                     f"the {what}, fret by fret",
                     [[s] for s in series],
                     f"What it becomes with its lowest finger at fret {', '.join(told)}.",
+                    per_line,
                 )
             )
     if not blocks:

@@ -13,11 +13,10 @@ from msgspec import Struct
 
 from rollstave import Event, Measure, NamedShape, Score
 from rollstave_teaching.hand import Roll, ends_on_plucks, pattern_of
-from rollstave_teaching.held import shapes_by_measure
+from rollstave_teaching.held import WIDE, shapes_by_measure, stretch
 from rollstave_teaching.measures import strokes_of
 
 _FAR = 4  # frets that the hand travels which are worth a word
-_WIDE, _LOW = 4, 5  # frets from the first finger to the last, and how low on the neck that is wide
 _MOST = 3
 Held = Sequence[Sequence[NamedShape]]  # the shapes of each measure
 _FINGERS = {"T": "thumb", "I": "index finger", "M": "middle finger"}
@@ -103,15 +102,11 @@ def _travel(held: Held, index: int) -> Reason:
 
 def _stretch(shapes: Sequence[NamedShape]) -> Reason:
     """Fingers far apart at one time, low on the neck where frets are wide."""
-    widest = (0, 0)
-    for shape in shapes:
-        frets = [fret for fret in shape.frets if fret]
-        if frets and min(frets) <= _LOW:
-            widest = max(widest, (max(frets) - min(frets) + 1, min(frets)))
-    span, low = widest
-    if span < _WIDE:
+    widest = max(shapes, key=stretch, default=None)
+    if widest is None or not (span := stretch(widest)):
         return _NONE
-    return 0.8 * (span - _WIDE + 1), f"the fingers stretch over {span} frets from fret {low}", False
+    said = f"the fingers stretch over {span} frets from fret {widest.lowest}"
+    return 0.8 * (span - WIDE + 1), said, False
 
 
 def _usual(score: Score) -> Fraction:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 
 from msgspec import Struct
 
 from rollstave import Bar, Measure, NamedShape, Score, chord_named, chord_tones, shape_changes
+from rollstave_teaching.wording import listed
 
 _CLOSES = (Bar.REPEAT_END, Bar.DOUBLE, Bar.FINAL)
+WIDE, _LOW = 4, 5  # frets from the first finger to the last, and how low on the neck that is wide
 _OPEN_PLACE = 3  # a shape whose lowest finger is no higher than this goes by its name alone; ours
 
 
@@ -74,6 +77,28 @@ def called(shape: NamedShape) -> str:
     if shape.lowest <= _OPEN_PLACE:
         return shape.label
     return f"{shape.label} at fret {shape.lowest}"
+
+
+def stretch(shape: NamedShape) -> int:
+    """How many frets the fingers of a shape reach over, where frets are wide: low on the neck; 0
+    for a shape that is no stretch."""
+    frets = [fret for fret in shape.frets if fret]
+    span = max(frets) - min(frets) + 1 if frets else 0
+    return span if span >= WIDE and min(frets) <= _LOW else 0
+
+
+def stretches(shapes: Iterable[NamedShape]) -> str:
+    """A caution where a hand is stretched; empty where it is not. Common practice, no source."""
+    wide = [called(shape) for shape in dict.fromkeys(shapes) if stretch(shape)]
+    if not wide:
+        return ""
+    reach, it = ("stretches", "it") if len(wide) == 1 else ("stretch", "they")
+    hurts = "hurts" if it == "it" else "hurt"
+    leave = "it" if it == "it" else "them"
+    return (
+        f"{listed(wide)} {reach} over four frets low on the neck, where frets lie far apart: if "
+        f"{it} {hurts}, leave {leave}, and come back later."
+    )
 
 
 def usable(score: Score, shape: NamedShape, string: int) -> tuple[int, int] | None:

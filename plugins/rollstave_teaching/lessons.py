@@ -37,6 +37,11 @@ def lesson_of(tune: Tune | Score, parts: str = "") -> Handout:
     made = {key: PARTS[key](score) for key in _keys(parts)}
     found = tuple(part for part in made.values() if part is not None)
     missing = [key for key, part in made.items() if part is None]
+    if found and "whole" in made:
+        # What the teacher says of a part that is left out is not lost.
+        homeless = [words for key in missing for words in words_of(score, key)]
+        last = found[-1]
+        found = (*found[:-1], replace(last, blocks=(*homeless, *last.blocks)))
     if missing:
         said = Words(_missing(missing), inferred=True)
         found = (Part(name="", blocks=(said,)), *found)

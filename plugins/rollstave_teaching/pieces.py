@@ -27,7 +27,7 @@ def phrases(score: Score) -> Part:
             inferred=True,
         )
     ]
-    likes = [likeness(score, phrase, found[:position]) for position, phrase in enumerate(found)]
+    likes = _likes(score, found)
     for run in _runs(score, found, likes):
         first, last = found[run[0]], found[run[-1]]
         blocks += words_of(score, "phrases", first.begin + (run[0] == 0), last.end)
@@ -39,6 +39,23 @@ def phrases(score: Score) -> Part:
     blocks += words_of(score, "phrases", len(score.measures))
     blocks += _hardest(score)
     return Part(name="The phrases", blocks=tuple(blocks))
+
+
+def _likes(score: Score, found: Sequence[Phrase]) -> list[Likeness | None]:
+    """What each phrase is like. Of several that it is the same as, it goes on with the one after
+    that which the phrase before it is the same as: a strain that comes again is told at once."""
+    likes: list[Likeness | None] = []
+    for position, phrase in enumerate(found):
+        like = likeness(score, phrase, found[:position])
+        before = likes[-1] if likes else None
+        if like is not None and before is not None and not (like.differs or before.differs):
+            following = [
+                other for other in found[:position] if other.number == before.like.number + 1
+            ]
+            goes_on = likeness(score, phrase, following)
+            like = like if goes_on is None or goes_on.differs else goes_on
+        likes.append(like)
+    return likes
 
 
 def _runs(

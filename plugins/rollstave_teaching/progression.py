@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from rollstave import Bar, Chart, ChartBar, Part, Score, Shapes, Words, shape_row
-from rollstave_teaching.held import Strain, chords_by_measure, strains
+from rollstave_teaching.held import Strain, chords_by_measure, strains, stretches
 from rollstave_teaching.prose import words_of
-
-_CAUTION = "Low frets lie far apart: if a stretch hurts, leave it and come back to it later."
 
 
 def chords(score: Score) -> Part | None:
@@ -33,7 +31,9 @@ def chords(score: Score) -> Part | None:
             )
         if any(shape.partial for shape in shapes):
             said.append("A string without a sign is not struck while the chord is held.")
-        blocks.append(Words(f"{' '.join(said)} {_CAUTION}", inferred=True))
+        blocks.append(Words(" ".join(said), inferred=True))
+        if caution := stretches(shapes):
+            blocks.append(Words(caution))
     blocks.append(Words("The order of the chords, measure by measure:"))
     if names_inferred(score):
         blocks.append(Words("The names are worked out from the notes.", inferred=True))

@@ -9,21 +9,47 @@ from msgspec import Struct
 
 from rollstave import Score, Words
 
-# What a remark speaks of, by the words in it; of several parts the first. Ours.
+_FRETTING = r"(?:index|middle|ring|little|first|second|third|fourth) finger"
+# What a remark speaks of, by the words in it; of several rows the first. Ours.
 _ABOUT = (
     ("whole", r"\A\S{1,6}\s*=\s"),  # a legend of signs
-    ("tune-up", r"\btun(?:e|ed|ing) (?:the|to|it|down|up|your|string)|\bpegs?\b|\bcapo\b"),
+    (
+        "tune-up",
+        r"\b(?:re)?tun(?:e|ed|ing) (?:the|to|it|down|up|your|string|again)|\bpegs?\b|\bcapo\b"
+        r"|\b(?:out of|in|after|before|check the) tun(?:e\b(?! in)|ing\b)|\bopen strings? sound",
+    ),
+    (
+        "phrases",
+        r"\blead(?:s|ing)?[- ]in\b|\bgo(?:es)? back to\b|\bpick-?up\b",
+    ),
+    (
+        "changes",
+        r"\bchang(?:e|es|ing) (?:of |from |to |between |the )?(?:an? |the )?"
+        r"(?:chords?|shapes?|[A-G](?:#|b)?m?7?\b)|\bchord changes?\b"
+        r"|\bfrom [A-G](?:#|b)?m?7? to [A-G](?:#|b)?m?7?\b",
+    ),
+    (
+        # The hand that stops the strings: a finger, or the thumb, on a fret.
+        "chords",
+        rf"\b{_FRETTING}\b(?!.*\b(?:sing|strike|pluck|pick)).*\bfrets?\b"
+        rf"|\bfrets?\b.*\b{_FRETTING}\b|\bthumb frets\b",
+    ),
     (
         "right-hand",
         r"\bthumb|\bindex\b|\bmiddle finger|\bright hand|\brolls?\b|\bpluck|\bpinch|\bbrush"
-        r"|\bnail|\bstr(?:um|ike|oke)|\bdrones?\b|\bpick",
+        r"|\bnails?\b|\bstr(?:um|ike|oke)|\bdrones?\b|\bpick(?:s|ed|ing)?\b|\bwrist\b"
+        r"|\b(?:on|to) the head\b",
     ),
-    ("up-the-neck", r"\bup the neck\b|\bclimb|\bhigher up\b"),
+    (
+        "up-the-neck",
+        r"\bup the neck\b|\bclimb|\bhigher up\b|\b(?:mov|slid|go)(?:e|es|ing) up\b"
+        r"|\bshapes?\b.*\bfret (?:[5-9]|1\d)\b|\bfret (?:[5-9]|1\d)\b.*\bshapes?\b",
+    ),
     (
         "chords",
         r"\bchords?\b|\bshapes?\b|\bleft hand|\bbar(?:re|red)?\b|\bfingers?\b|\bhold\b|\bfrets?\b",
     ),
-    ("phrases", r"\bphrases?\b|\bmeasures?\b|\bends?\b|\bending\b|\brepeat|\bsoft|\bloud|\bslow"),
+    ("phrases", r"\bphrases?\b|\bmeasures?\b|\bends?\b|\bending\b|\brepeat"),
 )
 
 

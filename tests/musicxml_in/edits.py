@@ -153,6 +153,8 @@ def _edit(
         and (at.measure, at.onset) not in taken
         and all((p.measure, p.onset, p.midi) in other for p in paired if _same(p, at))
         and (at.alone or "deleted" not in kind)
+        # Of two strings in unison one would stay where the other is changed.
+        and sum(w.staff == staff and _same(w, at) and w.midi == at.midi for w in where) == 1
     ]
     if kind == "tab moved":
         _move(free, taken, found, dice)

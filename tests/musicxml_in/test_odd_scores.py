@@ -96,3 +96,11 @@ def test_a_repeat_that_is_never_closed_is_said() -> None:
         (tune,) = rollstave.read(score(*measures).encode())
         found = [p.message for p in tune.problems if p.code == "repeat"]
         assert [words.split()[1].rstrip(":") for words in found] == said
+
+
+def test_a_repeat_on_the_left_of_a_measure_ends_the_one_before() -> None:
+    """MusicXML 4.0, ``barline``: its location says on which side of the measure it stands; music21
+    and partitura play such a file so."""
+    closed = '<barline location="left"><repeat direction="backward"/></barline>'
+    (tune,) = rollstave.read(score(attributes() + FOUR, FOUR, closed + FOUR).encode())
+    assert rollstave.play_order(tune.score.measures) == (0, 1, 0, 1, 2)

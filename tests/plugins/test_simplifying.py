@@ -99,3 +99,10 @@ def test_nothing_unplayable_is_written(number: int) -> None:
     for level in (2, 4):
         new = made_easier(old, level).score
         assert len(unplayable(new)) <= len(unplayable(old))
+
+
+def test_thinned_to_the_melody_a_roll_is_counted_in_quarters() -> None:
+    """A beginner counts one, two, three, four (common practice, no source)."""
+    old = tunes.case("lantern-stairs")
+    first = made_easier(old, 3).score.measures[0]
+    assert [e.onset for e in first.events if e.notes and e.onset % 1] == []

@@ -30,7 +30,7 @@ def semitones(old: rollstave.Pitch, new: rollstave.Pitch) -> int:
     return int(interval.Interval(*pair).semitones)
 
 
-@pytest.mark.parametrize("by", ["capo", "fretting", "tuning"])
+@pytest.mark.parametrize("by", ["capo", "fretting", "tuning", "both"])
 def test_every_note_goes_up_by_the_interval(by: str) -> None:
     old = tunes.case("ferry-landing")
     made = transposed(old, key="A", by=by)
@@ -104,3 +104,19 @@ def test_nothing_unplayable_and_by_a_capo_the_roll_stays(number: int) -> None:
     assert [fingers(m) for m in new.measures] == [fingers(m) for m in old.measures]
     anew = transposed(old, semitones=2).score
     assert len(unplayable(anew)) <= len(unplayable(old))
+
+
+def test_by_another_tuning_and_a_capo_in_one() -> None:
+    """C tuning with its capo at 2 sounds D3 A3 C#4 E4 (by arithmetic), for a tune in A."""
+    old = tunes.case("ferry-landing")
+    made = transposed(old, key="A", by="both")
+    setup = made.score.setup
+    assert setup.capo
+    assert setup.tuning.written != old.setup.tuning.written
+    assert f"and a capo at fret {setup.capo}" in made.says
+    (told, *_) = made.changes
+    for way in ("by a capo at fret 2", "fretted anew", "by open A tuning"):
+        assert way in told.message.partition("other ways: ")[2]
+    (back,) = rollstave.read(rollstave.write(made.score, "text")[0])
+    assert back.score.setup == setup
+    assert [frets(m) for m in back.score.measures] == [frets(m) for m in made.score.measures]

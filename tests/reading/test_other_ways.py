@@ -5,6 +5,8 @@ That people type it so is common practice, no source; the rows beside each are b
 
 from __future__ import annotations
 
+import pytest
+
 import rollstave
 
 HEAD = "Larkspur Landing\n\nTuning: gDGBD\nTime: 4/4\n\n"
@@ -84,3 +86,19 @@ def test_times_in_prose_and_a_ruled_table_are_no_tab() -> None:
     (tune,) = rollstave.read(text)
     assert "dialect" not in {p.code for p in tune.problems}
     assert len(tune.score.measures) == 2
+
+
+@pytest.mark.parametrize(
+    "broken",
+    [
+        _pairs().replace("3/0", "0/3"),  # there is no such string
+        _pairs().replace("bar 2: 4/2", "bar 2: 4/2 and then"),
+        "\n".join(f"{n}. " + "x/1 " * 8 for n in range(1, 9)),
+        "fret / string\n" + _pairs().replace("3/0", "3/x"),
+        ",".join("DBGDg") + "\n" + ",,,,,\n" * 40,
+        "g D G B D\n" * 30,
+    ],
+)
+def test_what_is_not_understood_is_refused_and_never_dropped(broken: str) -> None:
+    with pytest.raises(rollstave.TabError):
+        rollstave.read(HEAD + broken)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import io
 import json
 import re
+from collections import Counter
 from functools import cache
 
 import pypdf
@@ -30,7 +31,7 @@ from rollstave import (
     TabError,
     Words,
 )
-from tests import amount
+from tests import amount, tunes
 
 SVG = "{http://www.w3.org/2000/svg}"
 MORE_PAPERS = [("a4", "large"), ("a5", "normal"), ("letter", "large")]
@@ -238,3 +239,33 @@ def test_an_option_that_a_format_has_not_is_refused() -> None:
 def test_the_same_hand_out_has_the_same_bytes() -> None:
     for form in ("svg", "pdf", "html", "text"):
         assert tuple(rollstave.write(five(), form)) == written(form)
+
+
+@pytest.mark.parametrize("rows", range(4))
+def test_a_strain_is_not_parted_from_its_endings(rows: int) -> None:
+    """Ferry Landing's second ending is the tenth measure, which begins a line, but no page."""
+    (tune,) = rollstave.read(tunes.SAMPLES[1])
+    assert tune.score.measures[9].ending == "2"
+    whole = Exercise(name="The whole", score=tune.score, per_line=0)
+    spacer = Shapes(shapes=(NamedShape("C", (2, 1, 0, 2, 0)),))
+    part = Part(name="Tune", blocks=(*(spacer,) * rows, whole))
+    pages = pages_of(Handout(title="T", score=tune.score, parts=(part,)))
+    begins = []
+    for page in pages:
+        found = [re.search(r"-m(\d+)$", e.get("id", "")) for e in page.iter("{*}g")]
+        begins.append(next(int(match[1]) for match in found if match))
+    assert len(begins) > 1
+    assert 9 not in begins
+
+
+def test_shapes_stand_in_even_rows() -> None:
+    """Twelve of them, of which eleven would fit a line: no row has one alone."""
+    shapes = tuple(NamedShape("C", (2, 1, 0, 2, fret)) for fret in range(6, 18))
+    made = handout(Shapes(shapes=shapes), Exercise(name="One", score=score_of()))
+    (page,) = pages_of(made)
+    diagrams = [
+        g.get("transform", "") for g in page.iter("{*}g") if "scale(1.25)" in g.get("transform", "")
+    ]
+    rows = Counter(re.search(r",? ?([\d.]+)\)", t)[1] for t in diagrams)  # type: ignore[index]
+    assert len(diagrams) == 12
+    assert sorted(rows.values()) == [6, 6]

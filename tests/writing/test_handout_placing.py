@@ -62,3 +62,20 @@ def test_a_part_with_its_own_page_begins_one() -> None:
 
 def test_what_is_higher_than_a_page_is_parted_where_it_must() -> None:
     assert counts(*[item(400, keep=True) for _ in range(4)]) == [1, 2, 1]
+
+
+def test_lines_of_a_tune_are_not_one_thing_alone() -> None:
+    # Six lines, of which five fit a page, and a strain that begins with the fourth or the fifth:
+    # it begins the page.
+    for begins in (3, 4):
+        lines = [
+            item(
+                190,
+                line=True,
+                new_page=n == 0,
+                keep=n in (0, 4),
+                apart=0.0 if n + 1 == begins else 0.08 * (n < 5),
+            )
+            for n in range(6)
+        ]
+        assert counts(item(100), *lines) == [1, begins, 6 - begins]

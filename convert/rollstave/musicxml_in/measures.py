@@ -326,9 +326,11 @@ def _barline(element: etree._Element, read: ReadMeasure, before: Sequence[ReadMe
         if not (after_one and element.findtext("bar-style") == "regular"):
             read.left = Bar.REPEAT_START
     elif repeat is not None:
-        read.right = Bar.REPEAT_END
+        # On the left of a measure it ends the one before.
+        ended = before[-1] if element.get("location") == "left" and before else read
+        ended.right = Bar.REPEAT_END
         times = whole_attribute(repeat, "times", 2, 0, _MOST_TIMES)
-        read.times = times if times > 2 else None
+        ended.times = times if times > 2 else None
     elif element.get("location", "right") == "right":
         read.right = _BARS.get(element.findtext("bar-style", ""), read.right)
     if ending is not None:

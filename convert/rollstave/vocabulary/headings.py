@@ -242,7 +242,8 @@ HEADINGS: tuple[HeadingRow, ...] = (
         words=r"(?:5th|fifth|thumb|short)(?: string)?",
         bare=(
             rf"{_FIFTH}\s+(?P<v>(?:(?:is\s+)?(?:raised|up|spiked?|capo(?:ed)?"
-            r"|tuned(?!\s+(?:down|up)\s*:))|to|at|on|not|counted)\b.*)",
+            r"|tuned(?!\s+(?:down|up)\s*:))|to(?!\s+(?:the\s+)?(?:1st|first|4th|fourth)\b)"
+            r"|at(?![^.]*=)|on(?!\s+(?:the\s+)?(?:left|right|top|bottom|low))|not|counted)\b.*)",
             rf"(?:spike|capo|tune|raise)\s+{_FIFTH}\s+(?P<v>(?:up\s+)?(?:to|at|on|by|up)\b.*)",
         ),
         cues=("5th", "fifth"),

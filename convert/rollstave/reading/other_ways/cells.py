@@ -16,7 +16,7 @@ _NAME = re.compile(r"\s*\"?(?:string\s*)?([A-Ga-g][#b]?\d?|[1-8])\"?\s*", re.IGN
 _CELL = re.compile(r"\s*\"?(\d{1,2}(?:[hpsHPS/\\]\d{1,2})*|[xX]|[-.]?)\"?\s*")
 _BARS = re.compile(r"\s*(?:bars?|measures?|meas\.?|m)\s*", re.IGNORECASE)
 _COUNTS = re.compile(r"\s*(?:counts?|beats?|time)\s*", re.IGNORECASE)
-_FEWEST_STRINGS, _FEWEST_CELLS = 3, 4
+_FEWEST_STRINGS, _MOST_STRINGS, _FEWEST_CELLS = 3, 8, 4
 
 
 def in_cells(lines: Sequence[str]) -> Made | None:
@@ -31,7 +31,7 @@ def in_cells(lines: Sequence[str]) -> Made | None:
     systems = index = 0
     while index < len(lines):
         name, *cells = lines[index].split(divider)
-        rows = _rows(lines[index:], divider)
+        rows = _rows(lines[index : index + _MOST_STRINGS + 1], divider)
         if len(rows) >= _FEWEST_STRINGS:
             _take(made, rows, (bars, counts), index + 1)
             systems += 1

@@ -44,9 +44,10 @@ def string_and_fret(lines: Sequence[str]) -> Made | None:
         return None
     text = "\n".join(lines)
     turned = _FRET_FIRST.search(text) is not None or max(int(a) for a, _, _ in pairs) > _MOST
-    strings = max(int(b if turned else a) for a, _, b in pairs if not turned or b.isdecimal())
-    if strings > _MOST:
+    named = [b if turned else a for a, _, b in pairs]
+    if not all(name.isdecimal() and 0 < int(name) <= _MOST for name in named):
         return None
+    strings = max(map(int, named))
     strings = max(strings, 5 if _FIVE.search(text) else _LEAST)
     made = Made()
     for index, line in enumerate(lines):
@@ -77,7 +78,7 @@ def _measures(line: str) -> list[list[_Beat]] | None:
     while at < len(line):
         match = _BEAT.match(line, at)
         if match is None:
-            return None if front and notes > 1 else []
+            return None if (front and notes) or len(_PAIR.findall(line)) > _TIMES else []
         at = match.end()
         at += len(line[at:]) - len(line[at:].lstrip())
         if match["bar"]:

@@ -11,6 +11,7 @@ from rollstave.vocabulary import problems as kinds
 
 _MOST_LINES = 40
 _MOST_WORDS = 8
+_A_WORD = 3  # letters of the longest word of a name
 
 
 def title_among_words(state: ReadingState) -> None:
@@ -42,6 +43,8 @@ def _best(state: ReadingState, tune: TuneSoFar) -> tuple[FreeText, str] | None:
         name = titles.undressed(note.text.strip())
         words = name.split()
         if not 0 < len(words) <= _MOST_WORDS or not titles.looks_named(name):
+            continue
+        if max(sum(map(str.isalpha, word)) for word in words) < _A_WORD or "  " in name:
             continue
         if titles.heads_a_sheet(name) or not titles.could_be_title(line) or is_sentence(name):
             continue

@@ -109,10 +109,10 @@ def measures_as_before(state: ReadingState, index: int) -> bool:
 
 
 _TWICE = rare(
-    rf"\b(?:play|do|repeat|take|run|go\s+(?:through|over))\s+(?:all\s+of\s+)?{_BARS}\s*(?P<from>{_NUMBER})"
-    rf"\s*(?:to|-|through|thru)\s*(?P<to>{_NUMBER})\s+(?:twice|two\s+times|2\s?x|x\s?2)\b",
+    r"\b(?:play|do|repeat|take)\s+(?:bars|measures)\s+(?P<from>\d{1,3})\s*(?:to|-|through)\s*"
+    r"(?P<to>\d{1,3})\s+(?:twice|two\s+times|2\s?x|x\s?2)\b",
     re.IGNORECASE,
-    cues=("twice", "two", "2"),
+    cues=("bars", "measures"),
 )
 
 

@@ -28,6 +28,7 @@ _SHAPE_GAP = 260.0
 _CELL, _CELL_HEIGHT, _CELL_SHORT = 4_400.0, 1_150.0, 800.0
 _UNDER_MUSIC = 240.0
 _ROWS_APART = 0.4  # what it costs to part a chart
+_NUMBER = 300.0  # of a measure, over the chart
 _BAR, _THICK, _DOT = 16.0, 60.0, 34.0
 Draw = Callable[[etree._Element, float], None]
 
@@ -36,7 +37,7 @@ class Item(Struct):
     """Something that stands on one page as a whole: its height, the room over it, and a function
     that draws it under a height. With ``keep`` it stands on the page of the item after it;
     ``apart`` is what it costs to begin a page after it, where a page left empty costs 1. ``opens``
-    is True for the heading of a part."""
+    is True for the heading of a part, ``line`` for a line of a tune."""
 
     height: float
     above: float
@@ -45,6 +46,7 @@ class Item(Struct):
     new_page: bool = False
     apart: float = 0.0
     opens: bool = False
+    line: bool = False
 
 
 def wrapped(words: str, width: float, size: float, style: Style = Style.REGULAR) -> list[str]:
@@ -130,7 +132,9 @@ def shape_items(block: Shapes, instrument: Instrument, left: float, width: float
     wide = width_of(instrument) * _DIAGRAM
     widest = max((text_width(w, SMALL) for c in block.captions for w in c.split("\n")), default=0.0)
     column = max(wide, widest) + _SHAPE_GAP
-    each = max(1, int((width + _SHAPE_GAP) // column))
+    most = max(1, int((width + _SHAPE_GAP) // column))
+    rows = max(1, -(-len(block.shapes) // most))
+    each = -(-len(block.shapes) // rows)  # rows are even: no shape stands alone on the last
     for start in range(0, len(block.shapes), each):
         end = start + each
         items.append(_shape_row(block, start, end, instrument, left, column))
@@ -229,7 +233,7 @@ def _cell(
 ) -> None:
     inner = x + (330.0 if bar.ending or bar.left else 250.0)
     if bar.number and first:
-        text(group, str(bar.number), x - 20, y - 60, 260.0, "start", Style.ITALIC)
+        text(group, str(bar.number), x - 20, y - 60, _NUMBER, "start", Style.ITALIC)
     if bar.ending:
         text(group, f"{bar.ending}.", x + 90, y + 230, 290.0, "start", Style.BOLD)
     share = (cell - 320.0) / max(1, len(bar.chords))

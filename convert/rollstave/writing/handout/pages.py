@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from lxml import etree
 from msgspec.structs import replace
 
+from rollstave.grid.typed import Bar
 from rollstave.writing.fonts import FAMILY_LIST
 from rollstave.writing.handout.blocks import (
     ABOVE_MUSIC,
@@ -56,6 +57,8 @@ from rollstave.writing.xml import root_element
 _PLAIN = SheetOptions()
 _TOGETHER = 3  # lines of an exercise that are not parted
 _WORDS_APART, _LINES_APART = 0.05, 0.08  # what it costs to part paragraphs, and lines of a tune
+_HEADING_APART = 0.3  # and the first paragraph under a heading from what follows
+_ENDING_APART = 0.4  # and endings of one strain
 _HALF = 0.485  # of the width: what stands beside something else has no more
 
 
@@ -132,6 +135,7 @@ class _Pages:
         if part.name:
             yield part_item(part.name, self.left, self.width, part.own_page)
         blocks = list(part.blocks)
+        headed = bool(part.name)
         while blocks:
             if beside := self._beside(blocks[:4]):
                 yield beside
@@ -148,9 +152,11 @@ class _Pages:
                 for item in items if held else items[-1:]:
                     item.keep |= said or held or told
                 if isinstance(block, Words) and blocks:
-                    items[-1].apart = _WORDS_APART
+                    items[-1].apart = _HEADING_APART if headed else _WORDS_APART
+                headed = False
                 yield from items
                 continue
+            headed = False
             following = blocks[0] if blocks else None
             if isinstance(following, Exercise) and self._short(0) and self._short(1):
                 blocks.pop(0)
@@ -234,9 +240,18 @@ class _Pages:
         for place, system in enumerate(systems):
             above = gap_between(systems[place - 1], system) if place else ABOVE_MUSIC
             item = music_item([system], self.left, above)
+            item.line = True
             item.keep = place in (0, len(systems) - 2)  # no line is alone on its page
-            item.apart = _LINES_APART * (place + 1 < len(systems))
+            item.apart = self._apart(systems[place + 1]) if place + 1 < len(systems) else 0.0
             yield item
+
+    def _apart(self, following: System) -> float:
+        """What it costs to turn the page before a line of a tune: nothing where a strain begins,
+        much where a strain that is played again is left in its endings."""
+        first = self.score.measures[following.measures[0]]
+        if first.in_ending is not None:
+            return _ENDING_APART
+        return 0.0 if first.section or first.left is Bar.REPEAT_START else _LINES_APART
 
 
 def _group() -> etree._Element:

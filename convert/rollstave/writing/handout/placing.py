@@ -96,7 +96,8 @@ def _starts(chunks: Sequence[Sequence[Item]], sizes: Sizes) -> list[int]:
 
 def _cost(chunks: Sequence[Sequence[Item]], begin: int, end: int, free: float) -> float:
     """What a page costs that holds these chunks and has this share of it left."""
-    cost = _PAGE + _LONELY * (end - begin == 1) * free
+    alone = end - begin == 1 and sum(item.line for item in chunks[begin]) < 2
+    cost = _PAGE + _LONELY * alone * free
     if end == len(chunks) or chunks[end][0].new_page:
         return cost + _LAST * free**2
     return cost + free**2 + chunks[end - 1][-1].apart - _PART * chunks[end][0].opens
