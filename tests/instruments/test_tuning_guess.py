@@ -60,7 +60,6 @@ def test_by_chord_names_against_the_notes(tab: str, written: str) -> None:
 @pytest.mark.parametrize(
     ("head", "written"),
     [
-        ("Title: Gull Street\n\nPlayed in gCGCD by the harbour.\n", "gCGCD"),
         ("Title: Gull Street\n\nThe old singers had it in double C, they say.\n", "gCGCD"),
         ("Title: Gull Street in sawmill tuning\n", "gDGCD"),
     ],
@@ -73,6 +72,12 @@ def test_by_words_of_the_tune(head: str, written: str) -> None:
     assert "words" in found.reason
     assert said
     assert "Tuning:" in said[0]
+
+
+def test_a_tuning_that_a_sentence_spells_is_declared() -> None:
+    found, chosen, _ = finding("Title: Gull Street\n\nPlayed in gCGCD by the harbour.\n" + OPEN_G)
+    assert chosen == "gCGCD"
+    assert found.how is How.DECLARED
 
 
 def test_a_mood_is_no_tuning() -> None:

@@ -51,6 +51,15 @@ class Written(Struct, frozen=True):
     told: tuple[int, ...] = ()
 
 
+def _under_notes(measures: Sequence[GridMeasure]) -> bool:
+    """Whether a line of counts stands inside a measure; a pickup's may begin without a 1."""
+    return any(
+        attachment.kind is LineKind.COUNTS and attachment.position >= 0
+        for measure in measures
+        for attachment in measure.attachments
+    )
+
+
 def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
     """Ticks of the beat that the numbers of a tune count, or None where nothing is counted.
 
@@ -64,7 +73,7 @@ def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
         for word in _apart(attachment.text, highest_alone)
         if word.isdecimal()
     )
-    if not numbers[1]:  # who counts begins with 1; other numbers are those of measures
+    if not numbers[1] and not _under_notes(measures):  # numbers of measures
         return None
     # Two counts that run together at a bar line make a number that nobody counts to.
     most = max(numbers.values())

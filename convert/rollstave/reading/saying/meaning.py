@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 
@@ -290,7 +291,10 @@ def _legend(groups: Groups, text: str) -> object:
         hands = [HAND_WORDS[t.low] for t in groups["hands"] if t.low in HAND_WORDS]
         return tuple(zip(signs, hands, strict=False)) if len(signs) >= len(hands) else None
     sign, means = groups["s"][0], groups["t"][0]
-    if sign.text in "=:.,|)(" and len(sign.text) == 1:
+    if len(sign.text) == 1 and (
+        sign.text in "=:.,|)("
+        or (sign.text in "<>" and re.search(r"<\S+>", text))  # half of a pair round a fret
+    ):
         return None
     if means.low in HAND_WORDS:
         return _bare(sign), HAND_WORDS[means.low]
