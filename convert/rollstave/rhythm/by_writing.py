@@ -11,6 +11,7 @@ from rollstave.rhythm.choices import Choice, base_scores, column_scores, normali
 from rollstave.rhythm.columns import is_paired
 from rollstave.rhythm.drawn import read_stems
 from rollstave.rhythm.evidence import TICKS
+from rollstave.rhythm.half_letters import with_halves
 from rollstave.rhythm.lettered import read_letters, sort_letters
 from rollstave.rhythm.model_data import Pattern, RhythmData
 from rollstave.rhythm.reasons import Why
@@ -32,7 +33,7 @@ def take_written(state: State) -> None:
     beat = counted_beat(state.measures, state.meter)
     short: list[int] = []
     letters = sort_letters(state.measures, state.length)
-    counts = sort_counts(state.measures, [e.opens for e in state.evidence])
+    counts = with_halves(sort_counts(state.measures, [e.opens for e in state.evidence]))
     state.words = Words(counts, beat) if beat is not None else None
     for index, measure in enumerate(state.measures):
         lettered = read_letters(measure, letters[index], state.length, state.may_be_short(index))

@@ -161,7 +161,7 @@ def _counts(text: str) -> list[Word] | None:
     plain = _MEASURE_NUMBER.sub(lambda m: " " * len(m[0]), text)
     if plain != text and len(_MEASURE_NUMBER.findall(text)) == len(plain.split()):  # m.1   m.2
         text = plain
-    text = with_ands(text)
+    text = with_ands(text, _COUNT_WORDS)
     found = [Word("&" if m[0] == "n" else m[0], m.start()) for m in _COUNT_WORDS.finditer(text)]
     left = _COUNT_WORDS.sub("", text)
     if not found or left.strip(" .-()") or text.strip() == "(+)":  # the sign of a coda

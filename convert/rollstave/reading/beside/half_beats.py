@@ -16,11 +16,11 @@ _WORD = re.compile(r"\S+")
 Words = Sequence[tuple[str, int]]  # each with the column where it begins
 
 
-def with_ands(text: str) -> str:
+def with_ands(text: str, known: re.Pattern[str]) -> str:
     """A line of counts with ``&`` for the one sign that stands between its beats.
 
-    A letter may be another part of the beat, too: in ``1 a 2 a`` the place of the ``a`` tells,
-    half the way to the next number or three quarters of it.
+    A word of letters is that only half the way from number to number. One that is a part of the
+    beat by itself (``known``), as the ``a`` of ``1 a 2 a``, stays: all of the tune tells.
     """
     words = [(match[0], match.start()) for match in _WORD.finditer(text)]
     others = {word for word, _ in words if not word.isdecimal()}
@@ -28,6 +28,8 @@ def with_ands(text: str) -> str:
     if len(others) != 1 or numbers < _FEWEST_NUMBERS or "1" not in [word for word, _ in words[:2]]:
         return text
     (sign,) = others
+    if known.fullmatch(sign):
+        return text
     letters = sign.isalpha() and len(sign) <= _LONGEST
     if sign not in _SIGNS and not (letters and _half_way(words)):
         return text
