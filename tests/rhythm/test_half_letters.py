@@ -1,4 +1,4 @@
-"""A letter between the beats that is their half in one tune and three quarters of a beat in another.
+"""A letter between the beats that is their half in one tune and the last quarter in another.
 
 That ``a`` is the last quarter of a beat is common practice, and so is to count halves by one
 letter throughout; no source. Which it is is arithmetic on where the counts stand.

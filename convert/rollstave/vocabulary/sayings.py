@@ -43,13 +43,13 @@ OF_TUNE: tuple[Saying, ...] = (
         name="time n/m",
         fact="time",
         pattern=(r"METERS (?:GAP|MEANS|EQUALS|STOP|FROM|METERS){0,12} (?P<v>FRACTION)"),
-        needs="FRACTION",
+        needs="FRACTION & METER TIME METER_BAR",
     ),
     Saying(
         name="n/m time",
         fact="time",
         pattern=(r"(?P<v>FRACTION) SIGN? METERS"),
-        needs="FRACTION",
+        needs="FRACTION & METER TIME METER_BAR",
     ),
     Saying(
         name="fraction",
@@ -67,7 +67,7 @@ OF_TUNE: tuple[Saying, ...] = (
         name="six-eight time",
         fact="time",
         pattern=(r"(?P<n>NUM) HYPHEN? (?P<m>NUM) METERS"),
-        needs="NUM",
+        needs="NUM & METER TIME METER_BAR",
     ),
     Saying(
         name="compound",
@@ -79,31 +79,31 @@ OF_TUNE: tuple[Saying, ...] = (
         name="cut time",
         fact="time",
         pattern=(r"(?P<cut>CUT) (?:COMMON)? METERS"),
-        needs="CUT",
+        needs="CUT & METER TIME METER_BAR",
     ),
     Saying(
         name="time: cut",
         fact="time",
         pattern=(r"TIME (?:EQUALS|STOP)* (?P<cut>CUT)"),
-        needs="CUT",
+        needs="CUT & TIME",
     ),
     Saying(
         name="common time",
         fact="time",
         pattern=(r"(?P<common>COMMON) TIME|TIME (?:EQUALS|STOP)* (?P<common2>COMMON)"),
-        needs="COMMON",
+        needs="COMMON & TIME",
     ),
     Saying(
         name="n beats a bar",
         fact="time",
         pattern=(r"(?P<b>NUM) (?P<note>NOTE)? BEAT? (?:GAP|EACH|FROM|TIMES_OF){1,3} BARS"),
-        needs="NUM",
+        needs="NUM & METER_BAR BAR",
     ),
     Saying(
         name="count n to the bar",
         fact="time",
         pattern=(r"(?:BEAT|PLAY) (?:GAP|BACK){0,2} (?P<b>NUM) (?:GAP|EACH){1,3} BARS"),
-        needs="NUM",
+        needs="NUM & BEAT PLAY & METER_BAR BAR",
     ),
     Saying(
         name="goes in n",
@@ -112,19 +112,19 @@ OF_TUNE: tuple[Saying, ...] = (
             r"(?:HERE|PLAY|BEAT|OCCASION|BACK) (?:GAP|IS){1,3} (?P<b>NUM) "
             r"(?=COMMA|STOP|$|FILL)"
         ),
-        needs="NUM",
+        needs="NUM & BEAT OCCASION PLAY BACK HERE",
     ),
     Saying(
         name="waltz",
         fact="time",
         pattern=(r"(?P<waltz>WALTZ) METERS|METERS GAP? FROM? (?P<waltz2>WALTZ)"),
-        needs="WALTZ",
+        needs="WALTZ & METER TIME METER_BAR",
     ),
     Saying(
         name="two beats",
         fact="time",
         pattern=(r"(?P<two>NUM) BEAT (?:GAP|EACH|FROM|TIMES_OF){1,3} BARS"),
-        needs="BEAT",
+        needs="NUM & BEAT & METER_BAR BAR",
     ),
     Saying(
         name="duple",
@@ -133,7 +133,7 @@ OF_TUNE: tuple[Saying, ...] = (
             r"(?:(?P<duple>DUPLE)|(?P<triple>TRIPLE)) METERS|METERS "
             r"(?:(?P<duple2>DUPLE)|(?P<triple2>TRIPLE))"
         ),
-        needs="DUPLE TRIPLE",
+        needs="DUPLE TRIPLE & METER TIME METER_BAR",
     ),
     Saying(
         name="dance",
@@ -157,7 +157,7 @@ OF_TUNE: tuple[Saying, ...] = (
         name="jig time",
         fact="time",
         pattern=(r"(?P<jig>JIG) METERS"),
-        needs="JIG",
+        needs="JIG & METER TIME METER_BAR",
     ),
     Saying(
         name="three quarter time",
@@ -166,13 +166,13 @@ OF_TUNE: tuple[Saying, ...] = (
             r"(?:METERS|FILL|AND|^) EQUALS? (?P<b>NUM) HYPHEN? (?P<note>NOTE) "
             r"(?=STOP|COMMA|$|METERS)|(?P<b2>NUM) HYPHEN? (?P<note2>NOTE) HYPHEN? METERS"
         ),
-        needs="NOTE",
+        needs="NUM & NOTE",
     ),
     Saying(
         name="n beats",
         fact="time",
         pattern=(r"^ GAP? (?P<b>NUM) BEAT STOP* $"),
-        needs="BEAT",
+        needs="NUM & BEAT",
     ),
     # Capo -----------------------------------------------------------------------------------
     Saying(
@@ -181,26 +181,26 @@ OF_TUNE: tuple[Saying, ...] = (
         pattern=(
             r"CAPO (?:GAP|AND|IS|EQUALS|FRET|STOP|UP|PLAY|START|FROM|CAPO){0,6}? (?P<n>FRETS)"
         ),
-        needs="CAPO",
+        needs="CAPO & NUM ORD NOTE",
     ),
     Saying(
         name="nth fret capo",
         fact="capo",
         pattern=(r"(?P<n>FRETS) FRET CAPO"),
-        needs="CAPO",
+        needs="CAPO & FRET & NUM ORD NOTE",
     ),
     Saying(
         name="no capo",
         fact="capo",
         pattern=(r"(?P<no>NO) (?:GAP){0,2} CAPO|CAPO (?:EQUALS|STOP|SIGN)* (?P<no2>NO)"),
-        needs="CAPO",
+        needs="CAPO & NO",
     ),
     # Fifth string -----------------------------------------------------------------------------
     Saying(
         name="spike n",
         fact="fifth_capo",
         pattern=(r"SPIKE (?:GAP|EQUALS|FRET|STOP){0,4} (?P<n>FRETS)"),
-        needs="SPIKE",
+        needs="SPIKE & NUM ORD NOTE",
     ),
     Saying(
         name="fifth string capo n",
@@ -210,13 +210,13 @@ OF_TUNE: tuple[Saying, ...] = (
             r"(?:GAP|EQUALS|STOP|FRET){0,5} (?P<n>FRETS)|CAPO (?P<five>NUM) EQUALS "
             r"(?P<n2>NUM)"
         ),
-        needs="CAPO",
+        needs="CAPO SPIKE & CAPO STRING ORD & NUM ORD NOTE & STRING NUM ORD & STRING ORD EQUALS & SHORT NUM ORD HAND",
     ),
     Saying(
         name="short string at n",
         fact="fifth_capo",
         pattern=(rf"{_SHORT_STRING} (?:GAP|SPIKE|UP){{0,4}} (?P<n>FRETS) STOP? FRET"),
-        needs="FRET",
+        needs="FRET & STRING ORD & NUM ORD NOTE & SHORT NUM ORD HAND",
     ),
     Saying(
         name="fifth up to A",
@@ -226,13 +226,13 @@ OF_TUNE: tuple[Saying, ...] = (
             rf"(?P<p>PITCH|LETTER|FILL)"
             r"(?=STOP|COMMA|$|AND|OTHER)"
         ),
-        needs="UP",
+        needs="TUNING UP & STRING ORD & SHORT NUM ORD HAND",
     ),
     Saying(
         name="raise the fifth to A",
         fact="fifth_capo",
         pattern=(rf"(?:UP|TUNING) (?:GAP)* (?:{_SHORT_STRING}|ORD) (?:GAP|UP)+ (?P<p>PITCH)"),
-        needs="PITCH",
+        needs="PITCH & TUNING UP & STRING ORD & SHORT NUM ORD HAND",
     ),
     # Key --------------------------------------------------------------------------------------
     Saying(
@@ -249,7 +249,7 @@ OF_TUNE: tuple[Saying, ...] = (
         name="sharps",
         fact="key",
         pattern=(r"(?P<n>NUM|NO) (?P<sharps>SHARPS|FLAT)"),
-        needs="SHARPS FLAT",
+        needs="NO NUM & FLAT SHARPS",
     ),
     Saying(
         name="in C minor",
@@ -264,19 +264,19 @@ OF_TUNE: tuple[Saying, ...] = (
         name="C minor first",
         fact="key",
         pattern=(r"^ (?P<k>PITCHES|LETTER) (?P<f>FLAT)? SIGN? (?P<m>MODE)"),
-        needs="MODE",
+        needs="MODE & PITCH MINOR LETTER",
     ),
     Saying(
         name="C minor",
         fact="key",
         pattern=(r"(?P<k>PITCHES|LETTER) (?P<f>FLAT)? SIGN? (?P<m>MODE)"),
-        needs="MODE",
+        needs="MODE & PITCH MINOR LETTER",
     ),
     Saying(
         name="k: C",
         fact="key",
         pattern=(r"^ (?P<field>LETTER|PITCH) EQUALS (?P<k>PITCHES) (?P<m>MODE)? $"),
-        needs="EQUALS",
+        needs="EQUALS & PITCH MINOR & PITCH LETTER",
     ),
     Saying(
         name="in C",

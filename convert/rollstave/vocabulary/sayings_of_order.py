@@ -25,7 +25,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?P<letters>(?:PITCH|LETTERS|LOW_A LOW_A) (?:(?:COMMA|SIGN)? "
             r"(?:PITCH|LETTERS|LETTER))*)"
         ),
-        needs="PITCH LETTERS",
+        needs="PITCH LETTERS LOW_A",
     ),
     Saying(
         name="parts often",
@@ -34,19 +34,19 @@ OF_ORDER: tuple[Saying, ...] = (
             rf"{_OFTEN.format('x')} (?:.){{0,4}}? {_OFTEN.format('y')}"
             rf"(?:(?:.){{0,4}}? {_OFTEN.format('z')})?"
         ),
-        needs="TIMES NUM & PART PART_NAME PITCH CODA",
+        needs="NUM TIMES & TIME OCCASION TIMES & LOW HIGH PART PART_NAME CODA ORD PITCH",
     ),
     Saying(
         name="part often",
         fact="repeat",
         pattern=_OFTEN.format("x"),
-        needs="TIMES NUM & PART PART_NAME PITCH CODA",
+        needs="NUM TIMES & TIME OCCASION TIMES & LOW HIGH PART PART_NAME CODA ORD PITCH",
     ),
     Saying(
         name="often: part",
         fact="repeat",
         pattern=(rf"PLAY (?:GAP)* {_PART.format('x')} (?:GAP|PLAY)* {_TIMES.format('x')}"),
-        needs="TIMES NUM & PART PART_NAME PITCH CODA",
+        needs="PLAY & NUM TIMES & TIME OCCASION TIMES & LOW HIGH PART PART_NAME CODA ORD PITCH",
     ),
     Saying(
         name="part=n",
@@ -55,13 +55,13 @@ OF_ORDER: tuple[Saying, ...] = (
             rf"PLAY EQUALS {_PART.format('x')} EQUALS (?P<xn>NUM) (?:COMMA "
             rf"{_PART.format('y')} EQUALS (?P<yn>NUM))?"
         ),
-        needs="PLAY",
+        needs="EQUALS & NUM & PLAY & LOW HIGH PART PART_NAME CODA ORD PITCH",
     ),
     Saying(
         name="all often",
         fact="repeat",
         pattern=(rf"(?P<all>ALL) (?:GAP)* THING? (?:GAP|OCCASION)* {_TIMES.format('x')}"),
-        needs="ALL",
+        needs="ALL & NUM TIMES & TIME OCCASION TIMES",
     ),
     # Jumps --------------------------------------------------------------------------------------
     Saying(
@@ -72,19 +72,19 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?P<start>START|TOP)"
             r"(?:BACK|GAP)*"
         ),
-        needs="START TOP",
+        needs="TOP START & BACK START FROM",
     ),
     Saying(
         name="from the start",
         fact="jump",
         pattern=(r"(?P<from>FROM) GAP* (?:START|TOP) (?:BACK|GAP)* STOP* $"),
-        needs="START",
+        needs="FROM & TOP START",
     ),
     Saying(
         name="start over",
         fact="jump",
         pattern=(r"(?P<over>START) BACK"),
-        needs="BACK",
+        needs="BACK & START",
     ),
     Saying(
         name="d.c.",
@@ -95,7 +95,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"|(?P<da>FROM|FILL|OTHER) (?P<capo>CAPO|CODA) (?:FROM|FILL) "
             r"(?P<al>CODA)|(?P<da2>FROM|FILL|OTHER) (?P<capo2>CAPO|CODA)"
         ),
-        needs="PITCH LETTER CAPO CODA",
+        needs="CAPO CODA PITCH LETTER",
     ),
     # Endings ------------------------------------------------------------------------------------
     Saying(
@@ -105,7 +105,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?P<n>NUMBER|LAST) (?:STOP|SIGN)? BAR? ENDING|ENDING "
             r"(?:EQUALS|SIGN|FILL|NO|THING|STOP){0,3} (?P<n2>NUM)"
         ),
-        needs="ENDING",
+        needs="ENDING & LAST NUM ORD",
     ),
     Saying(
         name="nth time",
@@ -115,7 +115,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:STOP|SIGN)? (?P<t>TIMES_OF|PLAY)"
             r"(?:OCCASION|BAR|STOP|SIGN|FILL)* (?P<colon>EQUALS)? $"
         ),
-        needs="TIME OCCASION",
+        needs="TIME OCCASION PLAY & LAST NUM ORD",
     ),
     Saying(
         name="nth time, do this",
@@ -124,7 +124,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"^ (?:GAP|AND|EQUALS|PLAY)* (?P<n>NUMBER|LAST) (?:STOP|SIGN)? "
             r"(?P<t>TIMES_OF|PLAY)"
         ),
-        needs="TIME OCCASION",
+        needs="TIME OCCASION PLAY & LAST NUM ORD",
     ),
     Saying(
         name="pass n",
@@ -133,7 +133,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"^ (?:GAP)* (?:TIMES_OF|PLAY) (?P<n>NUM) (?:EQUALS|STOP)* $|^ "
             r"(?P<n2>TIMES|ORD) EQUALS* $"
         ),
-        needs="TIME OCCASION TIMES PLAY ORD",
+        needs="NUM ORD TIMES & TIME OCCASION PLAY ORD TIMES",
     ),
     Saying(
         name="to finish",
@@ -142,13 +142,13 @@ OF_ORDER: tuple[Saying, ...] = (
             r"^ (?:GAP|AND)* (?P<finish>FINISH|ENDING) (?:GAP|HERE|OTHER|THEN){0,5} "
             r"(?P<colon>EQUALS) $"
         ),
-        needs="FINISH ENDING",
+        needs="EQUALS & ENDING FINISH",
     ),
     Saying(
         name="nth time somewhere",
         fact="ending",
         pattern=(r"(?P<n>NUMBER|LAST) (?:STOP|SIGN)? (?P<t>TIMES_OF|PLAY)"),
-        needs="TIME OCCASION PLAY",
+        needs="TIME OCCASION PLAY & LAST NUM ORD",
     ),
     # Parts --------------------------------------------------------------------------------------
     Saying(
@@ -171,7 +171,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:PITCH|NUM|LETTER|LOW_A)|OTHER? SIGN? PART_NAME OTHER?|PART_NAME "
             r"PART_NAME|CODA)"
         ),
-        needs="PART PART_NAME CODA",
+        needs="THEN HERE & PART PART_NAME CODA",
     ),
     # Which line is which string -----------------------------------------------------------------
     Saying(
@@ -182,7 +182,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:GAP|MEANS|EQUALS|FROM|FILL|PITCH|STRING|TOP){0,7}? (?:(?P<n>NUMBER|SHORT) "
             r"STOP? STRING|STRING (?P<n2>NUM))"
         ),
-        needs="STRING & TOP BOTTOM DOWN UP PITCH",
+        needs="STRING & TOP BOTTOM & SHORT NUM ORD",
     ),
     Saying(
         name="string is on top",
@@ -191,7 +191,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:(?P<n>NUMBER|SHORT|HAND) STRING|STRING (?P<n2>NUM)) (?:GAP|MEANS|AND){0,5} "
             r"(?P<side>TOP|BOTTOM) (?!STRING)"
         ),
-        needs="STRING & TOP BOTTOM DOWN UP PITCH",
+        needs="STRING & TOP BOTTOM & SHORT NUM ORD HAND",
     ),
     Saying(
         name="string is the line",
@@ -200,7 +200,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:(?P<n>NUMBER|SHORT|HIGH|LOW) (?:FILL|LETTER|PITCH)? STRING|STRING "
             r"(?P<n2>NUM)) (?:GAP|MEANS)* (?P<side>TOP|BOTTOM) LINE"
         ),
-        needs="STRING & TOP BOTTOM DOWN UP PITCH",
+        needs="LINE & STRING & TOP BOTTOM & LOW HIGH SHORT NUM ORD",
     ),
     Saying(
         name="strings from the top",
@@ -209,7 +209,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?P<n>NUM) COMMA? NUM COMMA? NUM COMMA? NUM (?:COMMA? NUM)* (?:GAP|FROM)* "
             r"(?P<side>TOP)"
         ),
-        needs="TOP",
+        needs="NUM & TOP",
     ),
     # Tuning ---
     Saying(
@@ -219,7 +219,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?P<name>(?:TUNED|DOWN|TIMES)+ (?:PITCH|LETTER) "
             r"(?:MODE)?|SAWMILL|(?:PITCH|LETTER)(?=TUNING))"
         ),
-        needs="TUNED DOWN SAWMILL TUNING",
+        needs="SAWMILL PITCH LETTER",
     ),
     Saying(
         name="tuning: name",
@@ -229,7 +229,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?P<name>(?:TUNED|DOWN|TIMES)* (?:(?:PITCH|LETTER) "
             r"(?!HYPHEN?(?:PITCH|LETTER))|SAWMILL))"
         ),
-        needs="TUNING",
+        needs="TUNING & SAWMILL PITCH LETTER",
     ),
     Saying(
         name="compact letters",
@@ -254,7 +254,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:GAP|DOWN|UP|IS|FROM|TUNING)*?"
             r"(?:DOWN|UP) (?:GAP|FROM|PITCH FILL)* (?P<p>PITCH) (?P<f>FLAT)?"
         ),
-        needs="STRING & TOP BOTTOM DOWN UP PITCH",
+        needs="PITCH & STRING & UP DOWN & BOTTOM LOW INSTRUMENT NUM ORD",
     ),
     Saying(
         name="lower string to pitch",
@@ -264,7 +264,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:GAP|DOWN|UP|FROM|PITCH FILL)*"
             r"(?P<p>PITCH) (?P<f>FLAT)?"
         ),
-        needs="STRING & TOP BOTTOM DOWN UP PITCH",
+        needs="PITCH & STRING & TUNING UP DOWN & BOTTOM INSTRUMENT NUM ORD",
     ),
     Saying(
         name="string changes",
@@ -273,7 +273,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?P<n>NUMBER) STRING OTHER EQUALS PITCH (?:UP|DOWN) GAP* (?P<p>PITCH) "
             r"(?P<f>FLAT)?"
         ),
-        needs="STRING & TOP BOTTOM DOWN UP PITCH",
+        needs="EQUALS & STRING & PITCH & UP DOWN & NUM ORD",
     ),
     Saying(
         name="nth up to pitch",
@@ -282,6 +282,6 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?P<n>ORD) (?:DOWN|UP) GAP* (?P<p>PITCH|LETTER|FILL) (?P<f>FLAT)? "
             r"(?=COMMA|STOP|$)"
         ),
-        needs="ORD",
+        needs="ORD & UP DOWN",
     ),
 )

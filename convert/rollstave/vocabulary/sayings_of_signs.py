@@ -12,19 +12,19 @@ OF_PACE: tuple[Saying, ...] = (
         name="tempo n",
         fact="tempo",
         pattern=(r"TEMPOS (?:GAP|IS|EQUALS|NOTE|STOP|FROM|TEMPOS|OCCASION){0,20} (?P<n>NUM)"),
-        needs="NUM",
+        needs="NUM & TEMPO TEMPO_KEY",
     ),
     Saying(
         name="n bpm",
         fact="tempo",
         pattern=(r"(?P<n>NUM) BPM|BPM EQUALS* (?P<n2>NUM)"),
-        needs="BPM",
+        needs="NUM & BPM",
     ),
     Saying(
         name="quarter = n",
         fact="tempo",
         pattern=(r"(?P<note>NOTE|FRACTION) (?:GAP)? (?:EQUALS|IS) GAP* (?P<n>NUM)"),
-        needs="NOTE",
+        needs="NUM & FRACTION NOTE & IS EQUALS",
     ),
     Saying(
         name="about n",
@@ -42,7 +42,7 @@ OF_PACE: tuple[Saying, ...] = (
             r"(?P<n>NUM) (?:BEAT? (?:GAP|EACH|FROM){1,3} (?:TEMPOS|STORY)|(?:GAP){1,2} "
             r"TEMPOS)"
         ),
-        needs="TEMPO STORY",
+        needs="NUM & TEMPO TEMPO_KEY STORY",
     ),
     Saying(
         name="play at n",
@@ -51,7 +51,7 @@ OF_PACE: tuple[Saying, ...] = (
             r"(?:PLAY|START|HERE|OCCASION) (?:GAP|OCCASION|IS){1,4} (?P<n>NUM) "
             r"(?!FRET|STRING|BAR|TIMES_OF|SIGN)"
         ),
-        needs="PLAY START HERE",
+        needs="NUM & OCCASION PLAY START HERE",
     ),
     Saying(
         name="at n",
@@ -75,13 +75,13 @@ OF_PACE: tuple[Saying, ...] = (
             r"TEMPO_KEY EQUALS+ (?P<w>(?:PACE|RATHER|FILL|OTHER|AND|SIGN){1,4}) "
             r"(?=COMMA|STOP|$)"
         ),
-        needs="TEMPO_KEY",
+        needs="EQUALS & TEMPO_KEY",
     ),
     Saying(
         name="tempo lento",
         fact="pace",
         pattern=(r"TEMPO_KEY (?P<w>PACE) (?=COMMA|STOP|$)"),
-        needs="PACE",
+        needs="PACE & TEMPO_KEY",
     ),
     Saying(
         name="only pace",
@@ -116,7 +116,7 @@ OF_PACE: tuple[Saying, ...] = (
         name="as fast as",
         fact="pace",
         pattern=(r"PLAY (?:GAP)* (?P<w>FILL PACE FILL (?:GAP|OTHER|PERSON|STORY|THING|PLAY)*)"),
-        needs="PACE",
+        needs="PACE & PLAY",
     ),
     # What a column lasts ------------------------------------------------------------------------
     Saying(
@@ -129,7 +129,7 @@ OF_PACE: tuple[Saying, ...] = (
             r"(?:GAP|EACH|MEANS){0,2} (?P<u>NUM)? (?:OTHER|NUM)? "
             r"(?P<note>NOTE|FRACTION|BEAT)"
         ),
-        needs="DASH FRET LETTER",
+        needs="BEAT FRACTION NOTE & DASH FRET LETTER",
     ),
     Saying(
         name="each - is a note",
@@ -138,25 +138,25 @@ OF_PACE: tuple[Saying, ...] = (
             r"(?P<c>NUM|EACH) (?P<sign>SIGN) (?:GAP|MEANS){1,4} (?P<u>NUM)? "
             r"(?P<note>NOTE|FRACTION)"
         ),
-        needs="SIGN",
+        needs="FRACTION NOTE & EACH NUM",
     ),
     Saying(
         name="dashes to the beat",
         fact="unit",
         pattern=(r"(?P<c>NUM) DASH (?:GAP|EACH|IS){1,4} (?P<note>NOTE|FRACTION|BEAT)"),
-        needs="DASH FRET LETTER",
+        needs="NUM & DASH & BEAT FRACTION NOTE",
     ),
     Saying(
         name="dashes, each a note",
         fact="unit",
         pattern=(r"DASH (?:GAP|BEAT|BARS)* (?P<c>EACH) (?:GAP|NUM)* (?P<note>NOTE|FRACTION)"),
-        needs="DASH",
+        needs="EACH & DASH & FRACTION NOTE",
     ),
     Saying(
         name="beat takes dashes",
         fact="unit",
         pattern=(r"(?:BEAT|(?P<note>NOTE)) (?:GAP|MEANS|EACH|PLAY|OTHER){1,4} (?P<c>NUM) DASH"),
-        needs="DASH",
+        needs="NUM & DASH & BEAT NOTE",
     ),
 )
 OF_SIGNS: tuple[Saying, ...] = (
@@ -165,7 +165,7 @@ OF_SIGNS: tuple[Saying, ...] = (
         name="learnt from",
         fact="source",
         pattern=(r"LEARNT (?:GAP|HERE|THING){0,3} FROM (?:GAP|OTHER(?=GAP)){0,3} (?P<name>.+)"),
-        needs="LEARNT",
+        needs="LEARNT & FROM",
     ),
     Saying(
         name="from at first",
@@ -177,7 +177,7 @@ OF_SIGNS: tuple[Saying, ...] = (
         name="by whom",
         fact="source",
         pattern=(r"(?:SOURCE|PLAY|LEARNT) (?:GAP|SOURCE|AND)* BY (?:GAP|EQUALS)* (?P<name>.+)"),
-        needs="BY",
+        needs="BY & PLAY LEARNT SOURCE",
     ),
     Saying(
         name="name taught me",
@@ -201,7 +201,7 @@ OF_SIGNS: tuple[Saying, ...] = (
         name="source: name",
         fact="source",
         pattern=(r"^ SOURCE (?:.){0,5}? EQUALS (?P<name>.+)"),
-        needs="SOURCE",
+        needs="EQUALS & SOURCE",
     ),
     # Instrument ---------------------------------------------------------------------------------
     Saying(

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from functools import cache, lru_cache
 
 from msgspec import Struct
 
+from rollstave.patterns import rare
 from rollstave.reading.saying.meaning import value_of
 from rollstave.reading.saying.tokens import NAME, OTHER, SPECIAL, Token, tokens_of
 from rollstave.vocabulary.saying import Saying
 from rollstave.vocabulary.sayings import SAYINGS, SETS
 from rollstave.vocabulary.spoken import CLASSES
 
-_NAME = r"[A-Z][A-Z_]+"
+_NAME = rare(r"[A-Z][A-Z_]+")
 _NEVER = SPECIAL["STOP"]
 
 
@@ -38,31 +39,39 @@ def _letters() -> Mapping[str, str]:
 
 
 @cache
+def _as_set(name: str) -> str:
+    """A class or set as a regular expression has it."""
+    return "[" + "".join(map(re.escape, _letters()[name])) + "]"
+
+
+def pattern_of(saying: Saying) -> str:
+    """The regular expression of a way, over the letters of classes."""
+    return "".join(_NAME.sub(lambda name: _as_set(name[0]), saying.pattern).split())
+
+
+@cache
 def _compiled(saying: Saying) -> re.Pattern[str]:
-    """The pattern of a way."""
-    letters = _letters()
+    return re.compile(pattern_of(saying))
 
-    def as_set(match: re.Match[str]) -> str:
-        if match[0].isspace():
-            return ""
-        return "[" + "".join(re.escape(c) for c in letters[match[0]]) + "]"
 
-    words = re.sub(r"\[|\]", "", saying.pattern)
-    pattern = re.sub(rf"\b{_NAME}\b|\s+", as_set, words)
-    return re.compile(pattern)
+@lru_cache(maxsize=256)
+def _coded(text: str) -> tuple[Sequence[Token], str]:
+    """The tokens of a line, and the letters of their classes."""
+    tokens = tokens_of(text)
+    return tokens, "".join(token.code for token in tokens)
 
 
 @lru_cache(maxsize=512)
 def found_in(text: str, facts: tuple[str, ...] = ()) -> tuple[Found, ...]:
     """All that a line may say, or all of some facts, whether it is likely or not."""
     wanted = {*facts, *(other for fact in facts for other in _HOLDS.get(fact, ()))}
-    tokens = tokens_of(text)
-    coded = "".join(token.code for token in tokens)
+    tokens, coded = _coded(text)
+    letters = set(coded)
     found: list[Found] = []
     for saying in SAYINGS:
         if wanted and saying.fact not in wanted:
             continue
-        if not _has(_needed(saying), coded):
+        if not _has(saying.needs, letters):
             continue
         for match in _compiled(saying).finditer(coded):
             if match.end() == match.start():
@@ -86,16 +95,14 @@ def found_in(text: str, facts: tuple[str, ...] = ()) -> tuple[Found, ...]:
 
 
 @cache
-def _needed(saying: Saying) -> tuple[str, ...]:
+def in_letters(needs: str) -> tuple[str, ...]:
     """Letters of which a coded sentence has one at the least, and others of which as well."""
     letters = _letters()
-    return tuple(
-        "".join(letters[name] for name in names.split()) for names in saying.needs.split("&")
-    )
+    return tuple("".join(letters[name] for name in some.split()) for some in needs.split("&"))
 
 
-def _has(needed: tuple[str, ...], coded: str) -> bool:
-    return all(any(letter in coded for letter in some) for some in needed)
+def _has(needs: str, coded: Set[str]) -> bool:
+    return not any(coded.isdisjoint(some) for some in in_letters(needs))
 
 
 _SIGNS = frozenset(SPECIAL[n] for n in ("RAW_SIGN", "HYPHEN", "PAREN"))
@@ -195,15 +202,10 @@ _ONE_OF_LINE = frozenset(
 def may_tell(text: str, facts: tuple[str, ...]) -> bool:
     """False for a line without the words that any way to say some facts needs: to look for those
     costs less than to make the patterns."""
-    coded = "".join({token.code for token in tokens_of(text)})
-    return any(_has(needed, coded) for fact in facts for needed in _needs_of(fact))
+    letters = set(_coded(text)[1])
+    return any(_has(needs, letters) for fact in facts for needs in _needs_of(fact))
 
 
 @cache
-def _needs_of(fact: str) -> tuple[tuple[str, ...], ...]:
-    return tuple(_needed(saying) for saying in SAYINGS if saying.fact == fact)
-
-
-def of_fact(text: str, fact: str) -> Iterator[Found]:
-    """What a line may say of one fact."""
-    return (found for found in found_in(text) if found.fact == fact)
+def _needs_of(fact: str) -> Set[str]:
+    return {saying.needs for saying in SAYINGS if saying.fact == fact}
