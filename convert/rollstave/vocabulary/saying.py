@@ -6,8 +6,8 @@ from msgspec import Struct
 
 
 class Saying(Struct, frozen=True, kw_only=True):
-    """A way to say a fact: its name, the fact, the pattern, and the classes that it needs: one of
-    some, and where ``&`` parts them one of others as well."""
+    """A way to say a fact: its name, the fact, the pattern, and the classes that any sentence it
+    matches has: one of some and, where ``&`` parts them, behind it one of others."""
 
     name: str
     fact: str

@@ -43,7 +43,7 @@ OF_TUNE: tuple[Saying, ...] = (
         name="time n/m",
         fact="time",
         pattern=(r"METERS (?:GAP|MEANS|EQUALS|STOP|FROM|METERS){0,12} (?P<v>FRACTION)"),
-        needs="FRACTION & METER TIME METER_BAR",
+        needs="METER TIME METER_BAR & FRACTION",
     ),
     Saying(
         name="n/m time",
@@ -61,13 +61,13 @@ OF_TUNE: tuple[Saying, ...] = (
         name="six-eight",
         fact="time",
         pattern=(r"(?P<n>NUM) HYPHEN? (?P<m>NUM) (?=SIGN|STOP|COMMA|METERS|EQUALS|$)"),
-        needs="NUM",
+        needs="NUM & NUM",
     ),
     Saying(
         name="six-eight time",
         fact="time",
         pattern=(r"(?P<n>NUM) HYPHEN? (?P<m>NUM) METERS"),
-        needs="NUM & METER TIME METER_BAR",
+        needs="NUM & NUM & METER TIME METER_BAR",
     ),
     Saying(
         name="compound",
@@ -85,13 +85,13 @@ OF_TUNE: tuple[Saying, ...] = (
         name="time: cut",
         fact="time",
         pattern=(r"TIME (?:EQUALS|STOP)* (?P<cut>CUT)"),
-        needs="CUT & TIME",
+        needs="TIME & CUT",
     ),
     Saying(
         name="common time",
         fact="time",
         pattern=(r"(?P<common>COMMON) TIME|TIME (?:EQUALS|STOP)* (?P<common2>COMMON)"),
-        needs="COMMON & TIME",
+        needs="TIME",
     ),
     Saying(
         name="n beats a bar",
@@ -103,7 +103,7 @@ OF_TUNE: tuple[Saying, ...] = (
         name="count n to the bar",
         fact="time",
         pattern=(r"(?:BEAT|PLAY) (?:GAP|BACK){0,2} (?P<b>NUM) (?:GAP|EACH){1,3} BARS"),
-        needs="NUM & BEAT PLAY & METER_BAR BAR",
+        needs="BEAT PLAY & NUM & METER_BAR BAR",
     ),
     Saying(
         name="goes in n",
@@ -112,13 +112,13 @@ OF_TUNE: tuple[Saying, ...] = (
             r"(?:HERE|PLAY|BEAT|OCCASION|BACK) (?:GAP|IS){1,3} (?P<b>NUM) "
             r"(?=COMMA|STOP|$|FILL)"
         ),
-        needs="NUM & BEAT OCCASION PLAY BACK HERE",
+        needs="BEAT OCCASION PLAY BACK HERE & NUM",
     ),
     Saying(
         name="waltz",
         fact="time",
         pattern=(r"(?P<waltz>WALTZ) METERS|METERS GAP? FROM? (?P<waltz2>WALTZ)"),
-        needs="WALTZ & METER TIME METER_BAR",
+        needs="WALTZ",
     ),
     Saying(
         name="two beats",
@@ -133,7 +133,7 @@ OF_TUNE: tuple[Saying, ...] = (
             r"(?:(?P<duple>DUPLE)|(?P<triple>TRIPLE)) METERS|METERS "
             r"(?:(?P<duple2>DUPLE)|(?P<triple2>TRIPLE))"
         ),
-        needs="DUPLE TRIPLE & METER TIME METER_BAR",
+        needs="DUPLE TRIPLE",
     ),
     Saying(
         name="dance",
@@ -145,13 +145,13 @@ OF_TUNE: tuple[Saying, ...] = (
         name="counted",
         fact="time",
         pattern=(r"(?P<counts>NUM (?:(?:HYPHEN|COMMA|RAW_SIGN|AND)? NUM){2,5})"),
-        needs="NUM",
+        needs="NUM & NUM & NUM",
     ),
     Saying(
         name="three by four",
         fact="time",
         pattern=(r"(?P<n>NUM) (?:FILL|OTHER|EQUALS) (?P<m>NUM) METERS?"),
-        needs="NUM",
+        needs="NUM & NUM",
     ),
     Saying(
         name="jig time",
@@ -187,13 +187,13 @@ OF_TUNE: tuple[Saying, ...] = (
         name="nth fret capo",
         fact="capo",
         pattern=(r"(?P<n>FRETS) FRET CAPO"),
-        needs="CAPO & FRET & NUM ORD NOTE",
+        needs="NUM ORD NOTE & FRET & CAPO",
     ),
     Saying(
         name="no capo",
         fact="capo",
         pattern=(r"(?P<no>NO) (?:GAP){0,2} CAPO|CAPO (?:EQUALS|STOP|SIGN)* (?P<no2>NO)"),
-        needs="CAPO & NO",
+        needs="CAPO",
     ),
     # Fifth string -----------------------------------------------------------------------------
     Saying(
@@ -210,13 +210,13 @@ OF_TUNE: tuple[Saying, ...] = (
             r"(?:GAP|EQUALS|STOP|FRET){0,5} (?P<n>FRETS)|CAPO (?P<five>NUM) EQUALS "
             r"(?P<n2>NUM)"
         ),
-        needs="CAPO SPIKE & CAPO STRING ORD & NUM ORD NOTE & STRING NUM ORD & STRING ORD EQUALS & SHORT NUM ORD HAND",
+        needs="STRING NUM ORD & CAPO SPIKE EQUALS & NUM ORD NOTE",
     ),
     Saying(
         name="short string at n",
         fact="fifth_capo",
         pattern=(rf"{_SHORT_STRING} (?:GAP|SPIKE|UP){{0,4}} (?P<n>FRETS) STOP? FRET"),
-        needs="FRET & STRING ORD & NUM ORD NOTE & SHORT NUM ORD HAND",
+        needs="STRING ORD & NUM ORD NOTE & FRET",
     ),
     Saying(
         name="fifth up to A",
@@ -226,13 +226,13 @@ OF_TUNE: tuple[Saying, ...] = (
             rf"(?P<p>PITCH|LETTER|FILL)"
             r"(?=STOP|COMMA|$|AND|OTHER)"
         ),
-        needs="TUNING UP & STRING ORD & SHORT NUM ORD HAND",
+        needs="STRING ORD & TUNING UP",
     ),
     Saying(
         name="raise the fifth to A",
         fact="fifth_capo",
         pattern=(rf"(?:UP|TUNING) (?:GAP)* (?:{_SHORT_STRING}|ORD) (?:GAP|UP)+ (?P<p>PITCH)"),
-        needs="PITCH & TUNING UP & STRING ORD & SHORT NUM ORD HAND",
+        needs="TUNING UP & STRING ORD & PITCH",
     ),
     # Key --------------------------------------------------------------------------------------
     Saying(
@@ -264,19 +264,19 @@ OF_TUNE: tuple[Saying, ...] = (
         name="C minor first",
         fact="key",
         pattern=(r"^ (?P<k>PITCHES|LETTER) (?P<f>FLAT)? SIGN? (?P<m>MODE)"),
-        needs="MODE & PITCH MINOR LETTER",
+        needs="PITCH MINOR LETTER & MODE",
     ),
     Saying(
         name="C minor",
         fact="key",
         pattern=(r"(?P<k>PITCHES|LETTER) (?P<f>FLAT)? SIGN? (?P<m>MODE)"),
-        needs="MODE & PITCH MINOR LETTER",
+        needs="PITCH MINOR LETTER & MODE",
     ),
     Saying(
         name="k: C",
         fact="key",
         pattern=(r"^ (?P<field>LETTER|PITCH) EQUALS (?P<k>PITCHES) (?P<m>MODE)? $"),
-        needs="EQUALS & PITCH MINOR & PITCH LETTER",
+        needs="PITCH LETTER & EQUALS & PITCH MINOR",
     ),
     Saying(
         name="in C",

@@ -15,6 +15,7 @@ _PART = (
 _OFTEN = (
     rf"{_PART} (?:GAP|ALL|IS|PLAY|BACK|OCCASION|NUM(?!TIMES_OF)|SHORT|EQUALS){{{{0,5}}}}? {_TIMES}"
 )
+_OFTEN_NEEDS = "LOW HIGH PART PART_NAME CODA ORD PITCH & TIME OCCASION TIMES"
 
 OF_ORDER: tuple[Saying, ...] = (
     # Order and repeats --------------------------------------------------------------------------
@@ -34,19 +35,19 @@ OF_ORDER: tuple[Saying, ...] = (
             rf"{_OFTEN.format('x')} (?:.){{0,4}}? {_OFTEN.format('y')}"
             rf"(?:(?:.){{0,4}}? {_OFTEN.format('z')})?"
         ),
-        needs="NUM TIMES & TIME OCCASION TIMES & LOW HIGH PART PART_NAME CODA ORD PITCH",
+        needs=f"{_OFTEN_NEEDS} & {_OFTEN_NEEDS}",
     ),
     Saying(
         name="part often",
         fact="repeat",
         pattern=_OFTEN.format("x"),
-        needs="NUM TIMES & TIME OCCASION TIMES & LOW HIGH PART PART_NAME CODA ORD PITCH",
+        needs=_OFTEN_NEEDS,
     ),
     Saying(
         name="often: part",
         fact="repeat",
         pattern=(rf"PLAY (?:GAP)* {_PART.format('x')} (?:GAP|PLAY)* {_TIMES.format('x')}"),
-        needs="PLAY & NUM TIMES & TIME OCCASION TIMES & LOW HIGH PART PART_NAME CODA ORD PITCH",
+        needs=f"PLAY & {_OFTEN_NEEDS}",
     ),
     Saying(
         name="part=n",
@@ -55,13 +56,13 @@ OF_ORDER: tuple[Saying, ...] = (
             rf"PLAY EQUALS {_PART.format('x')} EQUALS (?P<xn>NUM) (?:COMMA "
             rf"{_PART.format('y')} EQUALS (?P<yn>NUM))?"
         ),
-        needs="EQUALS & NUM & PLAY & LOW HIGH PART PART_NAME CODA ORD PITCH",
+        needs="PLAY & EQUALS & LOW HIGH PART PART_NAME CODA ORD PITCH & EQUALS & NUM",
     ),
     Saying(
         name="all often",
         fact="repeat",
         pattern=(rf"(?P<all>ALL) (?:GAP)* THING? (?:GAP|OCCASION)* {_TIMES.format('x')}"),
-        needs="ALL & NUM TIMES & TIME OCCASION TIMES",
+        needs="ALL & TIME OCCASION TIMES",
     ),
     # Jumps --------------------------------------------------------------------------------------
     Saying(
@@ -72,7 +73,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?P<start>START|TOP)"
             r"(?:BACK|GAP)*"
         ),
-        needs="TOP START & BACK START FROM",
+        needs="BACK START FROM & TOP START",
     ),
     Saying(
         name="from the start",
@@ -84,7 +85,7 @@ OF_ORDER: tuple[Saying, ...] = (
         name="start over",
         fact="jump",
         pattern=(r"(?P<over>START) BACK"),
-        needs="BACK & START",
+        needs="START & BACK",
     ),
     Saying(
         name="d.c.",
@@ -105,7 +106,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?P<n>NUMBER|LAST) (?:STOP|SIGN)? BAR? ENDING|ENDING "
             r"(?:EQUALS|SIGN|FILL|NO|THING|STOP){0,3} (?P<n2>NUM)"
         ),
-        needs="ENDING & LAST NUM ORD",
+        needs="ENDING",
     ),
     Saying(
         name="nth time",
@@ -115,7 +116,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:STOP|SIGN)? (?P<t>TIMES_OF|PLAY)"
             r"(?:OCCASION|BAR|STOP|SIGN|FILL)* (?P<colon>EQUALS)? $"
         ),
-        needs="TIME OCCASION PLAY & LAST NUM ORD",
+        needs="LAST NUM ORD & TIME OCCASION PLAY",
     ),
     Saying(
         name="nth time, do this",
@@ -124,7 +125,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"^ (?:GAP|AND|EQUALS|PLAY)* (?P<n>NUMBER|LAST) (?:STOP|SIGN)? "
             r"(?P<t>TIMES_OF|PLAY)"
         ),
-        needs="TIME OCCASION PLAY & LAST NUM ORD",
+        needs="LAST NUM ORD & TIME OCCASION PLAY",
     ),
     Saying(
         name="pass n",
@@ -133,7 +134,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"^ (?:GAP)* (?:TIMES_OF|PLAY) (?P<n>NUM) (?:EQUALS|STOP)* $|^ "
             r"(?P<n2>TIMES|ORD) EQUALS* $"
         ),
-        needs="NUM ORD TIMES & TIME OCCASION PLAY ORD TIMES",
+        needs="NUM ORD TIMES",
     ),
     Saying(
         name="to finish",
@@ -142,13 +143,13 @@ OF_ORDER: tuple[Saying, ...] = (
             r"^ (?:GAP|AND)* (?P<finish>FINISH|ENDING) (?:GAP|HERE|OTHER|THEN){0,5} "
             r"(?P<colon>EQUALS) $"
         ),
-        needs="EQUALS & ENDING FINISH",
+        needs="ENDING FINISH & EQUALS",
     ),
     Saying(
         name="nth time somewhere",
         fact="ending",
         pattern=(r"(?P<n>NUMBER|LAST) (?:STOP|SIGN)? (?P<t>TIMES_OF|PLAY)"),
-        needs="TIME OCCASION PLAY & LAST NUM ORD",
+        needs="LAST NUM ORD & TIME OCCASION PLAY",
     ),
     # Parts --------------------------------------------------------------------------------------
     Saying(
@@ -182,7 +183,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:GAP|MEANS|EQUALS|FROM|FILL|PITCH|STRING|TOP){0,7}? (?:(?P<n>NUMBER|SHORT) "
             r"STOP? STRING|STRING (?P<n2>NUM))"
         ),
-        needs="STRING & TOP BOTTOM & SHORT NUM ORD",
+        needs="TOP BOTTOM & STRING",
     ),
     Saying(
         name="string is on top",
@@ -191,7 +192,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:(?P<n>NUMBER|SHORT|HAND) STRING|STRING (?P<n2>NUM)) (?:GAP|MEANS|AND){0,5} "
             r"(?P<side>TOP|BOTTOM) (?!STRING)"
         ),
-        needs="STRING & TOP BOTTOM & SHORT NUM ORD HAND",
+        needs="STRING & TOP BOTTOM",
     ),
     Saying(
         name="string is the line",
@@ -200,7 +201,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:(?P<n>NUMBER|SHORT|HIGH|LOW) (?:FILL|LETTER|PITCH)? STRING|STRING "
             r"(?P<n2>NUM)) (?:GAP|MEANS)* (?P<side>TOP|BOTTOM) LINE"
         ),
-        needs="LINE & STRING & TOP BOTTOM & LOW HIGH SHORT NUM ORD",
+        needs="STRING & TOP BOTTOM & LINE",
     ),
     Saying(
         name="strings from the top",
@@ -209,7 +210,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?P<n>NUM) COMMA? NUM COMMA? NUM COMMA? NUM (?:COMMA? NUM)* (?:GAP|FROM)* "
             r"(?P<side>TOP)"
         ),
-        needs="NUM & TOP",
+        needs="NUM & NUM & NUM & NUM & TOP",
     ),
     # Tuning ---
     Saying(
@@ -244,7 +245,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?P<letters>(?:PITCH|LETTER|FILL) (?:(?:HYPHEN|COMMA)? "
             r"(?:PITCH|LETTER)){3,5})"
         ),
-        needs="PITCH LETTER",
+        needs="PITCH LETTER & PITCH LETTER",
     ),
     Saying(
         name="string to pitch",
@@ -254,7 +255,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:GAP|DOWN|UP|IS|FROM|TUNING)*?"
             r"(?:DOWN|UP) (?:GAP|FROM|PITCH FILL)* (?P<p>PITCH) (?P<f>FLAT)?"
         ),
-        needs="PITCH & STRING & UP DOWN & BOTTOM LOW INSTRUMENT NUM ORD",
+        needs="BOTTOM LOW INSTRUMENT NUM ORD & STRING & UP DOWN & PITCH",
     ),
     Saying(
         name="lower string to pitch",
@@ -264,7 +265,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?:GAP|DOWN|UP|FROM|PITCH FILL)*"
             r"(?P<p>PITCH) (?P<f>FLAT)?"
         ),
-        needs="PITCH & STRING & TUNING UP DOWN & BOTTOM INSTRUMENT NUM ORD",
+        needs="TUNING UP DOWN & BOTTOM INSTRUMENT NUM ORD & STRING & PITCH",
     ),
     Saying(
         name="string changes",
@@ -273,7 +274,7 @@ OF_ORDER: tuple[Saying, ...] = (
             r"(?P<n>NUMBER) STRING OTHER EQUALS PITCH (?:UP|DOWN) GAP* (?P<p>PITCH) "
             r"(?P<f>FLAT)?"
         ),
-        needs="EQUALS & STRING & PITCH & UP DOWN & NUM ORD",
+        needs="NUM ORD & STRING & UNKNOWN NAME & EQUALS & PITCH & UP DOWN & PITCH",
     ),
     Saying(
         name="nth up to pitch",

@@ -12,19 +12,19 @@ OF_PACE: tuple[Saying, ...] = (
         name="tempo n",
         fact="tempo",
         pattern=(r"TEMPOS (?:GAP|IS|EQUALS|NOTE|STOP|FROM|TEMPOS|OCCASION){0,20} (?P<n>NUM)"),
-        needs="NUM & TEMPO TEMPO_KEY",
+        needs="TEMPO TEMPO_KEY & NUM",
     ),
     Saying(
         name="n bpm",
         fact="tempo",
         pattern=(r"(?P<n>NUM) BPM|BPM EQUALS* (?P<n2>NUM)"),
-        needs="NUM & BPM",
+        needs="BPM",
     ),
     Saying(
         name="quarter = n",
         fact="tempo",
         pattern=(r"(?P<note>NOTE|FRACTION) (?:GAP)? (?:EQUALS|IS) GAP* (?P<n>NUM)"),
-        needs="NUM & FRACTION NOTE & IS EQUALS",
+        needs="FRACTION NOTE & IS EQUALS & NUM",
     ),
     Saying(
         name="about n",
@@ -51,7 +51,7 @@ OF_PACE: tuple[Saying, ...] = (
             r"(?:PLAY|START|HERE|OCCASION) (?:GAP|OCCASION|IS){1,4} (?P<n>NUM) "
             r"(?!FRET|STRING|BAR|TIMES_OF|SIGN)"
         ),
-        needs="NUM & OCCASION PLAY START HERE",
+        needs="OCCASION PLAY START HERE & NUM",
     ),
     Saying(
         name="at n",
@@ -75,13 +75,13 @@ OF_PACE: tuple[Saying, ...] = (
             r"TEMPO_KEY EQUALS+ (?P<w>(?:PACE|RATHER|FILL|OTHER|AND|SIGN){1,4}) "
             r"(?=COMMA|STOP|$)"
         ),
-        needs="EQUALS & TEMPO_KEY",
+        needs="TEMPO_KEY & EQUALS",
     ),
     Saying(
         name="tempo lento",
         fact="pace",
         pattern=(r"TEMPO_KEY (?P<w>PACE) (?=COMMA|STOP|$)"),
-        needs="PACE & TEMPO_KEY",
+        needs="TEMPO_KEY & PACE",
     ),
     Saying(
         name="only pace",
@@ -116,7 +116,7 @@ OF_PACE: tuple[Saying, ...] = (
         name="as fast as",
         fact="pace",
         pattern=(r"PLAY (?:GAP)* (?P<w>FILL PACE FILL (?:GAP|OTHER|PERSON|STORY|THING|PLAY)*)"),
-        needs="PACE & PLAY",
+        needs="PLAY & PACE",
     ),
     # What a column lasts ------------------------------------------------------------------------
     Saying(
@@ -129,7 +129,7 @@ OF_PACE: tuple[Saying, ...] = (
             r"(?:GAP|EACH|MEANS){0,2} (?P<u>NUM)? (?:OTHER|NUM)? "
             r"(?P<note>NOTE|FRACTION|BEAT)"
         ),
-        needs="BEAT FRACTION NOTE & DASH FRET LETTER",
+        needs="DASH FRET LETTER & BEAT FRACTION NOTE",
     ),
     Saying(
         name="each - is a note",
@@ -138,7 +138,7 @@ OF_PACE: tuple[Saying, ...] = (
             r"(?P<c>NUM|EACH) (?P<sign>SIGN) (?:GAP|MEANS){1,4} (?P<u>NUM)? "
             r"(?P<note>NOTE|FRACTION)"
         ),
-        needs="FRACTION NOTE & EACH NUM",
+        needs="EACH NUM & RAW_SIGN HYPHEN PAREN & FRACTION NOTE",
     ),
     Saying(
         name="dashes to the beat",
@@ -150,13 +150,13 @@ OF_PACE: tuple[Saying, ...] = (
         name="dashes, each a note",
         fact="unit",
         pattern=(r"DASH (?:GAP|BEAT|BARS)* (?P<c>EACH) (?:GAP|NUM)* (?P<note>NOTE|FRACTION)"),
-        needs="EACH & DASH & FRACTION NOTE",
+        needs="DASH & EACH & FRACTION NOTE",
     ),
     Saying(
         name="beat takes dashes",
         fact="unit",
         pattern=(r"(?:BEAT|(?P<note>NOTE)) (?:GAP|MEANS|EACH|PLAY|OTHER){1,4} (?P<c>NUM) DASH"),
-        needs="NUM & DASH & BEAT NOTE",
+        needs="BEAT NOTE & NUM & DASH",
     ),
 )
 OF_SIGNS: tuple[Saying, ...] = (
@@ -177,7 +177,7 @@ OF_SIGNS: tuple[Saying, ...] = (
         name="by whom",
         fact="source",
         pattern=(r"(?:SOURCE|PLAY|LEARNT) (?:GAP|SOURCE|AND)* BY (?:GAP|EQUALS)* (?P<name>.+)"),
-        needs="BY & PLAY LEARNT SOURCE",
+        needs="PLAY LEARNT SOURCE & BY",
     ),
     Saying(
         name="name taught me",
@@ -186,7 +186,7 @@ OF_SIGNS: tuple[Saying, ...] = (
             r"(?P<name>NAME (?:NAME|HYPHEN)* ) (?:FILL)? (?:LEARNT|OTHER(?=FILL)) FILL "
             r"(?:HERE|FILL|THING|$)"
         ),
-        needs="NAME",
+        needs="NAME & LEARNT UNKNOWN NAME",
     ),
     Saying(
         name="after name",
@@ -195,13 +195,13 @@ OF_SIGNS: tuple[Saying, ...] = (
             r"^ (?:OTHER|GAP)? (?:FILL|THEN|OTHER)? (?P<after>OTHER|FILL) (?P<name>NAME "
             r"NAME+) STOP* $"
         ),
-        needs="NAME",
+        needs="NAME & NAME",
     ),
     Saying(
         name="source: name",
         fact="source",
         pattern=(r"^ SOURCE (?:.){0,5}? EQUALS (?P<name>.+)"),
-        needs="EQUALS & SOURCE",
+        needs="SOURCE & EQUALS",
     ),
     # Instrument ---------------------------------------------------------------------------------
     Saying(
@@ -223,7 +223,7 @@ OF_SIGNS: tuple[Saying, ...] = (
         name="instrument last",
         fact="instrument",
         pattern=(r"(?:SIGN|COMMA) (?P<i>INSTRUMENT+) STOP* $"),
-        needs="INSTRUMENT",
+        needs="COMMA RAW_SIGN HYPHEN PAREN & INSTRUMENT",
     ),
     # Legends ------------------------------------------------------------------------------------
     Saying(
@@ -235,7 +235,7 @@ OF_SIGNS: tuple[Saying, ...] = (
             r"|PERSON){1,6}? "
             r"(?P<t>TECHNIQUE|HAND)"
         ),
-        needs="TECHNIQUE HAND",
+        needs="PITCH MINOR LETTER RAW_SIGN & TECHNIQUE HAND",
     ),
     Saying(
         name="sign technique",
@@ -244,7 +244,7 @@ OF_SIGNS: tuple[Saying, ...] = (
             r"(?:^|COMMA|STOP|SIGN|EQUALS|TECHNIQUE) (?P<s>MARK) OTHER? "
             r"(?P<t>TECHNIQUE|HAND)"
         ),
-        needs="TECHNIQUE HAND",
+        needs="PITCH MINOR LETTER RAW_SIGN & TECHNIQUE HAND",
     ),
     Saying(
         name="word = technique",
@@ -253,7 +253,7 @@ OF_SIGNS: tuple[Saying, ...] = (
             r"(?:^|COMMA|STOP|AND) (?P<s>OTHER) (?:SIGN|STOP)* MEANS? GAP? OTHER? "
             r"(?P<t>TECHNIQUE)"
         ),
-        needs="TECHNIQUE",
+        needs="UNKNOWN NAME & TECHNIQUE",
     ),
     Saying(
         name="number in brackets",
@@ -262,13 +262,13 @@ OF_SIGNS: tuple[Saying, ...] = (
             r"(?:^|COMMA) (?P<open>SIGN) (?:NUM|LETTER)? (?P<close>SIGN) (?:GAP|MEANS)* "
             r"OTHER? (?P<t>TECHNIQUE)"
         ),
-        needs="TECHNIQUE",
+        needs="RAW_SIGN HYPHEN PAREN & RAW_SIGN HYPHEN PAREN & TECHNIQUE",
     ),
     Saying(
         name="brackets",
         fact="legend",
         pattern=(r"(?P<brackets>OTHER) (?:GAP|MEANS|OTHER){0,3} (?P<t>TECHNIQUE)"),
-        needs="TECHNIQUE",
+        needs="UNKNOWN NAME & TECHNIQUE",
     ),
     Saying(
         name="letters in turn",
@@ -278,6 +278,6 @@ OF_SIGNS: tuple[Saying, ...] = (
             r"(?:(?:COMMA|AND)* (?:LETTER|PITCH|FILL))*)"
             r"(?:MEANS|GAP)+ (?P<hands>HAND COMMA? (?:AND)? HAND COMMA? (?:AND? HAND)?)"
         ),
-        needs="HAND",
+        needs="HAND & HAND",
     ),
 )

@@ -15,13 +15,14 @@ from rollstave.reading.state import ReadingState
 
 _NAME = rare(r"(?P<open>[(\[<{])?(?P<name>[A-G][^\s()\[\]<>{}]{0,7})(?P<close>[)\]>}])?")
 _WIDE = "   "  # between names that stand over measures
-_LETTER = re.compile(r"[A-G]")
+_LETTER = "ABCDEFG"
+_BEGINS = "([<{" + _LETTER
 _MOST = 300  # columns of a line
 
 
 def names_in(text: str) -> list[Word]:
     """The names of chords, without what is around them, if the line holds nothing else."""
-    if len(text) > _MOST:
+    if len(text) > _MOST or text.lstrip()[:1] not in _BEGINS:
         return []
     found: list[Word] = []
     for typed in re.finditer(r"\S+", text):
@@ -46,7 +47,7 @@ def lone_chord(state: ReadingState, line: Line) -> Word | None:
     if len(names) != 1 or any(kind is LineKind.CHORDS for kind, _, _ in state.over):
         return None
     tune = state.tune
-    if any(_LETTER.fullmatch(name) for name in tune.section_names):
+    if any(len(name) == 1 and name in _LETTER for name in tune.section_names):
         return None
     for measure in tune.measures:
         for chord in measure.attached(LineKind.CHORDS):

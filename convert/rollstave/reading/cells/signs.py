@@ -153,7 +153,7 @@ def square_meaning(line: Line) -> Technique | None:
 
 
 # "( )   still ringing from the bar before"
-_ROUND_LISTED = rare(r"\s*\(\s?[nx#\d]{0,2}\s?\)\s+(?P<words>[a-z][^=|]{4,80})$")
+_ROUND_LISTED = rare(r"\s*\(\s?[nx#\d]{0,2}\s?\)\s+(?P<words>[a-z][^=|]{4,80})$", cues=("(",))
 
 
 def _changed_by(signs: Signs, words: str) -> Technique | None:

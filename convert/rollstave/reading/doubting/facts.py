@@ -48,7 +48,6 @@ _ORDERED = {
     "section": "a part; write its name as [name] on a line of its own over its rows",
 }
 _ORDERED["repeat"] = _ORDERED["order"]
-_SOUGHT = (*_ORDERED, "legend")
 _LONGEST = 200  # characters of words that order something
 
 
@@ -61,15 +60,15 @@ def told_and_not_there(read: Read) -> None:
         "section": any(m.section for m in measures),
     }
     shown["repeat"] = shown["order"]
+    sought = (*(fact for fact in _ORDERED if not shown[fact]), "legend")
     own = {sign.sign for sign in read.state.signs.own}
     for note in read.grid.notes:
         if len(note.text) > _LONGEST or read.state.problems.columns(note.place.line):
             continue
-        for found in found_in(note.text, _SOUGHT) if may_tell(note.text, _SOUGHT) else ():
-            likely = probability(found)
-            if likely < ASKED:
+        for found in found_in(note.text, sought) if may_tell(note.text, sought) else ():
+            if found.fact not in sought or probability(found) < ASKED:
                 continue
-            if found.fact in _ORDERED and not shown[found.fact]:
+            if found.fact in _ORDERED:
                 read.say(
                     kinds.NOT_FOLLOWED,
                     f"these words may tell of {_ORDERED[found.fact]}",

@@ -9,13 +9,14 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from rollstave.patterns import rare
 from rollstave.reading.other_ways.made import Made, Onset
 
 _DIVIDERS = ",;\t"
-_NAME = re.compile(r"\s*\"?(?:string\s*)?([A-Ga-g][#b]?\d?|[1-8])\"?\s*", re.IGNORECASE)
-_CELL = re.compile(r"\s*\"?(\d{1,2}(?:[hpsHPS/\\]\d{1,2})*|[xX]|[-.]?)\"?\s*")
-_BARS = re.compile(r"\s*(?:bars?|measures?|meas\.?|m)\s*", re.IGNORECASE)
-_COUNTS = re.compile(r"\s*(?:counts?|beats?|time)\s*", re.IGNORECASE)
+_NAME = rare(r"\s*\"?(?:string\s*)?([A-Ga-g][#b]?\d?|[1-8])\"?\s*", re.IGNORECASE)
+_CELL = rare(r"\s*\"?(\d{1,2}(?:[hpsHPS/\\]\d{1,2})*|[xX]|[-.]?)\"?\s*")
+_BARS = rare(r"\s*(?:bars?|measures?|meas\.?|m)\s*", re.IGNORECASE)
+_COUNTS = rare(r"\s*(?:counts?|beats?|time)\s*", re.IGNORECASE)
 _FEWEST_STRINGS, _MOST_STRINGS, _FEWEST_CELLS = 3, 8, 4
 
 

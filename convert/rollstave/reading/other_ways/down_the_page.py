@@ -22,10 +22,10 @@ _HEAD = rare(
     r"(?P<before>(?:\s*[A-Za-z]{2,}\.?)?\s*)(?P<names>(?:[A-Ga-g][#b]?|[1-8])"
     r"(?:\s+(?:[A-Ga-g][#b]?|[1-8])){3,7})\s*"
 )
-_NAME = re.compile(r"\S+")
+_NAME = rare(r"\S+")
 _EMPTY = frozenset(".-|:_*'`")  # a string that is left alone
-_FRET = re.compile(r"\d{1,2}|[xX]")
-_BAR = re.compile(r"\s*[-=_*~]{4,}(?:\s*\(?(?:bar|measure|m\.)?\s*\d{1,3}\)?)?\s*", re.IGNORECASE)
+_FRET = rare(r"\d{1,2}|[xX]")
+_BAR = rare(r"\s*[-=_*~]{4,}(?:\s*\(?(?:bar|measure|m\.)?\s*\d{1,3}\)?)?\s*", re.IGNORECASE)
 _FEWEST = 4  # moments
 
 

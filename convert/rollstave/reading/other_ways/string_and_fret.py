@@ -13,9 +13,9 @@ from collections.abc import Sequence
 from rollstave.patterns import rare
 from rollstave.reading.other_ways.made import Made, Onset
 
-_PAIR = re.compile(r"(\d{1,2})([/:.])(\d{1,2}|[xX])")
+_PAIR = rare(r"(\d{1,2})([/:.])(\d{1,2}|[xX])")
 _TOGETHER = r"\d{1,2}[/:.](?:\d{1,2}|[xX])"
-_BEAT = re.compile(
+_BEAT = rare(
     rf"(?P<beat>\({_TOGETHER}(?:[\s,+&]+{_TOGETHER})*\)|{_TOGETHER}(?:[+&]{_TOGETHER})*)"
     r"(?P<long>[ehqw]?)(?=[\s,;|]|$)[,;]?|(?P<held>[=*_~.-]+)(?=[\s|]|$)|(?P<bar>\|+)"
 )

@@ -15,7 +15,11 @@ from rollstave.vocabulary.saying import Saying
 from rollstave.vocabulary.sayings import SAYINGS, SETS
 from rollstave.vocabulary.spoken import CLASSES
 
-_NAME = rare(r"[A-Z][A-Z_]+")
+_NAME = r"[A-Z][A-Z_]+"
+# A name, or a group of nothing but names: one of them.
+_NAMES = rare(
+    rf"(?P<opens>\(\?(?:P<\w+>|[:=!]))(?P<names>{_NAME}(?:\|{_NAME})*)\)|(?P<name>{_NAME})"
+)
 _NEVER = SPECIAL["STOP"]
 
 
@@ -38,15 +42,17 @@ def _letters() -> Mapping[str, str]:
     return single | {name: "".join(single[n] for n in names) for name, names in SETS.items()}
 
 
-@cache
-def _as_set(name: str) -> str:
-    """A class or set as a regular expression has it."""
-    return "[" + "".join(map(re.escape, _letters()[name])) + "]"
+def _as_set(match: re.Match[str]) -> str:
+    """Names of classes and sets as a regular expression has them: one of their letters."""
+    names = match["names"] or match["name"]
+    letters = "".join(dict.fromkeys("".join(_letters()[name] for name in names.split("|"))))
+    one = re.escape(letters) if len(letters) == 1 else f"[{''.join(map(re.escape, letters))}]"
+    return one if match["opens"] in (None, "(?:") else f"{match['opens']}{one})"
 
 
 def pattern_of(saying: Saying) -> str:
     """The regular expression of a way, over the letters of classes."""
-    return "".join(_NAME.sub(lambda name: _as_set(name[0]), saying.pattern).split())
+    return "".join(_NAMES.sub(_as_set, saying.pattern).split())
 
 
 @cache
@@ -66,12 +72,11 @@ def found_in(text: str, facts: tuple[str, ...] = ()) -> tuple[Found, ...]:
     """All that a line may say, or all of some facts, whether it is likely or not."""
     wanted = {*facts, *(other for fact in facts for other in _HOLDS.get(fact, ()))}
     tokens, coded = _coded(text)
-    letters = set(coded)
     found: list[Found] = []
     for saying in SAYINGS:
         if wanted and saying.fact not in wanted:
             continue
-        if not _has(saying.needs, letters):
+        if not _has(saying.needs, coded):
             continue
         for match in _compiled(saying).finditer(coded):
             if match.end() == match.start():
@@ -96,13 +101,19 @@ def found_in(text: str, facts: tuple[str, ...] = ()) -> tuple[Found, ...]:
 
 @cache
 def in_letters(needs: str) -> tuple[str, ...]:
-    """Letters of which a coded sentence has one at the least, and others of which as well."""
+    """What a way needs, as letters of a coded sentence: one of some, then one of others."""
     letters = _letters()
     return tuple("".join(letters[name] for name in some.split()) for some in needs.split("&"))
 
 
-def _has(needs: str, coded: Set[str]) -> bool:
-    return not any(coded.isdisjoint(some) for some in in_letters(needs))
+def _has(needs: str, coded: str) -> bool:
+    at = 0
+    for some in in_letters(needs):
+        places = [place for letter in some if (place := coded.find(letter, at)) >= 0]
+        if not places:
+            return False
+        at = min(places) + 1
+    return True
 
 
 _SIGNS = frozenset(SPECIAL[n] for n in ("RAW_SIGN", "HYPHEN", "PAREN"))
@@ -202,8 +213,8 @@ _ONE_OF_LINE = frozenset(
 def may_tell(text: str, facts: tuple[str, ...]) -> bool:
     """False for a line without the words that any way to say some facts needs: to look for those
     costs less than to make the patterns."""
-    letters = set(_coded(text)[1])
-    return any(_has(needs, letters) for fact in facts for needs in _needs_of(fact))
+    coded = _coded(text)[1]
+    return any(_has(needs, coded) for fact in facts for needs in _needs_of(fact))
 
 
 @cache

@@ -16,12 +16,11 @@ _PLAIN = str.maketrans(
     "aaaaaaacceeeeeiiiilnnoooooosuuuuyyzz''''\"\"\"o",
 )
 _TOKEN = rare(
-    r"[¾¼½⅛]|(?<![\d/.])\d{1,2}\s?/\s?\d{1,2}(?![\d/])|(?:\d{1,2}\s?[x×]|[x×]\s?\d{1,2})(?![^\W_])"
-    r"|(?P<ord>\d{1,2}(?:st|nd|rd|th|re|er|eme|ste|de|e|a|o|ª)(?![^\W\d_]))|\d+"
-    r"|[^\W\d_](?:#|♯|♭)(?:m(?:in)?(?![^\W\d_]))?|[^\W\d_]+(?:'[^\W\d_]+)?|[^\s]"
+    r"[¾¼½⅛]|(?<![\d/.])\d{1,2}\s?/\s?\d{1,2}(?![\d/])|(?:\d{1,2}\s?[x×]|[x×]\s?\d{1,2})(?!\w)"
+    r"|(?P<ord>\d{1,2}(?:st|nd|rd|th|re|er?|eme|ste|de|a|o|ª)\b)|\d+"
+    r"|[^\W\d_](?:[#♯♭](?:m(?:in)?\b)?|[^\W\d_]*(?:'[^\W\d_]+)?)|\S"
 )
-_PITCH = rare(r"[A-H](?:#|♯|♭|b)?$")
-_MINOR = rare(r"[A-H](?:#|♯|♭|b)?m(?:in)?$")
+_PITCH = rare(r"[A-H](?:#|♯|♭|b)?(?P<minor>m(?:in)?)?$")
 _ORDER = rare(r"[A-D]{2,12}$|aab+[ab]*$|aabbc+d*$")
 _COMPACT = rare(r"[a-g](?:[a-gA-G][#b]?){3,5}$|[A-G]{4,6}$")
 _PAIRS = dict.fromkeys("()[]{}\"'", "(") | dict.fromkeys("-–—", ";")
@@ -147,12 +146,9 @@ def _meaning(typed: str, low: str, ordinal: bool) -> tuple[str, object]:
         return SPECIAL["FRACTION"], _FRACTIONS[low]
     if low[0].isdecimal() or (low[0] in "x×" and low[-1].isdecimal()):
         return _figures(low, ordinal)
-    if typed[0].isupper() and len(low) <= _PITCH_LETTERS:
-        if _PITCH.match(typed):
-            return SPECIAL["PITCH"], typed
-        if _MINOR.match(typed):
-            return SPECIAL["MINOR"], typed
-    if _ORDER.match(typed) and low not in _NO_ORDER:
+    if typed[0].isupper() and len(low) <= _PITCH_LETTERS and (pitch := _PITCH.match(typed)):
+        return SPECIAL["MINOR" if pitch["minor"] else "PITCH"], typed
+    if len(low) > 1 and _PARTS.issuperset(low) and _ORDER.match(typed) and low not in _NO_ORDER:
         return SPECIAL["LETTERS"], typed
     if len(low) == 1:
         return _character(typed, low)
@@ -161,6 +157,7 @@ def _meaning(typed: str, low: str, ordinal: bool) -> tuple[str, object]:
     return _word(typed, low)
 
 
+_PARTS = frozenset("abcd")
 _NO_ORDER = frozenset(("ad", "bad", "dad", "cad", "add", "cab", "dab", "acad"))
 _PITCH_LETTERS = 5  # of a pitch with its sign and its mode
 
@@ -197,10 +194,10 @@ def _word(typed: str, low: str) -> tuple[str, object]:
         if len(low) == len("h's"):
             return SPECIAL["LETTER"], typed[0]
         found = _lexicon().get(low[:-2])
-    if found is None and _COMPACT.match(typed) and (typed != low or low in spoken_values.SPELLED):
+    if found is None and (typed != low or low in spoken_values.SPELLED) and _is_compact(typed, low):
         return SPECIAL["COMPACT"], typed
-    if found is None and (squeezed := re.sub(r"(.)\1{2,}", r"\1", low)) != low:
-        found = _lexicon().get(squeezed)
+    if found is None and any(c * 3 in low for c in low[2:]):
+        found = _lexicon().get(re.sub(r"(.)\1{2,}", r"\1", low))
     if found is not None:
         return found
     if low.endswith(_MANNERS) and len(low) > _LONG:
@@ -208,6 +205,14 @@ def _word(typed: str, low: str) -> tuple[str, object]:
     if low in _ROMAN and typed.isupper():
         return SPECIAL["NUM"], _ROMAN[low]
     return OTHER, None
+
+
+_STEPS = frozenset("abcdefg#")
+
+
+def _is_compact(typed: str, low: str) -> bool:
+    """True for the letters of strings in one word."""
+    return _STEPS.issuperset(low) and _COMPACT.match(typed) is not None
 
 
 _TENS = frozenset(spoken_values.TENS)
@@ -218,7 +223,10 @@ def _joined(tokens: list[Token]) -> list[Token]:
     """Tokens with numbers of several words as one: ``seventy-two``, ``a hundred and ten``."""
     found: list[Token] = []
     for token in tokens:
-        back = 1 if found and found[-1].low in ("-", "and") else 0
+        if not found or not (token.low in spoken_values.NUMBERS or token.low in _TENS):
+            found.append(token)
+            continue
+        back = 1 if found[-1].low in ("-", "and") else 0
         before = found[-1 - back] if len(found) > back else None
         sum_of = _together(before, token, bool(back)) if before is not None else 0
         if not sum_of or before is None:
@@ -238,14 +246,12 @@ def _joined(tokens: list[Token]) -> list[Token]:
 
 
 def _together(before: Token, token: Token, joined: bool) -> int:
-    """The number that two words for numbers are together; 0 if they are none."""
+    """The number that a word and a word for a number are together; 0 if they are none."""
     if token.low == "hundred":
         return (
             _HUNDRED * (_number(before) or 1) if before.low in (*spoken_values.NUMBERS, "a") else 0
         )
     first, second = _number(before), _number(token)
-    if token.low not in spoken_values.NUMBERS and token.low not in _TENS:
-        return 0
     if before.low.endswith("hundred"):
         return first + second
     if before.low.split()[-1] in _TENS and token.low in spoken_values.NUMBERS and second < 10:

@@ -121,7 +121,7 @@ def facts_told(
     for fact, key in _KEYS.items():
         if key in asked or any(tune.has_heading(k) for k in (key, *_SAID_BY.get(key, ()))):
             continue
-        there = [t for some in words for t in _told(state, some, fact) if t.probability >= ASKED]
+        there = [t for some in words for t in _told(state, some, fact)]
         if there and (fact != "pace" or max(t.probability for t in there) >= TAKEN):
             _take(state, tune, key, there)
     _take_unit(state, tune, lines)
@@ -155,9 +155,9 @@ def _take(state: ReadingState, tune: TuneSoFar, key: str, there: Sequence[Told])
 
 
 def _told(state: ReadingState, words: Words, fact: str) -> Iterator[Told]:
-    """What words tell of a fact."""
+    """What words tell of a fact, or may tell."""
     if fact == "tuning":
-        yield from _tunings(state, words)
+        yield from (t for t in _tunings(state, words) if t.probability >= ASKED)
         return
     if not may_tell(words.text, (fact,)):
         return
@@ -166,6 +166,8 @@ def _told(state: ReadingState, words: Words, fact: str) -> Iterator[Told]:
     moved = {f.value for f in there if f.fact == "retuned"}
     for found in there:
         if found.fact != fact or (fact == "fifth_capo" and len(moved) > 1):
+            continue
+        if (likely := probability(found)) < ASKED:
             continue
         if not_so(words.text, found.start, found.end):
             continue
@@ -176,7 +178,7 @@ def _told(state: ReadingState, words: Words, fact: str) -> Iterator[Told]:
             text = f"capo {found.value}"
         if fact == "source" and text.isupper():
             text = text.title()
-        yield _of(words, found, text, probability(found))
+        yield _of(words, found, text, likely)
 
 
 def _of(words: Words, found: Found, text: str, likely: float) -> Told:
@@ -247,7 +249,7 @@ def headings_in_words(state: ReadingState, tune: TuneSoFar, line_of: dict[int, L
             continue
         if heading.key in ("source", "pace") or _plain_number(heading):
             continue
-        told = [t for t in _told(state, _joined([line]), fact) if t.probability >= ASKED]
+        told = list(_told(state, _joined([line]), fact))
         if told:
             best = max(told, key=lambda t: t.probability)
             tune.headings[tune.headings.index(heading)] = replace(heading, text=best.text)
@@ -294,8 +296,8 @@ def _take_unit(state: ReadingState, tune: TuneSoFar, lines: Sequence[Line]) -> N
             likely = probability(found)
             if (
                 found.fact != "unit"
-                or not_so(line.text, found.start, found.end)
                 or likely < ASKED
+                or not_so(line.text, found.start, found.end)
                 or not isinstance(found.value, tuple)
             ):
                 continue

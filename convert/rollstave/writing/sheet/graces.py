@@ -8,11 +8,10 @@ memory). Lengths are in units.
 
 from __future__ import annotations
 
-import re
-
 from lxml import etree
 
 from rollstave.notating.notation import NotatedMeasure, Symbol
+from rollstave.patterns import rare
 from rollstave.vocabulary.signs import LINKS
 from rollstave.writing.fonts import CAP_HEIGHT
 from rollstave.writing.frets import GRACE_SIZE
@@ -41,8 +40,8 @@ _AIR = 24.0  # between the digits of two grace notes, and before their note
 
 _NEAR = 25.0  # heads so near the middle of their digit stay
 _TOUCHING, _TALLEST = 45.0, 500.0  # of what goes with a small head: an accidental, a ledger line
-_PLACE = re.compile(r"\((-?[\d.]+)")
-_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+_PLACE = rare(r"\((-?[\d.]+)")
+_NUMBER = rare(r"-?\d+(?:\.\d+)?")
 
 Drawn = tuple[float, float, float]  # x of the stem, highest and lowest head
 
