@@ -192,6 +192,8 @@ def _with_dots_beside(
     if not closed:
         return slots
     usual = {slot.width for i, slot in enumerate(slots) if i not in closed}
+    if all(slots[i].width in usual for i in closed):
+        return slots
     shorter = _slots(rows, all_bars, dots_added=True)
     if len(shorter) != len(slots):
         return slots

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence, Set
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache, lru_cache
 
 from msgspec import Struct
@@ -15,11 +15,8 @@ from rollstave.vocabulary.saying import Saying
 from rollstave.vocabulary.sayings import SAYINGS, SETS
 from rollstave.vocabulary.spoken import CLASSES
 
-_NAME = r"[A-Z][A-Z_]+"
-# A name, or a group of nothing but names: one of them.
-_NAMES = rare(
-    rf"(?P<opens>\(\?(?:P<\w+>|[:=!]))(?P<names>{_NAME}(?:\|{_NAME})*)\)|(?P<name>{_NAME})"
-)
+# The name of a class or set, or a group of nothing but names: one of them.
+_NAMES = rare(r"(?P<opens>\(\?(?:P<\w+>|[:=!]))(?P<names>[A-Z_|]+)\)|(?P<name>[A-Z_]{2,})")
 _NEVER = SPECIAL["STOP"]
 
 
@@ -67,15 +64,19 @@ def _coded(text: str) -> tuple[Sequence[Token], str]:
     return tokens, "".join(token.code for token in tokens)
 
 
+@cache
+def _ways(facts: tuple[str, ...]) -> Sequence[Saying]:
+    """The ways to say some facts and those that hold them; all ways for no facts."""
+    wanted = {*facts, *(other for fact in facts for other in _HOLDS.get(fact, ()))}
+    return [saying for saying in SAYINGS if not wanted or saying.fact in wanted]
+
+
 @lru_cache(maxsize=512)
 def found_in(text: str, facts: tuple[str, ...] = ()) -> tuple[Found, ...]:
     """All that a line may say, or all of some facts, whether it is likely or not."""
-    wanted = {*facts, *(other for fact in facts for other in _HOLDS.get(fact, ()))}
     tokens, coded = _coded(text)
     found: list[Found] = []
-    for saying in SAYINGS:
-        if wanted and saying.fact not in wanted:
-            continue
+    for saying in _ways(facts):
         if not _has(saying.needs, coded):
             continue
         for match in _compiled(saying).finditer(coded):
@@ -213,10 +214,11 @@ _ONE_OF_LINE = frozenset(
 def may_tell(text: str, facts: tuple[str, ...]) -> bool:
     """False for a line without the words that any way to say some facts needs: to look for those
     costs less than to make the patterns."""
+    if _BY_WORDS.issuperset(facts) and not _WORD.search(text):
+        return False
     coded = _coded(text)[1]
-    return any(_has(needs, coded) for fact in facts for needs in _needs_of(fact))
+    return any(saying.fact in facts and _has(saying.needs, coded) for saying in _ways(facts))
 
 
-@cache
-def _needs_of(fact: str) -> Set[str]:
-    return {saying.needs for saying in SAYINGS if saying.fact == fact}
+_WORD = rare(r"[^\W\d_]{3}")
+_BY_WORDS = frozenset(("legend", "string_order"))  # not by chords, letters of fingers, figures

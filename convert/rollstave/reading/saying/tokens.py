@@ -20,7 +20,7 @@ _TOKEN = rare(
     r"|(?P<ord>\d{1,2}(?:st|nd|rd|th|re|er?|eme|ste|de|a|o|ª)\b)|\d+"
     r"|[^\W\d_](?:[#♯♭](?:m(?:in)?\b)?|[^\W\d_]*(?:'[^\W\d_]+)?)|\S"
 )
-_PITCH = rare(r"[A-H](?:#|♯|♭|b)?(?P<minor>m(?:in)?)?$")
+_PITCHES = frozenset(step + sign for step in "ABCDEFGH" for sign in ("", "#", "b", "♯", "♭"))
 _ORDER = rare(r"[A-D]{2,12}$|aab+[ab]*$|aabbc+d*$")
 _COMPACT = rare(r"[a-g](?:[a-gA-G][#b]?){3,5}$|[A-G]{4,6}$")
 _PAIRS = dict.fromkeys("()[]{}\"'", "(") | dict.fromkeys("-–—", ";")
@@ -146,8 +146,10 @@ def _meaning(typed: str, low: str, ordinal: bool) -> tuple[str, object]:
         return SPECIAL["FRACTION"], _FRACTIONS[low]
     if low[0].isdecimal() or (low[0] in "x×" and low[-1].isdecimal()):
         return _figures(low, ordinal)
-    if typed[0].isupper() and len(low) <= _PITCH_LETTERS and (pitch := _PITCH.match(typed)):
-        return SPECIAL["MINOR" if pitch["minor"] else "PITCH"], typed
+    if typed in _PITCHES:
+        return SPECIAL["PITCH"], typed
+    if low.endswith(("m", "min")) and typed.removesuffix("in").removesuffix("m") in _PITCHES:
+        return SPECIAL["MINOR"], typed
     if len(low) > 1 and _PARTS.issuperset(low) and _ORDER.match(typed) and low not in _NO_ORDER:
         return SPECIAL["LETTERS"], typed
     if len(low) == 1:
@@ -159,7 +161,6 @@ def _meaning(typed: str, low: str, ordinal: bool) -> tuple[str, object]:
 
 _PARTS = frozenset("abcd")
 _NO_ORDER = frozenset(("ad", "bad", "dad", "cad", "add", "cab", "dab", "acad"))
-_PITCH_LETTERS = 5  # of a pitch with its sign and its mode
 
 
 def _figures(low: str, ordinal: bool) -> tuple[str, object]:
