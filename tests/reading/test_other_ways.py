@@ -8,14 +8,8 @@ from __future__ import annotations
 import pytest
 
 import rollstave
+from tests.reading.plain_tab import HEAD, ROWS, music
 
-HEAD = "Larkspur Landing\n\nTuning: gDGBD\nTime: 4/4\n\n"
-ROWS = """D|-------0-------0-|-------2-------2-|
-B|---0-------0-----|---1-------1-----|
-G|-0-------0-------|---------0-------|
-D|-----------------|-2---------------|
-g|-----0-------0---|-----0-------0---|
-"""
 FIRST = ("..0..", "...0.", "0....", "....0") * 2
 SECOND = (".2...", "...1.", "0....", "....2", "..0..", "...1.", "0....", "....2")
 BEATS = ("1", "&", "2", "&", "3", "&", "4", "&")
@@ -51,21 +45,13 @@ def _cells() -> str:
     return "\n".join(lines) + "\n"
 
 
-def _music(text: str) -> list[list[tuple[str, int, int | None]]]:
-    (tune,) = rollstave.read(text)
-    return [
-        [(str(e.onset), n.string, n.fret) for e in m.events for n in e.notes]
-        for m in tune.score.measures
-    ]
-
-
 WAYS = {"down the page": _down(), "string and fret": _pairs(), "cells": _cells()}
 
 
 def test_other_ways_read_as_rows_and_are_told() -> None:
     for typed in WAYS.values():
         head = HEAD.replace(": ", ",") if "," in typed else HEAD
-        assert _music(head + typed) == _music(HEAD + ROWS)
+        assert music(head + typed) == music(HEAD + ROWS)
         (tune,) = rollstave.read(head + typed)
         assert "dialect" in {p.code for p in tune.problems}
         assert tune.score.title == "Larkspur Landing"
@@ -78,7 +64,7 @@ def test_what_is_said_first_is_the_fret() -> None:
         for line in _pairs().splitlines()
     )
     said = HEAD + "fret / string, low to high\n\n" + turned
-    assert _music(said) == _music(HEAD + ROWS)
+    assert music(said) == music(HEAD + ROWS)
 
 
 def test_times_in_prose_and_a_ruled_table_are_no_tab() -> None:
