@@ -1,4 +1,4 @@
-"""A small plain tab of two measures, and its music, beside what the same is typed like otherwise."""
+"""A small plain tab of two measures, beside which the same is typed otherwise, and its music."""
 
 from __future__ import annotations
 

@@ -189,8 +189,6 @@ def _with_dots_beside(
     """The measures, where those that a repeat closes are as wide as the others only if its dots
     stand behind them: some typists put a dot for the last dash, others add it."""
     closed = [i for i, slot in enumerate(slots) if slot.right is Bar.REPEAT_END]
-    if not closed:
-        return slots
     usual = {slot.width for i, slot in enumerate(slots) if i not in closed}
     if all(slots[i].width in usual for i in closed):
         return slots
