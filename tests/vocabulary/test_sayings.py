@@ -12,9 +12,13 @@ from typing import Any
 
 import pytest
 
+from rollstave.pitch import MODES
 from rollstave.reading.saying.parse import in_letters, pattern_of
+from rollstave.vocabulary import spoken_values
+from rollstave.vocabulary.hands import MEANT_BY_LETTERS
 from rollstave.vocabulary.saying import Saying
 from rollstave.vocabulary.sayings import SAYINGS
+from rollstave.vocabulary.techniques import TECHNIQUES
 
 pytestmark = pytest.mark.quick
 
@@ -51,3 +55,10 @@ def test_what_a_way_needs_is_in_all_it_matches(saying: Saying) -> None:
 def test_no_two_ways_have_one_name() -> None:
     names = [saying.name for saying in SAYINGS]
     assert len(names) == len(set(names))
+
+
+def test_what_words_are_worth_is_a_row_of_the_tables() -> None:
+    techniques = {technique.name for technique in TECHNIQUES}
+    assert {means for means, _ in spoken_values.TECHNIQUE_WORDS} <= techniques
+    assert {mode for mode in spoken_values.MODE_WORDS.values() if mode} <= set(MODES)
+    assert set(spoken_values.HAND_WORDS.values()) <= {meant for _, meant in MEANT_BY_LETTERS}

@@ -6,6 +6,8 @@ Words stand in small letters without accents. A class is one letter in a coded s
 
 from __future__ import annotations
 
+from rollstave.vocabulary import spoken_values
+
 # By class: its letter in a coded sentence, and its words.
 CLASSES: dict[str, tuple[str, str]] = {
     "DASH": (
@@ -69,9 +71,7 @@ CLASSES: dict[str, tuple[str, str]] = {
     ),
     "MODE": (
         "M",
-        "maggiore minore maior dur mol maj7 dor mix mixo mixolyd dorico misolidio aeol major "
-        "minor maj min moll majeur mineur mayor menor groot klein kleine dorian mixolydian "
-        "lydian phrygian aeolian ionian modal dorisch mixolydisch",
+        " ".join(spoken_values.MODE_WORDS),
     ),
     "TEMPO": (
         "Y",
@@ -213,10 +213,7 @@ CLASSES: dict[str, tuple[str, str]] = {
     ),
     "INSTRUMENT": (
         "n",
-        "chitarra violao gitara bandolim mandolino basso gitarr bas mando mandola banjos "
-        "uke's gtr ukelele kontrabass banjo tenor plectrum guitar mandolin uke ukulele "
-        "ukuleles mandolins guitars bass gitarre gitaar guitare guitarra mandoline mandolina "
-        "bajo basse bassgitarre basgitaar tenorbanjo dulcimer",
+        " ".join(spoken_values.INSTRUMENT_WORDS),
     ),
     "VERSION": (
         "v",

@@ -148,3 +148,34 @@ HAND_WORDS: dict[str, str] = {
     },
     **{"forefinger": "I", "medius": "M", "corazon": "M"},
 }
+# Modes of keys; nothing for the major one, and for words that leave it open.
+MODE_WORDS: dict[str, str] = {
+    word: means
+    for means, words in (
+        ("aeolian", "aeolian aeol"),
+        ("dorian", "dor dorico dorian modal dorisch"),
+        ("lydian", "lydian"),
+        ("minor", "minore mol minor min moll mineur menor klein"),
+        ("mixolydian", "mix mixo mixolyd mixolydian mixolydisch misolidio"),
+        ("phrygian", "phrygian"),
+        ("", "maggiore maior dur maj7 major maj majeur mayor groot kleine ionian"),
+    )
+    for word in words.split()
+}
+# Instruments, by their names in their tables; nothing for what may be another word.
+INSTRUMENT_WORDS: dict[str, str] = {
+    word: means
+    for means, words in (
+        ("bass", "basso kontrabass bass bajo basse bassgitarre basgitaar"),
+        ("five-string banjo", "banjos banjo"),
+        ("guitar", "chitarra violao gitara gitarr gtr guitar guitars gitarre gitaar"),
+        ("guitar", "guitare guitarra"),
+        ("mandolin", "bandolim mandolino mando mandolin mandolins mandoline mandolina"),
+        ("mountain dulcimer", "dulcimer"),
+        ("plectrum banjo", "plectrum"),
+        ("tenor banjo", "tenor tenorbanjo"),
+        ("ukulele", "uke's ukelele uke ukulele ukuleles"),
+        ("", "bas mandola"),
+    )
+    for word in words.split()
+}

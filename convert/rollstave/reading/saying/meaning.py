@@ -11,7 +11,7 @@ from rollstave.reading.saying import orders
 from rollstave.reading.saying.groups import Groups, count, words
 from rollstave.reading.saying.tokens import SPECIAL, Token
 from rollstave.vocabulary.spoken import CLASSES
-from rollstave.vocabulary.spoken_values import HAND_WORDS, SOLFEGE
+from rollstave.vocabulary.spoken_values import HAND_WORDS, INSTRUMENT_WORDS, MODE_WORDS, SOLFEGE
 
 _SLOWEST_ALONE = 50  # a bare number that is a tempo
 _FASTEST_WORDS = 30  # beats a minute that are no tempo
@@ -85,14 +85,6 @@ def _fifth_capo(groups: Groups, text: str) -> object:
     return fret if fret is not None and _PEG < fret < _MOST_FRET else None
 
 
-_MODES = {
-    **dict.fromkeys(("minor", "min", "moll", "mineur", "menor", "minore", "mol"), " minor"),
-    **dict.fromkeys(("dorian", "dorisch", "modal", "dor", "dorico"), " dorian"),
-    **dict.fromkeys(("mixolydian", "mixolydisch", "mix", "mixo", "mixolyd"), " mixolydian"),
-    **{"lydian": " lydian", "phrygian": " phrygian", "aeolian": " aeolian"},
-}
-
-
 _BY_FIFTHS = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#")
 
 
@@ -102,9 +94,9 @@ def _key(groups: Groups, text: str) -> object:
         down = groups["sharps"][0].low.startswith(("flat", "bemol", "mol"))
         return _BY_FIFTHS[7 - number if down else 7 + number] if number <= 7 else None
     token = groups["k"][0]
-    mode = _MODES.get(groups["m"][0].low, "") if "m" in groups else ""
+    mode = MODE_WORDS.get(groups["m"][0].low, "") if "m" in groups else ""
     if token.code == SPECIAL["MINOR"]:
-        tonic, mode = token.text[: token.text.index("m")], mode or " minor"
+        tonic, mode = token.text[: token.text.index("m")], mode or "minor"
     elif token.low in SOLFEGE:
         if token.code != SPECIAL["SOLFEGE"] and "m" not in groups:
             return None
@@ -124,7 +116,8 @@ def _key(groups: Groups, text: str) -> object:
         tonic = "B" + tonic[1:]
     if "in" in groups and groups["in"][0].low not in ("in", "en", "im", "i", "em"):
         return None
-    return f"{tonic}{mode}" if parse_key(f"{tonic}{mode}") else None
+    key = f"{tonic} {mode}".strip()
+    return key if parse_key(key) else None
 
 
 _NOTE_NAMES = {2: "half", 4: "quarter", 8: "eighth"}
@@ -241,37 +234,9 @@ def _source(groups: Groups, text: str) -> object:
     return said if sum(map(str.isalpha, said)) > 2 else None
 
 
-_INSTRUMENTS = {
-    **dict.fromkeys(
-        (
-            "guitar",
-            "gitarre",
-            "gitaar",
-            "guitare",
-            "guitarra",
-            "guitars",
-            "chitarra",
-            "gtr",
-            "violao",
-            "gitara",
-        ),
-        "guitar",
-    ),
-    **dict.fromkeys(
-        ("mandolin", "mandoline", "mandolina", "mandolino", "mandolins", "mando", "bandolim"),
-        "mandolin",
-    ),
-    **dict.fromkeys(("uke", "ukulele", "ukuleles", "ukelele"), "ukulele"),
-    **dict.fromkeys(("bass", "bajo", "basse", "bassgitarre", "basgitaar"), "bass"),
-    **{"tenor": "tenor banjo", "tenorbanjo": "tenor banjo", "plectrum": "plectrum banjo"},
-    **{"banjo": "five-string banjo", "banjos": "five-string banjo"},
-    "dulcimer": "mountain dulcimer",
-}
-
-
 def _instrument(groups: Groups, text: str) -> object:
     for token in groups["i"]:
-        if found := _INSTRUMENTS.get(token.low):
+        if found := INSTRUMENT_WORDS.get(token.low):
             return found
     return None
 
