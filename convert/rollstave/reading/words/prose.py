@@ -207,9 +207,9 @@ def _found(words: Words, key: str, instrument: Instrument) -> Iterator[tuple[str
         if said.also and not any(hint in low for hint in said.also):
             continue
         for match in _pattern(said).finditer(words.text):
-            if not_so(words.text, match.start(), match.end()):
-                continue
             if key == "tuning" and parse_tuning(match["v"], instrument) is None:
+                continue
+            if not_so(words.text, match.start(), match.end()):
                 continue
             line, index = words.at(match.start())
             if not denied(line.text, _FACTS.get(key, key), index, index + len(match[0])):
