@@ -107,7 +107,9 @@ def words_kept_nowhere(state: ReadingState) -> None:
         if line.number not in numbers:
             continue
         words = _WORD.findall(line.text.casefold())
-        lost = [w for w in words if w not in kept and w not in _SAYING and w not in _of_headings()]
+        lost = [w for w in words if w not in kept and w not in _SAYING]
+        if len(lost) >= _FEWEST:
+            lost = [w for w in lost if w not in _of_headings()]
         if len(lost) >= _FEWEST and _SHARE * len(lost) >= len(words):
             first = line.text.casefold().find(lost[0])
             state.problems.add(

@@ -245,9 +245,9 @@ def headings_in_words(state: ReadingState, tune: TuneSoFar, line_of: dict[int, L
     for index, heading in enumerate(list(tune.headings)):
         fact = _FACT_OF.get(heading.key)
         line = line_of.get(heading.place.line)
-        if fact is None or line is None or meaning(heading, state.instrument) is not None:
+        if fact is None or line is None or heading.key in ("source", "pace"):
             continue
-        if heading.key in ("source", "pace") or _plain_number(heading):
+        if _plain_number(heading) or meaning(heading, state.instrument) is not None:
             continue
         told = list(_told(state, _joined([line]), fact))
         if told:
