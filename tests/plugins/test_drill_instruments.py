@@ -7,18 +7,17 @@ down from memory before the program was asked); music21 says which notes a chord
 from __future__ import annotations
 
 import io
-import re
 from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
 
 import mido
 import pytest
-from music21 import harmony, pitch
 
 import rollstave
 import rollstave_teaching
 from rollstave import Exercise, Handout, Measure, NamedShape, Shapes
+from tests.chord_tones import root, tones
 
 # Low strings first, x for one that is not struck.
 SHOWN = {
@@ -55,11 +54,6 @@ def shapes_of(made: Handout) -> dict[str, str]:
 
 def written(shape: NamedShape) -> str:
     return "".join("x" if fret is None else str(fret) for fret in reversed(shape.frets))
-
-
-def tones(name: str) -> set[int]:
-    """The pitch classes of a chord, by music21, which writes flats as minus signs."""
-    return set(harmony.ChordSymbol(re.sub(r"\A([A-G])b", r"\1-", name)).pitchClasses)
 
 
 def under(measure: Measure) -> Iterator[tuple[str, set[int]]]:
@@ -101,15 +95,8 @@ def test_a_shape_goes_up_by_semitones_under_its_own_name() -> None:
     series = [e for e in made.exercises if "fret by fret" in e.name]
     assert series
     for one in series:
-        roots = [
-            harmony.ChordSymbol(re.sub(r"\A([A-G])b", r"\1-", m.chords[0].text)).root()
-            for m in one.score.measures
-        ]
-        steps = [
-            (pitch.Pitch(b.name).pitchClass - pitch.Pitch(a.name).pitchClass) % 12
-            for a, b in pairwise(roots)
-        ]
-        assert set(steps) == {1}
+        roots = [root(m.chords[0].text) for m in one.score.measures]
+        assert {(b - a) % 12 for a, b in pairwise(roots)} == {1}
 
 
 def strokes(measure: Measure) -> list[tuple[Fraction, list[int]]]:
