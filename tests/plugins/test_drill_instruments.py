@@ -120,6 +120,7 @@ def test_the_patterns_are_those_of_the_trade() -> None:
     half = Fraction(1, 2)
     assert [onset for onset, _ in island] == [0, 1, 1 + half, 2 + half, 3, 3 + half]
     assert [len(strings) for _, strings in island] == [4, 4, 3, 3, 4, 3]
+    assert [o for o, _ in strokes(first_measure("baritone ukulele", "G"))] == [o for o, _ in island]
     chop = strokes(first_measure("mandolin", "G"))
     assert chop == [(0, []), (1, [1, 2, 3, 4]), (2, []), (3, [1, 2, 3, 4])]
     assert len(strokes(first_measure("tenor banjo", "C"))) == 4
