@@ -69,6 +69,9 @@ def test_a_shape_over_four_low_frets_is_a_stretch() -> None:
     both = stretches([wide, NamedShape("E", (5, 2, 2, 2)), wide])
     assert both.startswith("G7 and E stretch over four frets")
     assert "if they hurt, leave them" in both
+    wider = NamedShape("B7", (5, 0, 0, 1))  # 1 to 5 is five frets
+    assert stretches([wider]).startswith("B7 stretches over five frets")
+    assert stretches([wider, wide]).startswith("B7 and G7 stretch over four frets or more")
 
 
 def test_a_lesson_warns_of_a_stretch_where_there_is_one() -> None:

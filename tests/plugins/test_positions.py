@@ -183,7 +183,9 @@ def test_nothing_unplayable_is_written_and_the_fingers_stay(number: int) -> None
     try:
         new = moved_up(old, "5-9").score
     except TabError:
-        pytest.skip("much of it is no chord")
+        if any(m.chords for m in old.measures):
+            raise
+        pytest.skip("no chord is named, and much of it is none")
     assert len(unplayable(new)) <= len(unplayable(old))
     same = sum(fingers(a) == fingers(b) for a, b in zip(old.measures, new.measures, strict=True))
     assert same >= 0.9 * len(old.measures)
