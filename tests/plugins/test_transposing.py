@@ -19,7 +19,7 @@ from tests.benchmarks.arranging.tunes import score_of
 from tests.chord_tones import tones
 from tests.tunes import SAMPLES
 
-SOME = range(some(20, 200))
+SOME = range(some(12, 200))
 
 
 def name21(pitch: rollstave.Pitch) -> str:
