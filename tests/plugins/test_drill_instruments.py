@@ -17,6 +17,7 @@ import pytest
 import rollstave
 import rollstave_teaching
 from rollstave import Exercise, Handout, Measure, NamedShape, Shapes
+from tests.amount import crossed
 from tests.chord_tones import root, tones
 
 # Low strings first, x for one that is not struck.
@@ -133,8 +134,7 @@ def test_a_change_in_the_middle_of_a_measure_begins_with_its_own_bass() -> None:
     assert strokes(both)[2] == (2, [6])  # the low string of G
 
 
-@pytest.mark.parametrize("instrument", SHOWN)
-@pytest.mark.parametrize("roll", PATTERNS)
+@pytest.mark.parametrize(("instrument", "roll"), crossed([*SHOWN], PATTERNS, turns=2))
 def test_each_exercise_is_read_again_as_tab_and_played(instrument: str, roll: str) -> None:
     time = {"arpeggio": "6/8", "chop": "2/4", "bass and strum": "3/4"}.get(roll, "")
     made = drilled(instrument, *list(SHOWN[instrument])[:2], up_to=4, roll=roll, time=time)
