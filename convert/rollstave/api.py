@@ -308,9 +308,9 @@ def _read_chapters(
     grids: list[GridTune] = []
     built: list[Built] = []
     file = prepare(text, problems, known=plugins.KNOWN)
-    wanted = next((h.text for h in given if h.key == "instrument"), "")
+    said = next((h.text for h in given if h.key == "instrument"), "")
     for chapter in chapters_of(file) if instrument is None else (file,):
-        chosen = instrument or which_instrument(chapter, wanted)
+        chosen = instrument or which_instrument(chapter, said)
         tunes = read_prepared(chapter, chosen)
         refuse_many(len(grids) + len(tunes))
         for found in tunes:

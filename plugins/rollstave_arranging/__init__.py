@@ -41,13 +41,15 @@ def moved_up(score: Score, position: str, seed: int = 0) -> Reworked:
 
 def retuned(score: Score, tuning: str) -> Reworked:
     """The same pitches in another tuning, by letters or by name; back in the tuning that its words
-    say it came from, at the places that it likely had there. Raises rollstave.TabError."""
-    from rollstave_arranging.retuning import named, retune
+    say it came from, at the places that it likely had there. The words that say so are the first of
+    the score. Raises rollstave.TabError."""
+    from rollstave_arranging.retuning import retune
     from rollstave_arranging.returning import origin_of
     from rollstave_arranging.stretches import by_stretch
 
     origin = origin_of(score)
-    return named(by_stretch(score, lambda part: retune(part, tuning, origin)), score)
+    made = by_stretch(score, lambda part: retune(part, tuning, origin))
+    return made.named(score.title)
 
 
 def transposed(score: Score, key: str = "", semitones: int | None = None, by: str = "") -> Reworked:

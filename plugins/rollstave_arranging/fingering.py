@@ -119,9 +119,9 @@ def cheapest(events: Sequence[Wanted], capo: int = 0) -> list[Grip]:
     for event in events:
         layer: dict[State, float] = {}
         back: dict[State, tuple[State, Grip]] = {}
-        by_string = _by_string(costs)
+        before_it = _Before(costs)
         for own, grip, places, string in _grips(event, capo):
-            for place, before, cost in _moves(places, by_string, string, event):
+            for place, before, cost in before_it.moves(places, string, event):
                 total = cost + own
                 state = (place, string)
                 if state not in layer or total < layer[state]:
@@ -139,31 +139,36 @@ def cheapest(events: Sequence[Wanted], capo: int = 0) -> list[Grip]:
     return path[::-1]
 
 
-def _by_string(costs: dict[State, float]) -> dict[int, dict[int, float]]:
-    """The costs up to here by the string struck last, and then by the place of the hand."""
-    found: dict[int, dict[int, float]] = {}
-    for (place, string), cost in costs.items():
-        found.setdefault(string, {})[place] = cost
-    return found
+class _Before:
+    """The costs up to an event, by the string struck last, and then by the place of the hand. What
+    it costs to come to a place is the same for all grips of the event."""
 
+    def __init__(self, costs: dict[State, float]) -> None:
+        self.costs: dict[int, dict[int, float]] = {}
+        for (place, string), cost in costs.items():
+            self.costs.setdefault(string, {})[place] = cost
+        self.known: dict[State, tuple[float, int]] = {}
 
-def _moves(
-    places: Sequence[int], costs: dict[int, dict[int, float]], string: int, event: Wanted
-) -> list[tuple[int, State, float]]:
-    """Where the hand may lie for a grip, from where it comes, and the cost up to there."""
-    found: dict[int, tuple[float, State]] = {}
-    for last, by_place in costs.items():
-        more = _REPEATED if event.soon and not event.again and one_finger(last, string) else 0.0
-        if not places:  # open strings: the hand stays where it is
-            for place, cost in by_place.items():
+    def moves(
+        self, places: Sequence[int], string: int, event: Wanted
+    ) -> list[tuple[int, State, float]]:
+        """Where the hand may lie for a grip, from where it comes, and the cost up to there."""
+        found: dict[int, tuple[float, State]] = {}
+        for last, by_place in self.costs.items():
+            more = _REPEATED if event.soon and not event.again and one_finger(last, string) else 0.0
+            for place in places or by_place:  # open strings: the hand stays where it is
+                cost, before = self._to(place, last) if places else (by_place[place], place)
                 if place not in found or cost + more < found[place][0]:
-                    found[place] = (cost + more, (place, last))
-            continue
-        for place in places:
-            cost, before = min((c + _move(p, place), p) for p, c in by_place.items())
-            if place not in found or cost + more < found[place][0]:
-                found[place] = (cost + more, (before, last))
-    return [(place, before, cost) for place, (cost, before) in found.items()]
+                    found[place] = (cost + more, (before, last))
+        return [(place, before, cost) for place, (cost, before) in found.items()]
+
+    def _to(self, place: int, last: int) -> tuple[float, int]:
+        """The least cost of coming to a place after a string, and from which place."""
+        known = self.known.get((place, last))
+        if known is None:
+            ways = ((cost + _move(p, place), p) for p, cost in self.costs[last].items())
+            known = self.known[place, last] = min(ways)
+        return known
 
 
 def one_finger(last: int, string: int) -> bool:

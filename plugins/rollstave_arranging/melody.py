@@ -2,8 +2,9 @@
 
 Each note is weighed by itself: where it stands in the measure, its string and finger, whether it
 is stopped, how long it lasts, what stands beside it, and how much of the drone is about; then once
-more by its distance from the notes around it that are melody already. The weights are fitted
-(``python -m tests.benchmarks.arranging.fit_melody``) on arrangements whose melody is known.
+more by its distance from the notes around it that are melody already. The weights, in
+``data/melody.json``, are fitted (``python -m tests.benchmarks.arranging.fit_melody``) on
+arrangements whose melody is known.
 """
 
 from __future__ import annotations
@@ -11,12 +12,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import cache
+from pathlib import Path
 
-from msgspec import Struct
+from msgspec import Struct, json
 
 from rollstave import Note, Score
 from rollstave_arranging.flow import Moment, NoteAt, moments
-from rollstave_arranging.melody_weights import FIRST, SECOND
 from rollstave_arranging.neck import short_of
 from rollstave_arranging.rolling import Rolls
 
@@ -24,14 +26,31 @@ _ENOUGH = 0.4  # a note that is likelier than this is taken; tried on the tunes 
 _NEAR = 8  # events to either side in which neighbours of the melody are looked for
 
 
+WEIGHTS = Path(__file__).with_name("data") / "melody.json"
+
+
+class Weights(Struct, frozen=True):
+    """What each feature counts: of a note by itself, and once more beside those around it."""
+
+    first: tuple[float, ...]
+    second: tuple[float, ...]
+
+
+@cache
+def _weights() -> Weights:
+    return json.decode(WEIGHTS.read_bytes(), type=Weights)
+
+
 def melody_of(score: Score) -> frozenset[NoteAt]:
     """The notes of the melody, at most one of each event."""
+    weights = _weights()
     struck = list(moments(score))
-    first = [[sigmoid(row, FIRST) for row in rows] for rows in features(score, struck)]
-    second = again(struck, features(score, struck), first)
+    plain = features(score, struck)
+    first = [[sigmoid(row, weights.first) for row in rows] for rows in plain]
+    second = again(struck, plain, first)
     found = set()
     for moment, rows in zip(struck, second, strict=True):
-        sure = [sigmoid(row, SECOND) for row in rows]
+        sure = [sigmoid(row, weights.second) for row in rows]
         best = max(range(len(sure)), key=sure.__getitem__)
         if sure[best] > _ENOUGH:
             found.add((*moment.at, best))

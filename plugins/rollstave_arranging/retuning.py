@@ -11,8 +11,6 @@ from rollstave_arranging.refretting import refret, summed
 from rollstave_arranging.returning import Origin, says
 from rollstave_arranging.told import caution, change, refusal
 
-_OPENING = "Reworked from "
-
 
 def retune(score: Score, words: str, origin: Origin | None = None) -> Reworked:
     """The tune at its pitches in the tuning of these words; ``origin`` is where it says that it
@@ -39,22 +37,6 @@ def retune(score: Score, words: str, origin: Origin | None = None) -> Reworked:
     told = change(f"{called(tuning)}: {summed(made)}")
     said = says(called(tuning), made.octaves, score.setup)
     return Reworked(score=made.score, says=said, changes=(told, *changes))
-
-
-def named(made: Reworked, old: Score) -> Reworked:
-    """The version with the line of words that says what it is: by it a tune knows its way back,
-    also where nobody has written it down in between."""
-    score = made.score
-    if not made.says:
-        return made
-    places = score.note_measures or (0,) * len(score.notes)
-    if score.notes and score.notes[0].startswith(_OPENING):
-        line, notes, places = f"{score.notes[0]}; {made.says}", score.notes[1:], places[1:]
-    else:
-        title = old.title or "another version"
-        line, notes = f"{_OPENING}{title}: {made.says}", score.notes
-    new = replace(score, notes=(line, *notes), note_measures=(0, *places))
-    return replace(made, score=new)
 
 
 def tuning_of(score: Score, words: str) -> Tuning:

@@ -67,8 +67,8 @@ def spans_of(score: Score) -> tuple[Span, ...]:
 def found_spans(score: Score) -> tuple[Span, ...]:
     """The same for a tune over which no chord is named: each measure under the triad that most of
     its strokes make, or its root and fifth, the third being the key's; the open short string and
-    what the left hand joins are left aside. One that makes
-    none has that of the measure before, where it is much of it; else it has none."""
+    what the left hand joins are left aside. One that makes none has the chord of the measure before
+    where most of its strokes belong to that; else it has none."""
     every = list(moments(score))
     crowded = _crowded(every)
     found: list[Span] = []

@@ -166,7 +166,7 @@ def _right_hand(pattern: Roll | Strum) -> str:
     then = "over each chord until it runs by itself; then from one to the other, a measure for each"
     if isinstance(pattern, Roll):
         return f"The {pattern.called}, {' '.join(pattern.letters)}, {then} and half of one."
-    first = capital(f"{pattern.called}: {pattern.told}, {then} and half of one.")
+    first = capital(f"{pattern.name}: {pattern.told}, {then} and half of one.")
     return f"{first} {pattern.how}"
 
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from msgspec import Struct
 
 from rollstave import Bar, Measure, NamedShape, Score, chord_named, chord_tones, shape_changes
-from rollstave_teaching.wording import listed
+from rollstave_teaching.wording import in_words, listed
 
 _CLOSES = (Bar.REPEAT_END, Bar.DOUBLE, Bar.FINAL)
 WIDE, _LOW = 4, 5  # frets from the first finger to the last, and how low on the neck that is wide
@@ -89,15 +89,17 @@ def stretch(shape: NamedShape) -> int:
 
 def stretches(shapes: Iterable[NamedShape]) -> str:
     """A caution where a hand is stretched; empty where it is not. Common practice, no source."""
-    wide = [called(shape) for shape in dict.fromkeys(shapes) if stretch(shape)]
+    wide = {called(shape): stretch(shape) for shape in shapes if stretch(shape)}
     if not wide:
         return ""
-    reach, it = ("stretches", "it") if len(wide) == 1 else ("stretch", "they")
-    hurts = "hurts" if it == "it" else "hurt"
-    leave = "it" if it == "it" else "them"
+    reach, hurts, it = (
+        ("stretches", "it hurts", "it") if len(wide) == 1 else ("stretch", "they hurt", "them")
+    )
+    least, most = min(wide.values()), max(wide.values())
+    frets = f"{in_words(least)} frets{' or more' if most > least else ''}"
     return (
-        f"{listed(wide)} {reach} over four frets low on the neck, where frets lie far apart: if "
-        f"{it} {hurts}, leave {leave}, and come back later."
+        f"{listed(list(wide))} {reach} over {frets} low on the neck, where frets lie far "
+        f"apart: if {hurts}, leave {it}, and come back later."
     )
 
 

@@ -17,12 +17,9 @@ from rollstave import Instrument, Meter, NamedShape
 from rollstave_teaching.roll_words import STROKES, refusal
 from rollstave_teaching.wording import listed
 
-BASS, OTHER, DOWN, UP, UPPER, REST = "bass", "other bass", "down", "up", "upper", "rest"
+BASS, OTHER, DOWN, UP, UPPER, REST = "bass", "other bass", "down", "up", "strum", "rest"
 _TOP = 3  # strings that an upstroke or a strum after a bass takes
 _SIGNS = {"B": BASS, "A": OTHER, "D": DOWN, "U": UP, "S": UPPER, "-": REST}
-_SAID = {
-    **{BASS: "bass", OTHER: "other bass", DOWN: "down", UP: "up", UPPER: "strum", REST: "rest"},
-}
 
 
 class Stroke(Struct, frozen=True):
@@ -41,23 +38,22 @@ class Strum(Struct, frozen=True):
     how: str
 
     @property
-    def called(self) -> str:
-        """``bass and strum``."""
-        return self.name
-
-    @property
     def told(self) -> str:
         """``bass, strum, other bass, strum``."""
-        return ", ".join(_SAID.get(s.what, f"string {s.what}") for s in self.strokes)
+        whats = (stroke.what for stroke in self.strokes)
+        return ", ".join(f"string {what}" if what.isdecimal() else what for what in whats)
 
 
 class _Kind(Struct, frozen=True):
-    """A pattern in each time that it is played in: signs of strokes, each with its length in units
-    (``D2``, 1 where none stands)."""
+    """A pattern: signs of strokes for each time (``D2`` is one of two units, where any has a
+    number). ``other_names`` are what it may be called besides; it is the usual one on the
+    instruments ``usual_on``."""
 
     name: str
     how: str
     times: dict[str, str]
+    other_names: tuple[str, ...] = ()
+    usual_on: tuple[str, ...] = ()
 
 
 _KINDS = (
@@ -65,51 +61,40 @@ _KINDS = (
         name="bass and strum",
         how="The bass is the lowest string of the chord, the other bass the next one; the strum "
         "goes down over the three highest strings.",
-        times={"4/4": "BSAS", "2/2": "BSAS", "2/4": "BS", "3/4": "BSS", "6/8": "BSSASS"},
+        times={"4/4": "BSAS", "2/4": "BS", "3/4": "BSS", "6/8": "BSSASS"},
+        other_names=("bass", "boom chick"),
     ),
     _Kind(
         name="arpeggio",
         how="The thumb has the bass, the index finger string 3, the middle finger string 2, the "
         "ring finger string 1; let the strings ring.",
-        times={
-            **{"4/4": "B3231323", "2/2": "B3231323", "2/4": "B3231323"},
-            **{"3/4": "B32123", "6/8": "B32123"},
-        },
+        times={"4/4": "B3231323", "2/4": "B3231323", "3/4": "B32123", "6/8": "B32123"},
+        other_names=("fingerpicking", "picking"),
     ),
     _Kind(
         name="down and up strum",
         how="The hand goes down and up all the time, also where it strikes nothing; an upstroke "
         "takes the three highest strings.",
-        times={
-            **{"4/4": "D2D1U2U1D1U1", "2/2": "D2D1U2U1D1U1", "2/4": "D2D1U1"},
-            **{"3/4": "D2D1U1D1U1", "6/8": "D2U1D2U1"},
-        },
+        times={"4/4": "D2D1U2U1D1U1", "2/4": "D2D1U1", "3/4": "D2D1U1D1U1", "6/8": "D2U1D2U1"},
+        other_names=("strum", "island"),
+        usual_on=("ukulele", "baritone ukulele"),
     ),
     _Kind(
         name="strum on every beat",
         how="Every stroke goes down over all strings of the chord, each as loud as the others.",
-        times={"4/4": "DDDD", "2/2": "DDDD", "2/4": "DD", "3/4": "DDD", "6/8": "D2D1D2D1"},
+        times={"4/4": "DDDD", "2/4": "DD", "3/4": "DDD", "6/8": "D2D1D2D1"},
+        other_names=("four to the bar", "every beat"),
+        usual_on=("tenor banjo", "plectrum banjo"),
     ),
     _Kind(
         name="chop",
         how="Strike after the beat, and let the fingers up at once, so that the chord is short; "
         "the side of the hand damps a string that is open.",
-        times={"4/4": "-D-D", "2/2": "-D-D", "2/4": "-D", "3/4": "-DD", "6/8": "-2D1-2D1"},
+        times={"4/4": "-D-D", "2/4": "-D", "3/4": "-DD", "6/8": "-2D1-2D1"},
+        usual_on=("mandolin",),
     ),
 )
-# What is usual on an instrument; on others the first.
-_USUAL = {
-    "mandolin": "chop",
-    "ukulele": "down and up strum",
-    "baritone ukulele": "down and up strum",
-    "tenor banjo": "strum on every beat",
-    "plectrum banjo": "strum on every beat",
-}
-_SHORT = {
-    **{"bass": "bass and strum", "boom chick": "bass and strum", "fingerpicking": "arpeggio"},
-    **{"picking": "arpeggio", "strum": "down and up strum", "island": "down and up strum"},
-    **{"four to the bar": "strum on every beat", "every beat": "strum on every beat"},
-}
+_AS = {"2/2": "4/4"}  # a time that has the strokes of another
 
 
 def time_and_strum(time: str, words: str, instrument: Instrument) -> tuple[Meter, Strum]:
@@ -122,19 +107,25 @@ def time_and_strum(time: str, words: str, instrument: Instrument) -> tuple[Meter
     if wanted.replace(" ", "").isdigit():
         found = _by_strings(words, wanted.replace(" ", ""), time, instrument)
     else:
-        kind = _kind(words, wanted or _USUAL.get(instrument.name, _KINDS[0].name))
-        found = Strum(name=kind.name, strokes=tuple(_strokes(kind.times[time])), how=kind.how)
+        kind = _kind(words, wanted) if wanted else _usual(instrument)
+        strokes = tuple(_strokes(kind.times[_AS.get(time, time)]))
+        found = Strum(name=kind.name, strokes=strokes, how=kind.how)
     beats, _, unit = time.partition("/")
     return Meter(int(beats), int(unit)), found
 
 
+def _usual(instrument: Instrument) -> _Kind:
+    """What is usual on an instrument; where nothing is said of it, the first."""
+    return next((kind for kind in _KINDS if instrument.name in kind.usual_on), _KINDS[0])
+
+
 def _kind(words: str, wanted: str) -> _Kind:
-    name = _SHORT.get(wanted, wanted)
-    kind = next((kind for kind in _KINDS if kind.name == name), None)
+    named = {name: kind for kind in _KINDS for name in (kind.name, *kind.other_names)}
+    kind = named.get(wanted)
     if kind is None:
-        names = [kind.name for kind in _KINDS]
-        meant = get_close_matches(wanted, [*names, *_SHORT], n=1, cutoff=0.7)
-        said = f"; did you mean {meant[0]}?" if meant else f": there are {listed(names)}"
+        meant = get_close_matches(wanted, named, n=1, cutoff=0.7)
+        known = listed([kind.name for kind in _KINDS])
+        said = f"; did you mean {meant[0]}?" if meant else f": there are {known}"
         raise refusal(
             f"--roll {words}: that is no pattern of an instrument without a short string{said}"
             + ("" if meant else "; or write the strings of a measure, such as 53231323")

@@ -6,17 +6,17 @@ afterwards follows from the edit itself. A seed makes one file; some are saved b
 
 from __future__ import annotations
 
+from collections import Counter
 from fractions import Fraction
 from functools import cache
-from pathlib import Path
 from random import Random
 
 from lxml import etree
 from msgspec import Struct, field
 
 import rollstave
+from tests.tunes import SAMPLES, sample
 
-SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.txt"))
 KINDS = ("staff pitch", "staff added", "staff deleted", "tab pitch", "tab deleted", "tab moved")
 STEPS = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 _NUMBER = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
@@ -41,15 +41,10 @@ class Edited(Struct):
 
 
 @cache
-def tune_of(path: Path) -> rollstave.Tune:
-    (tune,) = rollstave.read(path)
-    return tune
-
-
 def edited(seed: int) -> Edited:
-    """One to three edits of a sample."""
+    """One to three edits of a sample, made once a session."""
     dice = Random(seed)
-    found = Edited(tune_of(SAMPLES[seed % len(SAMPLES)]))
+    found = Edited(sample(SAMPLES[seed % len(SAMPLES)].stem))
     root = etree.fromstring(rollstave.write(found.tune, "musicxml")[0])
     if dice.random() < 0.3:
         _copy_a_measure(root, found, dice)
@@ -79,6 +74,10 @@ class At(Struct):
     staff: str
     midi: int
     alone: bool
+
+    @property
+    def time(self) -> tuple[int, Fraction]:
+        return self.measure, self.onset
 
 
 def _places(root: etree._Element) -> list[At]:
@@ -144,17 +143,17 @@ def _edit(
     staff = "1" if kind.startswith("staff") else "2"
     struck = {(at.measure, at.onset, at.midi) for at in where}
     # Harmonics and dead notes sound otherwise on staff and tab: their times are left alone.
-    paired = [at for at in where if at.staff == "1"]
-    other = {(at.measure, at.onset, at.midi) for at in where if at.staff == "2"}
+    tab = {(at.measure, at.onset, at.midi) for at in where if at.staff == "2"}
+    otherwise = {at.time for at in where if at.staff == "1" and (*at.time, at.midi) not in tab}
+    alike = Counter((at.staff, at.time, at.midi) for at in where)
     free = [
         at
         for at in where
         if at.staff == staff
-        and (at.measure, at.onset) not in taken
-        and all((p.measure, p.onset, p.midi) in other for p in paired if _same(p, at))
+        and at.time not in taken | otherwise
         and (at.alone or "deleted" not in kind)
         # Of two strings in unison one would stay where the other is changed.
-        and sum(w.staff == staff and _same(w, at) and w.midi == at.midi for w in where) == 1
+        and alike[staff, at.time, at.midi] == 1
     ]
     if kind == "tab moved":
         _move(free, taken, found, dice)
@@ -223,10 +222,6 @@ def _copy_a_measure(root: etree._Element, found: Edited, dice: Random) -> None:
     for later in (copy, *measures[found.copied + 1 :]):
         later.set("number", str(int(later.get("number", "0")) + 1))
     found.said.append(f"measure {found.copied} (index) copied")
-
-
-def _same(one: At, other: At) -> bool:
-    return (one.measure, one.onset) == (other.measure, other.onset)
 
 
 def _to_rest(note: etree._Element) -> None:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from rollstave import Handout, Part, Score, read
+from rollstave import Handout, Part, Score
 from rollstave.assembly import plugins
 from rollstave.contract.discovery import Found
 from rollstave.contract.manager import Contract
 from rollstave_teaching import lesson
 from tests.plugins.arranging import ARRANGING
-from tests.tunes import SAMPLES
 
 TEACHING = Found(name="teaching", value="rollstave_teaching", package="rollstave", version="0")
 
@@ -19,12 +18,6 @@ def use_teaching(monkeypatch: pytest.MonkeyPatch) -> Contract:
     made = plugins.contract_of([ARRANGING, TEACHING])
     monkeypatch.setattr(plugins, "contract", lambda: made)
     return made
-
-
-def sample(stem: str) -> Score:
-    """The score of a sample, by the name of its file."""
-    (tune,) = read(next(path for path in SAMPLES if path.stem == stem))
-    return tune.score
 
 
 def part(score: Score, key: str) -> Part:

@@ -23,7 +23,7 @@ from rollstave.cli.main import main
 from rollstave.contract.manager import Contract
 from tests import musicxml_schema
 from tests.plugins.arranging import use_arranging
-from tests.tunes import SAMPLES
+from tests.tunes import SAMPLES, case
 from tests.writing.page.conftest import Open
 from tests.writing.page.conftest import browser as browser
 from tests.writing.page.conftest import open_page as open_page
@@ -43,13 +43,8 @@ def arranging(monkeypatch: pytest.MonkeyPatch) -> Contract:
     return use_arranging(monkeypatch)
 
 
-def tune_of(name: str) -> Score:
-    (tune,) = rollstave.read(next(path for path in SAMPLES if path.stem == name))
-    return tune.score
-
-
 def both(name: str, kind: str = "position") -> Score:
-    score = tune_of(name)
+    score = case(name)
     return rollstave.beside(score, rollstave.rework(score, kind, **KINDS[kind]))
 
 
@@ -145,9 +140,9 @@ def test_the_lower_tab_says_what_it_is_on_every_system() -> None:
 
 
 def test_names_of_chords_stand_twice_only_where_they_differ() -> None:
-    alone = words(rollstave.write(tune_of("ferry-landing"), "svg"), "chord")
+    alone = words(rollstave.write(case("ferry-landing"), "svg"), "chord")
     assert words(rollstave.write(both("ferry-landing"), "svg"), "chord") == alone
-    score = tune_of("ferry-landing")
+    score = case("ferry-landing")
     named = rollstave.rework(score, "key", key="A", by="fretting")
     pages = rollstave.write(rollstave.beside(score, named), "svg")
     assert len(words(pages, "chord")) == 2 * len(alone)
@@ -155,7 +150,7 @@ def test_names_of_chords_stand_twice_only_where_they_differ() -> None:
 
 def test_a_score_without_another_version_is_drawn_as_ever() -> None:
     score = both("ferry-landing")
-    alone = rollstave.write(tune_of("ferry-landing"), "svg")
+    alone = rollstave.write(case("ferry-landing"), "svg")
     assert rollstave.write(replace(score, beside=None), "svg") == alone
 
 
@@ -167,7 +162,7 @@ def test_some_measures_of_both() -> None:
 
 
 def test_measures_that_do_not_go_together_are_refused() -> None:
-    score = tune_of("ferry-landing")
+    score = case("ferry-landing")
     made = rollstave.rework(score, "position", position="5-9")
     short = replace(made.score, measures=made.score.measures[:-1])
     with pytest.raises(rollstave.TabError, match="cannot stand under each other"):
@@ -247,7 +242,7 @@ def test_the_page_has_both_versions_and_no_id_twice() -> None:
     assert html.count('data-version="1"') == 5  # four widths, and the button
     assert html.count("<button") > 10
     assert "Up the neck, frets " in html
-    alone = rollstave.write(tune_of("slate-roof-rain"), "html")[0].decode()
+    alone = rollstave.write(case("slate-roof-rain"), "html")[0].decode()
     assert "score-beside" not in alone.partition("<script")[0]
     assert 'data-version="' not in alone
 

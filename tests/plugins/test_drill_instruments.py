@@ -7,18 +7,18 @@ down from memory before the program was asked); music21 says which notes a chord
 from __future__ import annotations
 
 import io
-import re
 from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
 
 import mido
 import pytest
-from music21 import harmony, pitch
 
 import rollstave
 import rollstave_teaching
 from rollstave import Exercise, Handout, Measure, NamedShape, Shapes
+from tests.amount import crossed
+from tests.chord_tones import root, tones
 
 # Low strings first, x for one that is not struck.
 SHOWN = {
@@ -55,11 +55,6 @@ def shapes_of(made: Handout) -> dict[str, str]:
 
 def written(shape: NamedShape) -> str:
     return "".join("x" if fret is None else str(fret) for fret in reversed(shape.frets))
-
-
-def tones(name: str) -> set[int]:
-    """The pitch classes of a chord, by music21, which writes flats as minus signs."""
-    return set(harmony.ChordSymbol(re.sub(r"\A([A-G])b", r"\1-", name)).pitchClasses)
 
 
 def under(measure: Measure) -> Iterator[tuple[str, set[int]]]:
@@ -101,15 +96,8 @@ def test_a_shape_goes_up_by_semitones_under_its_own_name() -> None:
     series = [e for e in made.exercises if "fret by fret" in e.name]
     assert series
     for one in series:
-        roots = [
-            harmony.ChordSymbol(re.sub(r"\A([A-G])b", r"\1-", m.chords[0].text)).root()
-            for m in one.score.measures
-        ]
-        steps = [
-            (pitch.Pitch(b.name).pitchClass - pitch.Pitch(a.name).pitchClass) % 12
-            for a, b in pairwise(roots)
-        ]
-        assert set(steps) == {1}
+        roots = [root(m.chords[0].text) for m in one.score.measures]
+        assert {(b - a) % 12 for a, b in pairwise(roots)} == {1}
 
 
 def strokes(measure: Measure) -> list[tuple[Fraction, list[int]]]:
@@ -133,6 +121,7 @@ def test_the_patterns_are_those_of_the_trade() -> None:
     half = Fraction(1, 2)
     assert [onset for onset, _ in island] == [0, 1, 1 + half, 2 + half, 3, 3 + half]
     assert [len(strings) for _, strings in island] == [4, 4, 3, 3, 4, 3]
+    assert [o for o, _ in strokes(first_measure("baritone ukulele", "G"))] == [o for o, _ in island]
     chop = strokes(first_measure("mandolin", "G"))
     assert chop == [(0, []), (1, [1, 2, 3, 4]), (2, []), (3, [1, 2, 3, 4])]
     assert len(strokes(first_measure("tenor banjo", "C"))) == 4
@@ -145,8 +134,7 @@ def test_a_change_in_the_middle_of_a_measure_begins_with_its_own_bass() -> None:
     assert strokes(both)[2] == (2, [6])  # the low string of G
 
 
-@pytest.mark.parametrize("instrument", SHOWN)
-@pytest.mark.parametrize("roll", PATTERNS)
+@pytest.mark.parametrize(("instrument", "roll"), crossed([*SHOWN], PATTERNS, turns=2))
 def test_each_exercise_is_read_again_as_tab_and_played(instrument: str, roll: str) -> None:
     time = {"arpeggio": "6/8", "chop": "2/4", "bass and strum": "3/4"}.get(roll, "")
     made = drilled(instrument, *list(SHOWN[instrument])[:2], up_to=4, roll=roll, time=time)

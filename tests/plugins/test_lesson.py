@@ -13,7 +13,6 @@ from fractions import Fraction
 
 import mido
 import pytest
-from music21 import harmony
 
 import rollstave
 from rollstave import Chart, Exercise, Link, Measure, Score, Shapes, TabError, Words
@@ -24,8 +23,9 @@ from rollstave_teaching.hand import rolls_of, thumb_starts
 from rollstave_teaching.hard import hardest
 from rollstave_teaching.neck import fret_by_fret
 from rollstave_teaching.phrases import likeness, phrases_of
-from tests.plugins.teaching import part, sample, told
-from tests.tunes import SAMPLES
+from tests.chord_tones import tones
+from tests.plugins.teaching import part, told
+from tests.tunes import SAMPLES, case
 
 STEMS = [path.stem for path in SAMPLES]
 PLAYED_PARTS = ("tune-up", "right-hand", "changes", "phrases", "up-the-neck", "whole")
@@ -54,7 +54,7 @@ def sounds(measure: Measure) -> list[tuple[Fraction, Fraction, list[tuple[int, i
 
 
 def test_parts_stand_in_the_order_in_which_a_teacher_explains() -> None:
-    names = [one.name for one in lesson(sample("lantern-stairs")).parts]
+    names = [one.name for one in lesson(case("lantern-stairs")).parts]
     assert names == [
         *("Tune up", "The chords", "The right hand", "The changes", "The phrases"),
         *("Up the neck", "The whole tune"),
@@ -62,18 +62,18 @@ def test_parts_stand_in_the_order_in_which_a_teacher_explains() -> None:
 
 
 def test_parts_are_chosen_in_that_order() -> None:
-    chosen = lesson(sample("lantern-stairs"), "changes, tune-up")
+    chosen = lesson(case("lantern-stairs"), "changes, tune-up")
     assert [one.name for one in chosen.parts] == ["Tune up", "The changes"]
 
 
 def test_a_part_that_does_not_exist_is_refused_with_those_that_do() -> None:
     with pytest.raises(TabError, match="no part 'scales'; it has tune-up, chords"):
-        lesson(sample("lantern-stairs"), "scales")
+        lesson(case("lantern-stairs"), "scales")
 
 
 @pytest.mark.parametrize("stem", STEMS)
 def test_every_exercise_is_read_again_as_tab_with_its_own_notes(stem: str) -> None:
-    made = lesson(sample(stem))
+    made = lesson(case(stem))
     text = rollstave.write(made, "text")[0].decode()
     (again,) = rollstave.read(text)
     wanted = [m for one in made.exercises for m in one.score.measures]
@@ -92,7 +92,7 @@ def test_what_is_played_is_what_the_frets_say(stem: str, key: str) -> None:
     """Every exercise of every part: from string and fret by arithmetic, as often as it is played.
     What has no plain pitch (a dead stroke, a harmonic) and what is quick before a note is left
     out on both sides."""
-    made = lesson(sample(stem), key)
+    made = lesson(case(stem), key)
     setup = made.score.setup
     plain: Counter[int] = Counter()
     other = 0
@@ -151,15 +151,15 @@ def tab(heading: str, row: str, measures: int = 2) -> Score:
 
 @pytest.mark.parametrize("stem", COUNTED)
 def test_changes_as_counted_by_hand(stem: str) -> None:
-    found = {f"{c.start.name} {c.end.name}": c.count for c in changes_of(sample(stem))}
+    found = {f"{c.start.name} {c.end.name}": c.count for c in changes_of(case(stem))}
     assert found == COUNTED[stem]
-    counts = [c.count for c in changes_of(sample(stem))]
+    counts = [c.count for c in changes_of(case(stem))]
     assert counts == sorted(counts, reverse=True)
 
 
 def test_a_change_names_the_fingers_that_stay_and_those_that_move() -> None:
     # The low C and F of gCGBD (common practice): string 2, fret 1 is in both.
-    made = part(sample("lantern-stairs"), "changes")
+    made = part(case("lantern-stairs"), "changes")
     first = next(b for b in made.blocks if isinstance(b, Exercise))
     assert first.name == "C to F"
     assert "Finger 1 stays on string 2, fret 1." in first.why
@@ -172,24 +172,18 @@ def test_a_change_names_the_fingers_that_stay_and_those_that_move() -> None:
 @pytest.mark.parametrize("stem", STEMS)
 def test_each_change_holds_its_chords(stem: str) -> None:
     """What is struck under a chord's name belongs to the chord, but for the short string."""
-    score = sample(stem)
+    score = case(stem)
     found = [b for b in part(score, "changes").blocks if isinstance(b, Exercise)]
     assert found
     for one in found:
         for measure in one.score.measures:
             (chord,) = measure.chords
-            tones = set(harmony.ChordSymbol(spelled(chord.text)).pitchClasses)
             struck = {n.pitch.midi % 12 for e in measure.events for n in e.notes if n.string < 5}
-            assert struck <= tones, (one.name, chord.text)
-
-
-def spelled(name: str) -> str:
-    """A chord name for music21, which writes flats as minus signs: Bb, not Bm7b5."""
-    return re.sub(r"\A([A-G])b", r"\1-", name)
+            assert struck <= tones(chord.text), (one.name, chord.text)
 
 
 def test_the_chart_has_every_measure_in_order() -> None:
-    made = part(sample("lantern-stairs"), "chords")
+    made = part(case("lantern-stairs"), "chords")
     charts = [b for b in made.blocks if isinstance(b, Chart)]
     assert [c.name for c in charts] == ["First strain", "Second strain"]
     # By hand from the tab.
@@ -200,29 +194,29 @@ def test_the_chart_has_every_measure_in_order() -> None:
 
 
 def test_where_the_thumb_starts_by_hand() -> None:
-    found = thumb_starts(sample("lantern-stairs"))
+    found = thumb_starts(case("lantern-stairs"))
     # The first T of each measure of the first strain, read from the rows.
     wanted = [(4, 0), (4, 4), (3, 2), (3, 0), (4, 0), (4, 4), (3, 0), (4, 2)]
     assert [found[i] for i in range(8)] == wanted
 
 
 def test_the_roll_and_where_it_breaks_off() -> None:
-    (roll,) = rolls_of(sample("lantern-stairs"))
+    (roll,) = rolls_of(case("lantern-stairs"))
     assert (roll.name, roll.fingers) == ("paired pattern", "T I T I M I T I")
     assert len(roll.measures) == 28  # 32 measures, of which 8, 16, 24 and 32 end otherwise
-    words = told(part(sample("lantern-stairs"), "right-hand"))
+    words = told(part(case("lantern-stairs"), "right-hand"))
     assert "28 of the 32 measures" in words
     assert "measures 8, 16, 24 and 32 end on plucks" in words
 
 
 def test_down_picking_is_called_what_it_is() -> None:
-    (roll,) = rolls_of(sample("copper-weathervane"))
+    (roll,) = rolls_of(case("copper-weathervane"))
     assert roll.name == "down-picked pattern"
     assert roll.fingers == "note brush thumb note brush thumb"
 
 
 def test_open_strings_and_then_the_first_chord() -> None:
-    made = part(sample("lantern-stairs"), "right-hand")
+    made = part(case("lantern-stairs"), "right-hand")
     opened, held = [b for b in made.blocks if isinstance(b, Exercise)]
     assert {n.fret for m in opened.score.measures for e in m.events for n in e.notes} == {0}
     assert held.name == "The same on C"
@@ -237,7 +231,7 @@ def test_open_strings_and_then_the_first_chord() -> None:
 
 
 def test_phrases_of_four_and_those_that_come_again() -> None:
-    score = sample("lantern-stairs")
+    score = case("lantern-stairs")
     found = phrases_of(score)
     assert [(p.begin, p.end) for p in found] == [(at, at + 4) for at in range(0, 32, 4)]
     same = {
@@ -250,7 +244,7 @@ def test_phrases_of_four_and_those_that_come_again() -> None:
 
 @pytest.mark.parametrize("stem", STEMS)
 def test_phrases_cover_the_tune_and_keep_to_its_strains(stem: str) -> None:
-    score = sample(stem)
+    score = case(stem)
     found = phrases_of(score)
     assert [p.begin for p in found[1:]] == [p.end for p in found[:-1]]
     assert (found[0].begin, found[-1].end) == (0, len(score.measures))
@@ -289,7 +283,7 @@ def test_a_phrase_like_another_is_told_by_its_difference() -> None:
 
 
 def test_hard_places_have_their_reason() -> None:
-    score = sample("lantern-stairs")
+    score = case("lantern-stairs")
     found = {(p.begin, p.end): p.reasons for p in hardest(score, rolls_of(score))}
     # The tab climbs from the C at fret 8 to that at fret 12 between measures 28 and 29.
     assert found[27, 29] == ("the hand travels from fret 8 to fret 12",)
@@ -302,7 +296,7 @@ def test_hard_places_have_their_reason() -> None:
 @pytest.mark.parametrize("stem", STEMS)
 def test_each_shape_makes_its_chord_on_every_fret_it_is_said_to(stem: str) -> None:
     """By music21: the tones of the chord that is named, and those of the shape moved there."""
-    score = sample(stem)
+    score = case(stem)
     setup = score.setup
     made = 0
     for shape in rollstave.movable_shapes(["C", "F", "Am", "G7"], setup):
@@ -313,7 +307,7 @@ def test_each_shape_makes_its_chord_on_every_fret_it_is_said_to(stem: str) -> No
             moved = [f and f + fret - at for f in first.frets]
             assert all(f is None or 1 <= f <= 17 for f in moved)
             struck = {setup.midi(n, f) % 12 for n, f in enumerate(moved, 1) if f is not None}
-            assert struck == set(harmony.ChordSymbol(spelled(name)).pitchClasses), (fret, name)
+            assert struck == tones(name), (fret, name)
             made += 1
         frets = [fret for fret, _ in series]
         assert frets == list(range(frets[0], frets[-1] + 1))
@@ -323,7 +317,7 @@ def test_each_shape_makes_its_chord_on_every_fret_it_is_said_to(stem: str) -> No
 def test_shapes_go_by_the_trades_names() -> None:
     # Common practice, no source: in gCGBD the bar makes C at fret 5, the shape of the open C makes
     # F at 5, and the F shape makes C at 8.
-    made = part(sample("lantern-stairs"), "up-the-neck")
+    made = part(case("lantern-stairs"), "up-the-neck")
     shown = {
         block.name: {s.name: c for s, c in zip(block.shapes, block.captions, strict=True)}
         for block in made.blocks
@@ -336,7 +330,7 @@ def test_shapes_go_by_the_trades_names() -> None:
 
 @pytest.mark.parametrize("stem", ["lantern-stairs", "slate-roof-rain"])
 def test_a_phrase_in_another_place_keeps_its_chords_and_its_roll(stem: str) -> None:
-    made = part(sample(stem), "up-the-neck")
+    made = part(case(stem), "up-the-neck")
     before, after = [b for b in made.blocks if isinstance(b, Exercise)]
     for old, new in zip(before.score.measures, after.score.measures, strict=True):
         assert [c.text for c in new.chords] == [c.text for c in old.chords]
@@ -349,7 +343,7 @@ def test_a_phrase_in_another_place_keeps_its_chords_and_its_roll(stem: str) -> N
 
 
 def test_the_teachers_words_stand_in_the_part_they_speak_of() -> None:
-    made = lesson(sample("lantern-stairs"))
+    made = lesson(case("lantern-stairs"))
     of = {
         one.name: {b.text for b in one.blocks if getattr(b, "teacher", False)} for one in made.parts
     }
@@ -413,7 +407,7 @@ def test_a_finger_that_can_stay_stays(
 
 
 def test_another_finger_than_that_of_the_shape_is_told() -> None:
-    made = part(sample("lantern-stairs"), "changes")
+    made = part(case("lantern-stairs"), "changes")
     (found,) = (b for b in made.blocks if isinstance(b, Exercise) and b.name == "C to Am")
     assert "Here C has finger 3 on string 1, fret 2." in found.why
     assert "Finger 3 stays on string 1, fret 2." in found.why

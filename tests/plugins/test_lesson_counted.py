@@ -15,8 +15,8 @@ from rollstave import Chart, Shapes
 from rollstave_teaching.changes import changes_of
 from rollstave_teaching.hand import pattern_of, rolls_of, thumb_starts
 from tests.plugins.counted import Counted, counted
-from tests.plugins.teaching import part, sample
-from tests.tunes import SAMPLES
+from tests.plugins.teaching import part
+from tests.tunes import SAMPLES, case
 
 # Counted by hand from the typed tab: measures as they are played, from 0; repeats and endings out.
 PLAYED = {
@@ -64,7 +64,7 @@ def test_all_samples_are_counted() -> None:
 
 @every
 def test_the_progression_measure_by_measure(stem: str) -> None:
-    made = part(sample(stem), "chords")
+    made = part(case(stem), "chords")
     bars = [bar for block in made.blocks if isinstance(block, Chart) for bar in block.bars]
     wanted = [names for names in sounding(typed(stem)) if names]
     assert [list(bar.chords) for bar in bars] == wanted
@@ -72,7 +72,7 @@ def test_the_progression_measure_by_measure(stem: str) -> None:
 
 @every
 def test_the_chords_in_the_order_in_which_they_come(stem: str) -> None:
-    made = part(sample(stem), "chords")
+    made = part(case(stem), "chords")
     (row,) = (block for block in made.blocks if isinstance(block, Shapes))
     names = chain.from_iterable(one.chords for one in typed(stem))
     assert list(dict.fromkeys(s.name for s in row.shapes)) == list(dict.fromkeys(names))
@@ -84,17 +84,17 @@ def test_changes_and_how_often_each_comes(stem: str) -> None:
     names = list(chain.from_iterable(chords[index] for index in PLAYED[stem]))
     wanted = Counter((a, b) for a, b in pairwise(names) if a != b)
     found: Counter[tuple[str, str]] = Counter()
-    for change in changes_of(sample(stem)):
+    for change in changes_of(case(stem)):
         if change.start.name != change.end.name:  # else the same chord in another place
             found[change.start.name, change.end.name] += change.count
     assert found == wanted
-    counts = [change.count for change in changes_of(sample(stem))]
+    counts = [change.count for change in changes_of(case(stem))]
     assert counts == sorted(counts, reverse=True)
 
 
 @every
 def test_the_roll_that_most_measures_have(stem: str) -> None:
-    first = rolls_of(sample(stem))[0]
+    first = rolls_of(case(stem))[0]
     assert (first.fingers, len(first.measures)) == ROLLS[stem]
     if stem == "copper-weathervane":
         return  # it is brushed, which strings do not tell
@@ -105,7 +105,7 @@ def test_the_roll_that_most_measures_have(stem: str) -> None:
 
 @every
 def test_letters_that_are_typed_are_the_hand(stem: str) -> None:
-    score = sample(stem)
+    score = case(stem)
     lettered = 0
     for measure, one in zip(score.measures, typed(stem), strict=True):
         # Where several strings are struck at once, one letter may stand for two fingers.
@@ -119,7 +119,7 @@ def test_letters_that_are_typed_are_the_hand(stem: str) -> None:
 
 @every
 def test_where_the_thumb_starts(stem: str) -> None:
-    found = thumb_starts(sample(stem))
+    found = thumb_starts(case(stem))
     if stem == "copper-weathervane":
         assert found == {}
         return

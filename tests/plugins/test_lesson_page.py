@@ -8,7 +8,7 @@ import pytest
 
 import rollstave
 from rollstave_teaching import lesson
-from tests.plugins.teaching import sample
+from tests.tunes import case
 
 axe = pytest.importorskip(
     "axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed"
@@ -19,7 +19,7 @@ browsers = pytest.importorskip("tests.browsers")
 @pytest.fixture(scope="module")
 def written(tmp_path_factory: pytest.TempPathFactory) -> tuple[rollstave.Handout, Path]:
     """A lesson, and the file of its page."""
-    made = lesson(sample("lantern-stairs"), "right-hand,changes,whole")
+    made = lesson(case("lantern-stairs"), "right-hand,changes,whole")
     path = tmp_path_factory.mktemp("lesson") / "lesson.html"
     path.write_bytes(rollstave.write(made, "html")[0])
     return made, path

@@ -93,11 +93,8 @@ def test_each_remark_stands_in_its_part_and_nowhere_else(title: str) -> None:
         title, "\n".join(w for w, _ in over), ROLLED, "\n".join(words for words, _ in under)
     )
     found = said(lesson(score).parts)
-    placed = {
-        words: name for name, paragraphs in found.items() for text in paragraphs for words in [text]
-    }
     for words, name in (*over, *under):
-        where = [part for text, part in placed.items() if text.endswith(words)]
+        where = [part for part, texts in found.items() for text in texts if text.endswith(words)]
         assert where == [name], (words, found)
 
 

@@ -17,7 +17,8 @@ from rollstave_teaching.hand import rolls_of
 from rollstave_teaching.held import called, stretch, stretches
 from rollstave_teaching.phrases import phrases_of
 from rollstave_teaching.wording import capital, in_words, listed, numbered, place, sentence, times
-from tests.plugins.teaching import part, sample, told
+from tests.plugins.teaching import part, told
+from tests.tunes import case
 
 
 @pytest.mark.parametrize(
@@ -68,13 +69,16 @@ def test_a_shape_over_four_low_frets_is_a_stretch() -> None:
     both = stretches([wide, NamedShape("E", (5, 2, 2, 2)), wide])
     assert both.startswith("G7 and E stretch over four frets")
     assert "if they hurt, leave them" in both
+    wider = NamedShape("B7", (5, 0, 0, 1))  # 1 to 5 is five frets
+    assert stretches([wider]).startswith("B7 stretches over five frets")
+    assert stretches([wider, wide]).startswith("B7 and G7 stretch over four frets or more")
 
 
 def test_a_lesson_warns_of_a_stretch_where_there_is_one() -> None:
     """The D7 of Quince Orchard Waltz has frets 1, 2 and 4; no chord of Nettle Hill reaches over
     four frets below fret 6."""
-    assert "D7 stretches over four frets" in told(part(sample("quince-orchard-waltz"), "chords"))
-    assert "lie far apart" not in told(part(sample("nettle-hill"), "chords"))
+    assert "D7 stretches over four frets" in told(part(case("quince-orchard-waltz"), "chords"))
+    assert "lie far apart" not in told(part(case("nettle-hill"), "chords"))
 
 
 def test_a_drill_warns_of_a_stretch_where_there_is_one() -> None:
@@ -118,7 +122,7 @@ def test_what_is_alike_all_through_is_said_once() -> None:
 
 
 def test_a_roll_that_has_a_name_goes_by_it() -> None:
-    assert [roll.called for roll in rolls_of(sample("ferry-landing"))][:3] == [
+    assert [roll.called for roll in rolls_of(case("ferry-landing"))][:3] == [
         *("Alternating thumb roll", "Backward roll", "The pattern T I T M I T M")
     ]
 
@@ -159,7 +163,7 @@ def test_parts_that_are_left_out_are_told_with_the_reason() -> None:
 
 def test_phrases_that_come_again_one_after_the_other_are_told_at_once() -> None:
     """A strain of sixteen measures typed out twice: by eye, all its phrases are the same again."""
-    text = (rollstave.write(sample("lantern-stairs"), "text")[0]).decode()
+    text = (rollstave.write(case("lantern-stairs"), "text")[0]).decode()
     (tune,) = rollstave.read(text)
     twice = [*tune.score.measures[:16], *tune.score.measures[:16]]
     from msgspec.structs import replace
@@ -177,7 +181,7 @@ def test_phrases_that_come_again_one_after_the_other_are_told_at_once() -> None:
 
 
 def test_each_exercise_of_a_lesson_has_a_name_of_its_own() -> None:
-    made = lesson(sample("slate-roof-rain"))
+    made = lesson(case("slate-roof-rain"))
     names = [
         block.name
         for one in made.parts

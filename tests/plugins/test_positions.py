@@ -7,7 +7,6 @@ from itertools import pairwise
 
 import pytest
 from msgspec.structs import replace
-from music21 import harmony
 
 import rollstave
 from rollstave import Score, TabError
@@ -19,6 +18,7 @@ from tests import tunes
 from tests.amount import some
 from tests.benchmarks.arranging.measures import fingers, unplayable
 from tests.benchmarks.arranging.tunes import score_of
+from tests.chord_tones import tones
 
 SOME = range(some(24, 200))
 # One chord a measure in the bar, the shape of the open C, and the F shape (common practice, no
@@ -84,11 +84,10 @@ def test_music21_finds_each_note_of_a_shape_in_its_chord(name: str, position: st
     shift = old.setup.capo if old.chords_by_shape else 0
     for part in told.split("; "):
         chord, _, shapes = part.partition(" ")
-        symbol = harmony.ChordSymbol(re.sub(r"^([A-G])b", r"\1-", chord))
         for shape in re.findall(r"at fret \d+ \(([\d-]+)\)", shapes):
             for string, fret in enumerate(shape.split("-"), start=1):
                 sounds = old.setup.midi(string, int(fret)) - shift
-                assert sounds % 12 in {p.pitchClass for p in symbol.pitches}, (chord, shape)
+                assert sounds % 12 in tones(chord), (chord, shape)
 
 
 def test_the_region_is_kept() -> None:
@@ -184,7 +183,9 @@ def test_nothing_unplayable_is_written_and_the_fingers_stay(number: int) -> None
     try:
         new = moved_up(old, "5-9").score
     except TabError:
-        pytest.skip("much of it is no chord")
+        if any(m.chords for m in old.measures):
+            raise
+        pytest.skip("no chord is named, and much of it is none")
     assert len(unplayable(new)) <= len(unplayable(old))
     same = sum(fingers(a) == fingers(b) for a, b in zip(old.measures, new.measures, strict=True))
     assert same >= 0.9 * len(old.measures)

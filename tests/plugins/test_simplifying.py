@@ -105,4 +105,6 @@ def test_thinned_to_the_melody_a_roll_is_counted_in_quarters() -> None:
     """A beginner counts one, two, three, four (common practice, no source)."""
     old = tunes.case("lantern-stairs")
     first = made_easier(old, 3).score.measures[0]
-    assert [e.onset for e in first.events if e.notes and e.onset % 1] == []
+    struck = [e.onset for e in first.events if e.notes]
+    assert set(struck) <= {0, 1, 2, 3}
+    assert len(struck) > 1

@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
-from music21 import harmony, interval
+from music21 import interval
 from music21 import pitch as music21_pitch
 
 import rollstave
@@ -16,9 +16,10 @@ from tests import tunes
 from tests.amount import some
 from tests.benchmarks.arranging.measures import fingers, frets, unplayable
 from tests.benchmarks.arranging.tunes import score_of
+from tests.chord_tones import tones
 from tests.tunes import SAMPLES
 
-SOME = range(some(20, 200))
+SOME = range(some(12, 200))
 
 
 def name21(pitch: rollstave.Pitch) -> str:
@@ -63,9 +64,7 @@ def test_chord_names_of_another_key_are_those_of_music21() -> None:
     new = transposed(old, key="Bb", by="fretting").score
     for before, after in zip(old.measures, new.measures, strict=True):
         for was, now in zip(before.chords, after.chords, strict=True):
-            up = harmony.ChordSymbol(was.text).transpose(3)
-            said = harmony.ChordSymbol(re.sub(r"^([A-G])b", r"\1-", now.text))
-            assert {p.pitchClass for p in said.pitches} == {p.pitchClass for p in up.pitches}
+            assert tones(now.text) == {(tone + 3) % 12 for tone in tones(was.text)}
 
 
 @pytest.mark.parametrize("sample", SAMPLES, ids=lambda path: path.stem)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import time
+from concurrent.futures import ThreadPoolExecutor
+
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -74,3 +77,39 @@ def test_onsets_with_the_same_surroundings_have_the_same_factors(
         for index, key in enumerate(surroundings(evidence)):
             found = local_factors(evidence, index, *times, METER, MOOD)
             assert factors.setdefault(key, found) == found
+
+
+class Halting(dict[tuple[int, int, int], int]):
+    """A table at which every thread halts after it has asked how much there is, as any may."""
+
+    def __len__(self) -> int:
+        count = super().__len__()
+        time.sleep(0.002)
+        return count
+
+
+def test_threads_give_no_two_times_one_number() -> None:
+    """Two tunes of a kind may be read at once, and share what was computed."""
+    scorer = Scorer(data=rhythm_data(), meter=METER, mood=MOOD, times=Halting())
+    evidence = Evidence(
+        index=0,
+        lead=1,
+        gaps=(2,),
+        pushes=(0,),
+        kinds="b",
+        strings=(1,),
+        frets=(0,),
+        signature=(((1, 0, False),),),
+        opens=False,
+        closes=False,
+        chords=(False,),
+    )
+
+    def read(first: int) -> None:
+        for length in range(first, 96, 4):
+            scorer.scores(evidence, [((length, (0,)), 0.0)], (1, 1))
+
+    with ThreadPoolExecutor(4) as pool:
+        list(pool.map(read, range(4, 8)))
+    numbers = list(scorer.times.values())
+    assert len(set(numbers)) == len(numbers) == 92

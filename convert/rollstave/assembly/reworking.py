@@ -8,7 +8,7 @@ from rollstave.assembly import plugins
 from rollstave.contract.offers import Rework
 from rollstave.problems import WrongArgument
 from rollstave.score.records import Score
-from rollstave.score.reworked import Reworked, with_words
+from rollstave.score.reworked import Reworked
 from rollstave.vocabulary import problems as kinds
 
 
@@ -48,7 +48,7 @@ def reworked(score: Score, name: str, options: dict[str, object]) -> Reworked:
         raise _wrong(f"there is no rework {name!r}; {has}")
     _check(offer.thing, options)
     made = plugins.made_by(offer, "rework", offer.thing.rework, Reworked, score, **options)
-    return Reworked(score=with_words(made, score.title), says=made.says, changes=made.changes)
+    return made.named(score.title)
 
 
 def _check(rework: Rework, options: dict[str, object]) -> None:

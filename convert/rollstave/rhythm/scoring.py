@@ -7,7 +7,8 @@ come again and again within a tune and in the tunes of its kind.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import count
 
 from msgspec import Struct, field
 
@@ -21,12 +22,14 @@ Times = tuple[int, int, int]  # an onset, the time since the one before it, and 
 class Scorer(Struct):
     """Scores patterns of measures of one tune by the factors: what onsets add that look alike, at
     the same times, is computed once for all measures, and times have numbers, as they are looked up
-    again and again."""
+    again and again. Threads share it: each takes its numbers from one row, so no two times have the
+    same, and whatever they compute twice is equal."""
 
     data: RhythmData
     meter: str
     mood: str
     times: dict[Times, int] = field(default_factory=dict)
+    numbers: Iterator[int] = field(default_factory=count)
     timed: dict[Pattern, tuple[tuple[int, ...], tuple[int, ...]]] = field(default_factory=dict)
     onsets: dict[Around, dict[int, float]] = field(default_factory=dict)
     wholes: dict[object, dict[tuple[int, ...], tuple[float, ...]]] = field(default_factory=dict)
@@ -40,9 +43,9 @@ class Scorer(Struct):
         """Log scores of patterns, of which each has a log prior."""
         prior_weight = self.data.weights.get("prior", 1.0)
         added = [self.onsets.setdefault(key, {}) for key in surroundings(evidence)]
-        count = evidence.count
-        more = tuple([(n > count) - (n < count) for n in around])
-        whole = self.wholes.setdefault((evidence.opens, evidence.closes, count, more), {})
+        own = evidence.count
+        more = tuple([(n > own) - (n < own) for n in around])
+        whole = self.wholes.setdefault((evidence.opens, evidence.closes, own, more), {})
         timed = self.timed
         scores = []
         for pattern, prior in pool:
@@ -65,7 +68,7 @@ class Scorer(Struct):
         times = zip(onsets, (onsets[0], *onsets), durations, strict=False)
         numbers = tuple(
             [
-                self.times.setdefault((onset, onset - before, duration), len(self.times))
+                self.times.setdefault((onset, onset - before, duration), next(self.numbers))
                 for onset, before, duration in times
             ]
         )

@@ -9,7 +9,7 @@ from rollstave.problems import Problem, TabError
 from rollstave.score.records import OtherVersion, Score
 from rollstave.vocabulary import problems as kinds
 
-OPENING = "Reworked from "
+_OPENING = "Reworked from "
 
 
 class Reworked(Struct, frozen=True):
@@ -24,18 +24,18 @@ class Reworked(Struct, frozen=True):
     says: str
     changes: tuple[Problem, ...] = ()
 
-
-def with_words(made: Reworked, title: str) -> Score:
-    """The new score, its first line of words saying what it is and what it was made from."""
-    score = made.score
-    if not made.says or (score.notes and score.notes[0].endswith(made.says)):
-        return score  # nothing to say, or it is said already
-    places = score.note_measures or (0,) * len(score.notes)
-    if score.notes and score.notes[0].startswith(OPENING):
-        line, notes, places = f"{score.notes[0]}; {made.says}", score.notes[1:], places[1:]
-    else:
-        line, notes = f"{OPENING}{title or 'another version'}: {made.says}", score.notes
-    return replace(score, notes=(line, *notes), note_measures=(0, *places))
+    def named(self, title: str) -> Reworked:
+        """The same, the first line of words of its score saying what it is and from the tune of
+        which title it was made; as it is where there is nothing to say, or it is said already."""
+        score = self.score
+        if not self.says or (score.notes and score.notes[0].endswith(self.says)):
+            return self
+        places = score.note_measures or (0,) * len(score.notes)
+        if score.notes and score.notes[0].startswith(_OPENING):
+            line, notes, places = f"{score.notes[0]}; {self.says}", score.notes[1:], places[1:]
+        else:
+            line, notes = f"{_OPENING}{title or 'another version'}: {self.says}", score.notes
+        return replace(self, score=replace(score, notes=(line, *notes), note_measures=(0, *places)))
 
 
 def beside(score: Score, made: Reworked) -> Score:

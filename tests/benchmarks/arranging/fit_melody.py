@@ -3,14 +3,13 @@
     python -m tests.benchmarks.arranging.fit_melody [--tunes 200]
 
 On all arrangers but marten; tunes whose number is a multiple of 5 are left out, and only reported
-on. Writes
-``plugins/rollstave_arranging/melody_weights.py``. Needs numpy.
+on. Writes ``plugins/rollstave_arranging/data/melody.json``. Needs numpy.
 """
 
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
+import json
 
 import numpy as np
 
@@ -18,8 +17,6 @@ import rollstave_arranging.melody as finding
 from rollstave_arranging.flow import moments
 
 from .melodies import FITTED, known
-
-TARGET = Path(finding.__file__).with_name("melody_weights.py")
 
 
 def main() -> None:
@@ -49,12 +46,8 @@ def main() -> None:
         for of_event in finding.again(struck, found, chances):
             second_rows += of_event
     second = fit(np.array(second_rows), y)
-    TARGET.write_text(
-        '"""Weights for finding the melody; by tests.benchmarks.arranging.fit_melody."""\n\n'
-        "# fmt: off\n"
-        f"FIRST: tuple[float, ...] = ({', '.join(map(str, first))})\n"
-        f"SECOND: tuple[float, ...] = ({', '.join(map(str, second))})\n".replace(", ", ",\n    ")
-    )
+    lines = json.dumps({"first": first, "second": second}).replace("], ", "],\n ")
+    finding.WEIGHTS.write_text(f"{lines}\n", encoding="utf-8")
     print(f"{len(tunes)} tunes, {len(rows)} notes")
 
 
