@@ -36,7 +36,7 @@ def with_fingers(
 ) -> tuple[Measure, ...]:
     """The measures with every inferred finger chosen anew. ``notes`` are the typist's lines, each
     with the index of the measure before which it stands: a sentence may ask for a finger."""
-    steps = _steps(measures, asked_fingers(notes, measures, hand))
+    steps = _led_in_alike(_steps(measures, asked_fingers(notes, measures, hand)), measures)
     events = [list(measure.events) for measure in measures]
     for step, choice in zip(steps, fingered_alike(steps, path_of(hand)), strict=True):
         event = events[step.measure][step.event]
@@ -148,6 +148,34 @@ def _steps(measures: Sequence[Measure], asked: Mapping[int, Asked] = _NOTHING) -
             last = at
         start += _whole(measure.length)
     return steps
+
+
+def _led_in_alike(steps: list[Step], measures: Sequence[Measure]) -> list[Step]:
+    """The steps with the letters of the pickup wherever the same strokes lead in again, at the end
+    of a measure with the same wait for the bar line."""
+    if len(measures) < 2 or measures[0].length >= measures[1].length:
+        return steps
+    lead = [step for step in steps if step.measure == 0]
+    if not any(finger is not None for step in lead for _, finger, _ in step.notes):
+        return steps
+    found = list(steps)
+    ends = {step.measure: at for at, step in enumerate(steps, start=1)}
+    for measure, end in ends.items():
+        start = end - len(lead)
+        wait = _whole(measures[measure].length) - _whole(measures[0].length)
+        if measure and start > 0 and steps[start].measure == measure:
+            own = steps[start:end]
+            if all(_is_again(a, b, wait) for a, b in zip(lead, own, strict=True)):
+                found[start:end] = [
+                    replace(b, notes=a.notes) for a, b in zip(lead, own, strict=True)
+                ]
+    return found
+
+
+def _is_again(lead: Step, step: Step, wait: int) -> bool:
+    """True for the same strings struck at the same time before the bar line, without letters."""
+    hidden = tuple((string, None, picked) for string, _, picked in lead.notes)
+    return step.notes == hidden and step.onset - wait == lead.onset and step.brush == lead.brush
 
 
 def _number(note: Note, asked: Asked | None, event: int) -> int | None:
