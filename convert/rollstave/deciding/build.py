@@ -16,6 +16,7 @@ from rollstave.deciding.changes import (
     tempos_said,
     with_changes,
 )
+from rollstave.deciding.chord_spelling import spelled_by_chords
 from rollstave.deciding.doubts import report_rhythm
 from rollstave.deciding.fine_times import report_fine_times
 from rollstave.deciding.hands import hand_of
@@ -79,6 +80,8 @@ def build_score(
     by_shape = names_of_shapes(measures, setups)
     if by_shape:
         measures = by_setup(measures, setups, held_by_shape)
+    else:
+        measures = spelled_by_chords(measures, keys or (key,) * len(measures))
     measures = with_chord_names(measures, keys or (key,) * len(measures), about.setup)
     measures = with_changes(
         measures, meters=reading.meters, keys=keys, tempos=tempos, setups=setups
