@@ -263,6 +263,40 @@ def test_a_figure_has_no_sentences_and_the_page_has_them_in_its_words() -> None:
     assert words.count(SHORT) == 1
 
 
+# Brushes ------------------------------------------------------------------------------------
+
+BRUSHED = """Title: Whitewash
+Tuning: gDGBD
+Time: 2/4
+{style}
+D|-0---0---|-0---0{sign}-|
+B|-0---0---|-0---0---|
+G|-----0---|-----0---|
+D|-----0---|-----0---|
+g|---------|---------|
+"""
+
+
+@pytest.mark.parametrize(
+    ("style", "sign", "brushed"),
+    [
+        # A style that brushes asks for brushes where none has a sign; with signs, they say which.
+        ("Style: down-picking\n", "--", [True, True, True, True]),
+        ("Style: down-picking\n", "br", [False, False, False, True]),
+        ("", "--", [False, False, False, False]),
+        ("", "br", [False, False, False, True]),
+    ],
+)
+def test_no_brush_is_drawn_that_nobody_asked_for(
+    style: str, sign: str, brushed: list[bool]
+) -> None:
+    (tune,) = rollstave.read(BRUSHED.format(style=style, sign=sign))
+    assert [e.brush for m in tune.score.measures for e in m.events if e.notes] == brushed
+    root = etree.fromstring(rollstave.write(tune, "svg")[0])
+    drawn_ = {kind(p) for p in root.iter(f"{SVG}path")}
+    assert ("brush" in drawn_) == any(brushed)
+
+
 # Shapes -------------------------------------------------------------------------------------
 
 
