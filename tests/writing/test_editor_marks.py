@@ -263,6 +263,19 @@ def test_a_figure_has_no_sentences_and_the_page_has_them_in_its_words() -> None:
     assert words.count(SHORT) == 1
 
 
+# Words --------------------------------------------------------------------------------------
+
+
+def test_the_heading_of_the_first_strain_stands_over_it() -> None:
+    root = drawn("long-title")[0]
+    over = [t.text for s in systems((root,)) for t in of(s, "remark", "text")]
+    assert over == [
+        "The first walk, from the quay upwards",
+        "The second walk, with the lamp held high and the dog in front",
+    ]
+    assert not list(groups(root, "notes"))
+
+
 # Brushes ------------------------------------------------------------------------------------
 
 BRUSHED = """Title: Whitewash
