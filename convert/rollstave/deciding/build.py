@@ -80,12 +80,11 @@ def build_score(
     by_shape = names_of_shapes(measures, setups)
     if by_shape:
         measures = by_setup(measures, setups, held_by_shape)
-    else:
-        measures = spelled_by_chords(measures, keys or (key,) * len(measures))
     measures = with_chord_names(measures, keys or (key,) * len(measures), about.setup)
     measures = with_changes(
         measures, meters=reading.meters, keys=keys, tempos=tempos, setups=setups
     )
+    measures = measures if by_shape else spelled_by_chords(measures, keys or (key,))
     report_rhythm(grid.measures, measures, reading, problems)
     places = [Place(m.first_line, m.first_column) for m in grid.measures]
     report_playing(measures, problems, places)

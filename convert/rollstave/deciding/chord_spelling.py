@@ -22,13 +22,13 @@ _STEPS = "CDEFGAB"
 _LETTERS = {0: 0, 1: 1, 2: 1, 3: 2, 4: 2, 5: 3, 6: 4, 7: 4, 8: 4, 9: 5, 10: 6, 11: 6}
 
 
-def spelled_by_chords(measures: Sequence[Measure], keys: Sequence[Key]) -> tuple[Measure, ...]:
+def spelled_by_chords(measures: Sequence[Measure], keys: tuple[Key, ...]) -> tuple[Measure, ...]:
     """The measures with such notes spelled by the typed chord over them, which lasts up to the
-    next. A tied note keeps the name that it has."""
+    next. A tied note keeps the name that it has. ``keys`` are those of the measures, or one."""
     chord: ChordName | None = None
     found: list[Measure] = []
     before: dict[int, Pitch] = {}
-    for measure, key in zip(measures, keys, strict=True):
+    for measure, key in zip(measures, keys if len(keys) > 1 else keys * len(measures), strict=True):
         if chord is None and not measure.chords:
             found.append(measure)
             continue

@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from rollstave.deciding.alike import fingered_alike
 from rollstave.deciding.asked_fingers import Asked, asked_fingers
 from rollstave.deciding.finger_path import NUMBER, ORDER, Choice, Step, path_of
-from rollstave.deciding.hands import HANDS, Hand
+from rollstave.deciding.hands import HANDS, Hand, hand_of
 from rollstave.grid.typed import Bar
 from rollstave.score.records import Event, Measure, Note, Score
 from rollstave.vocabulary.hands import HAND_WORDS
@@ -68,6 +68,19 @@ def with_hand(score: Score, hand: Hand) -> Score:
         )
     notes = zip(score.note_measures, score.notes, strict=False)
     return replace(score, measures=with_fingers(measures, hand, notes), style=hand.name)
+
+
+def style_says_brushes(score: Score) -> bool:
+    """True if the style of a tune has just the brushes that it has: they need no signs."""
+    instrument = score.setup.instrument
+    if not (instrument.fixed_hand and hand_of(score.style).brushes):
+        return False
+    thumb = instrument.short_string.string if instrument.short_string is not None else 0
+    return all(
+        event.brush == (len(event.notes) > 1 and all(n.string != thumb for n in event.notes))
+        for measure in score.measures
+        for event in measure.events
+    )
 
 
 def _brushed(event: Event, thumb: int) -> Event:
