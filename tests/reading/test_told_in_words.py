@@ -32,6 +32,12 @@ def test_a_capo_in_another_language() -> None:
     assert _read("cejilla en el traste 3").score.setup.capo == 3
 
 
+def test_a_finger_over_all_strings_is_no_capo() -> None:
+    tune = _read("The first two bars are one barre at the 5th fret.")
+    assert tune.score.setup.capo == 0
+    assert not [p for p in tune.problems if "capo" in p.message]
+
+
 def test_a_spike_raises_the_short_string() -> None:
     """By arithmetic: from its peg at fret 5 to fret 7 are two semitones."""
     assert (

@@ -54,3 +54,12 @@ def test_numbers_beside_the_systems_are_no_counts() -> None:
     numbered = [*grid[:3], replace(grid[3], attachments=(number,))]
     found = infer_rhythm(numbered, parse_meter("4/4")).measures
     assert [m.onsets for m in found] == [EVEN] * 4
+
+
+def test_a_line_of_counts_without_a_number_is_read() -> None:
+    """Arithmetic: nothing is counted, so the columns say it all."""
+    grid = read_grid(typed([EIGHTHS] * 4, "4/4"), FIVE_STRING_BANJO, ProblemList())[0].measures
+    ands = Attachment(kind=LineKind.COUNTS, text="&", position=2, column=1, place=Place(9, 5))
+    beside = [*grid[:3], replace(grid[3], attachments=(ands,))]
+    found = infer_rhythm(beside, parse_meter("4/4")).measures
+    assert [m.onsets for m in found] == [EVEN] * 4

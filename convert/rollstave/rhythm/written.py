@@ -73,7 +73,7 @@ def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
         for word in _apart(attachment.text, highest_alone)
         if word.isdecimal()
     )
-    if not numbers[1] and not _under_notes(measures):  # numbers of measures
+    if not numbers or (not numbers[1] and not _under_notes(measures)):  # those of measures
         return None
     # Two counts that run together at a bar line make a number that nobody counts to.
     most = max(numbers.values())

@@ -26,7 +26,7 @@ CLASSES: dict[str, tuple[str, str]] = {
     ),
     "CAPO": (
         "C",
-        "capotasto capotraste kapotaster kapon capoing capod barre capo capoed capo'd kapo "
+        "capotasto capotraste kapotaster kapon capoing capod capo capoed capo'd kapo "
         "kapodaster capodaster capodastre cejilla clamp capos",
     ),
     "FRET": (

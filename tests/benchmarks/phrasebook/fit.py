@@ -20,12 +20,12 @@ from tests.benchmarks.phrasebook.documents import HAND
 
 from rollstave import known_instruments
 from rollstave.instruments.tunings import parse_tuning
+from rollstave.reading.saying.judge import ASKED, TAKEN
 from rollstave.reading.saying.parse import Found, found_in
 
 _OF = {"pace": "tempo", "retuned": "tuning"}
 _HANDS = {"T": "thumb", "I": "index", "M": "middle"}
 _STRENGTH = {"way": 0.35, "": 0.08}  # of the prior on weights
-TAKEN, ASKED = 0.8, 0.35
 
 
 def is_true(found: Found, facts: dict[str, Any]) -> bool:
