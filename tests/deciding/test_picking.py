@@ -9,6 +9,7 @@ from fractions import Fraction
 import pytest
 from msgspec.structs import replace
 
+import rollstave
 from rollstave.deciding.hands import BLUEGRASS, DOWN_PICKING, FIXED_HAND, HANDS, TWO_FINGER, Hand
 from rollstave.deciding.picking import hand_of_letters, with_fingers
 from rollstave.deciding.rolls import ROLLS, first_uses, roll_of
@@ -323,3 +324,71 @@ def test_a_hand_is_known_by_its_letters(hand: Hand) -> None:
     )
     assert hand_of_letters(lettered, FIXED_HAND) is hand
     assert hand_of_letters(hidden, TWO_FINGER) is TWO_FINGER
+
+
+@pytest.mark.parametrize(
+    ("strings", "fingers"),
+    [((1, 2), "MI"), ((1, 4), "MT"), ((2, 4), "IT"), ((1, 2, 3), "MIT"), ((1, 2, 4), "MIT")],
+)
+def test_a_pinch_has_the_thumb_lowest_whatever_was_struck_before(
+    strings: tuple[int, ...], fingers: str
+) -> None:
+    # Common practice, no source: the thumb takes the lowest long string, the middle finger
+    # string 1, the index what lies between; the top two strings alone are index and middle. The
+    # same pinch again has the same fingers.
+    half, pinch = Fraction(1, 2), [(string, 0) for string in strings]
+    for before in (1, 2, 3, 5):
+        row = [(half, [(before, 0)]), (half, pinch), (half, pinch), (half, [(before, 0)])]
+        hidden = tunes.score([[*row, *row]]).measures
+        bare = tuple(
+            replace(
+                m,
+                events=tuple(
+                    replace(
+                        e,
+                        notes=tuple(replace(n, finger=None, inferred_finger=True) for n in e.notes),
+                    )
+                    for e in m.events
+                ),
+            )
+            for m in hidden
+        )
+        for measure in with_fingers(bare, FIXED_HAND):
+            for event in measure.events:
+                if len(event.notes) > 1:
+                    found = {n.string: n.finger.value for n in event.notes if n.finger}
+                    assert "".join(found[string] for string in strings) == fingers
+
+
+@pytest.mark.parametrize("strings", ["3432153", "5345321", "43215432", "2345"])
+def test_the_index_finger_is_never_lower_than_the_thumb_beside_it(strings: str) -> None:
+    # Common practice, no source: thumb below index below middle on a fixed hand.
+    found = _fingers(strings, FIXED_HAND)
+    order = {"M": 0, "I": 1, "T": 2}
+    for (a, finger), (b, other) in itertools.pairwise(zip(strings, found, strict=True)):
+        if order[finger] < order[other]:
+            assert a <= b, (strings, found)
+
+
+LED_IN = """Title: Twice In
+Tuning: gDGBD
+Time: 2/4
+
+D|-----|---0-----|---0-----|
+B|-----|---------|---------|
+G|-----|-0-------|-0-------|
+D|-0-2-|-----0-2-|-----0-2-|
+g|-----|---------|---------|
+   T T
+
+"""
+
+
+def test_a_lead_in_has_the_fingers_of_the_pickup() -> None:
+    # The same two strokes before the bar line as the pickup, whose letters are typed.
+    (tune,) = rollstave.read(LED_IN)
+    measures = tune.score.measures
+    assert measures[0].length < measures[1].length
+    for measure in measures[1:]:
+        letters = [n.finger.value for e in measure.events[-2:] for n in e.notes if n.finger]
+        assert letters == ["T", "T"]

@@ -224,7 +224,7 @@ def test_a_drone_that_is_struck_is_no_string_to_leave_out(fifth: str, sign: int 
     """G is no tone of D, and sounds through it (common practice, no source)."""
     text = (
         "Title: Drone\nTuning: gDGBD\nTime: 4/4\n\n   D\n"
-        "D|-----0-------0---|\nB|---0-------0-----|\nG|-0-------0-------|\n"
+        "D|-----4-------4---|\nB|---3-------3-----|\nG|-2-------2-------|\n"
         f"D|-----------------|\ng|{fifth}|\n"
     )
     (shape,) = shape_row(rollstave.read(text)[0].score)

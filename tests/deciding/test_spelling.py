@@ -7,7 +7,9 @@ import random
 import music21
 import pytest
 
+import rollstave
 from rollstave.deciding.theory import find_key
+from rollstave.grid.typed import Link
 from rollstave.pitch import MODES, Key, parse_key, spell
 from tests.amount import some
 
@@ -168,3 +170,46 @@ def test_a_minor_key_keeps_its_leading_note() -> None:
     assert spell(53, Key("F#", "minor").fifths, minor=True).letter == "E#"
     assert spell(53, Key("A").fifths).letter == "F"
     assert spell(55, Key("G#", "minor").fifths, minor=True).letter == "G"
+
+
+@pytest.mark.parametrize(
+    ("key", "chord"),
+    [
+        *(("A", "C#7b9"), ("A", "G#dim7"), ("C", "E7"), ("C", "Fm"), ("G", "Eb"), ("G", "B7")),
+        *(("D", "F#7"), ("E", "G#7"), ("F", "Db"), ("C", "Abm"), ("B", "A#7"), ("C", "Bdim7")),
+        *(("E", "C#maj7"), ("C", "Bb7"), ("A", "F#7"), ("Bb", "Gb"), ("D", "C#7"), ("Eb", "Cm")),
+    ],
+)
+def test_a_note_outside_the_key_is_spelled_by_the_chord_over_it(key: str, chord: str) -> None:
+    """music21 spells the tones of a chord by its name; a double accidental is left to the key."""
+    found = music21.harmony.ChordSymbol(chord.replace("b", "-", 1) if chord[1:2] == "b" else chord)
+    scale = {p.name for p in music21.scale.MajorScale(_music21_name(key)).pitches}
+    names = {p.pitchClass: p.name for p in found.pitches}
+    frets, blank = f"-{'-'.join('01234567')}-", "-" * 17
+    # Twelve semitones: string 4 from D to A, string 1 from D on.
+    rows = [blank + frets, blank * 2, blank * 2, frets + blank, blank * 2]
+    text = f"Title: All Frets\nTuning: gDGBD\nKey: {key}\nTime: 4/4\n\n  {chord}\n" + "".join(
+        f"{name}|{row[:17]}|{row[17:]}|\n" for name, row in zip("DBGDg", rows, strict=True)
+    )
+    (tune,) = rollstave.read(text)
+    played = [n.pitch for m in tune.score.measures for e in m.events for n in e.notes]
+    assert [p.midi for p in played] == [*range(50, 58), *range(62, 70)]  # arithmetic
+    for pitch in played:
+        name = names.get(pitch.midi % 12)
+        if name is None or "##" in name or "--" in name:
+            continue
+        plain = spell(pitch.midi, Key(key).fifths).letter
+        if _music21_name(plain) in scale:
+            assert pitch.letter == plain
+        else:
+            assert _music21_name(pitch.letter) == name
+
+
+def test_a_tied_note_keeps_its_name_under_another_chord() -> None:
+    text = (
+        "Title: Held Over\nTuning: gDGBD\nKey: A\nTime: 4/4\n\n  C#7     F\n"
+        "D|-3=======3-------|\n" + "".join(f"{name}|{'-' * 17}|\n" for name in "BGDg")
+    )
+    (tune,) = rollstave.read(text)
+    notes = [n for m in tune.score.measures for e in m.events for n in e.notes]
+    assert [(n.link is Link.TIE, n.pitch.letter) for n in notes] == [(False, "E#"), (True, "E#")]

@@ -17,7 +17,8 @@ from lxml import etree
 from msgspec.structs import replace
 
 import rollstave
-from rollstave.deciding.shape_row import shape_measures, shape_row
+from rollstave.deciding.shape_row import shape_changes, shape_measures, shape_row
+from rollstave.deciding.shapes import suggest_fingers
 from rollstave.score.records import Event
 from rollstave.writing.options import SheetOptions, View
 from tests import tunes
@@ -262,6 +263,53 @@ def test_a_figure_has_no_sentences_and_the_page_has_them_in_its_words() -> None:
     assert words.count(SHORT) == 1
 
 
+# Words --------------------------------------------------------------------------------------
+
+
+def test_the_heading_of_the_first_strain_stands_over_it() -> None:
+    root = drawn("long-title")[0]
+    over = [t.text for s in systems((root,)) for t in of(s, "remark", "text")]
+    assert over == [
+        "The first walk, from the quay upwards",
+        "The second walk, with the lamp held high and the dog in front",
+    ]
+    assert not list(groups(root, "notes"))
+
+
+# Brushes ------------------------------------------------------------------------------------
+
+BRUSHED = """Title: Whitewash
+Tuning: gDGBD
+Time: 2/4
+{style}
+D|-0---0---|-0---0{sign}-|
+B|-0---0---|-0---0---|
+G|-----0---|-----0---|
+D|-----0---|-----0---|
+g|---------|---------|
+"""
+
+
+@pytest.mark.parametrize(
+    ("style", "sign", "brushed"),
+    [
+        # A style that brushes asks for brushes where none has a sign; with signs, they say which.
+        ("Style: down-picking\n", "--", [True, True, True, True]),
+        ("Style: down-picking\n", "br", [False, False, False, True]),
+        ("", "--", [False, False, False, False]),
+        ("", "br", [False, False, False, True]),
+    ],
+)
+def test_no_brush_is_drawn_that_nobody_asked_for(
+    style: str, sign: str, brushed: list[bool]
+) -> None:
+    (tune,) = rollstave.read(BRUSHED.format(style=style, sign=sign))
+    assert [e.brush for m in tune.score.measures for e in m.events if e.notes] == brushed
+    root = etree.fromstring(rollstave.write(tune, "svg")[0])
+    drawn_ = {kind(p) for p in root.iter(f"{SVG}path")}
+    assert ("brush" in drawn_) == any(brushed)
+
+
 # Shapes -------------------------------------------------------------------------------------
 
 
@@ -269,11 +317,82 @@ def test_a_figure_has_no_sentences_and_the_page_has_them_in_its_words() -> None:
 def test_a_chord_of_several_shapes_says_where_each_is_held(case: str) -> None:
     score = tunes.case(case)
     root = drawn(case)[0]
-    shown = [t.text for g in groups(root, "chord-row") for t in of(g, "shape-place", "text")]
-    wanted = [f"m. {score.measures[index].number}" for index in shape_measures(score).values()]
-    assert shown == wanted
-    names = [shape.name for shape in shape_row(score)]
-    assert len(shown) == sum(names.count(name) > 1 for name in names)
+    shapes = [g for row in groups(root, "chord-row") for g in groups(row, "chord-shape")]
+    shown = [" ".join(t.text or "" for t in of(g, "shape-place", "text")) for g in shapes]
+    row = shape_row(score)
+    where = shape_measures(score)
+    names = [shape.name for shape in row]
+    assert len(shown) == len(row)
+    for shape, words in zip(row, shown, strict=True):
+        assert bool(words) == (names.count(shape.name) > 1)
+        if words:
+            # Every measure in which the chord changes to this shape is among those that are named.
+            spans = [tuple(score.measures[i].number for i in pair) for pair in where[shape]]
+            told = [f"{a}" if a == b else f"{a}\u2013{b}" for a, b in spans]
+            assert words == f"m. {', '.join(told)}"
+
+
+def test_measures_of_a_shape_are_all_in_which_it_is_held() -> None:
+    """Read off the typed frets of nettle-hill, measure by measure."""
+    score = tunes.case("nettle-hill")
+    where = {
+        (shape.name, shape.frets): [(a + 1, b + 1) for a, b in pairs]
+        for shape, pairs in shape_measures(score).items()
+    }
+    assert where["Dm", (3, 2, 2, 0, 0)] == [(4, 4)]
+    assert where["Dm", (7, 5, 7, None, 7)] == [(9, 13)]  # G string 7 5 7 5: the melody comes back
+    assert where["F", (3, 0, 2, 3, 0)] == [(2, 7), (17, 17)]
+    assert where["F", (7, 5, 5, None, 7)] == [(11, 16)]
+
+
+def test_a_fret_number_stands_away_from_the_rings_of_open_strings() -> None:
+    seen = 0
+    for case in ("nettle-hill", "lantern-stairs", "brushes"):
+        for row in groups(drawn(case)[0], "chord-row"):
+            for shape in groups(row, "chord-shape"):
+                for number in of(shape, "fret-number", "text"):
+                    for ring in of(shape, "open-string", "circle"):
+                        # No ring at its height ends less than a string's distance before it.
+                        dy = float(number.get("y") or 0) - 88 - float(ring.get("cy") or 0)
+                        dx = float(number.get("x") or 0) - float(ring.get("cx") or 0)
+                        assert abs(dy) > 130 or dx > 400
+                        seen += 1
+    assert seen > 6
+
+
+def test_the_thumb_stops_the_short_string_of_a_shape() -> None:
+    # Common practice, no source; the tune says so in a sentence, too.
+    (root,) = drawn("nettle-hill")
+    fingers = [
+        "".join(sorted(t.text or "" for t in of(g, "left-finger", "text")))
+        for row in groups(root, "chord-row")
+        for g in groups(row, "chord-shape")
+    ]
+    fretted = [bool(shape.frets[4]) for shape in shape_row(tunes.case("nettle-hill"))]
+    assert fretted.count(True) == 3
+    assert ["T" in found for found in fingers] == fretted
+    assert suggest_fingers((7, 5, 5, None, 7), 5).fingers == (3, 2, 1, None, None)
+
+
+FALSE = """Title: False Friends
+Tuning: gDGBD
+Time: 2/4
+
+  D9      Amaj7   G
+D|-----4-|-------|-----0-|
+B|-------|---2---|---0---|
+G|-------|-2-----|-0-----|
+D|-0-----|-------|-------|
+g|-------|-------|-------|
+"""
+
+
+def test_no_shape_is_drawn_that_is_not_the_chord_or_contradicts_what_is_struck() -> None:
+    # D9 is struck as an open fourth string and F sharp at fret 4: none of an easy D9 (2 1 2 4).
+    # Amaj7 without its seventh (G sharp) is an A.
+    (tune,) = rollstave.read(FALSE)
+    assert [s.name for s in shape_row(tune.score)] == ["G"]
+    assert [c.shape.name for c in shape_changes(tune.score)] == ["G"]
 
 
 LOW_AND_HIGH = """Title: Up and Down

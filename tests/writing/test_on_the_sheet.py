@@ -537,7 +537,7 @@ def test_a_shape_stands_over_the_music_at_each_change() -> None:
     changes = shape_changes(everything.score())
     names = [t.text for g in shapes for t in g.iter(f"{SVG}text") if _kind(t) == "shape-name"]
     assert names == [change.shape.name.replace("#", "♯") for change in changes]
-    assert len(names) > 2
+    assert len(names) > 1
 
 
 def test_unsure_measures_are_marked_where_that_is_asked_for() -> None:

@@ -23,6 +23,9 @@ from rollstave.score.records import Finger
 ORDER = (Finger.MIDDLE, Finger.INDEX, Finger.THUMB)  # from string 1 to string 5
 NUMBER = {finger.value: number for number, finger in enumerate(ORDER)}
 _OTHER_BRUSH = {Finger.THUMB: 50.0, Finger.INDEX: 50.0, Finger.MIDDLE: 55.0}
+_OTHER_PINCH = (
+    60.0  # for other fingers of several strings at once than the strings have by themselves
+)
 _NEVER = 1000.0  # more than any other way costs
 AWAY = 8.0  # for a stroke that is not played as its like elsewhere: more than a finger again
 
@@ -150,7 +153,12 @@ class FingerPath:
         key = (step.notes, step.brush)
         found = self._costs.get(key)
         if found is None:
-            found = self._costs[key] = [self._cost(step, choice) for choice in self.choices(step)]
+            found = [self._cost(step, choice) for choice in self.choices(step)]
+            if sum(picked for _, _, picked in step.notes) > 1:
+                # A pinch is taken the same way wherever it comes, whatever was struck before.
+                least = min(found)
+                found = [cost if cost == least else cost + _OTHER_PINCH for cost in found]
+            self._costs[key] = found
         return found
 
     def _cost(self, step: Step, choice: Choice) -> float:

@@ -56,8 +56,9 @@ class Hand(Struct, frozen=True):
 
 FIXED_HAND = Hand(
     "fixed hand",
-    {T: (_FAR, 3.0, 0.0, 0.0, 0.0), I: (2.0, 0.0, 2.0, 4.0, _SHORT), M: (0.0, 2.0, 4.0, 6.0, _NOT)},
+    {T: (_FAR, 3.0, 0.0, 0.0, 0.0), I: (2.0, 0.0, 2.0, 4.0, _SHORT), M: (0.0, 2.5, 4.0, 6.0, _NOT)},
     repeat=4.2,
+    cross=5.0,
 )
 BLUEGRASS = Hand(
     "bluegrass",

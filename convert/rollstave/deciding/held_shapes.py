@@ -26,12 +26,14 @@ Struck = Mapping[int, frozenset[int]]
 class Span(Struct, frozen=True):
     """A chord name from its onset up to the next name or the bar line, in the measure of index
     ``measure``. ``frets`` is what is plainly held, None where that is no shape; ``struck`` are the
-    frets of chord tones on each string."""
+    frets of chord tones on each string, ``notes`` every string and fret on the long strings, the
+    melody's too."""
 
     measure: int
     chord: ChordName
     frets: Frets | None
     struck: Struck
+    notes: tuple[tuple[int, int], ...]
 
 
 class Held(Struct):
@@ -82,7 +84,23 @@ def spans_of(score: Score, setup: Setup | None = None) -> Iterator[Span]:
             if tones is not None:
                 sounding = frozenset((tone + shift) % 12 for tone in tones)
                 frets, struck = _held(chord, sounding, measure.events, end, setup)
-                yield Span(measure=measure.index, chord=chord, frets=frets, struck=struck)
+                notes = tuple(_notes(chord.onset, end, measure.events, setup))
+                yield Span(
+                    measure=measure.index, chord=chord, frets=frets, struck=struck, notes=notes
+                )
+
+
+def _notes(
+    onset: Fraction, end: Fraction, events: Sequence[Event], setup: Setup
+) -> Iterator[tuple[int, int]]:
+    """The strings and frets that are struck on the long strings, in order."""
+    short = setup.instrument.short_string
+    for event in events:
+        if onset <= event.onset < end:
+            for note in event.notes:
+                long = short is None or note.string != short.string
+                if long and note.fret is not None and not note.harmonic:
+                    yield note.string, note.fret
 
 
 def naming_setup(score: Score, setup: Setup) -> Setup:
@@ -134,8 +152,9 @@ def _held(
     kept = {string: min(frets) for string, frets in struck.items() if string not in melody}
     tones_struck = {n: frozenset(frets) for n, frets in struck.items()}
     stopped = [f for f in kept.values() if f]
-    long_ones = [string for string in kept if short is None or string != short.string]
-    plain = len(long_ones) >= 3 or (len(long_ones) == 2 and len(stopped) == 2)
+    long_ones = [fret for n, fret in kept.items() if short is None or n != short.string]
+    # The thumb on the short string is no finger of the two.
+    plain = len(long_ones) >= 3 or (len(long_ones) == 2 and all(long_ones))
     if not plain or (stopped and max(stopped) - min(stopped) > _REACH + 1):
         return None, tones_struck
     strings = range(1, setup.instrument.strings + 1)

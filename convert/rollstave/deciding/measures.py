@@ -66,6 +66,7 @@ class MeasureBuilder:
         self._spell_in(key)
         self.hand = hand
         self.problems = problems
+        self._signed = False  # whether brushes have their sign
         self._usual: dict[int, Finger] = {}  # the finger of each string
         self.verses: dict[int, list[int]] = {}  # the lines of lyrics of each system
 
@@ -90,6 +91,7 @@ class MeasureBuilder:
     ) -> tuple[Measure, ...]:
         """The measures of a tune; ``keys`` and ``setups`` are those of each where they change."""
         self.verses = _verses(grid)
+        self._signed = any(column.brush for measure in grid for column in measure.columns)
         found: list[Measure] = []
         numbers = list(accumulate(int(not timed.pickup) for timed in reading.measures))
         called = [
@@ -155,7 +157,6 @@ class MeasureBuilder:
             if index in left:
                 notes = self._left_hand(notes, left[index])
             sung = {verse: " ".join(said) for verse, said in syllables.get(index, {}).items()}
-            brush = column.brush or self._is_brush(notes)
             onset, duration = timed.onsets[index], timed.durations[index]
             grace = self._grace(column)
             events.append(
@@ -163,7 +164,7 @@ class MeasureBuilder:
                     onset=onset,
                     duration=duration,
                     notes=notes,
-                    brush=brush,
+                    brush=column.brush or self._is_brush(notes),
                     grace=grace,
                     **fields_of_sung(sung),
                 )
@@ -214,15 +215,13 @@ class MeasureBuilder:
         return tuple(replace(n, left_finger=found.get(n.string) or None) for n in notes)
 
     def _is_brush(self, notes: Sequence[Note]) -> bool:
-        """More strings than fingers are brushed, on an instrument that is picked by fingers; and
-        down-picking strikes several strings with one nail, but the short string is the thumb's."""
-        if not self.setup.instrument.fixed_hand:
+        """Down-picking strikes several strings with one nail, but the short string is the thumb's.
+        A typist who signs brushes has none where no sign stands; without a style nobody asks."""
+        if self._signed or not (self.hand.brushes and self.setup.instrument.fixed_hand):
             return False
-        if len(notes) > 3:
-            return True
         short = self.setup.instrument.short_string
         thumb = short is not None and any(n.string == short.string for n in notes)
-        return self.hand.brushes and len(notes) > 1 and not thumb
+        return len(notes) > 1 and not thumb
 
     def _notes(self, column: Column, letters: str | None) -> tuple[Note, ...]:
         picked = [s for s in column.strokes if s.link is None or s.link not in UNPICKED]

@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from rollstave.deciding.alike import fingered_alike
 from rollstave.deciding.asked_fingers import Asked, asked_fingers
 from rollstave.deciding.finger_path import NUMBER, ORDER, Choice, Step, path_of
-from rollstave.deciding.hands import HANDS, Hand
+from rollstave.deciding.hands import HANDS, Hand, hand_of
 from rollstave.grid.typed import Bar
 from rollstave.score.records import Event, Measure, Note, Score
 from rollstave.vocabulary.hands import HAND_WORDS
@@ -36,7 +36,7 @@ def with_fingers(
 ) -> tuple[Measure, ...]:
     """The measures with every inferred finger chosen anew. ``notes`` are the typist's lines, each
     with the index of the measure before which it stands: a sentence may ask for a finger."""
-    steps = _steps(measures, asked_fingers(notes, measures, hand))
+    steps = _led_in_alike(_steps(measures, asked_fingers(notes, measures, hand)), measures)
     events = [list(measure.events) for measure in measures]
     for step, choice in zip(steps, fingered_alike(steps, path_of(hand)), strict=True):
         event = events[step.measure][step.event]
@@ -68,6 +68,19 @@ def with_hand(score: Score, hand: Hand) -> Score:
         )
     notes = zip(score.note_measures, score.notes, strict=False)
     return replace(score, measures=with_fingers(measures, hand, notes), style=hand.name)
+
+
+def style_says_brushes(score: Score) -> bool:
+    """True if the style of a tune has just the brushes that it has: they need no signs."""
+    instrument = score.setup.instrument
+    if not (instrument.fixed_hand and hand_of(score.style).brushes):
+        return False
+    thumb = instrument.short_string.string if instrument.short_string is not None else 0
+    return all(
+        event.brush == (len(event.notes) > 1 and all(n.string != thumb for n in event.notes))
+        for measure in score.measures
+        for event in measure.events
+    )
 
 
 def _brushed(event: Event, thumb: int) -> Event:
@@ -148,6 +161,34 @@ def _steps(measures: Sequence[Measure], asked: Mapping[int, Asked] = _NOTHING) -
             last = at
         start += _whole(measure.length)
     return steps
+
+
+def _led_in_alike(steps: list[Step], measures: Sequence[Measure]) -> list[Step]:
+    """The steps with the letters of the pickup wherever the same strokes lead in again, at the end
+    of a measure with the same wait for the bar line."""
+    if len(measures) < 2 or measures[0].length >= measures[1].length:
+        return steps
+    lead = [step for step in steps if step.measure == 0]
+    if not any(finger is not None for step in lead for _, finger, _ in step.notes):
+        return steps
+    found = list(steps)
+    ends = {step.measure: at for at, step in enumerate(steps, start=1)}
+    for measure, end in ends.items():
+        start = end - len(lead)
+        wait = _whole(measures[measure].length) - _whole(measures[0].length)
+        if measure and start > 0 and steps[start].measure == measure:
+            own = steps[start:end]
+            if all(_is_again(a, b, wait) for a, b in zip(lead, own, strict=True)):
+                found[start:end] = [
+                    replace(b, notes=a.notes) for a, b in zip(lead, own, strict=True)
+                ]
+    return found
+
+
+def _is_again(lead: Step, step: Step, wait: int) -> bool:
+    """True for the same strings struck at the same time before the bar line, without letters."""
+    hidden = tuple((string, None, picked) for string, _, picked in lead.notes)
+    return step.notes == hidden and step.onset - wait == lead.onset and step.brush == lead.brush
 
 
 def _number(note: Note, asked: Asked | None, event: int) -> int | None:

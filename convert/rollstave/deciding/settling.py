@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
+from rollstave.deciding.chord_spelling import spelled_by_chords
 from rollstave.deciding.chords import held_frets
 from rollstave.deciding.hands import Hand, hand_of
 from rollstave.deciding.measures import sounding
@@ -52,6 +53,8 @@ def settled(score: Score) -> Score:
         replace(m, events=tuple(struck(e, setup, key) for e in m.events))
         for m, setup, key in zip(score.measures, score.setups, score.keys, strict=True)
     ]
+    if not score.chords_by_shape:
+        measures = spelled_by_chords(measures, score.keys)
     if fixed:
         notes = zip(score.note_measures, score.notes, strict=False)
         measures = with_fingers(measures, hand, notes)

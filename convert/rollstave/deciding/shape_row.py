@@ -13,16 +13,25 @@ from fractions import Fraction
 from msgspec import Struct
 from msgspec.structs import replace
 
-from rollstave.deciding.chords import chord_name, chord_tones, needed_tones
-from rollstave.deciding.easiest_shape import OPEN_PLACE, easiest_frets, long_strings, sounds
+from rollstave.deciding.chords import chord_name, chord_tones
+from rollstave.deciding.easiest_shape import OPEN_PLACE, easiest_frets, long_strings
 from rollstave.deciding.held_shapes import Held, Span, groups_of, naming_setup, spans_of, stops
 from rollstave.deciding.setups import new_in
+from rollstave.deciding.shape_truth import (
+    agrees,
+    denies,
+    goes_with,
+    is_the_chord,
+    lacks_a_tone,
+    open_otherwise,
+)
 from rollstave.deciding.shapes import Frets, NamedShape, closed_shapes
 from rollstave.instruments.setup import Setup
 from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import Score
 from rollstave.score.wanted import wanted
 
+Places = tuple[tuple[int, int], ...]
 _OF_A_SCORE = "a score, such as that of a tune, has chord shapes"
 
 
@@ -36,10 +45,11 @@ class ShapeAt(Struct, frozen=True):
 
 
 class _Shapes(Struct, frozen=True):
-    """``first`` are the indices of the measures in which the shapes of the row are first held."""
+    """``places`` are for each shape of the row the measures in which it is held (see
+    :func:`shape_measures`)."""
 
     row: tuple[NamedShape, ...] = ()
-    first: tuple[int, ...] = ()
+    places: tuple[Places, ...] = ()
     changes: tuple[ShapeAt, ...] = ()
 
 
@@ -50,13 +60,14 @@ def shape_row(score: Score) -> tuple[NamedShape, ...]:
     return _shapes(score).row
 
 
-def shape_measures(score: Score) -> dict[NamedShape, int]:
-    """The shapes of chords that a tune holds in several, each with the index of the measure in
-    which it is first held."""
+def shape_measures(score: Score) -> dict[NamedShape, Places]:
+    """The shapes of chords that a tune holds in several, each with the indices of the measures in
+    which it is held: from the first to the last of those between which the chord is held in no
+    other, and where it comes back."""
     shapes = _shapes(score)
     names = Counter(shape.name for shape in shapes.row)
-    pairs = zip(shapes.row, shapes.first, strict=True)
-    return {shape: measure for shape, measure in pairs if names[shape.name] > 1}
+    pairs = zip(shapes.row, shapes.places, strict=True)
+    return {shape: places for shape, places in pairs if names[shape.name] > 1}
 
 
 def shape_changes(score: Score) -> tuple[ShapeAt, ...]:
@@ -82,7 +93,7 @@ def _shapes(score: Score) -> _Shapes:
     )
     return _Shapes(
         row=tuple(shape for one in found for shape in one.row),
-        first=tuple(measure for one in found for measure in one.first),
+        places=tuple(places for one in found for places in one.places),
         changes=tuple(changes),
     )
 
@@ -101,13 +112,14 @@ def _shapes_of(score: Score, held_in: Setup, said: str) -> _Shapes:
             shape = _with_drone(
                 _plain(name, group, groups, setup, [s for _, s in mine]), group.spans, score
             )
-            shapes.append((group.first, shape))
-            of_span.update((id(span), shape) for span in group.spans)
+            if is_the_chord(shape, setup):
+                shapes.append((group.first, shape))
+                of_span.update((id(span), shape) for span in group.spans)
         shapes += _for_the_rest(name, mine, of_span, setup, score)
         # Each begins where it is held, or may be where nothing is plainly held.
         loose = [(order, span) for order, span in mine if id(span) not in of_span]
         for own, shape in shapes:
-            order = min([own, *(n for n, span in loose if not _denies(span, shape))])
+            order = min([own, *(n for n, span in loose if not denies(span, shape))])
             others = [s for n, s in shapes if s is not shape and n == order]
             found.append((own if others else order, replace(shape, beside=mine[0][1].chord.beside)))
     of_span = {at: replace(s, beside=_beside(s.name, spans)) for at, s in of_span.items()}
@@ -115,23 +127,17 @@ def _shapes_of(score: Score, held_in: Setup, said: str) -> _Shapes:
     once = _once(found)
     row = tuple(shape for _, shape in once)
     named = tuple(replace(shape, set_up=said) for shape in row) if said else row
+    held = list(_held_in(spans, of_span, row, setup))
     return _Shapes(
         row=named,
-        first=tuple(spans[order].measure for order, _ in once),
-        changes=tuple(_changes(spans, of_span, row, setup)),
+        places=tuple(_places(shape, spans, held, spans[order].measure) for order, shape in once),
+        changes=tuple(_changes(spans, held)),
     )
 
 
 def _beside(name: str, spans: Sequence[Span]) -> str:
     """The other name of a chord under a capo."""
     return next((span.chord.beside for span in spans if span.chord.text == name), "")
-
-
-def _denies(span: Span, shape: NamedShape) -> bool:
-    """True if the tune strikes a string of a span, but never where the shape stops it. One that the
-    shape has open may have a finger more."""
-    stopped = ((n, fret) for n, fret in enumerate(shape.frets, start=1) if fret)
-    return any(span.struck.get(n) and fret not in span.struck[n] for n, fret in stopped)
 
 
 def _for_the_rest(
@@ -143,7 +149,8 @@ def _for_the_rest(
 ) -> list[tuple[int, NamedShape]]:
     """Shapes to suggest for the spans of a chord in which nothing is plainly held and which deny
     all that is held elsewhere: the usual one, or the easiest around what is struck. Where none
-    fits, the usual one stands for a chord that has no other."""
+    fits, the usual one stands for a chord that has no other. None is suggested that goes with
+    nothing of what is struck: no shape is better than a false one."""
     usual = usual_shape(name, setup)
     known = list(
         {
@@ -152,22 +159,24 @@ def _for_the_rest(
     )
     found: list[tuple[int, NamedShape]] = []
     for order, span in mine:
-        if id(span) in of_span or any(not _denies(span, shape) for shape in known):
+        if id(span) in of_span or any(not denies(span, shape) for shape in known):
             continue
-        fitting = [usual] if usual is not None and not _denies(span, usual) else []
+        fitting = [usual] if usual is not None and not denies(span, usual) else []
         held = frozenset(
             (n, f) for n, frets in span.struck.items() if len(frets) == 1 for f in frets if f
         )
         if not fitting and held and (easiest := easiest_frets(name, setup, held)) is not None:
             fitting = [NamedShape(name, easiest, suggested=True)]
         for shape in fitting:
-            if not _denies(span, shape):
+            if not denies(span, shape):
                 own = _with_drone(shape, [s for _, s in mine], score)
                 known.append(own)
                 found.append((order, own))
     if not known and usual is not None:
         found.append((mine[0][0], _with_drone(usual, [s for _, s in mine], score)))
-    return found
+    return [
+        (order, shape) for order, shape in found if any(goes_with(span, shape) for _, span in mine)
+    ]
 
 
 def _once(shapes: Iterable[tuple[int, NamedShape]]) -> list[tuple[int, NamedShape]]:
@@ -183,21 +192,49 @@ def _once(shapes: Iterable[tuple[int, NamedShape]]) -> list[tuple[int, NamedShap
     return list(found.values())
 
 
-def _changes(
+def _held_in(
     spans: Sequence[Span],
     of_span: Mapping[int, NamedShape],
     row: Sequence[NamedShape],
     setup: Setup,
-) -> Iterator[ShapeAt]:
+) -> Iterator[NamedShape | None]:
+    """The shape that is held in each span, or that most of its notes belong to."""
     by_name: dict[str, list[NamedShape]] = {}
     for shape in row:
         by_name.setdefault(shape.name, []).append(shape)
     before: NamedShape | None = None
     for span in spans:
         held = of_span.get(id(span)) or _likeliest(span, by_name, before, setup)
-        if held is not None and held != before:
-            yield ShapeAt(span.measure, span.chord.onset, held)
-            before = held
+        yield held
+        before = held or before
+
+
+def _changes(spans: Sequence[Span], held: Sequence[NamedShape | None]) -> Iterator[ShapeAt]:
+    before: NamedShape | None = None
+    for span, shape in zip(spans, held, strict=True):
+        if shape is not None and shape != before:
+            yield ShapeAt(span.measure, span.chord.onset, shape)
+            before = shape
+
+
+def _places(
+    shape: NamedShape, spans: Sequence[Span], held: Sequence[NamedShape | None], first: int
+) -> Places:
+    """The measures in which a shape is held, from one use of the chord to the next; at least the
+    one in which it is first met."""
+    found: list[tuple[int, int]] = []
+    goes_on = False
+    for span, other in zip(spans, held, strict=True):
+        if span.chord.text != shape.name:
+            continue
+        if other is None or other.frets != shape.frets:
+            goes_on = False
+        elif goes_on:
+            found[-1] = found[-1][0], span.measure
+        else:
+            found.append((span.measure, span.measure))
+            goes_on = True
+    return tuple(found) or ((first, first),)
 
 
 def _likeliest(
@@ -207,14 +244,10 @@ def _likeliest(
     equals the one that is held already, or the first."""
     name = span.chord.text
     usual = usual_shape(name, setup)
-    known = [*by_name.get(name, ())]
-    if usual is not None:
+    known = [shape for shape in by_name.get(name, ()) if not span.notes or agrees(span, shape)]
+    if usual is not None and goes_with(span, usual):
         known.append(replace(usual, beside=span.chord.beside))
-    return max(known, key=lambda shape: (_agrees(span, shape), shape == before), default=None)
-
-
-def _agrees(span: Span, shape: NamedShape) -> int:
-    return sum(fret in span.struck.get(n, ()) for n, fret in enumerate(shape.frets, start=1))
+    return max(known, key=lambda shape: (agrees(span, shape), shape == before), default=None)
 
 
 def _plain(
@@ -229,7 +262,7 @@ def _plain(
         wanted = stops(usual.frets)
         held = {stop for shape in group.shapes for stop in stops(shape)}
         some = stops(group.core())
-        if _open_otherwise(usual.frets, group.core(), spans):
+        if open_otherwise(usual.frets, group.core(), spans):
             wanted = set()
         if wanted and (wanted <= held or (2 * len(some) >= len(wanted) and some <= wanted)):
             return NamedShape(name, _struck(usual.frets, group))
@@ -238,31 +271,13 @@ def _plain(
     frets = _complete(name, core if whole is None else whole.frets, setup)
     known = sum(core[n - 1] is not None for n in long_strings(setup))
     part = known <= 2 or (group.melody() and known < len(long_strings(setup)))
-    if part and _lacks_a_tone(name, frets, setup):
+    if part and lacks_a_tone(name, frets, setup):
         easiest = easiest_frets(name, setup, frozenset(stops(core)))
-        denied = easiest is not None and _open_otherwise(easiest, core, spans)
+        denied = easiest is not None and open_otherwise(easiest, core, spans)
         if easiest is not None and (group.melody() or not denied):
             return NamedShape(name, easiest, suggested=stops(easiest) != stops(core))
     suggested = whole is not None and whole.suggested
     return NamedShape(name, frets, suggested=suggested, partial=None in frets)
-
-
-def _open_otherwise(frets: Frets, core: Frets, spans: Sequence[Span]) -> bool:
-    """True if a shape stops a string that the tune strikes open through the chord, and never where
-    the shape stops it."""
-    opened = [
-        (n, fret)
-        for n, (fret, own) in enumerate(zip(frets, core, strict=True), start=1)
-        if fret and own == 0
-    ]
-    return any(all(fret not in span.struck.get(n, ()) for span in spans) for n, fret in opened)
-
-
-def _lacks_a_tone(name: str, frets: Frets, setup: Setup) -> bool:
-    """True if what is known of a shape is not yet the chord: the tune strikes only part of it."""
-    needed = needed_tones(chord_name(name, Fraction(0))) or frozenset()
-    sounding = {sounds(setup, n, f) for n, f in enumerate(frets, start=1) if f is not None}
-    return not needed <= sounding
 
 
 def _whole(
@@ -272,7 +287,7 @@ def _whole(
     that the melody touches, or that the tune holds elsewhere; else, as a suggestion, the only one
     there is. None where nothing is covered, or several fit."""
     covered = {n for n in group.melody() if core[n - 1] is None}
-    mine = stops(core)
+    mine = {(n, f) for n, f in stops(core) if n in long_strings(setup)}
     if not covered or len(mine) < 2:
         return None
     elsewhere = {frozenset(stops(other.core())) for other in groups if other is not group}

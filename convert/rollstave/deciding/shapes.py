@@ -83,12 +83,13 @@ def _stopped(frets: Frets) -> Frets:
     return tuple(f or None for f in frets)
 
 
-def suggest_fingers(frets: Frets) -> Fingering:
+def suggest_fingers(frets: Frets, short: int | None = None) -> Fingering:
     """Fingers for a shape: the lowest fret takes the index finger, and each finger after it the
     next note up the neck, strings of low sound first. Neighbours on the lowest fret are barred
-    where they are three or more, or nothing else is held, or there are not fingers enough."""
+    where they are three or more, or nothing else is held, or there are not fingers enough.
+    ``short`` is the number of a short string: the thumb stops it (common practice), no finger."""
     stopped = sorted(
-        ((fret, -number) for number, fret in enumerate(frets, start=1) if fret),
+        (fret, -number) for number, fret in enumerate(frets, start=1) if fret and number != short
     )
     fingers: list[int | None] = [None] * len(frets)
     if not stopped:

@@ -29,6 +29,8 @@ def write_text(handout: Handout, width: int = WIDTH) -> bytes:
     found = joined(handout, named=False)
     head, systems = typed_blocks(found.score, width, {begin for begin, _ in found.spans})
     spans = iter(found.spans)
+    short = found.score.setup.instrument.short_string
+    thumbed = short.string if short is not None else None
     blocks: list[list[str]] = [head]
     number = 0
     for part in handout.parts:
@@ -36,7 +38,7 @@ def write_text(handout: Handout, width: int = WIDTH) -> bytes:
             blocks.append(_said(part.name.upper(), width))
         for block in part.blocks:
             if not isinstance(block, Exercise):
-                blocks += _lines(block, width)
+                blocks += _lines(block, width, thumbed)
                 continue
             number += 1
             begin, end = next(spans)
@@ -52,13 +54,13 @@ def _said(words: str, width: int) -> list[str]:
     return [remark(line) for line in textwrap.wrap(words, width - len("Remark: "))]
 
 
-def _lines(block: Block, width: int) -> Iterator[list[str]]:
+def _lines(block: Block, width: int, thumbed: int | None) -> Iterator[list[str]]:
     if isinstance(block, Words):
         yield _said(block.text, width)
     elif isinstance(block, Shapes):
         rows = [block.name] if block.name else []
         rows += [
-            _shape(shape, block.captions[n] if n < len(block.captions) else "")
+            _shape(shape, block.captions[n] if n < len(block.captions) else "", thumbed)
             for n, shape in enumerate(block.shapes)
         ]
         yield [remark(row) for row in rows]
@@ -67,16 +69,20 @@ def _lines(block: Block, width: int) -> Iterator[list[str]]:
         yield [remark(row) for row in (*rows, *_chart(block))]
 
 
-def _shape(shape: NamedShape, caption: str) -> str:
+def _shape(shape: NamedShape, caption: str, thumbed: int | None) -> str:
     """``C: strings 3 to 1 at frets 0 1 2; fingers ...``, low strings first."""
     stopped = [(n, f) for n, f in enumerate(shape.frets, start=1) if f is not None]
-    fingers = suggest_fingers(shape.frets).fingers
+    fingers = suggest_fingers(shape.frets, thumbed).fingers
     places = [
-        f"string {n} " + (f"fret {f} (finger {fingers[n - 1]})" if f else "open")
+        f"string {n} " + (f"fret {f} ({_finger(fingers[n - 1])})" if f else "open")
         for n, f in reversed(stopped)
     ]
     more = f" - {caption.replace(chr(10), ', ')}" if caption else ""
     return f"{shape.label}: {', '.join(places)}{more}"
+
+
+def _finger(finger: int | None) -> str:
+    return "thumb" if finger is None else f"finger {finger}"
 
 
 def _chart(chart: Chart) -> Iterator[str]:

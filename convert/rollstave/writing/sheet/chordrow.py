@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 
 from lxml import etree
 
-from rollstave.deciding.shape_row import shape_measures, shape_row
+from rollstave.deciding.shape_row import Places, shape_measures, shape_row
 from rollstave.deciding.shapes import NamedShape
 from rollstave.instruments.instrument import Instrument
 from rollstave.score.records import Score
-from rollstave.writing.sheet.diagram import HEIGHT, draw_diagram, width_of
+from rollstave.writing.sheet.diagram import HEIGHT, PLACE_LINE, draw_diagram, place_lines, width_of
 from rollstave.writing.sheet.drawing import shape
 
 _GAP, _ROW_GAP, _ABOVE = 150.0, 250.0, 180.0
@@ -24,25 +24,22 @@ def draw_shapes(
     left: float,
     right: float,
     top: float,
-    places: Mapping[NamedShape, str] = MappingProxyType({}),
+    places: Mapping[NamedShape, Sequence[str]] = MappingProxyType({}),
 ) -> float:
-    """Draw shapes side by side, in as many rows as they need; the height under them. ``places`` say
-    of some where they are held."""
+    """Draw shapes side by side, in as many rows as they need; the height under them. ``places`` are
+    lines under some that say where they are held."""
     group = shape(parent, "g", class_="chord-row")
     width = width_of(instrument)
     each = max(1, int((right - left + _GAP) // (width + _GAP)))
-    for index, held in enumerate(shapes):
-        row, column = divmod(index, each)
-        draw_diagram(
-            group,
-            held,
-            instrument,
-            left + column * (width + _GAP),
-            top + row * (HEIGHT + _ROW_GAP),
-            place=places.get(held, ""),
-        )
-    rows = -(-len(shapes) // each)
-    return top + rows * HEIGHT + (rows - 1) * _ROW_GAP
+    for start in range(0, len(shapes), each):
+        row = shapes[start : start + each]
+        if start:
+            top += _ROW_GAP
+        for column, held in enumerate(row):
+            at = left + column * (width + _GAP)
+            draw_diagram(group, held, instrument, at, top, places=places.get(held, ()))
+        top += HEIGHT + PLACE_LINE * max(len(places.get(held, ())) for held in row)
+    return top
 
 
 def draw_chord_row(
@@ -52,11 +49,17 @@ def draw_chord_row(
     shapes = shape_row(score)
     if not shapes:
         return top
+    instrument = score.setup.instrument
     places = {
-        held: f"m. {number}"
-        for held, index in shape_measures(score).items()
-        if (number := score.measures[index].number)
+        held: place_lines(list(_numbers(score, where)), instrument)
+        for held, where in shape_measures(score).items()
     }
-    return draw_shapes(
-        parent, shapes, score.setup.instrument, left, right, top + _ABOVE, places=places
-    )
+    return draw_shapes(parent, shapes, instrument, left, right, top + _ABOVE, places=places)
+
+
+def _numbers(score: Score, places: Places) -> Iterator[str]:
+    """``2–7``, ``17``, each with the comma before the next; none for measures without numbers."""
+    pairs = [(score.measures[a].number, score.measures[b].number) for a, b in places]
+    told = [f"{a}" if a == b else f"{a}\u2013{b}" for a, b in pairs if a and b]
+    yield from (f"{number}," for number in told[:-1])
+    yield from told[-1:]

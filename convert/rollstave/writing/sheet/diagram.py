@@ -6,6 +6,8 @@ short string starts at its peg. Lengths are in units.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from lxml import etree
 from msgspec import Struct
 
@@ -18,12 +20,13 @@ _STRING_GAP, _FRET_GAP = 180.0, 200.0
 _ROWS = 5
 _DOT = 72.0
 _NAME_SIZE, _SMALL = 360.0, 265.0
-_PLACE, _PLACE_GAP = 240.0, 90.0  # the words that say where a shape is held; before them
+_PLACE, PLACE_LINE = 230.0, 260.0  # the words that say where a shape is held; a line of them
 _OPEN_ROOM = 150.0  # between the nut and the signs of open and silent strings, with the signs
 _OVER = 75.0  # from the end of a string to the middle of its sign
 _RING, _CROSS = 44.0, 38.0
+_THUMB = "T"  # of the left hand, on the short string
 _STUB = 60.0  # the strings go on under the last fret drawn, the short one from its peg
-SIDE = 230.0  # room for a fret number at the left
+SIDE = 230.0  # room for a fret number at the right, as much at the left
 NAME_HEIGHT = CAP_HEIGHT * _NAME_SIZE + 100
 HEIGHT = NAME_HEIGHT + _OPEN_ROOM + _ROWS * _FRET_GAP + _STUB + 50 + CAP_HEIGHT * _SMALL
 
@@ -31,6 +34,18 @@ HEIGHT = NAME_HEIGHT + _OPEN_ROOM + _ROWS * _FRET_GAP + _STUB + 50 + CAP_HEIGHT 
 def width_of(instrument: Instrument) -> float:
     """The width that a shape takes: its strings with room for a fret number."""
     return (instrument.strings - 1) * _STRING_GAP + 2 * SIDE
+
+
+def place_lines(numbers: Sequence[str], instrument: Instrument) -> tuple[str, ...]:
+    """``m. 1–8, 15`` in as many lines as fit under a shape."""
+    lines: list[str] = []
+    for number_ in numbers:
+        longer = f"{lines[-1]} {number_}" if lines else f"m. {number_}"
+        if lines and text_width(longer, _PLACE) > width_of(instrument):
+            lines.append(number_)
+        else:
+            lines[-1:] = [longer]
+    return tuple(lines)
 
 
 class _Neck(Struct, frozen=True):
@@ -57,11 +72,12 @@ def draw_diagram(
     left: float,
     top: float,
     named: bool = True,
-    place: str = "",
+    places: Sequence[str] = (),
 ) -> None:
     """Draw a shape with its name; its ground is :func:`width_of` by HEIGHT from the corner
     given, and NAME_HEIGHT of that is the name, which may be left out. The name of a suggested
-    shape is in italics; ``place`` says in small letters right of it where the shape is held."""
+    shape is in italics; ``places`` are lines in small letters under it that say where the shape is
+    held (:func:`place_lines`), each PLACE_LINE more."""
     group = shape(parent, "g", class_="chord-shape")
     strings = instrument.strings
     highest = max((f for f in held.frets if f), default=0)
@@ -71,18 +87,10 @@ def draw_diagram(
     name = with_signs(held.label)
     style = Style.ITALIC if held.suggested else Style.REGULAR
     widest = width_of(instrument)
-    if place:
-        widest -= _PLACE_GAP + text_width(place, _PLACE)
     size = min(_NAME_SIZE, _NAME_SIZE * widest / max(1.0, text_width(name, _NAME_SIZE, style)))
     base = top + CAP_HEIGHT * _NAME_SIZE
     if named:
         middle = (grid_left + grid_right) / 2
-        if place:
-            # Both in the middle together.
-            width = text_width(name, size, style)
-            middle -= (_PLACE_GAP + text_width(place, _PLACE)) / 2
-            at = middle + width / 2 + _PLACE_GAP
-            text(group, place, at, base, _PLACE, "start", class_="shape-place")
         text(group, name, middle, base, size, style=style, class_="shape-name")
     nut = base + 100 + _OPEN_ROOM
     bottom = nut + _ROWS * _FRET_GAP
@@ -91,12 +99,16 @@ def draw_diagram(
     _draw_neck(group, instrument, neck)
     if first > 1:
         at = neck.y_of(first) - _FRET_GAP / 2 + CAP_HEIGHT * _SMALL / 2
-        text(group, str(first), grid_left - 90, at, _SMALL, "end", class_="fret-number")
+        # Right of the neck: at the left it would read as one number with the short string's ring.
+        text(group, str(first), grid_right + 125, at, _SMALL, "start", class_="fret-number")
     # An open string is struck above its own end: the nut, or the peg of the short string.
     ends = dict.fromkeys(range(1, strings + 1), nut)
     if short is not None:
         ends[short.string] = max(nut, neck.y_of(short.peg_fret))
-    _fingers(group, held, neck, ends)
+    _fingers(group, held, neck, ends, short.string if short is not None else None)
+    for line, words in enumerate(places, start=1):
+        at = top + HEIGHT + line * PLACE_LINE
+        text(group, words, (grid_left + grid_right) / 2, at, _PLACE, class_="shape-place")
 
 
 def _draw_neck(group: etree._Element, instrument: Instrument, neck: _Neck) -> None:
@@ -130,8 +142,9 @@ def _fingers(
     held: NamedShape,
     neck: _Neck,
     ends: dict[int, float],
+    short: int | None,
 ) -> None:
-    fingering = suggest_fingers(held.frets)
+    fingering = suggest_fingers(held.frets, short)
     if fingering.barre:
         y = neck.y_of(held.lowest) - _FRET_GAP / 2
         near, far = fingering.barre
@@ -166,4 +179,4 @@ def _fingers(
             y = neck.y_of(fret) - _FRET_GAP / 2
             shape(group, "circle", cx=x, cy=y, r=_DOT, fill="currentColor")
             at = neck.bottom + _STUB + 45 + CAP_HEIGHT * _SMALL
-            text(group, str(finger), x, at, _SMALL, class_="left-finger")
+            text(group, str(finger or _THUMB), x, at, _SMALL, class_="left-finger")

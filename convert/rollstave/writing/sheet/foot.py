@@ -25,6 +25,7 @@ from rollstave.writing.sheet.key import Sign, draw_key_line, key_lines
 
 WORDS_SIZE, WORDS_LINE = 285.0, 385.0
 _SIZE, _LINE = WORDS_SIZE, WORDS_LINE
+_LONGEST_HEADING, _SHORT_WORD = 70, 3  # characters
 _ABOVE = 260.0  # between the last system and the first line
 _BETWEEN = 120.0  # between two blocks
 _ROLL_GAP, _FINGERS_GAP = 520.0, 130.0
@@ -94,7 +95,7 @@ def make_foot(
     whose words stand over the music."""
     words = tuple(line for note in paragraphs(score, said) for line in wrapped(note, width))
     remarks = tuple(line for remark in _remarks(score, options) for line in wrapped(remark, width))
-    signs = key_lines(score, options, width, _SIZE) if options.key else []
+    signs = key_lines(score, options, width, _SIZE, score.notes) if options.key else []
     key = tuple(tuple(line) for line in signs)
     return Foot(key=key, legend=_legend(score, options, width), words=words, remarks=remarks)
 
@@ -136,6 +137,25 @@ def said_before(score: Score) -> list[tuple[int, str]]:
     return found
 
 
+def first_heading(score: Score) -> str | None:
+    """The line before the first measure that heads it: no sentence, and of the same kind as one
+    that stands before a later strain (``The first walk``, ``The second walk``)."""
+    lines = [(place, line) for place, line in said_before(score) if _heads(line)]
+    if not lines or lines[0][0] or score.measures[0].section is not None:
+        return None
+    before = [line for place, line in lines if place == 0][-1]
+    words = _long_words(before)
+    return before if any(place and words & _long_words(line) for place, line in lines) else None
+
+
+def _heads(line: str) -> bool:
+    return len(line) < _LONGEST_HEADING and line[-1:] not in ".!?:;,"
+
+
+def _long_words(line: str) -> set[str]:
+    return {word.strip(",;").casefold() for word in line.split() if len(word) > _SHORT_WORD}
+
+
 def paragraphs(score: Score, said: Collection[int] = ()) -> list[str]:
     """The typist's words, each headed by the section or the measure before which it stood, without
     those before the measures ``said``."""
@@ -143,7 +163,7 @@ def paragraphs(score: Score, said: Collection[int] = ()) -> list[str]:
     before: int | None = None
     for place, line in said_before(score):
         measures = score.measures
-        if place in said:
+        if place in said and (place or line == first_heading(score)):
             continue
         if place != before and 0 < place < len(measures):
             measure = measures[place]

@@ -6,6 +6,7 @@ drawing; lengths are in units.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from lxml import etree
@@ -108,13 +109,16 @@ def _sample_width(sign: Sign, size: float) -> float:
     return _SAMPLE_GAP + (text_width(sign.sample, size) if isinstance(sign.sample, str) else ICON)
 
 
-def key_lines(score: Score, options: SheetOptions, width: float, size: float) -> list[list[Sign]]:
-    """The signs of a sheet, in lines that are no wider than ``width``."""
+def key_lines(
+    score: Score, options: SheetOptions, width: float, size: float, words: Sequence[str] = ()
+) -> list[list[Sign]]:
+    """The signs of a sheet, in lines that are no wider than ``width``, without those that the
+    typist's own ``words`` explain."""
     used = features(score, options)
     lines: list[list[Sign]] = []
     x = 0.0
     for sign in SIGNS:
-        if sign.feature not in used:
+        if sign.feature not in used or _is_explained(sign, words):
             continue
         needed = _sample_width(sign, size) + text_width(sign.words, size)
         if not lines or x + needed > width:
@@ -123,6 +127,15 @@ def key_lines(score: Score, options: SheetOptions, width: float, size: float) ->
         lines[-1].append(sign)
         x += needed + _ITEM_GAP
     return lines
+
+
+def _is_explained(sign: Sign, words: Sequence[str]) -> bool:
+    """Whether a line of the typist says ``x = dead stroke`` of a sign as it is drawn."""
+    if not words or not isinstance(sign.sample, str) or not sign.sample:
+        return False
+    drawn = sign.sample.replace("\u2039", "<").replace("\u203a", ">")
+    before = rf"(?:^|[\s.;,]){re.escape(drawn)}\s*=\s*\S"
+    return any(drawn in line and re.search(before, line) for line in words)
 
 
 def draw_key_line(

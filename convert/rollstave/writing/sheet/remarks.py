@@ -2,7 +2,8 @@
 
 A sentence stands on the line of the heading of its part where it fits there, else in lines of its
 own: over the beginning of its measure, or over the whole system with the number of its measure.
-What stood before the tune, or after it, belongs to all of it and is at the foot. Lengths are in
+What stood before the tune, or after it, belongs to all of it and is at the foot, but for the
+heading of its first strain. Lengths are in
 units.
 """
 
@@ -15,7 +16,13 @@ from rollstave.score.records import Score
 from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.sheet.context import MarkContext
 from rollstave.writing.sheet.drawing import text
-from rollstave.writing.sheet.foot import WORDS_LINE, WORDS_SIZE, said_before, wrapped
+from rollstave.writing.sheet.foot import (
+    WORDS_LINE,
+    WORDS_SIZE,
+    first_heading,
+    said_before,
+    wrapped,
+)
 
 SECTION_SIZE = 400.0  # of the heading of a part
 _MOST_LINES = 3  # over a system; what is longer is at the foot
@@ -25,8 +32,11 @@ _BESIDE = 260.0  # between the heading of a part and a sentence right of it
 
 @once_for_a_score
 def _remarks(score: Score) -> dict[int, str]:
-    """Sentences by the index of the measure before which they stood, in the midst of a tune."""
+    """Sentences by the index of the measure before which they stood in the midst of a tune, and the
+    heading of its first strain."""
     found: dict[int, list[str]] = {}
+    if score.notes and (heading := first_heading(score)) is not None:
+        found[0] = [heading]
     for place, line in said_before(score):
         if 0 < place < len(score.measures):
             found.setdefault(place, []).append(line)

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
-from rollstave.deciding.hands import hand_of
+from rollstave.deciding.picking import style_says_brushes
 from rollstave.grid.typed import Bar, LegendSign
 from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
@@ -136,16 +136,13 @@ def remark(text: str, signs: Sequence[LegendSign] = ()) -> str:
 def _typed(score: Score, signs: Signs, manner: Manner) -> list[Typed]:
     frets: dict[int, int | None] = {}
     result = []
-    hand = hand_of(score.style)
-    fingers = score.setup.instrument.fixed_hand
+    unsigned = style_says_brushes(score)
     for measure in score.measures:
         tokens: list[dict[int, Token]] = []
         for event in measure.events:
-            count = len(event.notes)
-            plain = fingers and (count > 3 or (hand.brushes and count > 2))
             row: dict[int, Token] = {}
             for note in event.notes:
-                brushed = event.brush and not plain and note is event.notes[0]
+                brushed = event.brush and not unsigned and note is event.notes[0]
                 row[note.string] = token(note, frets.get(note.string), brushed, signs)
                 frets[note.string] = note.fret
             for string, small in grace_texts(event, signs).items() if event.grace else ():

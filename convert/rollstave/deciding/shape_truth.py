@@ -1,0 +1,69 @@
+"""Whether a shape is the chord that it is named after, and goes with what is struck under it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from rollstave.deciding.chords import chord_name, chord_tones, needed_tones
+from rollstave.deciding.easiest_shape import long_strings, sounds
+from rollstave.deciding.held_shapes import Span
+from rollstave.deciding.shapes import Frets, NamedShape
+from rollstave.instruments.setup import Setup
+
+_FINGER_MORE = 4  # frets above the lowest finger of a shape that the hand reaches without moving
+
+
+def is_the_chord(shape: NamedShape, setup: Setup) -> bool:
+    """True for a shape with all that makes the chord, or what the tune itself holds of a plain
+    triad on three strings or more."""
+    if not lacks_a_tone(shape.name, shape.frets, setup):
+        return True
+    known = sum(shape.frets[n - 1] is not None for n in long_strings(setup))
+    tones = chord_tones(chord_name(shape.name, Fraction(0))) or frozenset()
+    return not shape.suggested and known > 2 and len(tones) == 3
+
+
+def lacks_a_tone(name: str, frets: Frets, setup: Setup) -> bool:
+    """True if what is known of a shape is not yet the chord: the tune strikes only part of it."""
+    needed = needed_tones(chord_name(name, Fraction(0))) or frozenset()
+    sounding = {sounds(setup, n, f) for n, f in enumerate(frets, start=1) if f is not None}
+    return not needed <= sounding
+
+
+def goes_with(span: Span, shape: NamedShape) -> bool:
+    """False if the hand would have to leave a shape for as many notes of a span as it has ready. A
+    finger more, further up and within reach, leaves it where it is."""
+    if not span.notes or not shape.lowest:
+        return True
+    ready = against = 0
+    for string, fret in span.notes:
+        own = shape.frets[string - 1]
+        if fret == own:
+            ready += 1
+        elif not (own or 0) < fret <= shape.lowest + _FINGER_MORE:
+            against += 1
+    return ready > against
+
+
+def denies(span: Span, shape: NamedShape) -> bool:
+    """True if the tune strikes a string of a span, but never where the shape stops it. One that the
+    shape has open may have a finger more."""
+    stopped = ((n, fret) for n, fret in enumerate(shape.frets, start=1) if fret)
+    return any(span.struck.get(n) and fret not in span.struck[n] for n, fret in stopped)
+
+
+def agrees(span: Span, shape: NamedShape) -> int:
+    """How many strings are struck where a shape has them."""
+    return sum(fret in span.struck.get(n, ()) for n, fret in enumerate(shape.frets, start=1))
+
+
+def open_otherwise(frets: Frets, core: Frets, spans: Sequence[Span]) -> bool:
+    """True if a shape stops a string that the tune strikes open through the chord, and never where
+    the shape stops it."""
+    opened = [
+        (n, fret)
+        for n, (fret, own) in enumerate(zip(frets, core, strict=True), start=1)
+        if fret and own == 0
+    ]
+    return any(all(fret not in span.struck.get(n, ()) for span in spans) for n, fret in opened)
