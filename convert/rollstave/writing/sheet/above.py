@@ -27,7 +27,7 @@ from rollstave.writing.sheet.tempo import draw_changes
 
 CHORD_SIZE = 370.0
 _CHORD_GAP = 130.0  # over whatever reaches highest under a chord name
-_CHORD_APART = 150.0  # between two names: more than between two words
+_CHORD_APART = 130.0  # between two names: more than between two words
 _CHORD_ASTRAY = 450.0  # how far from its note a name may be pushed: about an eighth note
 _CHORD_BEFORE = 130.0  # how far left of its place one may stand that would reach over its bar line
 _CHORD_OVER = 30.0  # how far it may reach over that
