@@ -81,6 +81,27 @@ def test_letters_of_links_on_two_strings_at_once_stand_each_over_its_own() -> No
     assert len(pairs) == 4
 
 
+@pytest.mark.parametrize("case", ["left-hand", "graces", "nettle-hill"])
+def test_arcs_rise_from_the_line_of_their_string(case: str) -> None:
+    """An arc that lay on the line would be taken for a thicker line: under its middle is a quarter
+    of the space between two lines, and it bends by its own thickness at least."""
+    seen = 0
+    for system in systems(drawn(case)):
+        heights = sorted(lines_of(system))
+        for name in ("arc", "tie"):
+            for path in of(system, name):
+                points = numbers(path.get("d"))
+                y = points[1] + offset(path)[1]
+                line = min(h for h in heights if h > y)
+                inner = points[9] + offset(path)[1]
+                low = y + 0.75 * (inner - y)  # the lower edge of its middle
+                if points[6] - points[0] > 130:
+                    seen += 1
+                    assert line - low > SPACE / 4
+                    assert y - low > 27
+    assert seen > 2
+
+
 # Bends --------------------------------------------------------------------------------------
 
 
@@ -128,7 +149,17 @@ def test_every_bend_is_an_arrow_over_the_stems_with_its_size_over_it(
         for n in (numbers(p.get("d")) for p in s.iterfind(f"{SVG}path"))
     ]
     points = [(numbers(p.get("d"))[0], numbers(p.get("d"))[1]) for p in tips]
-    assert all(y < min(stems) - 40 for _, y in points)
+    beams = _beams_over_tab(system, top)
+    assert beams
+    shafts = [p for p in of(layer, "bend") if p.get("fill") == "none"]
+    assert len({numbers(p.get("d"))[4] for p in shafts}) == len(shafts) == 17  # none in another
+    for x, y in points:
+        # Over all stems, or under the beam that is in its way: it runs through none.
+        over = [box for box in beams if box.left - 38 < x < box.right + 38]
+        if over:
+            assert max(box.bottom for box in over) + 15 < y < top - 130
+        else:
+            assert y < min(stems) - 40
     sizes = of(layer, "bend", "text")
     assert {t.text for t in sizes} == {"½", "full", "1½"}
     # No size is a lone figure that reads as a fret, and none stands on the lines or a digit.
@@ -137,6 +168,37 @@ def test_every_bend_is_an_arrow_over_the_stems_with_its_size_over_it(
         assert box.bottom < top
         x = float(size.get("x", "0"))
         assert min(abs(x - px) for px, _ in points) <= 210
+
+
+def _beams_over_tab(system: etree._Element, top: float) -> list[Box]:
+    found = []
+    for group in groups(system, "beam"):
+        if groups(group, "tabDurSym"):
+            for polygon in group.iterfind(f"{SVG}polygon"):
+                points = numbers(polygon.get("points"))
+                xs, ys = points[::2], points[1::2]
+                found.append(Box("", "beam", min(xs), min(ys), max(xs), max(ys)))
+    return [box for box in found if box.bottom < top]
+
+
+def test_the_letter_of_a_tap_stands_over_its_stem() -> None:
+    root = drawn("bends-and-ghosts")[0]
+    seen = 0
+    for system in systems((root,)):
+        for letter in of(system, "link", "text"):
+            if letter.text != "t":
+                continue
+            seen += 1
+            x, y = float(letter.get("x", "0")), float(letter.get("y", "0"))
+            stems = [
+                n
+                for g in groups(system, "tabDurSym")
+                for s in groups(g, "stem")
+                for n in (numbers(p.get("d")) for p in s.iterfind(f"{SVG}path"))
+            ]
+            (own,) = [n for n in stems if abs(n[0] - x) < 40]
+            assert y < min(own[1], own[3]) - 20
+    assert seen == 1
 
 
 @pytest.mark.parametrize("view", [View.BOTH, View.STAFF])
@@ -169,6 +231,21 @@ def test_slurs_of_grace_notes_run_under_accidentals() -> None:
                 for x, y in _curve(path):
                     assert not [s for s in signs if s.left < x < s.right and s.top < y < s.bottom]
     assert seen > 3
+
+
+def test_flags_of_grace_notes_keep_clear_of_accidentals() -> None:
+    seen = 0
+    for root in drawn("graces"):
+        for system in systems((root,)):
+            signs = glyph_boxes(root, system, "accid")
+            for path in of(system, "grace"):
+                if "c12 70" not in (path.get("d") or ""):
+                    continue  # a stem or a beam
+                seen += 1
+                x, y = numbers(path.get("d"))[:2]
+                flag = Box("", "flag", x, y, x + 112, y + 300)  # its outline, and ten units of air
+                assert not [s for s in signs if _overlap(s, flag)]
+    assert seen > 8
 
 
 def test_small_heads_stand_over_their_digits_with_room_for_what_leads_on() -> None:
@@ -308,6 +385,25 @@ def test_no_brush_is_drawn_that_nobody_asked_for(
     root = etree.fromstring(rollstave.write(tune, "svg")[0])
     drawn_ = {kind(p) for p in root.iter(f"{SVG}path")}
     assert ("brush" in drawn_) == any(brushed)
+
+
+# Muted notes --------------------------------------------------------------------------------
+
+
+def test_crosses_a_third_apart_do_not_touch() -> None:
+    # A third is one space of the staff, 180 units; thickness of the stroke included.
+    seen = 0
+    for root in drawn("bends-and-ghosts"):
+        (outline,) = [g for g in root.iter(f"{SVG}g") if (g.get("id") or "").endswith("E0A9")]
+        for use in root.iter(f"{SVG}use"):
+            if use.get("{http://www.w3.org/1999/xlink}href") != f"#{outline.get('id')}":
+                continue
+            seen += 1
+            _, _, wide, tall = numbers(use.get("transform"))
+            thick = float(use.get("stroke-width", "0"))
+            assert tall * (250 + thick) < 170  # SMuFL 1.4, noteheadXBlack: one space tall
+            assert 140 < tall * 250 < wide * 290
+    assert seen >= 9
 
 
 # Shapes -------------------------------------------------------------------------------------
