@@ -491,6 +491,29 @@ def test_no_shape_is_drawn_that_is_not_the_chord_or_contradicts_what_is_struck()
     assert [c.shape.name for c in shape_changes(tune.score)] == ["G"]
 
 
+BRUSHED_LOWER = """Title: Whitewash Corner
+Tuning: gDGBD
+Time: 2/4
+
+  D7
+D|-----10---|
+B|-----10---|
+G|-----11---|
+D|-0---{}----|
+g|----------|
+"""
+
+
+@pytest.mark.parametrize(("fret", "shown"), [("9", False), ("-", True)])
+def test_no_shape_is_drawn_with_a_string_open_that_is_struck_below_its_fingers(
+    fret: str, shown: bool
+) -> None:
+    # B on the fourth string at 9 is no tone of D7 (D F sharp A C), and no finger of a hand that
+    # lies at 10 to 11 has it too: what is held is no D7.
+    (tune,) = rollstave.read(BRUSHED_LOWER.format(fret))
+    assert [s.frets[:3] for s in shape_row(tune.score)] == [(10, 10, 11)] * shown
+
+
 LOW_AND_HIGH = """Title: Up and Down
 Tuning: gDGBD
 Time: 2/4
@@ -594,3 +617,15 @@ def test_no_page_is_pulled_apart_to_fill_it(case: str) -> None:
         found = [reach(system) for system in systems((root,))]
         for (start, end, _), (next_start, _, _) in pairwise(found):
             assert next_start - end < 1.25 * (end - start)
+
+
+def test_a_page_before_a_shorter_one_is_not_stretched_to_its_foot() -> None:
+    """Systems of the waltz stand on both of its pages as near as they do in a tune of one page:
+    less than three times as far apart as staff and tab."""
+    roots = drawn("quince-orchard-waltz")
+    counts = [len(list(systems((root,)))) for root in roots]
+    assert counts == [4, 2]
+    for root in roots:
+        found = [reach(system) for system in systems((root,))]
+        for (_, end, upper), (start, _, lower) in pairwise(found):
+            assert start - end < 2.9 * max(upper, lower)
