@@ -354,6 +354,73 @@ def test_the_heading_of_the_first_strain_stands_over_it() -> None:
     assert not list(groups(root, "notes"))
 
 
+def bar_lines(system: etree._Element) -> list[float]:
+    found = (numbers(p.get("d"))[0] for g in groups(system, "barLine") for p in g if p.get("d"))
+    return sorted(found)
+
+
+@pytest.mark.parametrize("look", ["sheet", "staff", "tab"])
+@pytest.mark.parametrize("case", ["verses", "nettle-hill"])
+def test_syllables_of_all_verses_stand_on_the_axis_of_their_note(case: str, look: str) -> None:
+    """Words are centred under their notes (Gould, Behind Bars, 2011, from memory), those of all
+    verses on one axis, and no word or hyphen lies on a bar line."""
+    prefix, near = ("t", 60) if look == "tab" else ("n", 30)
+    score = tunes.case(case)
+    seen = 0
+    for system in systems(drawn(case, look)):
+        middles: dict[tuple[int, int], float] = {}
+        for group in groups(system, "note"):
+            at = re.search(rf"-{prefix}(\d+)-(\d+)-0-\d$", group.get("id") or "")
+            if at is None:
+                continue
+            head = next(group.iter(f"{SVG}use"), None)
+            digit = group.find(f"{SVG}text")
+            if prefix == "n" and head is not None:
+                wide = 314 * 0.72 / 2  # half of a head: SMuFL 1.4, noteheadBlack of the font
+                middles[int(at[1]), int(at[2])] = numbers(head.get("transform"))[0] + wide
+            elif digit is not None:
+                middles[int(at[1]), int(at[2])] = float(digit.get("x", "0"))
+        sung = [
+            middles[m, e]
+            for m in measures_of(system)
+            for e, event in enumerate(score.measures[m].events)
+            if event.sung
+        ]
+        for word in of(system, "lyric", "text"):
+            seen += 1
+            box, by = box_of(word), offset(word)[0]
+            left, right = box.left - by, box.right - by
+            assert min(abs((left + right) / 2 - x) for x in sung) < near, word.text
+            assert not [b for b in bar_lines(system) if left - 15 < b < right + 15]
+        for hyphen in of(system, "hyphen", "rect"):
+            x = float(hyphen.get("x", "0"))
+            assert not [b for b in bar_lines(system) if x - 10 < b < x + 88]
+    assert seen > 20
+
+
+def test_numbers_of_verses_stand_under_each_other() -> None:
+    first = next(systems(drawn("verses")))
+    found = of(first, "verse", "text")
+    assert [t.text for t in found] == ["1.", "2.", "3."]
+    assert len({t.get("x") for t in found}) == 1
+
+
+@pytest.mark.parametrize("look", ["sheet", "staff", "tab"])
+def test_the_tempo_is_said_once(look: str) -> None:
+    """The metronome mark follows the tempo in words on one line (Gould, Behind Bars, 2011, from
+    memory); a tune without words has it in its head."""
+    root = drawn("verses", look)[0]
+    first = next(systems((root,)))
+    marks = [t for t in root.iter(f"{SVG}text") if (t.text or "").endswith("= 76")]
+    assert len(marks) == 1
+    (words,) = of(first, "pace", "text")
+    assert marks[0].get("y") == words.get("y")
+    assert box_of(words).right < box_of(marks[0]).left
+    other = drawn("quince-orchard-waltz", look)[0]
+    (block,) = groups(other, "title-block")
+    assert [t.text for t in block.iter(f"{SVG}text") if (t.text or "").startswith("= ")]
+
+
 # Brushes ------------------------------------------------------------------------------------
 
 BRUSHED = """Title: Whitewash
