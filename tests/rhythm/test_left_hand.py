@@ -12,6 +12,12 @@ from pathlib import Path
 
 import pytest
 
+from rollstave.instruments.table import FIVE_STRING_BANJO
+from rollstave.problems import ProblemList
+from rollstave.reading.reader import read_grid
+from rollstave.rhythm.evidence import gather
+from rollstave.rhythm.narrowed import narrowed
+from rollstave.rhythm.spacing import Spacing
 from tests.rhythm.test_columns import read, times
 
 STRESS = Path(__file__).parents[1] / "writing" / "stress" / "left-hand.txt"
@@ -97,3 +103,12 @@ def test_a_run_in_the_columns_of_its_tune_is_what_they_say() -> None:
     text = tab(eighths, run, eighths, even, eighths, eighths)
     assert first_beat(text, 1) == QUICK
     assert first_beat(text, 3) == times("0 1/2")
+
+
+@pytest.mark.quick
+def test_a_sign_that_takes_all_the_room_before_the_bar_line_explains_nothing() -> None:
+    """Three notes and a spare character that is not there: no note begins after its measure."""
+    text = tab(ROLL, "3:2-h-3-p-2------- 2:0-", ROLL, ROLL)
+    [*_, evidence] = gather(read_grid(text, FIVE_STRING_BANJO, ProblemList())[0].measures)[:2]
+    spacing = Spacing(columns=4, lead=1, spare=4, pushed=False, fit=1.0)
+    assert narrowed(evidence, spacing, 36) is None

@@ -30,7 +30,7 @@ def narrowed(evidence: Evidence, spacing: Spacing, length: int) -> Pattern | Non
     gaps[-1] -= spacing.spare
     start = evidence.lead - spacing.lead
     excess = (start + sum(gaps)) * TICKS - length * int(spacing.columns)
-    if excess <= 0 or start < 0:
+    if excess <= 0 or start < 0 or min(gaps) <= 0:  # a sign took all that stood between
         return None
     found = set()
     for first, stop in _runs(evidence):
