@@ -10,9 +10,9 @@ from msgspec import Struct, field
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.care import Care
 from rollstave.rhythm.columns import (
+    Columns,
     is_paired,
     near_readings,
-    onsets_score,
     own_spacing,
     typed_width,
 )
@@ -120,18 +120,20 @@ def column_scores(
     careless = log(care.careless) + sum(
         _LOOSE if gap <= 3 else _TIGHT for gap in (evidence.lead, *evidence.gaps)
     )
-    own: dict[int, Spacing | None] = {}
+    typed = Columns(evidence, spacing, care.exact)
+    own: dict[int, Columns | None] = {}
     narrow: dict[int, Pattern | None] = {}
     scores = []
     for length, onsets in patterns:
         if length not in own:
-            own[length] = own_spacing(evidence, spacing, length)
+            wider = own_spacing(evidence, spacing, length)
+            rounded = min(care.exact, _ROUNDED)
+            own[length] = wider and Columns(evidence, wider, rounded)
             narrow[length] = narrowed(evidence, spacing, length)
-        ways = [careless, onsets_score(evidence, spacing, onsets, length, care.exact)]
+        ways = [careless, typed.score(onsets, length)]
         scaled = own[length]
         if scaled is not None:
-            fit = onsets_score(evidence, scaled, onsets, length, min(care.exact, _ROUNDED))
-            ways.append(log(care.scaled) + fit)
+            ways.append(log(care.scaled) + scaled.score(onsets, length))
         if narrow[length] == (length, onsets):
             ways.append(_NARROWED + log(care.exact) * (evidence.count + 1))
         top = max(ways)
