@@ -128,7 +128,7 @@ def column_scores(
         if length not in own:
             wider = own_spacing(evidence, spacing, length)
             rounded = min(care.exact, _ROUNDED)
-            own[length] = wider and Columns(evidence, wider, rounded)
+            own[length] = Columns(evidence, wider, rounded) if wider is not None else None
             narrow[length] = narrowed(evidence, spacing, length)
         ways = [careless, typed.score(onsets, length)]
         scaled = own[length]
