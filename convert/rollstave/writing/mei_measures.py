@@ -249,8 +249,8 @@ class MeasureWriter:
         words = digits(note, head.tie_from)
         # For one digit the notes of the staff keep more.
         kept = fret_keeping_room(words) if len(words) > 1 else int(note.fret or 0)
-        if note.link is not None:  # a link leads here, and its arc has a letter
-            return max(kept, _THREE_DIGITS)
+        if note.link is not None and LINKS[note.link].letter:
+            return max(kept, _TWO_DIGITS if len(words) < 2 else _THREE_DIGITS)
         leads = (measure.index, symbol.event_index, note.string) in self.leading
         return max(kept, _TWO_DIGITS) if leads else kept
 
