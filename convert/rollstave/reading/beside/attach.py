@@ -356,7 +356,8 @@ CHORDS = _in_order(LineKind.CHORDS)
 # What a line says of itself at its left end, and the kind of its words.
 _SAYS = re.compile(
     r"\s*(?:(?P<chords>chords?)|(?P<counts>counts?|beats?)"
-    r"|(?P<picking>r\.?h\.?|right hand|pick(?:ing)?|fingers?(?=: +[timp]\b)))\s?[:=]?\s+(?=\S)",
+    r"|(?P<picking>r\.?h\.?|(?:right )?hand|pick(?:ing)?"
+    r"|(?:fingers?|roll)(?=:? +[timp]\b)))\s?[:=]?\s+(?=\S)",
     re.IGNORECASE,
 )
 _SAID = {
@@ -365,6 +366,12 @@ _SAID = {
     "picking": _in_order(LineKind.PICKING),
 }
 _NO_WORDS = re.compile(r"[\s\-_=.*~#]*$")  # a ruler, whatever else is in the table
+
+
+def says_fingers(line: Line) -> bool:
+    """True for letters of the striking hand with a label that says so: ``Hand: T I M``."""
+    said = _SAYS.match(line.text)
+    return said is not None and said.lastgroup == "picking" and classify(line, BELOW) is not None
 
 
 def classify_as(line: Line, kind: LineKind) -> Sequence[Word]:
