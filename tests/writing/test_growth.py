@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 
 import rollstave
-from tests.work import LINEAR, calls, growth
+from tests.work import calls
 
 
 def full(size: int) -> rollstave.Tune:
@@ -39,12 +39,3 @@ def test_a_measure_four_times_as_long_is_about_four_times_the_work(
     rollstave.write(make(20), form)  # all that is made once
     once = calls(lambda: rollstave.write(short, form))
     assert calls(lambda: rollstave.write(long, form)) < 6 * once
-
-
-def test_signs_of_triplets_are_found_for_a_measure_once() -> None:
-    """Loops inside one call are not counted: the processor's time is."""
-    short, long = full(400), full(1600)
-    ratio = growth(
-        lambda: rollstave.write(short, "musicxml"), lambda: rollstave.write(long, "musicxml")
-    )
-    assert ratio < LINEAR
