@@ -89,3 +89,35 @@ def test_two_of_a_name_are_told_apart() -> None:
 def test_one_of_a_name_keeps_what_is_behind_it_as_a_remark() -> None:
     (tune,) = rollstave.read(f"Reed Gate, plain version\n\n{ROWS}")
     assert tune.score.title == "Reed Gate"
+
+
+@pytest.mark.parametrize(
+    "over",
+    [
+        "Larkspur Ferry Music School\n12 Quay Street",
+        "orla@ferry.example",
+        "learnt at the Larkspur Ferry weekend",
+        "Home > Tabs",
+    ],
+)
+def test_what_is_much_less_like_a_name_is_no_title(over: str) -> None:
+    assert _title(f"{over}\n\nThe Ferryman's Lamp\nTuning: gDGBD") == "The Ferryman's Lamp"
+
+
+def test_the_end_of_a_way_through_pages_is_the_title() -> None:
+    assert _title("Home > Tabs > The Ferryman's Lamp") == "The Ferryman's Lamp"
+
+
+@pytest.mark.parametrize("over", ["Orla Quist", "For Nettie"])
+def test_two_lines_of_which_either_may_be_the_title_are_said(over: str) -> None:
+    (tune,) = rollstave.read(f"{over}\n\nThe Ferryman's Lamp\n\n{ROWS}")
+    said = [p for p in tune.problems if p.code == "title-line"]
+    assert [p.severity for p in said] == [rollstave.Severity.WARNING]
+    assert "The Ferryman's Lamp" in said[0].message
+
+
+@pytest.mark.parametrize("under", ["Orla Quist", "for the Wednesday table", "Slowly, with love"])
+def test_a_title_over_a_name_or_a_remark_is_not_doubted(under: str) -> None:
+    (tune,) = rollstave.read(f"The Ferryman's Lamp\n\n{under}\n\n{ROWS}")
+    assert tune.score.title == "The Ferryman's Lamp"
+    assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]

@@ -61,7 +61,7 @@ def _take(state: ReadingState, tune: TuneSoFar, note: FreeText) -> None:
         whole += ")"
     tune.headings[tune.headings.index(title)] = replace(title, text=whole)
     tune.notes.remove(note)
-    tune.told_apart = True
+    tune.title_judged = True
     state.problems.add(
         kinds.TITLE_LINE,
         f"another tune here is called {title.text!r}, too: {whole!r} is the title",

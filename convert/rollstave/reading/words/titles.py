@@ -64,7 +64,7 @@ def closes(text: str) -> bool:
     return _CLOSING.fullmatch(text.strip()) is not None
 
 
-_BETWEEN_PAGES = re.compile(r"\s*[|»«·•>]+\s*|\s*[\[\]]+\s*|\s+[-/:]{1,2}\s+|\s{2,}|,\s+")
+_BETWEEN_PAGES = re.compile(r"\s*[|»›«·•>]+\s*|\s*[\[\]]+\s*|\s+[-/:]{1,2}\s+|\s{2,}|,\s+")
 _PAGES = frozenset(PAGES_OF_SITES.split())
 _MOST_OF_PAGES = Fraction(1, 2)
 
@@ -75,12 +75,20 @@ def leads_elsewhere(text: str) -> bool:
     if not _BETWEEN_PAGES.search(text):
         return False
     found = [piece for piece in _BETWEEN_PAGES.split(text.strip(" <>")) if piece]
-    pages = sum(
-        bool(words := re.findall(r"[\w']+", piece.casefold())) and _PAGES.issuperset(words)
-        for piece in found
-    )
+    pages = sum(bool(words := _words(piece)) and _PAGES.issuperset(words) for piece in found)
     barred = any(sign in text for sign in "|»«·•>[")
     return pages >= (1 if barred else 3) and pages >= _MOST_OF_PAGES * len(found)
+
+
+def end_of_trail(text: str) -> str:
+    """The name that a way through the pages of a site ends with: ``Home > Tabs > Reed Gate``."""
+    last = re.split(r"\s*[>»›]+\s*", text.strip())[-1]
+    trail = leads_elsewhere(text) and last != text.strip() and len(last.split()) > 1
+    return last if trail and looks_named(last) and not _PAGES.issuperset(_words(last)) else ""
+
+
+def _words(text: str) -> list[str]:
+    return re.findall(r"[\w']+", text.casefold())
 
 
 _SMALL = ("over", "under", "with", "from", "down", "into", "upon", "through", "between")
