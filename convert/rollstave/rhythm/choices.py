@@ -17,8 +17,8 @@ from rollstave.rhythm.columns import (
     typed_width,
 )
 from rollstave.rhythm.evidence import TICKS, Evidence
+from rollstave.rhythm.left_hand import narrowed
 from rollstave.rhythm.model_data import Pattern, RhythmData
-from rollstave.rhythm.narrowed import narrowed
 from rollstave.rhythm.rolls import Rolls
 from rollstave.rhythm.scoring import scorer_of
 from rollstave.rhythm.spacing import Spacing
