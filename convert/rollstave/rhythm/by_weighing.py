@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from rollstave.rhythm.by_columns import DOUBTED
 from rollstave.rhythm.by_writing import counted_choice
 from rollstave.rhythm.care import learn_care
-from rollstave.rhythm.choices import Choice, Group, normalise
+from rollstave.rhythm.choices import Choice, Group, normalise, of_uneven_width
 from rollstave.rhythm.columns import onsets_score, typed_width
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.model_data import Pattern, RhythmData, rhythm_data
@@ -225,6 +225,8 @@ def _told_by_columns(
     length, onsets = choice.patterns[best]
     evidence = state.evidence[member]
     if length != state.length and not state.is_complement(member, length):
+        return False
+    if (length, onsets) in of_uneven_width(evidence, spacing, length):
         return False
     if len(choice.members) < 2 or evidence.gaps == choice.evidence.gaps:
         return True
