@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from rollstave.reading.beside.own_letters import own_letters
 from rollstave.reading.beside.triplets import triplet_figures
 from rollstave.reading.page import frames, fronts, mail, markup, quoted
+from rollstave.reading.page.letter_heads import letter_heads
 from rollstave.reading.page.spaced import spaced_lines
 from rollstave.reading.page.string_names import names_of_strings
 from rollstave.reading.rows import bars, fills, gathering, joining, labels, mending
@@ -129,6 +130,12 @@ HABITS: tuple[Habit, ...] = (
         at=At.LINES,
         recognises="Every line has as many empty lines behind it.",
         rule=spaced_lines,
+    ),
+    Habit(
+        name="headings of one letter",
+        at=At.LINES,
+        recognises="A head has a line T: and beside it M: with a time or K: with a key.",
+        rule=letter_heads,
     ),
     Habit(
         name="strings in other tongues",
