@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import io
 from fractions import Fraction
+from pathlib import Path
 
 import mido
 import pytest
+from click.testing import CliRunner
 from lxml import etree
 from msgspec.structs import replace
 
 import rollstave
+from rollstave.cli.main import main
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.instruments.tunings import named_form, parse_tuning
 from rollstave.notating.values import written
@@ -113,6 +116,42 @@ def test_a_legend_may_say_that_a_star_is_a_muted_note() -> None:
     again = typed_again(tune)
     assert frets(again) == frets(tune.score)
     assert [n.muted for e in again.measures[0].events for n in e.notes] == [True] + [False] * 3
+
+
+LEGENDS = (
+    rows("-7*--0---0---0---", "* = muted") + "\n" + rows("-5*--0---0---0---"),
+    rows("-5*--0---0---0---") + "\n" + rows("-0---0---0---0---", "* = muted"),
+    rows("-5*--0---0---0---").replace("Title: Tide", "Title: * = muted"),
+    rows("-5*--0---0---0---")
+    + "\nPart 2: * = muted\n"
+    + rows("-7*--0---0---0---").split("\n\n")[1],
+)
+
+
+@pytest.mark.parametrize("text", LEGENDS, ids=("before", "after", "title", "part"))
+def test_a_tune_keeps_what_only_a_legend_elsewhere_says(text: str) -> None:
+    """A legend holds for the file; it may stand in another tune, or in no line of words."""
+    tunes = rollstave.read(text)
+    assert any(n.muted for t in tunes for m in t.score.measures for e in m.events for n in e.notes)
+    for tune in tunes:
+        (other,) = rollstave.read(rollstave.write(tune, "musicxml")[0])
+        assert frets(typed_again(tune)) == frets(other.score) == frets(tune.score)
+        assert None not in [fret for _, fret in frets(tune.score)]
+
+
+def test_a_tune_takes_no_legend_that_it_does_not_need() -> None:
+    """Common signs say a slide, and an x a note that has no fret."""
+    last = rows("-x---0^2-0---0---")
+    tunes = rollstave.read(rows("-7*--0^2-0---0---", "* = muted, ^ = slide") + "\n" + last)
+    assert [tune.score.notes for tune in tunes] == [("* = muted, ^ = slide",), ()]
+
+
+def test_a_file_with_a_legend_for_two_tunes_is_tidied(tmp_path: Path) -> None:
+    file = tmp_path / "tide.txt"
+    file.write_text(LEGENDS[0].replace("Title: Tide", "Title: Gate", 1), "utf-8")
+    before = [frets(tune.score) for tune in rollstave.read(file.read_bytes())]
+    assert CliRunner().invoke(main, ["tidy", str(file)]).exit_code == 0
+    assert [frets(tune.score) for tune in rollstave.read(file.read_bytes())] == before
 
 
 def test_two_grace_notes_at_once_on_one_string_are_one() -> None:

@@ -93,8 +93,10 @@ def _exercise(score: Score, change: Change, roll: Roll) -> Exercise | None:
         made = exercise(score, measures)
     except NoSuchFret:
         return None
+    short = score.setup.instrument.short_string
+    told = fingers_in(change.start, change.end, short.string if short else None)
     return Exercise(
         name=change.name,
         score=made,
-        why=f"{capital(times(change.count))}. {fingers_in(change.start, change.end)}",
+        why=f"{capital(times(change.count))}. {told}",
     )

@@ -32,21 +32,28 @@ class Hold(Struct, frozen=True):
     cost: float
 
 
-def fingers_in(first: NamedShape, second: NamedShape) -> str:
+def fingers_in(first: NamedShape, second: NamedShape, short: int | None = None) -> str:
     """What stays and what moves from one shape to another, in words; also which finger is another
-    than the one that is suggested for a shape by itself."""
-    holds = held_together(first.frets, second.frets)
+    than the one that is suggested for a shape by itself. ``short`` is the number of a short
+    string, which the thumb stops: what the fingers do comes first, then the thumb."""
+    told = [_fingers(first, second, short), _thumb(first.frets, second.frets, short)]
+    said = " ".join(words for words in told if words)
+    return said or "Both are open: nothing to do for the left hand."
+
+
+def _fingers(first: NamedShape, second: NamedShape, short: int | None) -> str:
+    holds = held_together(first.frets, second.frets, short)
     start, end = (
         _by_finger(shape.frets, fingers)
         for shape, fingers in zip((first, second), holds, strict=True)
     )
     if not start and not end:
-        return "Both are open: nothing to do for the left hand."
+        return ""
     if not start:
         return f"{_all_down(end)}."
     if not end:
         return "All fingers lift: the chord is open."
-    told = [*_otherwise(first, holds[0]), *_otherwise(second, holds[1])]
+    told = [*_otherwise(first, holds[0], short), *_otherwise(second, holds[1], short)]
     if shift := _whole_hand(start, end):
         way = "up" if shift > 0 else "down"
         frets = f"{abs(shift)} fret{'s' * (abs(shift) > 1)}"
@@ -57,22 +64,22 @@ def fingers_in(first: NamedShape, second: NamedShape) -> str:
 
 
 def held_together(
-    first: Frets, second: Frets
+    first: Frets, second: Frets, short: int | None = None
 ) -> tuple[tuple[int | None, ...], tuple[int | None, ...]]:
     """The fingers of two shapes, string 1 first, so that most that can stay stays."""
     best = min(
-        product(_holds(first), _holds(second)),
+        product(_holds(first, short), _holds(second, short)),
         key=lambda pair: pair[0].cost + pair[1].cost + _between(first, second, *pair),
     )
     return best[0].fingers, best[1].fingers
 
 
-def _holds(frets: Frets) -> list[Hold]:
+def _holds(frets: Frets, short: int | None) -> list[Hold]:
     """All ways to hold a shape: fingers go up with the frets, on one fret from low strings to high
     ones. The suggested way is the first."""
-    suggested = suggest_fingers(frets).fingers
+    suggested = suggest_fingers(frets, short).fingers
     found = [Hold(fingers=suggested, cost=0.0)]
-    stopped = sorted((fret, -n) for n, fret in enumerate(frets) if fret)
+    stopped = sorted((fret, -n) for n, fret in enumerate(frets) if fret and n + 1 != short)
     usual = _spread(stopped, [suggested[-n] or 0 for _, n in stopped])
     for taken in combinations(_FINGERS, len(stopped)):
         fingers: list[int | None] = [None] * len(frets)
@@ -111,13 +118,31 @@ def _by_finger(frets: Frets, fingers: Sequence[int | None]) -> Fingers:
     return {finger: tuple(places) for finger, places in sorted(found.items())}
 
 
-def _otherwise(shape: NamedShape, fingers: Sequence[int | None]) -> Iterator[str]:
+def _otherwise(
+    shape: NamedShape, fingers: Sequence[int | None], short: int | None
+) -> Iterator[str]:
     """Which fingers are others than those that are suggested for a shape by itself."""
-    usual = suggest_fingers(shape.frets).fingers
+    usual = suggest_fingers(shape.frets, short).fingers
     other = [a if a != b else None for a, b in zip(fingers, usual, strict=True)]
     told = [f"finger {f} on {_on(p)}" for f, p in _by_finger(shape.frets, other).items()]
     if told:
         yield f"here {called(shape)} has {listed(told)}"
+
+
+def _thumb(first: Frets, second: Frets, short: int | None) -> str:
+    """What the left thumb does on the short string, if it stops that in one of the shapes."""
+    if short is None or len(first) < short or len(second) < short:
+        return ""
+    before, after = first[short - 1] or 0, second[short - 1] or 0
+    if not before and not after:
+        return ""
+    if before == after:
+        return f"The left thumb stays on {place(short, after)}."
+    if not after:
+        return f"The left thumb lifts from string {short}."
+    if not before:
+        return f"The left thumb comes down on {place(short, after)}."
+    return f"The left thumb slides on string {short} from fret {before} to {after}."
 
 
 def _whole_hand(start: Fingers, end: Fingers) -> int:

@@ -148,6 +148,22 @@ def test_changes_in_words(
     assert fingers_in(NamedShape("A", first), NamedShape("B", second)).startswith(said)
 
 
+@pytest.mark.parametrize(
+    ("first", "second", "said"),
+    [
+        (0, 0, "Both are open: nothing to do for the left hand."),
+        (0, 7, "The left thumb comes down on string 5, fret 7."),
+        (7, 9, "The left thumb slides on string 5 from fret 7 to 9."),
+        (7, 7, "The left thumb stays on string 5, fret 7."),
+        (7, 0, "The left thumb lifts from string 5."),
+    ],
+)
+def test_the_thumb_stops_the_short_string(first: int, second: int, said: str) -> None:
+    """Common practice, no source: no finger reaches over the neck to it."""
+    start, end = (NamedShape("A", (0, 0, 0, 0, fret)) for fret in (first, second))
+    assert fingers_in(start, end, 5) == said
+
+
 # What is left out, and what comes again -----------------------------------------------------------
 
 

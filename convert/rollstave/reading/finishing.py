@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 
 from msgspec.structs import replace
 
-from rollstave.grid.typed import FreeText, GridTune, Heading
-from rollstave.problems import Place
+from rollstave.grid.typed import FreeText, GridMeasure, GridTune, Heading, LegendSign
+from rollstave.problems import Place, ProblemList
+from rollstave.reading.cells.signs import read_legend
+from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.joining import close_endings
 from rollstave.reading.state import At, ReadingState, TuneSoFar
 from rollstave.reading.words.charts import with_charts
 from rollstave.reading.words.directions import apply
 from rollstave.reading.words.playing_order import play_parts, with_repeats
 from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.signs import BY_NAME, says, techniques_of
 
 
 def finished(state: ReadingState, tune: TuneSoFar) -> GridTune:
@@ -36,14 +40,47 @@ def finished(state: ReadingState, tune: TuneSoFar) -> GridTune:
     measures = with_charts(measures, tune.notes, state.problems)
     if state.own_peg is not None and not tune.has_heading("fifth string"):
         tune.headings.append(Heading("fifth string", "counted from its own peg", state.own_peg))
+    signs, legend = _legend(state.signs.own, notes, measures)
     return GridTune(
         headings=tuple(tune.headings),
         measures=close_endings(measures),
-        notes=tuple(notes),
+        notes=(*(FreeText(text, Place(tune.first_line, 1), 0) for text in legend), *notes),
         labels=tune.labels,
         strings=state.instrument.strings,
         first_line=tune.first_line,
-        signs=state.signs.own,
+        signs=signs,
+    )
+
+
+def _legend(
+    own: Sequence[LegendSign], notes: Sequence[FreeText], measures: Sequence[GridMeasure]
+) -> tuple[tuple[LegendSign, ...], list[str]]:
+    """The signs of a tune, and the lines of a legend that it lacks.
+
+    A legend holds for a file, and a tune is written alone: what nothing but a sign of the file's
+    legend says of a note is lost where the legend is in another tune, a heading or a name of a
+    part. Such a tune has a plain line of its own, as ``* = muted``.
+    """
+    signs, lines = list(own), []
+    for number, sign in enumerate(own):
+        if any(says(note.text, sign) for note in notes) or not _needs(measures, sign):
+            continue
+        text = f"{sign.sign} = {sign.means}"
+        found = read_legend([Line(1, text, text)], ProblemList()).own
+        if any((said.sign, said.means) == (sign.sign, sign.means) for said in found):
+            signs[number] = replace(sign, line=text)
+            lines.append(text)
+    return tuple(signs), lines
+
+
+def _needs(measures: Sequence[GridMeasure], sign: LegendSign) -> bool:
+    """True if a tune has notes with a technique that no common sign says of a note with a fret."""
+    row = BY_NAME[sign.means]
+    if row.what != "mark" or row.signs or row.around:
+        return False
+    strokes = (stroke for m in measures for column in m.columns for stroke in column.strokes)
+    return any(
+        (stroke.fret or not row.instead) and row in techniques_of(stroke) for stroke in strokes
     )
 
 

@@ -46,6 +46,8 @@ MAY_DIFFER: dict[type[Struct], dict[str, str]] = {
 AS_SEEN: dict[tuple[type[Struct], str], Callable[[Any], object]] = {
     # Lines of words change their order when those between measures come to stand elsewhere.
     (Score, "notes"): lambda score: tuple(sorted(score.notes)),
+    # What a sign means, not which of several lines of a file says so.
+    (Score, "signs"): lambda score: tuple((sign.sign, sign.means) for sign in score.signs),
     # A bar at the left is the one at the right of the measure before, but where it opens a repeat.
     (Measure, "left"): lambda measure: measure.left is Bar.REPEAT_START,
     # Where no bar was drawn between two measures, clean typing draws a plain one.

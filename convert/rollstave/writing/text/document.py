@@ -20,7 +20,7 @@ from rollstave.reading.words.section_names import read_section
 from rollstave.reading.words.title_line import split_title
 from rollstave.reading.words.titles import LONGEST_LINE
 from rollstave.score.records import Measure, Score
-from rollstave.vocabulary.signs import Signs, says, signs_of
+from rollstave.vocabulary.signs import COMMON, Signs, says, signs_of
 from rollstave.writing.headings import typed_changes, typed_headings
 from rollstave.writing.text.counting import counts_in, sums_in, values_in
 from rollstave.writing.text.exercises import exercise_lines
@@ -98,7 +98,10 @@ def as_text(blocks: Sequence[Sequence[str]]) -> bytes:
 
 def _signs(score: Score) -> Signs:
     """The signs as the tune's own legend, which is written again, will have them read."""
-    return signs_of(sign for sign in score.signs if any(says(line, sign) for line in score.notes))
+    if not score.signs:
+        return COMMON
+    lines = (*score.notes, *(words for _, words in typed_headings(score)))
+    return signs_of(sign for sign in score.signs if any(says(line, sign) for line in lines))
 
 
 # Headings -----------------------------------------------------------------------------------
