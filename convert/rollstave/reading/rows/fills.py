@@ -30,7 +30,7 @@ _LETTER_O = rare(
     r"[oO](?!(?<=[hpHP][oO])\d)(?=[-\ddghpsuvDGHPSUV^<>=~*|/\\()]|$)"
 )
 _AFTER_BAR = rare(
-    r"(?<=[|!l\]+:])[oO](?=[-\ddghpsuvDGHPSUV^/\\])|(?<=^[A-Ga-g])[oO](?=[-hp])|^[oO](?=[-\d])"
+    r"(?<=[|!l\]+:])[oO](?=[-\ddghpsuvDGHPSUV^/\\])|(?<=^[A-Ga-g])[oO](?=[-hp])|(?<!\S)[oO](?=[-\d])"
     r"|(?<=^[A-Ga-g]: )[oO](?=[-\d])"
 )
 _ZERO = rare(r"(?<!\d)0")
