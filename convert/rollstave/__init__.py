@@ -80,12 +80,12 @@ if TYPE_CHECKING:
     )
     from rollstave.instruments.instrument import Instrument, ShortString, Tuning
     from rollstave.instruments.setup import NoSuchFret, Setup
-    from rollstave.instruments.tunings import parse_tuning
-    from rollstave.pitch import Key, Pitch, parse_key, spell
+    from rollstave.pitch import Key, Pitch, spell
     from rollstave.problems import Place, Problem, Severity, TabError
     from rollstave.rhythm.meter import Meter
     from rollstave.rhythm.timed import Source
     from rollstave.score.finding import Finding, How
+    from rollstave.score.parsing import parse_key, parse_tuning
     from rollstave.score.records import (
         Change,
         ChordName,
@@ -136,12 +136,12 @@ _NAMES = {
     "Heading LegendSign LineKind Link SlideEdge Stroke",
     "rollstave.instruments.instrument": "Instrument ShortString Tuning",
     "rollstave.instruments.setup": "NoSuchFret Setup",
-    "rollstave.instruments.tunings": "parse_tuning",
-    "rollstave.pitch": "Key Pitch parse_key spell",
+    "rollstave.pitch": "Key Pitch spell",
     "rollstave.problems": "Place Problem Severity TabError",
     "rollstave.rhythm.meter": "Meter",
     "rollstave.rhythm.timed": "Source",
     "rollstave.score.finding": "Finding How",
+    "rollstave.score.parsing": "parse_key parse_tuning",
     "rollstave.score.records": "Change ChordName Event Finger GraceNote Measure Note "
     "OtherVersion Rhythm Score",
     "rollstave.score.reworked": "Reworked",

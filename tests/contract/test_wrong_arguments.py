@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+import re
 from pathlib import Path
 from typing import Any
 
@@ -73,7 +74,7 @@ def test_arguments_that_a_format_does_not_take(tune: rollstave.Tune) -> None:
         (lambda: rollstave.write(tune, "text", widht=100), "no option 'widht'; it has width"),
         (lambda: rollstave.write(tune, "svg", width=100), "no option 'width'; it has none"),
         (lambda: rollstave.write(tune, "svg", wrong), "SheetOptions, not a dict"),
-        (lambda: rollstave.write((tune,), "svg"), "not a tuple"),  # type: ignore[arg-type]
+        (lambda: rollstave.write((tune,), "svg"), "not a tuple"),
         (lambda: rollstave.write(tune, "text", width="wide"), "is a number, such as 80"),
     ):
         with pytest.raises(rollstave.TabError, match=said) as caught:
@@ -132,7 +133,7 @@ def test_functions_that_want_something_else_say_what(tune: rollstave.Tune) -> No
         (lambda: rollstave.movable_shapes(["G"], score), "a setup, .* not a Score"),
         (lambda: rollstave.chord_named(wrong), "the name of a chord is a str, not a Tune"),
         (lambda: rollstave.beside(tune, score), "what rework made of it, not a Score"),
-        (lambda: rollstave.beside(None, score), "a tune or its score, not a NoneType"),  # type: ignore[arg-type]
+        (lambda: rollstave.beside(None, score), "a tune or its score, not a NoneType"),
     ):
         with pytest.raises(rollstave.TabError, match=said) as caught:
             call()
@@ -141,7 +142,7 @@ def test_functions_that_want_something_else_say_what(tune: rollstave.Tune) -> No
 
 def test_only_a_score_can_be_settled(tune: rollstave.Tune) -> None:
     with pytest.raises(rollstave.TabError, match="a score, such as that of a tune"):
-        rollstave.settled(tune)  # type: ignore[arg-type]
+        rollstave.settled(tune)
 
 
 def test_help_says_something_of_all_that_is_public() -> None:
@@ -157,3 +158,23 @@ def test_help_says_something_of_all_that_is_public() -> None:
                 doc = inspect.getdoc(getattr(thing, member))
                 silent += [] if doc else [f"{name}.{member}"]
     assert silent == []
+
+
+@pytest.mark.parametrize(
+    ("text", "instrument", "said"),
+    [
+        ("gDGBD", "banjo", "such as those of known_instruments(), not a str"),
+        (3, rollstave.known_instruments()[0], "a tuning is read from a str, not a int"),
+        (None, None, "a tuning is read from a str, not a NoneType"),
+    ],
+)
+def test_a_tuning_is_read_from_a_text(text: Any, instrument: Any, said: str) -> None:
+    with pytest.raises(rollstave.TabError, match=re.escape(said)) as caught:
+        rollstave.parse_tuning(text, instrument)
+    assert isinstance(caught.value, TypeError)
+
+
+def test_a_key_is_read_from_a_text() -> None:
+    nothing: Any = None
+    with pytest.raises(rollstave.TabError, match="a key is read from a str, not a NoneType"):
+        rollstave.parse_key(nothing)

@@ -129,3 +129,26 @@ def test_a_quarter_tone_is_said_and_three_flats_are_read(
     assert tune.score.measures[0].events[0].notes[0].pitch.midi == midi
     told = [p.message for p in tune.problems if "quarter tone" in p.message]
     assert [words.startswith("measure 1: ") for words in told] == [True] * between
+
+
+FRAMED = (
+    "<harmony><root><root-step>C</root-step></root><kind>major</kind><frame>"
+    "<frame-strings>5</frame-strings><frame-frets>4</frame-frets>"
+    "<frame-note><string>1</string><fret>2</fret></frame-note></frame></harmony>"
+)
+
+
+def test_a_shape_that_another_program_drew_is_said_to_be_found_again() -> None:
+    """``frame`` of MusicXML 4.0. Our own shapes are found from the music, and come back so."""
+    (tune,) = rollstave.read(score(FRAMED + G4 * 4, FRAMED + G4 * 4))
+    assert said(tune, "left-out") == [
+        "a score does not hold these, left out: frame (the shapes of a sheet are those that the "
+        "tune holds) (2, measures 1, 2)"
+    ]
+    rows = ("--2-----2-----2-", "1-----1-----1---", "0---0-----0---0-", "----------------")
+    own = "\n".join(["Time: 4/4", "C", *(f"|{row}|" for row in (*rows, "-" * 16))])
+    (typed,) = rollstave.read(own)
+    (data,) = rollstave.write(typed, "musicxml")
+    assert b"<frame>" in data
+    (back,) = rollstave.read(data)
+    assert not said(back, "left-out")

@@ -88,3 +88,50 @@ def test_a_remark_behind_letters(remark: str, gap: str) -> None:
     score = _score(below=f" T I M T M I T M  P       br       T I M T M I T M{gap}{remark}")
     assert score.notes == (remark,)
     assert score.measures[1].events[1].brush
+
+
+@pytest.mark.parametrize("sign", ["H", "h", "S"])
+def test_a_slur_among_the_letters(sign: str) -> None:
+    rows = ("|------0-|", "|--------|", "|0-2-----|", "|--------|", "|----0---|")
+    tune_text = HEAD + "\n".join([*rows, f" T {sign} T M"]) + "\n"
+    (tune,) = rollstave.read(tune_text)
+    notes = [n for e in tune.score.measures[0].events for n in e.notes]
+    link = rollstave.Link.SLIDE if sign == "S" else rollstave.Link.HAMMER_ON
+    assert [n.link for n in notes] == [None, link, None, None]
+    assert "".join(n.finger.value for n in notes if n.finger) == "TTM"
+
+
+def test_a_slur_that_nothing_comes_before() -> None:
+    rows = ("|------0-|", "|--------|", "|--2-----|", "|0-------|", "|----0---|")
+    (tune,) = rollstave.read(HEAD + "\n".join([*rows, " T H T M"]) + "\n")
+    (stray,) = [p for p in tune.problems if p.code == "stray"]
+    assert (stray.place.line, stray.place.column) == (10, 4)
+    assert all(n.link is None for e in tune.score.measures[0].events for n in e.notes)
+
+
+@pytest.mark.parametrize("label", ["Hand ", "hand:", "Roll ", "RH   ", "Fingers "])
+def test_a_label_of_the_hand(label: str) -> None:
+    width = len(label)
+    rows = [name.ljust(width) + "|" + row + "|" for name, row in zip("DBGDg", ROLL, strict=True)]
+    (tune,) = rollstave.read(HEAD + "\n".join([*rows, label + " T I M T M I T M"]) + "\n")
+    assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]
+    notes = [n for e in tune.score.measures[0].events for n in e.notes]
+    assert "".join(n.finger.value for n in notes) == "TIMTMITM"
+    assert not any(n.inferred_finger for n in notes)
+
+
+@pytest.mark.parametrize("lead", ["", " ", "   "])
+def test_letters_that_run_past_the_bars(lead: str) -> None:
+    below = lead + " ".join("TIMTMITM" * 2 + "TM" + "TIMTMITM")
+    rows = (
+        "|" + "|".join([roll, roll, pinch, roll]) + "|"
+        for roll, pinch in zip(
+            ("---0---0", "-0---0--", "0---0---", "--------", "--0---0-"),
+            ("----0---", "--------", "0-------", "--------", "--------"),
+            strict=True,
+        )
+    )
+    (tune,) = rollstave.read(HEAD + "\n".join([*rows, below]) + "\n")
+    assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]
+    found = [[n.finger.value for e in m.events for n in e.notes] for m in tune.score.measures]
+    assert ["".join(f) for f in found] == ["TIMTMITM", "TIMTMITM", "TM", "TIMTMITM"]

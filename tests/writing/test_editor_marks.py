@@ -19,12 +19,13 @@ from msgspec.structs import replace
 import rollstave
 from rollstave.deciding.shape_row import shape_changes, shape_measures, shape_row
 from rollstave.deciding.shapes import suggest_fingers
+from rollstave.notating.notation import notate
 from rollstave.score.records import Event
 from rollstave.writing.options import SheetOptions, View
 from tests import tunes
 from tests.writing import everything
 from tests.writing.test_sheet_geometry import SVG, Box, box_of, lines_of, offset, systems
-from tests.writing.test_spacing import drawn, glyph_boxes, groups, kind, numbers, reach
+from tests.writing.test_spacing import drawn, glyph_boxes, groups, kind, measures_of, numbers, reach
 
 CASES = [p.stem for p in (*tunes.SAMPLES, *tunes.STRESS)]
 SPACE = 315.0
@@ -76,9 +77,30 @@ def test_letters_of_links_on_two_strings_at_once_stand_each_over_its_own() -> No
         (a, b)
         for a in found
         for b in found
-        if abs(a.left - b.left) < 20 and 300 < b.top - a.top < 330
+        if abs(a.left - b.left) < 60 and 300 < b.top - a.top < 330
     ]
     assert len(pairs) == 4
+
+
+@pytest.mark.parametrize("case", ["left-hand", "graces", "nettle-hill"])
+def test_arcs_rise_from_the_line_of_their_string(case: str) -> None:
+    """An arc that lay on the line would be taken for a thicker line: under its middle is a quarter
+    of the space between two lines, and it bends by its own thickness at least."""
+    seen = 0
+    for system in systems(drawn(case)):
+        heights = sorted(lines_of(system))
+        for name in ("arc", "tie"):
+            for path in of(system, name):
+                points = numbers(path.get("d"))
+                y = points[1] + offset(path)[1]
+                line = min(h for h in heights if h > y)
+                inner = points[9] + offset(path)[1]
+                low = y + 0.75 * (inner - y)  # the lower edge of its middle
+                if points[6] - points[0] > 130:
+                    seen += 1
+                    assert line - low > SPACE / 4
+                    assert y - low > 27
+    assert seen > 2
 
 
 # Bends --------------------------------------------------------------------------------------
@@ -128,7 +150,17 @@ def test_every_bend_is_an_arrow_over_the_stems_with_its_size_over_it(
         for n in (numbers(p.get("d")) for p in s.iterfind(f"{SVG}path"))
     ]
     points = [(numbers(p.get("d"))[0], numbers(p.get("d"))[1]) for p in tips]
-    assert all(y < min(stems) - 40 for _, y in points)
+    beams = _beams_over_tab(system, top)
+    assert beams
+    shafts = [p for p in of(layer, "bend") if p.get("fill") == "none"]
+    assert len({numbers(p.get("d"))[4] for p in shafts}) == len(shafts) == 17  # none in another
+    for x, y in points:
+        # Over all stems, or under the beam that is in its way: it runs through none.
+        over = [box for box in beams if box.left - 38 < x < box.right + 38]
+        if over:
+            assert max(box.bottom for box in over) + 15 < y < top - 130
+        else:
+            assert y < min(stems) - 40
     sizes = of(layer, "bend", "text")
     assert {t.text for t in sizes} == {"½", "full", "1½"}
     # No size is a lone figure that reads as a fret, and none stands on the lines or a digit.
@@ -137,6 +169,37 @@ def test_every_bend_is_an_arrow_over_the_stems_with_its_size_over_it(
         assert box.bottom < top
         x = float(size.get("x", "0"))
         assert min(abs(x - px) for px, _ in points) <= 210
+
+
+def _beams_over_tab(system: etree._Element, top: float) -> list[Box]:
+    found = []
+    for group in groups(system, "beam"):
+        if groups(group, "tabDurSym"):
+            for polygon in group.iterfind(f"{SVG}polygon"):
+                points = numbers(polygon.get("points"))
+                xs, ys = points[::2], points[1::2]
+                found.append(Box("", "beam", min(xs), min(ys), max(xs), max(ys)))
+    return [box for box in found if box.bottom < top]
+
+
+def test_the_letter_of_a_tap_stands_over_its_stem() -> None:
+    root = drawn("bends-and-ghosts")[0]
+    seen = 0
+    for system in systems((root,)):
+        for letter in of(system, "link", "text"):
+            if letter.text != "t":
+                continue
+            seen += 1
+            x, y = float(letter.get("x", "0")), float(letter.get("y", "0"))
+            stems = [
+                n
+                for g in groups(system, "tabDurSym")
+                for s in groups(g, "stem")
+                for n in (numbers(p.get("d")) for p in s.iterfind(f"{SVG}path"))
+            ]
+            (own,) = [n for n in stems if abs(n[0] - x) < 40]
+            assert y < min(own[1], own[3]) - 20
+    assert seen == 1
 
 
 @pytest.mark.parametrize("view", [View.BOTH, View.STAFF])
@@ -169,6 +232,21 @@ def test_slurs_of_grace_notes_run_under_accidentals() -> None:
                 for x, y in _curve(path):
                     assert not [s for s in signs if s.left < x < s.right and s.top < y < s.bottom]
     assert seen > 3
+
+
+def test_flags_of_grace_notes_keep_clear_of_accidentals() -> None:
+    seen = 0
+    for root in drawn("graces"):
+        for system in systems((root,)):
+            signs = glyph_boxes(root, system, "accid")
+            for path in of(system, "grace"):
+                if "c12 70" not in (path.get("d") or ""):
+                    continue  # a stem or a beam
+                seen += 1
+                x, y = numbers(path.get("d"))[:2]
+                flag = Box("", "flag", x, y, x + 112, y + 300)  # its outline, and ten units of air
+                assert not [s for s in signs if _overlap(s, flag)]
+    assert seen > 8
 
 
 def test_small_heads_stand_over_their_digits_with_room_for_what_leads_on() -> None:
@@ -276,6 +354,73 @@ def test_the_heading_of_the_first_strain_stands_over_it() -> None:
     assert not list(groups(root, "notes"))
 
 
+def bar_lines(system: etree._Element) -> list[float]:
+    found = (numbers(p.get("d"))[0] for g in groups(system, "barLine") for p in g if p.get("d"))
+    return sorted(found)
+
+
+@pytest.mark.parametrize("look", ["sheet", "staff", "tab"])
+@pytest.mark.parametrize("case", ["verses", "nettle-hill"])
+def test_syllables_of_all_verses_stand_on_the_axis_of_their_note(case: str, look: str) -> None:
+    """Words are centred under their notes (Gould, Behind Bars, 2011, from memory), those of all
+    verses on one axis, and no word or hyphen lies on a bar line."""
+    prefix, near = ("t", 60) if look == "tab" else ("n", 30)
+    score = tunes.case(case)
+    seen = 0
+    for system in systems(drawn(case, look)):
+        middles: dict[tuple[int, int], float] = {}
+        for group in groups(system, "note"):
+            at = re.search(rf"-{prefix}(\d+)-(\d+)-0-\d$", group.get("id") or "")
+            if at is None:
+                continue
+            head = next(group.iter(f"{SVG}use"), None)
+            digit = group.find(f"{SVG}text")
+            if prefix == "n" and head is not None:
+                wide = 314 * 0.72 / 2  # half of a head: SMuFL 1.4, noteheadBlack of the font
+                middles[int(at[1]), int(at[2])] = numbers(head.get("transform"))[0] + wide
+            elif digit is not None:
+                middles[int(at[1]), int(at[2])] = float(digit.get("x", "0"))
+        sung = [
+            middles[m, e]
+            for m in measures_of(system)
+            for e, event in enumerate(score.measures[m].events)
+            if event.sung
+        ]
+        for word in of(system, "lyric", "text"):
+            seen += 1
+            box, by = box_of(word), offset(word)[0]
+            left, right = box.left - by, box.right - by
+            assert min(abs((left + right) / 2 - x) for x in sung) < near, word.text
+            assert not [b for b in bar_lines(system) if left - 15 < b < right + 15]
+        for hyphen in of(system, "hyphen", "rect"):
+            x = float(hyphen.get("x", "0"))
+            assert not [b for b in bar_lines(system) if x - 10 < b < x + 88]
+    assert seen > 20
+
+
+def test_numbers_of_verses_stand_under_each_other() -> None:
+    first = next(systems(drawn("verses")))
+    found = of(first, "verse", "text")
+    assert [t.text for t in found] == ["1.", "2.", "3."]
+    assert len({t.get("x") for t in found}) == 1
+
+
+@pytest.mark.parametrize("look", ["sheet", "staff", "tab"])
+def test_the_tempo_is_said_once(look: str) -> None:
+    """The metronome mark follows the tempo in words on one line (Gould, Behind Bars, 2011, from
+    memory); a tune without words has it in its head."""
+    root = drawn("verses", look)[0]
+    first = next(systems((root,)))
+    marks = [t for t in root.iter(f"{SVG}text") if (t.text or "").endswith("= 76")]
+    assert len(marks) == 1
+    (words,) = of(first, "pace", "text")
+    assert marks[0].get("y") == words.get("y")
+    assert box_of(words).right < box_of(marks[0]).left
+    other = drawn("quince-orchard-waltz", look)[0]
+    (block,) = groups(other, "title-block")
+    assert [t.text for t in block.iter(f"{SVG}text") if (t.text or "").startswith("= ")]
+
+
 # Brushes ------------------------------------------------------------------------------------
 
 BRUSHED = """Title: Whitewash
@@ -308,6 +453,25 @@ def test_no_brush_is_drawn_that_nobody_asked_for(
     root = etree.fromstring(rollstave.write(tune, "svg")[0])
     drawn_ = {kind(p) for p in root.iter(f"{SVG}path")}
     assert ("brush" in drawn_) == any(brushed)
+
+
+# Muted notes --------------------------------------------------------------------------------
+
+
+def test_crosses_a_third_apart_do_not_touch() -> None:
+    # A third is one space of the staff, 180 units; thickness of the stroke included.
+    seen = 0
+    for root in drawn("bends-and-ghosts"):
+        (outline,) = [g for g in root.iter(f"{SVG}g") if (g.get("id") or "").endswith("E0A9")]
+        for use in root.iter(f"{SVG}use"):
+            if use.get("{http://www.w3.org/1999/xlink}href") != f"#{outline.get('id')}":
+                continue
+            seen += 1
+            _, _, wide, tall = numbers(use.get("transform"))
+            thick = float(use.get("stroke-width", "0"))
+            assert tall * (250 + thick) < 170  # SMuFL 1.4, noteheadXBlack: one space tall
+            assert 140 < tall * 250 < wide * 290
+    assert seen >= 9
 
 
 # Shapes -------------------------------------------------------------------------------------
@@ -393,6 +557,29 @@ def test_no_shape_is_drawn_that_is_not_the_chord_or_contradicts_what_is_struck()
     (tune,) = rollstave.read(FALSE)
     assert [s.name for s in shape_row(tune.score)] == ["G"]
     assert [c.shape.name for c in shape_changes(tune.score)] == ["G"]
+
+
+BRUSHED_LOWER = """Title: Whitewash Corner
+Tuning: gDGBD
+Time: 2/4
+
+  D7
+D|-----10---|
+B|-----10---|
+G|-----11---|
+D|-0---{}----|
+g|----------|
+"""
+
+
+@pytest.mark.parametrize(("fret", "shown"), [("9", False), ("-", True)])
+def test_no_shape_is_drawn_with_a_string_open_that_is_struck_below_its_fingers(
+    fret: str, shown: bool
+) -> None:
+    # B on the fourth string at 9 is no tone of D7 (D F sharp A C), and no finger of a hand that
+    # lies at 10 to 11 has it too: what is held is no D7.
+    (tune,) = rollstave.read(BRUSHED_LOWER.format(fret))
+    assert [s.frets[:3] for s in shape_row(tune.score)] == [(10, 10, 11)] * shown
 
 
 LOW_AND_HIGH = """Title: Up and Down
@@ -498,3 +685,46 @@ def test_no_page_is_pulled_apart_to_fill_it(case: str) -> None:
         found = [reach(system) for system in systems((root,))]
         for (start, end, _), (next_start, _, _) in pairwise(found):
             assert next_start - end < 1.25 * (end - start)
+
+
+def test_a_page_before_a_shorter_one_is_not_stretched_to_its_foot() -> None:
+    """Systems of the waltz stand on both of its pages as near as they do in a tune of one page:
+    less than three times as far apart as staff and tab."""
+    roots = drawn("quince-orchard-waltz")
+    counts = [len(list(systems((root,)))) for root in roots]
+    assert counts == [4, 2]
+    for root in roots:
+        found = [reach(system) for system in systems((root,))]
+        for (_, end, upper), (start, _, lower) in pairwise(found):
+            assert start - end < 2.9 * max(upper, lower)
+
+
+@pytest.mark.parametrize("case", ["slides", "left-hand"])
+def test_a_short_note_that_leads_on_is_no_wider_than_a_longer_one(case: str) -> None:
+    """Between the digits of a link of a sixteenth is no more room than between eighths that stand
+    in the same system (Gould, Behind Bars, 2011, from memory: longer notes have more room)."""
+    notated = notate(tunes.case(case))
+    seen = 0
+    for system in systems(drawn(case)):
+        places = {
+            name[1]: float(found[0].get("x", "0"))
+            for g in groups(system, "note")
+            if (name := re.search(r"-t(\d+-\d+)-0-\d$", g.get("id") or ""))
+            and (found := g.findall(f"{SVG}text"))
+        }
+        short: list[float] = []
+        long: list[float] = []
+        for index in measures_of(system):
+            played = [s for s in notated[index].symbols if s.heads]
+            for one, after in pairwise(played):
+                a, b = (places.get(f"{index}-{s.event_index}") for s in (one, after))
+                if a is None or b is None or any(h.accidental is not None for h in after.heads):
+                    continue
+                if one.value == "16th" and after.heads[0].note.link is not None:
+                    short.append(b - a)
+                elif one.value == "eighth" and not one.dots:
+                    long.append(b - a)
+        if short and long:
+            seen += len(short)
+            assert max(short) < 1.02 * min(long)
+    assert seen > 5

@@ -26,14 +26,18 @@ Struck = Mapping[int, frozenset[int]]
 class Span(Struct, frozen=True):
     """A chord name from its onset up to the next name or the bar line, in the measure of index
     ``measure``. ``frets`` is what is plainly held, None where that is no shape; ``struck`` are the
-    frets of chord tones on each string, ``notes`` every string and fret on the long strings, the
-    melody's too."""
+    frets of chord tones on each string, ``strokes`` every string and fret on the long strings, the
+    melody's too, those that are struck at once together."""
 
     measure: int
     chord: ChordName
     frets: Frets | None
     struck: Struck
-    notes: tuple[tuple[int, int], ...]
+    strokes: tuple[tuple[tuple[int, int], ...], ...]
+
+    @property
+    def notes(self) -> tuple[tuple[int, int], ...]:
+        return tuple(note for stroke in self.strokes for note in stroke)
 
 
 class Held(Struct):
@@ -84,23 +88,28 @@ def spans_of(score: Score, setup: Setup | None = None) -> Iterator[Span]:
             if tones is not None:
                 sounding = frozenset((tone + shift) % 12 for tone in tones)
                 frets, struck = _held(chord, sounding, measure.events, end, setup)
-                notes = tuple(_notes(chord.onset, end, measure.events, setup))
+                strokes = tuple(_strokes(chord.onset, end, measure.events, setup))
                 yield Span(
-                    measure=measure.index, chord=chord, frets=frets, struck=struck, notes=notes
+                    measure=measure.index, chord=chord, frets=frets, struck=struck, strokes=strokes
                 )
 
 
-def _notes(
+def _strokes(
     onset: Fraction, end: Fraction, events: Sequence[Event], setup: Setup
-) -> Iterator[tuple[int, int]]:
-    """The strings and frets that are struck on the long strings, in order."""
+) -> Iterator[tuple[tuple[int, int], ...]]:
+    """The strings and frets that are struck on the long strings, stroke by stroke."""
     short = setup.instrument.short_string
     for event in events:
         if onset <= event.onset < end:
-            for note in event.notes:
-                long = short is None or note.string != short.string
-                if long and note.fret is not None and not note.harmonic:
-                    yield note.string, note.fret
+            stroke = tuple(
+                (note.string, note.fret)
+                for note in event.notes
+                if (short is None or note.string != short.string)
+                and note.fret is not None
+                and not note.harmonic
+            )
+            if stroke:
+                yield stroke
 
 
 def naming_setup(score: Score, setup: Setup) -> Setup:

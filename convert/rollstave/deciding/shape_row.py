@@ -21,6 +21,7 @@ from rollstave.deciding.shape_truth import (
     agrees,
     denies,
     goes_with,
+    held_lower,
     is_the_chord,
     lacks_a_tone,
     open_otherwise,
@@ -112,7 +113,8 @@ def _shapes_of(score: Score, held_in: Setup, said: str) -> _Shapes:
             shape = _with_drone(
                 _plain(name, group, groups, setup, [s for _, s in mine]), group.spans, score
             )
-            if is_the_chord(shape, setup):
+            lower = all(held_lower(span, shape) for span in group.spans)
+            if is_the_chord(shape, setup) and not lower:
                 shapes.append((group.first, shape))
                 of_span.update((id(span), shape) for span in group.spans)
         shapes += _for_the_rest(name, mine, of_span, setup, score)

@@ -36,6 +36,8 @@ def goes_with(span: Span, shape: NamedShape) -> bool:
     finger more, further up and within reach, leaves it where it is."""
     if not span.notes or not shape.lowest:
         return True
+    if held_lower(span, shape):
+        return False
     ready = against = 0
     for string, fret in span.notes:
         own = shape.frets[string - 1]
@@ -44,6 +46,16 @@ def goes_with(span: Span, shape: NamedShape) -> bool:
         elif not (own or 0) < fret <= shape.lowest + _FINGER_MORE:
             against += 1
     return ready > against
+
+
+def held_lower(span: Span, shape: NamedShape) -> bool:
+    """True if strings of a shape are struck where it stops them, and at once with them another one
+    is stopped below its lowest finger: what the hand holds there is another shape."""
+    for stroke in span.strokes:
+        own = sum(bool(fret) and shape.frets[string - 1] == fret for string, fret in stroke)
+        if own > 1 and any(0 < fret < (shape.lowest or 0) for _, fret in stroke):
+            return True
+    return False
 
 
 def denies(span: Span, shape: NamedShape) -> bool:

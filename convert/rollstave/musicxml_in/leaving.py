@@ -34,9 +34,10 @@ _MOST_NAMED = 3
 
 class LeftOut(Struct):
     """What is left out, by its name, with the measures in which it stands. ``measure`` is the one
-    that is read now."""
+    that is read now; ``own`` is True in a file whose shapes were found by this package."""
 
     measure: str = ""
+    own: bool = False
     _found: dict[str, list[str]] = field(default_factory=dict)
     _words: list[str] = field(default_factory=list)
 
@@ -73,6 +74,9 @@ class LeftOut(Struct):
                 self.add("inversion")
         if len(element.findall("root")) > 1:
             self.add("the lower chord of two")
+        # Shapes are found again from what the tune holds: those that were found so are no loss.
+        if not self.own and element.find("frame") is not None:
+            self.add("frame (the shapes of a sheet are those that the tune holds)")
 
     def barline(self, element: etree._Element) -> None:
         """Note what stands over a bar line."""

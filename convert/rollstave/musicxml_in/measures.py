@@ -17,6 +17,7 @@ from rollstave.musicxml_in.graces import HeardGrace, read_grace
 from rollstave.musicxml_in.harmony import read_chord
 from rollstave.musicxml_in.notes import Heard, is_between, read_note
 from rollstave.musicxml_in.numbers import whole, whole_attribute
+from rollstave.musicxml_in.words import OWN_PROGRAM, programs_of
 from rollstave.notating.values import VALUES
 from rollstave.pitch import Key
 from rollstave.problems import ProblemList
@@ -69,6 +70,7 @@ def read_measures(
 ) -> tuple[list[ReadMeasure], Key, Meter, Fraction | None]:
     """The measures of a part, and the key, meter and tempo that it begins with."""
     reader = _PartReader(staff=_staff(part), signatures=Signatures(problems))
+    reader.signatures.left.own = OWN_PROGRAM in programs_of(part.getroottree().getroot())
     long = Fraction(0)
     for element in part.findall("measure"):
         read = reader.measure(element)

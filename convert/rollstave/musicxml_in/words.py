@@ -9,6 +9,8 @@ from rollstave.problems import ProblemList
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import CREATOR, FIELD, HEADINGS, ONLY_WORDS, RIGHTS, InMusicXML
 
+OWN_PROGRAM = "rollstave"  # as its files say it
+
 
 def read_words(root: etree._Element, problems: ProblemList) -> dict[str, str]:
     """What the elements say that keep headings, by the keys of these; creators, rights and fields
@@ -47,11 +49,11 @@ def text_of(root: etree._Element, path: str) -> str:
 
 def _texts(root: etree._Element, path: str) -> list[str]:
     texts = ((element.text or "").strip() for element in root.iterfind(path))
-    nobody = _programs(root) if path.startswith(CREATOR) else set()
+    nobody = programs_of(root) if path.startswith(CREATOR) else set()
     return [" ".join(text.splitlines()) for text in texts if text and text.casefold() not in nobody]
 
 
-def _programs(root: etree._Element) -> set[str]:
+def programs_of(root: etree._Element) -> set[str]:
     """The programs that wrote a file: some of them name themselves where nobody is named."""
     software = root.iterfind("identification/encoding/software")
     return {words[0] for one in software if (words := (one.text or "").casefold().split())}

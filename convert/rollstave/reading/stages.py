@@ -21,6 +21,7 @@ from rollstave.reading.state import At, ReadingState, TuneSoFar
 from rollstave.reading.system_reader import read_block
 from rollstave.reading.words.between import read_words
 from rollstave.reading.words.exercises import find_exercises
+from rollstave.reading.words.further_tunes import find_further_tunes, share_with_versions
 from rollstave.reading.words.left_title import title_among_words
 from rollstave.reading.words.prose import facts_in_words
 from rollstave.reading.words.taking import leftover
@@ -111,9 +112,11 @@ STAGES: tuple[Stage, ...] = (
     Stage("way up and signs", find_conventions),
     Stage("what lines are", judge_lines),
     Stage("headings of exercises", find_exercises),
+    Stage("further tunes", find_further_tunes),
     Stage("systems and words", read_lines),
     Stage("facts in words", facts_in_words),
     Stage("title among words", title_among_words),
+    Stage("headings of versions", share_with_versions),
     Stage("tunes", finish_tunes),
     Stage("doubts", doubts),
     Stage("rest", report_rest),

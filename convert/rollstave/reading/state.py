@@ -77,6 +77,7 @@ class TuneSoFar(Struct):
     title_guessed: bool = False
     sure_title: bool = False  # the chain of lines is sure of the title's line
     numbered: bool = False  # a number stands before the title
+    version: bool = False  # another version of the tune before, whose headings it has
 
     def has_heading(self, key: str) -> bool:
         return any(h.key == key for h in self.headings)
@@ -114,6 +115,8 @@ class ReadingState(Struct):
     signs: Signs = COMMON
     digits: DigitStyle = field(default_factory=DigitStyle)
     exercises: dict[int, str] = field(default_factory=dict)  # headings by the index of their line
+    # Lines at which further tunes begin: "" for a name, "version" for one of the tune before.
+    further: dict[int, str] = field(default_factory=dict)
     own_peg: Place | None = None  # what says that the short string is counted from its peg
     tunes: list[TuneSoFar] = field(default_factory=list)
     over: list[tuple[LineKind, Word, Line]] = field(default_factory=list)  # the next system

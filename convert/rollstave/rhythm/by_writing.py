@@ -58,6 +58,8 @@ def take_written(state: State) -> None:
         if beat is None:
             continue
         ways = read_counts(measure, beat, state.length, state.evidence[index].opens, counts[index])
+        if ways and state.words is not None:
+            state.words.learn(ways[0], state.evidence[index].kinds)
         if ways and _is_narrow(state, index, ways[0]):
             _take_from_one(state, index, ways[0], beat)
         elif len(ways) == 1 and len(ways[0].told) == len(measure.columns):
@@ -230,7 +232,7 @@ def counted_choice(
         length = written.length if written.length is not None else state.length
         placed = {written.onsets: 0.0}
         if written.told and state.words is not None:
-            placed = placements(written, state.length, state.words)
+            placed = placements(written, state.length, state.words, evidence)
         for onsets, odds in placed.items():
             rest = length
             if evidence.closes:

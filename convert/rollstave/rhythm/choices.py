@@ -10,14 +10,15 @@ from msgspec import Struct, field
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.care import Care
 from rollstave.rhythm.columns import (
+    Columns,
     is_paired,
     near_readings,
-    onsets_score,
     own_spacing,
     typed_width,
 )
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.model_data import Pattern, RhythmData
+from rollstave.rhythm.narrowed import narrowed
 from rollstave.rhythm.rolls import Rolls
 from rollstave.rhythm.scoring import scorer_of
 from rollstave.rhythm.spacing import Spacing
@@ -27,6 +28,7 @@ _ODD_LENGTH = -6.0
 # Log probabilities of a gap that is typed without regard to time: most are two or three characters.
 _LOOSE, _TIGHT = log(0.35), log(0.1)
 _ROUNDED = 0.9  # share of gaps that are exact, at the most, in a spacing that is no whole number
+_NARROWED = log(0.3)  # of a measure with notes of the left hand that make it too wide
 _SLIP = -6.0  # log probability that a 32nd place without its partner is meant
 _MOST = 40
 _HOPELESS = 12.0  # log odds against a reading that the rest of a tune cannot make up for
@@ -78,6 +80,10 @@ def pool_of(
     readings = near_readings(evidence, spacing, plausible_lengths(evidence, spacing, length))
     if scaled := own_spacing(evidence, spacing, length):
         readings += near_readings(evidence, scaled, (length,))
+    narrow = narrowed(evidence, spacing, length)
+    if narrow is not None and narrow not in have:
+        pool.append((narrow, -6.0))
+        have.add(narrow)
     for reading in readings:
         pattern = (reading.length, reading.onsets)
         if pattern not in have:
@@ -106,24 +112,30 @@ def column_scores(
 ) -> list[float]:
     """Log probability of how a measure is typed under each pattern; 0 if columns say nothing.
 
-    A measure is typed in the spacing of its file, in one of its own that fills the measure, or
-    without regard to time.
+    A measure is typed in the spacing of its file, in one of its own that fills the measure, in that
+    of the file but for a stroke that the left hand makes too wide, or without regard to time.
     """
     if spacing is None:
         return [0.0] * len(patterns)
     careless = log(care.careless) + sum(
         _LOOSE if gap <= 3 else _TIGHT for gap in (evidence.lead, *evidence.gaps)
     )
-    own: dict[int, Spacing | None] = {}
+    typed = Columns(evidence, spacing, care.exact)
+    own: dict[int, Columns | None] = {}
+    narrow: dict[int, Pattern | None] = {}
     scores = []
     for length, onsets in patterns:
         if length not in own:
-            own[length] = own_spacing(evidence, spacing, length)
-        ways = [careless, onsets_score(evidence, spacing, onsets, length, care.exact)]
+            wider = own_spacing(evidence, spacing, length)
+            rounded = min(care.exact, _ROUNDED)
+            own[length] = Columns(evidence, wider, rounded) if wider is not None else None
+            narrow[length] = narrowed(evidence, spacing, length)
+        ways = [careless, typed.score(onsets, length)]
         scaled = own[length]
         if scaled is not None:
-            fit = onsets_score(evidence, scaled, onsets, length, min(care.exact, _ROUNDED))
-            ways.append(log(care.scaled) + fit)
+            ways.append(log(care.scaled) + scaled.score(onsets, length))
+        if narrow[length] == (length, onsets):
+            ways.append(_NARROWED + log(care.exact) * (evidence.count + 1))
         top = max(ways)
         scores.append(top + log(sum([exp(way - top) for way in ways])))
     return scores

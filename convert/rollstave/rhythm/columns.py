@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 from functools import lru_cache
 from math import log
@@ -152,11 +152,43 @@ def onsets_score(
     exact: float = USUAL,
 ) -> float:
     """Log probability of a measure's columns if these are its onsets, see :func:`gap_score`."""
-    score = _fits(evidence.lead - spacing.lead, onsets[0], spacing.columns, exact)
-    gaps = _gaps(evidence, spacing)
-    for gap, start, end in zip(gaps, onsets, (*onsets[1:], length), strict=True):
-        score += _fits(gap, end - start, spacing.columns, exact)
-    return score
+    return Columns(evidence, spacing, exact).score(onsets, length)
+
+
+class Columns:
+    """The columns of one measure under a spacing, to be held beside many readings."""
+
+    def __init__(self, evidence: Evidence, spacing: Spacing, exact: float = USUAL) -> None:
+        columns = spacing.columns
+        gaps = (evidence.lead - spacing.lead, *_gaps(evidence, spacing))
+        self._fits = [_fits_of(gap, columns, exact) for gap in gaps]
+
+    def score(self, onsets: Sequence[int], length: int) -> float:
+        """Log probability of the columns if these are the onsets, see :func:`gap_score`."""
+        first, *others = self._fits
+        score, before = first(onsets[0]), onsets[0]
+        for fits, end in zip(others, (*onsets[1:], length), strict=True):
+            score += fits(end - before)
+            before = end
+        return score
+
+
+class _Fits(dict[int, float]):
+    """How so many characters fit durations in ticks, each computed when it is first asked for."""
+
+    def __init__(self, gap: int, columns: float, exact: float) -> None:
+        self._of = gap, columns, exact
+
+    def __missing__(self, duration: int) -> float:
+        gap, columns, exact = self._of
+        found = self[duration] = gap_score(gap - duration * columns / TICKS, exact)
+        return found
+
+
+@lru_cache(maxsize=1024)
+def _fits_of(gap: int, columns: float, exact: float) -> Callable[[int], float]:
+    """The log probability that so many characters are typed for a duration in ticks."""
+    return _Fits(gap, columns, exact).__getitem__
 
 
 _LEAST_SCALE, _MOST_SCALE = 0.6, 1.8
@@ -211,12 +243,12 @@ def near_readings(evidence: Evidence, spacing: Spacing, lengths: Sequence[int]) 
         (total, columns, (onset, None)) for total, onset, columns in starts if onset < longest
     ]
     for gap in inner:
-        grown: list[tuple[float, int, int, float]] = []
-        for place, (total, columns, onsets) in enumerate(beam):
-            last = onsets[0]
-            for duration, step, wished in _steps(gap, spacing.columns, last % TICKS):
-                if last + duration < longest:
-                    grown.append((total - wished, place, last + duration, columns + step))
+        grown = [
+            (total - wished, place, last + duration, columns + step)
+            for place, (total, columns, (last, _)) in enumerate(beam)
+            for duration, step, wished in _steps(gap, spacing.columns, last % TICKS)
+            if last + duration < longest
+        ]
         grown.sort()
         # Chains of one length are in order as the chains that they grow from are.
         kept = sorted(grown[:_BEAM], key=_by_onsets)

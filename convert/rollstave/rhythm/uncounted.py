@@ -2,7 +2,10 @@
 
 Who counts most notes leaves out those for which there is no word: the second of "1 e & a" when it
 is a 32nd note, a dotted note in a beat of three, a triplet. So a note without a count is rather at
-a place that has no word than at one that has. Times are in ticks.
+a place that has no word than at one that has. Who counts only what the right hand strikes leaves
+out notes of the left hand, whatever word their places have. Such notes, typed in the columns of one
+stroke, are quick, and the last takes what is left of its time, unless the columns tell them apart.
+Times are in ticks.
 """
 
 from __future__ import annotations
@@ -12,13 +15,16 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence, Set
 from math import comb
 
-from rollstave.rhythm.evidence import TICKS
+from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.usual import is_usual
 from rollstave.rhythm.written import Counts, Written, ticks_of_part
 
 _NAMED = -5.0  # log odds of a note without a count at a place that has a word in the tune
 _OFTEN = 2  # counts of a word from which it is one of the tune's words
 _THIRDS = -3.0  # log odds of thirds where the tune's counts have words for what is no third
+_SHORT_LAST = -2.0  # log odds of a run of the left hand that ends in a note shorter than another
+_OFF = -2.0  # log odds of a character by which the columns between two counts have them elsewhere
+_NEAR = 0.5  # characters that are no more than rounded
 _MOST_IN_A_RUN, _MOST = 60, 160
 _GRIDS = (TICKS // 4, TICKS // 8)
 _SAY_QUARTERS = frozenset(("e", "trip", "let", "la", "li"))
@@ -36,6 +42,11 @@ class Words:
         self.in_fours = any(seen[word] for word in _SAY_QUARTERS)
         places = (ticks_of_part(word, beat) for word, n in seen.items() if n >= _OFTEN)
         self.places: Set[int] = {0, *(place for place in places if place is not None)}
+        self.for_left_hand = False  # whether notes of the left hand are counted, too
+
+    def learn(self, written: Written, kinds: str) -> None:
+        """Learn from counts under columns of these kinds."""
+        self.for_left_hand = self.for_left_hand or any(kinds[i] == "l" for i in written.told)
 
     def odds(self, written: Written) -> float:
         """Log odds of what is counted itself."""
@@ -44,19 +55,24 @@ class Words:
         return _THIRDS if in_threes and self.in_fours else 0.0
 
 
-def placements(written: Written, length: int, words: Words) -> Placed:
+def placements(written: Written, length: int, words: Words, evidence: Evidence) -> Placed:
     """The onsets of all notes for a way to read the counts, the even division first."""
     own = words.odds(written)
     if len(written.told) == len(written.onsets):
         return {written.onsets: own}
-    found: Placed = {written.onsets: own + _named(written.onsets, written, words)}
+
+    def odds(onsets: tuple[int, ...]) -> float:
+        named = _named(onsets, written, words, evidence.kinds)
+        return own + named + _in_runs(onsets, written, length, evidence)
+
+    found: Placed = {written.onsets: odds(written.onsets)}
     known = {column: written.onsets[column] + written.offset for column in written.told}
     runs = list(_runs(known, len(written.onsets), written.offset, length))
     if sum(1 for run in runs if len(run) > 1) and _ways(runs) <= _MOST:
         for parts in itertools.product(*runs):
             onsets = tuple(o - written.offset for part in parts for o in part)
             if is_usual(length - written.offset, onsets):
-                found.setdefault(onsets, own + _named(onsets, written, words))
+                found.setdefault(onsets, odds(onsets))
     return found
 
 
@@ -67,13 +83,33 @@ def _ways(runs: Sequence[Sequence[object]]) -> int:
     return ways
 
 
-def _named(onsets: Sequence[int], written: Written, words: Words) -> float:
+def _named(onsets: Sequence[int], written: Written, words: Words, kinds: str) -> float:
     told = set(written.told)
     return _NAMED * sum(
         (onset + written.offset) % words.beat in words.places
         for index, onset in enumerate(onsets)
-        if index not in told
+        if index not in told and (kinds[index] != "l" or words.for_left_hand)
     )
+
+
+def _in_runs(onsets: Sequence[int], written: Written, length: int, evidence: Evidence) -> float:
+    """What speaks against these onsets of notes of the left hand between two counts."""
+    odds = 0.0
+    ends = (*onsets, length - written.offset)
+    for start, stop in itertools.pairwise((*written.told, len(onsets))):
+        if stop - start < 2 or "l" not in evidence.kinds[start + 1 : stop]:
+            continue
+        durations = [b - a for a, b in itertools.pairwise(ends[start : stop + 1])]
+        if set(evidence.kinds[start + 1 : stop]) == {"l"} and durations[-1] < max(durations):
+            odds += _SHORT_LAST
+        # Gaps that are alike may be no more than the signs in them.
+        gaps = evidence.gaps[start:stop]
+        if len(set(gaps)) > 1:
+            scale = sum(gaps) / sum(durations)
+            typed, meant = itertools.accumulate(gaps), itertools.accumulate(durations)
+            far = max(abs(a - b * scale) for a, b in zip(typed, meant, strict=True))
+            odds += _OFF * max(0.0, far - _NEAR)
+    return odds
 
 
 def _runs(

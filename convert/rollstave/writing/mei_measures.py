@@ -48,6 +48,7 @@ _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
 # Of the size in which Verovio sets chord names, so that it keeps a little less than they take: it
 # stretches what it keeps with the rest of the line.
 _CHORD_ROOM = "95%"
+_MOST_KEPT = 1_000_000  # Verovio aborts on a fret that is no integer of its own
 _TWO_DIGITS, _THREE_DIGITS, _FOUR_DIGITS = 10, 100, 1000
 
 
@@ -220,7 +221,7 @@ class MeasureWriter:
                 note = add(group, "note")
                 note.set(XML_ID, head_id(TAB_PREFIX, measure, symbol, head))
                 note.set("tab.course", str(int(head.note.string)))
-                note.set("tab.fret", str(self._fret(measure, symbol, head)))
+                note.set("tab.fret", str(self._fret(notated, symbol, head)))
             return
         holder = parent
         lower = (measure.index, symbol.event_index) in self.lowered
@@ -240,17 +241,21 @@ class MeasureWriter:
         for verse, text in notated.sung(symbol):
             self._syllable(holder if holder is not parent else note, verse, text)
 
-    def _fret(self, measure: Measure, symbol: Symbol, head: Head) -> int:
+    def _fret(self, notated: NotatedMeasure, symbol: Symbol, head: Head) -> int:
         """The fret as a number. For engraving one that keeps room for what the sheet writes, and on
         either side of a link for its arc and letter, or the arrow of a brush."""
-        note = head.note
+        note, measure = head.note, notated.measure
         if not self.for_engraving:
             return int(note.fret or 0)
         words = digits(note, head.tie_from)
         # For one digit the notes of the staff keep more.
         kept = fret_keeping_room(words) if len(words) > 1 else int(note.fret or 0)
-        if note.link is not None:  # a link leads here, and its arc has a letter
-            return max(kept, _THREE_DIGITS)
+        sung = max((s for _, s in notated.sung(symbol)), key=len, default="")
+        if sung and not self.view.has_staff:
+            # Under the tab alone Verovio sets no words that would keep their own room.
+            kept = max(kept, min(_MOST_KEPT, fret_keeping_room(sung)))
+        if note.link is not None and LINKS[note.link].letter:
+            return max(kept, _TWO_DIGITS if len(words) < 2 else _THREE_DIGITS)
         leads = (measure.index, symbol.event_index, note.string) in self.leading
         return max(kept, _TWO_DIGITS) if leads else kept
 

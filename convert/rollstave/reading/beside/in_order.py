@@ -55,6 +55,9 @@ def placed_in_order(
             for start in starts:
                 placed[number, start] = _at(measures, slots, start + by)
             continue
+        if not counts and (run := _in_one_run(measures, slots, starts)):
+            placed.update({(number, start): at for start, at in zip(starts, run, strict=True)})
+            continue
         parts = _by_place(starts, slots)
         if counts or not _all_at_notes(measures, slots, parts):
             parts = _by_gaps(starts, slots) or parts
@@ -93,6 +96,27 @@ def _moved(
     if off or (inside and notes <= set(starts)):
         return 0
     return by if abs(by) <= _FARTHEST_MOVED and notes <= moved else 0
+
+
+def _in_one_run(
+    measures: Sequence[GridMeasure], slots: Sequence[Slot], starts: Sequence[int]
+) -> list[tuple[int, int]]:
+    """The notes of a line of letters that goes on evenly past all bars: as many as the system has
+    notes, and not where they stand. Nothing where it has gaps of its own or stands at notes."""
+    steps = {b - a for a, b in pairwise(starts)}
+    if len(slots) < _FEWEST_MOVED or len(steps) != 1 or len(starts) < _FEWEST:
+        return []
+    every = [(i, j) for i, measure in enumerate(measures) for j in range(len(measure.columns))]
+    picked = [
+        (i, j)
+        for i, j in every
+        if any(stroke.link not in UNPICKED for stroke in measures[i].columns[j].strokes)
+    ]
+    parts = _by_place(starts, slots)
+    inside = sum(map(len, parts)) == len(starts)
+    if inside and _all_at_notes(measures, slots, parts):
+        return []
+    return next((notes for notes in (every, picked) if len(notes) == len(starts)), [])
 
 
 def _at(

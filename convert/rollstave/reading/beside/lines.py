@@ -105,7 +105,7 @@ def section_or_heading(state: ReadingState, under: Under) -> Verdict | None:
     """Stop at the name of a section and at headings; but ``E.  S E  E`` are letters."""
     if not under.taken and len(attach.classify_as(under.line, LineKind.DURATIONS)) > 2:
         return None
-    if are_chords(under.line.text):
+    if are_chords(under.line.text) or attach.says_fingers(under.line):
         return None
     return Verdict.STOP if read_section(under.line) or read_headings(under.line) else None
 

@@ -20,7 +20,10 @@ _SAID = (
 _JUMP = rare(rf"[(\[]\s*(?:{_SAID})\s*[)\]]|{_SAID}|\(\+\)", re.IGNORECASE, cues=attach.JUMP_CUES)
 # An ending's number with its dot or bracket, among chords.
 _ENDING = re.compile(r"(?<!\S)[\[|(]?[1-9](?:\s?[,-]\s?[1-9])*(?:[.):]|st|nd|rd)?[.)\]:_|-]+(?!\S)")
-_HAND = re.compile(r"(?<!\S)(?:(?P<p>P)|(?:pinch|pi?n|brush|br|strum)[.!]?|[↑↓v^])(?!\S)")
+# Where the left hand sounds a note, how it does stands among the letters of the other: H, po.
+_HAND = re.compile(
+    r"(?<!\S)(?:(?P<p>P)|[Hh]o?|HO|PO|po|S[Ll]?|sl|(?:pinch|pi?n|brush|br|strum)[.!]?|[↑↓v^])(?!\S)"
+)
 _AMONG: tuple[tuple[LineKind, re.Pattern[str], tuple[LineKind, ...]], ...] = (
     (LineKind.HAND, _HAND, (LineKind.PICKING,)),
     (LineKind.ENDINGS, _ENDING, (LineKind.CHORDS,)),

@@ -13,6 +13,7 @@ from rollstave.problems import Place, ProblemList, Severity
 from rollstave.reading.beside.attach import Word, is_arrow, is_brush
 from rollstave.reading.beside.by_measure import beginning, behind_bar, meant_by_measure
 from rollstave.reading.beside.in_order import placed_in_order
+from rollstave.reading.beside.slurs import SLURS, Typed, slurred
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot
 from rollstave.reading.words.directions import jump_at, stands_before
@@ -91,7 +92,7 @@ def attach_words(
             if column is not None:
                 if len(result[where].columns[column].strokes) < _TOGETHER:
                     single.append((word, line))
-                result[where] = _struck_together(result[where], column, word, place, problems)
+                result[where] = _by_the_hands(result[where], column, word, place, problems)
             continue
         found[where].append(
             Attachment(kind=kind, text=word.text, position=position, column=column, place=place)
@@ -264,11 +265,13 @@ def _report_strokes(
 _TOGETHER = 2  # strings that a brush or a pinch needs
 
 
-def _struck_together(
+def _by_the_hands(
     measure: GridMeasure, column: int, word: Word, place: Place, problems: ProblemList
 ) -> GridMeasure:
-    """The measure with a brush where one is said; a pinch needs only its notes."""
+    """The measure with a brush or a slur where one is said; a pinch needs only its notes."""
     columns = list(measure.columns)
+    if (link := SLURS.get(word.text.lower())) is not None:
+        return slurred(measure, column, link, Typed(word.text, place), problems)
     if len(columns[column].strokes) < _TOGETHER:
         problems.add(
             kinds.STRUCK_TOGETHER,

@@ -20,12 +20,14 @@ from rollstave.reading.words.changes import add_heading, may_change
 from rollstave.reading.words.directions import is_jump
 from rollstave.reading.words.headings import REMARK, read_headings
 from rollstave.reading.words.name_part import name_part
-from rollstave.reading.words.taking import indent, leftover, note, under_exercise
+from rollstave.reading.words.taking import begin_section, indent, leftover, note, under_exercise
 from rollstave.reading.words.title_line import begins_with_instrument, split_title
 from rollstave.vocabulary import problems as kinds
 
 # What is believed behind words that are neither title nor heading.
 _BELIEVED = ("tuning", "key", "time", "tempo", "capo", "fifth string")
+
+_QUOTES = '"“'  # around the name of a tune
 
 # Who sent a page, and when.
 _POSTED = rare(
@@ -60,8 +62,13 @@ def title_of_further_tune(state: ReadingState, index: int) -> bool:
     """Begin a tune at a line that is the title of a further one."""
     if not state.tune.measures or is_jump(state.lines[index].text):
         return False
+    if state.further.get(index) == "version":
+        _begin_version(state, index)
+        return True
     first = _title_text(state)
-    likely_one = _alone(state, index) and sure_of(state, index) == "title"
+    likely_one = index in state.further or (
+        _alone(state, index) and sure_of(state, index) == "title"
+    )
     if not likely_one and not (
         titles.begins_tune(state.lines, index, state.tune.numbered)
         or titles.capitals_alike(state.lines, index, first)
@@ -71,6 +78,15 @@ def title_of_further_tune(state: ReadingState, index: int) -> bool:
     _begin_tune(state, line.number)
     _take_title(state, line)
     return True
+
+
+def _begin_version(state: ReadingState, index: int) -> None:
+    """Begin a tune that has the title of the one before, and the line as its part."""
+    line = state.lines[index]
+    _begin_tune(state, line.number)
+    state.tune.version = True
+    state.ledger.claim_line(line, Use.SECTION)
+    begin_section(state, line, line.text.strip().strip(":*#=~- "), "")
 
 
 def title_once_more(state: ReadingState, index: int) -> bool:
@@ -105,7 +121,10 @@ def words_and_headings(state: ReadingState, index: int) -> bool:
         return False
     state.ledger.claim_line(line, Use.HEADING)
     old = tune.title
-    if old and tune.title_guessed and old.text.startswith(words):
+    if old and tune.title_guessed and text[0] in _QUOTES and titles.heads_a_sheet(old.text):
+        forget_guess(tune, words)
+        tune.headings.append(Heading("title", words, line.place(line.text.find(words))))
+    elif old and tune.title_guessed and old.text.startswith(words):
         # The title of a page says more than the one over the tune.
         tune.headings.remove(old)
         tune.headings.append(Heading("title", words, line.place(line.text.find(words))))

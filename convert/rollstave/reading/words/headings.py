@@ -48,7 +48,9 @@ def _ends(pattern: str, cues: tuple[str, ...] = ()) -> re.Pattern[str]:
 _REMARKS = (
     _ends(
         rf"(?:an?\s+)?(?P<v>(?:slip\s+)?(?:{'|'.join(_DANCES)})"
-        r"(?:\s+(?:for|on)(?:\s+the)?(?:\s+[\w-]+){1,3})?)",
+        # A name with capitals is the tune's: "Waltz for the Tin Duck".
+        r"(?:\s+(?:for|on)(?:\s+the)?(?:\s+(?:(?-i:[a-z\d])[\w-]*|banjo|guitar|mandolin|ukulele"
+        r"|uke|bass|dulcimer|fiddle)){1,3})?)",
         _DANCES,
     ),
 )

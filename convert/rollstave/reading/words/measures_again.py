@@ -52,11 +52,12 @@ _ITEM = rare(
     rf"(?:\s*(?:-|–|to|through)\s*(?:the\s+)?(?P<to>\d+|{'|'.join((*_ORDINALS, *_WORDS))}))?",
     re.IGNORECASE,
 )
-_CUES = ("same", "identical", "as", "like", "=")
 _LONGEST = 64  # measures at once
 
 
+# What is asked before the long pattern is compiled: "as" stands in "measure" too.
 _A_BAR = rare(r"\bbar|\bmeas|\bmm?\.")
+_LIKE = rare(r"\b(?:same|identical|as|like)\b|=")
 
 
 class Same(Struct, frozen=True):
@@ -70,7 +71,7 @@ class Same(Struct, frozen=True):
 def said_same(text: str) -> Same | None:
     """What words say of measures that are as others are."""
     low = text.lower()
-    if not any(cue in low for cue in _CUES) or not _A_BAR.search(low):
+    if not _A_BAR.search(low) or not _LIKE.search(low):
         return None
     match = _SAME.search(text)
     if match is None:

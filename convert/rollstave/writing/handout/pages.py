@@ -103,7 +103,9 @@ class _Pages:
         head = _group()
         about = replace(self.handout.score, title=self.handout.title)
         top = TOP / self.options.zoom
-        under = draw_head(head, about, self.options, self.left, self.left + self.width, top)
+        paced = any(system.paced for system in self.engraving.systems)
+        right = self.left + self.width
+        under = draw_head(head, about, self.options, self.left, right, top, paced)
         foot = make_foot(replace(self.score, notes=()), self.options, self.width)
         bottom = page_size(self.options)[1] - BOTTOM / self.options.zoom
         sizes = Sizes(first=under, top=top, bottom=bottom, tail=foot.height)

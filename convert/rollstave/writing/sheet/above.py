@@ -17,13 +17,21 @@ from rollstave.notating.notation import NotatedMeasure, Symbol
 from rollstave.writing.fonts import CAP_HEIGHT, DESCENT, Style, text_width
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.context import MarkContext
-from rollstave.writing.sheet.drawing import number, path, shortened, text, text_box, with_signs
+from rollstave.writing.sheet.drawing import (
+    number,
+    path,
+    shape,
+    shortened,
+    text,
+    text_box,
+    with_signs,
+)
 from rollstave.writing.sheet.engraving import SVG
 from rollstave.writing.sheet.foot import WORDS_SIZE
 from rollstave.writing.sheet.jumps import draw_directions, draw_targets, names_coda
 from rollstave.writing.sheet.remarks import SECTION_SIZE, draw_remarks, remark_beside
 from rollstave.writing.sheet.shapes_over import draw_shapes_over
-from rollstave.writing.sheet.tempo import draw_changes
+from rollstave.writing.sheet.tempo import draw_changes, draw_tempo, tempo_width
 
 CHORD_SIZE = 370.0
 _CHORD_GAP = 130.0  # over whatever reaches highest under a chord name
@@ -34,6 +42,7 @@ _CHORD_OVER = 30.0  # how far it may reach over that
 _OVER_BAR = 6.0  # how much worse more of that is than to stand astray of the note
 _MOMENT = Fraction(1, 96)
 _CHORD_SHARES = (1.0, 0.9, 0.8, 0.7)
+_BEFORE_MARK = 160.0  # between the tempo in words and the metronome mark
 _CHORD_LOW = 190.0  # over the top line at least
 _ENDING_SIZE, _ROLL_SIZE, _NUMBER_SIZE = 290.0, 270.0, 230.0
 # Of the words that say what a version is: beside the line at the left, and before what comes after.
@@ -245,8 +254,9 @@ def _remarks(context: MarkContext, layer: etree._Element) -> None:
 
 
 def _pace(context: MarkContext, layer: etree._Element) -> None:
-    """The tempo in words, bold over the first time signature, as it was typed (Gould, Behind Bars,
-    2011, from memory)."""
+    """The tempo in words, bold over the first time signature, as it was typed, and after it on a
+    sheet the metronome mark, which then is not in the head (Gould, Behind Bars, 2011, from
+    memory)."""
     system = context.system
     words = dict(context.score.said).get("pace", "")
     if not words or system.time_left is None or context.notated[0].measure.index:
@@ -254,9 +264,16 @@ def _pace(context: MarkContext, layer: etree._Element) -> None:
     left = system.time_left
     words = shortened(words, system.first.right - left, SECTION_SIZE, Style.BOLD)
     width = text_width(words, SECTION_SIZE, Style.BOLD)
+    tempo, meter = context.score.tempo, context.score.meter
+    mark = left + width + _BEFORE_MARK
+    if tempo is not None and context.options.title_block and not context.label:
+        width += _BEFORE_MARK + tempo_width(tempo, meter)
+        system.paced = left + width <= system.first.right
     ceiling = system.drawn.ceiling(left, left + width + 60, system.first.heights[0] - 150)
     base = min(ceiling, _top_of_chords(layer, ceiling)) - 110 - DESCENT * SECTION_SIZE
     system.take(text(layer, words, left, base, SECTION_SIZE, "start", Style.BOLD, class_="pace"))
+    if tempo is not None and system.paced:
+        draw_tempo(shape(layer, "g", class_="tempo"), tempo, meter, mark, base)
 
 
 def _top_of_chords(layer: etree._Element, lowest: float) -> float:

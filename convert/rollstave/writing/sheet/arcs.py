@@ -16,15 +16,17 @@ from rollstave.vocabulary.signs import LINKS
 from rollstave.vocabulary.technique import Technique
 from rollstave.writing.fonts import CAP_HEIGHT, text_width
 from rollstave.writing.frets import DIGIT_SIZE, digits
-from rollstave.writing.sheet.bends import BEND_WIDE
+from rollstave.writing.sheet.bends import BEND_NEXT, BEND_WIDE, OVER_STEM
 from rollstave.writing.sheet.context import MarkContext, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
 from rollstave.writing.sheet.skyline import Box
 
-_LETTER_SIZES = 250.0, 215.0  # as large as fits between an arc and the next line; in a crowd
-_LIFT = 56.0  # the ends of an arc over the line of its string
-_RISE = 48.0  # its control points over its ends; its top is at three quarters of that
-_THICK = 40.0  # between the control points of its two edges: three quarters of that in its middle
+_LETTER_SIZES = 240.0, 215.0  # as large as fits between an arc and the next line; in a crowd
+_LIFT = 52.0  # the ends of an arc over the line of its string
+# Its control points over its ends; its top is at three quarters of that. A flat arc would lie on
+# the line like a second one.
+_RISE = 86.0
+_THICK = 34.0  # between the control points of its two edges: three quarters of that in its middle
 _EDGE = 9.0  # of the line around it, so that its ends are no hairs
 
 _NARROW = 110.0  # digits nearer than this leave little room for an arc between them
@@ -38,7 +40,8 @@ _UNDER, _UNDER_DIGITS = 42.0, 118.0  # under the line of its string, and under d
 _SPACE = 315.0  # between two lines of the tab
 _OPEN = 190.0  # the length of an arc to nowhere
 _SLIDE_SQUEEZE = 22.0  # how much of its air a slide gives up on either side
-_LEAST = 60.0  # the shortest arc of a tie
+_LEAST = 130.0  # the shortest arc of a tie
+_STEEPEST = 0.75  # how high the control points of an arc are, as a share of its length, at most
 
 
 def _arc(
@@ -52,6 +55,7 @@ def _arc(
 ) -> Box:
     """Draw a flat arc that is thicker in its middle. Returns its ground."""
     top = y - lift
+    rise = min(rise, _STEEPEST * (right - left))
     inner = rise - _THICK
     part = min(120.0, (right - left) / 4)
     shape(
@@ -156,9 +160,17 @@ def letter_over(
     at: tuple[float, float],
     half: float,
 ) -> None:
-    """The letter of a technique over the digit that has it, if it has one."""
+    """The letter of a technique over the digit that has it, if it has one: on the first string
+    over its stem, where that is free. Beside the stem it would read as part of the figure."""
     if row.letter:
         x, y = at
+        if context.system.tab is not None and y == context.system.tab.heights[0]:
+            base = y - OVER_STEM
+            box = text_box(row.letter, x, base, _LETTER_SIZES[0])
+            if all(o.free(box, 12.0) for o in (context.taken, context.system.drawn)):
+                context.taken.add(text(layer, row.letter, x, base, _LETTER_SIZES[0], class_="link"))
+                context.system.take(box)
+                return
         tall = CAP_HEIGHT / 2 * DIGIT_SIZE
         _letter(context, layer, row.letter, Box(x - half, y - tall, x + half, y + tall), y)
 
@@ -248,8 +260,11 @@ def draw_ties(context: MarkContext, layer: etree._Element) -> None:
                 if a is None or b is None or context.system.tab is None:
                     continue
                 left = a[0] + half_width(head.note, head.tie_from) + 24
-                if head.note.bend is not None and symbol.part == 0:
-                    left += BEND_WIDE
+                bent = [h for h in symbol.heads if h.note.bend is not None]
+                if bent and symbol.part == 0:
+                    # Past the arrows that rise from this string and from those under it.
+                    under = [h for h in bent if h.note.string >= head.note.string]
+                    left += BEND_WIDE + (len(bent) - 1) * BEND_NEXT if under else 0.0
                 right = b[0] - half_width(head.note, True) - 10
                 # Where there is no room the parentheses alone say that the note is held.
                 if right - left >= _LEAST:

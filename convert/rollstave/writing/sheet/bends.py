@@ -1,5 +1,5 @@
-"""Bends: on the tab an arrow from the digit to above the lines, with its size; on the staff a
-curved arrow from the head.
+"""Bends: on the tab an arrow from each digit to above the lines, with its size, those of a chord
+side by side; on the staff a curved arrow from the head.
 
 A number on the line of another string would be read as a fret, so the size stands over all lines
 (common practice, no source). Lengths are in units.
@@ -7,9 +7,12 @@ A number on the line of another string would be read as a fret, so the size stan
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from lxml import etree
 
 from rollstave.score.records import Score
+from rollstave.vocabulary.signs import LINKS
 from rollstave.writing.fonts import text_width
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.closing_up import STEM
@@ -22,6 +25,9 @@ from rollstave.writing.sheet.skyline import Box
 _SIZES = {1: "½", 2: "full", 3: "1½", 4: "2", 5: "2½", 6: "3"}
 _WORDS = 240.0, 200.0  # their size, and where there is little room
 BEND_WIDE = 170.0  # of the arrow beside its digit
+BEND_NEXT = 95.0  # from the arrow of one string to that of the next below it
+_UNDER_BEAM = 26.0  # between a beam and the point of an arrow under it
+OVER_STEM = STEM + 50.0  # from the top line of the tab to the base line of a letter over a stem
 _OVER_TAB = STEM + 70  # from the top line of the tab to the point of the arrow, over all beams
 _UNDER_SIZE = 20.0  # between a point and the size over it
 _ROW = 190.0  # from one size to the next over it
@@ -48,32 +54,53 @@ _OVER_HEAD = -120.0, 130.0  # or it begins over the head, where a tie begins bes
 _REACH, _RISE = 120.0, 1.7 * STAFF_SPACE  # of the arrow on the staff
 
 
-def bends_over(score: Score) -> dict[str, float]:
-    """How far the bends of a tune reach over the top line of the tab, by the ids of their digits:
-    their sizes stand over the stems, those of a chord over each other."""
+def marks_over(score: Score) -> dict[str, float]:
+    """How far bends and letters of a tune reach over the top line of the tab, by the ids of their
+    digits: they stand over the stems, the sizes of the bends of a chord over each other."""
     found = {}
     for measure in score.measures:
         for index, event in enumerate(measure.events):
-            bent = [note for note in event.notes if note.bend is not None]
-            sizes = len({note.bend for note in bent})
-            for note in bent:
-                name = note_id(TAB_PREFIX, measure.index, index, 0, note.string)
-                found[name] = _OVER_TAB + sizes * _ROW
+            bent = {note.bend for note in event.notes if note.bend is not None}
+            for note in event.notes:
+                high = 0.0
+                if note.bend is not None:
+                    high = _OVER_TAB + len(bent) * _ROW
+                elif note.link is not None and LINKS[note.link].from_nowhere:
+                    high = OVER_STEM + _ROW
+                if high:
+                    found[note_id(TAB_PREFIX, measure.index, index, 0, note.string)] = high
     return found
 
 
-def bend_on_tab(
-    context: MarkContext, layer: etree._Element, semitones: int | None, x: float, y: float
+def bends_on_tab(
+    context: MarkContext,
+    layer: etree._Element,
+    bent: Sequence[tuple[int, float]],
+    x: float,
 ) -> None:
-    """The arrow of a bend from the right edge of its digit, at a point on its line; with its size,
-    unless another string of the chord has that over the same arrow."""
+    """The arrows of all bends of a chord, each from the right edge of the digits at the height of
+    its line: ``bent`` has semitones and heights from the highest string down. One that would run
+    through a beam ends under it, its size stands over it all the same. Arrows of one size have it
+    once, over the middle of their points."""
     tab = context.system.tab
     assert tab is not None
-    right, top = x + 110, tab.heights[0] - _OVER_TAB
-    if semitones is not None:
-        _size(context, layer, semitones, right, top)
-    _arrow(layer, x, y - 30, right, top)
-    context.taken.add(Box(right - _HALF_TIP, top, right + _HALF_TIP, y - 30))
+    over = tab.heights[0] - _OVER_TAB
+    points: dict[int, list[float]] = {}
+    ground = []
+    for place, (semitones, y) in enumerate(bent):
+        right = x + 110 + place * BEND_NEXT
+        beams = [
+            box.bottom
+            for box in context.system.beams
+            if box.left - _HALF_TIP < right < box.right + _HALF_TIP
+        ]
+        top = max(beams) + _UNDER_BEAM if beams else over
+        _arrow(layer, x, y - 30, right, top)
+        ground.append(Box(right - _HALF_TIP, top, right + _HALF_TIP, y - 30))
+        points.setdefault(semitones, []).append(right)
+    for semitones, rights in points.items():
+        _size(context, layer, semitones, sum(rights) / len(rights), over)
+    context.taken.boxes.extend(ground)
 
 
 def draw_staff_bends(context: MarkContext, layer: etree._Element) -> None:

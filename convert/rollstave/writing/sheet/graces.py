@@ -25,7 +25,8 @@ _HEAD = 85.0  # half the width of a small head
 _STEM = 2.25 * STAFF_SPACE  # from the highest head to the end of the stem
 _THICK = 16.0
 _BEAM, _BEAM_APART = 46.0, 80.0
-_FLAG_WIDE, _FLAG_TALL = 115.0, 300.0  # of the flag, with a little air
+_FLAG_WIDE, _FLAG_TALL = 132.0, 300.0  # of the flag, with a little air
+_ASIDE = 0.0, -30.0, -60.0, -90.0  # how far a head makes room for its flag
 _LONGER, _LONGEST = (
     45.0,
     8,
@@ -58,8 +59,11 @@ def _on_staff(
     context: MarkContext, layer: etree._Element, notated: NotatedMeasure, symbol: Symbol
 ) -> None:
     stems: list[Drawn] = []
-    for position, group in enumerate(symbol.grace):
+    for position in range(len(symbol.grace)):
         _over_digit(context, notated, symbol, position)
+    if len(symbol.grace) == 1:
+        _make_room(context, notated, symbol)
+    for position, group in enumerate(symbol.grace):
         places = [
             context.system.places[name]
             for head in group
@@ -118,8 +122,34 @@ def _over_digit(
     if digit is None or not heads:
         return
     by = digit[0] - min(system.places[name][0] for name in heads)
-    if by >= -_NEAR:
+    if by < -_NEAR:
+        _move(context, heads, by)
+
+
+def _make_room(context: MarkContext, notated: NotatedMeasure, symbol: Symbol) -> None:
+    """Move a single small head, or those of a chord, a little to the left where its flag would run
+    into the accidental of the note after it."""
+    strings = [head.note.string for head in symbol.grace[0]]
+    names = [_id(STAFF_PREFIX, notated, symbol, 0, string) for string in strings]
+    names = [name for name in names if name in context.system.places]
+    if not names:
         return
+    places = [context.system.places[name] for name in names]
+    x = max(x for x, _ in places) + _HEAD - _THICK / 2
+    top = min(y for _, y in places) - _STEM
+    bars = context.bar_lines()
+    for by in _ASIDE:
+        flag = Box(x + by + _THICK, top, x + by + _FLAG_WIDE, top + _FLAG_TALL)
+        heads = Box(min(x for x, _ in places) + by - _HEAD, top, x + by, top + _STEM)
+        if context.system.drawn.free(flag) and bars.free(heads, _AIR):
+            if by:
+                _move(context, names, by)
+            return
+
+
+def _move(context: MarkContext, heads: list[str], by: float) -> None:
+    """Move small heads with their accidentals and lines, unless they would run into something."""
+    system = context.system
     mine = _ground_of(context, [system.places[name] for name in heads])
     others = [box for box in system.drawn.boxes if box not in mine]
     after = [box._replace(left=box.left + by, right=box.right + by) for box in mine]

@@ -81,8 +81,10 @@ def draw_head(
     left: float,
     right: float,
     top: float,
+    paced: bool = False,
 ) -> float:
-    """Draw the head between two margins; the height under it."""
+    """Draw the head between two margins; the height under it. Where the music is ``paced``, the
+    metronome mark stands there."""
     from rollstave.deciding.shape_row import shape_row
     from rollstave.writing.sheet.chordrow import draw_chord_row
 
@@ -100,7 +102,7 @@ def draw_head(
     for row, line in enumerate(mine):
         text(block, line, left, y + row * _LINE, _TEXT_SIZE, "start")
     rows = len(mine)
-    if score.tempo is not None:
+    if score.tempo is not None and not paced:
         # Beside the last line, where it is short enough.
         beside = left + text_width(mine[-1], _TEXT_SIZE) + _TEMPO_GAP
         if beside <= (left + right) / 2:

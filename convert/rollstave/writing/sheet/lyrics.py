@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from lxml import etree
 from msgspec import Struct
@@ -23,6 +25,9 @@ _HYPHEN_EVERY = 1_200.0  # where syllables are far apart, several hyphens lead o
 _UNDER_LETTERS = 150.0  # between the picking letters and the words of a tab without a staff
 _LINE = 1.25 * LYRIC_SIZE  # from verse to verse
 _BAR_GAP = 50.0  # between a bar line and a word
+_TOGETHER = 600.0  # verses that begin no further apart begin on one note
+_BAR_AIR = 150.0  # between a bar line that makes room for a word and the note before it
+_BAR = re.compile(r"M(\S+) (\S+) L(\S+) (\S+)")
 _RECT = f"{{{SVG}}}rect"
 
 
@@ -51,6 +56,8 @@ def settle_lyrics(context: MarkContext, layer: etree._Element) -> None:
     for element, middle in context.system.lyrics:
         rows.setdefault(element.get("y", ""), []).append((middle, element))
     verses = _verses(context)
+    begin: list[tuple[int, float, float]] = []
+    _make_room(context, [element_at for row in rows.values() for element_at in row])
     for place, (_, row) in enumerate(sorted(rows.items(), key=lambda item: float(item[0]))):
         row.sort(key=lambda item: item[0])
         drawn = [_drop_hyphens(element) for _, element in row]
@@ -69,7 +76,45 @@ def settle_lyrics(context: MarkContext, layer: etree._Element) -> None:
             context.system.take(text_box(element.text or "", left, y, LYRIC_SIZE, "start"))
         base = float(row[0][1].get("y", "0"))
         _hyphens(context, layer, words, lefts, base)
-        _number_of(context, layer, verse, lefts[0], base)
+        begin.append((verse, lefts[0], base))
+    _numbers(context, layer, begin)
+
+
+def _make_room(context: MarkContext, sung: Sequence[tuple[float, etree._Element]]) -> None:
+    """Move plain bar lines aside for words that would reach over them from under their notes, as
+    far as the notes and the words before allow."""
+    system = context.system
+    for before, after in pairwise(system.measures):
+        bar, end = system.spans[before][1], system.spans[after][1]
+        start = system.spans[before][0]
+        words = [(at, text_width(e.text or "", LYRIC_SIZE) / 2) for at, e in sung]
+        left = min((at - half for at, half in words if bar <= at < end), default=bar + _BAR_GAP)
+        right = max((at + half for at, half in words if start <= at < bar), default=start)
+        notes = max(
+            (b.right for b in system.drawn.boxes if start < b.left and b.right < bar), default=start
+        )
+        x = max(left - _BAR_GAP, right + _BAR_GAP, notes + _BAR_AIR)
+        if x < bar - 1 and _move_bar(context, before, x):
+            system.spans[before] = start, x
+            system.spans[after] = x, end
+
+
+def _move_bar(context: MarkContext, index: int, x: float) -> bool:
+    """Put the bar line after a measure at ``x``; False for one that is more than a line."""
+    (measure,) = (
+        g
+        for g in context.system.element.iterfind(f"{{{SVG}}}g[@class='measure']")
+        if (g.get("id") or "").rpartition("m")[2] == str(index)
+    )
+    bars = measure.findall(f"{{{SVG}}}g[@class='barLine']")
+    lines = [(path, _BAR.match(path.get("d", ""))) for bar in bars for path in bar]
+    if not lines or len({at and at[1] for _, at in lines}) != 1:
+        return False
+    for path, at in lines:
+        if at is None:
+            return False
+        path.set("d", f"M{number(x)} {at[2]} L{number(x)} {at[4]}")
+    return True
 
 
 def _verses(context: MarkContext) -> list[int]:
@@ -78,19 +123,22 @@ def _verses(context: MarkContext) -> list[int]:
     return sorted({verse for event in events for verse, _ in event.sung})
 
 
-def _number_of(
-    context: MarkContext, layer: etree._Element, verse: int, left: float, base: float
+def _numbers(
+    context: MarkContext, layer: etree._Element, begin: Sequence[tuple[int, float, float]]
 ) -> None:
-    """The number of a verse before its first syllable in the tune, if there are several (common
-    practice, no source)."""
+    """The numbers of verses before their first syllables in the tune, if there are several: one
+    under the other where they begin together (Gould, Behind Bars, 2011, from memory). ``begin``
+    has the verses of a system with the left end and the base line of each."""
     measures = context.score.measures
     here = context.notated[0].measure.index
-    several = any(e.verses for m in measures for e in m.events)
-    before = (e for m in measures if m.index < here for e in m.events)
-    if not several or any(verse == sung for e in before for sung, _ in e.sung):
+    if not any(e.verses for m in measures for e in m.events):
         return
-    box = text(layer, f"{verse}.", left - _GAP, base, LYRIC_SIZE, "end", class_="verse")
-    context.system.take(box)
+    known = {sung for m in measures if m.index < here for e in m.events for sung, _ in e.sung}
+    new = [at for at in begin if at[0] not in known]
+    for verse, left, base in new:
+        edge = min(other for _, other, _ in new if abs(other - left) < _TOGETHER) - _GAP
+        box = text(layer, f"{verse}.", edge, base, LYRIC_SIZE, "end", class_="verse")
+        context.system.take(box)
 
 
 def _sung(context: MarkContext, verse: int) -> Iterator[tuple[NotatedMeasure, Symbol, str]]:
@@ -119,6 +167,7 @@ def draw_lyrics_under_tab(context: MarkContext, layer: etree._Element) -> None:
     if system.staff is not None:
         return
     base = system.bottom + _UNDER_LETTERS + CAP_HEIGHT * LYRIC_SIZE
+    begin: list[tuple[int, float, float]] = []
     for verse in _verses(context):
         words: list[_Word] = []
         for notated, symbol, lyric in _sung(context, verse):
@@ -131,8 +180,9 @@ def draw_lyrics_under_tab(context: MarkContext, layer: etree._Element) -> None:
         for word, left in zip(words, lefts, strict=True):
             system.take(text(layer, word.text, left, base, LYRIC_SIZE, "start", class_="lyric"))
         _hyphens(context, layer, words, lefts, base)
-        _number_of(context, layer, verse, lefts[0], base)
+        begin.append((verse, lefts[0], base))
         base += _LINE
+    _numbers(context, layer, begin)
 
 
 def _hyphens(
@@ -152,6 +202,7 @@ def _hyphens(
         count = max(1, int((end - start) / _HYPHEN_EVERY))
         for k in range(1, count + 1):
             x = start + (end - start) * k / (count + 1) - _HYPHEN_WIDTH / 2
+            x = _beside_bar(context, x, start, end)
             shape(
                 layer,
                 "rect",
@@ -162,6 +213,17 @@ def _hyphens(
                 height=_HYPHEN_THICK,
                 fill="currentColor",
             )
+
+
+def _beside_bar(context: MarkContext, x: float, start: float, end: float) -> float:
+    """The left edge of a hyphen that is on no bar line, between ``start`` and ``end``."""
+    bars = [right for _, right in context.system.spans.values()]
+    near = [b for b in bars if x - _BESIDE_HYPHEN < b < x + _HYPHEN_WIDTH + _BESIDE_HYPHEN]
+    for bar in near[:1]:
+        places = (bar - _BESIDE_HYPHEN - _HYPHEN_WIDTH, bar + _BESIDE_HYPHEN)
+        fitting = [p for p in places if start < p < end - _HYPHEN_WIDTH]
+        return min(fitting, key=lambda p: abs(p - x), default=x)
+    return x
 
 
 def _lefts(context: MarkContext, words: Sequence[_Word]) -> list[float]:

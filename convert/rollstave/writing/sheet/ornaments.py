@@ -16,7 +16,7 @@ from rollstave.vocabulary.technique import Technique
 from rollstave.writing.fonts import CAP_HEIGHT
 from rollstave.writing.frets import DIGIT_SIZE
 from rollstave.writing.sheet.arcs import letter_over, open_arc
-from rollstave.writing.sheet.bends import bend_on_tab
+from rollstave.writing.sheet.bends import bends_on_tab
 from rollstave.writing.sheet.context import MarkContext, half_width
 from rollstave.writing.sheet.drawing import number, path, shape
 from rollstave.writing.sheet.edges import edge_on_tab, is_here
@@ -100,10 +100,15 @@ def _vibrato(context: MarkContext, layer: etree._Element, beside: Beside) -> Non
 
 
 def _bend(context: MarkContext, layer: etree._Element, beside: Beside) -> None:
-    bend = beside.note.bend or 0
-    highest = min(note.string for note in beside.struck if note.bend == bend)
-    size = bend if beside.note.string == highest else None
-    bend_on_tab(context, layer, size, beside.x + beside.half + 20, beside.y)
+    """All bends of a chord, with the first of its strings that has one."""
+    bent = [note for note in beside.struck if note.bend is not None]
+    tab = context.system.tab
+    if tab is None or beside.note.string != min(note.string for note in bent):
+        return
+    bent.sort(key=lambda note: note.string)
+    arrows = [(note.bend or 0, tab.heights[note.string - 1]) for note in bent]
+    half = max(half_width(note) for note in bent)
+    bends_on_tab(context, layer, arrows, beside.x + max(half, beside.half) + 20)
 
 
 Draw = Callable[[MarkContext, etree._Element, Beside], None]

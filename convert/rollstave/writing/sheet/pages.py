@@ -77,15 +77,17 @@ class Plan(Struct):
     pages: list[list[Placed]]
 
 
-def frame_of(score: Score, options: SheetOptions, said: Collection[int] = ()) -> Frame:
-    """The head and the foot, which has the words before all measures but those ``said`` over the
-    music; a figure has neither."""
+def frame_of(
+    score: Score, options: SheetOptions, said: Collection[int] = (), paced: bool = False
+) -> Frame:
+    """The head, with the metronome mark unless the music is ``paced``, and the foot, which has the
+    words before all measures but those ``said`` over the music; a figure has neither."""
     head = etree.Element(f"{{{SVG}}}g")
     if not options.title_block:
         return Frame(head, _FIGURE_EDGE, Foot())
     width = page_size(options)[0]
     side, top = side_of(options), TOP / options.zoom
-    bottom = draw_head(head, score, options, side, width - side, top) + _UNDER_HEAD
+    bottom = draw_head(head, score, options, side, width - side, top, paced) + _UNDER_HEAD
     return Frame(head, bottom, make_foot(score, options, width - 2 * side, said))
 
 

@@ -22,8 +22,8 @@ _APART = 1_150.0  # between the lines of two systems, at least
 _HEADED = 0.75
 _AIR = 260.0  # between what is drawn under one system and over the next
 _SPREAD, _SPREAD_OF_MANY = 500.0, 1_050.0  # what a page may add to each gap, to be filled
-_UNDER_HEAD = 900.0  # and under the head, where more pages follow
-_LAST = 0.6  # how much the free room of the last page counts, where that of others counts 1
+_SPREAD_BEFORE_SHORT = 650.0  # where the last page has fewer systems, and shows how they stand
+_UNDER_HEAD = 500.0  # and under the head, where more pages follow
 _LONELY = 1.0  # what it costs a page to hold one system alone
 _INSIDE = 0.06  # and to begin in the middle of a section
 
@@ -87,8 +87,8 @@ def stacked(systems: Sequence[System], top: float, share: float = 1.0) -> list[P
 
 
 def distribute(systems: Sequence[System], room: Room, opens: Sequence[bool]) -> list[list[Placed]]:
-    """Put systems on as few pages as hold them, and as much on each as fills it: the last may end
-    early. ``opens`` says of each system whether a section begins with it."""
+    """Put systems on as few pages as hold them, as much on each as on the others. ``opens`` says
+    of each system whether a section begins with it."""
     heights, share = [height_of(s) for s in systems], 1.0
     sizes = balanced(heights, gaps_of(systems), room, opens)
     if len(sizes) > 1 and all(opens):
@@ -96,7 +96,9 @@ def distribute(systems: Sequence[System], room: Room, opens: Sequence[bool]) -> 
         if len(nearer) < len(sizes):
             sizes, share = nearer, _HEADED
     result: list[list[Placed]] = []
-    begin, spread = 0, _SPREAD if len(sizes) == 1 else _SPREAD_OF_MANY
+    begin, spread = 0, _SPREAD
+    if len(sizes) > 1:
+        spread = _SPREAD_OF_MANY if sizes[-1] == max(sizes) else _SPREAD_BEFORE_SHORT
     for position, size in enumerate(sizes):
         last = position + 1 == len(sizes)
         top = room.first_top if position == 0 else room.top
@@ -117,8 +119,9 @@ def distribute(systems: Sequence[System], room: Room, opens: Sequence[bool]) -> 
 def balanced(
     heights: Sequence[float], gaps: Sequence[float], room: Room, opens: Sequence[bool]
 ) -> list[int]:
-    """How many systems each page takes: as few pages as possible, then pages that are filled, all
-    but the last, by dynamic programming. A system that is higher than a page has one of its own."""
+    """How many systems each page takes: as few pages as possible, then pages that are as full as
+    each other, by dynamic programming: facing ones are seen together. A system that is higher than
+    a page has one of its own."""
     count = len(heights)
     # best[end]: pages, unevenness, and where the last of these pages begins.
     best: list[tuple[int, float, int]] = [(0, 0.0, 0)]
@@ -131,7 +134,7 @@ def balanced(
             if load > space and end - begin > 1:
                 break
             free = max(0.0, (space - load) / room.bottom)
-            cost = best[begin][1] + free**2 * (_LAST if end == count and begin else 1.0)
+            cost = best[begin][1] + free**2
             if end - begin == 1 and count > 1:
                 cost += _LONELY
             if begin and not opens[begin]:

@@ -16,7 +16,7 @@ from rollstave.score.records import Score
 from rollstave.writing.mei import build_mei
 from rollstave.writing.mei_under import under_of
 from rollstave.writing.options import SheetOptions, View
-from rollstave.writing.sheet.bends import bends_over
+from rollstave.writing.sheet.bends import marks_over
 from rollstave.writing.sheet.engraver import engrave
 from rollstave.writing.sheet.engraving import MUSIC_WIDTH, Engraving
 
@@ -45,7 +45,7 @@ def engrave_systems(
     fuller = fuller_of(notated, under.notated) if under is not None else notated
     held = 0 if natural or under else _on_one_page(options)
     starts = system_starts(fuller, room, options.as_typed, held)
-    over = bends_over(score) if options.view is View.BOTH else {}
+    over = marks_over(score) if options.view is View.BOTH else {}
 
     def made(share: float, only: frozenset[int] | None = None) -> Engraving:
         mei = build_mei(

@@ -103,5 +103,6 @@ def write_svg(
         score = excerpt(score, *options.measures)
     engraving = engraved(score, options, others)
     said = {measure for system in engraving.systems for measure in system.said}
-    plan = plan_sheet(score, engraving, options, frame_of(score, options, said))
+    paced = any(system.paced for system in engraving.systems)
+    plan = plan_sheet(score, engraving, options, frame_of(score, options, said, paced))
     return lay_out(score, engraving, options, plan)

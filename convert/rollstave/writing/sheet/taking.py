@@ -40,8 +40,9 @@ _NO_OBSTACLES = {"staff", "barLine", "system", "grpSym"}
 _VEROVIO_TAB_STEM, _STEM = "31", "18"  # one thickness for the stems of staff and tab
 _SLIDE_MORE = 38.0  # what the line of a slide gains at either end
 _SLIDE_CLOSE, _SLIDE_RISE = 42.0, 80.0  # from its middle, between heads that stand close
-# SMuFL 1.4: noteheadXBlack, and what makes it as heavy as other heads.
-_MUTED, _MUTED_STROKE = "#glyph-E0A9", "30"
+# SMuFL 1.4: noteheadXBlack; what makes it as heavy as other heads, and how tall it is beside its
+# width, so that crosses a third apart in a chord do not run into one blot.
+_MUTED, _MUTED_STROKE, _MUTED_TALL = "#glyph-E0A9", "30", 0.8
 _NUMBER = r"-?\d+(?:\.\d+)?"
 _POINT = re.compile(rf"({_NUMBER})[ ,]({_NUMBER})")
 _PLACED = re.compile(
@@ -192,6 +193,10 @@ def _take_drawn(
     _take_items(system, [dot for dot in dots if dot.getparent() is not None], boxes)
     for text in _take_items(system, tab_items, boxes)[1]:
         lay_text_flat(system, text)
+    if system.tab is not None:
+        top = system.tab.heights[0]
+        beams = [b for i in tab_items if i.tag == _POLYGON and (b := _line_box(i))]
+        system.beams = [box for box in beams if box.bottom < top]
     for bracket in brackets:
         take_ending(system, bracket)
     system.bottom = max(system.bottom, system.last.heights[-1])
@@ -369,6 +374,9 @@ def _take_glyph(system: System, use: etree._Element, boxes: dict[str, Box]) -> N
         return
     x, y, scale = float(match[1]), float(match[2]), float(match[3] or 1)
     tall = float(match[4] or scale)
+    if name == _MUTED:
+        tall = round(_MUTED_TALL * scale, 3)
+        use.set("transform", f"translate({match[1]}, {match[2]}) scale({match[3] or 1}, {tall:g})")
     system.take(
         Box(
             x + scale * box.left,

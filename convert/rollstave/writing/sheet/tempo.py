@@ -29,6 +29,11 @@ def _words(tempo: Fraction, meter: Meter) -> str:
     return f"= {int(beats)}" if beats.denominator == 1 else f"= {float(beats):.1f}"
 
 
+def tempo_width(tempo: Fraction, meter: Meter) -> float:
+    """How wide a metronome mark is, in units."""
+    return 90 + _WORDS_AT + text_width(_words(tempo, meter), _SIZE)
+
+
 def draw_tempo(block: etree._Element, tempo: Fraction, meter: Meter, left: float, y: float) -> None:
     """Draw how many beats of a meter a minute has. The note is drawn as shapes, so that no music
     font is needed. ``tempo`` is in quarter notes a minute."""
@@ -99,7 +104,7 @@ def _new_tempo(
     context: MarkContext, layer: etree._Element, tempo: Fraction, index: int, left: float
 ) -> None:
     system, meter = context.system, context.score.meters[index]
-    right = left + 90 + _WORDS_AT + text_width(_words(tempo, meter), _SIZE)
+    right = left + tempo_width(tempo, meter)
     lowest = system.first.heights[0] - _LOWEST
     base = system.drawn.ceiling(left - 40, right + 40, lowest) - _GAP
     group = shape(layer, "g", class_="tempo")
