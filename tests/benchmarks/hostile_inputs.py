@@ -219,14 +219,14 @@ def _sections(scale: int) -> str:
     """Parts with names of their own, a measure each, and each is repeated; as many as are read."""
     rows = (f"{label}|:--{'0' if row == 1 else '-'}--:|\n" for row, label in enumerate(LABELS))
     part = "".join(rows) + "\n"
-    return HEAD + "".join(f"[Part {n}]\n{part}" for n in range(3_900 // scale))
+    return HEAD + "".join(f"[Part {n}]\n{part}" for n in range(3_200 // scale))
 
 
 def _printable(scale: int) -> str:
     """Characters of ASCII by chance, in as many lines as are read."""
     choose = random.Random(7)
     signs = [chr(code) for code in range(32, 127)]
-    return "".join("".join(choose.choices(signs, k=79)) + "\n" for _ in range(5_950 // scale))
+    return "".join("".join(choose.choices(signs, k=79)) + "\n" for _ in range(4_800 // scale))
 
 
 def _one_measure(scale: int) -> str:
