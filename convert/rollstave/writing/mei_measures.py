@@ -7,6 +7,7 @@ what a digit cannot show is drawn later.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Collection, Sequence
 from fractions import Fraction
 
@@ -139,23 +140,24 @@ class MeasureWriter:
     ) -> None:
         symbols = voice.symbols
         stack: list[tuple[int, etree._Element]] = [(len(symbols), layer)]
-        spans = _nested(symbols)
+        spans: dict[int, list[tuple[int, str]]] = {}
+        for start, end, kind in _nested(symbols):
+            spans.setdefault(start, []).append((end, kind))
         for index, symbol in enumerate(symbols):
             while stack[-1][0] <= index:
                 stack.pop()
             # Before the beam that its note begins, or the beam would begin with it.
-            outside = any(start == index for start, _, _ in spans)
+            outside = index in spans
             if symbol.grace and outside:
                 self._grace(stack[-1][1], notated.measure, symbol, tab)
-            for start, end, kind in spans:
-                if start == index:
-                    group = add(stack[-1][1], kind)
-                    if kind == "tuplet":
-                        group.set("num", "3")
-                        group.set("numbase", "2")
-                        if tab or (self.view.has_tab and not notated.voices):
-                            place_tuplet(group, symbols[start:end], tab)
-                    stack.append((end, group))
+            for end, kind in spans.get(index, ()):
+                group = add(stack[-1][1], kind)
+                if kind == "tuplet":
+                    group.set("num", "3")
+                    group.set("numbase", "2")
+                    if tab or (self.view.has_tab and not notated.voices):
+                        place_tuplet(group, symbols[index:end], tab)
+                stack.append((end, group))
             if symbol.grace and not outside:
                 self._grace(stack[-1][1], notated.measure, symbol, tab)
             self._symbol(stack[-1][1], notated, symbol, tab)
@@ -372,11 +374,13 @@ def _nested(symbols: Sequence[Symbol]) -> list[tuple[int, int, str]]:
         if symbol.tuplet is not None:
             spans.setdefault(("tuplet", symbol.tuplet), []).append(index)
     found = [(min(v), max(v) + 1, kind) for (kind, _), v in spans.items()]
-    tuplets = [f for f in found if f[2] == "tuplet"]
-    kept = [
-        (start, end, kind)
-        for start, end, kind in found
-        if kind == "tuplet"
-        or not any(a < start < b < end or start < a < end < b for a, b, _ in tuplets)
-    ]
+    tuplets = sorted((start, end) for start, end, kind in found if kind == "tuplet")
+
+    def crosses(start: int, end: int) -> bool:
+        # Tuplets stand apart: the last that begins before the beam, and those that begin in it.
+        first = max(0, bisect_left(tuplets, (start, 0)) - 1)
+        near = tuplets[first : bisect_left(tuplets, (end, 0))]
+        return any(a < start < b < end or start < a < end < b for a, b in near)
+
+    kept = [f for f in found if f[2] == "tuplet" or not crosses(f[0], f[1])]
     return sorted(kept, key=lambda f: (f[0], -f[1], f[2] != "tuplet"))
