@@ -205,7 +205,7 @@ class MeasureWriter:
                     note.set("tab.fret", str(int(head.note.fret)))
                 else:
                     lower = (measure.index, symbol.event_index) in self.lowered
-                    note = pitched(holder, head, lower)
+                    note = pitched(holder, head, lower, engraved=False)
                 note.set(
                     XML_ID, grace_id(TAB_PREFIX if tab else STAFF_PREFIX, *at, head.note.string)
                 )
@@ -281,7 +281,7 @@ class MeasureWriter:
     ) -> etree._Element:
         note = head.note
         lower = (measure.index, symbol.event_index) in self.lowered
-        element = pitched(parent, head, lower)
+        element = pitched(parent, head, lower, self.for_engraving and not symbol.grace)
         element.set(XML_ID, head_id(STAFF_PREFIX, measure, symbol, head))
         tie = {(False, True): "i", (True, True): "m", (True, False): "t"}.get(
             (head.tie_from, head.tie_to)
