@@ -100,6 +100,9 @@ class _Refretting:
             for moment, (soon, again) in zip(self.moments, self._soon(), strict=False)
         ]
         grips = cheapest(wanted, self.setup.capo)
+        told = self.back.told(self.moments, wanted, grips) if self.back else None
+        if told is not None:
+            grips = cheapest(told, self.setup.capo)
         changed: dict[At, Event] = {}
         octaves: list[tuple[int, Pitch, int]] = []
         kept = moved = lost = struck = 0

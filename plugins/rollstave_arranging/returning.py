@@ -8,15 +8,27 @@ goes back, since the words of the tune say which.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from itertools import groupby, pairwise
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave import Finger, Note, Pitch, Score, Setup
-from rollstave_arranging.fingering import Way, at_home, by_itself, shifting, taking, way
+from rollstave_arranging.fingering import (
+    LEFT_OUT,
+    Grip,
+    Wanted,
+    Way,
+    at_home,
+    by_itself,
+    shifting,
+    taking,
+    way,
+)
 from rollstave_arranging.flow import At, Moment, NoteAt
 from rollstave_arranging.joined import frets_on, ways_of
 from rollstave_arranging.neck import WIDEST, Spot, reach_of, short_of, spots_of
@@ -28,6 +40,7 @@ _SOON = Fraction(1, 2)  # quarter notes
 _RANK = {Finger.THUMB: 0, Finger.INDEX: 1, Finger.MIDDLE: 2}  # from the lower strings up
 _PICKUP = "pickup"
 _OCTAVE_BACK = -1.0  # the words say that there is one, so a note that may be it is likely to be
+_BROUGHT = -math.inf  # what is brought back already comes first
 # The share of what a finger takes that speaks against a place; where a chord, or the finger that
 # had just struck, says why it is on another string than its own, and where its chord would cross.
 _FINGER, _EXPLAINED, _CROSSED = 0.6, 0.2, 1.0
@@ -200,6 +213,36 @@ class WayBack:
             if (string, fret) != (note.string, note.fret)
         ]
         return len(others) > 1 and all(now > 1 and then >= _HIGH for now, then in others)
+
+    def told(
+        self, struck: Sequence[Moment], wanted: Sequence[Wanted], grips: Sequence[Grip]
+    ) -> list[Wanted] | None:
+        """The events with the notes brought back that the words name and a path did not; None
+        where it brought one back for all of them."""
+        candidates: dict[Moved, list[tuple[float, int, int]]] = {}
+        for place, moment in enumerate(struck):
+            number = self.numbers[moment.at[0]]
+            for index, note in enumerate(moment.event.notes):
+                for octave in (1, -1):
+                    midi = note.pitch.midi - 12 * octave
+                    back = self._sounding(wanted[place].notes[index], midi)
+                    if not back or (number, midi, octave) not in self.moved:
+                        continue
+                    chosen = grips[place][index]
+                    more = min(w.cost for w in back) - chosen.cost
+                    more = _BROUGHT if self._sounding((chosen,), midi) else more
+                    candidates.setdefault((number, midi, octave), []).append((more, place, index))
+        found = list(wanted)
+        for (_, midi, _), notes in candidates.items():
+            more, place, index = min(notes)
+            if more != _BROUGHT:
+                rows = list(found[place].notes)
+                rows[index] = (*self._sounding(rows[index], midi), LEFT_OUT)
+                found[place] = replace(found[place], notes=tuple(rows))
+        return found if found != list(wanted) else None
+
+    def _sounding(self, ways: Iterable[Way], midi: int) -> list[Way]:
+        return [w for w in ways if w.spot is not None and self.home.midi(*w.spot) == midi]
 
     def joined(self, at: NoteAt, notes: Sequence[Note]) -> int | None:
         """The string that joined notes came from; None where no one string has them."""

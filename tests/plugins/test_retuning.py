@@ -7,7 +7,7 @@ from msgspec.structs import replace
 from music21 import pitch as music21_pitch
 
 import rollstave
-from rollstave import Score, TabError
+from rollstave import Measure, Score, TabError
 from rollstave_arranging import retuned
 from tests import tunes
 from tests.amount import some
@@ -34,7 +34,11 @@ def sounding(tuning: str, string: int, fret: int) -> int:
 
 
 def heard(score: Score) -> list[list[int]]:
-    return [sorted(n.pitch.midi for n in e.notes) for m in score.measures for e in m.events]
+    return [sounds for m in score.measures for sounds in heard_in(m)]
+
+
+def heard_in(measure: Measure) -> list[list[int]]:
+    return [sorted(n.pitch.midi for n in event.notes) for event in measure.events]
 
 
 def test_from_open_g_to_c_only_string_4_is_fingered_anew() -> None:
@@ -123,6 +127,16 @@ def test_there_and_back_by_a_string_tuned_down() -> None:
         same += sum(frets(a) == frets(b) for a, b in zip(old.measures, back.measures, strict=True))
     assert total
     assert same >= 0.95 * total
+
+
+def test_what_the_words_say_was_moved_is_brought_back() -> None:
+    old = score_of(10)  # in open C, whose C3 is below every string of open G
+    there = retuned(old, "gDGBD").score
+    back = retuned(there, old.setup.tuning.written).score
+    low = [m.number for m in old.measures if any(48 in sounds for sounds in heard_in(m))]
+    assert low
+    assert not any(48 in sounds for m in there.measures for sounds in heard_in(m))
+    assert [m.number for m in back.measures if any(48 in s for s in heard_in(m))] == low
 
 
 def test_better_than_the_lowest_fret_for_each_note() -> None:

@@ -20,6 +20,7 @@ from rollstave.reading.page.decode import (
     LARGEST,
     MOST_BARS,
     MOST_DIGITS,
+    MOST_IN_A_CELL,
     MOST_LINES,
     MOST_NOTES,
     MOST_TABS,
@@ -197,6 +198,16 @@ def test_a_text_with_too_much_in_it_is_refused_at_once(text: str, what: str) -> 
         with pytest.raises(rollstave.TabError, match=f"{what}.*divide the file"):
             rollstave.read(source)
         assert calls(lambda source=source: rollstave.read(source)) < 500
+
+
+def test_a_measure_with_too_many_frets_is_refused_in_words() -> None:
+    """Bars are counted, however they are drawn, and frets in all of a file are not."""
+    row = "0-" * MOST_IN_A_CELL
+    with pytest.raises(rollstave.TabError, match=r"4,001 figures without a bar.*type bars") as info:
+        rollstave.read(f"Title: Tide\n\nD|{row}1-|\n")
+    assert info.value.problems[0].place == rollstave.Place(3, 1)
+    refuse_long(f"D|{row}|1-|\n")
+    refuse_long(f"D│{row}│1-│\n")
 
 
 def test_a_text_with_too_much_together_is_refused_in_words() -> None:

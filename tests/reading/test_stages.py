@@ -84,6 +84,7 @@ AS_TYPED: dict[str, Callable[[str], str]] = {
     "spaced lines": lambda t: t.replace("\n", "\n\n\n\n"),
     "double spacing": DIALECTS["blank rows between"],
     "line between rows": TYPED_TOO["a remark between rows"],
+    "strings in other tongues": on_rows(lambda row: re.sub(r"^B", "H", row)),
     "wrapped rows": DIALECTS["wrapped lines"],
     "extra rows": DIALECTS["a box around"],
     "rows left out": lambda t: re.sub(r"^D\|[-|]+\n", "", t, flags=re.MULTILINE),

@@ -9,7 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 import rollstave
-from rollstave.grid.typed import Bar
+from rollstave.grid.typed import Bar, LegendSign
 from rollstave.score import records
 from rollstave.score.compare import AS_SEEN, MAY_DIFFER, first_difference
 from rollstave.score.records import (
@@ -81,6 +81,7 @@ OTHERS: dict[tuple[type[Struct], str], Any] = {
     (Score, "measures"): (),
     (Score, "notes"): ("Another line.",),
     (Score, "note_measures"): (1,),
+    (Score, "signs"): (LegendSign(sign="*", means="muted", line="* = muted"),),
     (Measure, "left"): Bar.REPEAT_START,
     (Measure, "chords"): (),
     (Note, "finger"): Finger.MIDDLE,

@@ -8,9 +8,11 @@ ties, from memory).
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
+from operator import itemgetter
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -116,8 +118,12 @@ def _tied_parts(
     onset, duration, rest = time
     spans: list[tuple[Fraction, Fraction, int | None]] = []
     start, end = onset + offset, onset + duration + offset
-    for number, (left, right) in enumerate(tuplets):
-        if start < min(end, right) and end > left:
+    # They stand in order and apart: only those between the ends of the event are looked at.
+    for number in range(bisect_right(tuplets, start, key=itemgetter(1)), len(tuplets)):
+        left, right = tuplets[number]
+        if left >= end:
+            break
+        if start < min(end, right):
             if start < left:
                 spans.append((start, left, None))
             spans.append((max(start, left), min(end, right), number))
@@ -212,15 +218,21 @@ def _triplet_around(
     for size in (Fraction(1, 4), Fraction(1, 2), Fraction(1), Fraction(2), Fraction(4)):
         left = mark // size * size
         ends = (left, left + size)
-        inside = [m for m in marks if left < m < left + size]
+        inside = marks[bisect_right(marks, left) : bisect_left(marks, left + size)]
         thirds = size / 3 if size < Fraction(1, 2) else size / 12
         if (
             all((m - left) % thirds == 0 for m in inside)
-            and all(m.denominator % 3 for m in marks if m in ends)
-            and not (whole and any(end not in marks for end in ends))
+            and all(end.denominator % 3 for end in ends if _has(marks, end))
+            and not (whole and any(not _has(marks, end) for end in ends))
         ):
             return ends
     return None
+
+
+def _has(marks: Sequence[Fraction], wanted: Fraction) -> bool:
+    """True if a time is among some in order."""
+    at = bisect_left(marks, wanted)
+    return at < len(marks) and marks[at] == wanted
 
 
 # Beams -------------------------------------------------------------------------------------

@@ -12,6 +12,7 @@ from rollstave.reading.beside.own_letters import own_letters
 from rollstave.reading.beside.triplets import triplet_figures
 from rollstave.reading.page import frames, fronts, mail, markup, quoted
 from rollstave.reading.page.spaced import spaced_lines
+from rollstave.reading.page.string_names import names_of_strings
 from rollstave.reading.rows import bars, fills, gathering, joining, labels, mending
 from rollstave.reading.rows.alike import fronts_alike
 from rollstave.reading.rows.closed_up import closed_up
@@ -128,6 +129,12 @@ HABITS: tuple[Habit, ...] = (
         at=At.LINES,
         recognises="Every line has as many empty lines behind it.",
         rule=spaced_lines,
+    ),
+    Habit(
+        name="strings in other tongues",
+        at=At.LINES,
+        recognises="Rows begin with H and no B, or with the syllables of notes.",
+        rule=names_of_strings,
     ),
     Habit(
         name="bracketed repeats",

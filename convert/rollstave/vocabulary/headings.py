@@ -203,7 +203,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(
         key="tuning",
         words=r"(?:(?:my|the|banjo|guitar|bass|ukulele|uke|mandolin|dulcimer|strings?)\s+)?tuning"
-        r"|accordage|afinaci[óo]n|accordatura|stemming"
+        r"|(?:banjo)?stimmung|st[äa]mning|accordage|accord|afinaci[óo]n|afina[çc][ãa]o|accordatura|stemming"
         r"(?:\s+(?:is|used))?|tuned(?:\s+(?:to|in))?|(?:re-?)?tune\s+(?:it\s+)?to|strings\s+tuned(?:\s+to)?|re-?tuned?"
         rf"|{_WHICH_STRUNG}(?:{_STRUNG})(?=\s*[:=]\s*{_OPEN_STRINGS})",
         dashed=r"tuning|tuned(?:\s+to)?|tune\s+to",

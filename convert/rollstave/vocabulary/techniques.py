@@ -40,7 +40,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         letter="H",
         key="hammer-on",
         rank=10,
-        legend="hammer",
+        legend="hammer|aufschlag|martel|martill",
     ),
     Technique(
         name="pull-off",
@@ -60,7 +60,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         letter="P",
         key="pull-off",
         rank=20,
-        legend="pull",
+        legend=r"pull|abzug|abziehen|\btir(?:ar|[eé]|ando)|strapp",
     ),
     Technique(
         name="slide",
@@ -78,7 +78,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         key="slide",
         sample="slide",
         rank=40,
-        legend="slid",
+        legend="slid|rutsch|gliss|desliz|gleit",
     ),
     Technique(
         name="bend",

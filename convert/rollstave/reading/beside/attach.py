@@ -29,9 +29,10 @@ CHORD = re.compile(
 _ENDING_WORDS = rare(
     r"[(\[]?\b(?:(?:the\s)?(?P<number>first|second|third|fourth|(?:1st|2nd|3rd|4th)\.?|[1-4]°)\s"
     r"(?:ending|end|time|pass|x)(?:\sbar)?\b"
+    r"|(?P<other>[1-4])(?:[.ªº°]|i?[eè]?re|er|[eè]?(?:me)?|[aoe]|ra|da|st)?\s?(?:mal|fois|vez|volta|keer)\b"
     r"|(?:ending|end|time|pass|volta)\s(?P<after>[1-4]|one|two|three|four)\b)[)\]]?[:.]?",
     re.IGNORECASE,
-    cues=("end", "time", "pass", "volta", "x"),
+    cues=("end", "time", "pass", "volta", "x", "mal", "fois", "vez", "keer"),
 )
 _ENDING_NUMBERS = {
     **{"first": "1.", "second": "2.", "third": "3.", "fourth": "4."},
@@ -123,7 +124,7 @@ def _chords(text: str) -> list[Word] | None:
 
 
 def _ending_number(match: re.Match[str]) -> str:
-    number = (match["number"] or match["after"]).lower()
+    number = (match["number"] or match["after"] or match["other"]).lower()
     return _ENDING_NUMBERS.get(number, f"{number[0]}.").ljust(len(match[0]))
 
 

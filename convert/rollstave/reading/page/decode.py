@@ -20,6 +20,8 @@ LARGEST = 4_000_000  # bytes
 MOST_LINES, MOST_BARS, MOST_NOTES = 40_000, 60_000, 60_000
 MOST_WORDS, MOST_TABS = 100_000, 400_000  # a tab character is up to eight columns
 MOST_DIGITS = 1_000  # of one number; Python reads 4,300
+# Of one row between two bar lines: a measure is held in memory whole while it is written.
+MOST_IN_A_CELL = 4_000
 # And of all together: how much work one is, in some ten microseconds, and how much there may be.
 # That is half a megabyte of tab, about two hundred tunes; --largest of
 # tests/benchmarks/growth_dimensions.py measures texts that are just let in.
@@ -46,6 +48,7 @@ _PLAIN = str.maketrans(
         "～": "~",
     }
 )
+_FIGURES = "0123456789xX"
 _BARS = ("|", *(chr(code) for code, plain in _PLAIN.items() if plain == "|"))
 # Characters that no text file means and that XML 1.0 forbids (section 2.2), except tab.
 _NO_TEXT = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
@@ -156,7 +159,7 @@ def refuse_long(text: str) -> None:
     counts = (
         ("lines", max(text.count("\n"), text.count("\r")), MOST_LINES),
         ("bar lines in its rows", sum(text.count(bar) for bar in _BARS), MOST_BARS),
-        ("figures", sum(text.count(figure) for figure in "0123456789xX"), MOST_NOTES),
+        ("figures", sum(text.count(figure) for figure in _FIGURES), MOST_NOTES),
         ("tab characters", text.count("\t"), MOST_TABS),
         ("words", _words(text), MOST_WORDS),
         ("digits in one number", _digits(text), MOST_DIGITS),
@@ -168,8 +171,26 @@ def refuse_long(text: str) -> None:
                 "the file into several with some tunes each"
             )
             raise TabError((kinds.TOO_LARGE.problem(message, Place(1, 1)),))
+    _refuse_long_measures(text)
     if len(text) > _LITTLE:
         _refuse_long_together(text)
+
+
+def _refuse_long_measures(text: str) -> None:
+    """The same for a row with more frets between two bar lines."""
+    if len(text) <= MOST_IN_A_CELL:
+        return
+    for number, line in enumerate(text.splitlines(), start=1):
+        if len(line) <= MOST_IN_A_CELL:
+            continue
+        figures = max(sum(cell.count(f) for f in _FIGURES) for cell in plain(line).split("|"))
+        if figures > MOST_IN_A_CELL:
+            message = (
+                f"this line has {figures:,} figures without a bar line between them, and up to "
+                f"{MOST_IN_A_CELL:,} are read as one measure; type bars (|) between the measures, "
+                "or divide the file into several with some tunes each"
+            )
+            raise TabError((kinds.TOO_LARGE.problem(message, Place(number, 1)),))
 
 
 def _refuse_long_together(text: str) -> None:
@@ -178,7 +199,7 @@ def _refuse_long_together(text: str) -> None:
     for line in text.splitlines():
         counts["lines"] += 1
         if "-" in line.translate(_PLAIN):
-            counts["figures"] += sum(line.count(figure) for figure in "0123456789xX")
+            counts["figures"] += sum(line.count(figure) for figure in _FIGURES)
             counts["bar lines"] += sum(line.count(bar) for bar in _BARS)
         counts["words"] += len(line.split())
     work = sum(counts[what] * each for what, each in _WORK)

@@ -51,6 +51,7 @@ def other_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
     # A bar behind the label is none of the others.
     barred = any("|" in row.line.text for row in rows)
     texts = [row.line.text for row in rows]
+    best: list[tuple[int, ...]] = []
     for char in _BAR_LOOKALIKES:
         if sum(char in text for text in texts) < len(rows) - 1:
             continue  # looking at every column takes long
@@ -69,8 +70,11 @@ def other_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
             continue
         if any(len(c) != len(usual) for c in columns):
             continue
-        return [_rebarred(row, places) for row, places in zip(rows, columns, strict=True)]
-    return None
+        if not best or len(usual) > len(best[0]):  # dots of repeats stand at fewer bars
+            best = columns
+    if not best:
+        return None
+    return [_rebarred(row, places) for row, places in zip(rows, best, strict=True)]
 
 
 def gaps_as_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:

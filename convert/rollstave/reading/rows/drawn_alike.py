@@ -26,7 +26,7 @@ _SHORTEST = 5  # characters of a row
 _FRONT = 10  # characters that a label takes at the most
 _LONGEST = 1_000  # characters of a row that are looked at column by column
 _FILLS = frozenset("-=_.~+:*,'^`%#/\\\"·•;!\u00b0")
-_BARS = "|+!:;/[]{}*#\\"
+_BARS = "|+!I:;/[]{}*#\\"
 # What a row has besides its label, its fill and its bars.
 _SIGNS = frozenset("0123456789oOxXhHpPsSbBtTrRvlimnk()<>[]{}~^*/\\'.:= -|")
 _WORD = rare(r"[^\W\d_]{4,}")

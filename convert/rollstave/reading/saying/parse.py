@@ -58,10 +58,14 @@ def _compiled(saying: Saying) -> re.Pattern[str]:
 
 
 @lru_cache(maxsize=256)
-def _coded(text: str) -> tuple[Sequence[Token], str]:
-    """The tokens of a line, and the letters of their classes."""
-    tokens = tokens_of(text)
-    return tokens, "".join(token.code for token in tokens)
+def _tokens(text: str) -> Sequence[Token]:
+    return tokens_of(text)
+
+
+@lru_cache(maxsize=8192)  # several stages walk all lines, and letters are small
+def _coded(text: str) -> str:
+    """The letters of the classes of a line's tokens."""
+    return "".join(token.code for token in _tokens(text))
 
 
 @cache
@@ -74,11 +78,11 @@ def _ways(facts: tuple[str, ...]) -> Sequence[Saying]:
 @lru_cache(maxsize=512)
 def found_in(text: str, facts: tuple[str, ...] = ()) -> tuple[Found, ...]:
     """All that a line may say, or all of some facts, whether it is likely or not."""
-    tokens, coded = _coded(text)
+    coded = _coded(text)
     found: list[Found] = []
-    for saying in _ways(facts):
-        if not _has(saying.needs, coded):
-            continue
+    ways = [saying for saying in _ways(facts) if _has(saying.needs, coded)]
+    tokens = _tokens(text) if ways else ()
+    for saying in ways:
         for match in _compiled(saying).finditer(coded):
             if match.end() == match.start():
                 continue
@@ -216,7 +220,7 @@ def may_tell(text: str, facts: tuple[str, ...]) -> bool:
     costs less than to make the patterns."""
     if _BY_WORDS.issuperset(facts) and not _WORD.search(text):
         return False
-    coded = _coded(text)[1]
+    coded = _coded(text)
     return any(saying.fact in facts and _has(saying.needs, coded) for saying in _ways(facts))
 
 

@@ -131,13 +131,20 @@ def tokens_of(text: str) -> list[Token]:
 
 
 def _token(typed: str, low: str, start: int, ordinal: bool) -> Token:
+    code, value, typo = _meant(typed, low, ordinal)
+    return Token(text=typed, low=low, code=code, start=start, value=value, typo=typo)
+
+
+@lru_cache(maxsize=4096)  # few words and signs make most of a text
+def _meant(typed: str, low: str, ordinal: bool) -> tuple[str, object, bool]:
+    """The class of a token, its value, and whether a slip of a finger was put right."""
     code, value = _meaning(typed, low, ordinal)
     typo = False
     if code == OTHER and typed[0].isupper() and len(low) > 1:
         code = NAME
     if code == OTHER and low.isalpha() and (near := _nearly(low)):
         (code, value), typo = _lexicon()[near], True
-    return Token(text=typed, low=low, code=code, start=start, value=value, typo=typo)
+    return code, value, typo
 
 
 def _meaning(typed: str, low: str, ordinal: bool) -> tuple[str, object]:

@@ -48,7 +48,9 @@ def _ends(pattern: str, cues: tuple[str, ...] = ()) -> re.Pattern[str]:
 _REMARKS = (
     _ends(
         rf"(?:an?\s+)?(?P<v>(?:slip\s+)?(?:{'|'.join(_DANCES)})"
-        r"(?:\s+(?:for|on)(?:\s+the)?(?:\s+[\w-]+){1,3})?)",
+        # A name with capitals is the tune's: "Waltz for the Tin Duck".
+        r"(?:\s+(?:for|on)(?:\s+the)?(?:\s+(?:(?-i:[a-z\d])[\w-]*|banjo|guitar|mandolin|ukulele"
+        r"|uke|bass|dulcimer|fiddle)){1,3})?)",
         _DANCES,
     ),
 )
@@ -121,6 +123,12 @@ def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
     gaps, dashes or brackets between them. ``head`` is True where no tab stands above. Words
     among headings that are none have the key :data:`REMARK`.
     """
+    found = _headings(line, head, now_known())
+    return None if found is None else list(found)
+
+
+@lru_cache(maxsize=128)  # many rules ask about the same line
+def _headings(line: Line, head: bool, known: Known) -> list[Heading] | None:
     text = line.text
     if text.count("[") == 1 and text.lstrip()[:1] == "[":  # [Time: 4/4]
         text = text.rstrip().removesuffix("]")

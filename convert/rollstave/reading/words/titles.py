@@ -104,6 +104,8 @@ def undressed(text: str) -> str:
     """A title without the signs that make it a title elsewhere, and without its number:
     ``# Title``, ``*** Title ***``, ``2) Title``, ``T I T L E``."""
     bare = _DRESS.sub("", text).strip() or text
+    if bare[0] in "«„" and bare[-1] in '»“”"' and bare[1:-1].strip():
+        bare = bare[1:-1].strip()
     if bare[-1] in ".:" and _is_a_name(bare[:-1]) and not _SHORTENED.search(bare):
         bare = bare[:-1]
     bare = _COUNTED.sub("", bare)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from math import lcm
 
@@ -43,30 +43,57 @@ _BAR_STYLES = {
 
 def write_musicxml(score: Score) -> bytes:
     """The score as a MusicXML 4.0 file."""
-    notated = notate(score)
     root = etree.Element("score-partwise", version="4.0")
     _header(root, score)
-    part = add(root, "part", id=_PART)
+    parts = [_measures(score)]
+    for name in (_PART, _BESIDE) if score.beside is not None else (_PART,):
+        add(add(root, "part", id=name), "measure")
+    if score.beside is not None:
+        parts.append(_measures_beside(score.beside.score))
+    frame = etree.tostring(
+        root, xml_declaration=True, encoding="UTF-8", pretty_print=True, doctype=_DOCTYPE
+    )
+    pieces = [frame]
+    for measures in parts:
+        before, after = pieces.pop().split(_ROOM, 1)
+        pieces += [before, *measures, after]
+    return b"".join(pieces)
+
+
+_ROOM = b"    <measure/>\n"  # where the measures of a part stand in the frame
+_AROUND = b"<score-partwise>\n  <part>\n", b"  </part>\n</score-partwise>\n"
+
+
+def _as_bytes(part: etree._Element) -> bytes:
+    """The one measure of a part, as it is printed in its place. A measure is let go as soon as it
+    is printed: as elements, those of a long tune take ten times as much memory as the file."""
+    root = etree.Element("score-partwise")
+    root.append(part)
+    printed = etree.tostring(root, encoding="UTF-8", xml_declaration=False, pretty_print=True)
+    return printed[len(_AROUND[0]) : -len(_AROUND[1])]
+
+
+def _measures(score: Score) -> Iterator[bytes]:
+    notated = notate(score)
     writer = NoteWriter(score, _divisions(score, notated), links_of(score.measures))
     starts, again = set(system_starts(notated)), restated(score)
     high = passages(notated, middle_line(score.setup.instrument), starts)
     writer.shifts = {p.first for p in high}, {p.last for p in high}
     for index, measure in enumerate(notated):
+        part = etree.Element("part")
         _measure(part, score, measure, writer, again, index in starts)
-    if score.beside is not None:
-        _write_beside(root, score.beside.score)
-    return etree.tostring(
-        root, xml_declaration=True, encoding="UTF-8", pretty_print=True, doctype=_DOCTYPE
-    )
+        yield _as_bytes(part)
 
 
-def _write_beside(root: etree._Element, score: Score) -> None:
+def _measures_beside(score: Score) -> Iterator[bytes]:
     """The other version as a part of its own, which has only a tab."""
     notated = notate(score)
-    part = add(root, "part", id=_BESIDE)
     writer = NoteWriter(score, _divisions(score, notated), links_of(score.measures), alone=True)
+    again = restated(score)
     for measure in notated:
-        _measure(part, score, measure, writer, restated(score), new_system=False)
+        part = etree.Element("part")
+        _measure(part, score, measure, writer, again, new_system=False)
+        yield _as_bytes(part)
 
 
 def _divisions(score: Score, notated: tuple[NotatedMeasure, ...]) -> int:

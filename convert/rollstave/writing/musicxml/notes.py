@@ -59,7 +59,8 @@ class NoteWriter:
         self.voice = 1
         # Where passages under a sign of an octave begin and end: measure, and symbol in it.
         self.shifts: tuple[set[tuple[int, int]], set[tuple[int, int]]] = set(), set()
-        self._symbols: list[Symbol] = []
+        self._tuplet_starts: dict[int, Symbol] = {}
+        self._tuplet_stops: dict[int, Symbol] = {}
         self._beam_marks: dict[int, list[tuple[int, str]]] = {}  # by the identity of a symbol
         self._parts: dict[int, int] = {}
         self._in_word: set[int] = set()  # the verses that are in the midst of a word
@@ -220,11 +221,15 @@ class NoteWriter:
     def begin_measure(self, notated: NotatedMeasure, voice: Voice) -> None:
         """Tell the writer the measure that it writes next, and which voice of it."""
         symbols = voice.symbols
-        self._notated, self._symbols, self.voice = notated, list(symbols), voice.number
+        self._notated, self.voice = notated, voice.number
         self._parts = {}
         groups: dict[int, list[Symbol]] = {}
+        self._tuplet_starts, self._tuplet_stops = {}, {}
         for symbol in symbols:
             self._parts[symbol.event_index] = symbol.part
+            if symbol.tuplet is not None:
+                self._tuplet_starts.setdefault(symbol.tuplet, symbol)
+                self._tuplet_stops[symbol.tuplet] = symbol
             if symbol.beam is not None:
                 groups.setdefault(symbol.beam, []).append(symbol)
         self._beam_marks = {
@@ -240,11 +245,10 @@ class NoteWriter:
     def _tuplet_mark(self, symbol: Symbol) -> list[str]:
         if symbol.tuplet is None:
             return []
-        group = [s for s in self._symbols if s.tuplet == symbol.tuplet]
         marks = []
-        if group[0] is symbol:
+        if self._tuplet_starts[symbol.tuplet] is symbol:
             marks.append("start")
-        if group[-1] is symbol:
+        if self._tuplet_stops[symbol.tuplet] is symbol:
             marks.append("stop")
         return marks
 
