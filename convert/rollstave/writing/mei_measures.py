@@ -25,7 +25,7 @@ from rollstave.notating.notation import (
 )
 from rollstave.notating.octaves import Passage, passages
 from rollstave.notating.syllables import syllable_of
-from rollstave.score.links import LinkPair, goes_on, links_of
+from rollstave.score.links import LinkPair, NoteAddress, goes_on, links_of
 from rollstave.score.records import ChordName, Measure, Score
 from rollstave.vocabulary.note_values import NOTE_VALUES
 from rollstave.vocabulary.signs import LINKS, techniques_of
@@ -50,6 +50,7 @@ _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
 # stretches what it keeps with the rest of the line.
 _CHORD_ROOM = "95%"
 _MOST_KEPT = 1_000_000  # Verovio aborts on a fret that is no integer of its own
+_SHORT = {"16th", "32nd", "64th"}
 _TWO_DIGITS, _THREE_DIGITS, _FOUR_DIGITS = 10, 100, 1000
 
 
@@ -75,13 +76,24 @@ class MeasureWriter:
         self.last_part = last_parts(notated)
         self.links: dict[int, list[LinkPair]] = {}
         self.leading: set[tuple[int, int, int]] = set()  # measure, event, string
+        self.after_short: set[tuple[int, int, int]] = set()  # reached from sixteenths and shorter
+        values = {
+            (m.measure.index, s.event_index, s.part): s.value for m in notated for s in m.symbols
+        }
         for pair in links_of(score.measures):
             self.links.setdefault(pair.start.measure, []).append(pair)
             if pair.start.grace is None:
-                self.leading.add((pair.start.measure, pair.start.event, pair.start.string))
+                self.leading.add(self._at(pair.start))
+                part = self.last_part.get(self._at(pair.start), 0)
+                if values.get((pair.start.measure, pair.start.event, part)) in _SHORT:
+                    self.after_short.add(self._at(pair.end))
         self.view = view
         self.for_engraving = for_engraving
         self.in_word: set[int] = set()  # the verses that are in the midst of a word
+
+    @staticmethod
+    def _at(address: NoteAddress) -> tuple[int, int, int]:
+        return address.measure, address.event, address.string
 
     def _take_octaves(
         self, score: Score, notated: Sequence[NotatedMeasure], starts: Collection[int]
@@ -195,7 +207,7 @@ class MeasureWriter:
                     note.set("tab.fret", str(int(head.note.fret)))
                 else:
                     lower = (measure.index, symbol.event_index) in self.lowered
-                    note = pitched(holder, head, lower)
+                    note = pitched(holder, head, lower, engraved=False)
                 note.set(
                     XML_ID, grace_id(TAB_PREFIX if tab else STAFF_PREFIX, *at, head.note.string)
                 )
@@ -256,9 +268,14 @@ class MeasureWriter:
         if sung and not self.view.has_staff:
             # Under the tab alone Verovio sets no words that would keep their own room.
             kept = max(kept, min(_MOST_KEPT, fret_keeping_room(sung)))
-        if note.link is not None and LINKS[note.link].letter:
-            return max(kept, _TWO_DIGITS if len(words) < 2 else _THREE_DIGITS)
-        leads = (measure.index, symbol.event_index, note.string) in self.leading
+        here = measure.index, symbol.event_index, note.string
+        if note.link is not None:
+            # A letter needs more than a line; a short note is not to look longer than its
+            # neighbours.
+            tight = here in self.after_short and len(words) < 2
+            row = (kept, _TWO_DIGITS, _THREE_DIGITS)
+            return max(kept, row[1 + bool(LINKS[note.link].letter) - tight])
+        leads = here in self.leading
         return max(kept, _TWO_DIGITS) if leads else kept
 
     def _staff_note(
@@ -266,7 +283,7 @@ class MeasureWriter:
     ) -> etree._Element:
         note = head.note
         lower = (measure.index, symbol.event_index) in self.lowered
-        element = pitched(parent, head, lower)
+        element = pitched(parent, head, lower, self.for_engraving and not symbol.grace)
         element.set(XML_ID, head_id(STAFF_PREFIX, measure, symbol, head))
         tie = {(False, True): "i", (True, True): "m", (True, False): "t"}.get(
             (head.tie_from, head.tie_to)
