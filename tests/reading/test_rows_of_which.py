@@ -52,7 +52,7 @@ def test_six_bare_rows_are_a_guitars_and_that_is_warned_of() -> None:
     ],
 )
 def test_words_in_other_tongues_decide_over_six_rows(words: str, name: str) -> None:
-    tune = _read(f"Lantern Song\n\n{words}\n\n{_system(SIX)}")
+    tune = _read(f"Lantern Song\n------------\n{words}\n\n{_system(SIX)}")
     assert tune.score.setup.instrument.name == name
     assert all(p.severity is rollstave.Severity.NOTICE for p in _said(tune))
 

@@ -10,6 +10,7 @@ from rollstave.instruments.known import Known
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.patterns import rare
 from rollstave.problems import Place, ProblemList, Severity
+from rollstave.reading.rows.gathering import is_ruler
 from rollstave.reading.rows.records import Row
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
@@ -97,7 +98,7 @@ def _runs(rows: Sequence[Row | None]) -> list[list[Row]]:
             runs.append([])
         runs[-1].append(row)
         open_run = True
-    return runs
+    return [run for run in runs if not is_ruler(run)]
 
 
 def _by_rows(
@@ -158,8 +159,8 @@ def _likeliest(
     others = [i.name for i in fitting[1:] if i.strings == rows]
     problems.add(
         kinds.INSTRUMENT,
-        f"no instrument is named, and every system has {rows} rows: this is read as tab for "
-        f"{likeliest.name}, the likeliest"
+        f"this is read as tab for {likeliest.name}: no instrument is named, every system has "
+        f"{rows} rows, and it is the likeliest"
         + (f" of those with {rows} strings" if others else " with so many strings")
         + f". Say which it is in a line such as: Instrument: {(others or [likeliest.name])[0]}",
         first.line.place(first.start),
