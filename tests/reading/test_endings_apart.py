@@ -70,3 +70,14 @@ def test_an_empty_line_between_a_number_and_its_rows(form: str) -> None:
 def test_words_that_are_no_endings(words: str) -> None:
     text = f"{ROWS}\n{words}\nit rained.\n\n{ONE}"
     assert not any(m.ending for m in _measures(text))
+
+
+@pytest.mark.parametrize("chord", ["A", "E", "G"])
+def test_a_chord_beside_the_number_of_an_ending_is_no_count(chord: str) -> None:
+    """A and E are letters of counts, too; a figure with a point is a number of an ending."""
+    over = f"{f'   {chord}':15}1. {chord}       2."
+    rows = (f"{s}|:-0---2---|-0---2---:|-2---2---|" for s in "DBGDg")
+    (tune,) = rollstave.read("\n".join(["Title: Tide Gate", "Time: 2/4", "", over, *rows]) + "\n")
+    measures = tune.score.measures
+    assert [measure.ending for measure in measures] == [None, "1", "2"]
+    assert [c.text for m in measures for c in m.chords if not c.inferred] == [chord, chord]

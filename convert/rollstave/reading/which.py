@@ -10,9 +10,11 @@ from rollstave.instruments.known import Known
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.patterns import rare
 from rollstave.problems import Place, ProblemList, Severity
+from rollstave.reading.rows.gathering import is_ruler
 from rollstave.reading.rows.records import Row
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.spoken_values import INSTRUMENT_WORDS
 
 _HEADING = rare(
     r"\W*instrument\s*(?:[:=]|-{1,2}\s|\s(?=\s*[a-z]))\s*(?P<name>[^,;|()]+?)(?=\s{3,}|\s*$|\s*[,;|()])",
@@ -96,12 +98,14 @@ def _runs(rows: Sequence[Row | None]) -> list[list[Row]]:
             runs.append([])
         runs[-1].append(row)
         open_run = True
-    return runs
+    return [run for run in runs if not is_ruler(run)]
 
 
 def _by_rows(
     runs: Sequence[Sequence[Row]], low_text: str, problems: ProblemList, known: Known
 ) -> Instrument:
+    """The instrument whose strings the rows can be: by labels, by its name or the letters of a
+    tuning among the words, and where nothing speaks the likeliest of those with as many strings."""
     fitting = [i for i in known.instruments() if _all_fit(runs, i)]
     # Among those that have as many strings, the words may say which; the longest name says most.
     fitting.sort(key=lambda i: -_longest_name(i, low_text))
@@ -117,35 +121,86 @@ def _by_rows(
         if all(labels) and _spells(labels if from_top else labels[::-1], instrument):
             _say(instrument, "the labels of its rows name the strings", place, problems)
             return instrument
-    if fitting and _longest_name(fitting[0], low_text) and "banjo" not in low_text:
+    if fitting and _longest_name(fitting[0], low_text) and not _says_banjo(fitting[0], low_text):
         why = f"its name stands in the text, and every system has {fitting[0].strings} rows"
         _say(fitting[0], why, place, problems)
         return fitting[0]
-    unlabelled = not any(row.label for run in runs for row in run)
-    if unlabelled and _names_banjo_tuning(low_text):
+    if not fitting:
         return known.completed(FIVE_STRING_BANJO)
-    if fitting and len(runs) > 1 and unlabelled:
-        rows = fitting[0].strings
-        _say(fitting[0], f"every system has {rows} rows", place, problems)
-        return fitting[0]
-    return known.completed(FIVE_STRING_BANJO)
+    tuned = next((i for i in fitting if _names_tuning(i, low_text)), None)
+    banjo = _names_tuning(FIVE_STRING_BANJO, low_text)
+    if tuned is not None and not banjo and not _says_banjo(tuned, low_text):
+        why = f"its tuning stands in the text, and every system has {tuned.strings} rows"
+        _say(tuned, why, place, problems)
+        return tuned
+    likeliest = None if banjo else _likeliest(runs, fitting, low_text, problems)
+    return likeliest or known.completed(FIVE_STRING_BANJO)
 
 
-def _names_banjo_tuning(low_text: str) -> bool:
-    """True if the letters of a five-string tuning stand in a text, together or apart: so many
+def _likeliest(
+    runs: Sequence[Sequence[Row]],
+    fitting: Sequence[Instrument],
+    low_text: str,
+    problems: ProblemList,
+) -> Instrument | None:
+    """The likeliest instrument with as many strings as there are rows, which is said; None where
+    the rows may be those of a banjo, one of them forgotten."""
+    likeliest, first = fitting[0], runs[0][0]
+    labelled = any(row.label for run in runs for row in run)
+    rows = likeliest.strings
+    if _says_banjo(likeliest, low_text):
+        return None
+    if rows < FIVE_STRING_BANJO.strings and (labelled or len(runs) == 1):
+        return None
+    # A row too many has no bars or other ones, or no label where the others have theirs.
+    bars = [{row.body.strip(_ENDS).count("|") for row in run} for run in runs]
+    if any(len(found) > 1 for found in bars) or (labelled and not _all_labelled(runs)):
+        return None
+    others = [i.name for i in fitting[1:] if i.strings == rows]
+    problems.add(
+        kinds.INSTRUMENT,
+        f"this is read as tab for {likeliest.name}: no instrument is named, every system has "
+        f"{rows} rows, and it is the likeliest"
+        + (f" of those with {rows} strings" if others else " with so many strings")
+        + f". Say which it is in a line such as: Instrument: {(others or [likeliest.name])[0]}",
+        first.line.place(first.start),
+        Severity.WARNING,
+    )
+    return likeliest
+
+
+_ENDS = "|:* "  # of rows
+
+
+def _all_labelled(runs: Sequence[Sequence[Row]]) -> bool:
+    return all(row.label for run in runs for row in run)
+
+
+def _says_banjo(instrument: Instrument, low_text: str) -> bool:
+    """True if words name a banjo that is not this instrument."""
+    names = (instrument.name, *instrument.words)
+    for name in sorted(names, key=len, reverse=True):
+        low_text = low_text.replace(name, " ")
+    return "banjo" in low_text and "banjo" not in instrument.name
+
+
+def _names_tuning(instrument: Instrument, low_text: str) -> bool:
+    """True if the letters of a tuning of the instrument stand in a text, together or apart: so many
     strings there are, whatever rows are seen."""
-    for tuning in FIVE_STRING_BANJO.tunings:
-        letters = r"\s?".join(re.escape(p.letter.lower()) for p in reversed(tuning.pitches))
+    for tuning in instrument.tunings:
+        letters = r"[\s-]?".join(re.escape(p.letter.lower()) for p in reversed(tuning.pitches))
         if re.search(rf"(?<![\w#]){letters}(?![\w#])", low_text):
             return True
     return False
 
 
 def _longest_name(instrument: Instrument, low_text: str) -> int:
-    """The length of the longest name of an instrument that stands in a text; 0 for none."""
+    """The length of the longest name of an instrument that stands in a text, in any tongue whose
+    words are known; 0 for none."""
+    foreign = (word for word, name in INSTRUMENT_WORDS.items() if name == instrument.name)
     found = [
         len(name)
-        for name in (instrument.name, *instrument.words)
+        for name in {instrument.name, *instrument.words, *foreign}
         if re.search(rf"(?<!\w){re.escape(name)}(?!\w)", low_text)
     ]
     return max(found, default=0)

@@ -124,11 +124,12 @@ def _facts(tune: rollstave.Tune, true: TrueTune) -> list[Difference]:
             _instrument(facts["instrument"]),
         )
     )
-    wanted, capo = _letters(facts["tuning"]), facts.get("capo") or 0
+    # A truth without a tuning leaves it open.
+    wanted, capo = _letters(facts["tuning"] or ""), facts.get("capo") or 0
     sounding = [p.midi % 12 + score.setup.capo for p in reversed(score.setup.tuning.pitches)]
     true_pitch = [_pitch_class(letter) + capo for letter in wanted]
     same = [s % 12 for s in sounding[1:]] == [t % 12 for t in true_pitch[1:]]
-    if not same or len(sounding) != len(true_pitch):
+    if wanted and (not same or len(sounding) != len(true_pitch)):
         said.append(
             ("tuning", f"{score.setup.tuning.written} capo {score.setup.capo}", (wanted, capo))
         )

@@ -15,10 +15,10 @@ from rollstave.reading.state import ReadingState
 _FEWEST = 3  # rows of an instrument
 _SYLLABLES: Mapping[str, str] = {
     **{"do": "C", "ut": "C", "re": "D", "ré": "D", "mi": "E", "fa": "F", "sol": "G", "la": "A"},
-    "si": "B",
+    **{"so": "G", "si": "B"},
 }
 _ROW = rare(
-    r"\s*(?P<typed>(?P<name>do|ut|r[eé]|mi|fa|sol|la|si|[A-Ha-h])(?P<sign>[#b♯♭]?)(?P<short>['*]?))"
+    r"\s*(?P<typed>(?P<name>do|ut|r[eé]|mi|fa|sol?|la|si|[A-Ha-h])(?P<sign>[#b♯♭]?)(?P<short>['*]?))"
     r"\s*(?=[|I!:\[-])(?=.*--)",
     re.IGNORECASE,
 )

@@ -77,13 +77,13 @@ def _runs(lines: Sequence[Line], rows: Sequence[Row | None]) -> list[Run]:
         while end < len(lines) and (row := rows[end]) is not None:
             found.append(row)
             end += 1
-        if found and not _ruler(found) and not _of_table(lines, index, end, found):
+        if found and not is_ruler(found) and not _of_table(lines, index, end, found):
             runs.append(Run(index, tuple(found)))
         index = max(end, index + 1)
     return runs
 
 
-def _ruler(rows: Sequence[Row]) -> bool:
+def is_ruler(rows: Sequence[Row]) -> bool:
     """True for a line or two of dashes that divide a text: no label, no bar, no fret."""
     return len(rows) < 3 and not any(row.label or "|" in row.body or row.figures for row in rows)
 

@@ -140,6 +140,24 @@ def _among_rows(state: ReadingState, index: int) -> bool:
     )
 
 
+_FEWEST_STRINGS = 3  # of an instrument
+
+
+def _between_systems(state: ReadingState, index: int) -> bool:
+    """True where the labels of the rows right above a line are those of the rows right below it,
+    so that these are systems, and a letter between them is the name of a part."""
+    end = start = index
+    while start and state.rows[start - 1] is not None:
+        start -= 1
+    while end + 1 < len(state.rows) and state.rows[end + 1] is not None:
+        end += 1
+    above, below = (
+        [row.string_label for row in state.rows[a:b] if row is not None]
+        for a, b in ((start, index), (index + 1, end + 1))
+    )
+    return len(below) >= _FEWEST_STRINGS and above == below
+
+
 def bare_labels(state: ReadingState) -> None:
     """Put dashes where a label and a bar are all that is typed of a string between labelled rows:
     nothing is played on it."""
@@ -160,6 +178,8 @@ def bare_labels(state: ReadingState) -> None:
         model = next((row for row in beside if row is not None and row.label), None)
         if model is None or ("|" not in line.text and None in beside):
             continue  # a letter and a colon head a part, too
+        if "|" not in line.text and _between_systems(state, index):
+            continue
         body = re.sub(r"[^|:]|(?<!\|):(?!\|)", "-", model.body)
         text = line.text[: match.end("label")].ljust(model.start) + body
         if "fret" in match.re.groupindex and match["fret"]:
