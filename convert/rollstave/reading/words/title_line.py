@@ -36,6 +36,7 @@ _IN_QUOTES = rare(
     cues=('"', "“"),
 )
 _LONG_DASH = ("--", "---")
+_TWO_BLANKS = re.compile(r"(?<=\S) {2,}(?=\S)")  # they divide where what follows is understood
 # Which instruments there are besides is not asked: plugins are looked for where they are needed.
 _INSTRUMENTS = r"gtr\.?|uke|bass|guitar|ukulele|mandolin|banjo|dulcimer"
 # What may stand before an instrument and belongs to it.
@@ -95,6 +96,12 @@ def split_title(line: Line, start: int, text: str) -> tuple[str, list[Heading]]:
         else:
             key = "source" if piece.divider in _LONG_DASH else REMARK
             more.append(Heading(key, piece.text, line.place(start + piece.start)))
+    for gap in _TWO_BLANKS.finditer(title):
+        piece = Piece(gap.end(), title[gap.end() :], "")
+        if headings := _understood(line, start, piece):
+            more[:0] = headings
+            title = title[: gap.start()]
+            break
     for pattern, key in ((_METER_AT_END, "time"), (_WORD_AT_END, "tuning")):
         match = pattern.match(title)
         if match and (key == "time" or are_letters(match["last"])):
