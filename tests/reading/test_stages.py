@@ -137,6 +137,7 @@ g|--------------|
     "rows cut short": f"Tune\n\n{SYSTEM}\n\nD|\nB|-0\nG|\nD|\ng|\n",
     "repeats at line ends": "Tune\n\n" + re.sub(r"\|$", "|:", SYSTEM, flags=re.MULTILINE),
     "triplet figures": f"Tune\n\n{' ' * 10}(3)\n{SYSTEM}",
+    "numbers that are no endings": f"Tune\n\n  1 . . . 2 . . . 3 . . . 4 . . .\n{SYSTEM}",
     "broken measures": "Tune\n\n"
     + "\n".join(row[:28] for row in SYSTEM.split("\n"))
     + "\n\n"
