@@ -238,6 +238,7 @@ TAKEN = {
     "heading of an exercise": "Tune\n\n1) Thumb\n{s}\n\n2) Index\n{s}\n",
     "value of a heading": "Tuning:\nas ever\n\n{s}\n",
     "ruler": "Tune\n*****\n\n{s}\n",
+    "slurs over a system": "Tune\n\nH = hammer-on, P = pull-off\n\n     H\n{s}",
     "words over a system": "Tune\n\n   G       C\n{s}\n",
     "section with chords": "Tune\n\nVerse 1   (C)     (G7)\n{s}\n",
     "around the tab": "BEGIN TAB\nTune\n\n{s}\n\nEND TAB\n",
