@@ -327,3 +327,14 @@ def test_a_tuning_that_the_notes_tell_is_typed_with_its_octaves() -> None:
     pitches = [n.pitch for m in tune.score.measures for e in m.events for n in e.notes]
     again = [n.pitch for m in typed_again(tune).measures for e in m.events for n in e.notes]
     assert again == pitches
+
+
+@pytest.mark.parametrize("fill", ["_", "=", "."])
+def test_words_that_look_like_rows_of_another_fill_are_typed_as_a_remark(fill: str) -> None:
+    """Rows that are no system are kept as words; typed again they are words still."""
+    row = f"4 {fill * 5}2{fill * 3}  {fill * 8}"
+    (tune,) = rollstave.read(rows("-0---2---0---2---"))
+    words = replace(tune.score, notes=(row,) * 4)
+    again = typed_again(words)
+    assert again.notes == words.notes
+    assert frets(again) == frets(tune.score)

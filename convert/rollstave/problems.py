@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from enum import Enum
 
 from msgspec import Struct
@@ -111,6 +112,14 @@ class ProblemList:
     ) -> None:
         """Add a problem of a kind, as bad as its row says or as ``severity`` does."""
         self._problems.append(kind.problem(message, place, severity))
+
+    def take_back(self, codes: Collection[str], place: Place) -> None:
+        """Take back the warnings of some codes at a place: what was read agrees after all."""
+        self._problems = [
+            p
+            for p in self._problems
+            if p.place != place or p.code not in codes or p.severity is not Severity.WARNING
+        ]
 
     def columns(self, line: int) -> list[int]:
         """The columns of a line at which something is said already."""

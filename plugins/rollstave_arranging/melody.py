@@ -41,9 +41,10 @@ def _weights() -> Weights:
     return json.decode(WEIGHTS.read_bytes(), type=Weights)
 
 
-def melody_of(score: Score) -> frozenset[NoteAt]:
-    """The notes of the melody, at most one of each event."""
-    weights = _weights()
+def melody_of(score: Score, weights: Weights | None = None) -> frozenset[NoteAt]:
+    """The notes of the melody, at most one of each event; by other weights than the plugin's, to
+    try them."""
+    weights = weights or _weights()
     struck = list(moments(score))
     plain = features(score, struck)
     first = [[sigmoid(row, weights.first) for row in rows] for rows in plain]

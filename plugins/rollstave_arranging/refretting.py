@@ -22,6 +22,7 @@ from rollstave import (
     settled,
     spell,
 )
+from rollstave_arranging.alike import fingered_alike
 from rollstave_arranging.fingering import (
     LEFT_OUT,
     Grip,
@@ -102,7 +103,12 @@ class _Refretting:
         grips = cheapest(wanted, self.setup.capo)
         told = self.back.told(self.moments, wanted, grips) if self.back else None
         if told is not None:
-            grips = cheapest(told, self.setup.capo)
+            wanted = told
+            grips = cheapest(wanted, self.setup.capo)
+        # On the way back what is alike now may come from two places.
+        alike = fingered_alike(self.moments, wanted, grips) if self.back is None else None
+        if alike is not None:
+            grips = cheapest(alike, self.setup.capo)
         changed: dict[At, Event] = {}
         octaves: list[tuple[int, Pitch, int]] = []
         kept = moved = lost = struck = 0

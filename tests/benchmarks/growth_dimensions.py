@@ -37,10 +37,14 @@ def _rows(cells: str) -> str:
     return "\n".join(f"{label}|{cells}|" for label in "dBGDg") + "\n"
 
 
+_FULL = 8  # columns of notes
+
+
 def _measure(choose: random.Random, width: int, notes: int) -> list[str]:
     """A measure like no other: notes by chance, on any string, in columns of no grid."""
     rows = [["-"] * width for _ in "dBGDg"]
-    for column in choose.sample(range(width), notes):
+    # In a short measure two figures beside each other are likely, and soon a fret beyond any neck.
+    for column in choose.sample(range(0, width, 2 if width <= 2 * _FULL else 1), notes):
         string = choose.randrange(5)
         rows[string][column] = "0" if string == 4 else str(choose.randrange(10))
     return ["".join(row) for row in rows]

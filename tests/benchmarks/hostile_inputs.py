@@ -9,6 +9,7 @@ no text: XML 1.0, section 2.2; unpaired surrogates and noncharacters: the Unicod
 from __future__ import annotations
 
 import io
+import random
 import zipfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -24,16 +25,22 @@ READ, REFUSED, EITHER = "read", "refused", "either"
 class Hostile:
     """A file: its name (the ending matters), what must become of it, and how to make it.
 
-    ``seconds`` and ``megabytes`` bound each way it is put through rollstave. ``forms`` are the
-    formats that are quick enough for its size.
+    ``seconds`` of the processor and ``megabytes`` bound each way it is put through rollstave.
+    ``forms`` are the formats that are quick enough for its size. ``whole`` is what becomes of it
+    at its full size, where that decides.
     """
 
     name: str
     expected: str
     make: Callable[[Places], Iterator[bytes]]
-    seconds: float = 20.0
-    megabytes: int = 300
+    seconds: float = 10.0
+    megabytes: int = 500
     forms: tuple[str, ...] = ("musicxml", "svg", "midi", "text", "html", "pdf")
+    whole: str = ""
+
+    @property
+    def at_full_size(self) -> str:
+        return self.whole or self.expected
 
 
 @dataclass(frozen=True)
@@ -208,37 +215,58 @@ def _quoted_printable(scale: int) -> str:
     return HEAD + system(4) + "=\n" * (1_000_000 // scale) + "=3D" * (300_000 // scale)
 
 
+def _sections(scale: int) -> str:
+    """Parts with names of their own, a measure each, and each is repeated; as many as are read."""
+    rows = (f"{label}|:--{'0' if row == 1 else '-'}--:|\n" for row, label in enumerate(LABELS))
+    part = "".join(rows) + "\n"
+    return HEAD + "".join(f"[Part {n}]\n{part}" for n in range(3_200 // scale))
+
+
+def _printable(scale: int) -> str:
+    """Characters of ASCII by chance, in as many lines as are read."""
+    choose = random.Random(7)
+    signs = [chr(code) for code in range(32, 127)]
+    return "".join("".join(choose.choices(signs, k=79)) + "\n" for _ in range(4_800 // scale))
+
+
+def _one_measure(scale: int) -> str:
+    """A measure of as many notes as one may have, in columns of no grid."""
+    choose = random.Random(7)
+    rows = [""] * 5
+    for _ in range(20_000 // scale):
+        at, gap = choose.randrange(5), "-" * choose.randint(1, 4)
+        rows = [row + ("2" if r == at else "-") + gap for r, row in enumerate(rows)]
+    return HEAD + "".join(f"{s}|{row}|\n" for s, row in zip(LABELS, rows, strict=True))
+
+
 _QUICK = ("musicxml", "midi", "text")
 
 CASES = (
     Hostile("tab-50-mb.txt", REFUSED, _megabytes(50)),
     Hostile("line-10-million.txt", REFUSED, _text(lambda s: "D|" + "-0" * (5_000_000 // s))),
     Hostile(
-        "line-3.9-million.txt", REFUSED, _text(lambda s: HEAD + "D|" + "-0" * (1_950_000 // s)), 60
+        "line-3.9-million.txt", REFUSED, _text(lambda s: HEAD + "D|" + "-0" * (1_950_000 // s))
     ),
     Hostile(
         "words-3.9-million.txt",
         READ,
         _text(lambda s: HEAD + system(8) + "la " * (1_300_000 // s)),
-        90,
-        600,
-        _QUICK,
+        forms=_QUICK,
+        whole=REFUSED,
     ),
     Hostile(
         "100000-measures-one-system.txt",
         READ,
         _text(lambda s: HEAD + system(100_000 // s)),
-        300,
-        2500,
-        _QUICK,
+        forms=_QUICK,
+        whole=REFUSED,
     ),
     Hostile(
         "100000-measures-many-systems.txt",
         READ,
         _text(lambda s: HEAD + system(8) * (12_500 // s)),
-        300,
-        2500,
-        _QUICK,
+        forms=_QUICK,
+        whole=REFUSED,
     ),
     Hostile(
         "200000-measures-one-system.txt", REFUSED, _text(lambda s: HEAD + system(200_000 // s))
@@ -252,26 +280,27 @@ CASES = (
         "combining-million.txt",
         READ,
         _text(lambda s: _marks(1_000_000 // s)),
-        60,
-        600,
-        _QUICK,
+        forms=_QUICK,
     ),
     Hostile(
         "combining-title.txt",
         READ,
         _text(_long_title),
     ),
-    Hostile("directions.txt", EITHER, _text(_odd_rows), 60),
+    Hostile("sections.txt", READ, _text(_sections), forms=_QUICK),
+    Hostile("printable.txt", EITHER, _text(_printable), forms=_QUICK),
+    Hostile("one-measure.txt", EITHER, _text(_one_measure), forms=_QUICK),
+    Hostile("directions.txt", EITHER, _text(_odd_rows)),
     Hostile("surrogates.txt", EITHER, _text(lambda s: HEAD + "\udfff\ud800 Tide\n" + system(4))),
     Hostile("nul.txt", EITHER, _text(lambda s: HEAD + "tide\0" * 3 + "\n" + system(4))),
-    Hostile("planes.txt", READ, _text(_all_planes), 120, 600, ("musicxml", "midi", "text", "html")),
+    Hostile("planes.txt", READ, _text(_all_planes), forms=("musicxml", "midi", "text", "html")),
     Hostile("utf-16.txt", READ, lambda p: iter([TAB.encode("utf-16-le")])),
     Hostile(
         "continuation.txt",
         EITHER,
         lambda p: iter([TAB.encode() + b"\x80\xbf" * 999]),
     ),
-    Hostile("quoted-printable.txt", EITHER, _text(_quoted_printable), 90, 600, _QUICK),
+    Hostile("quoted-printable.txt", EITHER, _text(_quoted_printable), forms=_QUICK),
     Hostile("entity-bomb.musicxml", REFUSED, _declared(BOMB + "]", "&a11;")),
     Hostile("entity-blowup.musicxml", REFUSED, _declared(BLOWUP, "&a;" * 10_000)),
     Hostile("entity-file.musicxml", REFUSED, _declared('[<!ENTITY a SYSTEM "{secret}">]', "&a;")),
@@ -288,9 +317,9 @@ CASES = (
     Hostile("dtd-network.musicxml", READ, _declared('SYSTEM "http://127.0.0.1:{port}/d"', "Tide")),
     Hostile("include.musicxml", READ, _included),
     Hostile("nested.musicxml", REFUSED, _nested),
-    Hostile("score-50-mb.musicxml", REFUSED, _large_score(50), 60, 1200),
-    Hostile("score-80-mb.musicxml", REFUSED, _large_score(80), 30, 600),
-    Hostile("zip-bomb.mxl", REFUSED, _bomb, 30),
+    Hostile("score-50-mb.musicxml", REFUSED, _large_score(50)),
+    Hostile("score-80-mb.musicxml", REFUSED, _large_score(80)),
+    Hostile("zip-bomb.mxl", REFUSED, _bomb),
     Hostile("leaving.mxl", READ, _leaving),
     Hostile("pointing-out.mxl", REFUSED, _pointing_out),
 )

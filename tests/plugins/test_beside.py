@@ -139,6 +139,14 @@ def test_the_lower_tab_says_what_it_is_on_every_system() -> None:
     assert "Capo 2" in " ".join(words(pages, "beside"))
 
 
+def test_long_words_of_the_lower_tab_stand_whole_in_the_head() -> None:
+    score = case("lantern-stairs")
+    other = rollstave.rework(score, "tuning", tuning="gDGBD")
+    said = " ".join(words(rollstave.write(rollstave.beside(score, other), "svg"), "beside"))
+    assert len(other.says) > 120  # longer than a line
+    assert f"Lower tab: {other.says} Tuning: " in said
+
+
 def test_names_of_chords_stand_twice_only_where_they_differ() -> None:
     alone = words(rollstave.write(case("ferry-landing"), "svg"), "chord")
     assert words(rollstave.write(both("ferry-landing"), "svg"), "chord") == alone

@@ -139,6 +139,12 @@ def test_what_the_words_say_was_moved_is_brought_back() -> None:
     assert [m.number for m in back.measures if any(48 in s for s in heard_in(m))] == low
 
 
+def test_a_strain_that_comes_again_is_fingered_as_it_was() -> None:
+    new = retuned(tunes.case("lantern-stairs"), "gDGBD").score
+    first = [frets(new.measures[n]) for n in range(4)]  # measures 9 to 12 repeat 1 to 4
+    assert [frets(new.measures[n]) for n in range(8, 12)] == first
+
+
 def test_better_than_the_lowest_fret_for_each_note() -> None:
     ours = theirs = rolls = their_rolls = 0
     for number in SOME:

@@ -77,6 +77,17 @@ def test_the_name_of_a_part_on_the_line_of_its_endings(name: str) -> None:
     rows = "".join(f"{string} |:0---0---|0---0--:|0---0---|\n" for string in "DBGDg")
     (tune,) = rollstave.read(f"Title: Tar\nTime: 2/4\n\n{name.ljust(12)}1.       2.\n{rows}")
     measures = tune.score.measures
-    assert [m.section for m in measures] == [name if name == "B" else "Part B", None, None]
+    assert [m.section for m in measures] == [name, None, None]
     assert [m.in_ending for m in measures] == [None, "1", "2"]
     assert not [c for m in measures for c in m.chords if not c.inferred]
+
+
+@pytest.mark.parametrize("chord", ["A", "E", "G"])
+def test_a_chord_beside_the_number_of_an_ending_is_no_count(chord: str) -> None:
+    """A and E are letters of counts, too; a figure with a point is a number of an ending."""
+    over = f"{f'   {chord}':15}1. {chord}       2."
+    rows = (f"{s}|:-0---2---|-0---2---:|-2---2---|" for s in "DBGDg")
+    (tune,) = rollstave.read("\n".join(["Title: Tide Gate", "Time: 2/4", "", over, *rows]) + "\n")
+    measures = tune.score.measures
+    assert [measure.ending for measure in measures] == [None, "1", "2"]
+    assert [c.text for m in measures for c in m.chords if not c.inferred] == [chord, chord]

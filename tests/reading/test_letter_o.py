@@ -69,3 +69,13 @@ def test_the_letters_of_a_tuning_say_how_many_strings_there_are() -> None:
     text = THUMB.replace("             |        0   |            |\n", "")
     with pytest.raises(rollstave.TabError, match="five-string banjo has 5 strings"):
         rollstave.read(text)
+
+
+def test_a_row_that_begins_with_the_letter() -> None:
+    # Rows without labels, as they stand indented under a sentence.
+    rows = ["------o-", "--o-----", "o-------", "--------", "----o---"]
+    text = "The Otter\nTuning: gDGBD\n\n" + "".join(f"    {r} | {r}\n" for r in rows)
+    (tune,) = rollstave.read(text)
+    assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]
+    found = [[n.string for e in m.events for n in e.notes] for m in tune.score.measures]
+    assert found == [[3, 2, 5, 1]] * 2

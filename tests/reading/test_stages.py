@@ -84,6 +84,7 @@ AS_TYPED: dict[str, Callable[[str], str]] = {
     "spaced lines": lambda t: t.replace("\n", "\n\n\n\n"),
     "double spacing": DIALECTS["blank rows between"],
     "line between rows": TYPED_TOO["a remark between rows"],
+    "headings of one letter": lambda t: t.replace("Title: Gull Street", "T: Gull Street\nK: G"),
     "strings in other tongues": on_rows(lambda row: re.sub(r"^B", "H", row)),
     "wrapped rows": DIALECTS["wrapped lines"],
     "extra rows": DIALECTS["a box around"],
@@ -148,6 +149,7 @@ g|--------------|
         for row, rest in zip(SYSTEM.split("\n"), ("--0-", "----", "2", "----", "----"), strict=True)
     ),
     "exercises without ends": f"Tune\n\n1) Thumb\n{SYSTEM}\n\n2) Index\n{SYSTEM}\n",
+    "leads of systems": f"Tune\n\n{SYSTEM}\n\n" + re.sub(r"\|([-\dh]+)-(?=\|)", r"|-\1", SYSTEM),
     "blanks for the eye": "Tune\n\n" + re.sub(r"([-\d]{8})([-\d]{8})", r"\1 \2", SYSTEM),
     "own letters": f"Tune\n\nf = finger  t = thumb\n\n{SYSTEM}\n  f f t   f f f t f\n",
     "own signs of places": f"Tune\n\n$ is where you come back to\n\n    $\n{SYSTEM}\n\nD.S.\n",

@@ -131,3 +131,67 @@ def test_the_weights_tell_facts_from_prose() -> None:
     assert probability(sure) >= TAKEN
     prose = [f for f in found_in("Five people and one capo, that was all.") if f.fact == "capo"]
     assert all(probability(f) < ASKED for f in prose)
+
+
+# Two that agree are no doubt -------------------------------------------------------------------
+
+LABELLED = "\n".join(f"{label}{row}" for label, row in zip("DBGDg", ROWS.splitlines(), strict=True))
+ASKED_OF = "Drawn for the Wednesday table, {}, from an old napkin, the way she had it on her wall."
+
+
+def _warnings(tune: rollstave.Tune) -> list[str]:
+    return [p.message for p in tune.problems if p.severity is rollstave.Severity.WARNING]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "gDGBD - typed the wrong way round, as my neighbour sees it from her side of the table",
+        "There are two of us who play it in G so bring a friend",
+        "There are two of us who would play it in 4/4 or so they told me on the ferry",
+    ],
+)
+def test_words_that_agree_with_what_is_read_are_not_asked_about(words: str) -> None:
+    assert not _warnings(_read(words, LABELLED))
+
+
+def test_words_that_disagree_are_still_asked_about() -> None:
+    words = "gDGCD - typed the wrong way round, as my neighbour sees it from her side of the table"
+    tune = _read(words, LABELLED)
+    assert [
+        m for m in _warnings(tune) if "gDGCD" in m
+    ] or "gDGCD" in tune.score.setup.tuning.written
+
+
+UP_HERE = ROWS.replace("------0-------0-|", "------0-------9-|")
+
+
+def test_the_short_string_at_a_fret_that_is_typed_there_is_no_capo() -> None:
+    """By the rows: the string sounds open, and once it is stopped at that fret."""
+    words = "Fifth string at the 9th fret is stopped with the thumb, it rings like the first."
+    tune = _read(words, UP_HERE)
+    assert tune.score.setup.short_raise == 0
+    assert not [m for m in _warnings(tune) if "fifth" in m]
+    other = _read("Fifth string at the 7th fret.", UP_HERE)
+    assert other.score.setup.short_raise == 2 or [m for m in _warnings(other) if "fifth" in m]
+
+
+CLOSE = """\
+Title: Reed Gate
+Time: 2/4
+
+{}
+
+|0-2-|3-2-|0-2-|3-2-|0-2-|3-2-|310-|0---|
+|----|----|----|----|----|----|----|----|
+|----|----|----|----|----|----|----|--2-|
+|----|----|----|----|----|----|----|----|
+|----|----|----|----|----|----|----|----|
+"""
+
+
+def test_figures_side_by_side_are_no_doubt_where_words_say_what_a_character_lasts() -> None:
+    said = rollstave.read(CLOSE.format("Two signs are a quarter note, two dashes to a quarter."))
+    doubted = rollstave.read(CLOSE.format("It is a quick one."))
+    assert not [m for m in _warnings(said[0]) if "310" in m]
+    assert [m for m in _warnings(doubted[0]) if "310" in m]

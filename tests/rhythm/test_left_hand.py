@@ -16,7 +16,7 @@ from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import ProblemList
 from rollstave.reading.reader import read_grid
 from rollstave.rhythm.evidence import gather
-from rollstave.rhythm.narrowed import narrowed
+from rollstave.rhythm.left_hand import is_quick_start, narrowed
 from rollstave.rhythm.spacing import Spacing
 from tests.rhythm.test_columns import read, times
 
@@ -112,3 +112,22 @@ def test_a_sign_that_takes_all_the_room_before_the_bar_line_explains_nothing() -
     [*_, evidence] = gather(read_grid(text, FIVE_STRING_BANJO, ProblemList())[0].measures)[:2]
     spacing = Spacing(columns=4, lead=1, spare=4, pushed=False, fit=1.0)
     assert narrowed(evidence, spacing, 36) is None
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(("pickup", "quick"), [("-0h2-----", True), ("-0---2---", False)])
+def test_a_slide_into_the_first_note_is_not_sure(pickup: str, quick: bool) -> None:
+    """Players do it in a third of the time or in less, and a sign alone leaves no column for it."""
+    roll = ROLL.replace("0-", "0---")
+    rest = tab(roll, roll, roll, roll.removesuffix(" 1:0--- 5:0---")).split("\n")
+    rows = [index for index, line in enumerate(rest) if "|" in line]
+    for row in rows:
+        typed = pickup if row == rows[2] else "---------"
+        rest[row] = f"{rest[row][:2]}{typed}{rest[row][1:]}"
+    text = "\n".join(rest)
+    evidence, *_ = gather(read_grid(text, FIVE_STRING_BANJO, ProblemList())[0].measures)
+    assert is_quick_start(evidence, 12, 96) is quick
+    assert not is_quick_start(evidence, 96, 96)
+    first, second, *_ = read(text, "4/4").measures
+    assert first.length == 1
+    assert (first.sure, second.sure) == (not quick, True)

@@ -5,14 +5,16 @@ from __future__ import annotations
 import time
 from concurrent.futures import ThreadPoolExecutor
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rollstave.rhythm.candidates import candidates
-from rollstave.rhythm.evidence import Evidence
+from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import local_factors, surroundings, whole_factors
 from rollstave.rhythm.model_data import Pattern, rhythm_data
 from rollstave.rhythm.scoring import Scorer
+from rollstave.rhythm.spacing import rough_spacing
 from tests.amount import some
 
 METER, MOOD = "4/4", "2008"
@@ -113,3 +115,29 @@ def test_threads_give_no_two_times_one_number() -> None:
         list(pool.map(read, range(4, 8)))
     numbers = list(scorer.times.values())
     assert len(set(numbers)) == len(numbers) == 92
+
+
+def typed(*gaps: int) -> Evidence:
+    count = len(gaps)
+    return Evidence(
+        index=0,
+        lead=1,
+        gaps=gaps,
+        pushes=(0,) * count,
+        kinds="b" * count,
+        strings=(1,) * count,
+        frets=(0,) * count,
+        signature=(((1, 0, False),),) * count,
+        opens=False,
+        closes=False,
+        chords=(False,) * count,
+    )
+
+
+@pytest.mark.parametrize(("empty", "shows"), [(1, True), (5, False)])
+def test_a_rough_spacing_has_a_character_for_a_quarter(empty: int, shows: bool) -> None:
+    """Most measures may be nothing but a note right before the bar line."""
+    evidence = [typed(2, 2, 4, 2, 2, 4)] * 4 + [typed(0)] * empty
+    found = rough_spacing(evidence, 4 * TICKS)
+    assert (found is not None) is shows
+    assert found is None or found.columns == 4

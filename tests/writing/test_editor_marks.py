@@ -455,6 +455,40 @@ def test_no_brush_is_drawn_that_nobody_asked_for(
     assert ("brush" in drawn_) == any(brushed)
 
 
+# Accidentals that only warn -----------------------------------------------------------------
+
+
+@pytest.mark.parametrize("case", ["long-title", "capo", "left-hand", "chord-every-beat"])
+def test_parentheses_of_accidentals_are_close_and_clear(case: str) -> None:
+    """They touch neither the head nor what stands before them (Gould, Behind Bars, 2011, from
+    memory: accidentals that warn may have brackets)."""
+    seen = 0
+    for root in drawn(case):
+        for system in systems((root,)):
+            heads = glyph_boxes(root, system, "notehead")
+            found = of(system, "caution")
+            for left, right in zip(found[::2], found[1::2], strict=True):
+                seen += 1
+                a, b = numbers(left.get("d")), numbers(right.get("d"))
+                ground = Box("", "caution", a[0] - 46, min(a[1::2]), b[0] + 46, max(a[1::2]))
+                assert ground.right - ground.left < 280
+                assert not [h for h in heads if _overlap(h, ground)]
+    assert seen
+
+
+def test_an_accidental_that_warns_leaves_eighths_even() -> None:
+    """Before it is as much room as before any other accidental of the tune, or little more."""
+    for system in systems(drawn("long-title")):
+        xs = {
+            (int(at[1]), int(at[2])): float(text.get("x", "0"))
+            for g in groups(system, "note")
+            if (at := re.search(r"-t(\d+)-(\d+)-0-\d$", g.get("id") or ""))
+            and (text := g.find(f"{SVG}text")) is not None
+        }
+        gaps = [xs[m, e + 1] - x for (m, e), x in xs.items() if (m, e + 1) in xs]
+        assert max(gaps) < 1.2 * min(gaps)
+
+
 # Muted notes --------------------------------------------------------------------------------
 
 

@@ -141,6 +141,7 @@ DRAWN = {
     "arc": 4 + 2,
     "slide": 2 + 4 + 4,
     "tie": 2,
+    "caution": 2,
     "ring": 1,
     "vibrato": 1,
     "bend": 2 * 2 * 2,  # on staff and tab
@@ -164,9 +165,9 @@ GLYPHS = {
     "E0A3": 4 + 1 + 2,
     "E0A9": 1,
     "E0DB": 1,
-    # Of a natural that only warns; the ghost has square brackets, which are drawn.
-    "E26A": 1,
-    "E26B": 1,
+    # The parentheses of a natural that only warns and the square brackets of the ghost are drawn.
+    "E26A": 0,
+    "E26B": 0,
     "E4E3": 1,
     "E4E6": 1,
     "E260": 2,

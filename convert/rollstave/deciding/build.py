@@ -8,6 +8,7 @@ from fractions import Fraction
 from msgspec import Struct
 
 from rollstave.deciding.about import About, declared_beside, read_about
+from rollstave.deciding.agreeing import take_back_what_agrees
 from rollstave.deciding.changes import (
     by_setup,
     held,
@@ -103,12 +104,12 @@ def build_score(
         chords_by_shape=by_shape is not None,
         **fields_of_headings(about.words),
     )
+    take_back_what_agrees(grid, score, problems)
     meter_finding = _meter_found(about, grid, reading, problems)
     title_finding = Finding("title", title, How.DECLARED if about.title else How.ASSUMED)
-    declared = declared_beside(score)
     names = () if by_shape is None else (by_shape,)
-    found = (title_finding, *about.findings, key_finding, meter_finding, *voices, *names, *declared)
-    return Built(score, found)
+    found = (title_finding, *about.findings, key_finding, meter_finding, *voices, *names)
+    return Built(score, (*found, *declared_beside(score)))
 
 
 def _meter_found(

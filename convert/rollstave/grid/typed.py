@@ -214,7 +214,8 @@ class LegendSign(Struct, frozen=True):
 
 class GridTune(Struct, frozen=True):
     """One tune of a file as typed. ``labels`` are the row labels, string 1 first, or empty;
-    ``signs`` what the file's own legend says of its signs."""
+    ``signs`` what the file's own legend says of its signs; ``asked`` what words may say, of which
+    nothing was made."""
 
     headings: tuple[Heading, ...]
     measures: tuple[GridMeasure, ...]
@@ -223,3 +224,4 @@ class GridTune(Struct, frozen=True):
     strings: int = 5
     first_line: int = 1
     signs: tuple[LegendSign, ...] = ()
+    asked: tuple[Heading, ...] = ()

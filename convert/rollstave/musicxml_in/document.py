@@ -41,7 +41,7 @@ from rollstave.vocabulary.headings import ROWS
 
 # Notes of the part that is read, on staff and tab together: some dozen times a long tune, and read
 # within ten seconds. Each costs about half a millisecond, and a measure twice that; a file may be
-# large without a limit of its own (64 MB).
+# large without a limit of its own (32 MB).
 MOST, _MEASURE = 20_000, 2
 
 

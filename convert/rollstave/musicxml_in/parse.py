@@ -11,7 +11,9 @@ from lxml import etree
 from rollstave.problems import Place, ProblemList, TabError
 from rollstave.vocabulary import problems as kinds
 
-LARGEST = 64 * 1024 * 1024  # bytes of a score, unpacked; a tune has some hundred kilobytes
+# Bytes of a score, unpacked; a tune has some hundred kilobytes. As elements it takes about
+# fourteen times as much memory.
+LARGEST = 32 * 1024 * 1024
 _MOST_MEMBERS = 1000  # of an archive
 _CONTAINER = "META-INF/container.xml"
 _ENTITIES = "this file declares XML entities, which no score needs; they are not read"
@@ -50,7 +52,10 @@ def by_parts(root: etree._Element) -> etree._Element:
 
 def _tree(data: bytes, problems: ProblemList) -> etree._Element:
     if len(data) > LARGEST:
-        _refuse(problems, f"this score is larger than {LARGEST // 1024 // 1024} MB")
+        _refuse(
+            problems,
+            f"this score is larger than {LARGEST // 1024 // 1024} MB; divide it into tunes",
+        )
     parser = etree.XMLParser(
         resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False
     )
@@ -112,7 +117,7 @@ def _member(archive: zipfile.ZipFile, name: str, problems: ProblemList) -> bytes
     if len(data) > LARGEST:
         _refuse(
             problems,
-            f"unpacked, this file is larger than {LARGEST // 1024 // 1024} MB; it is not read",
+            f"unpacked, this file is over {LARGEST // 1024 // 1024} MB; divide it into tunes",
         )
     return data
 

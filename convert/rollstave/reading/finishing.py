@@ -49,6 +49,7 @@ def finished(state: ReadingState, tune: TuneSoFar) -> GridTune:
         strings=state.instrument.strings,
         first_line=tune.first_line,
         signs=signs,
+        asked=tuple(tune.asked),
     )
 
 

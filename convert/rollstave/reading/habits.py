@@ -11,14 +11,14 @@ from collections.abc import Mapping, Sequence
 from rollstave.reading.beside.no_endings import no_endings
 from rollstave.reading.beside.own_letters import own_letters
 from rollstave.reading.beside.triplets import triplet_figures
-from rollstave.reading.page import frames, fronts, mail, markup, quoted
+from rollstave.reading.page import frames, fronts, letter_heads, mail, markup, quoted, string_names
 from rollstave.reading.page.spaced import spaced_lines
-from rollstave.reading.page.string_names import names_of_strings
 from rollstave.reading.rows import bars, fills, gathering, joining, labels, mending
 from rollstave.reading.rows.alike import fronts_alike
 from rollstave.reading.rows.closed_up import closed_up
 from rollstave.reading.rows.cut_short import rows_cut_short
 from rollstave.reading.rows.drawn_alike import rows_drawn_alike
+from rollstave.reading.rows.leads import leads_of_systems
 from rollstave.reading.rows.measure_numbers import measure_numbers, numbers_that_go_on
 from rollstave.reading.rows.meter_column import meter_in_rows
 from rollstave.reading.rows.numbers import neighbouring_columns
@@ -132,10 +132,16 @@ HABITS: tuple[Habit, ...] = (
         rule=spaced_lines,
     ),
     Habit(
+        name="headings of one letter",
+        at=At.LINES,
+        recognises="A head has a line T: and beside it M: with a time or K: with a key.",
+        rule=letter_heads.letter_heads,
+    ),
+    Habit(
         name="strings in other tongues",
         at=At.LINES,
         recognises="Rows begin with H and no B, or with the syllables of notes.",
-        rule=names_of_strings,
+        rule=string_names.names_of_strings,
     ),
     Habit(
         name="bracketed repeats",
@@ -379,6 +385,13 @@ HABITS: tuple[Habit, ...] = (
         recognises="No bar closes a system, and its last measure and the next are one in width.",
         rule=joining.broken_measures,
         reports=kinds.BROKEN_MEASURE,
+    ),
+    Habit(
+        name="leads of systems",
+        at=At.TUNE,
+        recognises="All notes of a system stand between the places of those of the others.",
+        rule=leads_of_systems,
+        reports=kinds.LEADS,
     ),
     Habit(
         name="exercises without ends",

@@ -69,6 +69,7 @@ class TuneSoFar(Struct):
     section_names: list[str] = field(default_factory=list)
     # Headings over the next system, and the column under which it changes, None for all of it.
     changes: list[tuple[Heading, int | None]] = field(default_factory=list)
+    asked: list[Heading] = field(default_factory=list)  # what words may say, and people are asked
     said_endings: list[int] = field(default_factory=list)  # measures before those said in words
     carried: dict[int, Link] = field(default_factory=dict)
     struck: dict[int, int] = field(default_factory=dict)  # characters since each string's last note

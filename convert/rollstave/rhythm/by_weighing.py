@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from rollstave.rhythm.by_columns import DOUBTED
 from rollstave.rhythm.by_writing import counted_choice
 from rollstave.rhythm.care import learn_care
-from rollstave.rhythm.choices import Choice, Group, normalise
+from rollstave.rhythm.choices import Choice, Group, normalise, of_uneven_width
 from rollstave.rhythm.columns import onsets_score, typed_width
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.model_data import Pattern, RhythmData, rhythm_data
@@ -64,10 +64,13 @@ def weigh(state: State, spacing: Spacing | None) -> None:
     tune = TuneWide([*choices, *_settled(state)], state.evidence, state.length, state.beat)
     for _ in range(ROUNDS):
         tune.round(data.blend)
-    # Where only the order of the notes is known, a reading is sure only in a tune that is
-    # understood nearly throughout; where notes are typed as close as they can be, columns that
-    # had to be weighed are not sure either: they may be no columns at all.
-    clear = not state.close if spacing is not None else is_clear(state.hand, _clearness(choices))
+    # Where only the order of the notes is known, or the spacing explains less than half of the
+    # file, a reading is sure only in a tune that is understood nearly throughout; where notes are
+    # typed as close as they can be, columns that had to be weighed are not sure either: they may
+    # be no columns at all.
+    clear = spacing is None or not state.close
+    if spacing is None or 0 < spacing.fit < _HALF:
+        clear = clear and is_clear(state.hand, _clearness(choices))
     # Where most is written, what is not was lost, and not left to the order of notes.
     lost = state.written >= _WRITTEN
     for choice in choices:
@@ -127,6 +130,7 @@ def column_mode(spacing: Spacing, why: Why, hand: str, evidence: Evidence, lengt
 
 
 _WIDER = 2  # characters by which a measure in the spacing of its file may be off
+_HALF = 0.5  # of the measures, from which columns may be believed in a tune that is not clear
 _EXPLAINED = 0.7  # of the measures, from which a spacing explains a file
 
 
@@ -221,6 +225,8 @@ def _told_by_columns(
     length, onsets = choice.patterns[best]
     evidence = state.evidence[member]
     if length != state.length and not state.is_complement(member, length):
+        return False
+    if (length, onsets) in of_uneven_width(evidence, spacing, length):
         return False
     if len(choice.members) < 2 or evidence.gaps == choice.evidence.gaps:
         return True

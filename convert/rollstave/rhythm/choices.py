@@ -17,18 +17,20 @@ from rollstave.rhythm.columns import (
     typed_width,
 )
 from rollstave.rhythm.evidence import TICKS, Evidence
+from rollstave.rhythm.left_hand import narrowed
 from rollstave.rhythm.model_data import Pattern, RhythmData
-from rollstave.rhythm.narrowed import narrowed
 from rollstave.rhythm.rolls import Rolls
 from rollstave.rhythm.scoring import scorer_of
 from rollstave.rhythm.spacing import Spacing
+from rollstave.rhythm.thirds import thirds
 
 # Log probability that a measure in the middle of a strain is truly longer or shorter.
 _ODD_LENGTH = -6.0
+_HALF_A_BEAT = -6.0  # that it is so by half a beat, where notes of another width explain it
 # Log probabilities of a gap that is typed without regard to time: most are two or three characters.
 _LOOSE, _TIGHT = log(0.35), log(0.1)
 _ROUNDED = 0.9  # share of gaps that are exact, at the most, in a spacing that is no whole number
-_NARROWED = log(0.3)  # of a measure with notes of the left hand that make it too wide
+_UNEVEN = log(0.3)  # of a measure in which notes of the left hand, or in threes, have other room
 _SLIP = -6.0  # log probability that a 32nd place without its partner is meant
 _MOST = 40
 _HOPELESS = 12.0  # log odds against a reading that the rest of a tune cannot make up for
@@ -80,18 +82,27 @@ def pool_of(
     readings = near_readings(evidence, spacing, plausible_lengths(evidence, spacing, length))
     if scaled := own_spacing(evidence, spacing, length):
         readings += near_readings(evidence, scaled, (length,))
-    narrow = narrowed(evidence, spacing, length)
-    if narrow is not None and narrow not in have:
-        pool.append((narrow, -6.0))
-        have.add(narrow)
+    uneven = of_uneven_width(evidence, spacing, length)
+    for pattern in uneven:
+        if pattern not in have:
+            pool.append((pattern, -6.0))
+            have.add(pattern)
     for reading in readings:
         pattern = (reading.length, reading.onsets)
         if pattern not in have:
             usual = reading.length == length or evidence.opens or evidence.closes
             prior = -6.0 if usual else -6.0 + _ODD_LENGTH
+            if uneven and not usual and reading.length % TICKS:
+                prior += _HALF_A_BEAT
             pool.append((pattern, prior if is_paired(pattern[1], pattern[0]) else prior + _SLIP))
             have.add(pattern)
     return pool
+
+
+def of_uneven_width(evidence: Evidence, spacing: Spacing, length: int) -> list[Pattern]:
+    """Readings in the spacing of the file but for a few notes that have more room, or less."""
+    narrow = narrowed(evidence, spacing, length)
+    return [*((narrow,) if narrow is not None else ()), *thirds(evidence, spacing, length)]
 
 
 def plausible_lengths(evidence: Evidence, spacing: Spacing, length: int) -> list[int]:
@@ -113,7 +124,8 @@ def column_scores(
     """Log probability of how a measure is typed under each pattern; 0 if columns say nothing.
 
     A measure is typed in the spacing of its file, in one of its own that fills the measure, in that
-    of the file but for a stroke that the left hand makes too wide, or without regard to time.
+    of the file but for a stroke with the left hand or three notes in the time of two, or without
+    regard to time.
     """
     if spacing is None:
         return [0.0] * len(patterns)
@@ -122,20 +134,20 @@ def column_scores(
     )
     typed = Columns(evidence, spacing, care.exact)
     own: dict[int, Columns | None] = {}
-    narrow: dict[int, Pattern | None] = {}
+    uneven: dict[int, list[Pattern]] = {}
     scores = []
     for length, onsets in patterns:
         if length not in own:
             wider = own_spacing(evidence, spacing, length)
             rounded = min(care.exact, _ROUNDED)
             own[length] = Columns(evidence, wider, rounded) if wider is not None else None
-            narrow[length] = narrowed(evidence, spacing, length)
+            uneven[length] = of_uneven_width(evidence, spacing, length)
         ways = [careless, typed.score(onsets, length)]
         scaled = own[length]
         if scaled is not None:
             ways.append(log(care.scaled) + scaled.score(onsets, length))
-        if narrow[length] == (length, onsets):
-            ways.append(_NARROWED + log(care.exact) * (evidence.count + 1))
+        if (length, onsets) in uneven[length]:
+            ways.append(_UNEVEN + log(care.exact) * (evidence.count + 1))
         top = max(ways)
         scores.append(top + log(sum([exp(way - top) for way in ways])))
     return scores

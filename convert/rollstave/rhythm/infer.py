@@ -13,10 +13,17 @@ from fractions import Fraction
 from functools import lru_cache
 
 from rollstave.grid.typed import GridMeasure
-from rollstave.rhythm.by_columns import NEAT, find_spacing, take_columns, trust_ends
+from rollstave.rhythm.by_columns import (
+    DOUBTED,
+    NEAT,
+    find_spacing,
+    take_columns,
+    trust_ends,
+)
 from rollstave.rhythm.by_weighing import doubt_columns, weigh
 from rollstave.rhythm.by_writing import learn_from_written, take_written
 from rollstave.rhythm.evidence import TICKS, gather
+from rollstave.rhythm.left_hand import is_quick_start
 from rollstave.rhythm.meter import Meter, MeterPrior
 from rollstave.rhythm.meters import find_meter
 from rollstave.rhythm.model_data import Pattern
@@ -61,9 +68,11 @@ def infer_rhythm(
     learn_from_written(state)
     weigh(state, spacing)
     trust_ends(state, spacing)
-    for found in state.found:
+    for of_measure, found in zip(evidence, state.found, strict=True):
         if found is not None and found.why.text != "empty":
             found.sure = found.sure and told  # in a meter in doubt nothing is sure
+            if found.sure and is_quick_start(of_measure, found.pattern[0], state.length):
+                found.probability, found.sure = min(found.probability, DOUBTED), False
     patterns = [found.pattern if found else (0, ()) for found in state.found]
     timed = tuple(_timed(state, index, patterns, confidence) for index in range(len(measures)))
     return RhythmReading(

@@ -62,9 +62,10 @@ def rough_spacing(evidence: Sequence[Evidence], length: int) -> Spacing | None:
         return None
     lead = Counter(e.lead for e in inner).most_common(1)[0][0]
     widths = sorted(e.width - lead for e in inner)
-    return Spacing(
-        columns=widths[len(widths) // 2] * TICKS / length, lead=lead, spare=0, pushed=False, fit=0.0
-    )
+    columns = widths[len(widths) // 2] * TICKS / length
+    if columns < 1:  # less than a character for a quarter shows no time
+        return None
+    return Spacing(columns=columns, lead=lead, spare=0, pushed=False, fit=0.0)
 
 
 class Typing:

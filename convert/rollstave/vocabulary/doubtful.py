@@ -60,6 +60,15 @@ OF_MEASURES: tuple[SaidOfMeasures, ...] = (
         always=True,
     ),
     SaidOfMeasures(
+        shows="repeat",
+        pattern=r"\byou\s+(?:will\s+)?(?:play|do|sing|go\s+through)\s+[^.,;:\n]{0,8}?\b(?:these|those|them)"
+        rf"\b[^.,;:\n]{{0,16}}?\b(?:twice|thrice|{_COUNT}\s+times)\b"
+        rf"|\byou\s+(?:will\s+)?(?:play|do|sing)\s+(?:the\s+)?(?:two|three|four|both)\s+of\s+them\s+"
+        rf"(?:twice|thrice|{_COUNT}\s+times)\b",
+        cues=("twice", "thrice", "times"),
+        most=30,
+    ),
+    SaidOfMeasures(
         shows="ending",
         most=4,
         pattern=r"\b(?:1st|2nd|3rd|first|second|third|last)\s+(?:ending|end|time|pass|go|volta)\b"

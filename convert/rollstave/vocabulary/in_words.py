@@ -66,7 +66,10 @@ def _times() -> tuple[Said, ...]:
         if time in ("3/4", "4/4"):
             to_the_bar = rf"\b(?:{number})\s+(?:in\s+a|to\s+(?:the|a|each|every))\s+{_BAR}"
             in_number = rf"\b(?:it(?:'s|\s+is)|goes|counted)\s+in\s+(?:{number})(?=\s*(?:$|[.,;!]))"
-            found.append(Said(key="time", pattern=to_the_bar, hint=" to ", value=time, also=named))
+            found += [
+                Said(key="time", pattern=to_the_bar, hint=hint, value=time, also=named)
+                for hint in (" to ", "in a")
+            ]
             found.append(Said(key="time", pattern=in_number, hint=" in ", value=time, also=named))
     for time, spoken in _SPOKEN.items():
         figures = time.replace("/", "-")
@@ -216,7 +219,7 @@ NOT_SO_BEFORE = (
     r"|can|may|might|page|(?:one|a|single|\d+(?:st|nd|rd|th)?|last|first|second|third)\s+"
     r"(?:bar|measure)s?\s*(?:is|has|of|in)|(?:bar|measure)s?\s+\w+\s*(?:is|has|of|in|are))"
     r"(?:\s+(?:in|a|the|only|it|is|you))?"
-    r"|(?:=|\bthat\s+is|\bthe\s+same\s+as|\bi\.e\.)[^.\n]{0,30})\s*$"
+    r"|(?:=|\bthat\s+is|\bthe\s+same\s+as|\bi\.e\.)[^.,;\n]{0,30})\s*$"
 )
 NOT_SO_AFTER = (
     r"[ \t]*(?:if\b|or\b(?!\s+so\b)|when\b|unless\b|optional|(?:bar|measure)s?\b|speed|size"

@@ -94,6 +94,9 @@ EXTRA_ROW = ProblemKind(
 )
 WRAPPED = ProblemKind("wrapped", _NOTICE, "Rows that a mail program wrapped are put together.")
 UPSIDE_DOWN = ProblemKind("upside-down", _NOTICE, "The rows stand upside down.")
+LEADS = ProblemKind(
+    "leads", _NOTICE, "A system leaves more or less room behind its bars than the others."
+)
 GAPS_AS_BARS = ProblemKind("gaps-as-bars", _NOTICE, "Gaps in all rows are read as bar lines.")
 BARS_DIFFER = ProblemKind(
     "bars-differ",

@@ -7,6 +7,7 @@ what a digit cannot show is drawn later.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Collection, Sequence
 from fractions import Fraction
 
@@ -24,7 +25,7 @@ from rollstave.notating.notation import (
 )
 from rollstave.notating.octaves import Passage, passages
 from rollstave.notating.syllables import syllable_of
-from rollstave.score.links import LinkPair, goes_on, links_of
+from rollstave.score.links import LinkPair, NoteAddress, goes_on, links_of
 from rollstave.score.records import ChordName, Measure, Score
 from rollstave.vocabulary.note_values import NOTE_VALUES
 from rollstave.vocabulary.signs import LINKS, techniques_of
@@ -49,6 +50,7 @@ _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
 # stretches what it keeps with the rest of the line.
 _CHORD_ROOM = "95%"
 _MOST_KEPT = 1_000_000  # Verovio aborts on a fret that is no integer of its own
+_SHORT = {"16th", "32nd", "64th"}
 _TWO_DIGITS, _THREE_DIGITS, _FOUR_DIGITS = 10, 100, 1000
 
 
@@ -74,13 +76,24 @@ class MeasureWriter:
         self.last_part = last_parts(notated)
         self.links: dict[int, list[LinkPair]] = {}
         self.leading: set[tuple[int, int, int]] = set()  # measure, event, string
+        self.after_short: set[tuple[int, int, int]] = set()  # reached from sixteenths and shorter
+        values = {
+            (m.measure.index, s.event_index, s.part): s.value for m in notated for s in m.symbols
+        }
         for pair in links_of(score.measures):
             self.links.setdefault(pair.start.measure, []).append(pair)
             if pair.start.grace is None:
-                self.leading.add((pair.start.measure, pair.start.event, pair.start.string))
+                self.leading.add(self._at(pair.start))
+                part = self.last_part.get(self._at(pair.start), 0)
+                if values.get((pair.start.measure, pair.start.event, part)) in _SHORT:
+                    self.after_short.add(self._at(pair.end))
         self.view = view
         self.for_engraving = for_engraving
         self.in_word: set[int] = set()  # the verses that are in the midst of a word
+
+    @staticmethod
+    def _at(address: NoteAddress) -> tuple[int, int, int]:
+        return address.measure, address.event, address.string
 
     def _take_octaves(
         self, score: Score, notated: Sequence[NotatedMeasure], starts: Collection[int]
@@ -139,23 +152,24 @@ class MeasureWriter:
     ) -> None:
         symbols = voice.symbols
         stack: list[tuple[int, etree._Element]] = [(len(symbols), layer)]
-        spans = _nested(symbols)
+        spans: dict[int, list[tuple[int, str]]] = {}
+        for start, end, kind in _nested(symbols):
+            spans.setdefault(start, []).append((end, kind))
         for index, symbol in enumerate(symbols):
             while stack[-1][0] <= index:
                 stack.pop()
             # Before the beam that its note begins, or the beam would begin with it.
-            outside = any(start == index for start, _, _ in spans)
+            outside = index in spans
             if symbol.grace and outside:
                 self._grace(stack[-1][1], notated.measure, symbol, tab)
-            for start, end, kind in spans:
-                if start == index:
-                    group = add(stack[-1][1], kind)
-                    if kind == "tuplet":
-                        group.set("num", "3")
-                        group.set("numbase", "2")
-                        if tab or (self.view.has_tab and not notated.voices):
-                            place_tuplet(group, symbols[start:end], tab)
-                    stack.append((end, group))
+            for end, kind in spans.get(index, ()):
+                group = add(stack[-1][1], kind)
+                if kind == "tuplet":
+                    group.set("num", "3")
+                    group.set("numbase", "2")
+                    if tab or (self.view.has_tab and not notated.voices):
+                        place_tuplet(group, symbols[index:end], tab)
+                stack.append((end, group))
             if symbol.grace and not outside:
                 self._grace(stack[-1][1], notated.measure, symbol, tab)
             self._symbol(stack[-1][1], notated, symbol, tab)
@@ -193,7 +207,7 @@ class MeasureWriter:
                     note.set("tab.fret", str(int(head.note.fret)))
                 else:
                     lower = (measure.index, symbol.event_index) in self.lowered
-                    note = pitched(holder, head, lower)
+                    note = pitched(holder, head, lower, engraved=False)
                 note.set(
                     XML_ID, grace_id(TAB_PREFIX if tab else STAFF_PREFIX, *at, head.note.string)
                 )
@@ -254,9 +268,14 @@ class MeasureWriter:
         if sung and not self.view.has_staff:
             # Under the tab alone Verovio sets no words that would keep their own room.
             kept = max(kept, min(_MOST_KEPT, fret_keeping_room(sung)))
-        if note.link is not None and LINKS[note.link].letter:
-            return max(kept, _TWO_DIGITS if len(words) < 2 else _THREE_DIGITS)
-        leads = (measure.index, symbol.event_index, note.string) in self.leading
+        here = measure.index, symbol.event_index, note.string
+        if note.link is not None:
+            # A letter needs more than a line; a short note is not to look longer than its
+            # neighbours.
+            tight = here in self.after_short and len(words) < 2
+            row = (kept, _TWO_DIGITS, _THREE_DIGITS)
+            return max(kept, row[1 + bool(LINKS[note.link].letter) - tight])
+        leads = here in self.leading
         return max(kept, _TWO_DIGITS) if leads else kept
 
     def _staff_note(
@@ -264,7 +283,7 @@ class MeasureWriter:
     ) -> etree._Element:
         note = head.note
         lower = (measure.index, symbol.event_index) in self.lowered
-        element = pitched(parent, head, lower)
+        element = pitched(parent, head, lower, self.for_engraving and not symbol.grace)
         element.set(XML_ID, head_id(STAFF_PREFIX, measure, symbol, head))
         tie = {(False, True): "i", (True, True): "m", (True, False): "t"}.get(
             (head.tie_from, head.tie_to)
@@ -372,11 +391,13 @@ def _nested(symbols: Sequence[Symbol]) -> list[tuple[int, int, str]]:
         if symbol.tuplet is not None:
             spans.setdefault(("tuplet", symbol.tuplet), []).append(index)
     found = [(min(v), max(v) + 1, kind) for (kind, _), v in spans.items()]
-    tuplets = [f for f in found if f[2] == "tuplet"]
-    kept = [
-        (start, end, kind)
-        for start, end, kind in found
-        if kind == "tuplet"
-        or not any(a < start < b < end or start < a < end < b for a, b, _ in tuplets)
-    ]
+    tuplets = sorted((start, end) for start, end, kind in found if kind == "tuplet")
+
+    def crosses(start: int, end: int) -> bool:
+        # Tuplets stand apart: the last that begins before the beam, and those that begin in it.
+        first = max(0, bisect_left(tuplets, (start, 0)) - 1)
+        near = tuplets[first : bisect_left(tuplets, (end, 0))]
+        return any(a < start < b < end or start < a < end < b for a, b in near)
+
+    kept = [f for f in found if f[2] == "tuplet" or not crosses(f[0], f[1])]
     return sorted(kept, key=lambda f: (f[0], -f[1], f[2] != "tuplet"))

@@ -31,9 +31,12 @@ def symbol_id(measure: Measure, symbol: Symbol) -> str:
     return f"{measure.index}-{symbol.event_index}-{symbol.part}{voice}"
 
 
-def pitched(parent: etree._Element, head: Head | GraceHead, lower: bool) -> etree._Element:
+def pitched(
+    parent: etree._Element, head: Head | GraceHead, lower: bool, engraved: bool
+) -> etree._Element:
     """A note of the staff with its accidental, seen or not; under a sign of an octave it is written
-    ``lower`` than it sounds."""
+    ``lower`` than it sounds. Where it is ``engraved``, the sheet draws parentheses around an
+    accidental that only warns, for which Verovio would leave a note's room."""
     pitch = head.note.pitch
     element = add(parent, "note", pname=pitch.step.lower(), oct=pitch.octave - lower)
     if lower:
@@ -41,7 +44,7 @@ def pitched(parent: etree._Element, head: Head | GraceHead, lower: bool) -> etre
     if head.cautionary and head.accidental is not None:
         # It only warns: Gould, Behind Bars (2011), from memory, has it in parentheses.
         sign = ACCIDENTALS[head.accidental]
-        add(element, "accid", accid=sign, func="caution", enclose="paren")
+        add(element, "accid", accid=sign, func="caution", enclose=None if engraved else "paren")
     elif head.accidental is not None:
         element.set("accid", ACCIDENTALS[head.accidental])
     elif pitch.alter:

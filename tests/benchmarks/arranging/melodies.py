@@ -15,6 +15,7 @@ from functools import lru_cache
 
 import rollstave
 from rollstave import Score
+from rollstave_arranging.melody import Weights
 
 from ..rhythm.arrange import arrange
 from ..rhythm.arrangers import marten
@@ -91,8 +92,9 @@ def _by_interval(tune: CorpusTune, made: ArrangedTune) -> set[Place]:
     return found
 
 
-def found_in(numbers: range, arranger: str) -> tuple[int, int, int]:
-    """How many notes the melodies have, how many of them are found, and how many others taken."""
+def found_in(numbers: range, arranger: str, weights: Weights | None = None) -> tuple[int, int, int]:
+    """How many notes the melodies have, how many of them are found, and how many others taken; by
+    other weights than the plugin's, where some are given."""
     from rollstave_arranging.melody import melody_of
 
     there = right = others = 0
@@ -103,7 +105,7 @@ def found_in(numbers: range, arranger: str) -> tuple[int, int, int]:
         score, truth = one
         taken = {
             (m, score.measures[m].events[e].onset, score.measures[m].events[e].notes[n].string)
-            for m, e, n in melody_of(score)
+            for m, e, n in melody_of(score, weights)
         }
         there += len(truth)
         right += len(taken & truth)

@@ -156,9 +156,15 @@ def ending_alone(line: Line, start: int) -> str:
 _MEASURE_NUMBER = re.compile(r"(?:#|\b(?:m|meas|bar|measure)\b\.?) ?(?=\d)", re.IGNORECASE)
 
 
+# "1. A    2. E": endings, and names of chords that are letters of counts, too.
+_ENDINGS_AND_CHORDS = rare(r"(?=.*[AE])(?=.*\d\.)(?:\s*(?:\d\.|[AE](?!\S)))+\s*")
+
+
 @_remembered
 def _counts(text: str) -> list[Word] | None:
     text = _bare(text)
+    if "." in text and _ENDINGS_AND_CHORDS.fullmatch(text):
+        return None
     plain = _MEASURE_NUMBER.sub(lambda m: " " * len(m[0]), text)
     if plain != text and len(_MEASURE_NUMBER.findall(text)) == len(plain.split()):  # m.1   m.2
         text = plain

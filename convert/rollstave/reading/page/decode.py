@@ -23,10 +23,10 @@ MOST_DIGITS = 1_000  # of one number; Python reads 4,300
 # Of one row between two bar lines: a measure is held in memory whole while it is written.
 MOST_IN_A_CELL = 4_000
 # And of all together: how much work one is, in some ten microseconds, and how much there may be.
-# That is half a megabyte of tab, about two hundred tunes; --largest of
+# That is four hundred kilobytes of tab, about a hundred and sixty tunes; --largest of
 # tests/benchmarks/growth_dimensions.py measures texts that are just let in.
 _WORK = (("figures", 17), ("bar lines", 7), ("lines", 10), ("words", 7))
-MOST_WORK = 1_100_000
+MOST_WORK = 900_000
 MOST_TUNES = 1_000  # of one file
 _LITTLE = MOST_WORK // 30  # characters that cannot be too much: none is more work than that
 # One character for one character, so that columns stay where they are.

@@ -30,7 +30,7 @@ _LETTER_O = rare(
     r"[oO](?!(?<=[hpHP][oO])\d)(?=[-\ddghpsuvDGHPSUV^<>=~*|/\\()]|$)"
 )
 _AFTER_BAR = rare(
-    r"(?<=[|!l\]+:])[oO](?=[-\ddghpsuvDGHPSUV^/\\])|(?<=^[A-Ga-g])[oO](?=[-hp])|^[oO](?=[-\d])"
+    r"(?<=[|!l\]+:])[oO](?=[-\ddghpsuvDGHPSUV^/\\])|(?<=^[A-Ga-g])[oO](?=[-hp])|(?<!\S)[oO](?=[-\d])"
     r"|(?<=^[A-Ga-g]: )[oO](?=[-\d])"
 )
 _ZERO = rare(r"(?<!\d)0")
@@ -307,6 +307,11 @@ def _barred_alike(lines: Sequence[Line]) -> bool:
     bars = [bars_in(line.text) for line in lines]
     labels = all(label_of(line.text)[0] for line in lines)
     return labels and len(bars[0]) > 1 and all(found == bars[0] for found in bars)
+
+
+def looks_filled(line: Line) -> bool:
+    """True for a line that is a row in a text that has another fill than dashes."""
+    return any(fill != " " and _with_fill(line, fill) is not None for fill in FILLS)
 
 
 def _with_fill(line: Line, fill: str) -> Row | None:

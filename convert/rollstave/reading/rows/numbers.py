@@ -12,6 +12,7 @@ from collections.abc import Sequence
 
 from rollstave.problems import ProblemList, Severity
 from rollstave.reading.rows.records import DigitStyle, Row
+from rollstave.reading.saying.judge import told
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
@@ -29,19 +30,22 @@ def neighbouring_columns(state: ReadingState) -> None:
     """Find the numbers that are two notes, in all systems of a file; they, and close calls, are
     reported with the reason."""
     systems = [system.rows for block in state.blocks for system in block.systems]
-    state.digits = digit_style_of(systems, state.instrument.frets, state.problems)
+    words = (line for i, line in enumerate(state.lines) if i not in state.in_block)
+    said = any(_RUN.search(row.body) for rows in systems for row in rows) and any(
+        fact.fact == "unit" for line in words for fact in told(line.text, "unit")
+    )
+    state.digits = digit_style_of(systems, state.instrument.frets, state.problems, said)
 
 
 def digit_style_of(
-    systems: Sequence[Sequence[Row]], last_fret: int, problems: ProblemList
+    systems: Sequence[Sequence[Row]], last_fret: int, problems: ProblemList, said: bool = False
 ) -> DigitStyle:
-    """How the rows of some systems, for a neck with so many frets, type their frets."""
+    """How the rows of some systems, for a neck with so many frets, type their frets. ``said`` is
+    True where words say how long a character lasts: then notes may stand side by side."""
     found = DigitStyle(_is_dense(systems))
     for rows in systems:
         found.split.update(_strummed(rows))
-        for row in rows:
-            for match in _RUN.finditer(row.line.text, row.start, row.end):
-                _split_run(row, match, last_fret, found, problems)
+    strummed = frozenset(found.split)
     if found.dense:
         for rows in systems:
             singles, doubles = _numbers(rows, found, problems)
@@ -50,6 +54,12 @@ def digit_style_of(
                 if _among_its_like(row, match, singles, columns):
                     continue
                 _decide(row, match, singles, last_fret, found, problems)
+    last = min(last_fret, _highest(systems, found) + _REACH)
+    for row in (row for rows in systems for row in rows):
+        for match in _RUN.finditer(row.line.text, row.start, row.end):
+            place = row.line.place(match.start())
+            if (place.line, place.column) not in strummed:
+                _split_run(row, match, last, found, problems, said or found.dense)
     return found
 
 
@@ -88,14 +98,32 @@ def _strummed(rows: Sequence[Row]) -> set[tuple[int, int]]:
     return {(place.line, place.column) for place in places}
 
 
+def _highest(systems: Sequence[Sequence[Row]], found: DigitStyle) -> int:
+    """The highest fret that stands by itself, and is not two notes."""
+    frets = (
+        int(match[0])
+        for rows in systems
+        for row in rows
+        for match in _FRET.finditer(row.line.text, row.start, row.end)
+        if len(match[0]) <= len("12")
+        and (row.line.number, row.line.place(match.start()).column) not in found.split
+    )
+    return max(frets, default=0)
+
+
 def _split_run(
-    row: Row, match: re.Match[str], last_fret: int, found: DigitStyle, problems: ProblemList
+    row: Row,
+    match: re.Match[str],
+    last_fret: int,
+    found: DigitStyle,
+    problems: ProblemList,
+    close: bool,
 ) -> None:
     """Read three figures side by side as three notes, as a triplet is typed. How long they are,
-    and whether two of them are one fret, may be doubted: a warning, but of a dense typist."""
+    and whether two of them are one fret that the hand comes to, may be doubted: a warning, but
+    where the typist types ``close``."""
     places = [row.line.place(i) for i in range(match.start(), match.end())]
-    # The same figure three times is likelier a slip of the keyboard.
-    if (places[0].line, places[0].column) in found.split or len(set(match[0])) == 1:
+    if len(set(match[0])) == 1:  # likelier a slip of the keyboard
         return
     found.split.update((p.line, p.column) for p in places[:-1])
     doubtful = any(10 <= int(match[0][i : i + 2]) <= last_fret for i in (0, 1))
@@ -104,7 +132,7 @@ def _split_run(
         f"{match[0]} is read as 3 notes, since no fret is written so"
         + ("; two of its figures may be one fret: type a dash between them" if doubtful else ""),
         places[0],
-        Severity.NOTICE if found.dense and not doubtful else Severity.WARNING,
+        Severity.NOTICE if close and not doubtful else Severity.WARNING,
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Sequence, Set
+from collections.abc import Iterator, Sequence, Set
 from functools import cache
 
 from msgspec.structs import replace
@@ -23,7 +23,16 @@ _STRING = (
     r"|high|thumb|bass|drone|short)(?: [A-Ga-g]\b)?(?: string| line| row)?)"
 )
 _AT = r"(?:is )?(?:on|at|is|=|:|goes|as) (?:on |at )?(?:the )?(?:very )?{0}(?: line| row)?(?! of)"
-_SIDE_IS = r"{0} (?:line|row) (?:is|=|for|means) (?:the |my )?"
+_SIDE_IS = r"{0} (?:line|row),? (?:(?:is|=|for|means|being) (?:the |my )?|(?:the|my) )"
+# "the lines from top to bottom are the first string down to the fifth"
+_FROM_TO = rare(
+    r"\b(?P<from>top|bottom) (?:down |up )?to (?:the )?(?:top|bottom)\b,? (?:line )?(?:\w+ )?"
+    r"(?:is|are|=|:|being)? ?(?:from )?(?:the |my )?(?:strings? )?"
+    r"(?P<first>[1-8](?:st|nd|rd|th)?|first|fifth|fourth|sixth)\b"
+    r" ?(?:string|line)?(?: ?down| ?up)? (?:to|through) ",
+    re.IGNORECASE,
+    cues=("top", "bottom"),
+)
 
 
 @cache
@@ -39,7 +48,9 @@ _UPSIDE = rare(
     r"\b(?:rows|lines|strings|tab|typed|stands?|written|is|are) (?:\w+ )?upside[ -]down",
     cues=("upside",),
 )
+_BOTH_SIDES = rare(r"\btop\b.*\bbottom\b|\bbottom\b.*\btop\b", re.IGNORECASE)
 _TOP, _BOTTOM = "top", "(?:bottom|low|lowest)"
+_ORDINALS = {"fourth": 4, "fifth": 5, "sixth": 6}
 _LOWEST = ("low", "lowest", "thumb", "bass", "drone", "short")
 
 
@@ -89,13 +100,17 @@ def _declared(state: ReadingState) -> set[tuple[str, ...]]:
 def _by_words(state: ReadingState) -> tuple[bool, str] | None:
     """What the words say of the top line or the bottom line, None if nothing."""
     strings = state.instrument.strings
-    for index, line in enumerate(state.lines):
-        if index in state.in_block or not _ABOUT_LINES.search(line.text):
+    for text in _paragraphs(state):
+        if not _ABOUT_LINES.search(text):
             continue
-        if _UPSIDE.search(line.text):
+        if _UPSIDE.search(text):
             return True, "the words say so"
+        if match := _FROM_TO.search(text):
+            string = _string_of(match["first"], strings)
+            if string in (1, strings):
+                return (string == strings) == (match["from"].lower() == "top"), "the words say so"
         for side in _TOP, _BOTTOM:
-            for match in _lines_named(side).finditer(line.text):
+            for match in _lines_named(side).finditer(text):
                 named = next(word for word in match.groups() if word)
                 string = _string_of(named, strings)
                 if string in (1, strings):
@@ -104,12 +119,28 @@ def _by_words(state: ReadingState) -> tuple[bool, str] | None:
     return _by_words_told(state)
 
 
+def _paragraphs(state: ReadingState) -> Iterator[str]:
+    """The lines of words that follow each other, joined: a sentence may go on in the next."""
+    together: list[str] = []
+    for index, line in enumerate(state.lines):
+        if index in state.in_block or line.blank:
+            if together:
+                yield " ".join(together)
+            together = []
+        else:
+            together.append(line.text.strip())
+    if together:
+        yield " ".join(together)
+
+
 def _by_words_told(state: ReadingState) -> tuple[bool, str] | None:
     """What words tell in their own way of the top line or the bottom line."""
     strings = state.instrument.strings
     for index, line in enumerate(state.lines):
         if index in state.in_block or line.blank:
             continue
+        if _BOTH_SIDES.search(line.text):
+            continue  # which of the two is meant is not sure
         for found in told(line.text, "string_order"):
             if isinstance(found.value, tuple) and found.value[0] in (1, strings):
                 number, top = found.value
@@ -124,8 +155,8 @@ def _string_of(word: str, strings: int) -> int:
         return strings
     if word in ("high", "highest", "first"):
         return 1
-    if word == "fifth":
-        return 5
+    if word in _ORDINALS:
+        return _ORDINALS[word]
     return int(word[0]) if word[0].isdigit() else 0
 
 

@@ -33,7 +33,7 @@ _SHORTENED = "".join(
 _SHORTENED += r"(?:(?<!\b[A-Za-z])|(?<=\w\s[A-G])(?<!by\s[A-G])|(?<=#\s[A-G]))"
 _WIDE = 3  # blanks that divide by themselves
 _DIVIDER = re.compile(
-    r"\s*[,;]\s*|\s+-{1,3}\s+|\s{3,}|\s+(?:[|•·]|//)\s+|(?<!\d)\s+/\s+|\s+/\s+(?=[^\s\d])"
+    r"\s*[,;]\s*|\s+-{1,3}\s+|(?<!\d)\s+/\s+|\s+/\s+(?=[^\s\d])|\s{3,}|\s+(?:[|•·]|//)\s+"
     r"|\s+[~*]{2,5}\s+|\s*[()\[\]]\s*(?:-{1,3}\s+)?|\s*\.{3,}\s*"
     rf"|{_SHORTENED}(?<![.!?])[.!?]+\s+(?=\S)"
     r"|(?<!\bno)(?<!\bstring)(?<!5th)(?<!fifth)\s+(?=capo(?:ed)?\b)"

@@ -122,6 +122,8 @@ def facts_told(
         if key in asked or any(tune.has_heading(k) for k in (key, *_SAID_BY.get(key, ()))):
             continue
         there = [t for some in words for t in _told(state, some, fact)]
+        if fact == "fifth_capo":
+            there = [t for t in there if not _is_fretted(state, tune, t.found)]
         if there and (fact != "pace" or max(t.probability for t in there) >= TAKEN):
             _take(state, tune, key, there)
     _take_unit(state, tune, lines)
@@ -144,6 +146,8 @@ def _take(state: ReadingState, tune: TuneSoFar, key: str, there: Sequence[Told])
             place,
         )
         return
+    if not others:
+        tune.asked.append(Heading(key, best.text, place))
     also = f" or {others[0].text}" if others else ""
     state.problems.add(
         _ASKS.get(key, kinds.IN_WORDS),
@@ -179,6 +183,22 @@ def _told(state: ReadingState, words: Words, fact: str) -> Iterator[Told]:
         if fact == "source" and text.isupper():
             text = text.title()
         yield _of(words, found, text, likely)
+
+
+def _is_fretted(state: ReadingState, tune: TuneSoFar, found: Found) -> bool:
+    """True for words of the short string at a fret, where the rows have that string open and at
+    that fret: they say how one note is played, and no capo lies there."""
+    short = state.instrument.short_string
+    if short is None or found.way != "short string at n":
+        return False
+    frets = {
+        stroke.fret
+        for measure in tune.measures
+        for column in measure.columns
+        for stroke in column.strokes
+        if stroke.string == short.string
+    }
+    return {0, found.value} <= frets
 
 
 def _of(words: Words, found: Found, text: str, likely: float) -> Told:
@@ -242,11 +262,16 @@ def _moved(instrument: Instrument, moved: Sequence[Found]) -> str:
 def headings_in_words(state: ReadingState, tune: TuneSoFar, line_of: dict[int, Line]) -> None:
     """Understand headings whose value is told in another way: ``Key: Ré majeur``. Words that only
     look like the heading of a tuning are kept as words."""
-    for index, heading in enumerate(list(tune.headings)):
+    for heading in list(tune.headings):
         fact = _FACT_OF.get(heading.key)
         line = line_of.get(heading.place.line)
         if fact is None or line is None or heading.key in ("source", "pace"):
             continue
+        if fact == "fifth_capo" and _is_prose(heading, line):
+            told = list(_told(state, _joined([line]), fact))
+            if told and all(_is_fretted(state, tune, one.found) for one in told):
+                _back_to_words(tune, heading, line)
+                continue
         if _plain_number(heading) or meaning(heading, state.instrument) is not None:
             continue
         told = list(_told(state, _joined([line]), fact))
@@ -254,10 +279,16 @@ def headings_in_words(state: ReadingState, tune: TuneSoFar, line_of: dict[int, L
             best = max(told, key=lambda t: t.probability)
             tune.headings[tune.headings.index(heading)] = replace(heading, text=best.text)
         elif heading.key == "tuning" and _is_prose(heading, line):
-            tune.headings.remove(heading)
-            before = 0 if index < len(tune.headings) else len(tune.measures)
-            tune.notes.append(FreeText(line.text.strip(), line.place(0), before))
-            tune.notes.sort(key=lambda note: (note.place.line, note.place.column))
+            _back_to_words(tune, heading, line)
+
+
+def _back_to_words(tune: TuneSoFar, heading: Heading, line: Line) -> None:
+    """Make words of a heading that is none."""
+    index = tune.headings.index(heading)
+    tune.headings.remove(heading)
+    before = 0 if index < len(tune.headings) else len(tune.measures)
+    tune.notes.append(FreeText(line.text.strip(), line.place(0), before))
+    tune.notes.sort(key=lambda note: (note.place.line, note.place.column))
 
 
 _FEW = 3  # words of a tuning's name

@@ -22,7 +22,11 @@ from rollstave.reading.words.tuning_words import are_letters
 
 _QUOTES = re.compile(r"""^(["'])(?P<inside>.*\S)\1$""")
 # "Nettle Hill by Mara Quay", with the name in capitals.
-_BY = rare(r"(?P<title>\S.*\S)\s+by\s+(?P<name>[A-Z][\w.'-]*(?:\s+[A-Z][\w.'-]*)+)$", cues=("by",))
+_BY = rare(
+    r"(?P<title>\S.*\S)\s+(?:by|(?P<arranged>(?:[Aa]rr|ARR)\.|arranged)(?:\s+by)?)\s+"
+    r"(?P<name>[A-Z][\w.'-]*(?:\s+[A-Z][\w.'-]*)+)$",
+    cues=("by", "arr"),
+)
 _MINOR = re.compile(r"[A-G][#b♯♭]?m(?:in(?:or)?)?$")  # alone on a line it would be a chord
 # "Bass part for "Nettle Hill" - 4/4": what is in quotes is the title, whatever stands around it.
 _IN_QUOTES = rare(
@@ -97,7 +101,8 @@ def split_title(line: Line, start: int, text: str) -> tuple[str, list[Heading]]:
             more.insert(0, Heading(key, match["last"], line.place(start + match.start("last"))))
             title = match["title"]
     if by := _BY.match(title):
-        more.insert(0, Heading("composer", by["name"], line.place(start + by.start("name"))))
+        key = "arranger" if by["arranged"] else "composer"
+        more.insert(0, Heading(key, by["name"], line.place(start + by.start("name"))))
         title = by["title"]
     quoted = _QUOTES.match(title)
     return (quoted["inside"] if quoted else title), more
@@ -164,7 +169,16 @@ def _is_open(text: str) -> bool:
     return any(text.count(left) > text.count(right) for left, right in ("()", "[]"))
 
 
+# "T. Corrigan-Bly", "Mrs. A. Venn": who made it.
+_PERSON = rare(
+    r"(?:(?:Mr|Mrs|Ms|Miss|Dr)\.?\s+)?(?:[A-Z]\.[ -]?){1,3}[A-Z][\w'’]+(?:[- ][A-Z][\w'’]+)?$"
+)
+_BEFORE_A_PERSON = ("/", "-", "--", "")
+
+
 def _understood(line: Line, start: int, piece: Piece) -> list[Heading] | None:
+    if piece.divider in _BEFORE_A_PERSON and piece.start and _PERSON.match(piece.text):
+        return [Heading("composer", piece.text, line.place(start + piece.start))]
     if _ONLY_INSTRUMENT.match(piece.text):
         return [Heading(REMARK, piece.text, line.place(start + piece.start))]
     if _MINOR.match(piece.text):

@@ -15,7 +15,7 @@ from rollstave.instruments.instrument import Instrument
 from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
 from rollstave.writing.handout.records import Chart, ChartBar, Shapes, Words
 from rollstave.writing.sheet.diagram import HEIGHT, draw_diagram, width_of
-from rollstave.writing.sheet.drawing import number, path, shape, text, with_signs
+from rollstave.writing.sheet.drawing import number, path, shape, text, with_signs, wrapped
 from rollstave.writing.sheet.engraving import System
 from rollstave.writing.sheet.pagination import gaps_of, height_of
 
@@ -47,18 +47,6 @@ class Item(Struct):
     apart: float = 0.0
     opens: bool = False
     line: bool = False
-
-
-def wrapped(words: str, width: float, size: float, style: Style = Style.REGULAR) -> list[str]:
-    """Words in lines no wider than ``width``."""
-    lines = [""]
-    for word in words.split():
-        longer = f"{lines[-1]} {word}".strip()
-        if lines[-1] and text_width(longer, size, style) > width:
-            lines.append(word)
-        else:
-            lines[-1] = longer
-    return lines
 
 
 def line_item(

@@ -101,6 +101,18 @@ def shortened(words: str, room: float, size: float, style: Style = Style.REGULAR
     return words
 
 
+def wrapped(words: str, width: float, size: float, style: Style = Style.REGULAR) -> list[str]:
+    """Words in lines no wider than ``width``."""
+    lines = [""]
+    for word in words.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and text_width(longer, size, style) > width:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
+
+
 def path(parent: etree._Element, data: str, width: float = 22.0, **attributes: object) -> None:
     """Append a stroked path without a fill."""
     shape(

@@ -20,7 +20,7 @@ from rollstave.score.records import Score
 from rollstave.vocabulary.signs import BY_NAME, ROUND, says
 from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.options import SheetOptions
-from rollstave.writing.sheet.drawing import shape, text
+from rollstave.writing.sheet.drawing import shape, text, wrapped
 from rollstave.writing.sheet.key import Sign, draw_key_line, key_lines
 
 WORDS_SIZE, WORDS_LINE = 285.0, 385.0
@@ -93,8 +93,10 @@ def make_foot(
 ) -> Foot:
     """What stands under the last system, in lines ``width`` units wide. ``said`` are the measures
     whose words stand over the music."""
-    words = tuple(line for note in paragraphs(score, said) for line in wrapped(note, width))
-    remarks = tuple(line for remark in _remarks(score, options) for line in wrapped(remark, width))
+    words = tuple(line for note in paragraphs(score, said) for line in wrapped(note, width, _SIZE))
+    remarks = tuple(
+        line for remark in _remarks(score, options) for line in wrapped(remark, width, _SIZE)
+    )
     signs = key_lines(score, options, width, _SIZE, score.notes) if options.key else []
     key = tuple(tuple(line) for line in signs)
     return Foot(key=key, legend=_legend(score, options, width), words=words, remarks=remarks)
@@ -249,15 +251,3 @@ def _names_under_capo(score: Score) -> list[str]:
         return ["Chords are named as they sound."]
     higher = f"{shift} semitone{'s' if shift > 1 else ''}"
     return [f"Chords are named by their shapes; they sound {higher} higher."]
-
-
-def wrapped(words: str, width: float) -> list[str]:
-    """Words in lines of a width, in units."""
-    lines = [""]
-    for word in words.split():
-        longer = f"{lines[-1]} {word}".strip()
-        if lines[-1] and text_width(longer, _SIZE) > width:
-            lines.append(word)
-        else:
-            lines[-1] = longer
-    return lines

@@ -17,7 +17,7 @@ from rollstave.vocabulary.headings import Stands
 from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.headings import head_lines
 from rollstave.writing.options import SheetOptions
-from rollstave.writing.sheet.drawing import shape, shortened, text, with_signs
+from rollstave.writing.sheet.drawing import shape, text, with_signs, wrapped
 from rollstave.writing.sheet.tempo import draw_tempo
 
 _TITLE_SIZE, _TEXT_SIZE, _LINE = 720.0, 330.0, 440.0
@@ -121,10 +121,11 @@ def draw_head(
     if options.chord_row:
         bottom = draw_chord_row(parent, score, left, right, bottom)
     if (other := score.beside) is not None:
-        for row, line in enumerate(lines_of_beside(score, other)):
+        said = lines_of_beside(score, other)
+        broken = [part for line in said for part in wrapped(line, right - left, _TEXT_SIZE)]
+        for row, line in enumerate(broken):
             y = bottom + (_ABOVE_BESIDE if row == 0 else 0.0) + _LINE
-            words = shortened(line, right - left, _TEXT_SIZE)
-            text(block, words, left, y, _TEXT_SIZE, "start", class_="beside")
+            text(block, line, left, y, _TEXT_SIZE, "start", class_="beside")
             bottom = y
         if options.chord_row and holds_more(shape_row(other.score), shape_row(score)):
             bottom = draw_chord_row(parent, other.score, left, right, bottom + 120)

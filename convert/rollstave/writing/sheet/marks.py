@@ -21,6 +21,7 @@ from rollstave.writing.sheet.above import draw_above
 from rollstave.writing.sheet.arcs import draw_links, draw_ties
 from rollstave.writing.sheet.bends import draw_staff_bends
 from rollstave.writing.sheet.canvas import SheetCanvas
+from rollstave.writing.sheet.cautions import draw_cautions
 from rollstave.writing.sheet.context import BRUSH_OFFSET, MarkContext, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text
 from rollstave.writing.sheet.edges import draw_staff_edges
@@ -217,6 +218,7 @@ Draw = Callable[[MarkContext, etree._Element], None]
 MARKS: tuple[tuple[str, Draw], ...] = (
     ("unsure", draw_unsure),
     ("lyrics", settle_lyrics),
+    ("cautions", draw_cautions),
     ("lines", _digits_and_lines),
     ("dots", _dots),
     ("graces", draw_graces),

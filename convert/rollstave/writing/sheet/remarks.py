@@ -15,13 +15,12 @@ from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import Score
 from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.sheet.context import MarkContext
-from rollstave.writing.sheet.drawing import text
+from rollstave.writing.sheet.drawing import text, wrapped
 from rollstave.writing.sheet.foot import (
     WORDS_LINE,
     WORDS_SIZE,
     first_heading,
     said_before,
-    wrapped,
 )
 
 SECTION_SIZE = 400.0  # of the heading of a part
@@ -58,10 +57,10 @@ def draw_remarks(context: MarkContext, layer: etree._Element, lowest: float) -> 
         left = system.spans[measure.index][0] if position else 0.0
         if measure.section and _room_beside(context, measure.section, left, words) is not None:
             continue
-        lines = wrapped(words, system.first.right - left)
+        lines = wrapped(words, system.first.right - left, WORDS_SIZE)
         if position and len(lines) > 1:
             left = 0.0
-            lines = wrapped(f"Measure {measure.number}: {words}", system.first.right)
+            lines = wrapped(f"Measure {measure.number}: {words}", system.first.right, WORDS_SIZE)
         if len(lines) > _MOST_LINES:
             continue
         right = left + max(text_width(line, WORDS_SIZE) for line in lines)

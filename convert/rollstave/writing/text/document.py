@@ -15,6 +15,7 @@ from rollstave.deciding.picking import style_says_brushes
 from rollstave.grid.typed import Bar, LegendSign
 from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
+from rollstave.reading.rows.fills import looks_filled
 from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.section_names import read_section
 from rollstave.reading.words.title_line import split_title
@@ -127,7 +128,8 @@ def remark(text: str, signs: Sequence[LegendSign] = ()) -> str:
     if any(says(text, sign) for sign in signs):
         return text
     line = Line(1, text, text)
-    looks_else = "|" in text or _RULED.search(text) or read_headings(line, head=True) is not None
+    looks_else = "|" in text or _RULED.search(text) or looks_filled(line)
+    looks_else = looks_else or read_headings(line, head=True) is not None
     if not looks_else and len(text) <= LONGEST_LINE:  # headings behind other words
         looks_else = bool(split_title(line, 0, text)[1])
     return f"Remark: {text}" if looks_else else text

@@ -1,4 +1,4 @@
-"""Measures that notes of the left hand make wider than their time.
+"""Notes of the left hand: measures that they make wider than their time, and slides into a tune.
 
 A sign between two frets takes a character, so a hammer-on and a pull-off on an eighth note may need
 more room than the eighth note has. The notes after them stand further right, and the measure is too
@@ -47,6 +47,16 @@ def narrowed(evidence: Evidence, spacing: Spacing, length: int) -> Pattern | Non
             if is_whole(length, onsets):
                 found.add(onsets)
     return (length, found.pop()) if len(found) == 1 else None
+
+
+def is_quick_start(evidence: Evidence, length: int, full: int) -> bool:
+    """Whether a pickup of ``length`` ticks, where a full measure has ``full``, has a note of the
+    left hand with no room but for its sign: how its time is shared neither columns, nor letters,
+    nor counts tell to the letter."""
+    if not evidence.opens or length >= full:
+        return False
+    pairs = zip(evidence.kinds[1:], evidence.gaps, evidence.pushes, strict=False)
+    return any(kind == "l" and gap <= push + 1 for kind, gap, push in pairs)
 
 
 def _runs(evidence: Evidence) -> Iterator[tuple[int, int]]:

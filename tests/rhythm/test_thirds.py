@@ -1,0 +1,47 @@
+"""Triplets typed as three even columns, in the room of the spacing or in another.
+
+That three notes in the time of two are typed as three even columns, or closer than the notes beside
+them, is common practice, no source; the rest is arithmetic on columns.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from rollstave.rhythm.timed import TimedMeasure
+from tests.rhythm.test_columns import read, times
+from tests.rhythm.test_left_hand import tab
+
+THIRDS = times("0 1/3 2/3 1 3/2 2 5/2 3 7/2")
+
+
+def notes(strings: str, width: int) -> str:
+    return " ".join(f"{string}:0{'-' * (width - 1)}" for string in strings)
+
+
+def measure_with_three(width: int, three: int) -> TimedMeasure:
+    """One that begins with three notes of ``three`` characters, among eighths of ``width``."""
+    roll = notes("32153215", width)
+    triplet = f"{notes('313', three)} {notes('215321', width)}"
+    return read(tab(roll, triplet, roll, roll, triplet, *[roll] * 4), "4/4").measures[1]
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(("width", "three"), [(3, 2), (6, 4)])
+def test_three_even_columns_in_the_room_of_two_are_thirds(width: int, three: int) -> None:
+    found = measure_with_three(width, three)
+    assert (found.onsets, found.sure) == (THIRDS, True)
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(("width", "three"), [(4, 2), (6, 2), (8, 4)])
+def test_three_columns_squeezed_between_wider_ones_are_thirds(width: int, three: int) -> None:
+    """The measure is too narrow by what the three do not take. They are not sure."""
+    found = measure_with_three(width, three)
+    assert (found.onsets, found.length, found.sure) == (THIRDS, 4, False)
+
+
+@pytest.mark.quick
+def test_nine_even_columns_in_a_tune_of_eights_are_not_sure() -> None:
+    """Nine eighths, or a triplet in one of four beats: the columns do not say."""
+    assert not measure_with_three(4, 4).sure
