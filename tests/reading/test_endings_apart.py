@@ -72,6 +72,16 @@ def test_words_that_are_no_endings(words: str) -> None:
     assert not any(m.ending for m in _measures(text))
 
 
+@pytest.mark.parametrize("name", ["B", "Part B"])
+def test_the_name_of_a_part_on_the_line_of_its_endings(name: str) -> None:
+    rows = "".join(f"{string} |:0---0---|0---0--:|0---0---|\n" for string in "DBGDg")
+    (tune,) = rollstave.read(f"Title: Tar\nTime: 2/4\n\n{name.ljust(12)}1.       2.\n{rows}")
+    measures = tune.score.measures
+    assert [m.section for m in measures] == [name, None, None]
+    assert [m.in_ending for m in measures] == [None, "1", "2"]
+    assert not [c for m in measures for c in m.chords if not c.inferred]
+
+
 @pytest.mark.parametrize("chord", ["A", "E", "G"])
 def test_a_chord_beside_the_number_of_an_ending_is_no_count(chord: str) -> None:
     """A and E are letters of counts, too; a figure with a point is a number of an ending."""

@@ -138,6 +138,7 @@ g|--------------|
     "rows cut short": f"Tune\n\n{SYSTEM}\n\nD|\nB|-0\nG|\nD|\ng|\n",
     "repeats at line ends": "Tune\n\n" + re.sub(r"\|$", "|:", SYSTEM, flags=re.MULTILINE),
     "triplet figures": f"Tune\n\n{' ' * 10}(3)\n{SYSTEM}",
+    "numbers that are no endings": f"Tune\n\n  1 . . . 2 . . . 3 . . . 4 . . .\n{SYSTEM}",
     "broken measures": "Tune\n\n"
     + "\n".join(row[:28] for row in SYSTEM.split("\n"))
     + "\n\n"
@@ -239,6 +240,7 @@ TAKEN = {
     "heading of an exercise": "Tune\n\n1) Thumb\n{s}\n\n2) Index\n{s}\n",
     "value of a heading": "Tuning:\nas ever\n\n{s}\n",
     "ruler": "Tune\n*****\n\n{s}\n",
+    "slurs over a system": "Tune\n\nH = hammer-on, P = pull-off\n\n     H\n{s}",
     "words over a system": "Tune\n\n   G       C\n{s}\n",
     "section with chords": "Tune\n\nVerse 1   (C)     (G7)\n{s}\n",
     "around the tab": "BEGIN TAB\nTune\n\n{s}\n\nEND TAB\n",

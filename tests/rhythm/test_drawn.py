@@ -13,6 +13,7 @@ import pytest
 import rollstave
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import ProblemList
+from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.reader import read_grid
 from rollstave.rhythm import Meter, RhythmReading, Source, infer_rhythm
 
@@ -107,3 +108,25 @@ def test_lines_of_stems_that_end_as_the_rows_do_keep_their_last_stem() -> None:
     expected = tuple(Fraction(n, 4) for n in range(8))
     assert [m.onsets for m in found] == [expected] * 3
     assert all(m.source is Source.WRITTEN for m in found)
+
+
+def test_a_d_among_stems_is_a_half_note_and_says_the_time() -> None:
+    typed = """D|-0----2--4--0--|-5--------0--|
+B|---------------|-------------|
+G|---------------|-------------|
+D|---------------|-------------|
+g|---------------|-------------|
+   d    |__|  |    d.       |
+"""
+    (tune,) = rollstave.read(f"Title: Tar\n\n{typed}")
+    assert [[e.onset for e in m.events] for m in tune.score.measures] == [
+        [0, 2, Fraction(5, 2), 3],
+        [0, 3],
+    ]
+    assert str(tune.score.meter) == "4/4"
+
+
+def test_the_label_of_a_row_is_no_half_note() -> None:
+    assert stems_of("   d   |   |") == [("d", 3), ("|", 7), ("|", 11)]
+    for row in ("d |   |   |", "d|   |   |"):
+        assert "d" not in [text for text, _ in stems_of(row) or ()]

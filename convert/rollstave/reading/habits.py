@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from rollstave.reading.beside.no_endings import no_endings
 from rollstave.reading.beside.own_letters import own_letters
 from rollstave.reading.beside.triplets import triplet_figures
 from rollstave.reading.page import frames, fronts, letter_heads, mail, markup, quoted, string_names
@@ -358,6 +359,12 @@ HABITS: tuple[Habit, ...] = (
         at=At.BESIDE,
         recognises="A 3 stands over a measure, and no second ending before it.",
         rule=triplet_figures,
+    ),
+    Habit(
+        name="numbers that are no endings",
+        at=At.BESIDE,
+        recognises="Numbers are note values that fit, or several stand over one measure.",
+        rule=no_endings,
     ),
     Habit(
         name="blanks for the eye",

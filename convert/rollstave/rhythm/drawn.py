@@ -1,8 +1,8 @@
 """Durations from stems, beams, flags and dots drawn under the notes.
 
 Common practice, no source: a bare stem is a quarter note, each flag or beam halves it, a dot adds
-a half, a 3 in a beam makes its group a triplet. A note without a stem is longer than a quarter
-note: it has what the others leave of the measure.
+a half, a 3 in a beam makes its group a triplet, a d is a half note. A note without a stem is longer
+than a quarter note: it has what the others leave of the measure.
 """
 
 from __future__ import annotations
@@ -28,8 +28,13 @@ class _Stem(Struct):
     flags: int = 0
     dots: int = 0
     three: bool = False
+    open_head: bool = False
 
     def add(self, piece: str) -> None:
+        if piece.startswith("d"):
+            self.open_head = True
+            self.dots += piece.count(".")
+            return
         left, _, right = piece.partition("|")
         self.left += _beams(left[-1:])
         self.right += _beams(right[:1])
@@ -42,7 +47,7 @@ class _Stem(Struct):
         halvings = max(self.left, self.right, self.flags)
         if halvings > _FINEST or self.dots > 2:
             return None
-        plain = TICKS >> halvings
+        plain = 2 * TICKS if self.open_head else TICKS >> halvings
         numerator, denominator = ((1, 1), (3, 2), (7, 4))[self.dots]
         ticks, rest = divmod(plain * numerator, denominator)
         return None if rest else ticks
@@ -52,21 +57,41 @@ def _beams(character: str) -> int:
     return 2 if character == "=" else int(character in ("_", "-", "3") and character != "")
 
 
-def read_stems(measure: GridMeasure, full: int, may_be_short: bool) -> Written | None:
-    """Onsets by what is drawn under a measure; None where nothing is, or it makes no sense."""
+def _stems(measure: GridMeasure) -> dict[int, _Stem]:
+    """The stems under the columns of a measure."""
     stems: dict[int, _Stem] = defaultdict(_Stem)
     for attachment in measure.attached(LineKind.STEMS):
         if attachment.column is not None:
             stems[attachment.column].add(attachment.text)
-    if not stems:
-        return None
-    count = len(measure.columns)
-    durations: list[int | None] = [stems[i].ticks if i in stems else None for i in range(count)]
+    return stems
+
+
+def _durations(stems: dict[int, _Stem], count: int) -> list[int | None]:
+    """How long each of so many columns lasts, None where nothing is drawn or it is no value."""
+    durations = [stems[i].ticks if i in stems else None for i in range(count)]
     for group in _groups(stems, count):
         if any(stems[i].three for i in group):
             for i in group:
                 ticks = durations[i]
                 durations[i] = ticks * 2 // 3 if ticks and ticks * 2 % 3 == 0 else None
+    return durations
+
+
+def drawn_length(measure: GridMeasure) -> int | None:
+    """How long a measure is whose every note has a stem, in ticks."""
+    stems = _stems(measure)
+    durations = _durations(stems, len(measure.columns)) if stems else [None]
+    known = [ticks for ticks in durations if ticks is not None]
+    return sum(known) if len(known) == len(durations) else None
+
+
+def read_stems(measure: GridMeasure, full: int, may_be_short: bool) -> Written | None:
+    """Onsets by what is drawn under a measure; None where nothing is, or it makes no sense."""
+    stems = _stems(measure)
+    if not stems:
+        return None
+    count = len(measure.columns)
+    durations = _durations(stems, count)
     if any(durations[i] is None for i in stems):
         return None
     bare = [i for i in range(count) if durations[i] is None]

@@ -9,6 +9,7 @@ from math import exp, log
 from rollstave.grid.typed import GridMeasure, LineKind
 from rollstave.rhythm.candidates import role_of
 from rollstave.rhythm.columns import exact_reading
+from rollstave.rhythm.drawn import drawn_length
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import mood
 from rollstave.rhythm.meter import Meter, MeterPrior
@@ -187,13 +188,15 @@ def _by_counts(measures: Sequence[GridMeasure], prior: MeterPrior | None) -> Met
 
 
 def _by_letters(measures: Sequence[GridMeasure]) -> Meter | None:
-    """The meter whose length most lettered measures have."""
+    """The meter whose length most measures have that are lettered, or drawn with stems."""
     sums: dict[int, int] = {}
     for measure in measures:
         letters = [letters_to_ticks(a.text) for a in measure.attached(LineKind.DURATIONS)]
         whole = [t for t in letters if t is not None]
         if letters and len(whole) == len(letters) and all_lettered(measure):
             sums[sum(whole)] = sums.get(sum(whole), 0) + 1
+        elif (ticks := drawn_length(measure)) is not None:
+            sums[ticks] = sums.get(ticks, 0) + 1
     if not sums:
         return None
     common = max(sums, key=lambda ticks: (sums[ticks], -ticks))

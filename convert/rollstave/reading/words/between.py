@@ -16,6 +16,7 @@ from rollstave.reading.words import (
     measures_again,
     over_rules,
     section_rules,
+    slur_rules,
     told_rules,
 )
 from rollstave.reading.words.section_names import heads_words
@@ -69,6 +70,7 @@ RULES: tuple[tuple[str, WordRule], ...] = (
     ("numbers of measures", over_rules.numbers_of_measures),
     ("around the tab", around_the_tab),
     ("parts side by side", over_rules.parts_side_by_side),
+    ("slurs over a system", slur_rules.slurs_over_system),
     ("words over a system", over_rules.words_over_system),
     ("chart", over_rules.chart),
     ("section with chords", over_rules.section_and_chords),

@@ -8,7 +8,7 @@ from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
 from rollstave.reading.beside import attach, sung
 from rollstave.reading.beside.chord_lines import lone_chord, names_in
-from rollstave.reading.beside.mixed import words_of
+from rollstave.reading.beside.mixed import Words, words_of
 from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
@@ -85,10 +85,26 @@ def words_over_system(state: ReadingState, index: int) -> bool:
     alone = len(line.text.split()) == 1 or all(kind is LineKind.JUMPS for kind, _ in words)
     if alone and read_section(line) and words[0][1].start < 2:
         return False
+    if (section := _before_endings(state, index, words)) is not None:
+        begin_section(state, line, *section)
+        words = words[1:]
     if words[0][0] is not LineKind.STEMS:  # it may be no more than bars: the system tells
         state.ledger.claim_line(line, Use.WORD)
     state.over.extend((kind, word, line) for kind, word in words)
     return True
+
+
+def _before_endings(state: ReadingState, index: int, words: Words) -> tuple[str, str] | None:
+    """The part that a letter at the left end names, where it stands over no measure and nothing
+    but the numbers of endings follows it: ``B            1.      2.``"""
+    (kind, first), *others = words
+    block = state.block_at.get(index + 1)
+    if kind is not LineKind.CHORDS or not others or block is None or not block.systems:
+        return None
+    endings = all(other is LineKind.ENDINGS for other, _ in others)
+    if not endings or first.start >= block.systems[0].rows[0].start:
+        return None
+    return read_section(state.lines[index].with_text(first.text))
 
 
 def chart(state: ReadingState, index: int) -> bool:
@@ -127,7 +143,8 @@ _FAR_APART = rare(r"\S+(?:\s{1,3}\S+)*")
 
 
 def section_and_chords(state: ReadingState, index: int) -> bool:
-    """Take ``Verse 1   (C)     (G7)`` over a system: the section that begins, and its chords."""
+    """Take ``Verse 1   (C)     (G7)`` over a system: the section that begins, and its chords, or
+    the numbers of its endings."""
     line = state.lines[index]
     if not leads_to_rows(state, index):
         return False
@@ -136,11 +153,11 @@ def section_and_chords(state: ReadingState, index: int) -> bool:
         return False
     behind = line.with_text(" " * front.end() + line.text[front.end() :])
     found = attach.classify(behind, attach.ABOVE)
-    if found is None or found[0] is not LineKind.CHORDS:
+    if found is None or found[0] not in (LineKind.CHORDS, LineKind.ENDINGS):
         return False
     state.ledger.claim_line(line, Use.WORD)
     begin_section(state, line, *section)
-    state.over.extend((LineKind.CHORDS, word, line) for word in found[1])
+    state.over.extend((found[0], word, line) for word in found[1])
     return True
 
 
