@@ -152,3 +152,21 @@ def test_a_shape_that_another_program_drew_is_said_to_be_found_again() -> None:
     assert b"<frame>" in data
     (back,) = rollstave.read(data)
     assert not said(back, "left-out")
+
+
+@pytest.mark.parametrize(
+    ("inside", "put_in"),
+    [
+        (G4 + "<forward><duration>1</duration></forward>" + G4 * 2, True),
+        (G4 + "<note><rest/><duration>1</duration></note>" + G4 * 2, False),
+        ("<forward><duration>1</duration></forward>" + G4 * 3, True),
+        (G4 * 4, False),
+    ],
+)
+def test_time_in_which_nothing_stands_is_said(inside: str, put_in: bool) -> None:
+    """``forward`` of MusicXML 4.0 moves on in time without a note or a rest."""
+    (tune,) = rollstave.read(score(G4 * 4, inside))
+    rests = [bool(e.notes) for e in tune.score.measures[1].events].count(False)
+    words = "measure 2: there is time in which nothing stands, neither a note nor a rest; "
+    assert said(tune, "rests") == ([f"{words}a rest is put in"] if put_in else [])
+    assert rests == (len(inside) != len(G4 * 4))

@@ -42,6 +42,7 @@ class ReadMeasure(Struct):
     heard: list[Heard] = field(default_factory=list)
     graces: list[HeardGrace] = field(default_factory=list)
     rests: list[Fraction] = field(default_factory=list)
+    resting: list[tuple[Fraction, Fraction]] = field(default_factory=list)  # from when to when
     above: list[Heard] = field(default_factory=list)
     unpitched: int = 0
     between: int = 0
@@ -177,6 +178,7 @@ class _PartReader(Struct):
         read.length = max(read.length, end)
         if staff == self.staff and element.find("rest") is not None and duration:
             read.rests.append(onset)
+            read.resting.append((onset, onset + duration))
         if staff == self.staff:
             self.signatures.left.note(element)
         if staff == self.staff and (note := read_note(element, onset, duration)):

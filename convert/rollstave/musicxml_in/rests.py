@@ -4,6 +4,7 @@ and strokes of percussion."""
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from rollstave.musicxml_in.measures import ReadMeasure
 from rollstave.musicxml_in.naming import measures_named
@@ -11,23 +12,46 @@ from rollstave.problems import ProblemList
 from rollstave.score.records import Measure
 from rollstave.vocabulary import problems as kinds
 
+Span = tuple[Fraction, Fraction]  # from when to when, in quarter notes
+
 
 def report_rests(
     read: Sequence[ReadMeasure], built: Sequence[Measure], problems: ProblemList
 ) -> None:
-    """Say in which measures a rest is lost to another voice."""
+    """Say in which measures a rest is lost to another voice, and where one is put in."""
     lost: list[str] = []
+    added: list[str] = []
     for source, measure in zip(read, built, strict=True):
+        name = source.number or str(measure.index + 1)
         sounding = [e for e in measure.events if e.notes]
         if any(e.onset < r < e.onset + e.duration for r in source.rests for e in sounding):
-            lost.append(source.number or str(measure.index + 1))
-    if not lost:
-        return
-    problems.add(
-        kinds.RESTS,
-        f"{measures_named(lost)}: a rest of one voice is left out, because a note of another "
-        "sounds on through it",
-    )
+            lost.append(name)
+        silent = [(e.onset, e.onset + e.duration) for e in measure.events if not e.notes]
+        if _uncovered(silent, source.resting):
+            added.append(name)
+    if lost:
+        problems.add(
+            kinds.RESTS,
+            f"{measures_named(lost)}: a rest of one voice is left out, because a note of another "
+            "sounds on through it",
+        )
+    if added:
+        problems.add(
+            kinds.RESTS,
+            f"{measures_named(added)}: there is time in which nothing stands, neither a note nor "
+            "a rest; a rest is put in",
+        )
+
+
+def _uncovered(spans: Sequence[Span], covering: Sequence[Span]) -> bool:
+    """True if some of the time of spans lies in none of others."""
+    for begin, end in spans:
+        for start, stop in sorted(covering):
+            if start <= begin < stop:
+                begin = stop
+        if begin < end:
+            return True
+    return False
 
 
 def report_unpitched(read: Sequence[ReadMeasure], problems: ProblemList) -> None:

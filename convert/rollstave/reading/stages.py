@@ -22,8 +22,9 @@ from rollstave.reading.system_reader import read_block
 from rollstave.reading.words.between import read_words
 from rollstave.reading.words.exercises import find_exercises
 from rollstave.reading.words.further_tunes import find_further_tunes, share_with_versions
-from rollstave.reading.words.left_title import title_among_words
+from rollstave.reading.words.left_title import title_among_words, title_weighed
 from rollstave.reading.words.prose import facts_in_words
+from rollstave.reading.words.same_titles import tell_apart
 from rollstave.reading.words.taking import leftover
 from rollstave.vocabulary import problems as kinds
 
@@ -116,6 +117,8 @@ STAGES: tuple[Stage, ...] = (
     Stage("systems and words", read_lines),
     Stage("facts in words", facts_in_words),
     Stage("title among words", title_among_words),
+    Stage("title weighed", title_weighed),
+    Stage("titles that are the same", tell_apart),
     Stage("headings of versions", share_with_versions),
     Stage("tunes", finish_tunes),
     Stage("doubts", doubts),

@@ -82,6 +82,7 @@ class TuneSoFar(Struct):
     typed: int = 0
     title_guessed: bool = False
     sure_title: bool = False  # the chain of lines is sure of the title's line
+    title_judged: bool = False  # what speaks for the title or against it has been said
     numbered: bool = False  # a number stands before the title
     version: bool = False  # another version of the tune before, whose headings it has
 

@@ -143,3 +143,14 @@ OF_SHEETS_CUES = (
     *("collection", "songbook", "tunebook", "page", "exercise", "appendix", "name:", "date:"),
     *("subject:", "from:", "sent:", "posted", "wrote"),
 )
+
+# What the pages of a site are called where one leads to the others.
+PAGES_OF_SITES = (
+    "home homepage start main index back next prev previous forward up top bottom of page to the "
+    "site map sitemap menu about us contact contacts links link guestbook forum forums news blog "
+    "gallery photos events shop store login log in out register search faq help lessons tabs tab "
+    "tablature tunes songs music banjo archive archives list members print version email mail "
+    "subscribe startseite zurück weiter kontakt gästebuch impressum noten lieder accueil retour "
+    "suivant précédent contactez nous liens inicio contacto enlaces volver anterior siguiente "
+    "terug volgende gastenboek"
+)

@@ -252,7 +252,9 @@ TYPED_OTHERWISE = ProblemKind(
     _WARNING,
     "Measures of a score, typed as text, would be read with another rhythm or other notes.",
 )
-RESTS = ProblemKind("rests", _NOTICE, "Rests of one voice are lost in another that sounds on.")
+RESTS = ProblemKind(
+    "rests", _NOTICE, "Rests of one voice are lost in another, or put in where nothing stands."
+)
 FRETS = ProblemKind("frets", _NOTICE, "Notes had no string and fret; the easiest were searched.")
 
 # What an editor would mark -------------------------------------------------------------------

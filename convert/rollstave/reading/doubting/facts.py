@@ -113,7 +113,7 @@ def title_in_doubt(read: Read) -> None:
     """Say of a title that was guessed from its place whether it seems to be more than a name, or
     the name of something else."""
     title = read.tune.title
-    if title is None:
+    if title is None or read.tune.title_judged:
         return
     line = read.line(title.place.line)
     text = title.text

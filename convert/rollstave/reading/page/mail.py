@@ -9,22 +9,20 @@ from rollstave.patterns import rare
 from rollstave.reading.ledger import Ledger, Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
+from rollstave.vocabulary.mail_heads import FIELDS, MEANT
 
-# Header fields of mail and news (RFC 5322 and 5536), from memory.
-_NAMES = (
-    *("From", "To", "Re", "Cc", "Bcc", "Subject", "Date", "Sent", "Reply-To", "Message-ID"),
-    *("Message-Id", "Newsgroups", "Sender", "Lines", "Organisation", "Organization"),
-    *("MIME-Version", "Mime-Version", "Return-Path", "Received", "References", "In-Reply-To"),
-    *("Followup-To", "Delivered-To", "Distribution", "Path", "Xref", "User-Agent"),
-)
 _BEGINNINGS = ("X-", "Content-", "List-")  # of names that may go on in any way
 _FIELD = rare(
-    rf"(?P<name>{'|'.join(_NAMES)}|(?:{'|'.join(_BEGINNINGS)})[\w-]+):(?:\s+(?P<value>.*))?$",
-    cues=(*(f"{name.lower()}:" for name in _NAMES), *(name.lower() for name in _BEGINNINGS)),
+    rf"(?P<name>{'|'.join((*FIELDS, *MEANT))}|(?:{'|'.join(_BEGINNINGS)})[\w-]+)"
+    r"(?: :|:)(?:\s+(?P<value>.*))?$",
+    cues=(
+        *(f"{name.lower()}{colon}" for name in (*FIELDS, *MEANT) for colon in (":", " :")),
+        *(name.lower() for name in _BEGINNINGS),
+    ),
 )
 # What stands before the name of a tune in a subject.
 _BEFORE = rare(
-    r"(?:\s*(?:(?:re|fwd?|aw|tabs?|req|crd|banjo tab)\s*:|\[[^\]]{1,20}\]"
+    r"(?:\s*(?:(?:re|fwd?|aw|wg|tr|rv|sv|vs|tabs?|req|crd|banjo tab)\s*:|\[[^\]]{1,20}\]"
     r"|(?:banjo\s+)?tab(?:s|lature)?\s+(?:for|of|to)\b))+\s*",
     re.IGNORECASE,
 )
@@ -57,9 +55,12 @@ def headers(state: ReadingState) -> None:
 
 
 def _is_header(lines: Sequence[Line]) -> bool:
-    fields = {m["name"]: m["value"] or "" for line in lines if (m := _FIELD.match(line.text))}
+    typed = {m["name"]: m["value"] or "" for line in lines if (m := _FIELD.match(line.text))}
+    fields = {MEANT.get(name, name): value for name, value in typed.items()}
     if len(fields) < 2:
         return False
+    if not MEANT.keys().isdisjoint(typed):  # names so short may be anything without a subject
+        return "Subject" in fields and not {"From", "To", "Sent", "Date"}.isdisjoint(fields)
     if "Subject" in fields or {"To", "Re"} <= fields.keys() or {"From", "Re"} <= fields.keys():
         return True
     return {"To", "Date"} <= fields.keys() or any(
@@ -67,9 +68,13 @@ def _is_header(lines: Sequence[Line]) -> bool:
     )
 
 
+def _is_subject(name: str) -> bool:
+    return MEANT.get(name, name) in ("Subject", "Re")
+
+
 def _blanked(line: Line, ledger: Ledger) -> Line:
     match = _FIELD.match(line.text)
-    if match is not None and match["name"] in ("Subject", "Re") and match["value"]:
+    if match is not None and _is_subject(match["name"]) and match["value"]:
         start = match.start("value")
         if before := _BEFORE.match(line.text, start):
             start = before.end()

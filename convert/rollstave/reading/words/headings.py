@@ -27,9 +27,9 @@ _DANCES = (
     *("jig", "reel", "hornpipe", "waltz", "polka", "mazurka", "schottische", "march", "strathspey"),
     *("clog", "fling", "breakdown", "minuet", "quickstep", "galop"),
 )
-# Before the word tuning stands the name of one, and letters may follow it.
+# Before the word tuning stands the name of one, no wide gap in it, and letters may follow it.
 _NAMED_TUNING = rare(
-    r"(?P<v>.{1,30})\s+tuning(?P<w>\s*[(\[][^)\]]*[)\]]|:?\s[A-G#♯♭]{4,9})?\s*$",
+    r"(?P<v>(?:(?!\s{2}).){1,30})\s+tuning(?P<w>\s*[(\[][^)\]]*[)\]]|:?\s[A-G#♯♭]{4,9})?\s*$",
     re.IGNORECASE,
     cues=("tuning",),
 )

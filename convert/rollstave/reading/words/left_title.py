@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
+
 from rollstave.grid.typed import FreeText, Heading
+from rollstave.problems import Place, Severity
 from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words import titles
+from rollstave.reading.words.name_score import points
 from rollstave.reading.words.names import is_sentence
 from rollstave.reading.words.section_names import read_section
 from rollstave.vocabulary import problems as kinds
@@ -20,7 +24,8 @@ def title_among_words(state: ReadingState) -> None:
     for tune in state.tunes:
         if not tune.measures or tune.title is not None:
             continue
-        found = _best(state, tune)
+        trails = ((n, end) for n in tune.notes if (end := titles.end_of_trail(n.text)))
+        found = _best(state, tune) or next(trails, None)
         if found is None:
             continue
         note, name = found
@@ -32,6 +37,81 @@ def title_among_words(state: ReadingState) -> None:
             "wrong, add a line with the right one that begins: Title:",
             note.place,
         )
+
+
+_MUCH = 4  # points more than the line that was taken has: that one is none
+_NAMED = 3  # points of a line that is written as a name is
+
+
+def title_weighed(state: ReadingState) -> None:
+    """Hold a title that was guessed from its place against the other lines before the measures.
+
+    One that is much more like a name than a line that is none is the title; one that is more like
+    it may be, which is said. So is a line that may name a tune without a title.
+    """
+    for tune in state.tunes:
+        old = tune.title
+        if not tune.measures or (old is not None and not tune.title_guessed) or state.exercises:
+            continue
+        found = _most_like(state, tune)
+        if found is None:
+            continue
+        note, best = found
+        name = titles.undressed(note.text.strip())
+        if old is None:
+            state.problems.add(
+                kinds.TITLE_LINE,
+                f"no title is read, and {name!r} may be it; if so, add the line: Title: {name}",
+                note.place,
+                Severity.WARNING,
+            )
+            continue
+        mine = _points(state, old.text, old.place)
+        if mine is None or best <= mine:
+            continue
+        tune.title_judged = True
+        if mine > 0 or best < mine + _MUCH:
+            state.problems.add(
+                kinds.TITLE_LINE,
+                f"{old.text!r} is taken for the title, and {name!r} in line {note.place.line} may "
+                "be it; if that is wrong, add a line with the right one that begins: Title:",
+                old.place,
+                Severity.WARNING,
+            )
+            continue
+        tune.notes.remove(note)
+        tune.headings.remove(old)
+        tune.headings.insert(0, Heading("title", name, note.place))
+        tune.notes.insert(0, FreeText(old.text, old.place, 0))
+        state.problems.add(
+            kinds.TITLE_LINE,
+            f"{name!r} is taken for the title rather than {old.text!r}, which is less like a name; "
+            "if that is wrong, add a line with the right one that begins: Title:",
+            note.place,
+        )
+
+
+def _most_like(state: ReadingState, tune: TuneSoFar) -> tuple[FreeText, int] | None:
+    """The line that is most like a name, and its points; None if none is one."""
+    found: tuple[FreeText, int] | None = None
+    for note in tune.notes[:_MOST_LINES]:
+        line = state.line_numbered(note.place.line)
+        if note.before_measure or line is None or line.text.strip() != note.text.strip():
+            continue
+        if not titles.could_be_title(line) or "  " in note.text.strip():
+            continue
+        has = _points(state, note.text, note.place)
+        if has is not None and has >= _NAMED and (found is None or has > found[1]):
+            found = note, has
+    return found
+
+
+def _points(state: ReadingState, text: str, place: Place) -> int | None:
+    """The points of words that stand at a place."""
+    index = bisect_left(state.lines, place.line, key=lambda line: line.number)
+    if index >= len(state.lines) or state.lines[index].number != place.line:
+        return None
+    return points(state.lines, index, text)
 
 
 def _best(state: ReadingState, tune: TuneSoFar) -> tuple[FreeText, str] | None:

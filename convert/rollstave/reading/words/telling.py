@@ -25,6 +25,7 @@ from rollstave.reading.saying.parse import Found, found_in, may_tell
 from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words.agreeing import meaning
 from rollstave.reading.words.directions import Direction
+from rollstave.reading.words.evenly import take_even_notes
 from rollstave.reading.words.headings import remark_after
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import ROWS
@@ -127,6 +128,7 @@ def facts_told(
         if there and (fact != "pace" or max(t.probability for t in there) >= TAKEN):
             _take(state, tune, key, there)
     _take_unit(state, tune, lines)
+    take_even_notes(state, tune, ((some.text, some.place) for some in words))
     _take_jump(state, tune, lines)
 
 

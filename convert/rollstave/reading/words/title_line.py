@@ -36,6 +36,7 @@ _IN_QUOTES = rare(
     cues=('"', "“"),
 )
 _LONG_DASH = ("--", "---")
+_TWO_BLANKS = re.compile(r"(?<=\S) {2,}(?=\S)")  # they divide where what follows is understood
 # Which instruments there are besides is not asked: plugins are looked for where they are needed.
 _INSTRUMENTS = r"gtr\.?|uke|bass|guitar|ukulele|mandolin|banjo|dulcimer"
 # What may stand before an instrument and belongs to it.
@@ -95,6 +96,12 @@ def split_title(line: Line, start: int, text: str) -> tuple[str, list[Heading]]:
         else:
             key = "source" if piece.divider in _LONG_DASH else REMARK
             more.append(Heading(key, piece.text, line.place(start + piece.start)))
+    for gap in _TWO_BLANKS.finditer(title):
+        piece = Piece(gap.end(), title[gap.end() :], "")
+        if headings := _understood(line, start, piece):
+            more[:0] = headings
+            title = title[: gap.start()]
+            break
     for pattern, key in ((_METER_AT_END, "time"), (_WORD_AT_END, "tuning")):
         match = pattern.match(title)
         if match and (key == "time" or are_letters(match["last"])):
@@ -111,10 +118,11 @@ def split_title(line: Line, start: int, text: str) -> tuple[str, list[Heading]]:
 _FEW = 2  # words that are no sentence
 _SHORT = 4  # letters of a word that needs no capital in a name
 _GAP = 4  # blanks that end a title, where what follows is written in another way
+_MARGIN = 8  # blanks that end it whatever follows: that stands at the other margin
 
 
 def _says_more(line: Line, start: int, found: Sequence[Piece], index: int) -> bool:
-    """True for words in small letters behind a wide gap, or behind a dash if something that is
+    """True for words at the other margin, for words in small letters behind a wide gap, or behind a dash if something that is
     understood follows them: ``Nettle Hill    arr. for the school``, ``NETTLE HILL - up the neck -
     G tuning``; for a sentence behind a name, too: ``Nettle Hill. Taken down in a hurry, gDGBD``."""
     piece, before = found[index], found[index - 1]
@@ -122,9 +130,11 @@ def _says_more(line: Line, start: int, found: Sequence[Piece], index: int) -> bo
         letters = piece.text.isupper() and not found[0].text.isupper()  # "Alder Morning. DAD."
         says = len(piece.text.split()) > _FEW and not _is_name(piece.text)
         return _is_name(found[0].text) and (letters or says)
+    gap = piece.start - before.start - len(before.text)
+    if gap >= _MARGIN and not piece.divider and before.text[:1].isalpha():
+        return True
     if not piece.text[:1].islower() or not found[0].text[:1].isupper():
         return False
-    gap = piece.start - before.start - len(before.text)
     if gap >= _GAP + len(piece.divider) - (piece.divider == "-") and piece.divider in ("", "-"):
         return True
     later = found[index + 1 :]

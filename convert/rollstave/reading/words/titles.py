@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from fractions import Fraction
 
 from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.section_names import read_section
 from rollstave.reading.words.title_line import split_title
-from rollstave.vocabulary.doubtful import OF_SHEETS, OF_SHEETS_CUES
+from rollstave.vocabulary.doubtful import OF_SHEETS, OF_SHEETS_CUES, PAGES_OF_SITES
 from rollstave.vocabulary.headings import HEADINGS
 
 _LONGEST = 70
@@ -29,7 +30,7 @@ def is_ruler(line: Line) -> bool:
 def could_be_title(line: Line) -> bool:
     """True for words that may be a title; a long line if it says more behind a title."""
     words = line.text.strip()
-    if closes(words):
+    if closes(words) or leads_elsewhere(words):
         return False
     sentences = words.endswith(".") and ". " in words
     if _LONGEST < len(words) <= LONGEST_LINE or (sentences and len(words) <= _LONGEST):
@@ -61,6 +62,33 @@ _CLOSING = rare(
 def closes(text: str) -> bool:
     """True for words that close a tune or a file: ``THE END``."""
     return _CLOSING.fullmatch(text.strip()) is not None
+
+
+_BETWEEN_PAGES = re.compile(r"\s*[|»›«·•>]+\s*|\s*[\[\]]+\s*|\s+[-/:]{1,2}\s+|\s{2,}|,\s+")
+_PAGES = frozenset(PAGES_OF_SITES.split())
+_MOST_OF_PAGES = Fraction(1, 2)
+
+
+def leads_elsewhere(text: str) -> bool:
+    """True for the words of a page that lead to others: ``Home | Tabs | Contact``, ``[back]
+    [next]``, ``<< previous``. One of them is often named as a tune is; half of them are not."""
+    if not _BETWEEN_PAGES.search(text):
+        return False
+    found = [piece for piece in _BETWEEN_PAGES.split(text.strip(" <>")) if piece]
+    pages = sum(bool(words := _words(piece)) and _PAGES.issuperset(words) for piece in found)
+    barred = any(sign in text for sign in "|»«·•>[")
+    return pages >= (1 if barred else 3) and pages >= _MOST_OF_PAGES * len(found)
+
+
+def end_of_trail(text: str) -> str:
+    """The name that a way through the pages of a site ends with: ``Home > Tabs > Reed Gate``."""
+    last = re.split(r"\s*[>»›]+\s*", text.strip())[-1]
+    trail = leads_elsewhere(text) and last != text.strip() and len(last.split()) > 1
+    return last if trail and looks_named(last) and not _PAGES.issuperset(_words(last)) else ""
+
+
+def _words(text: str) -> list[str]:
+    return re.findall(r"[\w']+", text.casefold())
 
 
 _SMALL = ("over", "under", "with", "from", "down", "into", "upon", "through", "between")
