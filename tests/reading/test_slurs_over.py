@@ -50,3 +50,14 @@ def test_a_letter_that_no_note_is_reached_by_is_said() -> None:
 @pytest.mark.parametrize("over", ["         S", "     S", "     h       h"])
 def test_without_a_legend_other_letters_are_no_slurs(over: str) -> None:
     assert _links(f"Title: Tar Bucket\n\n{over}\n{SYSTEM}") == [[], []]
+
+
+def test_letters_under_notes_are_slurs_to_them() -> None:
+    """Told by a legend, also one alone; without it two that fit. Nobody sings them."""
+    for legend, under in ((LEGEND, " " * 5 + "H"), ("", " " * 5 + "H" + " " * 13 + "P")):
+        text = f"Title: Tar Bucket\n{legend}\n{SYSTEM}{under}\n"
+        found = _links(text)
+        assert found[0] == ["1:2h"]
+        assert found[1] == ([] if legend else ["1:2p"])
+        (tune,) = rollstave.read(text)
+        assert not any(e.lyric for m in tune.score.measures for e in m.events)

@@ -6,8 +6,6 @@ one place are tried in the order of the table.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-
 from rollstave.reading.beside.no_endings import no_endings
 from rollstave.reading.beside.own_letters import own_letters
 from rollstave.reading.beside.triplets import triplet_figures
@@ -400,8 +398,3 @@ HABITS: tuple[Habit, ...] = (
         rule=exercises.ended_exercises,
     ),
 )
-
-
-def by_place(habits: Sequence[Habit]) -> Mapping[At, Sequence[Habit]]:
-    """The habits of each place, in the order of the table."""
-    return {at: tuple(habit for habit in habits if habit.at is at) for at in At}

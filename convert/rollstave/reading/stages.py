@@ -12,12 +12,12 @@ from rollstave.problems import Place
 from rollstave.reading.cells.signs import read_legend
 from rollstave.reading.doubts import doubts
 from rollstave.reading.finishing import finished, keep_words_of_no_tune
-from rollstave.reading.habits import HABITS, by_place
+from rollstave.reading.habits import HABITS
 from rollstave.reading.labelling.judge import judge_lines
 from rollstave.reading.page.decode import split_lines
 from rollstave.reading.rows import gathering
 from rollstave.reading.rows.finding import plain_row
-from rollstave.reading.state import At, ReadingState, TuneSoFar
+from rollstave.reading.state import At, ReadingState, TuneSoFar, by_place
 from rollstave.reading.system_reader import read_block
 from rollstave.reading.words.between import read_words
 from rollstave.reading.words.exercises import find_exercises

@@ -56,6 +56,11 @@ class Habit(Struct, frozen=True):
     reports: ProblemKind | None = None
 
 
+def by_place(habits: Sequence[Habit]) -> Mapping[At, Sequence[Habit]]:
+    """The habits of each place, in the order of the table."""
+    return {at: tuple(habit for habit in habits if habit.at is at) for at in At}
+
+
 class TuneSoFar(Struct):
     """A tune while it is read."""
 

@@ -24,6 +24,7 @@ from rollstave.reading.rows.finding import before_label, trailing_text
 from rollstave.reading.rows.records import LETTER, Block, Row, System
 from rollstave.reading.state import At, ReadingState
 from rollstave.reading.words.changes import changed
+from rollstave.reading.words.slur_rules import slurs_in
 from rollstave.reading.words.taking import note, take_direction, take_margin
 from rollstave.vocabulary import problems as kinds
 
@@ -98,7 +99,7 @@ def read_system(state: ReadingState, system: System, under: Sequence[Line]) -> N
     measures, again = _played_again(state, slots, measures)
     remarks = pointing.remarks(under)
     said = {line.number for remark in remarks for line, _, _ in remark.pieces}
-    words = [*state.over, *_words_under(state, [u for u in under if u.number not in said])]
+    words = [*state.over, *_words_under(state, system, [u for u in under if u.number not in said])]
     state.over.clear()
     for habit in state.habits[At.BESIDE]:
         found = habit.rule(state, words, slots)
@@ -135,11 +136,14 @@ def _with_parts(
 
 
 def _words_under(
-    state: ReadingState, under: Sequence[Line]
+    state: ReadingState, system: System, under: Sequence[Line]
 ) -> list[tuple[LineKind, attach.Word, Line]]:
     words: list[tuple[LineKind, attach.Word, Line]] = []
     for line in under:
-        typed = words_of(line, (*attach.BELOW, *attach.CHORDS))
+        slurs = slurs_in(state, line, system.rows)
+        typed = [(LineKind.HAND, w) for w in slurs] or words_of(
+            line, (*attach.BELOW, *attach.CHORDS)
+        )
         if typed is None:
             typed = [(LineKind.LYRICS, word) for word in sung.lyrics(line)]
         if not any(kind is LineKind.STEMS for kind, _ in typed):

@@ -1,8 +1,8 @@
-"""The rule for slurs told over a system: ``H   P   S`` over the notes that are reached so.
+"""Slurs told over or under a system: ``H   P   S`` at the notes that are reached so.
 
-Common practice, no source: who types rows of nothing but frets writes over a note how the left hand
-sounds it. The letters are believed where a legend tells them, or where every one stands over a note
-that the note before it on its string leads to so: a hammer-on up, a pull-off down.
+Common practice, no source: who types rows of nothing but frets writes over or under a note how the
+left hand sounds it. The letters are believed where a legend tells them, or where every one stands
+at a note that the note before it on its string leads to so: a hammer-on up, a pull-off down.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from rollstave.patterns import rare
 from rollstave.reading.beside.attach import Word, words
 from rollstave.reading.beside.slurs import SLURS, leads
 from rollstave.reading.ledger import Use
+from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.records import Row
 from rollstave.reading.state import ReadingState
 
@@ -33,23 +34,32 @@ def slurs_over_system(state: ReadingState, index: int) -> bool:
     """Take a line of nothing but H, P and S right over a system for slurs to the notes there."""
     line = state.lines[index]
     block = state.block_at.get(index + 1)
-    if block is None or not block.systems or not _LETTERS.fullmatch(line.text + " "):
+    if block is None or not block.systems:
         return False
+    found = slurs_in(state, line, block.systems[0].rows)
+    if not found:
+        return False
+    state.ledger.claim_line(line, Use.WORD)
+    state.over.extend((LineKind.HAND, word, line) for word in found)
+    return True
+
+
+def slurs_in(state: ReadingState, line: Line, rows: Sequence[Row]) -> list[Word]:
+    """The slurs that a line of nothing but H, P and S right over or under some rows says, as the
+    hands call them; none where it says something else."""
+    if not _LETTERS.fullmatch(line.text + " "):
+        return []
     found = [Word(w.text.rstrip(".").lower(), w.start) for w in words(line.text.replace("|", " "))]
-    rows = block.systems[0].rows
     if not found or found[0].start < rows[0].start:
-        return False
+        return []
     here = [_is_led(rows, word) for word in found]
     struck = {m.start() for row in rows for m in _FRET.finditer(row.line.text, row.start, row.end)}
     # A letter over every note says how long they last.
     if len(found) >= len(struck):
-        return False
+        return []
     if not (_is_told(state) or (all(here) and len(found) >= _SURE)):
-        return False
-    state.ledger.claim_line(line, Use.WORD)
-    spelled = (Word({"p": "po"}.get(w.text, w.text), w.start) for w in found)
-    state.over.extend((LineKind.HAND, word, line) for word in spelled)
-    return True
+        return []
+    return [Word({"p": "po"}.get(w.text, w.text), w.start) for w in found]
 
 
 def _is_told(state: ReadingState) -> bool:

@@ -118,10 +118,11 @@ def split_title(line: Line, start: int, text: str) -> tuple[str, list[Heading]]:
 _FEW = 2  # words that are no sentence
 _SHORT = 4  # letters of a word that needs no capital in a name
 _GAP = 4  # blanks that end a title, where what follows is written in another way
+_MARGIN = 8  # blanks that end it whatever follows: that stands at the other margin
 
 
 def _says_more(line: Line, start: int, found: Sequence[Piece], index: int) -> bool:
-    """True for words in small letters behind a wide gap, or behind a dash if something that is
+    """True for words at the other margin, for words in small letters behind a wide gap, or behind a dash if something that is
     understood follows them: ``Nettle Hill    arr. for the school``, ``NETTLE HILL - up the neck -
     G tuning``; for a sentence behind a name, too: ``Nettle Hill. Taken down in a hurry, gDGBD``."""
     piece, before = found[index], found[index - 1]
@@ -129,9 +130,11 @@ def _says_more(line: Line, start: int, found: Sequence[Piece], index: int) -> bo
         letters = piece.text.isupper() and not found[0].text.isupper()  # "Alder Morning. DAD."
         says = len(piece.text.split()) > _FEW and not _is_name(piece.text)
         return _is_name(found[0].text) and (letters or says)
+    gap = piece.start - before.start - len(before.text)
+    if gap >= _MARGIN and not piece.divider and before.text[:1].isalpha():
+        return True
     if not piece.text[:1].islower() or not found[0].text[:1].isupper():
         return False
-    gap = piece.start - before.start - len(before.text)
     if gap >= _GAP + len(piece.divider) - (piece.divider == "-") and piece.divider in ("", "-"):
         return True
     later = found[index + 1 :]
