@@ -121,3 +121,34 @@ def test_a_title_over_a_name_or_a_remark_is_not_doubted(under: str) -> None:
     (tune,) = rollstave.read(f"The Ferryman's Lamp\n\n{under}\n\n{ROWS}")
     assert tune.score.title == "The Ferryman's Lamp"
     assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]
+
+
+SYSTEM = """\
+D|-0---2---0---2---|
+B|-----------------|
+G|-----------------|
+D|-----------------|
+g|-----------------|
+"""
+
+
+def asked(text: str) -> list[str]:
+    """The codes of all that is asked or doubted; the title is the first line's."""
+    (tune,) = rollstave.read(text)
+    return [p.code for p in tune.problems if p.severity is rollstave.Severity.WARNING]
+
+
+def test_what_stands_at_the_other_margin_is_no_title() -> None:
+    head = "Tar Barrel Promenade               Larkspur Ferry Banjo, Sheet 3"
+    (tune,) = rollstave.read(f"{head}\nTuning gDGBD, 4/4\n\n{SYSTEM}")
+    assert tune.score.title == "Tar Barrel Promenade"
+    assert tune.score.notes == ("Larkspur Ferry Banjo", "Sheet 3")
+
+
+@pytest.mark.parametrize("title", ["eels in the rain barrel", "The Heron Landed Lightly"])
+def test_a_name_is_not_doubted_for_its_words(title: str) -> None:
+    assert asked(f"{title}\nTuning gDGBD, 4/4\n\n{SYSTEM}") == []
+
+
+def test_a_legend_in_capitals_under_the_tab_is_no_tune() -> None:
+    assert asked(f"Title: Tar Barrel\nTime: 4/4\n\n{SYSTEM}\nH = HAMMER ON, P = PULL OFF\n") == []

@@ -270,18 +270,15 @@ class MeasureWriter:
             kept = max(kept, min(_MOST_KEPT, fret_keeping_room(sung)))
         here = measure.index, symbol.event_index, note.string
         if note.link is not None:
-            # A letter needs more than a line; a short note is not to look longer than its
-            # neighbours.
+            # A letter needs more than a line; a short note is not to look longer than others.
             tight = here in self.after_short and len(words) < 2
             row = (kept, _TWO_DIGITS, _THREE_DIGITS)
             return max(kept, row[1 + bool(LINKS[note.link].letter) - tight])
-        leads = here in self.leading
-        return max(kept, _TWO_DIGITS) if leads else kept
+        return max(kept, _TWO_DIGITS) if here in self.leading else kept
 
     def _staff_note(
         self, parent: etree._Element, measure: Measure, symbol: Symbol, head: Head
     ) -> etree._Element:
-        note = head.note
         lower = (measure.index, symbol.event_index) in self.lowered
         element = pitched(parent, head, lower, self.for_engraving and not symbol.grace)
         element.set(XML_ID, head_id(STAFF_PREFIX, measure, symbol, head))
@@ -290,7 +287,7 @@ class MeasureWriter:
         )
         if tie:
             element.set("tie", tie)
-        for row in techniques_of(note):
+        for row in techniques_of(head.note):
             if row.head is not None:
                 element.set(*row.head)
         return element

@@ -1,7 +1,6 @@
 """Lines over and under a system: what they hold, and which column each word stands at.
 
-``CLASSIFIERS`` tells each kind; ``ABOVE`` and ``BELOW`` are the kinds of a line there, tried in
-order.
+``CLASSIFIERS`` tells each kind; ``ABOVE`` and ``BELOW`` are the kinds of a line there, in order.
 """
 
 from __future__ import annotations

@@ -104,7 +104,7 @@ _NAME = 4  # letters of the longest word of a name
 _MORE = re.compile(
     r"\S {3,}\S|\t|\d\s?/\s?\d|=|^(?:\w ){3,}|\b(?:re|fwd?|aw):|:\s|\b(?:tuning|tuned|capo|key of"
     r"|bpm|arr|tab|banjo|version)\b|[?!]\W*$|[\"“]| - "
-    r"|(?-i:[a-z]{3}\.\s+[A-Z]|^[a-z]\S*(?:\s+\S+){4})",
+    r"|(?-i:[a-z]{3}\.\s+[A-Z]|^[a-z]\S*(?:\s+\S+){6})",
     re.IGNORECASE,
 )
 

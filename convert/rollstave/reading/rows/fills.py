@@ -309,11 +309,6 @@ def _barred_alike(lines: Sequence[Line]) -> bool:
     return labels and len(bars[0]) > 1 and all(found == bars[0] for found in bars)
 
 
-def looks_filled(line: Line) -> bool:
-    """True for a line that is a row in a text that has another fill than dashes."""
-    return any(fill != " " and _with_fill(line, fill) is not None for fill in FILLS)
-
-
 def _with_fill(line: Line, fill: str) -> Row | None:
     """The line as a row with dashes in place of another fill, or None."""
     text = line.text

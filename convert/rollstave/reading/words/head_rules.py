@@ -60,7 +60,9 @@ def headings(state: ReadingState, index: int) -> bool:
 
 def title_of_further_tune(state: ReadingState, index: int) -> bool:
     """Begin a tune at a line that is the title of a further one."""
-    if not state.tune.measures or is_jump(state.lines[index].text):
+    text = state.lines[index].text
+    # "H = HAMMER ON" in capitals under the last system tells of signs, and names no tune.
+    if not state.tune.measures or is_jump(text) or "=" in text.strip(" ="):
         return False
     if state.further.get(index) == "version":
         _begin_version(state, index)

@@ -6,7 +6,6 @@ What is sure is taken and said with its place; what may be so is asked about, wi
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
 from collections.abc import Iterator, Sequence, Set
 from fractions import Fraction
 
@@ -27,6 +26,7 @@ from rollstave.reading.words.agreeing import meaning
 from rollstave.reading.words.directions import Direction
 from rollstave.reading.words.evenly import take_even_notes
 from rollstave.reading.words.headings import remark_after
+from rollstave.reading.words.paragraphs import Words, joined, paragraphs
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import ROWS
 from rollstave.vocabulary.in_words import NOT_SO_AFTER, NOT_SO_BEFORE
@@ -68,68 +68,33 @@ class Told(Struct, frozen=True):
     probability: float
 
 
-class Words(Struct, frozen=True):
-    """Lines of one paragraph as one text: the lines, and where each begins in it."""
-
-    text: str
-    lines: tuple[Line, ...]
-    starts: tuple[int, ...]
-
-    def place(self, offset: int) -> Place:
-        """The place of a character."""
-        index = bisect_right(self.starts, offset) - 1
-        return self.lines[index].place(offset - self.starts[index])
-
-
-_LONG = 45  # columns of a line that goes on in the next one
-_MOST = 380  # characters of a paragraph that are looked at as one
-
-
-def _paragraphs(lines: Sequence[Line]) -> list[Words]:
-    """The lines, those of a sentence that goes on from one to the next as one."""
-    found: list[list[Line]] = []
-    for line in lines:
-        last = found[-1][-1] if found else None
-        goes_on = (
-            last is not None
-            and last.number + 1 == line.number
-            and len(last.text.rstrip()) >= _LONG
-            and last.text.rstrip()[-1:] not in ".:!?"
-            and sum(len(one.text) for one in found[-1]) + len(line.text) < _MOST
-        )
-        if goes_on:
-            found[-1].append(line)
-        else:
-            found.append([line])
-    return [_joined(some) for some in found]
-
-
-def _joined(lines: Sequence[Line]) -> Words:
-    starts, at = [], 0
-    for line in lines:
-        starts.append(at)
-        at += len(line.text) + 1
-    text = " ".join(line.text for line in lines)
-    return Words(text=text, lines=tuple(lines), starts=tuple(starts))
-
-
 def facts_told(
     state: ReadingState, tune: TuneSoFar, lines: Sequence[Line], asked: Set[str]
 ) -> None:
     """Take what lines of words tell of a tune and no heading says; not what is asked already."""
     lines = [line for line in lines if remark_after(line.text) is None]
-    words = _paragraphs(lines)
+    words = paragraphs(lines)
     for fact, key in _KEYS.items():
         if key in asked or any(tune.has_heading(k) for k in (key, *_SAID_BY.get(key, ()))):
             continue
         there = [t for some in words for t in _told(state, some, fact)]
         if fact == "fifth_capo":
             there = [t for t in there if not _is_fretted(state, tune, t.found)]
+        if fact == "pace":
+            there = [t for t in there if not _in_title(tune, t)]
         if there and (fact != "pace" or max(t.probability for t in there) >= TAKEN):
             _take(state, tune, key, there)
     _take_unit(state, tune, lines)
     take_even_notes(state, tune, ((some.text, some.place) for some in words))
     _take_jump(state, tune, lines)
+
+
+def _in_title(tune: TuneSoFar, told: Told) -> bool:
+    """True for a word of the tune's name: the goose that stepped lightly may do so slowly."""
+    return any(
+        h.key == "title" and h.place.line == told.place.line and told.words in h.text
+        for h in tune.headings
+    )
 
 
 def _take(state: ReadingState, tune: TuneSoFar, key: str, there: Sequence[Told]) -> None:
@@ -270,13 +235,13 @@ def headings_in_words(state: ReadingState, tune: TuneSoFar, line_of: dict[int, L
         if fact is None or line is None or heading.key in ("source", "pace"):
             continue
         if fact == "fifth_capo" and _is_prose(heading, line):
-            told = list(_told(state, _joined([line]), fact))
+            told = list(_told(state, joined([line]), fact))
             if told and all(_is_fretted(state, tune, one.found) for one in told):
                 _back_to_words(tune, heading, line)
                 continue
         if _plain_number(heading) or meaning(heading, state.instrument) is not None:
             continue
-        told = list(_told(state, _joined([line]), fact))
+        told = list(_told(state, joined([line]), fact))
         if told:
             best = max(told, key=lambda t: t.probability)
             tune.headings[tune.headings.index(heading)] = replace(heading, text=best.text)

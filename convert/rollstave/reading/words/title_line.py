@@ -122,9 +122,10 @@ _MARGIN = 8  # blanks that end it whatever follows: that stands at the other mar
 
 
 def _says_more(line: Line, start: int, found: Sequence[Piece], index: int) -> bool:
-    """True for words at the other margin, for words in small letters behind a wide gap, or behind a dash if something that is
-    understood follows them: ``Nettle Hill    arr. for the school``, ``NETTLE HILL - up the neck -
-    G tuning``; for a sentence behind a name, too: ``Nettle Hill. Taken down in a hurry, gDGBD``."""
+    """True for words at the other margin, for words in small letters behind a wide gap, or behind
+    a dash if something that is understood follows them: ``Nettle Hill    arr. for the school``,
+    ``NETTLE HILL - up the neck - G tuning``; for a sentence behind a name, too: ``Nettle Hill.
+    Taken down in a hurry, gDGBD``."""
     piece, before = found[index], found[index - 1]
     if piece.divider == "." and index == 1:
         letters = piece.text.isupper() and not found[0].text.isupper()  # "Alder Morning. DAD."

@@ -15,7 +15,6 @@ from rollstave.deciding.picking import style_says_brushes
 from rollstave.grid.typed import Bar, LegendSign
 from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
-from rollstave.reading.rows.fills import looks_filled
 from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.section_names import read_section
 from rollstave.reading.words.title_line import split_title
@@ -25,6 +24,7 @@ from rollstave.vocabulary.signs import COMMON, Signs, says, signs_of
 from rollstave.writing.headings import typed_changes, typed_headings
 from rollstave.writing.text.counting import counts_in, sums_in, values_in
 from rollstave.writing.text.exercises import exercise_lines
+from rollstave.writing.text.fills import looks_filled
 from rollstave.writing.text.hand_words import left_fingers, picking_letters
 from rollstave.writing.text.labels import row_labels
 from rollstave.writing.text.manners import MANNERS, Again, Manner, Typing, best_typing
@@ -128,7 +128,7 @@ def remark(text: str, signs: Sequence[LegendSign] = ()) -> str:
     if any(says(text, sign) for sign in signs):
         return text
     line = Line(1, text, text)
-    looks_else = "|" in text or _RULED.search(text) or looks_filled(line)
+    looks_else = "|" in text or _RULED.search(text) or looks_filled(text)
     looks_else = looks_else or read_headings(line, head=True) is not None
     if not looks_else and len(text) <= LONGEST_LINE:  # headings behind other words
         looks_else = bool(split_title(line, 0, text)[1])
