@@ -112,7 +112,7 @@ GROWING: dict[str, tuple[Callable[[int], str], int]] = {
     "markup": (lambda size: "<b>" + "&lt" * size, 20000),
     "spaces between": (lambda size: (" " * size + "x\n") * 5, 10000),
     "combining marks": (lambda size: ("D|" + "-0\u0301--" * size + "|\n") * 5, 2000),
-    "right to left": (lambda size: "\u202eD|-0--\u200f-2--|\u2066\n" * size, 500),
+    "right to left": (lambda size: "\u202eD|-0--\u200f-2--|\u2066\n" * size, 480),
 }
 
 

@@ -67,12 +67,13 @@ def closes(text: str) -> bool:
 _BETWEEN_PAGES = re.compile(r"\s*[|»›«·•>]+\s*|\s*[\[\]]+\s*|\s+[-/:]{1,2}\s+|\s{2,}|,\s+")
 _PAGES = frozenset(PAGES_OF_SITES.split())
 _MOST_OF_PAGES = Fraction(1, 2)
+_LONGEST_OF_PAGES = 300  # characters of a line that leads to other pages
 
 
 def leads_elsewhere(text: str) -> bool:
     """True for the words of a page that lead to others: ``Home | Tabs | Contact``, ``[back]
     [next]``, ``<< previous``. One of them is often named as a tune is; half of them are not."""
-    if not _BETWEEN_PAGES.search(text):
+    if len(text) > _LONGEST_OF_PAGES or not _BETWEEN_PAGES.search(text):
         return False
     found = [piece for piece in _BETWEEN_PAGES.split(text.strip(" <>")) if piece]
     pages = sum(bool(words := _words(piece)) and _PAGES.issuperset(words) for piece in found)
@@ -82,6 +83,8 @@ def leads_elsewhere(text: str) -> bool:
 
 def end_of_trail(text: str) -> str:
     """The name that a way through the pages of a site ends with: ``Home > Tabs > Reed Gate``."""
+    if len(text) > _LONGEST_OF_PAGES:
+        return ""
     last = re.split(r"\s*[>»›]+\s*", text.strip())[-1]
     trail = leads_elsewhere(text) and last != text.strip() and len(last.split()) > 1
     return last if trail and looks_named(last) and not _PAGES.issuperset(_words(last)) else ""
