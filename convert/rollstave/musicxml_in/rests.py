@@ -26,8 +26,13 @@ def report_rests(
         sounding = [e for e in measure.events if e.notes]
         if any(e.onset < r < e.onset + e.duration for r in source.rests for e in sounding):
             lost.append(name)
-        silent = [(e.onset, e.onset + e.duration) for e in measure.events if not e.notes]
-        if _uncovered(silent, source.resting):
+        first = [
+            (e.onset, e.onset + (note.lasts or e.duration))
+            for e in sounding
+            for note in e.notes
+            if note.voice == 1
+        ]
+        if _uncovered(measure.length, [*first, *source.resting]):
             added.append(name)
     if lost:
         problems.add(
@@ -43,15 +48,13 @@ def report_rests(
         )
 
 
-def _uncovered(spans: Sequence[Span], covering: Sequence[Span]) -> bool:
-    """True if some of the time of spans lies in none of others."""
-    for begin, end in spans:
-        for start, stop in sorted(covering):
-            if start <= begin < stop:
-                begin = stop
-        if begin < end:
-            return True
-    return False
+def _uncovered(length: Fraction, covering: Sequence[Span]) -> bool:
+    """True if some of the time of a measure lies in none of the spans."""
+    now = Fraction(0)
+    for start, stop in sorted(covering):
+        if start <= now < stop:
+            now = stop
+    return now < length
 
 
 def report_unpitched(read: Sequence[ReadMeasure], problems: ProblemList) -> None:

@@ -58,8 +58,8 @@ def draw_chord_row(
 
 
 def _numbers(score: Score, places: Places) -> Iterator[str]:
-    """``2–7``, ``17``, each with the comma before the next; none for measures without numbers."""
-    pairs = [(score.measures[a].number, score.measures[b].number) for a, b in places]
-    told = [f"{a}" if a == b else f"{a}\u2013{b}" for a, b in pairs if a and b]
+    """``2``, ``17``: from where on a shape is held, until another of that name is; each with the
+    comma before the next, none for measures without numbers."""
+    told = [number for first, _ in places if (number := score.measures[first].number)]
     yield from (f"{number}," for number in told[:-1])
-    yield from told[-1:]
+    yield from map(str, told[-1:])

@@ -37,10 +37,10 @@ def width_of(instrument: Instrument) -> float:
 
 
 def place_lines(numbers: Sequence[str], instrument: Instrument) -> tuple[str, ...]:
-    """``m. 1–8, 15`` in as many lines as fit under a shape."""
+    """``from m. 1, 15`` in as many lines as fit under a shape."""
     lines: list[str] = []
     for number_ in numbers:
-        longer = f"{lines[-1]} {number_}" if lines else f"m. {number_}"
+        longer = f"{lines[-1]} {number_}" if lines else f"from m. {number_}"
         if lines and text_width(longer, _PLACE) > width_of(instrument):
             lines.append(number_)
         else:
