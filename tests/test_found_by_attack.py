@@ -338,3 +338,13 @@ def test_words_that_look_like_rows_of_another_fill_are_typed_as_a_remark(fill: s
     again = typed_again(words)
     assert again.notes == words.notes
     assert frets(again) == frets(tune.score)
+
+
+def test_a_lone_letter_under_letters_of_durations_is_sung() -> None:
+    """A line under a system tells how long all notes last; another of one letter does not."""
+    text = "Title: Tar\nTime: 4/4\n\n" + "\n".join(
+        ("D|-0---2---0---2---|", *(f"{s}|{'-' * 17}|" for s in "BGDg"))
+    )
+    (tune,) = rollstave.read(f"{text}\n   q   q   q   q\n           s\n")
+    events = tune.score.measures[0].events
+    assert [(e.onset, e.lyric) for e in events] == [(0, None), (1, None), (2, "s"), (3, None)]

@@ -144,12 +144,23 @@ def _words_under(
         typed = [(LineKind.HAND, w) for w in slurs] or words_of(
             line, (*attach.BELOW, *attach.CHORDS)
         )
-        if typed is None:
+        if typed is None or _told_already(typed, words):
             typed = [(LineKind.LYRICS, word) for word in sung.lyrics(line)]
         if not any(kind is LineKind.STEMS for kind, _ in typed):
             state.ledger.claim_line(line, Use.WORD)
         words.extend((kind, word, line) for kind, word in typed)
     return words
+
+
+def _told_already(
+    typed: Sequence[tuple[LineKind, attach.Word]],
+    words: Sequence[tuple[LineKind, attach.Word, Line]],
+) -> bool:
+    """True for fewer letters of durations than another line under the system has: a lone ``s`` is
+    sung."""
+    kinds_here = {kind for kind, _ in typed}
+    before = sum(kind is LineKind.DURATIONS for kind, _, _ in words)
+    return kinds_here == {LineKind.DURATIONS} and len(typed) < before
 
 
 def _take_remark(state: ReadingState, remark: pointing.Remark, measure: int | None) -> None:

@@ -21,7 +21,8 @@ from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.even_notes import EVEN_CUES, EVEN_NOTES, NOT_ALL
 from rollstave.vocabulary.spoken_values import NOTE_WORDS
 
-_TIMES = {  # quarter notes in a measure
+TIMES = {  # by the quarter notes of a measure, where nothing else tells one of two
+    Fraction(3, 2): "3/8",
     Fraction(2): "2/4",
     Fraction(3): "3/4",
     Fraction(4): "4/4",
@@ -30,7 +31,7 @@ _TIMES = {  # quarter notes in a measure
     Fraction(6): "12/8",
 }
 _EIGHTH = Fraction(1, 2)
-_LEADS = 3  # columns beside a bar that may belong to no note, and one more
+LEADS = 3  # columns beside a bar that may belong to no note, and one more
 _MOST = Fraction(3, 5)  # share of the measures that have as many notes
 
 
@@ -76,8 +77,8 @@ def take_even_notes(
 
 
 def _take(state: ReadingState, tune: TuneSoFar, length: Fraction, place: Place) -> None:
-    counted = _TIMES.get(_most_notes(tune.measures) * length)
-    spaced = {t for steps in _steps(tune.measures) if (t := _TIMES.get(steps * length))}
+    counted = TIMES.get(_most_notes(tune.measures) * length)
+    spaced = {t for steps in _steps(tune.measures) if (t := TIMES.get(steps * length))}
     two_ways = length == _EIGHTH and counted == "3/4"  # six eighths may be two times three
     if counted is not None and counted in spaced and not two_ways:
         tune.headings.append(Heading("time", counted, place))
@@ -115,6 +116,6 @@ def _steps(measures: Sequence[GridMeasure]) -> Iterator[int]:
     if not gaps or not widths or gaps[0][0] <= 0:
         return
     gap, width = gaps[0][0], widths[0][0]
-    for lead in range(_LEADS):
+    for lead in range(LEADS):
         if (width - lead) % gap == 0:
             yield (width - lead) // gap

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence, Set
-from fractions import Fraction
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -24,7 +23,7 @@ from rollstave.reading.saying.parse import Found, found_in, may_tell
 from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words.agreeing import meaning
 from rollstave.reading.words.directions import Direction
-from rollstave.reading.words.evenly import take_even_notes
+from rollstave.reading.words.evenly import LEADS, TIMES, take_even_notes
 from rollstave.reading.words.headings import remark_after
 from rollstave.reading.words.paragraphs import Words, joined, paragraphs
 from rollstave.vocabulary import problems as kinds
@@ -274,16 +273,6 @@ def _plain_number(heading: Heading) -> bool:
 
 # What a column lasts -------------------------------------------------------------------------
 
-_METERS = {
-    Fraction(3, 2): "3/8",
-    Fraction(2): "2/4",
-    Fraction(3): "3/4",
-    Fraction(4): "4/4",
-    Fraction(5): "5/4",
-    Fraction(9, 2): "9/8",
-    Fraction(6): "12/8",
-}
-_LEADS = 3  # columns after a bar that may belong to no note, and one more
 _FEWEST = 2  # measures as wide as each other that tell the time
 
 
@@ -300,8 +289,8 @@ def _take_unit(state: ReadingState, tune: TuneSoFar, lines: Sequence[Line]) -> N
             ):
                 continue
             columns, quarters = found.value
-            widths = [_width(tune) - lead for lead in range(_LEADS)]
-            time = next((t for w in widths if (t := _METERS.get(w * quarters / columns))), None)
+            widths = [_width(tune) - lead for lead in range(LEADS)]
+            time = next((t for w in widths if (t := TIMES.get(w * quarters / columns))), None)
             place = line.place(found.start)
             if tune.has_heading("time"):
                 return
