@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from lxml import etree
 from msgspec import Struct
@@ -19,7 +19,8 @@ from rollstave.vocabulary.headings import Stands
 from rollstave.writing.headings import head_lines
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.page.slim import Slimmer
-from rollstave.writing.sheet.diagram import HEIGHT, draw_diagram, width_of
+from rollstave.writing.sheet.chordrow import places_of
+from rollstave.writing.sheet.diagram import HEIGHT, PLACE_LINE, draw_diagram, width_of
 from rollstave.writing.sheet.drawing import number, with_signs
 from rollstave.writing.sheet.engraving import SVG
 from rollstave.writing.sheet.foot import paragraphs
@@ -65,13 +66,12 @@ def words_of(score: Score, options: SheetOptions, slimmer: Slimmer) -> Words:
     facts.append(manner_line(score))
     changes = retuned(score.setup)
     shapes = shape_row(score) if options.chord_row else ()
-    instrument = score.setup.instrument
     return Words(
         facts=tuple(line for line in facts if line),
         retuning=tuple(_retuning(score)),
         caution=STRING_CAUTION if any(change.semitones > 0 for change in changes) else "",
         credits=head_lines(score, Stands.RIGHT),
-        shapes=tuple((shape_words(held), diagram_of(held, instrument, slimmer)) for held in shapes),
+        shapes=tuple(_shapes(score, shapes, slimmer)),
         shapes_caution=_shapes_caution(shapes),
         notes=tuple(paragraphs(score)),
         rolls=tuple((use.name, " ".join(use.fingers)) for use in first_uses(score.measures)),
@@ -91,6 +91,19 @@ def _retuning(score: Score) -> Iterator[str]:
         yield f"string {change.string} {way} {steps}, from {usual} to {wanted}"
 
 
+def _shapes(
+    score: Score, shapes: Sequence[NamedShape], slimmer: Slimmer
+) -> Iterator[tuple[str, str]]:
+    """Each shape in words and drawn, all of one height."""
+    places = places_of(score) if shapes else {}
+    most = max((len(lines) for lines in places.values()), default=0)
+    for held in shapes:
+        lines = places.get(held, ())
+        words = ", ".join((shape_words(held), " ".join(lines).replace("m.", "measure", 1)))
+        drawn = diagram_of(held, score.setup.instrument, slimmer, lines, most)
+        yield words.removesuffix(", "), drawn
+
+
 def shape_words(held: NamedShape) -> str:
     """A shape in words, string 1 first."""
     frets = ", ".join("not played" if f is None else str(f) if f else "open" for f in held.frets)
@@ -98,11 +111,18 @@ def shape_words(held: NamedShape) -> str:
     return f"{with_signs(held.name)}{kind}, from string 1: {frets}"
 
 
-def diagram_of(held: NamedShape, instrument: Instrument, slimmer: Slimmer) -> str:
-    """A shape as a small SVG."""
+def diagram_of(
+    held: NamedShape,
+    instrument: Instrument,
+    slimmer: Slimmer,
+    places: Sequence[str] = (),
+    most: int = 0,
+) -> str:
+    """A shape as a small SVG, with the lines that say where it is held and room for so many."""
     group = root_element(f"{{{SVG}}}g", {None: SVG})
-    draw_diagram(group, held, instrument, 0.0, 0.0)
-    return _drawing(group, (0.0, 0.0, width_of(instrument), HEIGHT + 60), slimmer)
+    draw_diagram(group, held, instrument, 0.0, 0.0, places=places)
+    height = HEIGHT + 60 + most * PLACE_LINE
+    return _drawing(group, (0.0, 0.0, width_of(instrument), height), slimmer)
 
 
 def _drawing(

@@ -50,11 +50,16 @@ def draw_chord_row(
     if not shapes:
         return top
     instrument = score.setup.instrument
-    places = {
-        held: place_lines(list(_numbers(score, where)), instrument)
+    places = places_of(score)
+    return draw_shapes(parent, shapes, instrument, left, right, top + _ABOVE, places=places)
+
+
+def places_of(score: Score) -> dict[NamedShape, tuple[str, ...]]:
+    """The lines under the shapes of chords that a tune holds in several: from which measures on."""
+    return {
+        held: place_lines(list(_numbers(score, where)), score.setup.instrument)
         for held, where in shape_measures(score).items()
     }
-    return draw_shapes(parent, shapes, instrument, left, right, top + _ABOVE, places=places)
 
 
 def _numbers(score: Score, places: Places) -> Iterator[str]:
