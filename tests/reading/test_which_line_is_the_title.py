@@ -145,7 +145,9 @@ def test_what_stands_at_the_other_margin_is_no_title() -> None:
     assert tune.score.notes == ("Larkspur Ferry Banjo", "Sheet 3")
 
 
-@pytest.mark.parametrize("title", ["eels in the rain barrel", "The Heron Landed Lightly"])
+@pytest.mark.parametrize(
+    "title", ["eels in the rain barrel", "The Heron Landed Lightly", "The School Bell"]
+)
 def test_a_name_is_not_doubted_for_its_words(title: str) -> None:
     assert asked(f"{title}\nTuning gDGBD, 4/4\n\n{SYSTEM}") == []
 

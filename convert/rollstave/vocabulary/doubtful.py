@@ -134,9 +134,10 @@ OF_TUNE: tuple[SaidOfTune, ...] = (
 )
 
 # What stands in the heading of a sheet rather than in the name of a tune.
+# "The School Clock" is a tune.
 OF_SHEETS = (
-    r"\b(?:school|handout|lesson|worksheet|workshop|sheet|class|club|society|collection|songbook"
-    r"|tunebook|page|exercise|appendix|name:|date:|subject:|from:|sent:|posted|wrote)\b"
+    r"(?<!^the )\b(?:school|handout|lesson|worksheet|workshop|sheet|class|club|society|collection"
+    r"|songbook|tunebook|page|exercise|appendix|name:|date:|subject:|from:|sent:|posted|wrote)\b"
 )
 OF_SHEETS_CUES = (
     *("school", "handout", "lesson", "worksheet", "workshop", "sheet", "class", "club", "society"),
