@@ -348,3 +348,15 @@ def test_a_lone_letter_under_letters_of_durations_is_sung() -> None:
     (tune,) = rollstave.read(f"{text}\n   q   q   q   q\n           s\n")
     events = tune.score.measures[0].events
     assert [(e.onset, e.lyric) for e in events] == [(0, None), (1, None), (2, "s"), (3, None)]
+
+
+@pytest.mark.parametrize("name", ["Cbdim7", "Fbdim7", "Gbdim7"])
+def test_a_chord_of_triple_flats_spells_nothing(name: str) -> None:
+    """The seventh of a diminished chord is a step lower by a flat: of F flat a triple one."""
+    text = (
+        "Title: Tar\nTime: 4/4\nKey: G\n\n"
+        + f"  {name}\n"
+        + "\n".join(("D|-0---1---2---3---|", *(f"{s}|{'-' * 17}|" for s in "BGDg")))
+    )
+    (tune,) = rollstave.read(text)
+    assert [e.notes[0].pitch.midi for e in tune.score.measures[0].events] == [62, 63, 64, 65]

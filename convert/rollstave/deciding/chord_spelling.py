@@ -90,7 +90,7 @@ def _letters_of(text: str, key: Key) -> Mapping[int, str]:
         step = _STEPS[(_STEPS.index(root) + above) % 7]
         plain = spell_in(60 + pitch, key)
         wanted = _with_step(60 + pitch, step)
-        if not _in_scale(plain, key) and plain.letter != wanted.letter and abs(wanted.alter) < 2:
+        if abs(wanted.alter) < 2 and not _in_scale(plain, key) and plain.letter != wanted.letter:
             found[pitch] = step
     return found
 
