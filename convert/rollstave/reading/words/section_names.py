@@ -17,7 +17,7 @@ _WHICH = (
 )
 _NAMED = (
     r"intro(?:duction)?|opening|verse|(?:pre-)?chorus|refrain|bridge|outro|tag|break|coda|interlude"
-    r"|turnaround|walk[ -]?(?:up|down)|kick[ -]?off|lead[ -]?in|solo|vamp|version|variation"
+    r"|low|high|turnaround|walk[ -]?(?:up|down)|kick[ -]?off|lead[ -]?in|solo|vamp|version|variation"
     r"|(?:alternate\s+)?ending"
 )
 _SECTION = re.compile(
