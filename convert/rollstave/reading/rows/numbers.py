@@ -22,7 +22,7 @@ _CLOSE_TYPING = 0.15  # share of notes with a note in the next column that makes
 _PLAIN_AFTER = "-=._|:~ /\\()"
 _REACH = 4  # frets that a hand spans without moving (common practice)
 _MOST_NEAR = 60
-_FEWEST_NO_FRETS = 3  # runs of figures that are no fret, and make a dense typist
+_FEWEST_NO_FRETS = 2  # runs of figures that are no fret, and make a dense typist
 _FEW = 1  # frets of two digits in a measure that show nothing
 _WINDOW = 24  # columns to either side that show where the hand is
 
@@ -159,7 +159,7 @@ def _has_no_frets(systems: Sequence[Sequence[Row]], last_fret: int) -> bool:
     """True where most runs of figures are no fret: one begins with 0, has three figures or more, or
     lies beyond the neck. Who types those sets notes side by side."""
     runs = [
-        run
+        str(run)
         for rows in systems
         for row in rows
         for run in _FIGURES.findall(row.line.text, row.start, row.end)
