@@ -152,8 +152,8 @@ def is_order_of_parts(text: str) -> bool:
 
 
 def order_of_parts(text: str) -> str:
-    """The letters of ``AABB`` and the like: those of parts, in the order in which parts get them, so
-    that the letters of a tuning (``ADAD``) are none, and one of them again, so that no name is.
+    """The letters of ``AABB`` and the like: those of parts, in the order in which parts get them,
+    so that the letters of a tuning (``ADAD``) are none, and one of them again, so that no name is.
     Empty if a text is nothing of the kind."""
     match = _ORDER.match(text.strip()) or _ORDER.match(_LEADING.sub(" ", text).strip(" .,"))
     if match is None:
