@@ -17,7 +17,7 @@ from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.dividing import Piece, pieces
 from rollstave.reading.words.tuning_words import are_letters, could_be_tuning, is_tuning, now_known
-from rollstave.vocabulary.headings import HEADINGS, HeadingRow
+from rollstave.vocabulary.headings import HEADINGS, INSTRUMENTS, HeadingRow
 
 REMARK = "remark"  # the key of words among headings that are kept as text
 
@@ -49,8 +49,8 @@ _REMARKS = (
     _ends(
         rf"(?:an?\s+)?(?P<v>(?:slip\s+)?(?:{'|'.join(_DANCES)})"
         # A name with capitals is the tune's: "Waltz for the Tin Duck".
-        r"(?:\s+(?:for|on)(?:\s+the)?(?:\s+(?:(?-i:[a-z\d])[\w-]*|banjo|guitar|mandolin|ukulele"
-        r"|uke|bass|dulcimer|fiddle)){1,3})?)",
+        r"(?:\s+(?:for|on)(?:\s+the)?(?:\s+(?:(?-i:[a-z\d])[\w-]*"
+        rf"|{INSTRUMENTS})){{1,3}})?)",
         _DANCES,
     ),
 )

@@ -19,6 +19,7 @@ from rollstave.reading.words.headings import (
     read_headings,
 )
 from rollstave.reading.words.tuning_words import are_letters
+from rollstave.vocabulary.headings import INSTRUMENTS
 
 _QUOTES = re.compile(r"""^(["'])(?P<inside>.*\S)\1$""")
 # "Nettle Hill by Mara Quay", with the name in capitals.
@@ -38,7 +39,7 @@ _IN_QUOTES = rare(
 _LONG_DASH = ("--", "---")
 _TWO_BLANKS = re.compile(r"(?<=\S) {2,}(?=\S)")  # they divide where what follows is understood
 # Which instruments there are besides is not asked: plugins are looked for where they are needed.
-_INSTRUMENTS = r"gtr\.?|uke|bass|guitar|ukulele|mandolin|banjo|dulcimer"
+_INSTRUMENTS = rf"gtr\.?|{INSTRUMENTS}"
 # What may stand before an instrument and belongs to it.
 _KINDS = (
     r"(?:(?:for|finger-?style|finger-?picked|flat-?picked|acoustic|electric|irish|soprano|baritone"
