@@ -122,6 +122,7 @@ class LineKind(Enum):
     ENDINGS = "endings"
     COUNTS = "counts"
     PICKING = "picking"
+    STROKES = "down-strokes and up-strokes"
     LEFT_HAND = "left hand"
     DURATIONS = "durations"
     VOICES = "times of voices"

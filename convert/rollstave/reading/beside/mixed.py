@@ -7,7 +7,7 @@ import re
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
 from rollstave.reading.beside import attach
-from rollstave.reading.beside.attach import Table, Word
+from rollstave.reading.beside.line_words import Table, Word
 from rollstave.reading.page.decode import Line
 
 Words = list[tuple[LineKind, Word]]

@@ -10,20 +10,23 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import Attachment, Column, GridMeasure, LineKind
 from rollstave.problems import Place, ProblemList, Severity
-from rollstave.reading.beside.attach import Word, is_arrow, is_brush
 from rollstave.reading.beside.by_measure import beginning, behind_bar, meant_by_measure
+from rollstave.reading.beside.hand_lines import brushes, is_arrow, is_brush
 from rollstave.reading.beside.in_order import placed_in_order
+from rollstave.reading.beside.line_words import Word
 from rollstave.reading.beside.slurs import SLURS, Typed, slurred
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot
 from rollstave.reading.words.directions import jump_at, stands_before
 from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.hands import STROKE_LETTERS
 
 # How far from its note a word may stand and still belong to it, in characters.
 REACH = {
     LineKind.CHORDS: (2, 2),
     LineKind.COUNTS: (1, 1),
     LineKind.PICKING: (1, 1),
+    LineKind.STROKES: (1, 1),
     LineKind.LEFT_HAND: (1, 1),
     LineKind.VOICES: (1, 1),
     LineKind.DURATIONS: (1, 1),
@@ -33,6 +36,7 @@ REACH = {
 }
 _NEEDS_NOTE = (
     LineKind.PICKING,
+    LineKind.STROKES,
     LineKind.LEFT_HAND,
     LineKind.VOICES,
     LineKind.STEMS,
@@ -87,7 +91,8 @@ def attach_words(
         else:
             column = _column_at(result[where].columns, position, kind)
         if column is None and kind in _NEEDS_NOTE:
-            problems.add(kinds.STRAY, f"{word.text!r} ({kind.value}) stands under no note", place)
+            said = STROKE_LETTERS.get(word.text, word.text)
+            problems.add(kinds.STRAY, f"{said!r} ({kind.value}) stands under no note", place)
         if kind is LineKind.HAND:
             if column is not None:
                 if len(result[where].columns[column].strokes) < _TOGETHER:
@@ -105,11 +110,18 @@ def attach_words(
 def _with(measure: GridMeasure, attachments: Sequence[Attachment]) -> GridMeasure:
     if not attachments:
         return measure
-    return replace(measure, attachments=(*measure.attachments, *attachments))
+    brushed = {a.column for a in attachments if a.kind is LineKind.STROKES and brushes(a.text)}
+    columns = measure.columns
+    if brushed:
+        columns = tuple(
+            replace(c, brush=c.brush or (i in brushed and len(c.strokes) >= _TOGETHER))
+            for i, c in enumerate(columns)
+        )
+    return replace(measure, columns=columns, attachments=(*measure.attachments, *attachments))
 
 
 # Lines whose every word stands at a note.
-_AT_NOTES = (LineKind.PICKING, LineKind.LEFT_HAND, LineKind.DURATIONS)
+_AT_NOTES = (LineKind.PICKING, LineKind.STROKES, LineKind.LEFT_HAND, LineKind.DURATIONS)
 _FEWEST_WORDS = 3
 _FARTHEST_OFF = 6  # columns that a line with as many letters as picked notes may be off
 
