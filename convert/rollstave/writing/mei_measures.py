@@ -271,9 +271,10 @@ class MeasureWriter:
         here = measure.index, symbol.event_index, note.string
         if note.link is not None:
             # A letter needs more than a line; a short note is not to look longer than others.
-            tight = here in self.after_short and len(words) < 2
+            line = LINKS[note.link].joins == "gliss" and self.view.has_staff
+            tight = here in self.after_short and len(words) < 2 and not line
             row = (kept, _TWO_DIGITS, _THREE_DIGITS)
-            return max(kept, row[1 + bool(LINKS[note.link].letter) - tight])
+            return max(kept, row[1 + (line or bool(LINKS[note.link].letter)) - tight])
         return max(kept, _TWO_DIGITS) if here in self.leading else kept
 
     def _staff_note(
@@ -313,9 +314,10 @@ class MeasureWriter:
             part = self.last_part.get((start.measure, start.event, start.string), 0)
             first = id_of(STAFF_PREFIX, start, part)
             last = id_of(STAFF_PREFIX, end, 0)
-            if self.for_engraving and start.grace is not None and row.joins == "slur":
+            if self.for_engraving and start.grace is not None:
                 continue  # the sheet draws it, with the stems of the grace notes
-            add(element, row.joins, startid=f"#{first}", endid=f"#{last}")
+            if row.joins != "gliss" or not self.for_engraving:
+                add(element, row.joins, startid=f"#{first}", endid=f"#{last}")
             if row.joins == "gliss" and not row.picked and start.grace is None:
                 # The note that it leads to is not struck (Gould, Behind Bars, 2011, from memory).
                 add(element, "slur", startid=f"#{first}", endid=f"#{last}")
