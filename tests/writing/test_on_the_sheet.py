@@ -457,7 +457,7 @@ FOOT = {
 }
 KEY = (
     *("thumb", "index finger", "middle finger", "hammer-on", "pull-off", "tap", "slide", "brush"),
-    *("bend, in whole tones", "vibrato", "muted", "grace note, quickly before"),
+    *("bend, in whole tones", "vibrato", "muted", "small: grace note, quickly before"),
     *("hardly sounded", "held, not struck again", "harmonic", "let ring"),
     *("fingers of the left hand", "open string", "string not played"),
 )

@@ -49,6 +49,7 @@ _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
 # Of the size in which Verovio sets chord names, so that it keeps a little less than they take: it
 # stretches what it keeps with the rest of the line.
 _CHORD_ROOM = "95%"
+_CHORD_APART = "n"  # and after each name the width of a letter
 _MOST_KEPT = 1_000_000  # Verovio aborts on a fret that is no integer of its own
 _SHORT = {"16th", "32nd", "64th"}
 _TWO_DIGITS, _THREE_DIGITS, _FOUR_DIGITS = 10, 100, 1000
@@ -356,7 +357,7 @@ class MeasureWriter:
         if len(measure.chords) > 1 or len(before.chords) > 1:
             for chord in measure.chords:
                 harm = self._chord(element, measure, chord)
-                add(harm, "rend", clean(chord.text), fontsize=_CHORD_ROOM)
+                add(harm, "rend", clean(chord.text) + _CHORD_APART, fontsize=_CHORD_ROOM)
 
     def _left_fingers(self, element: etree._Element, notated: NotatedMeasure) -> None:
         """The fingers of the left hand that are written (MEI 5.1, ``fing``)."""
