@@ -273,7 +273,7 @@ class MeasureWriter:
         if note.link is not None:
             # A letter needs more than a line; a short note is not to look longer than others.
             line = LINKS[note.link].joins == "gliss" and self.view.has_staff
-            tight = here in self.after_short and len(words) < 2 and not line
+            tight = here in self.after_short and len(words) < 2
             row = (kept, _TWO_DIGITS, _THREE_DIGITS)
             return max(kept, row[1 + (line or bool(LINKS[note.link].letter)) - tight])
         return max(kept, _TWO_DIGITS) if here in self.leading else kept
