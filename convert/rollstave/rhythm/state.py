@@ -108,7 +108,7 @@ class State(Struct, dict=True):
 
     def is_complement(self, index: int, length: int) -> bool:
         """True if a measure that closes a strain makes a pickup whole."""
-        return any(self.length - length == p for p in self._short(index))
+        return any(self.length - length == p for p in self.short_before(index))
 
     def pickup_of(self, index: int, last: int) -> tuple[int | None, bool]:
         """The ticks of the pickup that a closing measure whose ``last`` onset is given should
@@ -122,7 +122,7 @@ class State(Struct, dict=True):
             certain = certain and all(self._told(candidate) for candidate in possible)
             return (known[0], certain) if room else (None, True)
         told = all(self._told(candidate) for candidate in possible)
-        return None, told and all(last >= self.length - ticks for ticks in self._short(index))
+        return None, told and all(last >= self.length - ticks for ticks in self.short_before(index))
 
     def _told(self, candidate: int) -> bool:
         """True unless a measure that may be a pickup is in doubt: also if it is not read yet, or is
@@ -135,7 +135,7 @@ class State(Struct, dict=True):
         narrow = self.evidence[candidate].width < _NARROW * self.usual_width
         return not (narrow and found.why.text == "empty")
 
-    def _short(self, index: int) -> list[int]:
+    def short_before(self, index: int) -> list[int]:
         """Ticks of the pickups that the measure might complement, by where they stand."""
         if not self.evidence[index].closes:
             return []
