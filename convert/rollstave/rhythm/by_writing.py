@@ -62,8 +62,8 @@ def take_written(state: State) -> None:
         if ways and state.words is not None:
             state.words.learn(ways[0], state.evidence[index].kinds)
         if ways and state.evidence[index].opens and _begins_in_a_beat(counts[index]):
-            _take(state, index, ways[0], doubted=True)
-        elif ways and _is_narrow(state, index, ways[0]):
+            state.within_beat.add(index)
+        if ways and _is_narrow(state, index, ways[0]):
             _take_from_one(state, index, ways[0], beat)
         elif len(ways) == 1 and len(ways[0].told) == len(measure.columns):
             _take(state, index, ways[0])
@@ -94,7 +94,7 @@ def _begins_in_a_beat(counts: Counts) -> bool:
     return [word.lower().replace("+", "&") for _, word in counts[:2]] == ["&", "a"]
 
 
-def _take(state: State, index: int, written: Written, doubted: bool = False) -> None:
+def _take(state: State, index: int, written: Written) -> None:
     length = written.length if written.length is not None else state.length
     probability = _WRITTEN if written.all_written else _BETWEEN
     why = Why(Source.WRITTEN, written.what)
@@ -104,7 +104,7 @@ def _take(state: State, index: int, written: Written, doubted: bool = False) -> 
         probability = _PERHAPS_SHORT
     sure = written.all_written
     late = any(written.onsets[:1]) and state.evidence[index].width < _NARROW * state.usual_width
-    if doubted or (late and written.what == "counts"):
+    if late and written.what == "counts":
         probability, sure = _PERHAPS_SHORT, False  # perhaps a pickup that no repeat sign shows
     state.found[index] = Found((length, written.onsets), probability, why, sure=sure)
 

@@ -42,7 +42,8 @@ class State(Struct, dict=True):
     tells whether they are; ``ends_open``: columns are not taken at their
     word at the ends of strains; ``others`` is evidence from elsewhere; ``crooked`` are measures
     that are longer or shorter than full ones, again and again; ``words`` are those that the tune
-    is counted with. Times are in ticks."""
+    is counted with; ``within_beat`` are pickups whose counts tell how long they are, but not
+    whether their beat is in three. Times are in ticks."""
 
     measures: Sequence[GridMeasure]
     evidence: Sequence[Evidence]
@@ -56,6 +57,7 @@ class State(Struct, dict=True):
     others: Others = no_others
     crooked: set[int] = field(default_factory=set)
     words: Words | None = None
+    within_beat: set[int] = field(default_factory=set)
 
     @cached_property
     def length(self) -> int:
