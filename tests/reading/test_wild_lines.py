@@ -297,3 +297,52 @@ def test_chords_over_a_line_of_dots_for_the_beats() -> None:
 def test_in_a_key_behind_a_title(words: str, key: str) -> None:
     tune = _tune(f"Apple Loft ({words})\n\n{ROWS}")
     assert (tune.score.title, str(tune.score.key)) == ("Apple Loft", key)
+
+
+def test_numbers_of_lines_before_the_chords_are_no_endings() -> None:
+    row = "\n".join(f"{n}|-0---{'0' if n == 'g' else '2'}---|-0-------|" for n in "DBGDg")
+    lines = [f"{number}) G         D7\n{row}\n" for number in (1, 2, 3)]
+    tune = _tune("Tin Gate\n\n" + "\n".join(lines))
+    assert [m.ending for m in tune.score.measures] == [None] * 6
+    assert [[c.text for c in m.chords] for m in tune.score.measures] == [["G"], ["D7"]] * 3
+
+
+def test_a_chord_in_brackets_is_no_part_where_others_stand_in_a_line() -> None:
+    row = "\n".join(f"{n}|-0---{'0' if n == 'g' else '2'}---|-0-------|" for n in "DBGDg")
+    tune = _tune(f"Tin Gate\n\nPart A\n  [G]\n{row}\n\n  [C]       [D7]\n{row}\n")
+    assert [m.section for m in tune.score.measures] == ["Part A", None, None, None]
+    names = [[c.text for c in m.chords] for m in tune.score.measures]
+    assert names == [["G"], [], ["C"], ["D7"]]
+
+
+def test_a_first_ending_leads_back_where_a_second_follows() -> None:
+    """Common practice, no source."""
+    row = "\n".join(f"{n}|-0---{'0' if n == 'g' else '2'}---|" + "-0-------|" * 2 for n in "DBGDg")
+    tune = _tune(f"Tin Gate\n\n            1st time  2nd time\n{row}\n")
+    assert [m.ending for m in tune.score.measures] == [None, "1", "2"]
+    assert [m.right for m in tune.score.measures][1] is Bar.REPEAT_END
+    assert [p.code for p in tune.problems if p.code == "leading-back"] == ["leading-back"]
+
+
+def test_endings_stand_over_the_numbers_of_measures() -> None:
+    row = "\n".join(f"{n}|-0---{'0' if n == 'g' else '2'}---|-0-------|" for n in "DBGDg")
+    lines = [f"  m{n}        m{n + 1}\n{row}\n\n" for n in (1, 3, 5, 7)]
+    text = f"Tin Gate\n\n{lines[0]}{lines[1]}1st ending:\n{lines[2]}2nd ending:\n{lines[3]}"
+    measures = _tune(text).score.measures
+    assert [m.ending for m in measures] == [None] * 4 + ["1", None, "2", None]
+
+
+@pytest.mark.parametrize(("said", "tempo"), [("M.M. 88 a quarter", 88), ("MM 60 to the half", 120)])
+def test_a_metronome_mark_says_its_note_behind(said: str, tempo: int) -> None:
+    row = "\n".join(f"{n}|-0---{'0' if n == 'g' else '2'}---|" for n in "DBGDg")
+    assert _tune(f"Tune: Tin Gate\nTuning: gDGBD\n{said}\n\n{row}\n").score.tempo == tempo
+
+
+def test_the_first_of_several_numbered_tunes_has_its_name() -> None:
+    row = "\n".join(f"{n}|-0---{'0' if n == 'g' else '2'}---|" for n in "DBGDg")
+    tunes = [
+        f"#{number}  {name}\ntuned gDGBD, key G\n\n{row}\n{row}\n"
+        for number, name in ((3, "Barley in the Loft"), (4, "Rook's Lament"))
+    ]
+    read = rollstave.read("Basil Tarn, tunes 3 and 4\n\n" + "\n".join(tunes))
+    assert [t.score.title for t in read] == ["Barley in the Loft", "Rook's Lament"]

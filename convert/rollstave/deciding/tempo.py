@@ -23,6 +23,12 @@ _A_MINUTE = rare(
     re.IGNORECASE,
     cues=("minute",),
 )
+# "88 a quarter", "60 to the half note"
+_A_UNIT = rare(
+    rf"(?<=\d)\s+(?:a|per|to\s+(?:the|a))\s+(?P<dotted>dotted\s+)?(?:{_UNIT})(?!\w)",
+    re.IGNORECASE,
+    cues=("a", "per", "to"),
+)
 _NOTE_AND_NUMBER = rare(r"(notes?)\s+(?=\d)", re.IGNORECASE, cues=("note",))
 _NUMBER = re.compile(r"\d+")
 
@@ -41,7 +47,7 @@ def parse_tempo(text: str, meter: Meter | None) -> Fraction | None:
         if match["dotted"] or match["dot"]:
             unit *= DOTTED
         start = match.end()
-    elif match := _A_MINUTE.search(text):
+    elif match := _A_MINUTE.search(text) or _A_UNIT.search(text):
         unit = next(v.length for i, v in enumerate(COUNTED) if match[f"v{i}"] is not None)
         unit *= DOTTED if match["dotted"] else 1
     number = _NUMBER.search(text, start)

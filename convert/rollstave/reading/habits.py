@@ -17,6 +17,7 @@ from rollstave.reading.rows.closed_up import closed_up
 from rollstave.reading.rows.cut_short import rows_cut_short
 from rollstave.reading.rows.drawn_alike import rows_drawn_alike
 from rollstave.reading.rows.leads import leads_of_systems
+from rollstave.reading.rows.line_numbers import chords_in_brackets, numbers_of_systems
 from rollstave.reading.rows.measure_numbers import measure_numbers, numbers_that_go_on
 from rollstave.reading.rows.meter_column import meter_in_rows
 from rollstave.reading.rows.numbers import neighbouring_columns
@@ -190,6 +191,18 @@ HABITS: tuple[Habit, ...] = (
         recognises="Labels, or frets that no short string has, put string 1 at the bottom.",
         rule=upside_down,
         reports=kinds.UPSIDE_DOWN,
+    ),
+    Habit(
+        name="numbers of systems",
+        at=At.SYSTEMS,
+        recognises="The chord lines over the systems begin with numbers that count on from 1.",
+        rule=numbers_of_systems,
+    ),
+    Habit(
+        name="chords in brackets",
+        at=At.SYSTEMS,
+        recognises="Lines over systems have chord names alone, each in square brackets.",
+        rule=chords_in_brackets,
     ),
     Habit(
         name="numbers that go on",

@@ -297,7 +297,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
             rf"(?P<v>{_ABOUT}\d+\s*beats\s+(?:a|per)\s+minute)",
             rf"(?P<v>{_ABOUT}\d+\s*bpm)",
             rf"(?:{_METRONOME})?(?P<v>{_NOTE_VALUE}\s*=\s*{_ABOUT}\d+(?:\s*bpm)?)",
-            rf"{_METRONOME}(?P<v>{_ABOUT}\d+)",
+            rf"{_METRONOME}(?P<v>{_ABOUT}\d+(?:\s+(?:a|per|to\s+(?:the|a))\s+{_NOTE_VALUE})?)",
         ),
         at_the_head=(r"=\s*(?P<v>\d{2,3})", r"(?:ca?\.|circa|approx\.)\s*(?P<v>\d{2,3})"),
         cues=(

@@ -119,6 +119,9 @@ COLUMN_BESIDE = ProblemKind(
 BROKEN_MEASURE = ProblemKind(
     "broken-measure", _NOTICE, "A measure that goes on in the next system is put together."
 )
+LEADING_BACK = ProblemKind(
+    "leading-back", _NOTICE, "A first ending that no repeat closes is read as leading back."
+)
 REPEAT_SIGN = ProblemKind(
     "repeat-sign", _NOTICE, "A repeat sign at the end of a line is read as one that closes."
 )

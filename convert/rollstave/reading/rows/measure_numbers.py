@@ -34,15 +34,20 @@ def measure_numbers(
     if not lines:
         return None
     for line in lines:
-        state.ledger.claim_line(line, Use.FRAME)
+        _claim(state, line)
+    return [item for item in words if item[2] not in lines]
+
+
+def _claim(state: ReadingState, line: Line) -> None:
+    """Take a line that numbers the measures; the first one is told."""
+    state.ledger.claim_line(line, Use.FRAME)
     if not state.said_numbers:
         state.said_numbers = True
         state.problems.add(
             kinds.MEASURE_NUMBERS,
             "the numbers on this line are read as those of the measures",
-            lines[0].place(len(lines[0].text) - len(lines[0].text.lstrip())),
+            line.place(len(line.text) - len(line.text.lstrip())),
         )
-    return [item for item in words if item[2] not in lines]
 
 
 # Up to the width of labels and a bar from the left end: 5. or (5)
@@ -87,6 +92,11 @@ def numbers_that_go_on(state: ReadingState) -> None:
     whole = all(len(run) >= _FEWEST_LINES and run[0][1][0] <= 2 for run in runs)
     if runs and whole and highest > _MOST_ENDINGS:
         state.numbering.update(number for run in runs for number, _ in run)
+        for index, line in enumerate(state.lines):
+            # "m7" can be nothing else; the lines over it stand over the rows.
+            if line.number in state.numbering and any(map(str.isalpha, line.text)):
+                _claim(state, line)
+                state.lines[index] = line.with_text(" " * len(line.text))
 
 
 _LONGEST = 300  # characters of a line

@@ -67,11 +67,12 @@ def title_weighed(state: ReadingState) -> None:
             )
             continue
         mine = _points(state, old.text, old.place)
-        if mine is None or best <= mine:
+        first = titles.is_counted(note.text) and len(state.tunes) > 1
+        if mine is None or (best <= mine and not first):
             continue
         tune.title_judged = True
         headed = titles.heads_a_sheet(old.text) and not titles.heads_a_sheet(name)
-        if not headed and (mine > 0 or best < mine + _MUCH):
+        if not (headed or first) and (mine > 0 or best < mine + _MUCH):
             state.problems.add(
                 kinds.TITLE_LINE,
                 f"{old.text!r} is taken for the title, and {name!r} in line {note.place.line} may "
@@ -99,7 +100,7 @@ def _most_like(state: ReadingState, tune: TuneSoFar) -> tuple[FreeText, int] | N
         line = state.line_numbered(note.place.line)
         if note.before_measure or line is None or line.text.strip() != note.text.strip():
             continue
-        if not titles.could_be_title(line) or "  " in note.text.strip():
+        if not titles.could_be_title(line) or "  " in titles.undressed(note.text.strip()):
             continue
         has = _points(state, note.text, note.place)
         if has is not None and has >= _NAMED and (found is None or has > found[1]):

@@ -103,6 +103,30 @@ def play_parts(
     return result
 
 
+def leading_back(measures: list[GridMeasure], problems: ProblemList) -> list[GridMeasure]:
+    """The measures with a repeat at the end of a first ending that a second follows and no sign
+    closes; it is told. A first ending leads back (common practice, no source)."""
+    result = list(measures)
+    first: GridMeasure | None = None
+    for measure in measures:
+        before = result[measure.index - 1] if measure.index else measure
+        plain = before.right in (Bar.SINGLE, Bar.NONE, Bar.DOUBLE) and not before.jump
+        if measure.section is not None:
+            first = None
+        if measure.ending is None:
+            continue
+        if first is not None and measure.ending.startswith("2") and plain:
+            result[before.index] = replace(before, right=Bar.REPEAT_END)
+            problems.add(
+                kinds.LEADING_BACK,
+                "the first ending leads back, since a second follows; no repeat sign (:|) closes "
+                "it, so one is put there",
+                Place(first.first_line, first.first_column),
+            )
+        first = measure if measure.ending.startswith("1") else None
+    return result
+
+
 def with_repeats(measures: list[GridMeasure], endings: Sequence[int]) -> list[GridMeasure]:
     """The measures with a repeat at the end of each ending but the last, where endings are said
     in words, which name no signs. ``endings`` are the measures at which they begin."""

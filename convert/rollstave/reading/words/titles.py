@@ -126,7 +126,8 @@ _DRESS = re.compile(
 )
 # What counts the tunes of a file: "2) Nettle Hill", "No. 3 Nettle Hill".
 _COUNTED = re.compile(
-    r"^(?:(?i:tune|no\.?|nr\.?)\s*\d{1,3}\s*[.):]?\s+(?=[\"“]?[A-Z])|#?\d{1,3}\s*[.):]\s+(?=\D))"
+    r"^(?:(?i:tune|no\.?|nr\.?)\s*\d{1,3}\s*[.):]?\s+(?=[\"“]?[A-Z])|#?\d{1,3}\s*[.):]\s+(?=\D)"
+    r"|#\s?\d{1,3}\s+(?=[\"“]?[A-Z]))"
 )
 _SPACED = re.compile(r"\w(?:\s+(?:['’]\s?)?\w['’]?){3,}$")
 
@@ -154,6 +155,11 @@ _CONTINUED = rare(
 def without_continued(text: str) -> str:
     """A title without what says that its tune goes on here: ``Nettle Hill (cont.)``."""
     return _CONTINUED.sub("", text.strip())
+
+
+def is_counted(text: str) -> bool:
+    """True for the name of one of several tunes, with its number: ``#1  Nettle Hill``."""
+    return _COUNTED.match(text.strip()) is not None
 
 
 def is_numbered(text: str) -> bool:
