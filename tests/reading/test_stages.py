@@ -135,6 +135,8 @@ g|--------------|
     "measure numbers": f"Tune\n\n 1                  2\n{SYSTEM}\n",
     "numbers that go on": "Tune\n\n"
     + "\n".join(f"   [{n}]               [{n + 1}]\n{SYSTEM}\n" for n in (1, 3, 5)),
+    "numbers of systems": "Tune\n\n" + "\n".join(f"{n}) G   D7\n{SYSTEM}\n" for n in (1, 2, 3)),
+    "chords in brackets": f"Tune\n\n  [G]\n{SYSTEM}\n\n  [C]          [D7]\n{SYSTEM}\n",
     "rows cut short": f"Tune\n\n{SYSTEM}\n\nD|\nB|-0\nG|\nD|\ng|\n",
     "repeats at line ends": "Tune\n\n" + re.sub(r"\|$", "|:", SYSTEM, flags=re.MULTILINE),
     "triplet figures": f"Tune\n\n{' ' * 10}(3)\n{SYSTEM}",

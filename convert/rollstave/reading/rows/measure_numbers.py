@@ -64,6 +64,7 @@ def _numbers_system(number: int, before: int, line: Line, said: bool) -> bool:
 # Numbers alone on a line over a system: "5)   6)", "[5]", "m. 5", "bar 5".
 _NUMBER = rare(r"[#\[(]?(?:[Mm]\.?)?\d{1,3}(?:-\d{1,3})?[.)\]:]?")
 _WORDS = frozenset(("m", "m.", "bar", "bars", "meas", "meas.", "measure", "measures", "#"))
+_LETTERED = rare(r"\bm\.?\s?\d", re.IGNORECASE, cues=("m",))
 _FEWEST_LINES = 2
 _OVER = 3  # lines over a system that such a line stands in
 
@@ -94,7 +95,7 @@ def numbers_that_go_on(state: ReadingState) -> None:
         state.numbering.update(number for run in runs for number, _ in run)
         for index, line in enumerate(state.lines):
             # "m7" can be nothing else; the lines over it stand over the rows.
-            if line.number in state.numbering and any(map(str.isalpha, line.text)):
+            if line.number in state.numbering and _LETTERED.search(line.text):
                 _claim(state, line)
                 state.lines[index] = line.with_text(" " * len(line.text))
 
