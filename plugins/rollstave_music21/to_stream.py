@@ -57,6 +57,7 @@ _CLASSES = {
     "pluck.bass.electric": instrument.ElectricBass,
     "pluck.ukulele": instrument.Ukulele,
     "pluck.mandolin": instrument.Mandolin,
+    "strings.fiddle": instrument.Violin,
 }
 
 

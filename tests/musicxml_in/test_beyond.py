@@ -170,3 +170,14 @@ def test_time_in_which_nothing_stands_is_said(inside: str, put_in: bool) -> None
     words = "measure 2: there is time in which nothing stands, neither a note nor a rest; "
     assert said(tune, "rests") == ([f"{words}a rest is put in"] if put_in else [])
     assert rests == (len(inside) != len(G4 * 4))
+
+
+def test_a_tie_that_another_note_stands_in_joins_nothing() -> None:
+    """MusicXML 4.0, ``tie``: it connects two notes of the same pitch. The note that it was to lead
+    to is struck, and the one between is as long as it says."""
+    begins = G4.replace("</duration>", '</duration><tie type="start"/>')
+    ends = G4.replace("</duration>", '</duration><tie type="stop"/>')
+    (tune,) = rollstave.read(score(begins + G4.replace("G<", "A<") + ends + G4))
+    assert said(tune, "tied") == ["measure 1: a tie joins no two notes of one pitch; left out"]
+    assert [e.duration for e in tune.score.measures[0].events] == [1, 1, 1, 1]
+    assert [n.pitch.step for e in tune.score.measures[0].events for n in e.notes] == list("GAGG")

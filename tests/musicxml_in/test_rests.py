@@ -64,6 +64,27 @@ def test_a_rest_that_another_note_sounds_through_is_said_where_no_voice_is_named
     assert said.message.startswith("measure 1: a rest of one voice is left out")
 
 
+def test_time_in_which_the_first_voice_has_nothing_is_a_rest_and_is_said() -> None:
+    """A rest of the second voice at that time is its own."""
+    data = two_voices()
+    first = re.search(rb"<note[^>]*>\s*<pitch>.*?</note>", data, re.DOTALL)
+    rest = re.search(rb"<note[^>]*>\s*<rest\s*/>.*?</note>", data, re.DOTALL)
+    assert first
+    assert rest
+    assert b"<voice>2" in data
+    notes = [first[0], *[re.sub(rb"<voice>\w+", b"<voice>2", n) for n in (first[0], rest[0])]]
+    for n, own in ((3, False), (4, True)):
+        length = re.search(rb"<duration>(\d+)", first[0])
+        assert length
+        back = b"<backup><duration>%d</duration></backup>" % (n * int(length[1]))
+        inside = notes[0] * n + back + notes[1] + notes[2] * 3
+        (tune,) = rollstave.read(re.sub(rb"<note.*</note>", inside, data, flags=re.DOTALL))
+        said = [p.message for p in tune.problems if p.code == "rests"]
+        assert [m.split(",")[0] for m in said] == (
+            [] if own else ["measure 1: there is time in which nothing stands"]
+        )
+
+
 def two_voices() -> bytes:
     score = stream.Part()
     measure = stream.Measure(number=1)

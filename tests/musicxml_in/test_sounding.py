@@ -38,7 +38,15 @@ def test_a_tie_leads_from_the_first_note_that_ends_here_or_is_open(
 ) -> None:
     struck: list[Heard] = []
     for note in _heard(rows):
-        earlier = next((h for h in struck if h.onset + h.duration == note.onset or h.ties), None)
+        last = max((h.onset for h in _heard(rows) if h.onset < note.onset), default=-1)
+        earlier = next(
+            (
+                h
+                for h in struck
+                if h.onset + h.duration == note.onset or (h.ties and h.onset + h.duration > last)
+            ),
+            None,
+        )
         if note.tied and earlier is not None:
             earlier.duration = note.onset + note.duration - earlier.onset
             earlier.ties = note.ties
@@ -46,7 +54,8 @@ def test_a_tie_leads_from_the_first_note_that_ends_here_or_is_open(
             struck.append(note)
     same = SoundingPitch()
     for note in _heard(rows):
-        if not (note.tied and same.prolonged(note)):
+        last = max((h.onset for h in _heard(rows) if h.onset < note.onset), default=Fraction(-1))
+        if not (note.tied and same.prolonged(note, last)):
             same.strike(note)
     assert same.notes == struck
 

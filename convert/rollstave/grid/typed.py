@@ -131,6 +131,9 @@ class LineKind(Enum):
     JUMPS = "words and signs of jumps"
     HAND = "words of brush and pinch"
 
+    # Each is there once. Enum's own hash is a call of Python, and every line asks by its kinds.
+    __hash__ = object.__hash__
+
 
 class Attachment(Struct, frozen=True):
     """A word over or under a measure: its kind, text, position in the measure and its column.

@@ -43,11 +43,14 @@ def fretted(
         by_onset: dict[Fraction, list[Heard]] = {}
         sounding: dict[int, SoundingPitch] = {}
         lyrics = {h.onset: h.sung for h in read.heard if h.duration == 0}
+        struck = now = Fraction(-1)  # when a note began last, and last before this onset
         for note in sorted(read.heard, key=lambda h: h.onset):
             if note.duration == 0:
                 continue
+            if note.onset > now:
+                struck, now = now, note.onset
             same = sounding.setdefault(note.pitch.midi, SoundingPitch())
-            if note.tied and same.prolonged(note):
+            if note.tied and same.prolonged(note, struck):
                 continue
             first = same.strike(note)
             tie_is_open = over_bar.get(note.pitch.midi) if first else None

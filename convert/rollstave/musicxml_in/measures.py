@@ -15,7 +15,7 @@ from rollstave.grid.typed import Bar
 from rollstave.musicxml_in.changes import NO_KEY, NO_METER, Signatures
 from rollstave.musicxml_in.graces import HeardGrace, read_grace
 from rollstave.musicxml_in.harmony import read_chord
-from rollstave.musicxml_in.notes import Heard, is_between, read_note
+from rollstave.musicxml_in.notes import Heard, is_between, read_note, voice_of
 from rollstave.musicxml_in.numbers import whole, whole_attribute
 from rollstave.musicxml_in.words import OWN_PROGRAM, programs_of
 from rollstave.notating.values import VALUES
@@ -42,7 +42,8 @@ class ReadMeasure(Struct):
     heard: list[Heard] = field(default_factory=list)
     graces: list[HeardGrace] = field(default_factory=list)
     rests: list[Fraction] = field(default_factory=list)
-    resting: list[tuple[Fraction, Fraction]] = field(default_factory=list)  # from when to when
+    # From when to when, and the name of the voice.
+    resting: list[tuple[Fraction, Fraction, str]] = field(default_factory=list)
     above: list[Heard] = field(default_factory=list)
     unpitched: int = 0
     between: int = 0
@@ -178,14 +179,14 @@ class _PartReader(Struct):
         read.length = max(read.length, end)
         if staff == self.staff and element.find("rest") is not None and duration:
             read.rests.append(onset)
-            read.resting.append((onset, onset + duration))
+            read.resting.append((onset, onset + duration, voice_of(element)))
         if staff == self.staff:
             self.signatures.left.note(element)
         if staff == self.staff and (note := read_note(element, onset, duration)):
             if not duration:
                 self.signatures.left.add("notes without a duration")
             note.pitch = self.signatures.sounding(note.pitch)
-            note.said_voice = element.findtext("voice", "").strip()
+            note.said_voice = voice_of(element)
             read.heard.append(note)
             read.between += is_between(element)
         elif staff == self.staff and element.find("unpitched") is not None:

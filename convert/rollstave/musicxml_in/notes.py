@@ -155,6 +155,11 @@ def take_fingers(note: Heard, fingers: Sequence[tuple[int, str]]) -> None:
             note.finger = _FINGERS[finger.lower()]
 
 
+def voice_of(element: etree._Element) -> str:
+    """The name of the voice that a note or rest is in; empty where none is said."""
+    return element.findtext("voice", "").strip()
+
+
 def is_between(element: etree._Element) -> bool:
     """True for a note with a quarter tone, which lies between two frets."""
     return bool(_FRACTION.search(element.findtext("pitch/alter", "")))

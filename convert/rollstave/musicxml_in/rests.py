@@ -32,7 +32,7 @@ def report_rests(
             for note in e.notes
             if note.voice == 1
         ]
-        if _uncovered(measure.length, [*first, *source.resting]):
+        if _uncovered(measure.length, [*first, *(rest[:2] for rest in source.resting)]):
             added.append(name)
     if lost:
         problems.add(

@@ -33,14 +33,17 @@ class SoundingPitch:
         self._keep(len(self.notes) - 1)
         return first
 
-    def prolonged(self, note: Heard) -> bool:
+    def prolonged(self, note: Heard, struck: Fraction) -> bool:
         """Add the time of a note to the one that a tie leads here from, if there is one: the first
         that ends where this one begins, or whose tie is open. Notation editors leave gaps where
-        they cut a long note in two."""
+        they cut a long note in two; ``struck`` is when a note of any pitch began last before this
+        one, and where that lies in the gap, the tie leads nowhere."""
         ending = self._ending_at.get(note.onset, [])
         while ending and self._end(ending[0]) != note.onset:
             heappop(ending)
-        while self._open and not self.notes[self._open[0]].ties:
+        while self._open and not (
+            self.notes[self._open[0]].ties and self._end(self._open[0]) > struck
+        ):
             heappop(self._open)
         found = [heap[0] for heap in (ending, self._open) if heap]
         if not found:

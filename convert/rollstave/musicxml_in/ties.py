@@ -4,6 +4,7 @@ said."""
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from rollstave.musicxml_in.measures import ReadMeasure
 from rollstave.musicxml_in.naming import measures_named
@@ -15,21 +16,27 @@ def report_ties(read: Sequence[ReadMeasure], problems: ProblemList) -> None:
     """Say in which measures a tie leads to no note of its pitch, or from none; and where a note up
     to the bar is tied on because the one after it says so."""
     leading: dict[int, int] = {}  # the measures in which a tie of a pitch has begun
+    ends: dict[int, Fraction] = {}  # where in their measure the notes end from which they lead
     loose: set[int] = set()
     joined: set[int] = set()
     reaching: set[int] = set()  # the pitches that sound up to the last bar line
     for index, measure in enumerate(read):
+        struck = now = Fraction(-1)  # when a note began last, and last before this onset
         for note in sorted(measure.heard, key=lambda h: h.onset):
+            if note.onset > now:
+                struck, now = now, note.onset
             midi = note.pitch.midi
             begun = leading.pop(midi, None)
-            if note.tied and begun is None and note.onset == 0 and midi in reaching:
+            if note.tied and begun == index and ends[midi] <= struck:
+                loose.add(index)  # another note stands where this tie would lead through
+            elif note.tied and begun is None and note.onset == 0 and midi in reaching:
                 joined |= {index - 1, index}
             elif note.tied and begun is None:
                 loose.add(index)
             elif begun is not None and not note.tied:
                 loose.add(begun)
             if note.ties:
-                leading[midi] = index
+                leading[midi], ends[midi] = index, note.onset + note.duration
         reaching = {h.pitch.midi for h in measure.heard if h.onset + h.duration >= measure.length}
         passed = {midi for midi, begun in leading.items() if begun < index}
         loose |= {leading.pop(midi) for midi in passed}

@@ -28,6 +28,7 @@ def tell_voices(
                 note.lasts = min(note.duration, read.length - onset)
         if any(note.voice > 1 for _, notes in events for note in notes):
             read.rests.clear()  # each voice keeps its own
+            read.resting = [r for r in read.resting if numbers.get(r[2] or "1", 1) == 1]
         else:
             for _, notes in events:
                 for note in notes:

@@ -50,6 +50,7 @@ _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
 # Of the size in which Verovio sets chord names, so that it keeps a little less than they take: it
 # stretches what it keeps with the rest of the line.
 _CHORD_ROOM = "95%"
+_CHORD_APART = "n"  # and after each name the width of a letter
 _MOST_KEPT = 1_000_000  # Verovio aborts on a fret that is no integer of its own
 _SHORT = {"16th", "32nd", "64th"}
 _TWO_DIGITS, _THREE_DIGITS, _FOUR_DIGITS = 10, 100, 1000
@@ -275,9 +276,10 @@ class MeasureWriter:
         here = measure.index, symbol.event_index, note.string
         if note.link is not None:
             # A letter needs more than a line; a short note is not to look longer than others.
+            line = LINKS[note.link].joins == "gliss" and self.view.has_staff
             tight = here in self.after_short and len(words) < 2
             row = (kept, _TWO_DIGITS, _THREE_DIGITS)
-            return max(kept, row[1 + bool(LINKS[note.link].letter) - tight])
+            return max(kept, row[1 + (line or bool(LINKS[note.link].letter)) - tight])
         return max(kept, _TWO_DIGITS) if here in self.leading else kept
 
     def _staff_note(
@@ -317,9 +319,10 @@ class MeasureWriter:
             part = self.last_part.get((start.measure, start.event, start.string), 0)
             first = id_of(STAFF_PREFIX, start, part)
             last = id_of(STAFF_PREFIX, end, 0)
-            if self.for_engraving and start.grace is not None and row.joins == "slur":
+            if self.for_engraving and start.grace is not None:
                 continue  # the sheet draws it, with the stems of the grace notes
-            add(element, row.joins, startid=f"#{first}", endid=f"#{last}")
+            if row.joins != "gliss" or not self.for_engraving:
+                add(element, row.joins, startid=f"#{first}", endid=f"#{last}")
             if row.joins == "gliss" and not row.picked and start.grace is None:
                 # The note that it leads to is not struck (Gould, Behind Bars, 2011, from memory).
                 add(element, "slur", startid=f"#{first}", endid=f"#{last}")
@@ -358,7 +361,7 @@ class MeasureWriter:
         if len(measure.chords) > 1 or len(before.chords) > 1:
             for chord in measure.chords:
                 harm = self._chord(element, measure, chord)
-                add(harm, "rend", clean(chord.text), fontsize=_CHORD_ROOM)
+                add(harm, "rend", clean(chord.text) + _CHORD_APART, fontsize=_CHORD_ROOM)
 
     def _left_fingers(self, element: etree._Element, notated: NotatedMeasure) -> None:
         """The fingers of the left hand that are written (MEI 5.1, ``fing``)."""

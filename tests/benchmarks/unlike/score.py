@@ -189,7 +189,8 @@ def _words(tune: rollstave.Tune, true: TrueTune) -> list[Difference]:
     return [
         Difference("words", f"{remark!r} is not kept")
         for remark in true.remarks
-        if not all(word in kept.split() for word in _plain(remark).split())
+        if remark not in _TOGETHER  # a row of letters is kept as the fingers it names
+        and not all(word in kept.split() for word in _plain(remark).split())
     ]
 
 
@@ -222,7 +223,8 @@ def _measure(index: int, measure: rollstave.Measure, wanted: TrueMeasure) -> lis
         wrong("structure", f"a repeat closes: {repeat_right}")
     if repeat_left != (wanted.left == "repeat") and not (index == 0 and not repeat_left):
         wrong("structure", f"a repeat opens: {repeat_left}")
-    if (measure.ending or "") != wanted.ending.strip(".").replace(" ", ""):
+    # A truth has the number of an ending at its first measure, or at each that it covers.
+    if wanted.ending.strip(".").replace(" ", "") not in (measure.ending or "", measure.in_ending):
         wrong("structure", f"ending {measure.ending!r} where it is {wanted.ending!r}")
     if not _same_section(measure.section or "", wanted.section):
         wrong("structure", f"section {measure.section!r} where it is {wanted.section!r}")

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 
-from rollstave.grid.typed import Bar, Heading
+from rollstave.grid.typed import Bar, FreeText, Heading
 from rollstave.patterns import rare
 from rollstave.problems import Severity
 from rollstave.reading.doubting.legends import stands_in_rows
 from rollstave.reading.doubting.read import Read
 from rollstave.reading.saying.judge import ASKED, probability
 from rollstave.reading.saying.parse import Found, found_in, may_tell
+from rollstave.reading.words.directions import is_order_of_parts
 from rollstave.reading.words.titles import heads_a_sheet, is_ruler, looks_named
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.doubtful import OF_TUNE
@@ -47,6 +48,7 @@ _ORDERED = {
     "section": "a part; write its name as [name] on a line of its own over its rows",
 }
 _ORDERED["repeat"] = _ORDERED["order"]
+_HEADS = 4  # words at most over an ending
 _LONGEST = 200  # characters of words that order something
 
 
@@ -66,9 +68,13 @@ def told_and_not_there(read: Read) -> None:
         for found in found_in(note.text, sought) if may_tell(note.text, sought) else ():
             if found.fact not in sought or probability(found) < ASKED:
                 continue
-            if found.fact == "ending" and _says_how(note.text, found):
+            if found.fact == "ending" and _is_no_ending(note.text, found):
                 continue
             if found.fact in _ORDERED:
+                if found.fact == "ending" and _says_how(note, len(measures)):
+                    break
+                if found.fact == "order" and is_order_of_parts(note.text):
+                    break  # said where the order is kept as words
                 read.say(
                     kinds.NOT_FOLLOWED,
                     f"these words may tell of {_ORDERED[found.fact]}",
@@ -86,26 +92,42 @@ def told_and_not_there(read: Read) -> None:
                 break
 
 
-# What is done at an ending: other notes are played, or some are left out.
+# What other notes are played is an ending; how those that are there are played is none.
 _OTHER_NOTES = rare(
-    r"\b(?:instead|ending|this|these|it|that|like|below|above|under|skip|leave|omit|jump|bars?|measures?"
-    r"|finish|goes|take|change|different|other|last|end)\b|[:=]\s*$",
+    r"\b(?:ending|ends?|finish\w*|stops?|instead|this|these|here|bars?|measures?)\b",
     re.IGNORECASE,
+    cues=("end", "finish", "stop", "instead", "this", "these", "here", "bar", "measure"),
 )
+
+
+def _says_how(note: FreeText, measures: int) -> bool:
+    """True for a sentence under the whole tune that says how a pass is played: ``The second time
+    leave out the thumb``."""
+    words = note.text.split()
+    return (
+        note.before_measure >= measures
+        and len(words) > _HEADS
+        and _OTHER_NOTES.search(note.text) is None
+    )
+
+
+# How a pass is played, whatever else is said of it; and what is no pass at all: in one go.
 _HOW = rare(
-    r"\b(?:hum|sing|octave|soft\w*|quiet\w*|loud\w*|slow\w*|fast\w*|clap|stamp|whistle|dance|swap)\b",
+    r"\b(?:hum|sing|octave|soft\w*|quiet\w*|loud\w*|slow\w*|fast\w*|clap|stamp|whistle|dance)\b",
     re.IGNORECASE,
 )
-_AT_ONCE = re.compile(r"\bin\s*$", re.IGNORECASE)  # in one go
+_AT_ONCE = re.compile(r"\bin\s*$", re.IGNORECASE)
 _ALONE = "nth time somewhere"
 
 
-def _says_how(text: str, found: Found) -> bool:
-    """True where words of a second time say how it is played, or name no notes that are others."""
+def _is_no_ending(text: str, found: Found) -> bool:
+    """True where words of a second time say how it is played, or stand at the end of a sentence
+    and name no other notes."""
     behind = re.split(r"[.!?]", text[found.end :])[0]
     if _HOW.search(behind) or _AT_ONCE.search(text[: found.start]):
         return True
-    return found.way == _ALONE and found.start > 0 and not _OTHER_NOTES.search(behind)
+    alone = found.way == _ALONE and found.start > 0 and not behind.rstrip().endswith((":", "="))
+    return alone and _OTHER_NOTES.search(behind) is None
 
 
 def _sign_not_taken(found: Found, signs: Signs) -> str:

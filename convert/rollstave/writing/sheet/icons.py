@@ -9,7 +9,7 @@ from collections.abc import Callable
 
 from lxml import etree
 
-from rollstave.writing.frets import DIGIT_SIZE, GRACE_SIZE
+from rollstave.writing.frets import GRACE_SIZE
 from rollstave.writing.sheet.drawing import number, path, shape, text
 
 Icon = Callable[[etree._Element, float, float], None]
@@ -87,8 +87,7 @@ def _silent(parent: etree._Element, x: float, y: float) -> None:
 
 
 def _grace(parent: etree._Element, x: float, y: float) -> None:
-    text(parent, "2", x + 40, y - 30, GRACE_SIZE, "middle", class_="key-sign")
-    text(parent, "3", x + 185, y, DIGIT_SIZE, "middle", class_="key-sign")
+    text(parent, "2", x + ICON / 2, y, GRACE_SIZE, "middle", class_="key-sign")
 
 
 ICONS: dict[str, Icon] = {

@@ -33,6 +33,7 @@ from rollstave.writing.sheet.icons import ICON, ICONS
 from rollstave.writing.sheet.lyrics import draw_lyrics_under_tab, settle_lyrics
 from rollstave.writing.sheet.ornaments import draw_ornaments
 from rollstave.writing.sheet.skyline import Box
+from rollstave.writing.sheet.slides import draw_staff_slides
 from rollstave.writing.sheet.unsure import draw_unsure
 
 LETTER_SIZE = 328.0
@@ -248,6 +249,7 @@ MARKS: tuple[tuple[str, Draw], ...] = (
     ("lines", _digits_and_lines),
     ("dots", _dots),
     ("graces", draw_graces),
+    ("slides", draw_staff_slides),
     ("bends", draw_staff_bends),
     ("edges", draw_staff_edges),
     ("brushes", _brushes),

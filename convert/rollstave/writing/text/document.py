@@ -27,7 +27,7 @@ from rollstave.writing.text.exercises import exercise_lines
 from rollstave.writing.text.fills import looks_filled
 from rollstave.writing.text.hand_words import hand_lines, hand_words
 from rollstave.writing.text.labels import row_labels
-from rollstave.writing.text.manners import MANNERS, Again, Manner, Typing, best_typing
+from rollstave.writing.text.manners import MANNERS, Again, Manner, Typing, best_text, best_typing
 from rollstave.writing.text.sliding import slide_far
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.times import as_held
@@ -44,14 +44,13 @@ def write_text(score: Score, width: int = WIDTH, again: Again | None = None) -> 
 
     ``again`` reads a text: with it the rhythm is said in a manner that is read as it is meant.
     """
-    return typing_of(score, width, again).text
+    score = as_held(score)
+    return best_text(score, lambda manner: _in_manner(score, width, manner), again)
 
 
 def typing_of(score: Score, width: int = WIDTH, again: Again | None = None) -> Typing:
     """The text, as :func:`write_text` has it, and the measures that ``again`` reads otherwise."""
     score = as_held(score)
-    if again is None:
-        return Typing(_in_manner(score, width, MANNERS[0]))
     return best_typing(score, lambda manner: _in_manner(score, width, manner), again)
 
 
