@@ -130,3 +130,14 @@ def test_measures_that_are_typed_are_not_added() -> None:
     for words in ("Bars 3 and 4 are the same as 1 and 2.", "Bar 9 is like bar 1."):
         (tune,) = rollstave.read(f"{HEAD}\n{ROWS}\n{ROWS}\n{words}\n")
         assert len(tune.score.measures) == 4
+
+
+def test_what_stands_over_the_words_is_played_again() -> None:
+    text = f"{HEAD}\nIt goes like this:\n\n{ROWS}\nWe did all of that twice, always.\n\n{ROWS}"
+    assert _order(text) == (0, 1, 0, 1, 2, 3)
+
+
+def test_these_bars_are_played_twice() -> None:
+    words = "Start with these two bars, and go through them twice:"
+    text = f"{HEAD}\n{words}\n\n{ROWS}\nThen on:\n\n{ROWS}"
+    assert _order(text) == (0, 1, 0, 1, 2, 3)

@@ -61,3 +61,11 @@ def test_a_second_source_is_kept_as_a_remark() -> None:
     (tune,) = rollstave.read("Title: Twice\nSource: Hob\nSource: the archive\n" + ROWS)
     assert dict(tune.score.said)["source"] == "Hob"
     assert "Source: the archive" in tune.score.notes
+
+
+def test_letters_of_strings_behind_tune_are_the_tuning() -> None:
+    rows = "\n".join(f"{name}|-0---0---0-------|" for name in "DBGCg")
+    (tune,) = rollstave.read(f"Title: Pitch and Tow\ntune: gCGBD\n\n{rows}\n")
+    assert tune.score.title == "Pitch and Tow"
+    assert tune.score.setup.tuning.written == "gCGBD"
+    assert "heading-twice" not in {p.code for p in tune.problems}

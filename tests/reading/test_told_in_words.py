@@ -195,3 +195,11 @@ def test_figures_side_by_side_are_no_doubt_where_words_say_what_a_character_last
     doubted = rollstave.read(CLOSE.format("It is a quick one."))
     assert not [m for m in _warnings(said[0]) if "310" in m]
     assert [m for m in _warnings(doubted[0]) if "310" in m]
+
+
+def test_where_lines_are_cut_is_no_tempo() -> None:
+    words = "The post office machine breaks every row at seventy, so glue the ends on again."
+    rows = "\n".join(f"{name}|-0---0---0---0---|" for name in "DBGDg")
+    (tune,) = rollstave.read(f"Title: Weir Post\nTuning: gDGBD\n\n{words}\n\n{rows}\n")
+    assert "tempo" not in {p.code for p in tune.problems}
+    assert tune.score.tempo is None

@@ -18,6 +18,7 @@ from rollstave.reading.rows.cut_short import rows_cut_short
 from rollstave.reading.rows.drawn_alike import rows_drawn_alike
 from rollstave.reading.rows.leads import leads_of_systems
 from rollstave.reading.rows.line_numbers import chords_in_brackets, numbers_of_systems
+from rollstave.reading.rows.letter_frets import letters_for_frets
 from rollstave.reading.rows.measure_numbers import measure_numbers, numbers_that_go_on
 from rollstave.reading.rows.meter_column import meter_in_rows
 from rollstave.reading.rows.numbers import neighbouring_columns
@@ -89,6 +90,13 @@ HABITS: tuple[Habit, ...] = (
         at=At.CHAPTER,
         recognises="The legend says what a note in square brackets is.",
         rule=fills.square_brackets,
+    ),
+    Habit(
+        name="letters for frets",
+        at=At.CHAPTER,
+        recognises="No row has a figure, and all have nothing but letters from a on.",
+        rule=letters_for_frets,
+        reports=kinds.LETTERS_FOR_FRETS,
     ),
     Habit(
         name="letters for zeros",

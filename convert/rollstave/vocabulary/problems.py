@@ -135,6 +135,9 @@ METER_IN_ROWS = ProblemKind(
 # Notes as typed ------------------------------------------------------------------------------
 
 LETTER_FOR_ZERO = ProblemKind("letter-for-zero", _NOTICE, "The letter o is read as the figure 0.")
+LETTERS_FOR_FRETS = ProblemKind(
+    "letters-for-frets", _NOTICE, "Letters are read as frets: a for an open string, b for fret 1."
+)
 TWO_NOTES = ProblemKind(
     "two-notes",
     _NOTICE,

@@ -135,7 +135,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         sample="‹12›",
         rank=130,
         played="harmonic",
-        legend="harmonic|chime",
+        legend="harmoni[cq]|armonic|flageolet|chime",
     ),
     Technique(
         name="ghost",

@@ -139,14 +139,17 @@ def _facts(tune: rollstave.Tune, true: TrueTune) -> list[Difference]:
         beats = score.tempo and score.tempo / score.meter.beat
         said.append(("tempo", str(beats), str(facts["tempo"])))
     if facts.get("key"):
-        said.append(
-            ("key", str(score.key).replace(" major", "").split()[0], facts["key"].split()[0])
-        )
+        said.append(("key", _key(str(score.key)), _key(facts["key"])))
     return [
         Difference("facts", f"{name}: {read!r} where it is {right!r}")
         for name, read, right in said
         if read != right
     ]
+
+
+def _key(text: str) -> str:
+    """``G minor``, ``G`` and ``Gm`` are G: a truth names the tone, the mode only at times."""
+    return re.sub(r"(?<=[A-G#b])m$", "", text.split()[0])
 
 
 def _pitch_class(letter: str) -> int:
@@ -176,6 +179,7 @@ def _words(tune: rollstave.Tune, true: TrueTune) -> list[Difference]:
                 score.source,
                 score.style,
                 *(m.section or "" for m in score.measures),
+                *(m.jump or "" for m in score.measures),
                 *(h.text for h in tune.grid.headings),
                 *(f.text for f in tune.grid.notes),
                 *(e.lyric or "" for m in score.measures for e in m.events),

@@ -20,6 +20,7 @@ from rollstave.reading.beside.line_words import (
     remembered,
     words,
 )
+from rollstave.reading.beside.spoken_counts import with_figures
 from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.beside.voice_times import times_of_voice
 from rollstave.reading.page.decode import Line
@@ -131,7 +132,7 @@ _ENDINGS_AND_CHORDS = rare(r"(?=.*[AE])(?=.*\d\.)(?:\s*(?:\d\.|[AE](?!\S)))+\s*"
 
 @remembered
 def _counts(text: str) -> list[Word] | None:
-    text = bare(text)
+    text = with_figures(bare(text))
     if "." in text and _ENDINGS_AND_CHORDS.fullmatch(text):
         return None
     plain = _MEASURE_NUMBER.sub(lambda m: " " * len(m[0]), text)

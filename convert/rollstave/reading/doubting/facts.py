@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Set
 
 from rollstave.grid.typed import Bar, FreeText, Heading
 from rollstave.patterns import rare
@@ -17,7 +16,7 @@ from rollstave.reading.words.titles import heads_a_sheet, is_ruler, looks_named
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.doubtful import OF_TUNE
 from rollstave.vocabulary.headings import ROWS
-from rollstave.vocabulary.signs import COMMON
+from rollstave.vocabulary.signs import COMMON, ROUND, Signs
 
 _PATTERNS = tuple((row, rare(row.pattern, re.IGNORECASE, row.cues)) for row in OF_TUNE)
 _KINDS = {"tempo": kinds.TEMPO, "capo": kinds.CAPO, "time": kinds.TIME}
@@ -63,12 +62,13 @@ def told_and_not_there(read: Read) -> None:
     }
     shown["repeat"] = shown["order"]
     sought = (*(fact for fact in _ORDERED if not shown[fact]), "legend")
-    own = {sign.sign for sign in read.state.signs.own}
     for note in read.grid.notes:
         if len(note.text) > _LONGEST or read.state.problems.columns(note.place.line):
             continue
         for found in found_in(note.text, sought) if may_tell(note.text, sought) else ():
             if found.fact not in sought or probability(found) < ASKED:
+                continue
+            if found.fact == "ending" and _is_no_ending(note.text, found):
                 continue
             if found.fact in _ORDERED:
                 if found.fact == "ending" and _says_how(note, len(measures)):
@@ -81,7 +81,7 @@ def told_and_not_there(read: Read) -> None:
                     note.place,
                 )
                 break
-            sign = _sign_not_taken(found, own) if found.fact == "legend" else ""
+            sign = _sign_not_taken(found, read.state.signs) if found.fact == "legend" else ""
             if sign and stands_in_rows(read, sign):
                 read.say(
                     kinds.LEGEND,
@@ -111,15 +111,37 @@ def _says_how(note: FreeText, measures: int) -> bool:
     )
 
 
-def _sign_not_taken(found: Found, own: Set[str]) -> str:
+# How a pass is played, whatever else is said of it; and what is no pass at all: in one go.
+_HOW = rare(
+    r"\b(?:hum|sing|octave|soft\w*|quiet\w*|loud\w*|slow\w*|fast\w*|clap|stamp|whistle|dance)\b",
+    re.IGNORECASE,
+)
+_AT_ONCE = re.compile(r"\bin\s*$", re.IGNORECASE)
+_ALONE = "nth time somewhere"
+
+
+def _is_no_ending(text: str, found: Found) -> bool:
+    """True where words of a second time say how it is played, or stand at the end of a sentence
+    and name no other notes."""
+    behind = re.split(r"[.!?]", text[found.end :])[0]
+    if _HOW.search(behind) or _AT_ONCE.search(text[: found.start]):
+        return True
+    alone = found.way == _ALONE and found.start > 0 and not behind.rstrip().endswith((":", "="))
+    return alone and _OTHER_NOTES.search(behind) is None
+
+
+def _sign_not_taken(found: Found, signs: Signs) -> str:
     """The sign that words explain otherwise than it is read; empty if it is read so."""
     if not isinstance(found.value, tuple) or isinstance(found.value[0], tuple):
         return ""
     sign, means = str(found.value[0]), str(found.value[1])
+    own = {one.sign for one in signs.own}
     common = COMMON.meanings.get(sign) or COMMON.meanings.get(sign.casefold())
     if sign in own or len(means) == 1 or (common is not None and common.name == means):
         return ""
-    as_usual = sign in "xX" and means == "muted"
+    # A string that is choked has no pitch: it is an x as any other.
+    as_usual = sign in "xX" and means in ("muted", "bend")
+    as_usual = as_usual or (sign == ROUND and means == signs.brackets.name)
     return "" if as_usual or (sign == "<>" and means == "harmonic") else sign
 
 

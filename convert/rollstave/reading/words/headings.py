@@ -123,6 +123,10 @@ def remark_after(text: str) -> int | None:
 _MOST_OF_A_STYLE = 4  # words; more are a sentence
 
 
+# A small letter before capitals, as no name has it.
+_LETTERS_OF_STRINGS = rare(r"\s*[a-g](?:[A-G][#b]?){3,5}\s*")
+
+
 def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
     """The headings on a line, or None if the line is something else.
 
@@ -167,6 +171,8 @@ def _headings(text: str, head: bool, known: Known) -> list[Heading] | None:
             end = after.start() if after else len(text)
             key = _key(match)
             value = text[match.end() : end].rstrip(" \t,;|/-([")
+            if key == "title" and _LETTERS_OF_STRINGS.fullmatch(value):
+                key = "tuning"  # tune: gDGBD
             if key == "style" and value.endswith(".") and len(value.split()) > _MOST_OF_A_STYLE:
                 return None  # "Right hand: the thumb leads, whatever the book says."
             if key in _SHORT and (after or key == "time"):

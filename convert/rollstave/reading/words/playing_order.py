@@ -62,6 +62,14 @@ _WHOLE = rare(
     re.IGNORECASE,
     cues=_TIMES_CUES,
 )
+_WHAT_IS_ABOVE = rare(
+    rf"\ball\s+(?:of\s+)?(?:that|the\s+above)\s+{_TIMES}(?!\w)", re.IGNORECASE, cues=_TIMES_CUES
+)
+_THESE_BARS = rare(
+    rf"\bthese\s+(?P<count>two|three|four|\d)\s+(?:bars|measures)\b[^.;:]{{0,48}}?\b{_TIMES}(?!\w)",
+    re.IGNORECASE,
+    cues=_TIMES_CUES,
+)
 # What any of these words have, and how long a line may be that has them.
 _CUE = re.compile(r"twice|thrice|times|play|repeat|form|order|\dx|x\d|A[A-D ,-]", re.IGNORECASE)
 _LONGEST = 300
@@ -89,7 +97,7 @@ def play_parts(
     for note in notes:
         if len(note.text) > _LONGEST:
             continue
-        parts = _parts_of(note.text, measures)
+        parts = _beside(note, measures) or _parts_of(note.text, measures)
         for part in parts:
             _repeat(result, part, note.place, problems)
         if not parts and is_order_of_parts(note.text):
@@ -125,6 +133,21 @@ def leading_back(measures: list[GridMeasure], problems: ProblemList) -> list[Gri
             )
         first = measure if measure.ending.startswith("1") else None
     return result
+
+
+def _beside(note: FreeText, measures: Sequence[GridMeasure]) -> list[Part]:
+    """What words say of the measures right over them, ``all that twice``, or right under them,
+    ``these two bars, and you play them twice``."""
+    here = note.before_measure
+    above = _WHAT_IS_ABOVE.search(note.text) if 0 < here < len(measures) else None
+    if above is not None:
+        ends = [at for at, m in enumerate(measures, start=1) if m.right is Bar.REPEAT_END]
+        return [Part(max((at for at in ends if at < here), default=0), here, _number(above["n"]))]
+    below = _THESE_BARS.search(note.text)
+    count = _number(below["count"]) if below is not None else 0
+    if below is None or not 1 < count <= len(measures) - here:
+        return []
+    return [Part(here, here + count, _number(below["n"]))]
 
 
 def with_repeats(measures: list[GridMeasure], endings: Sequence[int]) -> list[GridMeasure]:
