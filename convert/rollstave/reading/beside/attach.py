@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
-from rollstave.reading.beside.half_beats import with_ands
+from rollstave.reading.beside.half_beats import are_none, with_ands
 from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.beside.voice_times import times_of_voice
 from rollstave.reading.page.decode import Line
@@ -170,7 +170,7 @@ def _counts(text: str) -> list[Word] | None:
     text = with_ands(text, _COUNT_WORDS)
     found = [Word("&" if m[0] == "n" else m[0], m.start()) for m in _COUNT_WORDS.finditer(text)]
     left = _COUNT_WORDS.sub("", text)
-    if not found or left.strip(" .-()") or text.strip() == "(+)":  # the sign of a coda
+    if not found or left.strip(" .-()") or are_none(text):
         return None
     pickup = len(found) < 4 and found[0].text in ("&", "+") and not left.strip()
     if not (pickup or any(w.text[0].isdigit() for w in found)):

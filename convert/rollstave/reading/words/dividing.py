@@ -30,7 +30,7 @@ _SHORTENED = "".join(
     )
 )
 # But after a key, or after the last letter of a tuning: "Key of G. 4/4", "g D G B D. 4/4".
-_SHORTENED += r"(?:(?<!\b[A-Za-z])|(?<=\w\s[A-G])(?<!by\s[A-G])|(?<=#\s[A-G]))"
+_SHORTENED += r"(?:(?<!\b[A-Za-z])|(?<=\w\s[A-G])(?<!by\s[A-G])|(?<=#\s[A-G])|(?<=[.,;]\s\s[A-G]))"
 _WIDE = 3  # blanks that divide by themselves
 _DIVIDER = re.compile(
     r"\s*[,;]\s*|\s+-{1,3}\s+|(?<!\d)\s+/\s+|\s+/\s+(?=[^\s\d])|\s{3,}|\s+(?:[|•·]|//)\s+"
