@@ -236,10 +236,22 @@ def _measure(index: int, measure: rollstave.Measure, wanted: TrueMeasure) -> lis
             said if said in _TOGETHER and len(event.notes) > 1 else read
             for read, said, event in zip(letters, wanted.letters, events, strict=True)
         ]
-    read = [sorted(x.upper()) for x in letters if x]
-    if wanted.letters and read != [sorted(x.upper()) for x in wanted.letters]:
+    if wanted.letters and _STROKES.issuperset(wanted.letters):
+        letters = ["D" * e.down_stroke + "U" * e.up_stroke for e in events]
+    read = [_hand(x) for x in letters if x]
+    if wanted.letters and read != [_hand(_WAYS.get(x, x)) for x in wanted.letters if x]:
         wrong("structure", f"letters {letters} where they are {list(wanted.letters)}")
     return found
+
+
+# Ways of strokes as they are typed, and the letters that the score's ways are compared as.
+_WAYS = {"d": "D", "v": "D", "u": "U", "^": "U"}
+_STROKES = frozenset("DdUuv^")
+
+
+def _hand(letters: str) -> list[str]:
+    """Letters of fingers in one order; a thumb is p on a guitar and T on a banjo."""
+    return sorted("T" if letter == "p" else letter.upper() for letter in letters)
 
 
 # Words of the striking hand for several strings at once.

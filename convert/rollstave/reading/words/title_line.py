@@ -11,12 +11,12 @@ from msgspec.structs import replace
 from rollstave.grid.typed import Heading
 from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
-from rollstave.reading.words.dividing import Piece, pieces
+from rollstave.reading.words.dividing import WIDE, Piece, pieces
 from rollstave.reading.words.headings import (
     DANCE_FIRST,
     REMARK,
     bare_heading,
-    read_headings,
+    headings_within,
 )
 from rollstave.reading.words.tuning_words import are_letters
 from rollstave.vocabulary.headings import INSTRUMENTS
@@ -197,6 +197,7 @@ def _understood(line: Line, start: int, piece: Piece) -> list[Heading] | None:
         return [Heading("key", piece.text, line.place(start + piece.start))]
     if found := bare_heading(line, start + piece.start, piece.text):
         return [found]
-    # With a keyword and a colon; blanks before, so that places stay right.
+    # With a keyword and a colon. What stands before is as blank as it can tell.
     at = start + piece.start
-    return read_headings(line.with_text(" " * at + piece.text), head=True)
+    blank = min(at, WIDE)
+    return headings_within(line, at - blank, " " * blank + piece.text, head=True)

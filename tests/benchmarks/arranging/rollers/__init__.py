@@ -1,0 +1,43 @@
+"""People who lay a melody out in three-finger rolls, each by habits of their own.
+
+Written without sight of the melody finder. Each module has ``arrange(tune, rng)``, which gives the
+arranged tune and where its melody is (measure, onset, string), and ``told(tune, rng)``, which also
+says of each fill what chord it belongs to. ``score_and_melody`` has the arrangement typed and read.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from fractions import Fraction
+
+import rollstave
+from rollstave import Score
+
+from ...rhythm.melodies import melody
+from ...rhythm.model import ArrangedTune, CorpusTune, Style
+from ...rhythm.typist import type_tune
+from . import alder, bramble, clover
+
+Arrange = Callable[
+    [CorpusTune, random.Random], tuple[ArrangedTune, frozenset[tuple[int, Fraction, int]]]
+]
+SEED = 7
+ROLLERS: dict[str, Arrange] = {
+    "alder": alder.arrange,
+    "bramble": bramble.arrange,
+    "clover": clover.arrange,
+}
+
+
+def score_and_melody(
+    arrange: Arrange, number: int, seed: int = SEED
+) -> tuple[Score, frozenset[tuple[int, Fraction, int]]] | None:
+    """A tune's score and melody; None where it is read with other onsets than it was made with."""
+    name = arrange.__module__.rpartition(".")[2]
+    made, truth = arrange(melody(number), random.Random(f"{seed}:{number}:{name}"))
+    (read,) = rollstave.read(type_tune(made, Style.COUNTED, seed).text)
+    there = [[e.onset for e in m.events if e.notes] for m in read.score.measures]
+    if there != [[e.onset for e in m.events] for m in made.measures]:
+        return None
+    return read.score, truth
