@@ -48,6 +48,15 @@ def test_a_plain_name_over_the_first_rows_is_that_of_a_part() -> None:
     assert tune.score.measures[0].section == "Plain"
 
 
+@pytest.mark.parametrize("name", ["Line {}", "LINE {}", "Lane {}"])
+def test_a_name_that_could_be_counted_is_none_of_the_counts(name: str) -> None:
+    """All of "Line 1" could be said in counting: li, n, e, 1."""
+    rows = SYSTEM.replace("-", " ")
+    tune = read(f"{HEAD}{name.format(1)}\n{rows}\n{name.format(2)}\n{rows}")
+    assert [m.length for m in tune.score.measures] == [4] * 4
+    assert not [a for m in tune.grid.measures for a in m.attachments]
+
+
 @pytest.mark.parametrize("words", ["THE END", "The end.", "-- THE END --"])
 def test_what_closes_a_tune_is_no_title_and_no_part(words: str) -> None:
     found = rollstave.read(

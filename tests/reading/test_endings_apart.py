@@ -66,6 +66,15 @@ def test_words_alone_over_the_rows_lead_back_and_are_kept(first: str, second: st
     assert {first, second} <= set(tune.score.notes)
 
 
+def test_words_that_point_to_the_rows_below_are_endings() -> None:
+    """The last row is gone back to, not the whole part."""
+    text = (
+        f"{ROWS}\n{ROWS}\nThe first time it closes like this and goes back to the start of that row"
+        f"\n\n   G\n{ONE}\nthe second time this way and no further\n\n   G\n{ONE}"
+    )
+    assert play_order(_measures(text)) == (0, 1, 2, 3, 4, 2, 3, 5)
+
+
 @pytest.mark.parametrize("form", ["{}.", "[{}.", "({})", "|{}."])
 def test_an_empty_line_between_a_number_and_its_rows(form: str) -> None:
     text = f"{ROWS}\n{form.format(1)}\n\n{BACK}\n{form.format(2)}\n\n{ONE}"

@@ -103,6 +103,14 @@ def test_words_under_a_part_have_it_played_again(words: str) -> None:
     assert _order(f"{HEAD}\n{ROWS}\n{words}\n\nB part\n\n{ROWS}") == FIRST_TWICE
 
 
+@pytest.mark.parametrize(
+    "words",
+    ["Play that row twice. Then we go higher up:", "So much for it. Do that line 2 times, then"],
+)
+def test_a_row_is_played_twice_where_a_sentence_says_so(words: str) -> None:
+    assert _order(f"{HEAD}\n{ROWS}\n{words}\n\n{ROWS}") == FIRST_TWICE
+
+
 def test_words_behind_a_row_have_it_played_again() -> None:
     rows = ROWS.replace("--0---0-|--0---0-|", "--0---0-|--0---0-|  (this also twice)")
     assert _order(f"{HEAD}\n{rows}\n{ROWS}") == FIRST_TWICE

@@ -394,3 +394,16 @@ def test_bars_at_beats_and_words_over_them() -> None:
     assert [[e.onset for e in m.events] for m in tune.score.measures] == [onsets, onsets]
     assert [[c.text for c in m.chords] for m in tune.score.measures] == [["G"], ["C"]]
     assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]
+
+
+@pytest.mark.parametrize("fill", ["-", "."])
+@pytest.mark.parametrize("gap", ["   ", "\t"])
+def test_a_row_so_full_that_no_dashes_follow_each_other(fill: str, gap: str) -> None:
+    """Common practice, no source: blocks with gaps for bars, the second string on every offbeat."""
+    cells = ("----0---", "-1-1-1-1", "0-----0-", "--------", "--0-----")
+    measure = zip("DBGDg", cells, strict=True)
+    barred = "".join(f"{s}|{m}|{m}|\n" for s, m in measure)
+    text = HEAD + barred.replace("|\n", "\n").replace("|", gap).replace("-", fill)
+    assert music(text) == music(HEAD + barred)
+    (tune,) = rollstave.read(text)
+    assert tune.score.notes == ()

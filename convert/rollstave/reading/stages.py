@@ -17,6 +17,7 @@ from rollstave.reading.labelling.judge import judge_lines
 from rollstave.reading.page.decode import split_lines
 from rollstave.reading.rows import gathering
 from rollstave.reading.rows.finding import plain_row
+from rollstave.reading.rows.full_rows import with_full_rows
 from rollstave.reading.state import At, ReadingState, TuneSoFar, by_place
 from rollstave.reading.system_reader import read_block
 from rollstave.reading.words.between import read_words
@@ -49,6 +50,7 @@ def make_plain(state: ReadingState) -> None:
 def find_rows(state: ReadingState) -> None:
     """Tell the rows of tab from the words."""
     state.rows = [plain_row(line) for line in state.lines]
+    with_full_rows(state.lines, state.rows)
     _put_right(state, At.ROWS)
 
 

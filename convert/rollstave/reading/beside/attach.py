@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
 from rollstave.reading.beside import hand_lines
-from rollstave.reading.beside.half_beats import with_ands
+from rollstave.reading.beside.half_beats import are_none, with_ands
 from rollstave.reading.beside.line_words import (
     Classifier,
     Table,
@@ -141,7 +141,7 @@ def _counts(text: str) -> list[Word] | None:
     text = with_ands(text, _COUNT_WORDS)
     found = [Word("&" if m[0] == "n" else m[0], m.start()) for m in _COUNT_WORDS.finditer(text)]
     left = _COUNT_WORDS.sub("", text)
-    if not found or left.strip(" .-()") or text.strip() == "(+)":  # the sign of a coda
+    if not found or left.strip(" .-()") or are_none(text):
         return None
     pickup = len(found) < 4 and found[0].text in ("&", "+") and not left.strip()
     if not (pickup or any(w.text[0].isdigit() for w in found)):

@@ -36,6 +36,14 @@ def with_ands(text: str, known: re.Pattern[str]) -> str:
     return re.sub(rf"(?<!\S){re.escape(sign)}(?!\S)", "&".ljust(len(sign)), text)
 
 
+_NAME = re.compile(r"\b(?!lali|tili)(?:l[ia]|ti)[a-z]{2,}", re.IGNORECASE)
+
+
+def are_none(text: str) -> bool:
+    """True for what could all be counted and is none: the sign of a coda, ``Line 1``."""
+    return text.strip() == "(+)" or _NAME.search(text) is not None
+
+
 def _half_way(words: Words) -> bool:
     """True if what stands between two numbers in a row stands in their middle, on the whole."""
     shares = [

@@ -235,4 +235,7 @@ def _rebarred(row: Row, columns: Sequence[int]) -> Row:
     for column in columns:
         text[column] = "|"
     line = row.line.with_text("".join(text))
-    return as_row(line) or replace(row, line=line)
+    made = as_row(line) or replace(row, line=line)
+    behind = line.text[made.end : row.end]  # where no dashes follow each other it is music, too
+    frets = set(behind) <= set("-0123456789 ") and "-" in behind
+    return replace(made, end=row.end) if frets else made

@@ -12,6 +12,7 @@ from rollstave.reading.beside.stems import looks_drawn
 from rollstave.reading.cells.signs import square_meaning
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.finding import as_row, is_remark, label_of
+from rollstave.reading.rows.full_rows import with_full_rows
 from rollstave.reading.rows.records import Row
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
@@ -284,6 +285,8 @@ def _weak_rows(lines: Sequence[Line]) -> tuple[str, dict[int, Row]]:
         if text.count(fill) < _FEWEST_FILLS * _FEWEST_STRINGS and fill != " ":
             continue
         made = [None if is_remark(line) else _with_fill(line, fill) for line in lines]
+        if fill != " ":
+            with_full_rows([line.with_text(line.text.replace(fill, "-")) for line in lines], made)
         found: dict[int, Row] = {}
         start = 0
         for index in range(len(made) + 1):

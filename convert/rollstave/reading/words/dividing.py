@@ -30,7 +30,7 @@ _SHORTENED = "".join(
     )
 )
 # But after a key, or after the last letter of a tuning: "Key of G. 4/4", "g D G B D. 4/4".
-_SHORTENED += r"(?:(?<!\b[A-Za-z])|(?<=\w\s[A-G])(?<!by\s[A-G])|(?<=#\s[A-G]))"
+_SHORTENED += r"(?:(?<!\b[A-Za-z])|(?<=\w\s[A-G])(?<!by\s[A-G])|(?<=#\s[A-G])|(?<=[.,;]\s\s[A-G]))"
 WIDE = 3  # blanks that divide by themselves
 # The character that a divider begins with is looked at first: most are letters, and begin none.
 _DIVIDER = re.compile(

@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from rollstave.grid.typed import LineKind
+from msgspec.structs import replace
+
+from rollstave.grid.typed import Bar, LineKind
 from rollstave.patterns import rare
 from rollstave.reading.beside import attach
 from rollstave.reading.beside.line_words import Word
@@ -31,9 +33,16 @@ _SAID = rare(
     r"\s*[(\[]?(?:(?:and|then|for|on)\s+)*(?:the\s+)?"
     rf"(?:(?P<which>{_ORDINAL}(?:(?:\s*,\s*|\s*(?:,\s*)?(?:and|&)\s+)(?:the\s+)?{_ORDINAL})*)"
     rf"|first\s+(?P<few>{'|'.join(_FIRST_FEW)})|(?P<last>last|final))\s+"
-    r"(?:times?|endings?|go(?:es)?|rounds?)\b(?P<more>\s+[\w' ]{1,40})?\s*(?P<stop>[:)\].]*)\s*$",
+    r"(?:times?|endings?|go(?:es)?|rounds?)\b(?P<more>\s+[\w' ]{1,64})?\s*(?P<stop>[:)\].]*)\s*$",
     re.IGNORECASE,
     cues=("time", "ending", "go", "round"),
+)
+# "First time end it like this and go back to the start of this row": the rows are those below.
+_POINTS = rare(r"\b(?:like\s+this|this\s+way)\b(?!\s+one)", re.IGNORECASE, cues=("this",))
+_FROM_ROW = rare(
+    r"\bback\s+to\s+the\s+(?:start|beginning)\s+of\s+(?:this|that|the)\s+(?:row|line)\b",
+    re.IGNORECASE,
+    cues=("back to", "back"),
 )
 _INSIDE = 8  # columns from the left end: the number stands over a later measure
 _BARE = re.compile(r"\s*[\[(|]?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)[_\-. ]*[|\]]?\s*$")
@@ -47,21 +56,32 @@ def ending_in_words(state: ReadingState, index: int) -> bool:
     match = _SAID.match(line.text[front.end() :] if front else line.text)
     if match is None or not state.tune.measures:
         return False
+    points = match["more"] is not None and _POINTS.search(match["more"]) is not None
     rows = rows_after(state, index)
-    if rows is None and not match["more"]:
+    if rows is None and (points or not match["more"]):
         rows = _rows_below(state, index)  # under chords or counts
     if rows is None:
         return False
     close = rows == index + 1 or (match["which"] and "ending" in match[0].lower())
-    if ":" not in match["stop"] and (match["more"] or not close):
+    if ":" not in match["stop"] and not points and (match["more"] or not close):
         return False  # a remark, unless it is all that stands right over the rows
     numbers = _passes(match, [m.ending for m in state.tune.measures if m.ending])
     if not numbers:
         return False
     state.tune.said_endings.append(len(state.tune.measures))
+    if points and _FROM_ROW.search(match["more"]):
+        _open_at_row(state)
     _over(state, index, rows, ",".join(map(str, numbers)))
     note_line(state, line)
     return True
+
+
+def _open_at_row(state: ReadingState) -> None:
+    """Open a repeat at the first measure of the system before."""
+    measures = state.tune.measures
+    last = measures[-1].system
+    first = next(index for index, m in enumerate(measures) if m.system == last)
+    measures[first] = replace(measures[first], left=Bar.REPEAT_START)
 
 
 def _passes(match: re.Match[str], before: Sequence[str]) -> Sequence[int]:

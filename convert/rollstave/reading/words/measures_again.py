@@ -117,14 +117,28 @@ _TWICE = rare(
 )
 
 
+# "Play that row twice. Then this one:"; a whole line of such words is a direction.
+_ROW_TWICE = rare(
+    r"(?:^|[.!?;]\s)\s*(?:now\s+)?(?:play|do|repeat|take)\s+that\s+(?:row|line)\s+"
+    r"(?:twice|(?:two|2)\s+times|2\s?x|x\s?2)(?=\s*[.!;,]\s*\S)",
+    re.IGNORECASE,
+    cues=("row", "line"),
+)
+
+
 def measures_twice(state: ReadingState, index: int) -> bool:
-    """Put repeat bars around measures that words say are played twice: ``play bars 1 to 4 twice``.
-    The words are kept."""
+    """Put repeat bars around measures that words say are played twice: ``play bars 1 to 4 twice``,
+    ``play that row twice``. The words are kept."""
     line, tune = state.lines[index], state.tune
-    match = _TWICE.search(line.text)
-    if match is None:
+    if match := _TWICE.search(line.text):
+        first, last = _value(match["from"]), _value(match["to"])
+    elif match := _ROW_TWICE.search(line.text):
+        last = len(tune.measures)
+        first = 1 + sum(m.system < tune.systems - 1 for m in tune.measures)
+        if any(m.left is Bar.REPEAT_START or m.right is Bar.REPEAT_END for m in tune.measures):
+            return False
+    else:
         return False
-    first, last = _value(match["from"]), _value(match["to"])
     if not 0 < first <= last <= len(tune.measures):
         return False
     note_line(state, line)
