@@ -17,8 +17,8 @@ from rollstave.reading.rows.closed_up import closed_up
 from rollstave.reading.rows.cut_short import rows_cut_short
 from rollstave.reading.rows.drawn_alike import rows_drawn_alike
 from rollstave.reading.rows.leads import leads_of_systems
-from rollstave.reading.rows.line_numbers import chords_in_brackets, numbers_of_systems
 from rollstave.reading.rows.letter_frets import letters_for_frets
+from rollstave.reading.rows.line_numbers import chords_in_brackets, numbers_of_systems
 from rollstave.reading.rows.measure_numbers import measure_numbers, numbers_that_go_on
 from rollstave.reading.rows.meter_column import meter_in_rows
 from rollstave.reading.rows.numbers import neighbouring_columns

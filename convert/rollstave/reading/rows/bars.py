@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from rollstave.patterns import rare
 from rollstave.problems import Severity
 from rollstave.reading.ledger import Use
+from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.fills import bars_in
 from rollstave.reading.rows.finding import as_row, body_end
 from rollstave.reading.rows.records import LETTER, Row
@@ -102,7 +103,12 @@ def gaps_as_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
     )
     # Each measure begins right behind its bar, as the first does.
     bars = [next(n for n in itertools.count(g) if n + 1 not in gaps) for g in inner]
-    return [_rebarred(row, [g for g in bars if g < len(row.line.text)]) for row in rows]
+    found = [_rebarred(row, [g for g in bars if g < len(row.line.text)]) for row in rows]
+    # The rest of a wide gap takes no time.
+    out = [n for g, bar in zip(inner, bars, strict=True) for n in range(g, bar)][::-1]
+    if not out or not _move_words_along(state, rows, out, all_or_none=True):
+        return found
+    return [_without(state, row, out) for row in found]
 
 
 def bars_at_beats(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
@@ -134,21 +140,32 @@ def _without(state: ReadingState, row: Row, columns: Sequence[int]) -> Row:
     return as_row(line) or replace(row, line=line)
 
 
-def _move_words_along(state: ReadingState, rows: Sequence[Row], columns: Sequence[int]) -> None:
-    """Take the same columns out of the lines that touch the rows, where nothing stands there."""
+def _move_words_along(
+    state: ReadingState, rows: Sequence[Row], columns: Sequence[int], all_or_none: bool = False
+) -> bool:
+    """Take the same columns out of the lines that touch the rows, where nothing stands there; False
+    if something does in one of them, which stays as it is with those behind it, or all do."""
     numbers = [line.number for line in state.lines]
     first, last = (numbers.index(row.line.number) for row in (rows[0], rows[-1]))
+    moved: dict[int, Line] = {}
+    whole = True
     for step, index in ((-1, first - 1), (1, last + 1)):
         while 0 <= index < len(numbers) and not state.lines[index].blank:
             line = state.lines[index]
-            taken = any(line.text[at : at + 1].strip() for at in columns)
-            if state.rows[index] is not None or taken:
+            if state.rows[index] is not None:
+                break
+            if any(line.text[at : at + 1].strip() for at in columns):
+                whole = False
                 break
             for at in columns:
                 if at < len(line.text):
                     line = line.without(at, at + 1)
-            state.lines[index] = line
+            moved[index] = line
             index += step
+    if whole or not all_or_none:
+        for index, line in moved.items():
+            state.lines[index] = line
+    return whole
 
 
 def bars_in_few_rows(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
