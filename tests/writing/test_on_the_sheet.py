@@ -458,6 +458,7 @@ FOOT = {
 }
 KEY = (
     *("thumb", "index finger", "middle finger", "hammer-on", "pull-off", "tap", "slide", "brush"),
+    *("down-stroke", "up-stroke"),
     *("bend, in whole tones", "vibrato", "muted", "small: grace note, quickly before"),
     *("hardly sounded", "held, not struck again", "harmonic", "let ring"),
     *("fingers of the left hand", "open string", "string not played"),

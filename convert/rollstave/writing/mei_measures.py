@@ -7,7 +7,6 @@ what a digit cannot show is drawn later.
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Collection, Sequence
 from fractions import Fraction
 
@@ -33,10 +32,12 @@ from rollstave.writing.frets import digits, fret_keeping_room
 from rollstave.writing.mei_notes import (
     XML_ID,
     head_id,
+    nested,
     pitched,
     place_tuplet,
     rest_measure,
     set_stem,
+    set_strokes,
     symbol_id,
 )
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id, id_of
@@ -153,7 +154,7 @@ class MeasureWriter:
         symbols = voice.symbols
         stack: list[tuple[int, etree._Element]] = [(len(symbols), layer)]
         spans: dict[int, list[tuple[int, str]]] = {}
-        for start, end, kind in _nested(symbols):
+        for start, end, kind in nested(symbols):
             spans.setdefault(start, []).append((end, kind))
         for index, symbol in enumerate(symbols):
             while stack[-1][0] <= index:
@@ -252,8 +253,11 @@ class MeasureWriter:
                     note.set("dots", str(symbol.dots))
                 if not lower:
                     set_stem(note, symbol)
+        struck = holder if holder is not parent else note
+        if symbol.part == 0 and not (self.for_engraving and self.view.has_tab):
+            set_strokes(struck, measure.events[symbol.event_index])
         for verse, text in notated.sung(symbol):
-            self._syllable(holder if holder is not parent else note, verse, text)
+            self._syllable(struck, verse, text)
 
     def _fret(self, notated: NotatedMeasure, symbol: Symbol, head: Head) -> int:
         """The fret as a number. For engraving one that keeps room for what the sheet writes, and on
@@ -376,25 +380,3 @@ class MeasureWriter:
 
 def _number(value: Fraction) -> str:
     return str(int(value)) if value.denominator == 1 else f"{float(value):.5f}".rstrip("0")
-
-
-def _nested(symbols: Sequence[Symbol]) -> list[tuple[int, int, str]]:
-    """Beams and tuplets as (start, end, kind), outer before inner; a beam that would cross the
-    edge of a tuplet is left out."""
-    spans: dict[tuple[str, int], list[int]] = {}
-    for index, symbol in enumerate(symbols):
-        if symbol.beam is not None:
-            spans.setdefault(("beam", symbol.beam), []).append(index)
-        if symbol.tuplet is not None:
-            spans.setdefault(("tuplet", symbol.tuplet), []).append(index)
-    found = [(min(v), max(v) + 1, kind) for (kind, _), v in spans.items()]
-    tuplets = sorted((start, end) for start, end, kind in found if kind == "tuplet")
-
-    def crosses(start: int, end: int) -> bool:
-        # Tuplets stand apart: the last that begins before the beam, and those that begin in it.
-        first = max(0, bisect_left(tuplets, (start, 0)) - 1)
-        near = tuplets[first : bisect_left(tuplets, (end, 0))]
-        return any(a < start < b < end or start < a < end < b for a, b in near)
-
-    kept = [f for f in found if f[2] == "tuplet" or not crosses(f[0], f[1])]
-    return sorted(kept, key=lambda f: (f[0], -f[1], f[2] != "tuplet"))

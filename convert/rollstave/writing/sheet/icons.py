@@ -31,6 +31,20 @@ def _brush(parent: etree._Element, x: float, y: float) -> None:
     )
 
 
+def _down_stroke(parent: etree._Element, x: float, y: float) -> None:
+    """As the sign of a down-bow (SMuFL 1.4, stringsDownBow, U+E610): a bar with two legs."""
+    left, right = x + ICON / 2 - 75, x + ICON / 2 + 75
+    path(parent, f"M{number(left)} {number(y)}V{number(y - 170)}H{number(right)}V{number(y)}", 18.0)
+    shape(parent, "rect", x=left, y=y - 179, width=150.0, height=60.0, fill="currentColor")
+
+
+def _up_stroke(parent: etree._Element, x: float, y: float) -> None:
+    """As the sign of an up-bow (SMuFL 1.4, stringsUpBow, U+E612): a tall V."""
+    middle = x + ICON / 2
+    path(parent, f"M{number(middle - 60)} {number(y - 200)}L{number(middle)} {number(y)}", 24.0)
+    path(parent, f"M{number(middle)} {number(y)}L{number(middle + 60)} {number(y - 200)}", 14.0)
+
+
 def _vibrato(parent: etree._Element, x: float, y: float) -> None:
     waves = "".join(" q25 -50 50 0 q25 50 50 0" for _ in range(2))
     path(parent, f"M{number(x + 30)} {number(y - 90)}{waves}", 20.0)
@@ -79,6 +93,8 @@ def _grace(parent: etree._Element, x: float, y: float) -> None:
 ICONS: dict[str, Icon] = {
     "slide": _slide,
     "brush": _brush,
+    "down-stroke": _down_stroke,
+    "up-stroke": _up_stroke,
     "vibrato": _vibrato,
     "bend": _bend,
     "ring": _ring_on,
