@@ -49,8 +49,7 @@ _LEFT = {Bar.REPEAT_START: "rptstart", Bar.DOUBLE: "dbl"}
 _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
 # Of the size in which Verovio sets chord names, so that it keeps a little less than they take: it
 # stretches what it keeps with the rest of the line.
-_CHORD_ROOM = "95%"
-_CHORD_APART = "n"  # and after each name the width of a letter
+_CHORD_ROOM, _CHORD_APART = "95%", "n"  # and after each name the width of a letter
 _MOST_KEPT = 1_000_000  # Verovio aborts on a fret that is no integer of its own
 _SHORT = {"16th", "32nd", "64th"}
 _TWO_DIGITS, _THREE_DIGITS, _FOUR_DIGITS = 10, 100, 1000
@@ -276,10 +275,9 @@ class MeasureWriter:
         here = measure.index, symbol.event_index, note.string
         if note.link is not None:
             # A letter needs more than a line; a short note is not to look longer than others.
-            line = LINKS[note.link].joins == "gliss" and self.view.has_staff
-            tight = here in self.after_short and len(words) < 2
-            row = (kept, _TWO_DIGITS, _THREE_DIGITS)
-            return max(kept, row[1 + (line or bool(LINKS[note.link].letter)) - tight])
+            row, tight = LINKS[note.link], here in self.after_short and len(words) < 2
+            wide = row.letter or (row.joins == "gliss" and self.view.has_staff)
+            return max(kept, (kept, _TWO_DIGITS, _THREE_DIGITS)[1 + bool(wide) - tight])
         return max(kept, _TWO_DIGITS) if here in self.leading else kept
 
     def _staff_note(
@@ -317,8 +315,7 @@ class MeasureWriter:
                 continue
             start, end = pair.start, pair.end
             part = self.last_part.get((start.measure, start.event, start.string), 0)
-            first = id_of(STAFF_PREFIX, start, part)
-            last = id_of(STAFF_PREFIX, end, 0)
+            first, last = id_of(STAFF_PREFIX, start, part), id_of(STAFF_PREFIX, end, 0)
             if self.for_engraving and start.grace is not None:
                 continue  # the sheet draws it, with the stems of the grace notes
             if row.joins != "gliss" or not self.for_engraving:

@@ -30,7 +30,9 @@ def draw_shapes(
     lines under some that say where they are held."""
     group = shape(parent, "g", class_="chord-row")
     width = width_of(instrument)
-    each = max(1, int((right - left + _GAP) // (width + _GAP)))
+    fitting = max(1, int((right - left + _GAP) // (width + _GAP)))
+    rows = max(1, -(-len(shapes) // fitting))
+    each = max(1, -(-len(shapes) // rows))  # rows are even: no shape stands alone on the last
     for start in range(0, len(shapes), each):
         row = shapes[start : start + each]
         if start:
