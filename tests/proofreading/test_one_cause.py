@@ -63,6 +63,25 @@ def test_a_measure_that_departs_from_the_roll() -> None:
     assert (mark.place.line, mark.place.column) == (11, 34)
 
 
+# The second and third strokes the other way round: 3 5 2 1 3 2 5 1.
+TURNED_EARLY = (
+    "-------0-------0-",
+    "-----0-----0-----",
+    "-0-------0-------",
+    "-" * 17,
+    "---0---------0---",
+)
+
+
+def test_each_measure_that_departs_is_marked_by_itself() -> None:
+    measures = [FORWARD] * 9
+    measures[2], measures[6] = TURNED, TURNED_EARLY
+    found = [m.message for m in marks(rolled(*measures)) if m.code == "roll"]
+    assert [message.partition(" departs")[0] for message in found] == ["measure 3", "measure 7"]
+    assert "strings 1 and 5 are" in found[0]
+    assert "strings 2 and 5 are" in found[1] or "strings 5 and 2 are" in found[1]
+
+
 def test_what_the_typist_repeats_is_no_departure() -> None:
     assert "roll" not in {m.code for m in marks(rolled(*[FORWARD] * 4, TURNED, TURNED))}
 

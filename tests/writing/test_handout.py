@@ -34,6 +34,7 @@ from rollstave import (
 from tests import amount, tunes
 
 SVG = "{http://www.w3.org/2000/svg}"
+XLINK = "{http://www.w3.org/1999/xlink}"
 MORE_PAPERS = [("a4", "large"), ("a5", "normal"), ("letter", "large")]
 NAMES = ("First of five", "Thumb & index", "G to C", "The long one", "Last of 5 < 6")
 
@@ -99,6 +100,16 @@ def test_five_short_exercises_are_one_page_with_five_headings() -> None:
         if words != "music":
             under = [w for other, left, w in found if other > y and abs(left - x) < 1]
             assert under[0] == "music", words
+
+
+def test_what_a_page_uses_is_on_it() -> None:
+    """A ``use`` whose element is not in its document draws nothing (SVG 2, 5.5, from memory)."""
+    for page in written("svg"):
+        root = etree.fromstring(page)
+        there = {f"#{element.get('id')}" for element in root.iter() if element.get("id")}
+        uses = [use.get(f"{XLINK}href") or use.get("href") for use in root.iter(f"{SVG}use")]
+        assert len(uses) > 10  # clefs, numbers of meters and heads
+        assert set(uses) <= there
 
 
 def test_two_short_exercises_stand_side_by_side_on_one_height() -> None:

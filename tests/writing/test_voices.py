@@ -17,6 +17,7 @@ import mido
 import pytest
 import verovio
 from lxml import etree
+from msgspec.structs import replace
 
 import rollstave
 from rollstave.score.compare import first_difference
@@ -59,6 +60,33 @@ def second(tune: rollstave.Tune) -> list[list[tuple[Fraction, int, Fraction]]]:
         ]
         for measure in tune.score.measures
     ]
+
+
+def _sung_in_two_voices() -> tuple[rollstave.Score, list[str]]:
+    """A tune of two voices with a syllable at each stroke of its first measure, and those."""
+    score = typed(under="V2 h       h").score
+    measure = score.measures[0]
+    assert any(len({n.voice for n in e.notes}) > 1 for e in measure.events), "both strike at once"
+    syllables = [f"la{number}" for number in range(len(measure.events))]
+    events = tuple(
+        replace(event, lyric=said) for event, said in zip(measure.events, syllables, strict=True)
+    )
+    first = replace(measure, events=events)
+    return replace(score, measures=(first, *score.measures[1:])), syllables
+
+
+def test_a_syllable_is_sung_once_where_both_voices_strike() -> None:
+    """One syllable a stroke and verse: music21 finds each once among the notes of both voices, and
+    the sheet's MEI has one ``syl`` for each."""
+    from music21 import converter
+
+    score, syllables = _sung_in_two_voices()
+    part = converter.parseData(rollstave.write(score, "musicxml")[0], format="musicxml").parts[0]
+    found = [lyric.text for note in part.recurse().notes for lyric in note.lyrics]
+    assert sorted(found) == sorted(syllables)
+    mei = etree.fromstring(rollstave.write(score, "mei")[0])
+    said = [e.text for e in mei.iter("{http://www.music-encoding.org/ns/mei}syl")]
+    assert sorted(map(str, said)) == sorted(syllables)
 
 
 # MEI ----------------------------------------------------------------------------------------
