@@ -111,6 +111,15 @@ def origin_of(score: Score) -> Origin | None:
     return Origin(tuning=found[2], moved=frozenset(moved), lay=lay)
 
 
+def without_places(score: Score) -> Score:
+    """The score, its words no longer saying on which strings notes lay in the tuning before the
+    last: whoever looks for the way back looks for the last one."""
+    found = _SAYS.search(score.notes[0]) if score.notes else None
+    if found is None or not found[3]:
+        return score
+    return replace(score, notes=(score.notes[0][: found.start(3)], *score.notes[1:]))
+
+
 def _listed(parts: Iterable[str]) -> str:
     """``A, B and C``."""
     *others, last = [*parts] or [""]
