@@ -41,7 +41,7 @@ _OCTAVE = re.compile(r"(\S+) an octave (up|down) \(([^)]*)\)")
 _LAY = re.compile(r"(\S+) lay on strings? ([\d, ]+) \(([^)]*)\)")
 _BASS = 3  # from this string on the thumb is at home
 _SOON = Fraction(1, 2)  # quarter notes
-_RANK = {Finger.THUMB: 0, Finger.INDEX: 1, Finger.MIDDLE: 2}  # from the lower strings up
+_RANK = {finger: rank for rank, finger in enumerate(Finger)}  # from the lower strings up
 _OCTAVE_BACK = -1.0  # the words say that there is one, so a note that may be it is likely to be
 _BROUGHT = -math.inf  # what is brought back already comes first
 # The share of what a finger takes that speaks against a place; where a chord, or the finger that

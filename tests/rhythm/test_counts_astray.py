@@ -8,6 +8,9 @@ from __future__ import annotations
 
 import pytest
 
+from rollstave.grid.typed import Attachment, GridMeasure, LineKind
+from rollstave.problems import Place
+from rollstave.rhythm.count_words import sort_counts
 from tests.rhythm.test_columns import EVEN, read, times, typed
 
 
@@ -124,3 +127,37 @@ def test_numbers_that_count_on_belong_to_the_measure_before() -> None:
     words = "   1 & 2 &       3 & 4 & 1 & 2 & 3 & 4 &"
     found = read(counted([places] * 2, 17, "4/4", words), "4/4").measures
     assert [m.onsets for m in found] == [EVEN, EVEN]
+
+
+@pytest.mark.quick
+def test_the_one_of_a_pickup_that_slid_over_its_bar_moves_no_other_counts() -> None:
+    def measure(index: int, width: int, counts: list[tuple[int, str]]) -> GridMeasure:
+        return GridMeasure(
+            index=index,
+            system=0,
+            width=width,
+            columns=(),
+            attachments=tuple(
+                Attachment(
+                    kind=LineKind.COUNTS, text=text, position=at, column=None, place=Place(7, 1)
+                )
+                for at, text in counts
+            ),
+        )
+
+    words = [(3, "1"), (5, "e"), (6, "&"), (7, "a"), (9, "2")]
+    measures = [measure(0, 3, []), measure(1, 17, [(-1, "1"), *words]), measure(2, 17, words)]
+    assert sort_counts(measures, [True, False, False]) == [[(3, "1")], words, words]
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(("words", "sure"), [("& a", False), ("e &", True), ("2 &", True)])
+def test_and_a_of_a_beat_that_a_pickup_begins_in_may_be_thirds(words: str, sure: bool) -> None:
+    first, second = words.split()
+    full = [([1, 4, 7, 10, 13, 16, 19, 22], 25)] * 3
+    counts = "1  e  &  a  2  e  &  a"
+    text = (
+        typed([([1, 4], 7), *full], "2/4")
+        + f"   {first}  {second}    {counts}    {counts}    {counts}\n"
+    )
+    assert read(text, "2/4").measures[0].sure is sure

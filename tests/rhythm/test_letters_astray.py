@@ -144,3 +144,27 @@ g|---------||---||
     (tune,) = rollstave.read(text)
     assert [m.length for m in tune.score.measures] == [4, Fraction(1, 2)]
     assert [len(m.events[0].notes) for m in tune.score.measures] == [1, 0]
+
+
+@pytest.mark.quick
+def test_letters_that_may_be_threes_where_a_strain_leaves_room_for_its_pickup_are_not_sure() -> (
+    None
+):
+    # Six eighths and a quarter are four quarters, or three if they are two triplets.
+    last = ([1, 4, 7, 10, 13, 16, 19], 22)
+    text = lettered([([1, 4], 7), FULL, FULL, last], f"   e  e   {EIGHTHS * 2}e  e  e  e  e  e  q")
+    found = read(text, "4/4").measures
+    assert found[0].length == 1
+    assert not found[3].sure
+    without = read(lettered([FULL, FULL, last], f"   {EIGHTHS * 2}e  e  e  e  e  e  q"), "4/4")
+    assert without.measures[2].sure
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(("ends", "sure"), [("q  q  q", True), ("q  q  s", False)])
+def test_a_pickup_is_sure_by_its_letters_unless_the_strain_leaves_other_room(
+    ends: str, sure: bool
+) -> None:
+    bars = [([1, 4], 7), FULL, ([1, 4, 7], 10)]
+    found = read(lettered(bars, f"   e  e   {EIGHTHS}{ends}"), "4/4").measures
+    assert (found[0].length, found[0].sure) == (1, sure)

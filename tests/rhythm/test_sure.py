@@ -10,14 +10,17 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import ProblemList
 from rollstave.reading.reader import read_grid
-from rollstave.rhythm.by_weighing import column_mode
+from rollstave.rhythm.by_weighing import column_mode, is_hidden, may_be_one
 from rollstave.rhythm.evidence import TICKS, gather
+from rollstave.rhythm.meter import Meter
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.spacing import Spacing
+from rollstave.rhythm.state import State
 from rollstave.rhythm.timed import Source
 from tests.rhythm.test_columns import EVEN, HALF, read, times, typed
 
@@ -225,3 +228,45 @@ def test_how_sure_weighed_columns_are_is_told_by_their_ground(
     (evidence,) = gather(tune.measures)
     why = Why(Source.COLUMNS, "columns", spacing)
     assert column_mode(spacing, why, hand, evidence, 4 * TICKS) == mode
+
+
+ROWS = """Tuning: gDGBD
+Time: 4/4
+
+D|{}|----0-------0---|
+B|{}|------0-------0-|
+G|{}|0-------0-------|
+D|{}|----------------|
+g|{}|--0-------0-----|
+"""
+REST = "-" * 16
+
+
+def _state_of(*cells: str) -> State:
+    (tune,) = read_grid(ROWS.format(*cells), FIVE_STRING_BANJO, ProblemList())
+    return State(
+        measures=tune.measures,
+        evidence=gather(tune.measures),
+        meter=Meter(4, 4),
+        found=[None] * len(tune.measures),
+    )
+
+
+@pytest.mark.quick
+def test_two_notes_a_character_apart_may_be_one() -> None:
+    apart = _state_of("1---2---1---2---", REST, "--0---0---0---0-", REST, REST)
+    assert not may_be_one(apart, 0)
+    # On one string they may be the figures of one fret, on two a stroke that is typed askew.
+    one_string = _state_of("1---2---1---2---", *[REST] * 4)
+    first = one_string.evidence[0]
+    one_string.evidence = [replace(first, gaps=(1, *first.gaps[1:])), one_string.evidence[1]]
+    assert may_be_one(one_string, 0)
+    assert may_be_one(_state_of("1---2---1---2---", "-1--------------", *[REST] * 3), 0)
+
+
+@pytest.mark.quick
+def test_by_the_eye_the_signs_of_the_left_hand_hide_the_time() -> None:
+    slurred, plain = "0-2h4---0---2---", "0---2---0---2---"
+    assert is_hidden("eye nearly", _state_of(slurred, *[REST] * 4).evidence[0])
+    assert not is_hidden("eye nearly", _state_of(plain, *[REST] * 4).evidence[0])
+    assert not is_hidden("columns nearly", _state_of(slurred, *[REST] * 4).evidence[0])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 
-from rollstave.grid.typed import LineKind
+from rollstave.grid.typed import GridMeasure, LineKind
 from rollstave.rhythm.columns import Reading, exact_reading, spread_reading
 from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.reasons import Why
@@ -107,11 +107,9 @@ def take_columns(state: State, spacing: Spacing) -> None:
     for evidence, found, measure in zip(state.evidence, state.found, state.measures, strict=True):
         if found is None or not found.why.spacing:
             continue
-        # Counts and letters that make no sense say something else than the columns.
-        written = any(a.kind in _SAY_TIME for a in measure.attachments)
         if (
             all_doubted
-            or written
+            or _says_time(measure)
             or not is_whole(*found.pattern)
             or may_be_a_slip(evidence, found.pattern, spacing, state.name)
         ):
@@ -249,14 +247,20 @@ def _doubt_rounded(state: State, spacing: Spacing) -> None:
             found.probability, found.sure = DOUBTED, False
 
 
+def _says_time(measure: GridMeasure) -> bool:
+    """Whether counts or letters are written under a measure: that make no sense, if it is not
+    settled by them, so they say something else than the columns."""
+    return any(a.kind in _SAY_TIME for a in measure.attachments)
+
+
 def trust_ends(state: State, spacing: Spacing | None) -> None:
     """Make short measures at the ends of strains sure where the columns say their length to the
     letter, the order of their notes says the same, and the columns of all strains that begin with a
     pickup agree (they do, or the spacing would not have been taken)."""
     if spacing is None or not state.ends_open or state.shaky or state.doubtful:
         return
-    for evidence, found in zip(state.evidence, state.found, strict=True):
-        if found is None or found.sure or found.odds < _AGREED_BY_ORDER:
+    for evidence, found, measure in zip(state.evidence, state.found, state.measures, strict=True):
+        if found is None or found.sure or found.odds < _AGREED_BY_ORDER or _says_time(measure):
             continue
         reading = exact_reading(evidence, spacing)
         if reading is None or found.pattern != (reading.length, reading.onsets):

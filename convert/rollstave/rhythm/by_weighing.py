@@ -208,7 +208,8 @@ def _decide(
             and (not counted or _told_by_counts(state, member, choice.patterns[best]))
             and is_whole(*choice.patterns[best])
             and (spacing is None or _told_by_columns(state, choice, best, member, spacing))
-            and (spacing is None or not _may_be_together(state, member))
+            and (spacing is None or not may_be_one(state, member))
+            and not is_hidden(mode, choice.evidence)
             and (spacing is not None or _told_by_hand(state, choice, best)),
             odds=odds,
         )
@@ -236,12 +237,19 @@ def _told_by_columns(
     )
 
 
-def _may_be_together(state: State, index: int) -> bool:
-    """Whether two notes stand so close, and on two strings, that they may be one stroke whose notes
-    are a character apart: closer than any two of the measures that are typed without haste."""
+def is_hidden(mode: str, evidence: Evidence) -> bool:
+    """Whether a tune is typed by the eye and the left hand sounds notes of a measure: their signs
+    take room as if it were time."""
+    return mode.startswith("eye") and "l" in evidence.kinds
+
+
+def may_be_one(state: State, index: int) -> bool:
+    """Whether two notes stand so close that they may be one: figures of one fret, or, on two
+    strings, a stroke whose notes are a character apart, closer than any two of the measures typed
+    without haste."""
     evidence = state.evidence[index]
-    return state.closest > 1 and any(
-        gap == 1 and a != b
+    return any(
+        gap == 1 and (a == b or state.closest > 1)
         for gap, a, b in zip(evidence.gaps, evidence.strings, evidence.strings[1:], strict=False)
     )
 

@@ -9,10 +9,11 @@ from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.care import Care
 from rollstave.rhythm.choices import Choice, base_scores, column_scores, normalise
 from rollstave.rhythm.columns import is_paired
+from rollstave.rhythm.count_words import Counts, sort_counts
 from rollstave.rhythm.drawn import read_stems
 from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.half_letters import with_halves
-from rollstave.rhythm.lettered import read_letters, sort_letters
+from rollstave.rhythm.lettered import in_three, read_letters, sort_letters
 from rollstave.rhythm.model_data import Pattern, RhythmData
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.short import rests_without_letter
@@ -20,7 +21,7 @@ from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
 from rollstave.rhythm.uncounted import Words, placements
-from rollstave.rhythm.written import Written, counted_beat, read_counts, sort_counts
+from rollstave.rhythm.written import Written, counted_beat, read_counts
 
 _WRITTEN, _BETWEEN, _TAUGHT, _PERHAPS_SHORT = 0.999, 0.99, 0.99, 0.85
 _LENGTHS = frozenset((3, 6, 9, 12, 18, 24, 36, 48, 72, 84, 96))  # ticks for which there are letters
@@ -60,6 +61,8 @@ def take_written(state: State) -> None:
         ways = read_counts(measure, beat, state.length, state.evidence[index].opens, counts[index])
         if ways and state.words is not None:
             state.words.learn(ways[0], state.evidence[index].kinds)
+        if ways and state.evidence[index].opens and _begins_in_a_beat(counts[index]):
+            state.within_beat.add(index)
         if ways and _is_narrow(state, index, ways[0]):
             _take_from_one(state, index, ways[0], beat)
         elif len(ways) == 1 and len(ways[0].told) == len(measure.columns):
@@ -83,6 +86,12 @@ def _doubt(state: State, index: int) -> None:
     found = state.found[index]
     assert found is not None
     found.probability, found.sure = _PERHAPS_SHORT, False
+
+
+def _begins_in_a_beat(counts: Counts) -> bool:
+    """Whether counts begin with the "&" and the "a" of a beat: they may be thirds, as in any beat
+    whose "e" is not counted."""
+    return [word.lower().replace("+", "&") for _, word in counts[:2]] == ["&", "a"]
 
 
 def _take(state: State, index: int, written: Written) -> None:
@@ -155,6 +164,8 @@ def _doubt_short_letters(state: State) -> None:
         for index, found in enumerate(state.found)
         if found and found.why.source is Source.WRITTEN and state.may_be_short(index)
     }
+    ends = (n for i, n in lengths.items() if not state.evidence[i].opens)
+    rooms = {state.length - ticks for ticks in ends} - {0}
     for index, found in enumerate(state.found):
         if found is None or found.why.text != "duration letters":
             continue
@@ -171,8 +182,21 @@ def _doubt_short_letters(state: State) -> None:
         short = 0 < gap < state.length and state.may_be_short(index)
         # A 32nd place without its partner: a letter stands for a shorter note than it says.
         rounded = bool(onsets) and not is_paired(onsets, length)
-        if rounded or (short and not whole and _is_open(state, index, found.pattern)):
+        # Where strains leave room, but not as much as a pickup takes, a letter is not what it says.
+        crossed = opens and bool(rooms)
+        unlike = short and not whole and (crossed or _is_open(state, index, found.pattern))
+        if rounded or unlike or _may_be_in_three(state, index, found.pattern):
             found.probability, found.sure = _PERHAPS_SHORT, False
+
+
+def _may_be_in_three(state: State, index: int, pattern: Pattern) -> bool:
+    """Whether the letters at the end of a strain fill its measure as they stand, and leave room for
+    its pickup if three that are equal are played in the time of two."""
+    length, onsets = pattern
+    if length != state.length or not state.evidence[index].closes:
+        return False
+    durations = [b - a for a, b in itertools.pairwise((*onsets, length))]
+    return any(in_three(durations, length - ticks) for ticks in state.short_before(index))
 
 
 def _is_open(state: State, index: int, pattern: Pattern) -> bool:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from rollstave.rhythm.written import Counts
+from rollstave.rhythm.count_words import Counts
 
 _LETTERS = ({"a"}, {"e"})
 _BETWEEN = (0.4, 0.66)  # of the way from a beat to the next, where its second half stands

@@ -71,7 +71,8 @@ def infer_rhythm(
     for of_measure, found in zip(evidence, state.found, strict=True):
         if found is not None and found.why.text != "empty":
             found.sure = found.sure and told  # in a meter in doubt nothing is sure
-            if found.sure and is_quick_start(of_measure, found.pattern[0], state.length):
+            quick = is_quick_start(of_measure, found.pattern[0], state.length)
+            if found.sure and (quick or of_measure.index in state.within_beat):
                 found.probability, found.sure = min(found.probability, DOUBTED), False
     patterns = [found.pattern if found else (0, ()) for found in state.found]
     timed = tuple(_timed(state, index, patterns, confidence) for index in range(len(measures)))

@@ -101,7 +101,7 @@ def read_letters(
             return _written(under, [*durations[:-1], durations[-1] - total + length], False, False)
         # Whoever types a sum, or the 3 of a triplet, does not leave it out elsewhere in a measure.
         exact = any(sign in a.text for a in measure.attached(LineKind.DURATIONS) for sign in "+3")
-        ways = [] if exact else _in_three(durations, length)
+        ways = [] if exact else in_three(durations, length)
         if ways:
             return [w for way in ways for w in _written(under, way, False, False)]
     return _written(under, durations, plain and (total <= length or may_be_short), rests)
@@ -145,7 +145,7 @@ def _filled(
     return columns, [*durations[:at], rest, *durations[at:]]
 
 
-def _in_three(durations: Sequence[int], length: int) -> list[list[int]]:
+def in_three(durations: Sequence[int], length: int) -> list[list[int]]:
     """The ways in which threes of equal letters, played in the time of two, fill a measure."""
     saved = sum(durations) - length
     spots: list[tuple[int, int]] = []

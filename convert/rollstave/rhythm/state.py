@@ -42,7 +42,8 @@ class State(Struct, dict=True):
     tells whether they are; ``ends_open``: columns are not taken at their
     word at the ends of strains; ``others`` is evidence from elsewhere; ``crooked`` are measures
     that are longer or shorter than full ones, again and again; ``words`` are those that the tune
-    is counted with. Times are in ticks."""
+    is counted with; ``within_beat`` are pickups whose counts tell how long they are, but not
+    whether their beat is in three. Times are in ticks."""
 
     measures: Sequence[GridMeasure]
     evidence: Sequence[Evidence]
@@ -56,6 +57,7 @@ class State(Struct, dict=True):
     others: Others = no_others
     crooked: set[int] = field(default_factory=set)
     words: Words | None = None
+    within_beat: set[int] = field(default_factory=set)
 
     @cached_property
     def length(self) -> int:
@@ -108,7 +110,7 @@ class State(Struct, dict=True):
 
     def is_complement(self, index: int, length: int) -> bool:
         """True if a measure that closes a strain makes a pickup whole."""
-        return any(self.length - length == p for p in self._short(index))
+        return any(self.length - length == p for p in self.short_before(index))
 
     def pickup_of(self, index: int, last: int) -> tuple[int | None, bool]:
         """The ticks of the pickup that a closing measure whose ``last`` onset is given should
@@ -122,7 +124,7 @@ class State(Struct, dict=True):
             certain = certain and all(self._told(candidate) for candidate in possible)
             return (known[0], certain) if room else (None, True)
         told = all(self._told(candidate) for candidate in possible)
-        return None, told and all(last >= self.length - ticks for ticks in self._short(index))
+        return None, told and all(last >= self.length - ticks for ticks in self.short_before(index))
 
     def _told(self, candidate: int) -> bool:
         """True unless a measure that may be a pickup is in doubt: also if it is not read yet, or is
@@ -135,7 +137,7 @@ class State(Struct, dict=True):
         narrow = self.evidence[candidate].width < _NARROW * self.usual_width
         return not (narrow and found.why.text == "empty")
 
-    def _short(self, index: int) -> list[int]:
+    def short_before(self, index: int) -> list[int]:
         """Ticks of the pickups that the measure might complement, by where they stand."""
         if not self.evidence[index].closes:
             return []

@@ -15,9 +15,10 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence, Set
 from math import comb
 
+from rollstave.rhythm.count_words import Counts
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.usual import is_usual
-from rollstave.rhythm.written import Counts, Written, ticks_of_part
+from rollstave.rhythm.written import Written, ticks_of_part
 
 _NAMED = -5.0  # log odds of a note without a count at a place that has a word in the tune
 _OFTEN = 2  # counts of a word from which it is one of the tune's words

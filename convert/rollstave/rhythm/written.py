@@ -15,6 +15,7 @@ from fractions import Fraction
 from msgspec import Struct
 
 from rollstave.grid.typed import GridMeasure, LineKind
+from rollstave.rhythm.count_words import Counts, apart, highest_alone, sort_counts
 from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.meter import Meter
 
@@ -65,12 +66,12 @@ def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
 
     The highest number tells: 4 in 2/2 counts quarters, 2 halves; 4 in 2/4 counts eighths.
     """
-    highest_alone = _highest_alone(measures)
+    alone = highest_alone(measures)
     numbers = Counter(
         int(word)
         for measure in measures
         for attachment in measure.attached(LineKind.COUNTS)
-        for word in _apart(attachment.text, highest_alone)
+        for word in apart(attachment.text, alone)
         if word.isdecimal()
     )
     if not numbers or (not numbers[1] and not _under_notes(measures)):  # those of measures
@@ -89,64 +90,7 @@ def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
     return next((beat for beat in beats if length // beat >= highest), beats[-1])
 
 
-def _highest_alone(measures: Sequence[GridMeasure]) -> int:
-    """The highest beat that is counted, as far as single digits tell: who counts to ten has counted
-    to nine before."""
-    digits = {a.text for m in measures for a in m.attached(LineKind.COUNTS) if len(a.text) == 1}
-    return _HIGHEST if "9" in digits else 9
-
-
-def _apart(text: str, highest: int) -> Sequence[str]:
-    """A word of the counts; two numbers that touch are two words."""
-    return text if text.isdecimal() and int(text) > highest else (text,)
-
-
-_HIGHEST = 16  # beats that anybody counts in a measure
 _RARE = 0.1  # a number that is counted less often than that is no number of a beat
-
-
-Counts = list[tuple[int, str]]  # characters from the bar line, and words
-
-
-def sort_counts(measures: Sequence[GridMeasure], opens: Sequence[bool]) -> list[Counts]:
-    """The counts of each measure. Where the line has drifted over a bar line, what stands before
-    a "1" in the middle of a strain belongs to the measure before, and a "1" after other counts,
-    with what follows it, to the next."""
-    found: list[Counts] = []
-    highest = _highest_alone(measures)
-    for measure, first in zip(measures, opens, strict=True):
-        attached = list(measure.attached(LineKind.COUNTS))
-        if first:
-            # Before the bar line of a strain stands what is said of the one before.
-            attached = [a for a in attached if a.position >= 0 or a.column is not None]
-        counts = [
-            (a.position + index, word)
-            for a in attached
-            for index, word in enumerate(_apart(a.text, highest))
-        ]
-        found.append(sorted(counts))
-    for index, counts in enumerate(found):
-        ones = [i for i, (_, text) in enumerate(counts) if text == "1"]
-        if not ones:
-            continue
-        if index and not opens[index] and ones[0] and _goes_on(found[index - 1], counts[0][1]):
-            width = measures[index - 1].width + 1
-            found[index - 1] += [(at + width, text) for at, text in counts[: ones[0]]]
-        if ones[-1] and index + 1 < len(found) and (len(ones) > 1 or counts[0][1].isdecimal()):
-            width = measures[index].width + 1
-            found[index + 1][:0] = [(at - width, text) for at, text in counts[ones[-1] :]]
-        start = ones[0] if not opens[index] or len(ones) > 1 else 0
-        stop = ones[-1] if ones[-1] > start else len(counts)
-        found[index] = counts[start:stop]
-    return found
-
-
-def _goes_on(before: Counts, word: str) -> bool:
-    """Whether a word before a "1" counts on from what is counted of the measure before."""
-    if not word.isdecimal():
-        return True
-    numbers = [int(text) for _, text in before if text.isdecimal()]
-    return bool(numbers) and numbers[-1] < int(word)
 
 
 def read_counts(

@@ -12,20 +12,28 @@ from itertools import groupby, pairwise
 from math import gcd
 
 from rollstave.grid.typed import GridMeasure, LineKind
-from rollstave.reading.beside.attach import Word
+from rollstave.reading.beside.line_words import Word
+from rollstave.reading.beside.slid import one_for_each
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot
 from rollstave.vocabulary.signs import UNPICKED
 
-_KINDS = (LineKind.PICKING, LineKind.COUNTS, LineKind.HAND)
+_KINDS = (
+    *(LineKind.PICKING, LineKind.STROKES, LineKind.COUNTS, LineKind.HAND),
+    LineKind.DURATIONS,
+)
 _FARTHEST = 4  # columns that a word may be off
 _SHARE = 3  # or this share of a measure, where each note has a word
 _SHIFT = 3  # columns that all words of a measure may be off, where they are more than the notes
 _FEWEST_MOVED = 2  # measures whose counts show that their line is off as a whole
 _FARTHEST_MOVED = 8
+# Columns by which the next word may be farther off than the one before it: a count two columns off
+# its note may be that of a beat on which nothing is struck.
+_SLIP_OF_COUNTS, _SLIP_OF_LETTERS = 1, 2
 _FEWEST = 3  # words of a measure that show that they are off
-# The measure and the column of a word, by its line and index.
-Placed = dict[tuple[int, int], tuple[int, int | None]]
+# The measure and the column of a word, by its line and index, and by how much it is moved.
+Placed = dict[tuple[int, int], tuple[int, int | None, int]]
+_OF_TIME = ({LineKind.COUNTS}, {LineKind.DURATIONS})
 _Words = Sequence[tuple[LineKind, Word, Line]]
 
 
@@ -53,22 +61,44 @@ def placed_in_order(
         ones = {word.start for _, word, _ in typed if word.text == "1"}
         if counts and (by := _moved(measures, slots, starts, sorted(ones), grid)):
             for start in starts:
-                placed[number, start] = _at(measures, slots, start + by)
+                placed[number, start] = (*_at(measures, slots, start + by), by)
+            continue
+        if kinds in _OF_TIME and (along := _along(measures, slots, starts, counts)):
+            for start, at in zip(starts, along, strict=True):
+                placed[number, start] = (*at, 0)
+            continue
+        if LineKind.DURATIONS in kinds:
             continue
         if not counts and (run := _in_one_run(measures, slots, starts)):
-            placed.update({(number, start): at for start, at in zip(starts, run, strict=True)})
+            for start, at in zip(starts, run, strict=True):
+                placed[number, start] = (*at, 0)
             continue
         parts = _by_place(starts, slots)
-        if counts or not _all_at_notes(measures, slots, parts):
+        if counts or not (_as_many(measures, parts) or _all_at_notes(measures, slots, parts)):
             parts = _by_gaps(starts, slots) or parts
         for where, part in enumerate(parts):
             positions = [start - slots[where].cells[0].start for start in part]
-            columns = _in_measure(measures[where], positions, counts)
+            columns, by = _in_measure(measures[where], positions, counts)
             if counts and not columns and part and part[0] in ones:
                 columns = _on_grid(measures[where], positions, grid)
             for start, column in zip(part, columns, strict=False):
-                placed[number, start] = (where, column)
+                placed[number, start] = (where, column, by)
     return placed
+
+
+def _along(
+    measures: Sequence[GridMeasure], slots: Sequence[Slot], starts: Sequence[int], counts: bool
+) -> list[tuple[int, int]]:
+    """The notes of a line of counts or letters that has one for each, and slid; nothing if it has
+    not, or stands where it should."""
+    every = [
+        (slot.cells[0].start + column.position, (where, index))
+        for where, (slot, measure) in enumerate(zip(slots, measures, strict=True))
+        for index, column in enumerate(measure.columns)
+    ]
+    notes = [note for note, _ in every]
+    slip = _SLIP_OF_COUNTS if counts else _SLIP_OF_LETTERS
+    return [at for _, at in every] if one_for_each(starts, notes, slip) else []
 
 
 def _moved(
@@ -130,6 +160,12 @@ def _at(
     return where, next((i for i, c in enumerate(columns) if c.position == position), None)
 
 
+def _as_many(measures: Sequence[GridMeasure], parts: Sequence[Sequence[int]]) -> bool:
+    """True if every measure has a word over or under it for each of its notes."""
+    pairs = zip(measures, parts, strict=True)
+    return all(len(measure.columns) == len(part) for measure, part in pairs)
+
+
 def _all_at_notes(
     measures: Sequence[GridMeasure], slots: Sequence[Slot], parts: Sequence[Sequence[int]]
 ) -> bool:
@@ -177,28 +213,29 @@ def _by_place(starts: Sequence[int], slots: Sequence[Slot]) -> list[list[int]]:
 
 def _in_measure(
     measure: GridMeasure, positions: Sequence[int], counts: bool
-) -> list[int | None] | list[int]:
-    """The columns of the words in a measure, or nothing if the columns that they stand at say."""
+) -> tuple[Sequence[int | None], int]:
+    """The columns of the words in a measure, and by how much they are moved; nothing if the columns
+    that they stand at say."""
     if len(positions) < _FEWEST:
-        return []
+        return [], 0
     columns = measure.columns
     every = list(range(len(columns)))
     picked = [i for i in every if any(s.link not in UNPICKED for s in columns[i].strokes)]
     exact = {c.position: i for i, c in enumerate(columns)}
     if counts:
         if all(c.position in positions for c in columns):
-            return []
+            return [], 0
     elif all(p in exact for p in positions):
-        return []
+        return [], 0
     for chosen in (every, picked):
         if len(chosen) == len(positions):
             off = [p - columns[i].position for p, i in zip(positions, chosen, strict=True)]
             if _goes_along(off, counts, max(_FARTHEST, measure.width // _SHARE)):
-                return chosen
+                return chosen, 0
     if not counts:
-        return []
+        return [], 0
     shift = _shift(measure, positions)
-    return [exact.get(p + shift) for p in positions] if shift else []
+    return ([exact.get(p + shift) for p in positions], shift) if shift else ([], 0)
 
 
 def _goes_along(off: Sequence[int], counts: bool, farthest: int = _FARTHEST) -> bool:

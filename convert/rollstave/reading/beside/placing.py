@@ -10,20 +10,24 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import Attachment, Column, GridMeasure, LineKind
 from rollstave.problems import Place, ProblemList, Severity
-from rollstave.reading.beside.attach import Word, is_arrow, is_brush
 from rollstave.reading.beside.by_measure import beginning, behind_bar, meant_by_measure
+from rollstave.reading.beside.hand_lines import brushes, is_arrow, is_brush
 from rollstave.reading.beside.in_order import placed_in_order
+from rollstave.reading.beside.line_words import Word
+from rollstave.reading.beside.slid import slid_by
 from rollstave.reading.beside.slurs import SLURS, Typed, slurred
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot
 from rollstave.reading.words.directions import jump_at, stands_before
 from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.hands import STROKE_LETTERS
 
 # How far from its note a word may stand and still belong to it, in characters.
 REACH = {
     LineKind.CHORDS: (2, 2),
     LineKind.COUNTS: (1, 1),
     LineKind.PICKING: (1, 1),
+    LineKind.STROKES: (1, 1),
     LineKind.LEFT_HAND: (1, 1),
     LineKind.VOICES: (1, 1),
     LineKind.DURATIONS: (1, 1),
@@ -33,6 +37,7 @@ REACH = {
 }
 _NEEDS_NOTE = (
     LineKind.PICKING,
+    LineKind.STROKES,
     LineKind.LEFT_HAND,
     LineKind.VOICES,
     LineKind.STEMS,
@@ -52,19 +57,17 @@ def attach_words(
     found: list[list[Attachment]] = [[] for _ in slots]
     result = list(measures)
     single: list[tuple[Word, Line]] = []
-    off = _set_off(measures, slots, words)
+    off = {**_set_off(measures, slots, words), **_slid(measures, slots, words)}
     in_order = placed_in_order(measures, slots, words, off)
     by_measure = _lines_by_measure(result, slots, ends, words)
     for kind, typed, line in words:
         word = replace(typed, start=typed.start + off.get(line.number, 0))
         ordered = in_order.get((line.number, typed.start))
         where = ordered[0] if ordered else slot_at(slots, ends, word.start)
-        barred = None
-        if kind is LineKind.CHORDS and where is not None:
-            barred = behind_bar(slots, line.text, typed.start)
-            where = _chord_slot(result, slots, word, where) if barred is None else barred
-        if kind is LineKind.ENDINGS and where is None and _heads(slots, line, typed):
-            where = 0
+        barred = behind_bar(slots, line.text, typed.start) if kind is LineKind.CHORDS else None
+        where = _slot_of(
+            kind, result, slots, word=word, line=line, typed=typed, where=where, barred=barred
+        )
         place = line.place(typed.start)
         if kind is LineKind.STEMS and _on_a_bar(slots, word.start, where):
             continue
@@ -81,13 +84,15 @@ def attach_words(
         position = word.start - slots[where].cells[0].start
         if ordered is not None:
             column = ordered[1]
-            position = result[where].columns[column].position if column is not None else position
+            at = result[where].columns[column].position if column is not None else None
+            position = at if at is not None else position + ordered[2]
         elif kind is LineKind.CHORDS and (barred is not None or line.number in by_measure):
             position, column = beginning(result[where], position)
         else:
             column = _column_at(result[where].columns, position, kind)
         if column is None and kind in _NEEDS_NOTE:
-            problems.add(kinds.STRAY, f"{word.text!r} ({kind.value}) stands under no note", place)
+            said = STROKE_LETTERS.get(word.text, word.text)
+            problems.add(kinds.STRAY, f"{said!r} ({kind.value}) stands under no note", place)
         if kind is LineKind.HAND:
             if column is not None:
                 if len(result[where].columns[column].strokes) < _TOGETHER:
@@ -102,14 +107,41 @@ def attach_words(
     return [_with(measure, more) for measure, more in zip(result, found, strict=True)]
 
 
+def _slot_of(
+    kind: LineKind,
+    measures: Sequence[GridMeasure],
+    slots: Sequence[Slot],
+    *,
+    word: Word,
+    line: Line,
+    typed: Word,
+    where: int | None,
+    barred: int | None,
+) -> int | None:
+    """The measure that a word belongs to, which stands over or under ``where``: a chord behind a
+    bar of its own line is that measure's, and a first ending may head the system."""
+    if kind is LineKind.CHORDS and where is not None:
+        return _chord_slot(measures, slots, word, where) if barred is None else barred
+    if kind is LineKind.ENDINGS and where is None and _heads(slots, line, typed):
+        return 0
+    return where
+
+
 def _with(measure: GridMeasure, attachments: Sequence[Attachment]) -> GridMeasure:
     if not attachments:
         return measure
-    return replace(measure, attachments=(*measure.attachments, *attachments))
+    brushed = {a.column for a in attachments if a.kind is LineKind.STROKES and brushes(a.text)}
+    columns = measure.columns
+    if brushed:
+        columns = tuple(
+            replace(c, brush=c.brush or (i in brushed and len(c.strokes) >= _TOGETHER))
+            for i, c in enumerate(columns)
+        )
+    return replace(measure, columns=columns, attachments=(*measure.attachments, *attachments))
 
 
 # Lines whose every word stands at a note.
-_AT_NOTES = (LineKind.PICKING, LineKind.LEFT_HAND, LineKind.DURATIONS)
+_AT_NOTES = (LineKind.PICKING, LineKind.STROKES, LineKind.LEFT_HAND, LineKind.DURATIONS)
 _FEWEST_WORDS = 3
 _FARTHEST_OFF = 6  # columns that a line with as many letters as picked notes may be off
 
@@ -149,6 +181,34 @@ def _set_off(
             off[number] = near[0]
         elif near:  # evenly spaced: the side on which each note of the line's reach has a word
             off[number] = near[0] if min(notes) > min(starts) else near[1]
+    return off
+
+
+def _slid(
+    measures: Sequence[GridMeasure],
+    slots: Sequence[Slot],
+    words: Sequence[tuple[LineKind, Word, Line]],
+) -> dict[int, int]:
+    """Lines of counts, and of letters of durations, that slid as a whole, by number: what is to be
+    added to the place of their words."""
+    lines: dict[int, list[tuple[LineKind, Word]]] = {}
+    for kind, word, line in words:
+        lines.setdefault(line.number, []).append((kind, word))
+    bars = [slot.cells[0].start for slot in slots]
+    notes: list[int] = []
+    off = {}
+    for number, typed in lines.items():
+        if {kind for kind, _ in typed} not in ({LineKind.COUNTS}, {LineKind.DURATIONS}):
+            continue
+        notes = notes or [
+            bar + column.position
+            for bar, measure in zip(bars, measures, strict=True)
+            for column in measure.columns
+        ]
+        starts = [word.start for _, word in typed]
+        ones = [word.start for _, word in typed if word.text == "1"]
+        if by := slid_by(starts, notes, ones, bars):
+            off[number] = by
     return off
 
 
