@@ -43,12 +43,16 @@ def retuned(score: Score, tuning: str) -> Reworked:
     """The same pitches in another tuning, by letters or by name; back in the tuning that its words
     say it came from, at the places that it likely had there. The words that say so are the first of
     the score. Raises rollstave.TabError."""
+    from msgspec.structs import replace
+
     from rollstave_arranging.retuning import retune
-    from rollstave_arranging.returning import origin_of
+    from rollstave_arranging.returning import origin_of, without_places
     from rollstave_arranging.stretches import by_stretch
 
     origin = origin_of(score)
     made = by_stretch(score, lambda part: retune(part, tuning, origin))
+    if made.says:
+        made = replace(made, score=without_places(made.score))
     return made.named(score.title)
 
 

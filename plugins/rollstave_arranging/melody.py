@@ -2,7 +2,9 @@
 
 Each note is weighed by itself: where it stands in the measure, its string and finger, whether it
 is stopped, how long it lasts, what stands beside it, and how much of the drone is about; then once
-more by its distance from the notes around it that are melody already. The weights, in
+more by what the tune does at its place (``slots.py``) and by its distance from the notes around it
+that are melody already. In a roll the chord has the same notes as the tune, so a measure where the
+chances say that something is likely to be wrong is doubtful. The weights, in
 ``data/melody.json``, are fitted (``python -m tests.benchmarks.arranging.fit_melody``) on
 arrangements whose melody is known.
 """
@@ -10,9 +12,10 @@ arrangements whose melody is known.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 
 from msgspec import Struct, json
@@ -20,9 +23,17 @@ from msgspec import Struct, json
 from rollstave import Note, Score
 from rollstave_arranging.flow import Moment, NoteAt, moments
 from rollstave_arranging.neck import short_of
-from rollstave_arranging.rolling import Rolls
+from rollstave_arranging.rolling import Rolls, in_rolls
+from rollstave_arranging.slots import Habits, slot_rows
 
 _ENOUGH = 0.4  # a note that is likelier than this is taken; tried on the tunes of the fit
+# And where a measure is doubtful, off the beat of a roll, and beside notes that have syllables.
+_DOUBTED, _UNSUNG = 0.6, 0.8
+_BEGUN = 0.2  # and of a slur whose end is taken the note on the beat that it begins with
+# The share of the notes taken in a measure that may be none, and that may be missed beside them,
+# before it is doubtful.
+_WRONG, _MISSED = 0.05, 0.1
+_LIKELY = 0.5  # a neighbour of the melody is likelier than this
 _NEAR = 8  # events to either side in which neighbours of the melody are looked for
 
 
@@ -41,21 +52,79 @@ def _weights() -> Weights:
     return json.decode(WEIGHTS.read_bytes(), type=Weights)
 
 
-def melody_of(score: Score, weights: Weights | None = None) -> frozenset[NoteAt]:
-    """The notes of the melody, at most one of each event; by other weights than the plugin's, to
-    try them."""
+class Melody(Struct, frozen=True):
+    """The notes of the melody, at most one of each event, and the indices of the measures in which
+    it cannot be told surely from the filling."""
+
+    notes: frozenset[NoteAt]
+    doubtful: frozenset[int]
+
+
+def melody_of(score: Score, weights: Weights | None = None) -> Melody:
+    """The melody of a tune; by other weights than the plugin's, to try them. What has a syllable
+    under it is sung, so it is melody."""
     weights = weights or _weights()
     struck = list(moments(score))
     plain = features(score, struck)
     first = [[sigmoid(row, weights.first) for row in rows] for rows in plain]
-    second = again(struck, plain, first)
-    found = set()
-    for moment, rows in zip(struck, second, strict=True):
-        sure = [sigmoid(row, weights.second) for row in rows]
-        best = max(range(len(sure)), key=sure.__getitem__)
-        if sure[best] > _ENOUGH:
-            found.add((*moment.at, best))
-    return frozenset(found)
+    rolling = in_rolls(struck)
+    sung = {m.at[0] for m in struck if m.event.sung}
+    likeliest: dict[int, list[tuple[float, float, NoteAt]]] = {}
+    for moment, rows in zip(struck, again(score, struck, plain, first), strict=True):
+        chances = [sigmoid(row, weights.second) for row in rows]
+        best = max(range(len(chances)), key=chances.__getitem__)
+        if moment.event.sung:
+            chances[best], enough = 1.0, _ENOUGH
+        elif moment.at[0] in sung:
+            enough = _UNSUNG
+        else:
+            filling = moment.at in rolling and moment.beat % score.meter.beat != 0
+            enough = _DOUBTED if filling else _ENOUGH
+        of_measure = likeliest.setdefault(moment.at[0], [])
+        of_measure.append((chances[best], enough, (*moment.at, best)))
+    found: set[NoteAt] = set()
+    doubtful = set()
+    for measure, notes in likeliest.items():
+        if _is_doubtful([chance for chance, _, _ in notes]):
+            doubtful.add(measure)
+        for chance, enough, at in notes:
+            if chance > (enough if measure in doubtful else _ENOUGH):
+                found.add(at)
+    chance_of = {at: chance for notes in likeliest.values() for chance, _, at in notes}
+    found |= _begun(struck, score.meter.beat, found, chance_of)
+    return Melody(notes=frozenset(found), doubtful=frozenset(doubtful))
+
+
+def _begun(
+    struck: Sequence[Moment],
+    beat: Fraction,
+    found: set[NoteAt],
+    chance_of: Mapping[NoteAt, float],
+) -> set[NoteAt]:
+    """The notes on a beat from which the left hand goes on, off it, to a note of the melody: what
+    is struck is of the tune as well, unless it is far from likely (common practice, no source)."""
+    more = set()
+    for before, after in pairwise(struck):
+        if before.at[0] != after.at[0] or before.beat % beat or not after.beat % beat:
+            continue
+        goes_on = {
+            note.string
+            for index, note in enumerate(after.event.notes)
+            if note.link is not None and (*after.at, index) in found
+        }
+        for index, note in enumerate(before.event.notes):
+            at = (*before.at, index)
+            if note.string in goes_on and chance_of.get(at, 0.0) > _BEGUN:
+                more.add(at)
+    return more
+
+
+def _is_doubtful(chances: Sequence[float]) -> bool:
+    """True where of the likeliest notes of a measure's events too many may be wrong."""
+    taken = [chance for chance in chances if chance > _ENOUGH]
+    wrong = sum(1.0 - chance for chance in taken)
+    missed = sum(chances) - sum(taken)
+    return not taken or wrong > _WRONG * len(taken) or missed > _MISSED * len(taken)
 
 
 def sigmoid(row: Sequence[float], weights: Sequence[float]) -> float:
@@ -74,6 +143,7 @@ def features(score: Score, struck: Sequence[Moment]) -> list[list[tuple[float, .
     fills = _fills(struck, beat)
     held = _held(struck)
     rolls = Rolls.of(struck, short, beat)
+    slots = slot_rows(struck, rolls.rolling, short, beat)
     found = []
     for index, moment in enumerate(struck):
         beside = _About(
@@ -84,11 +154,11 @@ def features(score: Score, struck: Sequence[Moment]) -> list[list[tuple[float, .
             near=_around(struck, drone, index),
         )
         rows = []
-        for note in moment.event.notes:
+        for note, slot in zip(moment.event.notes, slots[index], strict=True):
             fill = (moment.at[0], note.string) in fills
             row = _row(moment, note, beside, fill)
             shaped = _shape(moment, note, held, whole, beat)
-            rows.append((*row, *shaped, *rolls.row(moment, note, beat)))
+            rows.append((*row, *shaped, *rolls.row(moment, note, beat), *slot))
         found.append(rows)
     return found
 
@@ -245,11 +315,15 @@ def _drone_row(
 
 
 def again(
+    score: Score,
     struck: Sequence[Moment],
     rows: Sequence[Sequence[tuple[float, ...]]],
     first: Sequence[Sequence[float]],
 ) -> list[list[tuple[float, ...]]]:
-    """The rows once more, with how far each note lies from the likeliest notes around it."""
+    """The rows once more, with what the tune is likely to do at the place of each note, and how far
+    the note lies from the likeliest ones around it."""
+    short, beat = short_of(score.setup), score.meter.beat
+    habits = Habits(struck, first, in_rolls(struck), short, beat)
     sure: list[tuple[float, int]] = []
     for moment, chances in zip(struck, first, strict=True):
         likeliest = max(range(len(chances)), key=chances.__getitem__)
@@ -261,7 +335,9 @@ def again(
         new = []
         for note, row, chance in zip(moment.event.notes, plain, chances, strict=True):
             best = max((c for c in chances if c is not chance), default=0.0)
-            new.append((*row, chance, best, *_leap(note, before), *_leap(note, after)))
+            usual = habits.row(moment, note, chance)
+            leaps = (*_leap(note, before), *_leap(note, after))
+            new.append((*row, chance, best, *usual, *leaps))
         found.append(new)
     return found
 
@@ -269,7 +345,7 @@ def again(
 def _neighbour(sure: Sequence[tuple[float, int]], places: range) -> tuple[int, int] | None:
     """The nearest likely note of the melody: its pitch, and how many events away."""
     for away, place in enumerate(places, start=1):
-        if 0 <= place < len(sure) and sure[place][0] > 0.6:
+        if 0 <= place < len(sure) and sure[place][0] > _LIKELY:
             return sure[place][1], away
     return None
 

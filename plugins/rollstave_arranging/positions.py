@@ -73,7 +73,7 @@ def up_the_neck(score: Score, position: str, seed: int) -> Reworked:
             "there are no chords to take up the neck: no names are written, and the notes of "
             f"{known} of {many(len(spans), 'measure')} make one; write chord names over the tab"
         )
-    melody = _carried(spans, melody_of(score))
+    melody = _carried(spans, melody_of(score).notes)
     regions = _regions(score, spans, position)
     choices = _choices(score, spans, regions, melody, position == "climb", seed)
     if not any(choice.shape for row in choices for choice in row):

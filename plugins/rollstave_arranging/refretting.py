@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 
@@ -28,7 +28,6 @@ from rollstave_arranging.fingering import (
     Grip,
     Wanted,
     Way,
-    at_home,
     cheapest,
     one_finger,
     way,
@@ -47,6 +46,7 @@ from rollstave_arranging.flow import (
 from rollstave_arranging.joined import spot_on, ways_of
 from rollstave_arranging.neck import Spot, short_of, spots_of
 from rollstave_arranging.returning import Origin, WayBack
+from rollstave_arranging.same_hand import with_letters
 from rollstave_arranging.told import change, many
 
 _OPEN_HARMONICS = (12, 7, 5, 19)  # frets at which a string sounds a plain harmonic
@@ -96,6 +96,12 @@ def refret(score: Score, setup: Setup, shift: int = 0, origin: Origin | None = N
     return _Refretting(score, setup, shift, origin).done()
 
 
+def trail_of(score: Score, setup: Setup, origin: Origin) -> tuple[Step, ...]:
+    """Where the notes come to lie on the way home, without the score."""
+    way_home = _Refretting(score, setup, 0, origin)
+    return way_home.trail(way_home.grips())
+
+
 class _Refretting:
     def __init__(self, score: Score, setup: Setup, shift: int, origin: Origin | None) -> None:
         self.score, self.setup, self.shift = score, setup, shift
@@ -108,7 +114,8 @@ class _Refretting:
         for chain in chains(score):
             self._place_chain(chain)
 
-    def done(self) -> Refretted:
+    def grips(self) -> list[Grip]:
+        """The cheapest path."""
         wanted = [
             self._wanted(moment, soon, again)
             for moment, (soon, again) in zip(self.moments, self._soon(), strict=False)
@@ -122,16 +129,28 @@ class _Refretting:
         alike = fingered_alike(self.moments, wanted, grips) if self.back is None else None
         if alike is not None:
             grips = cheapest(alike, self.setup.capo)
+        return grips
+
+    def trail(self, grips: Sequence[Grip]) -> tuple[Step, ...]:
+        """What the path makes of each note that is played."""
+        found: list[Step] = []
+        for moment, grip in zip(self.moments, grips, strict=True):
+            place = found[-1].event + 1 if found else 0
+            found += [
+                self._step(place, moment, note, chosen.spot)
+                for note, chosen in zip(moment.event.notes, grip, strict=True)
+                if chosen.spot is not None
+            ]
+        return tuple(found)
+
+    def done(self) -> Refretted:
+        grips = self.grips()
         changed: dict[At, Event] = {}
         octaves: list[tuple[int, Pitch, int]] = []
         kept = moved = lost = struck = 0
-        trail: list[Step] = []
         for moment, grip in zip(self.moments, grips, strict=True):
-            place = trail[-1].event + 1 if trail else 0
             changed[moment.at] = self._played(moment, grip)
             for note, chosen in zip(moment.event.notes, grip, strict=True):
-                if chosen.spot is not None:
-                    trail.append(self._step(place, moment, note, chosen.spot))
                 struck += 1
                 lost += chosen.spot is None
                 moved += chosen.octave != 0
@@ -148,7 +167,7 @@ class _Refretting:
             lost=lost,
             cost=sum(w.cost for grip in grips for w in grip),
             octaves=tuple(octaves),
-            trail=tuple(trail),
+            trail=self.trail(grips),
         )
 
     def _step(self, place: int, moment: Moment, note: Note, spot: Spot) -> Step:
@@ -340,40 +359,6 @@ class _Refretting:
         else:
             return
         self.changes.append(change(said, note.place))
-
-
-def with_letters(score: Score, letters: Mapping[NoteAt, Finger]) -> Score:
-    """The score with the letters of its rolls written out in the measures where the strings alone
-    do not say them: the right hand does what it did."""
-    measures = []
-    for measure in score.measures:
-        wanted = [
-            (number, note, letters.get((measure.index, number, note.string)))
-            for number, event in enumerate(measure.events)
-            for note in event.notes
-        ]
-        plain = (
-            finger is None or (finger is note.finger and at_home(finger, note.string))
-            for _, note, finger in wanted
-        )
-        if all(plain):
-            measures.append(measure)
-            continue
-        fingers = {(number, note.string): finger for number, note, finger in wanted if finger}
-        events = tuple(
-            replace(
-                event,
-                notes=tuple(
-                    replace(note, finger=fingers[number, note.string], inferred_finger=False)
-                    if (number, note.string) in fingers and note.finger is not None
-                    else note
-                    for note in event.notes
-                ),
-            )
-            for number, event in enumerate(measure.events)
-        )
-        measures.append(replace(measure, events=events))
-    return replace(score, measures=tuple(measures))
 
 
 def _alone(moment: Moment) -> int:

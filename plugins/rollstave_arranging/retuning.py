@@ -7,7 +7,7 @@ from msgspec.structs import replace
 from rollstave import Pitch, Problem, Reworked, Score, Setup, Tuning, parse_tuning
 from rollstave_arranging.drone import drone_changes, following
 from rollstave_arranging.neck import EASY, reach_of
-from rollstave_arranging.refretting import Refretted, refret, summed
+from rollstave_arranging.refretting import Refretted, refret, summed, trail_of
 from rollstave_arranging.returning import Origin, says
 from rollstave_arranging.told import caution, change, refusal
 
@@ -56,7 +56,7 @@ def _would_be_lost(score: Score, made: Refretted) -> list[Said]:
     lay: dict[tuple[int, int], tuple[int, ...]] = {}
     for _ in range(_TRIALS):
         origin = Origin(tuning=score.setup.tuning.written, moved=moved, lay=lay)
-        found = {(s.event, s.was): s.now for s in refret(made.score, setup, origin=origin).trail}
+        found = {(s.event, s.was): s.now for s in trail_of(made.score, setup, origin)}
         wrong = {(s.measure, s.midi) for s in there if found.get((s.event, s.now)) != s.was}
         if wrong <= lay.keys():
             break

@@ -14,7 +14,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
-from itertools import groupby, pairwise
+from itertools import pairwise
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -34,6 +34,7 @@ from rollstave_arranging.fingering import (
 from rollstave_arranging.flow import At, Moment, NoteAt
 from rollstave_arranging.joined import frets_on, ways_of
 from rollstave_arranging.neck import WIDEST, Spot, reach_of, short_of, spots_of
+from rollstave_arranging.told import PICKUP, numbered
 
 _SAYS = re.compile(r", at the same pitches( but for .*)?, from ([^\s,]+)(, where .*)?$")
 _OCTAVE = re.compile(r"(\S+) an octave (up|down) \(([^)]*)\)")
@@ -41,7 +42,6 @@ _LAY = re.compile(r"(\S+) lay on strings? ([\d, ]+) \(([^)]*)\)")
 _BASS = 3  # from this string on the thumb is at home
 _SOON = Fraction(1, 2)  # quarter notes
 _RANK = {finger: rank for rank, finger in enumerate(Finger)}  # from the lower strings up
-_PICKUP = "pickup"
 _OCTAVE_BACK = -1.0  # the words say that there is one, so a note that may be it is likely to be
 _BROUGHT = -math.inf  # what is brought back already comes first
 # The share of what a finger takes that speaks against a place; where a chord, or the finger that
@@ -77,7 +77,7 @@ def says(
     for number, pitch, octave in moved:
         kinds.setdefault((str(pitch), octave), []).append(number)
     but = _listed(
-        f"{pitch} an octave {'up' if octave > 0 else 'down'} ({_runs(numbers)})"
+        f"{pitch} an octave {'up' if octave > 0 else 'down'} ({numbered(numbers)})"
         for (pitch, octave), numbers in kinds.items()
     )
     but = f" but for {but}" if but else ""
@@ -86,7 +86,7 @@ def says(
         places.setdefault((str(pitch), strings), []).append(number)
     lain = _listed(
         f"{pitch} lay on string{'s' if len(strings) > 1 else ''} {', '.join(map(str, strings))} "
-        f"({_runs(numbers)})"
+        f"({numbered(numbers)})"
         for (pitch, strings), numbers in places.items()
     )
     lain = f", where {lain}" if lain else ""
@@ -111,27 +111,23 @@ def origin_of(score: Score) -> Origin | None:
     return Origin(tuning=found[2], moved=frozenset(moved), lay=lay)
 
 
+def without_places(score: Score) -> Score:
+    """The score, its words no longer saying on which strings notes lay in the tuning before the
+    last: whoever looks for the way back looks for the last one."""
+    found = _SAYS.search(score.notes[0]) if score.notes else None
+    if found is None or not found[3]:
+        return score
+    return replace(score, notes=(score.notes[0][: found.start(3)], *score.notes[1:]))
+
+
 def _listed(parts: Iterable[str]) -> str:
     """``A, B and C``."""
     *others, last = [*parts] or [""]
     return f"{', '.join(others)} and {last}" if others else last
 
 
-def _runs(numbers: Iterable[int]) -> str:
-    """Numbers of measures as people write them: ``measures 1, 3-5``."""
-    every = sorted(set(numbers))
-    parts = []
-    for _, group in groupby(enumerate(every), key=lambda pair: pair[1] - pair[0]):
-        run = [number for _, number in group]
-        parts += [str(run[0])] if len(run) == 1 else [f"{run[0]}-{run[-1]}"]
-    parts = [_PICKUP if part == "0" else part for part in parts]
-    if every == [0]:
-        return _PICKUP
-    return f"{'measure' if len(every) == 1 else 'measures'} {', '.join(parts)}"
-
-
 def _numbers(words: str) -> set[int]:
-    found = {0} if _PICKUP in words else set()
+    found = {0} if PICKUP in words else set()
     for first, last in re.findall(r"(\d+)(?:-(\d+))?", words):
         found |= set(range(int(first), int(last or first) + 1))
     return found

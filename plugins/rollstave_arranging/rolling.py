@@ -17,17 +17,13 @@ from msgspec.structs import replace
 
 from rollstave import Note
 from rollstave_arranging.flow import At, Moment
+from rollstave_arranging.slots import TRIADS
 
 _WIDTH = 34  # of what is said of a note
 _LEAST = 4  # strokes one after another in a roll
 _STRINGS = 3  # different strings among them
 _BASS = (3, 4)
 _REACH = 3  # frets beside the thumb's first stopped note in a measure
-_TRIADS = tuple(
-    frozenset((root + step) % 12 for step in (0, third, 7))
-    for root in range(12)
-    for third in (4, 3)
-)
 
 
 class Rolls(Struct, frozen=True):
@@ -44,10 +40,8 @@ class Rolls(Struct, frozen=True):
 
     @classmethod
     def of(cls, struck: Sequence[Moment], short: int | None, beat: Fraction) -> Rolls:
-        by_measure: dict[int, list[Moment]] = {}
-        for moment in struck:
-            by_measure.setdefault(moment.at[0], []).append(moment)
-        rolling = frozenset(at for inside in by_measure.values() for at in _in_rolls(inside))
+        by_measure = _by_measure(struck)
+        rolling = in_rolls(struck)
         frets: dict[tuple[int, int], Counter[int]] = {}
         for measure, inside in by_measure.items():
             for moment in inside:
@@ -182,8 +176,20 @@ class Rolls(Struct, frozen=True):
 def _chord_of(notes: Sequence[Note]) -> frozenset[int]:
     """The pitch classes of the triad that most of the notes belong to."""
     counted = Counter(note.pitch.midi % 12 for note in notes)
-    best = max(_TRIADS, key=lambda triad: sum(counted[tone] for tone in triad))
+    best = max(TRIADS, key=lambda triad: sum(counted[tone] for tone in triad))
     return best
+
+
+def in_rolls(struck: Sequence[Moment]) -> frozenset[At]:
+    """The events that are in a roll, or end one."""
+    return frozenset(at for inside in _by_measure(struck).values() for at in _in_rolls(inside))
+
+
+def _by_measure(struck: Sequence[Moment]) -> dict[int, list[Moment]]:
+    found: dict[int, list[Moment]] = {}
+    for moment in struck:
+        found.setdefault(moment.at[0], []).append(moment)
+    return found
 
 
 def _in_rolls(inside: Sequence[Moment]) -> list[At]:

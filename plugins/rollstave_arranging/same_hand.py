@@ -7,9 +7,13 @@ note that went to another string went to one of its finger.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from msgspec.structs import replace
 
-from rollstave import Event, Measure, Score
+from rollstave import Event, Finger, Measure, Score
+from rollstave_arranging.fingering import at_home
+from rollstave_arranging.flow import NoteAt
 
 
 def with_hand_of(old: Score, new: Score) -> Score:
@@ -43,3 +47,37 @@ def _of(old: Event, new: Event) -> Event:
             for was, now in notes
         ),
     )
+
+
+def with_letters(score: Score, letters: Mapping[NoteAt, Finger]) -> Score:
+    """The score with the letters of its rolls written out in the measures where the strings alone
+    do not say them: the right hand does what it did."""
+    measures = []
+    for measure in score.measures:
+        wanted = [
+            (number, note, letters.get((measure.index, number, note.string)))
+            for number, event in enumerate(measure.events)
+            for note in event.notes
+        ]
+        plain = (
+            finger is None or (finger is note.finger and at_home(finger, note.string))
+            for _, note, finger in wanted
+        )
+        if all(plain):
+            measures.append(measure)
+            continue
+        fingers = {(number, note.string): finger for number, note, finger in wanted if finger}
+        events = tuple(
+            replace(
+                event,
+                notes=tuple(
+                    replace(note, finger=fingers[number, note.string], inferred_finger=False)
+                    if (number, note.string) in fingers and note.finger is not None
+                    else note
+                    for note in event.notes
+                ),
+            )
+            for number, event in enumerate(measure.events)
+        )
+        measures.append(replace(measure, events=events))
+    return replace(score, measures=tuple(measures))

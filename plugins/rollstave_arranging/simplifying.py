@@ -19,7 +19,7 @@ from rollstave_arranging.melody import melody_of
 from rollstave_arranging.neck import short_of, spots_of
 from rollstave_arranging.retuning import wide_grips
 from rollstave_arranging.spans import shape_setup, spans_of
-from rollstave_arranging.told import change, many, refusal
+from rollstave_arranging.told import caution, change, many, numbered, refusal
 
 LEVELS = {
     1: "no slurs and graces",
@@ -40,9 +40,9 @@ def easier(score: Score, level: int) -> Reworked:
         )
     told: list[Problem] = []
     melody = melody_of(score)
-    if level == 4 and not melody:
+    if level == 4 and not melody.notes:
         raise refusal("no melody is found in this tune; nearest comes --easier 2")
-    marks = _Marked.of(score, melody)
+    marks = _Marked.of(score, melody.notes)
     made = _plain(marks, told)
     if level >= 3:
         made = _thinned(made) if level == 3 else _alone(made)
@@ -57,8 +57,23 @@ def easier(score: Score, level: int) -> Reworked:
     told.insert(
         0, change(f"step {level}, {LEVELS[level]}: {after} of {many(before, 'note')} are left")
     )
+    if level >= 3 and melody.doubtful:
+        told.append(_doubted(score, melody.doubtful))
     told += wide_grips(score, new)
     return Reworked(score=new, says=f"easier, {LEVELS[level]}", changes=tuple(told))
+
+
+def _doubted(score: Score, doubtful: frozenset[int]) -> Problem:
+    """What to look through: the measures in which the melody may have been taken wrongly."""
+    measures = [m for m in score.measures if m.index in doubtful]
+    if 2 * len(measures) > len(score.measures):
+        where = f"in {len(measures)} of {many(len(score.measures), 'measure')}"
+    else:
+        where = f"in {numbered(m.number for m in measures)}"
+    return caution(
+        f"{where} the melody cannot be told surely from the filling: what is left is a guess, on "
+        "the strong beats where it can be; compare it with the tune"
+    )
 
 
 def _near(level: int) -> str:

@@ -131,6 +131,7 @@ def test_where_two_places_become_one_the_words_say_on_which_string_a_note_lay(tu
     assert "from f#DF#AD, where F#3 lay on strings 4, 3, 4, 3 (measure 1)" in there.says
     back = retuned(through_text(there.score), "f#DF#AD").score
     assert [frets(m) for m in back.measures] == [frets(m) for m in tune.score.measures]
+    assert "F#3 lay on" not in back.notes[0]  # it is there again
 
 
 @pytest.mark.parametrize("number", range(some(10, 60)))

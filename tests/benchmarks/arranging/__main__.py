@@ -22,7 +22,7 @@ from rollstave_arranging import made_easier, moved_up, retuned, transposed
 
 from .baseline import lowest_frets
 from .measures import broken, crossings, fingers, frets, repeats, travel, unplayable
-from .melodies import ARRANGERS, found_in
+from .melodies import ARRANGERS, found_in, told
 from .tunes import score_of
 
 
@@ -192,10 +192,10 @@ def neck(tunes: int) -> None:
         sums["kept"] += sum(
             fingers(a) == fingers(b) for a, b in zip(old.measures, made.score.measures, strict=True)
         )
-        for told in made.changes:
-            if "cannot be reached" in told.message:
-                lost += int(told.message.split()[0])
-                notes += int(told.message.partition(" of ")[2].split()[0])
+        for change in made.changes:
+            if "cannot be reached" in change.message:
+                lost += int(change.message.split()[0])
+                notes += int(change.message.partition(" of ")[2].split()[0])
     print(f"up the neck: {sums['tunes']} tunes, {sums['measures']} measures; refused {refused}")
     print(f"  with anything unplayable that was not there: {sums['unplayable']}")
     print(f"  measures whose fingers stay: {100 * sums['kept'] / sums['measures']:.2f}%")
@@ -204,11 +204,8 @@ def neck(tunes: int) -> None:
 
 def easier(tunes: int) -> None:
     for arranger in ARRANGERS:  # tunes that no fit has seen
-        there, right, others = found_in(range(0, tunes, 5), arranger)
-        print(
-            f"melody of {arranger}: {there} notes, {100 * right / there:.1f}% found, "
-            f"{100 * others / max(1, right + others):.1f}% of what is taken is none"
-        )
+        found = found_in(range(0, tunes, 5), arranger)
+        print(f"melody, {found[0].there} notes of {told(arranger, found)}")
     for level in (1, 2, 3, 4):
         sums: Counter[str] = Counter()
         for number in range(0, tunes, 5):

@@ -18,7 +18,7 @@ import numpy as np
 import rollstave_arranging.melody as finding
 from rollstave_arranging.flow import moments
 
-from .melodies import FITTED, found_in, known
+from .melodies import FITTED, found_in, known, told
 
 
 def main() -> None:
@@ -29,11 +29,7 @@ def main() -> None:
     if asked.left_out:
         for left in FITTED:
             weights = fitted([name for name in FITTED if name != left], asked.tunes)
-            there, right, others = found_in(range(0, asked.tunes, 5), left, weights)
-            taken = 100 * others / max(1, right + others)
-            print(
-                f"{left}: {100 * right / there:.1f}% found, {taken:.1f}% of what is taken is none"
-            )
+            print(told(left, found_in(range(0, asked.tunes, 5), left, weights)))
         return
     weights = fitted(FITTED, asked.tunes)
     lines = json.dumps({"first": weights.first, "second": weights.second}).replace("], ", "],\n ")
@@ -52,7 +48,7 @@ def fitted(arrangers: Sequence[str], numbers: int) -> finding.Weights:
     for score, melody in tunes:
         struck = list(moments(score))
         found = finding.features(score, struck)
-        all_rows.append((struck, found))
+        all_rows.append((score, struck, found))
         for moment, of_event in zip(struck, found, strict=True):
             for note, row in zip(moment.event.notes, of_event, strict=True):
                 rows.append(row)
@@ -60,9 +56,9 @@ def fitted(arrangers: Sequence[str], numbers: int) -> finding.Weights:
     y = np.array(truth, dtype=float)
     first = fit(np.array(rows), y)
     second_rows = []
-    for struck, found in all_rows:
+    for score, struck, found in all_rows:
         chances = [[finding.sigmoid(row, first) for row in of_event] for of_event in found]
-        for of_event in finding.again(struck, found, chances):
+        for of_event in finding.again(score, struck, found, chances):
             second_rows += of_event
     second = fit(np.array(second_rows), y)
     print(f"{len(tunes)} tunes, {len(rows)} notes")

@@ -13,6 +13,8 @@ from collections import Counter
 from fractions import Fraction
 from functools import lru_cache
 
+from msgspec import Struct
+
 import rollstave
 from rollstave import Score
 from rollstave_arranging.melody import Weights
@@ -25,9 +27,10 @@ from ..rhythm.people import INDEPENDENT_ARRANGERS
 from ..rhythm.tunings import open_pitches
 from ..rhythm.typist import type_tune
 from .rolled import rolled
+from .rollers import ROLLERS, score_and_melody
 
 SEED = 7
-ARRANGERS = ("ours", "rolled", *INDEPENDENT_ARRANGERS)
+ARRANGERS = ("ours", "rolled", *INDEPENDENT_ARRANGERS, *ROLLERS)
 FITTED = tuple(name for name in ARRANGERS if name != "marten")  # whose rolls are only reported on
 Place = tuple[int, Fraction, int]  # index of a measure, onset, string
 
@@ -35,6 +38,8 @@ Place = tuple[int, Fraction, int]  # index of a measure, onset, string
 @lru_cache(maxsize=4096)
 def known(number: int, arranger: str) -> tuple[Score, frozenset[Place]] | None:
     """A score and its melody; None where it is read with other onsets than it was made with."""
+    if arranger in ROLLERS:
+        return score_and_melody(ROLLERS[arranger], number, SEED)
     tune = melody(number)
     if arranger == "ours":
         made = arrange(tune, SEED)
@@ -92,22 +97,56 @@ def _by_interval(tune: CorpusTune, made: ArrangedTune) -> set[Place]:
     return found
 
 
-def found_in(numbers: range, arranger: str, weights: Weights | None = None) -> tuple[int, int, int]:
-    """How many notes the melodies have, how many of them are found, and how many others taken; by
-    other weights than the plugin's, where some are given."""
+class Found(Struct):
+    """How many notes melodies have, how many of them are found, and how many others taken; and in
+    how many measures."""
+
+    there: int = 0
+    right: int = 0
+    others: int = 0
+    measures: int = 0
+
+    def __str__(self) -> str:
+        found = 100 * self.right / max(1, self.there)
+        taken = 100 * self.others / max(1, self.right + self.others)
+        return f"{found:.1f}% found, {taken:.1f}% of what is taken is none"
+
+
+def told(arranger: str, found: tuple[Found, Found, float]) -> str:
+    """What is found of an arranger's melodies, in a line."""
+    every, sure, worst = found
+    share = 100 * sure.measures / max(1, every.measures)
+    return (
+        f"{arranger}: {every} (the worst tune {100 * worst:.1f}% found); in the {share:.0f}% of "
+        f"the measures that are not doubtful: {sure}"
+    )
+
+
+def found_in(
+    numbers: range, arranger: str, weights: Weights | None = None
+) -> tuple[Found, Found, float]:
+    """What is found of the melodies; the same of the measures that are not called doubtful; and the
+    least share of a melody that is found in a tune. By other weights than the plugin's, where some
+    are given."""
     from rollstave_arranging.melody import melody_of
 
-    there = right = others = 0
+    every, sure = Found(), Found()
+    worst = 1.0
     for number in numbers:
         one = known(number, arranger)
         if one is None:
             continue
         score, truth = one
+        melody = melody_of(score, weights)
         taken = {
             (m, score.measures[m].events[e].onset, score.measures[m].events[e].notes[n].string)
-            for m, e, n in melody_of(score, weights)
+            for m, e, n in melody.notes
         }
-        there += len(truth)
-        right += len(taken & truth)
-        others += len(taken - truth)
-    return there, right, others
+        surely = {m.index for m in score.measures} - melody.doubtful
+        for into, inside in ((every, {m.index for m in score.measures}), (sure, surely)):
+            into.there += sum(measure in inside for measure, _, _ in truth)
+            into.right += sum(measure in inside for measure, _, _ in taken & truth)
+            into.others += sum(measure in inside for measure, _, _ in taken - truth)
+            into.measures += len(inside)
+        worst = min(worst, len(taken & truth) / max(1, len(truth)))
+    return every, sure, worst
