@@ -52,7 +52,7 @@ NOT_QUICK = (
     "writing/test_changing.py::test_music21_reads_the_same_in_each_measure_that_is_played",
     "writing/test_graces.py::test_music21_and_partitura_find_them",
     "writing/test_heard_midi.py::test_generated_tunes_sound_as_written",
-    "writing/test_expanded_outside.py", "writing/test_heard_outside.py",
+    "writing/test_expanded_outside.py", "writing/test_growth.py", "writing/test_heard_outside.py",
     "writing/test_jumps_back.py",
     "writing/test_musicxml.py::test_partitura_reads_the_same",
     "writing/test_musicxml.py::test_music21_reads_the_same",

@@ -205,6 +205,26 @@ def shapes(root: Path, version: int) -> Result:
     return _run("shapes", *chords, "--out", root / "out" / "shapes.svg")
 
 
+def rework(root: Path, version: int) -> Result:
+    """Another version of two tunes, in two formats."""
+    _tabs(root, version)
+    files = sorted((root / "tabs").glob("*.txt"))
+    return _run("rework", *files, "--semitones", version, "--to", "text,midi",
+                "--out", root / "out")  # fmt: skip
+
+
+def lesson(root: Path, version: int) -> Result:
+    """A lesson of a tune."""
+    _tabs(root, version)
+    return _run("lesson", root / "tabs" / "one.txt", "--out", root / "out" / "lesson.txt")
+
+
+def drill(root: Path, version: int) -> Result:
+    """Exercises."""
+    chords = ("C", "F", "G")[: version + 1]
+    return _run("drill", "chords", *chords, "--out", root / "out" / "drill.txt")
+
+
 def bench(root: Path, version: int) -> Result:
     """The bench saves its file."""
     from rollstave.bench.document import Document
@@ -222,7 +242,10 @@ def bench(root: Path, version: int) -> Result:
     return result
 
 
-SCENARIOS = {f.__name__: f for f in (few, folder, overwriting, tidy, book, shapes, bench)}
+SCENARIOS = {
+    f.__name__: f
+    for f in (few, folder, overwriting, tidy, book, shapes, rework, lesson, drill, bench)
+}
 _STATE_FILES = {"lock", "state.sqlite", "written", "replaced", "state.unreadable"}
 
 

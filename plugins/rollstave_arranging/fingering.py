@@ -39,6 +39,7 @@ _TAKES = {
     Finger.INDEX: (2.0, 0.0, 2.0, 4.0, 12.0),
     Finger.MIDDLE: (0.0, 2.0, 5.0, 8.0, 12.0),
 }
+_TAKES |= {Finger.RING: _TAKES[Finger.MIDDLE], Finger.LITTLE: _TAKES[Finger.MIDDLE]}
 
 
 class Way(Struct, frozen=True):

@@ -54,10 +54,22 @@ _SOON = Fraction(1, 2)  # quarter notes
 _TOO_MUCH = 3  # no more than one note in so many may be moved or left out
 
 
+class Step(Struct, frozen=True):
+    """A note on its way: the index of its event among those that are struck still, the number of
+    its measure, where it lay and lies, and its MIDI number now."""
+
+    event: int
+    measure: int
+    was: Spot
+    now: Spot
+    midi: int
+
+
 class Refretted(Struct, frozen=True):
     """A score on other strings and frets, and what became of its notes: how many were struck, how
     many keep string and fret, are moved by an octave, are left out; and the cost of its path.
-    ``octaves`` are the moved: number of the measure, pitch, and octaves up."""
+    ``octaves`` are the moved: number of the measure, pitch, and octaves up. ``trail`` says of each
+    note that is played where it lay and lies."""
 
     score: Score
     changes: tuple[Problem, ...]
@@ -67,6 +79,7 @@ class Refretted(Struct, frozen=True):
     lost: int
     cost: float
     octaves: tuple[tuple[int, Pitch, int], ...] = ()
+    trail: tuple[Step, ...] = ()
 
     @property
     def playable(self) -> bool:
@@ -112,9 +125,13 @@ class _Refretting:
         changed: dict[At, Event] = {}
         octaves: list[tuple[int, Pitch, int]] = []
         kept = moved = lost = struck = 0
+        trail: list[Step] = []
         for moment, grip in zip(self.moments, grips, strict=True):
+            place = trail[-1].event + 1 if trail else 0
             changed[moment.at] = self._played(moment, grip)
             for note, chosen in zip(moment.event.notes, grip, strict=True):
+                if chosen.spot is not None:
+                    trail.append(self._step(place, moment, note, chosen.spot))
                 struck += 1
                 lost += chosen.spot is None
                 moved += chosen.octave != 0
@@ -131,7 +148,13 @@ class _Refretting:
             lost=lost,
             cost=sum(w.cost for grip in grips for w in grip),
             octaves=tuple(octaves),
+            trail=tuple(trail),
         )
+
+    def _step(self, place: int, moment: Moment, note: Note, spot: Spot) -> Step:
+        was = (note.string, note.fret or 0, note.half)
+        sounds = self.setup.midi(*spot) if not note.harmonic else self._target(note)
+        return Step(event=place, measure=moment.measure.number, was=was, now=spot, midi=sounds)
 
     def _letters(self, grips: Sequence[Grip]) -> dict[NoteAt, Finger]:
         """The finger that struck each note of the measures in which a note is on another string,
@@ -215,7 +238,7 @@ class _Refretting:
         """The ways to play a note: as it is, or wherever its pitch lies, or an octave from it;
         leaving it out is always the last. In a chord another note may take the string: then an
         octave is better than none."""
-        if self.back is not None and self._may_return(note):
+        if self.back is not None and self._may_return(at, note):
             ways = self.back.ways(at, note, self.strings.get(at))
             if ways:
                 return (*sorted(ways, key=lambda w: w.cost), LEFT_OUT)
@@ -236,8 +259,10 @@ class _Refretting:
             ]
         return (*sorted(found, key=lambda w: w.cost)[:8], LEFT_OUT)
 
-    def _may_return(self, note: Note) -> bool:
+    def _may_return(self, at: NoteAt, note: Note) -> bool:
         drone = note.string == self.short and note.fret == 0
+        if drone and self.back is not None and at in self.back.lay:
+            return True
         return note.fret is not None and not note.harmonic and not drone
 
     def _way(self, spot: Spot, note: Note, octave: int = 0) -> Way:

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
-from rollstave import Problem, Reworked, Score, Setup, Tuning, parse_tuning
+from rollstave import Pitch, Problem, Reworked, Score, Setup, Tuning, parse_tuning
 from rollstave_arranging.drone import drone_changes, following
 from rollstave_arranging.neck import EASY, reach_of
-from rollstave_arranging.refretting import refret, summed
+from rollstave_arranging.refretting import Refretted, refret, summed
 from rollstave_arranging.returning import Origin, says
 from rollstave_arranging.told import caution, change, refusal
+
+_TRIALS = 3  # of the way back; what is said of one note may lead another elsewhere
+
+Said = tuple[int, Pitch, tuple[int, ...]]  # number of a measure, pitch, strings in order
 
 
 def retune(score: Score, words: str, origin: Origin | None = None) -> Reworked:
@@ -35,8 +39,31 @@ def retune(score: Score, words: str, origin: Origin | None = None) -> Reworked:
         *wide_grips(score, made.score),
     ]
     told = change(f"{called(tuning)}: {summed(made)}")
-    said = says(called(tuning), made.octaves, score.setup)
+    said = says(called(tuning), made.octaves, score.setup, _would_be_lost(score, made))
     return Reworked(score=made.score, says=said, changes=(told, *changes))
+
+
+def _would_be_lost(score: Score, made: Refretted) -> list[Said]:
+    """Where notes lay that the way back would look for elsewhere: the way back is tried. Said of
+    all notes that have their pitch in a measure, in order."""
+    there = sorted(made.trail, key=lambda step: (step.event, step.now))
+    pitches = {
+        n.pitch.midi: n.pitch for m in made.score.measures for e in m.events for n in e.notes
+    }
+    moved = frozenset((number, pitch.midi, octave) for number, pitch, octave in made.octaves)
+    home = replace(made.score.setup, tuning=score.setup.tuning)
+    setup = following(made.score, home, made.score.key)
+    lay: dict[tuple[int, int], tuple[int, ...]] = {}
+    for _ in range(_TRIALS):
+        origin = Origin(tuning=score.setup.tuning.written, moved=moved, lay=lay)
+        found = {(s.event, s.was): s.now for s in refret(made.score, setup, origin=origin).trail}
+        wrong = {(s.measure, s.midi) for s in there if found.get((s.event, s.now)) != s.was}
+        if wrong <= lay.keys():
+            break
+        for key in wrong:
+            strings = tuple(s.was[0] for s in there if (s.measure, s.midi) == key)
+            lay[key] = strings if len(set(strings)) > 1 else strings[:1]
+    return [(number, pitches[midi], strings) for (number, midi), strings in sorted(lay.items())]
 
 
 def tuning_of(score: Score, words: str) -> Tuning:

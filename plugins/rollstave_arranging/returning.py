@@ -1,16 +1,18 @@
 """The way back: a tune that was retuned says what tuning it came from, and finds its places there.
 
-Nothing of the old tab is kept. A place is likely the more, the more usual it is by itself (low, its
-finger at home on the string), and the nearer the way there would have led to where the note lies
-now: what the way there costs is what the way back costs. A note that had to go to another octave
-goes back, since the words of the tune say which.
+A place is likely the more, the more usual it is by itself (low, its finger at home on the string),
+and the nearer the way there would have led to where the note lies now: what the way there costs is
+what the way back costs. A note that had to go to another octave goes back, since the words of the
+tune say which; and where two places became one, so that the likelier would be the wrong one, the
+words say on which string the note lay.
 """
 
 from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from itertools import groupby, pairwise
 
@@ -33,11 +35,12 @@ from rollstave_arranging.flow import At, Moment, NoteAt
 from rollstave_arranging.joined import frets_on, ways_of
 from rollstave_arranging.neck import WIDEST, Spot, reach_of, short_of, spots_of
 
-_SAYS = re.compile(r", at the same pitches( but for .*)?, from (\S+)$")
+_SAYS = re.compile(r", at the same pitches( but for .*)?, from ([^\s,]+)(, where .*)?$")
 _OCTAVE = re.compile(r"(\S+) an octave (up|down) \(([^)]*)\)")
+_LAY = re.compile(r"(\S+) lay on strings? ([\d, ]+) \(([^)]*)\)")
 _BASS = 3  # from this string on the thumb is at home
 _SOON = Fraction(1, 2)  # quarter notes
-_RANK = {Finger.THUMB: 0, Finger.INDEX: 1, Finger.MIDDLE: 2}  # from the lower strings up
+_RANK = {finger: rank for rank, finger in enumerate(Finger)}  # from the lower strings up
 _PICKUP = "pickup"
 _OCTAVE_BACK = -1.0  # the words say that there is one, so a note that may be it is likely to be
 _BROUGHT = -math.inf  # what is brought back already comes first
@@ -48,26 +51,46 @@ _OPEN_HIGH = 0.8  # an open string in a measure that is held up the neck
 _HIGH = 5  # the lowest fret of such a measure
 
 Moved = tuple[int, int, int]  # number of a measure, MIDI number, octaves that it was moved up
+# On which strings the notes of a pitch lay, in order (one string: all of them), by the number of a
+# measure and the MIDI number that they have here.
+Lay = Mapping[tuple[int, int], tuple[int, ...]]
 
 
 class Origin(Struct, frozen=True):
-    """What a tune says of its way here: the tuning that it came from, and what was moved."""
+    """What a tune says of its way here: the tuning that it came from, what was moved, and where
+    notes lay."""
 
     tuning: str
     moved: frozenset[Moved]
+    lay: Lay
 
 
-def says(where: str, moved: Sequence[tuple[int, Pitch, int]], old: Setup) -> str:
-    """The words of a tune that was retuned: from what tuning, and what is an octave away."""
+def says(
+    where: str,
+    moved: Sequence[tuple[int, Pitch, int]],
+    old: Setup,
+    lay: Sequence[tuple[int, Pitch, tuple[int, ...]]] = (),
+) -> str:
+    """The words of a tune that was retuned: from what tuning, what is an octave away, and on which
+    strings notes lay (number of the measure, pitch, strings) that would not be looked for there."""
     kinds: dict[tuple[str, int], list[int]] = {}
     for number, pitch, octave in moved:
         kinds.setdefault((str(pitch), octave), []).append(number)
-    but = " and ".join(
+    but = _listed(
         f"{pitch} an octave {'up' if octave > 0 else 'down'} ({_runs(numbers)})"
         for (pitch, octave), numbers in kinds.items()
     )
     but = f" but for {but}" if but else ""
-    return f"in {where}, at the same pitches{but}, from {old.tuning.written}"
+    places: dict[tuple[str, tuple[int, ...]], list[int]] = {}
+    for number, pitch, strings in lay:
+        places.setdefault((str(pitch), strings), []).append(number)
+    lain = _listed(
+        f"{pitch} lay on string{'s' if len(strings) > 1 else ''} {', '.join(map(str, strings))} "
+        f"({_runs(numbers)})"
+        for (pitch, strings), numbers in places.items()
+    )
+    lain = f", where {lain}" if lain else ""
+    return f"in {where}, at the same pitches{but}, from {old.tuning.written}{lain}"
 
 
 def origin_of(score: Score) -> Origin | None:
@@ -80,7 +103,18 @@ def origin_of(score: Score) -> Origin | None:
         for pitch, way_, numbers in _OCTAVE.findall(found[1] or "")
         for number in _numbers(numbers)
     }
-    return Origin(tuning=found[2], moved=frozenset(moved))
+    lay = {
+        (number, Pitch.parse(pitch).midi): tuple(map(int, re.findall(r"\d+", strings)))
+        for pitch, strings, numbers in _LAY.findall(found[3] or "")
+        for number in _numbers(numbers)
+    }
+    return Origin(tuning=found[2], moved=frozenset(moved), lay=lay)
+
+
+def _listed(parts: Iterable[str]) -> str:
+    """``A, B and C``."""
+    *others, last = [*parts] or [""]
+    return f"{', '.join(others)} and {last}" if others else last
 
 
 def _runs(numbers: Iterable[int]) -> str:
@@ -91,7 +125,9 @@ def _runs(numbers: Iterable[int]) -> str:
         run = [number for _, number in group]
         parts += [str(run[0])] if len(run) == 1 else [f"{run[0]}-{run[-1]}"]
     parts = [_PICKUP if part == "0" else part for part in parts]
-    return f"{'measure' if len(every) == 1 and every[0] else 'measures'} {', '.join(parts)}"
+    if every == [0]:
+        return _PICKUP
+    return f"{'measure' if len(every) == 1 else 'measures'} {', '.join(parts)}"
 
 
 def _numbers(words: str) -> set[int]:
@@ -115,6 +151,7 @@ class WayBack:
         }
         self.hands = _hands(struck)
         self.numbers = [m.number for m in score.measures]
+        self.lay = self._said(origin.lay, struck)
         notes = [(m.at[0], n) for m in struck for n in m.event.notes]
         # Where a note has come to another string, its letter is written if it is not at home.
         self.untouched = {
@@ -134,9 +171,16 @@ class WayBack:
     def ways(self, at: NoteAt, note: Note, string: int | None) -> list[Way]:
         """The places that a note may have come from, on one string if it is joined to others."""
         found = []
+        lay = self.lay.get(at)
         for octave in self._octaves(at, note):
-            for spot in spots_of(note.pitch.midi - 12 * octave, self.home):
+            midi = note.pitch.midi - 12 * octave
+            for spot in spots_of(midi, self.home):
                 if string not in (None, spot[0]):
+                    continue
+                if lay is not None:
+                    if spot[0] == lay:
+                        cost = by_itself(spot) + _OCTAVE_BACK * abs(octave)
+                        found.append(Way(spot, cost))
                     continue
                 if spot[0] == self.short and note.string != self.short:
                     continue
@@ -149,6 +193,21 @@ class WayBack:
                 if not spot[1] and note.fret and self._held_high(at, note):
                     cost += _OPEN_HIGH
                 found.append(Way(spot, cost))
+        return found
+
+    def _said(self, lay: Lay, struck: Sequence[Moment]) -> dict[NoteAt, int]:
+        """The strings on which the words say that notes lay, note by note."""
+        found: dict[NoteAt, int] = {}
+        counted: Counter[tuple[int, int]] = Counter()
+        for moment in struck:
+            for index, note in enumerate(moment.event.notes):
+                key = (self.numbers[moment.at[0]], note.pitch.midi)
+                strings = lay.get(key, ())
+                if strings:
+                    place = counted[key] if len(strings) > 1 else 0
+                    counted[key] += 1
+                    if place < len(strings):
+                        found[*moment.at, index] = strings[place]
         return found
 
     def _octaves(self, at: NoteAt, note: Note) -> list[int]:
@@ -249,6 +308,9 @@ class WayBack:
         first = notes[0]
         targets = [n.pitch.midi for n in notes]
         found = []
+        lay = self.lay.get(at)
+        if lay is not None and frets_on(lay, notes, targets, self.home) is not None:
+            return lay
         for string in range(1, self.home.instrument.strings + 1):
             frets = frets_on(string, notes, targets, self.home)
             if frets is None or (string != first.string and at[0] in self.untouched):

@@ -1,4 +1,4 @@
-"""Fretted instruments beside the banjos: guitar, bass, ukulele, mandolin, mountain dulcimer.
+"""Instruments with tab beside the banjos: guitar, bass, ukulele, mandolin, fiddle, dulcimer.
 
 A plugin made only of data: ``table`` has all of it.
 """

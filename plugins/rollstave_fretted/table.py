@@ -1,10 +1,10 @@
 """The instruments, as data.
 
 Tunings: common practice, octaves from memory and checked by their intervals in the tests. General
-MIDI programs 25, 26 and 34 (counted from 1) are the acoustic guitars with nylon and steel strings
-and the fingered electric bass: General MIDI Level 1 sound set, which has no ukulele, no mandolin
-and no plucked dulcimer. The sounds are standard sounds of MusicXML 4.0 (from memory). Guitar and
-bass are written an octave above their sound (common practice).
+MIDI programs 25, 26, 34 and 111 (counted from 1) are the acoustic guitars with nylon and steel
+strings, the fingered electric bass and the fiddle: General MIDI Level 1 sound set, which has no
+ukulele, no mandolin and no plucked dulcimer. The sounds are standard sounds of MusicXML 4.0 (from
+memory). Guitar and bass are written an octave above their sound (common practice).
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ BASS = Instrument(
     octave_written=1,
     program=34,
     sound="pluck.bass.electric",
-    words=("bass guitar", "electric bass", "upright bass"),
+    words=("bass guitar", "electric bass", "upright bass", "bass fiddle"),
     clef=("F", 4),
     rank=60,
     tunings=(
@@ -82,6 +82,25 @@ MANDOLIN = Instrument(
         Tuning.of("AEAE", "A3 E4 A4 E5", "cross A", "high tuning"),
     ),
 )
+# A fiddle has no frets: the figures of its tab are those of a mandolin's, a semitone each.
+FIDDLE = Instrument(
+    name="fiddle",
+    strings=4,
+    frets=24,
+    octave_written=0,
+    program=111,
+    sound="strings.fiddle",
+    words=("violin",),
+    rank=25,
+    tunings=(
+        Tuning.of("GDAE", "G3 D4 A4 E5", "standard"),
+        Tuning.of("AEAE", "A3 E4 A4 E5", "cross A", "cross tuned", "high tuning"),
+        Tuning.of("ADAE", "A3 D4 A4 E5", "cross D", "high bass"),
+        Tuning.of("GDGD", "G3 D4 G4 D5", "cross G", "sawmill"),
+        Tuning.of("AEAC#", "A3 E4 A4 C#5", "calico"),
+        Tuning.of("DDAD", "D3 D4 A4 D5", "dead man"),
+    ),
+)
 
 # The frets of a mountain dulcimer are those of a mixolydian scale from the open string (common
 # practice): whole, whole, half, whole, whole, half, whole. Between 6 and 7 builders add 6+, which
@@ -112,6 +131,7 @@ DULCIMER = Instrument(
 INSTRUMENTS: tuple[Instrument, ...] = (
     GUITAR,
     MANDOLIN,
+    FIDDLE,
     UKULELE,
     BASS,
     BARITONE_UKULELE,

@@ -17,7 +17,7 @@ import rollstave
 
 HALF_FRET = "half fret"
 HAND = "rollstave fingers"
-_PLUCKING = {"T", "I", "M", "P"}
+_PLUCKING = {"T", "P", "I", "M", "A", "C"}
 # The links that are spanners in music21, by their elements.
 SPANNERS = {
     "technical/hammer-on": articulations.HammerOn,
@@ -26,12 +26,20 @@ SPANNERS = {
 }
 _GROUPS = {"technical": TECHNICAL_MARKS, "articulations": ARTICULATION_MARKS}
 _HEAD, _TIED = "notehead", "tied"
+_TECHNICAL = "technical/"
+
+
+def _is_mark(element: rollstave.MusicXMLElement, row: rollstave.Technique) -> bool:
+    """True for what stands at a note; what else is said of all that is struck is an expression."""
+    return not row.event or element.path.startswith(_TECHNICAL)
+
+
 # How a note itself is marked: the elements that are written and read, with their techniques.
 _MARKS = tuple(
     (element, row)
     for row in rollstave.TECHNIQUES
     for element in row.elements
-    if element.on != "both" and not element.use and not row.event
+    if element.on != "both" and not element.use and _is_mark(element, row)
 )
 
 
@@ -85,6 +93,13 @@ def mark_note(made: Any, typed: rollstave.Note) -> None:
         for element, its_row in _MARKS:
             if its_row is row:
                 _mark(made, element, row, getattr(typed, row.field))
+
+
+def mark_event(made: Any, event: rollstave.Event) -> None:
+    """Give a note or a chord of music21 which way it is struck."""
+    for element, row in _MARKS:
+        if row.event and getattr(event, row.event):
+            _mark(made, element, row, True)
 
 
 def _mark(

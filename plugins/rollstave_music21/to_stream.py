@@ -43,7 +43,7 @@ from rollstave import (
     Setup,
 )
 from rollstave_music21.kept import HEADING, TUNING, WORDS, fields_of, name_of
-from rollstave_music21.marks import HALF_FRET, hand_of, link_row, mark_note, spanner_of
+from rollstave_music21.marks import HALF_FRET, hand_of, link_row, mark_event, mark_note, spanner_of
 
 _JUMPS = {
     "d.c.": repeat.DaCapo,
@@ -57,6 +57,7 @@ _CLASSES = {
     "pluck.bass.electric": instrument.ElectricBass,
     "pluck.ukulele": instrument.Ukulele,
     "pluck.mandolin": instrument.Mandolin,
+    "strings.fiddle": instrument.Violin,
 }
 
 
@@ -278,6 +279,8 @@ class _Builder:
                 made.articulations.extend(places_of(event.notes))
         if (hand := hand_of(event.notes)) is not None:
             made.articulations.append(hand)
+        if notes:
+            mark_event(made, event)
         if notes and event.brush:
             made.expressions.append(expressions.ArpeggioMark("up"))
         made.duration = duration.Duration(event.duration)

@@ -91,7 +91,7 @@ _KINDS = (
         how="Strike after the beat, and let the fingers up at once, so that the chord is short; "
         "the side of the hand damps a string that is open.",
         times={"4/4": "-D-D", "2/4": "-D", "3/4": "-DD", "6/8": "-2D1-2D1"},
-        usual_on=("mandolin",),
+        usual_on=("mandolin", "fiddle"),
     ),
 )
 _AS = {"2/2": "4/4"}  # a time that has the strokes of another

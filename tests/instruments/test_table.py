@@ -1,7 +1,8 @@
 """The instruments' data: intervals between open strings, and tabs read for each of them.
 
 Intervals: common practice (a guitar is tuned in fourths with a third, a mandolin and a tenor banjo
-in fifths, a bass in fourths), no source. General MIDI programs: General MIDI Level 1 sound set.
+in fifths, as a fiddle is, a bass in fourths), no source. General MIDI programs: General MIDI
+Level 1 sound set.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ INTERVALS = {
     "ukulele": (67, [-7, 4, 5]),
     "baritone ukulele": (50, [5, 4, 5]),
     "mandolin": (55, [7, 7, 7]),
+    "fiddle": (55, [7, 7, 7]),
     "tenor banjo": (48, [7, 7, 7]),
     "plectrum banjo": (48, [7, 4, 3]),
     "five-string banjo": (67, [-17, 5, 4, 3]),
@@ -70,6 +72,14 @@ def tab(labels: str, heading: str = "") -> str:
         ("G D A E", "Instrument: mandolin\n", "mandolin"),
         ("E B G D", "Instrument: baritone ukulele\n", "baritone ukulele"),
         ("D B G D g", "", "five-string banjo"),
+        ("E A D G", "Instrument: violin\n", "fiddle"),
+        ("E A D G", "Fiddle tab, 4/4\n", "fiddle"),
+        ("E A D G", "An old fiddle tune of the river.\n", "mandolin"),
+        ("E A E A", "fiddle, cross tuned AEAE\n", "fiddle"),
+        ("E A D G", "The bass part, lowest string first.\n", "bass"),
+        ("E A D G", "Let the bass strings ring.\n", "mandolin"),
+        ("G D A E", "Mandolin, 4/4\n", "mandolin"),
+        ("E A D G", "Fiddle; the figures are frets as on a mandolin.\n", "fiddle"),
     ],
 )
 def test_rows_and_labels_choose_the_instrument(labels: str, heading: str, name: str) -> None:

@@ -107,6 +107,47 @@ def test_an_octave_is_named_with_its_measures_and_undone() -> None:
     assert [frets(m) for m in back.measures] == [frets(m) for m in tune.score.measures]
 
 
+BY_TURNS = """Tuning: f#DF#AD
+Time: 4/4
+
+D|-------0-------0-|
+A|-----0-------0---|
+F#|---0-------0-----|
+D|-4-------4-------|
+f#|-----------------|
+"""
+
+
+@pytest.mark.parametrize("tuning", ["gCGCD", "gDGBD", "aDADE"])
+def test_where_two_places_become_one_the_words_say_on_which_string_a_note_lay(tuning: str) -> None:
+    """F#3 is fret 4 of the D of string 4, and string 3 open (by arithmetic); the other tunings have
+    it on string 4 alone."""
+    (tune,) = rollstave.read(BY_TURNS)
+    f_sharp = [
+        n.string for e in tune.score.measures[0].events for n in e.notes if n.pitch.midi == 54
+    ]
+    assert f_sharp == [4, 3, 4, 3]
+    there = retuned(tune.score, tuning)
+    assert "from f#DF#AD, where F#3 lay on strings 4, 3, 4, 3 (measure 1)" in there.says
+    back = retuned(through_text(there.score), "f#DF#AD").score
+    assert [frets(m) for m in back.measures] == [frets(m) for m in tune.score.measures]
+
+
+@pytest.mark.parametrize("number", range(some(10, 60)))
+def test_there_and_back_through_text_every_note_that_stayed_is_where_it_was(number: int) -> None:
+    old = score_of(number)
+    for tuning in ("gCGCD", "aDADE"):
+        there = retuned(old, tuning)
+        if any("left out" in told.message for told in there.changes) or not there.says:
+            continue
+        back = retuned(through_text(there.score), old.setup.tuning.written).score
+        places = [
+            [[(n.string, n.fret) for e in m.events for n in e.notes] for m in score.measures]
+            for score in (old, back)
+        ]
+        assert places[0] == places[1]
+
+
 def test_without_such_words_what_lies_on_a_string_that_stays_stays() -> None:
     (tune,) = rollstave.read(ROLL)
     there = retuned(tune.score, "aDADE").score

@@ -48,6 +48,29 @@ def test_words_are_words(words: str) -> None:
     assert _warnings(f"{words}\n\n{ROWS}") == []
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        "The second time leave the fifth string out.",
+        "Last time round play it softer and softer.",
+        "Third time through let the others sing over it.",
+    ],
+)
+def test_how_a_pass_is_played_is_no_ending(words: str) -> None:
+    assert _warnings(f"{ROWS}\n{words}\n") == []
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Second time through, stop on the open G and smile.",
+        "Last time round play an open G instead, and no more.",
+    ],
+)
+def test_what_else_is_played_in_a_pass_is_doubted(words: str) -> None:
+    assert ("not-followed", 11) in _warnings(f"{ROWS}\n{words}\n")
+
+
 def _doubted(text: str, head: str = HEAD) -> list[tuple[str, int]]:
     (tune,) = rollstave.read(head + text)
     return [(p.code, p.place.line) for p in tune.problems if p.place and p.code not in _NOT_ASKED]

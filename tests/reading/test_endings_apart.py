@@ -56,6 +56,16 @@ def test_words_right_over_the_rows_need_no_colon() -> None:
     assert play_order(measures) == (0, 1, 2, 0, 1, 2, 0, 1, 3)
 
 
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [("first time", "second time"), ("1st time", "2nd time"), ("(first ending)", "(last time)")],
+)
+def test_words_alone_over_the_rows_lead_back_and_are_kept(first: str, second: str) -> None:
+    (tune,) = rollstave.read(f"{HEAD}{ROWS}\n{first}\n{ONE}\n{second}\n{ONE}")
+    assert play_order(tune.score.measures) == (0, 1, 2, 0, 1, 3)
+    assert {first, second} <= set(tune.score.notes)
+
+
 @pytest.mark.parametrize("form", ["{}.", "[{}.", "({})", "|{}."])
 def test_an_empty_line_between_a_number_and_its_rows(form: str) -> None:
     text = f"{ROWS}\n{form.format(1)}\n\n{BACK}\n{form.format(2)}\n\n{ONE}"

@@ -59,6 +59,10 @@ HEADS: tuple[tuple[str, tuple[str, str, str, str, int], str], ...] = (
         (N, "Mara Quay", "", G, 0),
         "",
     ),
+    ("Nettle Hill, 3/4, D, double C", (N, "", "", C, 0), "D major"),
+    ("Nettle Hill\nBanjo gCGCD, 4/4, Dm", (N, "", "", C, 0), "D minor"),
+    ("Nettle Hill\nBanjo    gDGCD    A    4/4", (N, "", "", G, 0), "A major"),
+    ("Nettle Hill.  Tuning gDGCD.  D.  2/4.", (N, "", "", G, 0), "D major"),
     ("NETTLE HILL\nKEY: BB", ("NETTLE HILL", "", "", T, 0), "Bb major"),
 )
 

@@ -7,6 +7,7 @@ measured in ``tests/benchmarks/growth.py``.
 from __future__ import annotations
 
 import cProfile
+import random
 from collections.abc import Callable
 from functools import cache
 from types import CodeType
@@ -84,6 +85,18 @@ def many_tunes(size: int) -> str:
     return "".join(f"Title: Tide {n}\nKey: G\n\n{SYSTEM}" for n in range(size))
 
 
+def named_parts(size: int) -> str:
+    return "".join(f"[Part {n}]\n{SYSTEM}" for n in range(size))
+
+
+def by_chance(size: int) -> str:
+    """Lines of any characters over a system."""
+    choose = random.Random(7)
+    signs = [chr(code) for code in range(32, 127)]
+    lines = ("".join(choose.choices(signs, k=79)) for _ in range(size))
+    return "\n".join((*lines, "", SYSTEM))
+
+
 def parts_again(size: int) -> str:
     return "A part\n" + SYSTEM + "A part again\n\n" * size
 
@@ -100,6 +113,8 @@ GROWING: dict[str, tuple[Callable[[int], str], int]] = {
     "rows without a gap": (lambda size: "D|--0-----0-|\n" * 5 * size, 100),
     "one title again and again": (lambda size: f"Title: Tide\n\n{SYSTEM}" * size, 60),
     "parts again": (parts_again, 2000),
+    "parts with names": (named_parts, 60),
+    "characters by chance": (by_chance, 640),
     "empty lines": (lambda size: "\n" * size, 20000),
     "tab characters": (lambda size: "\t" * size + "a", 20000),
     "quote marks": (lambda size: "> " * size, 20000),

@@ -57,12 +57,13 @@ def test_letters_of_a_legend_that_are_common_stay() -> None:
     assert "legend" not in {p.code for p in tune.problems}
 
 
-def test_strokes_at_single_notes_are_said_to_be_lost() -> None:
+def test_strokes_at_single_notes_are_kept() -> None:
     rows = ROWS.replace("B|-----0-------0---|-----1-------1---|", "B|" + ("-" * 17 + "|") * 2)
     line = LETTERS.format(n="v", b="^", t="v")
     (tune,) = rollstave.read(f"{HEAD}{rows}{line}")
-    (said,) = [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]
-    assert said.code == "struck-together"
+    assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]
+    events = [e for m in tune.score.measures for e in m.events if e.notes]
+    assert "".join("D" * e.down_stroke + "U" * e.up_stroke for e in events) == "DUD" * 4
     (tune,) = rollstave.read(f"{HEAD}{ROWS}" + LETTERS.format(n=" ", b="v", t=" "))
     assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]
     assert _struck(tune).count("brush") == 4

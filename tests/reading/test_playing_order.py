@@ -40,6 +40,8 @@ def _order(text: str) -> tuple[int, ...]:
         ("Play A twice, B twice", TWICE),
         ("A twice and B once", FIRST_TWICE),
         ("Form: AAB", FIRST_TWICE),
+        ("Play A, then A again, then B", FIRST_TWICE),
+        ("A, A, B, then B again and stop.", TWICE),
         ("A x2, B x2", TWICE),
         ("Play the first two bars twice", FIRST_TWICE),
         ("Play each bit twice, I forgot to say", TWICE),
@@ -47,6 +49,7 @@ def _order(text: str) -> tuple[int, ...]:
         ("There are four bars; the first two you play twice.", FIRST_TWICE),
         # Words that ask for nothing that repeats can say.
         ("ABAB", (0, 1, 2, 3)),
+        ("Play A, B, then back to A and stop.", (0, 1, 2, 3)),
         ("AABBCC", (0, 1, 2, 3)),
         ("I played this twice at the fair", (0, 1, 2, 3)),
         ("A dance for four, twice a year", (0, 1, 2, 3)),

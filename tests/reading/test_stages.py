@@ -152,6 +152,7 @@ g|--------------|
     "leads of systems": f"Tune\n\n{SYSTEM}\n\n" + re.sub(r"\|([-\dh]+)-(?=\|)", r"|-\1", SYSTEM),
     "blanks for the eye": "Tune\n\n" + re.sub(r"([-\d]{8})([-\d]{8})", r"\1 \2", SYSTEM),
     "own letters": f"Tune\n\nf = finger  t = thumb\n\n{SYSTEM}\n  f f t   f f f t f\n",
+    "ways of strokes": f"Tune\n\n{SYSTEM}\n  D D U   D U D U D\n",
     "own signs of places": f"Tune\n\n$ is where you come back to\n\n    $\n{SYSTEM}\n\nD.S.\n",
     "meter in rows": "Tune\n\n"
     + "\n".join(

@@ -133,6 +133,34 @@ def test_a_repeat_sign_that_opens_at_the_end_of_a_line(
     assert len(turned) == (ends[1] == "|:")
 
 
+def test_measures_between_gaps_begin_right_behind_them() -> None:
+    """The first stands behind its labels, with another room than that of the gaps."""
+    rows = ["....3.   ....2.   ......", "..0...   ..1...   ..0.0.", "0.....   ......   ......"]
+    rows += ["......   2.....   ......", "......   ......   0....."]
+    text = "Button Gate\nTime: 3/4\n\n" + "\n".join(
+        f"{label}  {row}" for label, row in zip("DBGDg", rows, strict=True)
+    )
+    tune = _tune(text)
+    assert [m.length for m in tune.score.measures] == [3, 3, 3]
+    assert [[e.onset for e in m.events] for m in tune.score.measures] == [[0, 1, 2]] * 3
+
+
+def test_runs_of_figures_that_are_no_fret_are_notes_side_by_side() -> None:
+    """No neck has a fret 2452, and no fret is written 024 (common practice, no source)."""
+    tune = _tune(
+        "Time: 2/2\nInstrument: mandolin\n\n"
+        "E|20-0----|--------|\nA|--5-0---|-025420-|\nD|-----424|5------5|\nG|--------|--------|\n"
+    )
+    frets = [[n.fret for e in m.events for n in e.notes] for m in tune.score.measures]
+    assert frets == [[2, 0, 5, 0, 0, 4, 2, 4], [5, 0, 2, 5, 4, 2, 0, 5]]
+
+
+def test_a_part_is_called_low_or_high_alone() -> None:
+    row = "\n".join(f"{n}|-0---{'0' if n == 'g' else '2'}---|" for n in "DBGDg")
+    tune = _tune(f"Tin Gate\n\nlow\n{row}\n\nhigh\n{row}\n")
+    assert [m.section for m in tune.score.measures] == ["low", "high"]
+
+
 def test_gaps_in_all_rows_are_bars_where_there_are_none() -> None:
     rows = [
         "--0---2-- --0------ ----2----",

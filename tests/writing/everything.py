@@ -101,7 +101,12 @@ GRACES: Mapping[tuple[int, int], Sequence[Sequence[tuple[int, int, Link | None]]
     (9, 3): [[(1, 2, None), (2, 1, None)]],
 }
 LYRICS = {(10, 0): "Row", (10, 1): "har-", (10, 2): "bour-", (10, 3): "mas-", (10, 4): "ter"}
-EVENTS: Mapping[tuple[int, int], Mapping[str, Any]] = {(11, 0): {"brush": True}}
+EVENTS: Mapping[tuple[int, int], Mapping[str, Any]] = {
+    (8, 0): {"down_stroke": True},
+    (8, 1): {"down_stroke": True},
+    (8, 2): {"up_stroke": True},
+    (11, 0): {"brush": True},
+}
 MEASURES: Mapping[int, Mapping[str, Any]] = {
     0: {"implicit": True},
     1: {"left": Bar.REPEAT_START, "section": "A part"},

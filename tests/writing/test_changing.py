@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 from fractions import Fraction
+from functools import cache
 from typing import Any
 
 import mido
@@ -28,9 +29,16 @@ EACH = [tune for kind in VALUES for tune in with_one_change(kind)]
 SOME = [*RANDOM, *EACH[:: some(5, 1)]]
 
 
+@cache  # many tests look at each
 def read(tune: Changing) -> rollstave.Score:
     (found,) = rollstave.read(tune.text())
     return found.score
+
+
+@cache
+def musicxml(tune: Changing) -> bytes:
+    (data,) = rollstave.write(read(tune), "musicxml")
+    return data
 
 
 def held(score: rollstave.Score) -> list[tuple[str, ...]]:
@@ -73,7 +81,7 @@ def test_text_and_back(tune: Changing) -> None:
 @pytest.mark.parametrize("tune", SOME)
 def test_musicxml_and_back(tune: Changing) -> None:
     score = read(tune)
-    data = rollstave.write(score, "musicxml")[0]
+    data = musicxml(tune)
     assert musicxml_schema.errors(etree.fromstring(data).getroottree().getroot()) == []
     (again,) = rollstave.read(data)
     assert held(again.score) == wanted(tune)
@@ -87,7 +95,7 @@ def test_musicxml_and_back(tune: Changing) -> None:
 def test_music21_reads_the_same_in_each_measure_that_is_played(tune: Changing) -> None:
     from music21 import converter, key, meter, tempo
 
-    data = rollstave.write(read(tune), "musicxml")[0]
+    data = musicxml(tune)
     part = converter.parseData(data, format="musicxml").parts[0].expandRepeats()
     measures = list(part.getElementsByClass("Measure"))
     times = [(m.timeSignature or m.getContextByClass(meter.TimeSignature)) for m in measures]
@@ -107,7 +115,7 @@ def test_partitura_reads_the_same_at_each_measure(tune: Changing) -> None:
 
     # It knows major and minor.
     plain = tuple(replace(h, key=h.key.replace("A mixolydian", "D major")) for h in tune.held)
-    data = io.BytesIO(rollstave.write(read(replace(tune, held=plain)), "musicxml")[0])
+    data = io.BytesIO(musicxml(replace(tune, held=plain)))
     part = pt.load_musicxml(data)[0]
     found, signs = [], []
     for measure in part.iter_all(Measure):
@@ -129,7 +137,8 @@ def test_what_is_played_changes_where_its_measures_begin(tune: Changing, by: str
     if by == "rollstave":
         data = rollstave.write(score, "midi")[0]
     else:
-        data = _played_by_verovio(rollstave.write(score, "mei" if "MEI" in by else "musicxml")[0])
+        mei = "MEI" in by
+        data = _played_by_verovio(rollstave.write(score, "mei")[0] if mei else musicxml(tune))
     file = mido.MidiFile(file=io.BytesIO(data))
     times = _in_force(file, "time_signature", lambda m: f"{m.numerator}/{m.denominator}")
     assert _at(times, tune) == [tune.held[i].time for i in tune.order]

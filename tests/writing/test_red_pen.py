@@ -28,7 +28,6 @@ from rollstave.notating.closing import closing_bar
 from rollstave.score.records import Event, Measure, Note, Score
 from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.options import SheetOptions, View
-from rollstave.writing.sheet.taking import _lengthen
 from tests import sheets, tunes
 from tests.writing import everything
 
@@ -458,17 +457,3 @@ def test_the_numbers_of_tuplets_on_staff_and_tab_are_far_apart() -> None:
         over = [y for y in heights if y < lines[0] + 180]
         assert len(over) == len(heights) / 2
         assert min(y for y in heights if y not in over) > lines[-1]
-
-
-@pytest.mark.parametrize(
-    ("drawn", "rises"),
-    [("M100 60 L120 50", True), ("M100 50 L120 60", False), ("M110 50 L100 60", True)],
-)
-def test_a_slide_between_heads_that_stand_close_is_a_stroke(drawn: str, rises: bool) -> None:
-    """No dot behind the first head; the ends of the third line have passed each other."""
-    line = etree.Element("path", d=drawn)
-    _lengthen(line)
-    x1, y1, x2, y2 = (float(n) for n in re.findall(r"-?\d+", line.attrib["d"]))
-    assert x2 - x1 > 60
-    assert abs(y2 - y1) > 120
-    assert (y2 < y1) is rises

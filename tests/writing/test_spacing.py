@@ -356,7 +356,7 @@ def test_a_slide_leads_from_head_to_head_with_a_slur() -> None:
     seen = 0
     for system in systems(drawn("slides")):
         near = sorted(heads(system).values())
-        lines = [p for g in groups(system, "gliss") for p in g.iterfind(f"{SVG}path")]
+        lines = [p for p in system.iter(f"{SVG}path") if kind(p) == "gliss"]
         # A slide that is not struck again has a slur (Gould); all of these are such.
         assert len(groups(system, "slur")) >= len(lines)
         for line in lines:

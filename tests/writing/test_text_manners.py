@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+import pytest
 from msgspec.structs import replace
 
 import rollstave
@@ -16,7 +17,7 @@ from rollstave.problems import TabError
 from rollstave.rhythm.meter import Meter
 from rollstave.score.compare import first_difference
 from rollstave.score.records import Measure, Score
-from rollstave.writing.text.manners import MANNERS, Manner, best_typing
+from rollstave.writing.text.manners import MANNERS, Manner, best_text, best_typing
 from tests.writing.test_text_lengths import measure, note, score_of
 
 
@@ -81,6 +82,26 @@ def test_the_first_manner_that_is_right_is_taken_and_else_the_best() -> None:
     read[MANNERS[1]] = [score]
     found = best_typing(score, write, again)
     assert (found.text, found.moved) == (b"1", ())
+
+
+def test_a_long_text_is_written_once_and_not_read_again() -> None:
+    """So long that no other manner is tried: how it is read would change nothing."""
+    score = score_of(Meter(4, 4), [_even("3215", Fraction(1), Fraction(4))])
+    written: list[Manner] = []
+
+    def write(manner: Manner) -> bytes:
+        written.append(manner)
+        return b"x" * length
+
+    def again(text: bytes) -> Sequence[Score]:
+        raise AssertionError(f"{len(text)} bytes are read again")
+
+    length = 60_000
+    assert best_text(score, write, again) == b"x" * length
+    assert written == [MANNERS[0]]
+    length = 100
+    with pytest.raises(AssertionError, match="100 bytes"):
+        best_text(score, write, again)
 
 
 def test_what_no_manner_says_is_told() -> None:

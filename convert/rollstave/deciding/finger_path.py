@@ -22,6 +22,8 @@ from rollstave.score.records import Finger
 
 ORDER = (Finger.MIDDLE, Finger.INDEX, Finger.THUMB)  # from string 1 to string 5
 NUMBER = {finger.value: number for number, finger in enumerate(ORDER)}
+# A fourth finger goes the way of its neighbour.
+NUMBER |= {finger.value: 0 for finger in Finger if finger not in ORDER}
 _OTHER_BRUSH = {Finger.THUMB: 50.0, Finger.INDEX: 50.0, Finger.MIDDLE: 55.0}
 _OTHER_PINCH = (
     60.0  # for other fingers of several strings at once than the strings have by themselves

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from itertools import accumulate
+from typing import Any
 
 from msgspec.structs import replace
 
@@ -29,6 +30,7 @@ from rollstave.score.records import (
     fields_of_sung,
 )
 from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.hands import STROKES
 from rollstave.vocabulary.signs import UNPICKED
 
 # A natural harmonic over a fret sounds this many semitones above the open string: the partials
@@ -142,6 +144,7 @@ class MeasureBuilder:
         letters = {
             a.column: a.text for a in grid.attached(LineKind.PICKING) if a.column is not None
         }
+        ways = {a.column: a.text for a in grid.attached(LineKind.STROKES)}
         left = {a.column: a for a in grid.attached(LineKind.LEFT_HAND) if a.column is not None}
         syllables: dict[int, dict[int, list[str]]] = {}
         for a in grid.attached(LineKind.LYRICS):
@@ -167,6 +170,7 @@ class MeasureBuilder:
                     brush=column.brush or self._is_brush(notes),
                     grace=grace,
                     **fields_of_sung(sung),
+                    **(_WAYS[ways[index]] if index in ways else {}),
                 )
             )
         return with_rests(events, grid, timed) if grid.rests else tuple(events)
@@ -292,6 +296,12 @@ class MeasureBuilder:
         return tuple(found)
 
 
+# The fields of an event for what is written of the way of its stroke.
+_WAYS: Mapping[str, Mapping[str, Any]] = {
+    sign: {row.field: True} for row in STROKES for sign in (row.sign, row.arrow)
+}
+
+
 def _rhythm(timed: TimedMeasure, called: Sequence[str]) -> Rhythm:
     return Rhythm(
         confidence=timed.confidence,
@@ -314,7 +324,7 @@ def _fingers_of(letters: str | None, picked: Sequence[Stroke], hand: Hand) -> di
         return {s.string: fingers[0] for s in picked if hand.finger(s.string) is fingers[0]} or {
             picked[-1].string: fingers[0]
         }
-    order = {Finger.MIDDLE: 0, Finger.INDEX: 1, Finger.THUMB: 2}
+    order = {finger: -number for number, finger in enumerate(Finger)}
     return {
         stroke.string: finger
         for stroke, finger in zip(

@@ -19,12 +19,13 @@ from rollstave.deciding.held_shapes import Held, Span, groups_of, naming_setup, 
 from rollstave.deciding.setups import new_in
 from rollstave.deciding.shape_truth import (
     agrees,
+    contradicted,
     denies,
     goes_with,
     held_lower,
     is_the_chord,
     lacks_a_tone,
-    open_otherwise,
+    opened_as_struck,
 )
 from rollstave.deciding.shapes import Frets, NamedShape, closed_shapes
 from rollstave.instruments.setup import Setup
@@ -33,6 +34,7 @@ from rollstave.score.records import Score
 from rollstave.score.wanted import wanted
 
 Places = tuple[tuple[int, int], ...]
+THUMB_REACH = 3  # frets between the lowest finger of a shape and the thumb (common practice)
 _OF_A_SCORE = "a score, such as that of a tune, has chord shapes"
 
 
@@ -78,6 +80,15 @@ def shape_changes(score: Score) -> tuple[ShapeAt, ...]:
     return _shapes(score).changes
 
 
+def without_shapes(score: Score) -> tuple[str, ...]:
+    """The names of chords, in order of first use, of which no shape goes with what is struck."""
+    if score.setup.instrument.clef[0] == "F":
+        return ()
+    shown = {shape.name for shape in shape_row(score)}
+    named = [c.text for m in score.measures for c in m.chords if chord_tones(c) is not None]
+    return tuple(name for name in dict.fromkeys(named) if name not in shown)
+
+
 @once_for_a_score
 def _shapes(score: Score) -> _Shapes:
     if score.setup.instrument.clef[0] == "F":  # a bass plays one note at a time
@@ -110,11 +121,11 @@ def _shapes_of(score: Score, held_in: Setup, said: str) -> _Shapes:
         mine = [(order, span) for order, span in enumerate(spans) if span.chord.text == name]
         shapes: list[tuple[int, NamedShape]] = []
         for group in groups:
-            shape = _with_drone(
-                _plain(name, group, groups, setup, [s for _, s in mine]), group.spans, score
-            )
+            around = [*group.spans, *(s for _, s in mine if s.frets is None)]
+            plain = _plain(name, group, groups, setup, around)
+            shape = _with_drone(plain, group.spans, around, score)
             lower = all(held_lower(span, shape) for span in group.spans)
-            if is_the_chord(shape, setup) and not lower:
+            if is_the_chord(shape, setup, bool(group.melody())) and not lower:
                 shapes.append((group.first, shape))
                 of_span.update((id(span), shape) for span in group.spans)
         shapes += _for_the_rest(name, mine, of_span, setup, score)
@@ -153,7 +164,7 @@ def _for_the_rest(
     all that is held elsewhere: the usual one, or the easiest around what is struck. Where none
     fits, the usual one stands for a chord that has no other. None is suggested that goes with
     nothing of what is struck: no shape is better than a false one."""
-    usual = usual_shape(name, setup)
+    usual, named = usual_shape(name, setup), [span for _, span in mine]
     known = list(
         {
             of_span[id(span)].frets: of_span[id(span)] for _, span in mine if id(span) in of_span
@@ -171,11 +182,11 @@ def _for_the_rest(
             fitting = [NamedShape(name, easiest, suggested=True)]
         for shape in fitting:
             if not denies(span, shape):
-                own = _with_drone(shape, [s for _, s in mine], score)
+                own = _with_drone(shape, named, named, score)
                 known.append(own)
                 found.append((order, own))
-    if not known and usual is not None:
-        found.append((mine[0][0], _with_drone(usual, [s for _, s in mine], score)))
+    if not known and usual is not None and not contradicted(usual.frets, named):
+        found.append((mine[0][0], _with_drone(usual, named, named, score)))
     return [
         (order, shape) for order, shape in found if any(goes_with(span, shape) for _, span in mine)
     ]
@@ -258,16 +269,18 @@ def _plain(
     """The usual shape where the tune holds all of it, here or there, or most often some of it
     and nothing else; a whole closed shape where the melody leaves one of its strings and comes
     back; the easiest one around what is held where the melody covers what makes the chord;
-    otherwise what the tune holds most. ``spans`` are all of the chord."""
+    otherwise what the tune holds most. ``spans`` are its own and the loose ones."""
     usual = usual_shape(name, setup)
     if usual is not None:
-        wanted = stops(usual.frets)
+        own = opened_as_struck(_struck(usual.frets, group), spans)
+        wanted = stops(own)
         held = {stop for shape in group.shapes for stop in stops(shape)}
         some = stops(group.core())
-        if open_otherwise(usual.frets, group.core(), spans):
-            wanted = set()
-        if wanted and (wanted <= held or (2 * len(some) >= len(wanted) and some <= wanted)):
-            return NamedShape(name, _struck(usual.frets, group))
+        fits = wanted <= held or (2 * len(some) >= len(wanted) and some <= wanted)
+        true = not lacks_a_tone(name, own, setup) and not contradicted(own, spans)
+        if wanted and fits and true:
+            pairs = zip(own, usual.frets, strict=True)
+            return NamedShape(name, own, partial=any(f is None and u == 0 for f, u in pairs))
     core = group.core()
     whole = _whole(name, core, group, groups, setup)
     frets = _complete(name, core if whole is None else whole.frets, setup)
@@ -275,8 +288,7 @@ def _plain(
     part = known <= 2 or (group.melody() and known < len(long_strings(setup)))
     if part and lacks_a_tone(name, frets, setup):
         easiest = easiest_frets(name, setup, frozenset(stops(core)))
-        denied = easiest is not None and open_otherwise(easiest, core, spans)
-        if easiest is not None and (group.melody() or not denied):
+        if easiest is not None and not contradicted(easiest, spans):
             return NamedShape(name, easiest, suggested=stops(easiest) != stops(core))
     suggested = whole is not None and whole.suggested
     return NamedShape(name, frets, suggested=suggested, partial=None in frets)
@@ -321,18 +333,28 @@ def _struck(frets: Frets, group: Held) -> Frets:
     )
 
 
-def _with_drone(shape: NamedShape, spans: Sequence[Span], score: Score) -> NamedShape:
-    """The shape with its short string open where the tune strikes that around the chord, whether it
-    is one of its tones or not: it is no string to leave out."""
+def _with_drone(
+    shape: NamedShape, spans: Sequence[Span], around: Sequence[Span], score: Score
+) -> NamedShape:
+    """The shape with its short string, which is no string to leave out: open where the tune strikes
+    that in the measures of ``spans``, whether it is a tone of the chord or not; at the one fret at
+    which the thumb stops it in the spans ``around``, if that is within reach of the shape."""
     short = score.setup.instrument.short_string
     if short is None or shape.frets[short.string - 1] is not None:
         return shape
     notes = (
         note for s in spans for event in score.measures[s.measure].events for note in event.notes
     )
-    if not any(note.string == short.string and note.fret == 0 for note in notes):
-        return shape
-    frets = tuple(0 if n == short.string else f for n, f in enumerate(shape.frets, start=1))
+    if any(note.string == short.string and note.fret == 0 for note in notes):
+        return _with_fret(shape, short.string, 0)
+    struck = {fret for span in around for fret in span.struck.get(short.string, ())}
+    if len(struck) == 1 and shape.lowest and abs(min(struck) - shape.lowest) <= THUMB_REACH:
+        return _with_fret(shape, short.string, min(struck))
+    return shape
+
+
+def _with_fret(shape: NamedShape, string: int, fret: int) -> NamedShape:
+    frets = tuple(fret if n == string else f for n, f in enumerate(shape.frets, start=1))
     return replace(shape, frets=frets)
 
 

@@ -11,17 +11,18 @@ from rollstave.deciding.held_shapes import Span
 from rollstave.deciding.shapes import Frets, NamedShape
 from rollstave.instruments.setup import Setup
 
+FINGERS_REACH = 3  # frets between the lowest and the highest finger of a shape
 _FINGER_MORE = 4  # frets above the lowest finger of a shape that the hand reaches without moving
 
 
-def is_the_chord(shape: NamedShape, setup: Setup) -> bool:
+def is_the_chord(shape: NamedShape, setup: Setup, left: bool) -> bool:
     """True for a shape with all that makes the chord, or what the tune itself holds of a plain
-    triad on three strings or more."""
+    triad on three strings or more, none of which is ``left`` to the melody."""
     if not lacks_a_tone(shape.name, shape.frets, setup):
         return True
     known = sum(shape.frets[n - 1] is not None for n in long_strings(setup))
     tones = chord_tones(chord_name(shape.name, Fraction(0))) or frozenset()
-    return not shape.suggested and known > 2 and len(tones) == 3
+    return not (shape.suggested or left) and known > 2 and len(tones) == 3
 
 
 def lacks_a_tone(name: str, frets: Frets, setup: Setup) -> bool:
@@ -70,12 +71,31 @@ def agrees(span: Span, shape: NamedShape) -> int:
     return sum(fret in span.struck.get(n, ()) for n, fret in enumerate(shape.frets, start=1))
 
 
-def open_otherwise(frets: Frets, core: Frets, spans: Sequence[Span]) -> bool:
-    """True if a shape stops a string that the tune strikes open through the chord, and never where
-    the shape stops it."""
-    opened = [
-        (n, fret)
-        for n, (fret, own) in enumerate(zip(frets, core, strict=True), start=1)
-        if fret and own == 0
-    ]
-    return any(all(fret not in span.struck.get(n, ()) for span in spans) for n, fret in opened)
+def contradicted(frets: Frets, spans: Sequence[Span]) -> bool:
+    """True if the tones of the chord that the tune strikes on a string are never the one that a
+    shape stops there, or leaves open there. Other tones are passing melody, and over a shape
+    without a finger all are."""
+    return any(frets) and any(
+        fret is not None and (struck := _struck(string, spans)) and fret not in struck
+        for string, fret in enumerate(frets, start=1)
+    )
+
+
+def opened_as_struck(frets: Frets, spans: Sequence[Span]) -> Frets:
+    """A shape with its open strings as the tune strikes them: one that the tune always stops at the
+    same fret, within reach, is stopped there; of one that it always stops elsewhere nothing is
+    known."""
+    stopped = [fret for fret in frets if fret]
+    found: list[int | None] = []
+    for string, fret in enumerate(frets, start=1):
+        struck = _struck(string, spans)
+        if fret == 0 and stopped and struck and 0 not in struck:
+            reach = max(*struck, *stopped) - min(*struck, *stopped)
+            fret = min(struck) if len(struck) == 1 and reach <= FINGERS_REACH else None
+        found.append(fret)
+    return tuple(found)
+
+
+def _struck(string: int, spans: Sequence[Span]) -> set[int]:
+    """The frets of tones of the chord that are struck on a string."""
+    return {fret for span in spans for fret in span.struck.get(string, ())}

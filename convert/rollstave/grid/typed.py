@@ -122,6 +122,7 @@ class LineKind(Enum):
     ENDINGS = "endings"
     COUNTS = "counts"
     PICKING = "picking"
+    STROKES = "down-strokes and up-strokes"
     LEFT_HAND = "left hand"
     DURATIONS = "durations"
     VOICES = "times of voices"
@@ -129,6 +130,9 @@ class LineKind(Enum):
     LYRICS = "lyrics"
     JUMPS = "words and signs of jumps"
     HAND = "words of brush and pinch"
+
+    # Each is there once. Enum's own hash is a call of Python, and every line asks by its kinds.
+    __hash__ = object.__hash__
 
 
 class Attachment(Struct, frozen=True):

@@ -9,6 +9,7 @@ _SHORT = {
     "bouzouki": "Bouz.",
     "cittern": "Citt.",
     "dulcimer": "Dulc.",
+    "fiddle": "Fdl.",
     "guitar": "Gtr.",
     "mandola": "Mda.",
     "mandolin": "Mdn.",

@@ -292,6 +292,8 @@ def _events(
                 duration=end - onset,
                 notes=notes,
                 brush=brush,
+                down_stroke=any(h.down_stroke for h in heard),
+                up_stroke=any(h.up_stroke for h in heard),
                 grace=small,
                 **fields_of_sung(sung),
             )

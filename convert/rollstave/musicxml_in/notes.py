@@ -15,6 +15,7 @@ from rollstave.grid.typed import Link, SlideEdge
 from rollstave.musicxml_in.numbers import line_of, step, whole
 from rollstave.pitch import Pitch, spell
 from rollstave.score.records import Finger
+from rollstave.vocabulary.hands import FINGERS
 from rollstave.vocabulary.signs import setting
 from rollstave.vocabulary.technique import MusicXMLElement, Technique
 from rollstave.vocabulary.techniques import TECHNIQUES
@@ -33,7 +34,9 @@ _HEADS = tuple(
     if element.use != "written" and element.path == "notehead"
 )
 _MOST_VERSES = 40  # a number beyond is no verse
-_FINGERS = {"t": Finger.THUMB, "p": Finger.THUMB, "i": Finger.INDEX, "m": Finger.MIDDLE}
+_FINGERS = {
+    said: Finger(row.letter) for row in FINGERS for said in (row.letter.lower(), row.guitar)
+}
 
 _ELISION = "\u203f"  # where a file does not say by what syllables are joined
 
@@ -71,6 +74,8 @@ class Heard(Struct):
     slide_to: SlideEdge | None = None
     let_ring: bool = False
     brush: bool = False
+    down_stroke: bool = False
+    up_stroke: bool = False
     sung: dict[int, str] = field(default_factory=dict)
     left_finger: int | None = None
     half: bool = False

@@ -51,9 +51,14 @@ class Ledger:
         """Take the characters ``line.text[start:end]``."""
         end = min(end, len(line.text))
         claims = self._claims.get(line.number)
-        if line.columns is None and line.continued is None and claims is not None:
-            end = min(end, len(claims))
-            claims[start:end] = [use] * max(0, end - start)
+        if line.continued is None and claims is not None:
+            if line.columns is None:
+                end = min(end, len(claims))
+                claims[start:end] = [use] * max(0, end - start)
+                return
+            for column in line.columns[start:end]:
+                if column < len(claims):
+                    claims[column] = use
             return
         for index in range(start, end):
             self.claim_place(line.place(index), use)

@@ -14,7 +14,7 @@ from rollstave.instruments.instrument import Instrument
 from rollstave.instruments.known import OWN, Known
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Place, ProblemKind, ProblemList
-from rollstave.reading.beside.attach import Word
+from rollstave.reading.beside.line_words import Word
 from rollstave.reading.labelling.chain import Step
 from rollstave.reading.ledger import Ledger
 from rollstave.reading.page.decode import Line

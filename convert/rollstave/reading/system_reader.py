@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, GridMeasure, LineKind
 from rollstave.patterns import rare
-from rollstave.reading.beside import attach, pointing, sung
+from rollstave.reading.beside import attach, line_words, pointing, sung
 from rollstave.reading.beside.lines import lines_under, read_among
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.beside.placing import attach_words, slot_at
@@ -137,8 +137,8 @@ def _with_parts(
 
 def _words_under(
     state: ReadingState, system: System, under: Sequence[Line]
-) -> list[tuple[LineKind, attach.Word, Line]]:
-    words: list[tuple[LineKind, attach.Word, Line]] = []
+) -> list[tuple[LineKind, line_words.Word, Line]]:
+    words: list[tuple[LineKind, line_words.Word, Line]] = []
     for line in under:
         slurs = slurs_in(state, line, system.rows)
         typed = [(LineKind.HAND, w) for w in slurs] or words_of(
@@ -153,8 +153,8 @@ def _words_under(
 
 
 def _told_already(
-    typed: Sequence[tuple[LineKind, attach.Word]],
-    words: Sequence[tuple[LineKind, attach.Word, Line]],
+    typed: Sequence[tuple[LineKind, line_words.Word]],
+    words: Sequence[tuple[LineKind, line_words.Word, Line]],
 ) -> bool:
     """True for fewer letters of durations than another line under the system has: a lone ``s`` is
     sung."""

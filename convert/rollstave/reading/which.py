@@ -50,7 +50,7 @@ def which_instrument(state: ReadingState, given: str = "") -> Instrument:
     runs = _runs(state.rows)
     if not runs or any(len(run) % FIVE_STRING_BANJO.strings == 0 for run in runs):
         return known.completed(FIVE_STRING_BANJO)
-    low_text = "\n".join(line.typed for line in state.typed).lower()
+    low_text = _COMPARED.sub(" ", "\n".join(line.typed for line in state.typed).lower())
     if not any(_all_fit(runs, i) for i in known.instruments()):
         # A remark may divide the rows of a system, or empty lines all of them.
         joined = _joined(state)
@@ -58,7 +58,16 @@ def which_instrument(state: ReadingState, given: str = "") -> Instrument:
             if all(len(run) % FIVE_STRING_BANJO.strings == 0 for run in joined):
                 return known.completed(FIVE_STRING_BANJO)
             runs = joined
-    return _by_rows(runs, low_text, state.problems, known)
+    return _by_rows(state, runs, low_text)
+
+
+# "Figures are frets as on a mandolin", "an octave below the mandolin": it is another instrument.
+_COMPARED = rare(
+    r"\b(?:as (?:on|for|with)|like(?:\s+on)?|(?:below|above|under|than)(?:\s+on)?|not(?:\s+for)?)"
+    r"\s+(?:an?|the|your|my)\s+(?:[\w-]+\s+)?(?:\w+)",
+    re.IGNORECASE,
+    cues=("as on", "as for", "as with", "like", "below", "above", "under", "than", "not"),
+)
 
 
 def _all_fit(runs: Sequence[Sequence[Row]], instrument: Instrument) -> bool:
@@ -101,18 +110,25 @@ def _runs(rows: Sequence[Row | None]) -> list[list[Row]]:
     return [run for run in runs if not is_ruler(run)]
 
 
-def _by_rows(
-    runs: Sequence[Sequence[Row]], low_text: str, problems: ProblemList, known: Known
-) -> Instrument:
+def _by_rows(state: ReadingState, runs: Sequence[Sequence[Row]], low_text: str) -> Instrument:
     """The instrument whose strings the rows can be: by labels, by its name or the letters of a
     tuning among the words, and where nothing speaks the likeliest of those with as many strings."""
+    known, problems = state.known, state.problems
     fitting = [i for i in known.instruments() if _all_fit(runs, i)]
     # Among those that have as many strings, the words may say which; the longest name says most.
     fitting.sort(key=lambda i: -_longest_name(i, low_text))
     first = runs[0][0]
     place = first.line.place(first.start)
-    # String 1 on top is the rule: an instrument that fits so wins over one upside down.
-    for instrument, from_top in [(i, True) for i in fitting] + [(i, False) for i in fitting]:
+    over = (line.typed for line in state.typed if line.number < first.line.number)
+    head = _COMPARED.sub(" ", "\n".join(over).lower())
+    # One that is named over the tab may stand upside down. Else string 1 on top is the rule: an
+    # instrument that fits so wins over one upside down.
+    named_first = [i for i in fitting if _longest_name(i, head)]
+    for instrument, from_top in (
+        *((i, from_top) for i in named_first for from_top in (True, False)),
+        *((i, True) for i in fitting),
+        *((i, False) for i in fitting),
+    ):
         labels = [row.string_label for row in runs[0][: instrument.strings]]
         # The long strings of a banjo whose fifth row was forgotten look like a plectrum banjo.
         named = any(word in low_text for word in (instrument.name, *instrument.words))
@@ -194,6 +210,13 @@ def _names_tuning(instrument: Instrument, low_text: str) -> bool:
     return False
 
 
+# A fiddle tune is a kind of tune, whatever it is played on, and any instrument has bass strings.
+_IS_NONE = (
+    r"(?<!\bfiddle(?=\s(?:tune|music|player|book|club|contest|style)))"
+    r"(?<!\bbass(?=\s(?:string|note|side|clef|run|line|drone|voice|staff)))"
+)
+
+
 def _longest_name(instrument: Instrument, low_text: str) -> int:
     """The length of the longest name of an instrument that stands in a text, in any tongue whose
     words are known; 0 for none."""
@@ -201,7 +224,7 @@ def _longest_name(instrument: Instrument, low_text: str) -> int:
     found = [
         len(name)
         for name in {instrument.name, *instrument.words, *foreign}
-        if re.search(rf"(?<!\w){re.escape(name)}(?!\w)", low_text)
+        if re.search(rf"(?<!\w){re.escape(name)}(?!\w){_IS_NONE}", low_text)
     ]
     return max(found, default=0)
 

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from rollstave.pitch import Pitch
 from rollstave.score.aligned import aligned, struck_in, transposed
 from rollstave.score.records import ChordName, Event, Measure, Note, Score
+from rollstave.vocabulary.hands import STROKES
 from rollstave.vocabulary.signs import techniques_of
 
 # Of a measure: the field, and what it is called; the words of what it has say the rest.
@@ -190,9 +191,17 @@ def _of_events(
     if old.duration != new.duration:
         lasts = f"it lasts {_beats(new.duration / beat)}, not {_beats(old.duration / beat)}"
         yield Difference(what="duration", words=lasts)
+    was, now = (_way(event) for event in (old, new))
+    if was != now:
+        yield Difference(what="stroke", words=_became("the way of the stroke", was, now))
     was, now = ("/".join(text for _, text in e.sung) for e in (old, new))
     if was != now:
         yield Difference(what="words", words=_became("the syllable", was, now))
+
+
+def _way(event: Event) -> str:
+    """Which way an event is struck, if that is written."""
+    return " and ".join(row.words for row in STROKES if getattr(event, row.field))
 
 
 def _same_notes(

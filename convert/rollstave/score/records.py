@@ -23,11 +23,14 @@ from rollstave.vocabulary.headings import ONLY_WORDS
 
 
 class Finger(Enum):
-    """A finger of the picking hand. Common practice: T, I, M under the tab."""
+    """A finger of the picking hand. Common practice: T, I, M under the tab of a banjo, p, i, m, a,
+    c under that of a guitar."""
 
     THUMB = "T"
     INDEX = "I"
     MIDDLE = "M"
+    RING = "A"
+    LITTLE = "C"
 
 
 class Note(Struct, frozen=True):
@@ -92,7 +95,8 @@ class Event(Struct, frozen=True):
 
     ``grace`` are the grace notes before it in order, each entry the notes that are struck
     together; they take no time in the measure. ``lyric`` is its syllable in the first verse,
-    ``verses`` are those in the second and later ones, None where one has none.
+    ``verses`` are those in the second and later ones, None where one has none. ``down_stroke``
+    and ``up_stroke`` say which way the hand or the pick strikes, where that is written.
     """
 
     onset: Fraction
@@ -102,6 +106,8 @@ class Event(Struct, frozen=True):
     lyric: str | None = None
     grace: tuple[tuple[GraceNote, ...], ...] = ()
     verses: tuple[str | None, ...] = ()
+    down_stroke: bool = False
+    up_stroke: bool = False
 
     @property
     def sung(self) -> tuple[tuple[int, str], ...]:

@@ -117,7 +117,8 @@ _NOTE_VALUE = rf"(?:(?:dotted\s+)?(?:{COUNTED_WORDS})\.?)"
 
 # "Banjo: gDGBD", "five-string banjo gDGBD": the letters of strings behind what they are on.
 _OPEN_STRINGS = r"(?-i:[A-Ga-g])[#b♯♭]?(?:[ ,-]?(?-i:[A-G])[#b♯♭]?){3,5}(?![\w#♯♭])"
-_STRUNG = r"strings|banjo|guitar|bass|ukulele|uke|mandolin|dulcimer"
+INSTRUMENTS = "banjo|guitar|bass|ukulele|uke|mandolin|fiddle|violin|dulcimer"
+_STRUNG = f"strings|{INSTRUMENTS}"
 _WHICH_STRUNG = r"(?:(?:[456]|four|five|six|tenor|baritone)(?:[- ]strings?)?\s+)?"
 
 _TIME = (
@@ -202,7 +203,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="tuning",
-        words=r"(?:(?:my|the|banjo|guitar|bass|ukulele|uke|mandolin|dulcimer|strings?)\s+)?tuning"
+        words=rf"(?:(?:my|the|{INSTRUMENTS}|strings?)\s+)?tuning"
         r"|(?:banjo)?stimmung|st[äa]mning|accordage|accord|afinaci[óo]n|afina[çc][ãa]o|accordatura|stemming"
         r"(?:\s+(?:is|used))?|tuned(?:\s+(?:to|in))?|(?:re-?)?tune\s+(?:it\s+)?to|strings\s+tuned(?:\s+to)?|re-?tuned?"
         rf"|{_WHICH_STRUNG}(?:{_STRUNG})(?=\s*[:=]\s*{_OPEN_STRINGS})",

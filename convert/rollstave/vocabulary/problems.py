@@ -155,6 +155,9 @@ GRACE = ProblemKind(
     "grace", _WARNING, "A grace note stands before nothing, or cannot be played.", also=(_NOTICE,)
 )
 FRET = ProblemKind("fret", _ERROR, "A fret does not exist on its string.", also=(_WARNING,))
+STROKES = ProblemKind(
+    "strokes", _NOTICE, "Signs beside the rows are read as down-strokes and up-strokes."
+)
 LEFT_HAND = ProblemKind(
     "left-hand", _WARNING, "Finger numbers do not fit the strings that are stopped."
 )

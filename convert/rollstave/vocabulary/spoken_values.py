@@ -167,6 +167,7 @@ INSTRUMENT_WORDS: dict[str, str] = {
     word: means
     for means, words in (
         ("bass", "basso kontrabass bass bajo basse bassgitarre basgitaar"),
+        ("fiddle", "violino violin violins violon viool fiddle geige fiol violine"),
         ("five-string banjo", "banjos banjo"),
         ("guitar", "chitarra violao gitara gitarr gtr guitar guitars gitarre gitaar"),
         ("guitar", "guitare guitarra"),

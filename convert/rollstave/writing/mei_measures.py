@@ -7,7 +7,6 @@ what a digit cannot show is drawn later.
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Collection, Sequence
 from fractions import Fraction
 
@@ -33,10 +32,12 @@ from rollstave.writing.frets import digits, fret_keeping_room
 from rollstave.writing.mei_notes import (
     XML_ID,
     head_id,
+    nested,
     pitched,
     place_tuplet,
     rest_measure,
     set_stem,
+    set_strokes,
     symbol_id,
 )
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id, id_of
@@ -49,6 +50,7 @@ _RIGHT = {Bar.REPEAT_END: "rptend", Bar.DOUBLE: "dbl", Bar.FINAL: "end"}
 # Of the size in which Verovio sets chord names, so that it keeps a little less than they take: it
 # stretches what it keeps with the rest of the line.
 _CHORD_ROOM = "95%"
+_CHORD_APART = "n"  # and after each name the width of a letter
 _MOST_KEPT = 1_000_000  # Verovio aborts on a fret that is no integer of its own
 _SHORT = {"16th", "32nd", "64th"}
 _TWO_DIGITS, _THREE_DIGITS, _FOUR_DIGITS = 10, 100, 1000
@@ -153,7 +155,7 @@ class MeasureWriter:
         symbols = voice.symbols
         stack: list[tuple[int, etree._Element]] = [(len(symbols), layer)]
         spans: dict[int, list[tuple[int, str]]] = {}
-        for start, end, kind in _nested(symbols):
+        for start, end, kind in nested(symbols):
             spans.setdefault(start, []).append((end, kind))
         for index, symbol in enumerate(symbols):
             while stack[-1][0] <= index:
@@ -252,8 +254,11 @@ class MeasureWriter:
                     note.set("dots", str(symbol.dots))
                 if not lower:
                     set_stem(note, symbol)
+        struck = holder if holder is not parent else note
+        if symbol.part == 0 and not (self.for_engraving and self.view.has_tab):
+            set_strokes(struck, measure.events[symbol.event_index])
         for verse, text in notated.sung(symbol):
-            self._syllable(holder if holder is not parent else note, verse, text)
+            self._syllable(struck, verse, text)
 
     def _fret(self, notated: NotatedMeasure, symbol: Symbol, head: Head) -> int:
         """The fret as a number. For engraving one that keeps room for what the sheet writes, and on
@@ -271,9 +276,10 @@ class MeasureWriter:
         here = measure.index, symbol.event_index, note.string
         if note.link is not None:
             # A letter needs more than a line; a short note is not to look longer than others.
+            line = LINKS[note.link].joins == "gliss" and self.view.has_staff
             tight = here in self.after_short and len(words) < 2
             row = (kept, _TWO_DIGITS, _THREE_DIGITS)
-            return max(kept, row[1 + bool(LINKS[note.link].letter) - tight])
+            return max(kept, row[1 + (line or bool(LINKS[note.link].letter)) - tight])
         return max(kept, _TWO_DIGITS) if here in self.leading else kept
 
     def _staff_note(
@@ -313,9 +319,10 @@ class MeasureWriter:
             part = self.last_part.get((start.measure, start.event, start.string), 0)
             first = id_of(STAFF_PREFIX, start, part)
             last = id_of(STAFF_PREFIX, end, 0)
-            if self.for_engraving and start.grace is not None and row.joins == "slur":
+            if self.for_engraving and start.grace is not None:
                 continue  # the sheet draws it, with the stems of the grace notes
-            add(element, row.joins, startid=f"#{first}", endid=f"#{last}")
+            if row.joins != "gliss" or not self.for_engraving:
+                add(element, row.joins, startid=f"#{first}", endid=f"#{last}")
             if row.joins == "gliss" and not row.picked and start.grace is None:
                 # The note that it leads to is not struck (Gould, Behind Bars, 2011, from memory).
                 add(element, "slur", startid=f"#{first}", endid=f"#{last}")
@@ -354,7 +361,7 @@ class MeasureWriter:
         if len(measure.chords) > 1 or len(before.chords) > 1:
             for chord in measure.chords:
                 harm = self._chord(element, measure, chord)
-                add(harm, "rend", clean(chord.text), fontsize=_CHORD_ROOM)
+                add(harm, "rend", clean(chord.text) + _CHORD_APART, fontsize=_CHORD_ROOM)
 
     def _left_fingers(self, element: etree._Element, notated: NotatedMeasure) -> None:
         """The fingers of the left hand that are written (MEI 5.1, ``fing``)."""
@@ -376,25 +383,3 @@ class MeasureWriter:
 
 def _number(value: Fraction) -> str:
     return str(int(value)) if value.denominator == 1 else f"{float(value):.5f}".rstrip("0")
-
-
-def _nested(symbols: Sequence[Symbol]) -> list[tuple[int, int, str]]:
-    """Beams and tuplets as (start, end, kind), outer before inner; a beam that would cross the
-    edge of a tuplet is left out."""
-    spans: dict[tuple[str, int], list[int]] = {}
-    for index, symbol in enumerate(symbols):
-        if symbol.beam is not None:
-            spans.setdefault(("beam", symbol.beam), []).append(index)
-        if symbol.tuplet is not None:
-            spans.setdefault(("tuplet", symbol.tuplet), []).append(index)
-    found = [(min(v), max(v) + 1, kind) for (kind, _), v in spans.items()]
-    tuplets = sorted((start, end) for start, end, kind in found if kind == "tuplet")
-
-    def crosses(start: int, end: int) -> bool:
-        # Tuplets stand apart: the last that begins before the beam, and those that begin in it.
-        first = max(0, bisect_left(tuplets, (start, 0)) - 1)
-        near = tuplets[first : bisect_left(tuplets, (end, 0))]
-        return any(a < start < b < end or start < a < end < b for a, b in near)
-
-    kept = [f for f in found if f[2] == "tuplet" or not crosses(f[0], f[1])]
-    return sorted(kept, key=lambda f: (f[0], -f[1], f[2] != "tuplet"))

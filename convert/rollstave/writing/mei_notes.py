@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 
 from lxml import etree
 
 from rollstave.notating.notation import GraceHead, Head, Symbol
 from rollstave.notating.voices import NO_EVENT
-from rollstave.score.records import Measure
+from rollstave.score.records import Event, Measure
 from rollstave.writing.note_ids import note_id
 from rollstave.writing.xml import add
 
@@ -69,6 +70,12 @@ def set_stem(element: etree._Element, symbol: Symbol) -> None:
         element.set("stem.dir", "up" if symbol.stem_up else "down")
 
 
+def set_strokes(element: etree._Element, event: Event) -> None:
+    """Say which way a note or a chord is struck (MEI 5.1, data.ARTICULATION)."""
+    if event.down_stroke or event.up_stroke:
+        element.set("artic", "dnbow" if event.down_stroke else "upbow")
+
+
 def rest_measure(
     layer: etree._Element, measure: Measure, tab: bool, seen: bool, voice: int
 ) -> None:
@@ -76,3 +83,25 @@ def rest_measure(
     rest = add(layer, "mRest" if seen else "mSpace")
     other = f"v{voice}" if voice > 1 else ""
     rest.set(XML_ID, f"{'tr' if tab else 'nr'}{measure.index}-0-0{other}")
+
+
+def nested(symbols: Sequence[Symbol]) -> list[tuple[int, int, str]]:
+    """Beams and tuplets as (start, end, kind), outer before inner; a beam that would cross the
+    edge of a tuplet is left out."""
+    spans: dict[tuple[str, int], list[int]] = {}
+    for index, symbol in enumerate(symbols):
+        if symbol.beam is not None:
+            spans.setdefault(("beam", symbol.beam), []).append(index)
+        if symbol.tuplet is not None:
+            spans.setdefault(("tuplet", symbol.tuplet), []).append(index)
+    found = [(min(v), max(v) + 1, kind) for (kind, _), v in spans.items()]
+    tuplets = sorted((start, end) for start, end, kind in found if kind == "tuplet")
+
+    def crosses(start: int, end: int) -> bool:
+        # Tuplets stand apart: the last that begins before the beam, and those that begin in it.
+        first = max(0, bisect_left(tuplets, (start, 0)) - 1)
+        near = tuplets[first : bisect_left(tuplets, (end, 0))]
+        return any(a < start < b < end or start < a < end < b for a, b in near)
+
+    kept = [f for f in found if f[2] == "tuplet" or not crosses(f[0], f[1])]
+    return sorted(kept, key=lambda f: (f[0], -f[1], f[2] != "tuplet"))

@@ -102,6 +102,7 @@ def tuning(tunes: int) -> None:
     sums: Counter[str] = Counter()
     refused = 0
     came: Counter[str] = Counter()
+    wordless = 0
     down: Counter[bool] = Counter()
     by_pair: dict[tuple[str, str], Counter[str]] = {}
     for number in range(tunes):
@@ -119,6 +120,7 @@ def tuning(tunes: int) -> None:
             back = retuned(new, old.setup.tuning.written).score
         except TabError:
             continue
+        wordless += same_without_words(old, new)
         fates = [fate(*three) for three in measures_of(old, new, back)]
         came.update(fates)
         pair = (old.setup.tuning.written, wanted)
@@ -133,6 +135,7 @@ def tuning(tunes: int) -> None:
     print(f"  there and back, of {came.total()} measures: {shares(came)}")
     share_of = {pair: 100 * c["the same tab"] / c.total() for pair, c in by_pair.items()}
     worst = sorted(by_pair, key=lambda pair: share_of[pair])
+    print(f"  where it does not say on which strings: {100 * wordless / came.total():.1f}%")
     words = [f"{a} to {b} {share_of[a, b]:.1f}% of {by_pair[a, b].total()}" for a, b in worst[:5]]
     reached = sum(share >= 95 for share in share_of.values())
     print(f"  {reached} of {len(worst)} pairs of tunings at 95% or more; worst: {'; '.join(words)}")
@@ -141,6 +144,17 @@ def tuning(tunes: int) -> None:
     print(f"  of the {able} that could come back, the same tab: {share:.1f}%")
     share = 100 * down[True] / max(1, down.total())
     print(f"  where strings are only tuned down: {share:.1f}% of {down.total()}")
+
+
+def same_without_words(old: Score, new: Score) -> int:
+    """Measures that come back where the tune says what tuning it is from, and what is an octave
+    away, but not on which strings notes lay."""
+    said = replace(new, notes=(new.notes[0].partition(", where ")[0], *new.notes[1:]))
+    try:
+        back = retuned(said, old.setup.tuning.written).score
+    except TabError:
+        return 0
+    return sum(frets(a) == frets(b) for a, b in zip(old.measures, back.measures, strict=True))
 
 
 def key(tunes: int) -> None:

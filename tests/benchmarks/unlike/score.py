@@ -185,7 +185,8 @@ def _words(tune: rollstave.Tune, true: TrueTune) -> list[Difference]:
     return [
         Difference("words", f"{remark!r} is not kept")
         for remark in true.remarks
-        if not all(word in kept.split() for word in _plain(remark).split())
+        if remark not in _TOGETHER  # a row of letters is kept as the fingers it names
+        and not all(word in kept.split() for word in _plain(remark).split())
     ]
 
 
@@ -218,7 +219,8 @@ def _measure(index: int, measure: rollstave.Measure, wanted: TrueMeasure) -> lis
         wrong("structure", f"a repeat closes: {repeat_right}")
     if repeat_left != (wanted.left == "repeat") and not (index == 0 and not repeat_left):
         wrong("structure", f"a repeat opens: {repeat_left}")
-    if (measure.ending or "") != wanted.ending.strip(".").replace(" ", ""):
+    # A truth has the number of an ending at its first measure, or at each that it covers.
+    if wanted.ending.strip(".").replace(" ", "") not in (measure.ending or "", measure.in_ending):
         wrong("structure", f"ending {measure.ending!r} where it is {wanted.ending!r}")
     if not _same_section(measure.section or "", wanted.section):
         wrong("structure", f"section {measure.section!r} where it is {wanted.section!r}")
@@ -234,10 +236,22 @@ def _measure(index: int, measure: rollstave.Measure, wanted: TrueMeasure) -> lis
             said if said in _TOGETHER and len(event.notes) > 1 else read
             for read, said, event in zip(letters, wanted.letters, events, strict=True)
         ]
-    read = [sorted(x.upper()) for x in letters if x]
-    if wanted.letters and read != [sorted(x.upper()) for x in wanted.letters]:
+    if wanted.letters and _STROKES.issuperset(wanted.letters):
+        letters = ["D" * e.down_stroke + "U" * e.up_stroke for e in events]
+    read = [_hand(x) for x in letters if x]
+    if wanted.letters and read != [_hand(_WAYS.get(x, x)) for x in wanted.letters if x]:
         wrong("structure", f"letters {letters} where they are {list(wanted.letters)}")
     return found
+
+
+# Ways of strokes as they are typed, and the letters that the score's ways are compared as.
+_WAYS = {"d": "D", "v": "D", "u": "U", "^": "U"}
+_STROKES = frozenset("DdUuv^")
+
+
+def _hand(letters: str) -> list[str]:
+    """Letters of fingers in one order; a thumb is p on a guitar and T on a banjo."""
+    return sorted("T" if letter == "p" else letter.upper() for letter in letters)
 
 
 # Words of the striking hand for several strings at once.

@@ -7,13 +7,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from functools import lru_cache
-
-from msgspec import Struct
 
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
+from rollstave.reading.beside import hand_lines
 from rollstave.reading.beside.half_beats import with_ands
+from rollstave.reading.beside.line_words import (
+    Classifier,
+    Table,
+    Word,
+    bare,
+    remembered,
+    words,
+)
 from rollstave.reading.beside.stems import stems_of
 from rollstave.reading.beside.voice_times import times_of_voice
 from rollstave.reading.page.decode import Line
@@ -50,42 +56,6 @@ _LEFT = ("lh", "l.h.", "left hand", "fingers")
 _LEFT_HAND = rare(rf"\s*(?:{'|'.join(map(re.escape, _LEFT))})\s*:?(?=[\s|\d])", re.I, cues=_LEFT)
 
 
-class Word(Struct, frozen=True):
-    """A word of a line and the index where it starts."""
-
-    text: str
-    start: int
-
-
-def words(text: str) -> list[Word]:
-    """The words of a line with their columns."""
-    return [Word(m[0], m.start()) for m in re.finditer(r"\S+", text)]
-
-
-# Rules ask one after the other what a line could hold: the last few answers are kept.
-_KEPT = 64
-Classifier = Callable[[str], Sequence[Word] | None]
-Table = tuple[tuple[LineKind, Classifier], ...]
-
-
-def _remembered(look: Callable[[str], list[Word] | None]) -> Classifier:
-    @lru_cache(maxsize=_KEPT)
-    def asked(text: str) -> tuple[Word, ...] | None:
-        found = look(text)
-        return None if found is None else tuple(found)
-
-    return asked
-
-
-_BARS = re.compile(r":?\|+:?")
-
-
-def _bare(text: str) -> str:
-    """A line without bar lines and repeat dots, which some typists repeat above and below the
-    rows."""
-    return _BARS.sub(lambda bar: " " * len(bar[0]), text) if "|" in text else text
-
-
 # Qualities typed as words of their own, and what they are in a name.
 _QUALITY = rare(
     rf"(?P<root>(?<!\S){_ROOT})\s(?P<words>major|minor|maj|min|7th)\b", cues=("maj", "min", "7th")
@@ -103,9 +73,9 @@ def _quality(match: re.Match[str]) -> str:
     return (match["root"] + _QUALITIES[match["words"]]).ljust(len(match[0]))
 
 
-@_remembered
+@remembered
 def _chords(text: str) -> list[Word] | None:
-    text = _QUALITY.sub(_quality, _bare(text))
+    text = _QUALITY.sub(_quality, bare(text))
     if any(char in text for char in _CHORD_DRESS) or "chord" in text:
         text = _DRESSED.sub(lambda m: " " * len(m[0]), text)
     drawn = "--" in text  # a chord goes on over its measures: G------C---
@@ -127,7 +97,7 @@ def _ending_number(match: re.Match[str]) -> str:
     return _ENDING_NUMBERS.get(number, f"{number[0]}.").ljust(len(match[0]))
 
 
-@_remembered
+@remembered
 def _endings(text: str) -> list[Word] | None:
     text = _ENDING_WORDS.sub(_ending_number, text)
     if not _FIGURE.search(text):
@@ -159,9 +129,9 @@ _MEASURE_NUMBER = re.compile(r"(?:#|\b(?:m|meas|bar|measure)\b\.?) ?(?=\d)", re.
 _ENDINGS_AND_CHORDS = rare(r"(?=.*[AE])(?=.*\d\.)(?:\s*(?:\d\.|[AE](?!\S)))+\s*")
 
 
-@_remembered
+@remembered
 def _counts(text: str) -> list[Word] | None:
-    text = _bare(text)
+    text = bare(text)
     if "." in text and _ENDINGS_AND_CHORDS.fullmatch(text):
         return None
     plain = _MEASURE_NUMBER.sub(lambda m: " " * len(m[0]), text)
@@ -178,60 +148,14 @@ def _counts(text: str) -> list[Word] | None:
     return found
 
 
-# What the fingers of the picking hand are called, and T, I and M for it; a line must have those
-# that are named third, which no line of words or counts has.
-_HANDS: tuple[tuple[re.Pattern[str], dict[int, int], str], ...] = (
-    (re.compile(r"[TIMtim]+"), {}, ""),
-    (re.compile(r"[pim]+|[PIM]+"), str.maketrans("pimPIM", "TIMTIM"), "pP"),
-    (re.compile(r"[Tt12]+"), str.maketrans("12", "IM"), "Tt"),
-)
-
-
-_PINCH = re.compile(r"\([A-Za-z12]{2,3}\)|[A-Za-z12](?:[+/&][A-Za-z12]){1,2}")
-
-
-def _pinched(word: Word) -> Word:
-    """``(TM)``, ``T+M`` and ``T/M`` are ``TM``."""
-    if not _PINCH.fullmatch(word.text):
-        return word
-    return Word(re.sub(r"\W", "", word.text), word.start + word.text.startswith("("))
-
-
-@_remembered
-def _picking(text: str) -> list[Word] | None:
-    """Picking letters; letters of a pinch may be typed together (``TM``)."""
-    found = words(_bare(text).replace("-", " ").replace(".", " "))
-    if not found:
-        return None
-    found = [_pinched(w) for w in found]
-    for pattern, names, needed in _HANDS:
-        if all(pattern.fullmatch(w.text) for w in found):
-            if needed and (len(found) < 2 or not any(c in needed for w in found for c in w.text)):
-                return None
-            found = [Word(w.text.translate(names), w.start) for w in found]
-            break
-    else:
-        return None
-    result = []
-    for word in found:
-        pinch = len(word.text) in (2, 3) and len(set(word.text.upper())) == len(word.text)
-        if pinch and all(len(w.text) <= 3 for w in found):
-            result.append(Word(word.text.upper(), word.start))
-        else:
-            result.extend(
-                Word(char.upper(), word.start + offset) for offset, char in enumerate(word.text)
-            )
-    return result
-
-
-@_remembered
+@remembered
 def _left_hand(text: str) -> list[Word] | None:
     """Finger numbers of the left hand, in a line that says so at its left end: ``LH 1 3``. A 0 is
     an open string; the numbers of a chord are typed together, the lowest row first."""
     label = _LEFT_HAND.match(text)
     if label is None:
         return None
-    rest = _bare(text[label.end() :]).replace("-", " ").replace(".", " ")
+    rest = bare(text[label.end() :]).replace("-", " ").replace(".", " ")
     found = [Word(w.text, w.start + label.end()) for w in words(rest)]
     if not found or not all(re.fullmatch(r"[0-4]{1,6}", w.text) for w in found):
         return None
@@ -252,46 +176,20 @@ _JUMP = rare(
 )
 
 
-@_remembered
+@remembered
 def _jumps(text: str) -> list[Word] | None:
     """Segno, To Coda, Fine, D.S. al Coda: words and signs over or under the measure they are
     said of. A lone one at the left end may be a heading or a section, and is left to them."""
-    text = _bare(text)
+    text = bare(text)
     found = [Word(m[0].strip(), m.start()) for m in _JUMP.finditer(text)]
     if not found or _JUMP.sub("", text).strip(" .*[]()"):
         return None
     return None if len(found) == 1 and found[0].start < 2 else found
 
 
-# What is struck together is a brush by these words and arrows, and else a pinch.
-_BRUSHES = ("brush", "br", "strum")
-_ARROWS = "↑↓v^"
-_HAND_WORDS = re.compile(
-    rf"(?:(?:{'|'.join(_BRUSHES)}|pinch|pi?n)\.?)(?!\w)|[{_ARROWS}](?!\S)", re.IGNORECASE
-)
-
-
-def is_brush(text: str) -> bool:
-    """True for a word or sign of the striking hand that is a brush."""
-    return text.lower() in (*_BRUSHES, *_ARROWS)
-
-
-def is_arrow(text: str) -> bool:
-    """True for a sign of the way in which something is struck."""
-    return text in _ARROWS
-
-
-@_remembered
-def _hand(text: str) -> list[Word] | None:
-    """Words and signs that say how strings are struck together: brush, pinch, arrows."""
-    text = _bare(text)
-    found = [Word(m[0].rstrip("."), m.start()) for m in _HAND_WORDS.finditer(text)]
-    return found if found and not _HAND_WORDS.sub("", text).strip(" .-") else None
-
-
-@_remembered
+@remembered
 def _durations(text: str) -> list[Word] | None:
-    found = words(_bare(text))
+    found = words(bare(text))
     if not found or not found[0].text[0].isalnum():
         return None
     if any(len(w.text) > 1 and _RUN.fullmatch(w.text) for w in found):
@@ -318,7 +216,7 @@ def _letter_by_letter(found: list[Word]) -> list[Word]:
     ]
 
 
-@_remembered
+@remembered
 def _durations_over(text: str) -> list[Word] | None:
     """The same over a system, where a lone letter names a chord or a part."""
     found = _durations(text)
@@ -326,7 +224,7 @@ def _durations_over(text: str) -> list[Word] | None:
 
 
 def _from_pairs(look: Callable[[str], Sequence[tuple[str, int]] | None]) -> Classifier:
-    return _remembered(lambda text: [Word(word, start) for word, start in look(text) or ()] or None)
+    return remembered(lambda text: [Word(word, start) for word, start in look(text) or ()] or None)
 
 
 CLASSIFIERS: dict[LineKind, Classifier] = {
@@ -336,9 +234,10 @@ CLASSIFIERS: dict[LineKind, Classifier] = {
     LineKind.ENDINGS: _endings,
     LineKind.CHORDS: _chords,
     LineKind.COUNTS: _counts,
-    LineKind.PICKING: _picking,
+    LineKind.PICKING: hand_lines.picking,
+    LineKind.STROKES: hand_lines.strokes,
     LineKind.JUMPS: _jumps,
-    LineKind.HAND: _hand,
+    LineKind.HAND: hand_lines.hand,
     LineKind.DURATIONS: _durations,
 }
 
@@ -349,13 +248,13 @@ def _in_order(*kinds: LineKind) -> Table:
 
 # A lone letter of a duration over a system names a chord or a part.
 ABOVE = (
-    *_in_order(LineKind.LEFT_HAND, LineKind.VOICES),
+    *_in_order(LineKind.LEFT_HAND, LineKind.VOICES, LineKind.STROKES),
     *_in_order(LineKind.STEMS, LineKind.ENDINGS, LineKind.CHORDS),
     *_in_order(LineKind.COUNTS, LineKind.PICKING, LineKind.JUMPS, LineKind.HAND),
     (LineKind.DURATIONS, _durations_over),
 )
 BELOW = (
-    *_in_order(LineKind.LEFT_HAND, LineKind.VOICES),
+    *_in_order(LineKind.LEFT_HAND, LineKind.VOICES, LineKind.STROKES),
     *_in_order(LineKind.STEMS, LineKind.PICKING, LineKind.DURATIONS),
     *_in_order(LineKind.COUNTS, LineKind.JUMPS, LineKind.HAND),
 )
@@ -370,7 +269,7 @@ _SAYS = re.compile(
 _SAID = {
     "chords": CHORDS,
     "counts": _in_order(LineKind.COUNTS),
-    "picking": _in_order(LineKind.PICKING),
+    "picking": ((LineKind.PICKING, hand_lines.labelled_picking),),
 }
 _NO_WORDS = re.compile(r"[\s\-_=.*~#]*$")  # a ruler, whatever else is in the table
 

@@ -9,7 +9,8 @@ import re
 
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
-from rollstave.reading.beside.attach import CHORD, Word
+from rollstave.reading.beside.attach import CHORD
+from rollstave.reading.beside.line_words import Word
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
 

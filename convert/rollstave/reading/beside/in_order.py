@@ -12,13 +12,19 @@ from itertools import groupby, pairwise
 from math import gcd
 
 from rollstave.grid.typed import GridMeasure, LineKind
-from rollstave.reading.beside.attach import Word
+from rollstave.reading.beside.line_words import Word
 from rollstave.reading.beside.slid import one_for_each
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot
 from rollstave.vocabulary.signs import UNPICKED
 
-_KINDS = (LineKind.PICKING, LineKind.COUNTS, LineKind.HAND, LineKind.DURATIONS)
+_KINDS = (
+    LineKind.PICKING,
+    LineKind.STROKES,
+    LineKind.COUNTS,
+    LineKind.HAND,
+    LineKind.DURATIONS,
+)
 _FARTHEST = 4  # columns that a word may be off
 _SHARE = 3  # or this share of a measure, where each note has a word
 _SHIFT = 3  # columns that all words of a measure may be off, where they are more than the notes
@@ -71,7 +77,7 @@ def placed_in_order(
                 placed[number, start] = (*at, 0)
             continue
         parts = _by_place(starts, slots)
-        if counts or not _all_at_notes(measures, slots, parts):
+        if counts or not (_as_many(measures, parts) or _all_at_notes(measures, slots, parts)):
             parts = _by_gaps(starts, slots) or parts
         for where, part in enumerate(parts):
             positions = [start - slots[where].cells[0].start for start in part]
@@ -155,6 +161,12 @@ def _at(
     position = start - slots[where].cells[0].start
     columns = measures[where].columns
     return where, next((i for i, c in enumerate(columns) if c.position == position), None)
+
+
+def _as_many(measures: Sequence[GridMeasure], parts: Sequence[Sequence[int]]) -> bool:
+    """True if every measure has a word over or under it for each of its notes."""
+    pairs = zip(measures, parts, strict=True)
+    return all(len(measure.columns) == len(part) for measure, part in pairs)
 
 
 def _all_at_notes(

@@ -15,7 +15,7 @@ from msgspec import Struct, field
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
 from rollstave.problems import Place
-from rollstave.reading.beside import attach, pointing, sung
+from rollstave.reading.beside import attach, line_words, pointing, sung
 from rollstave.reading.beside.chord_lines import are_chords
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.labelling.judge import ruled_out, sure_of
@@ -199,7 +199,7 @@ def lyrics(state: ReadingState, under: Under) -> Verdict | None:
     # Under words that are spread out over the measures, a few together are a remark.
     if not spread and any(sung.is_spread(line) for line in under.taken):
         return None
-    short = spread or len(attach.words(text)) <= _SHORT_LYRIC
+    short = spread or len(line_words.words(text)) <= _SHORT_LYRIC
     few = text[:1] == " " and short and len(under.taken) < _MOST_LYRICS
     return Verdict.TAKE if few else None
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from functools import lru_cache
 
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
 from rollstave.reading.beside import attach
-from rollstave.reading.beside.attach import Table, Word
+from rollstave.reading.beside.line_words import Table, Word
 from rollstave.reading.page.decode import Line
 
-Words = list[tuple[LineKind, Word]]
+Words = Sequence[tuple[LineKind, Word]]
 
 # What may stand between words of another kind, and the kinds that it stands among.
 _SAID = (
@@ -38,18 +40,24 @@ _AMONG: tuple[tuple[LineKind, re.Pattern[str], tuple[LineKind, ...]], ...] = (
 def words_of(line: Line, table: Table) -> Words | None:
     """The words of a line over or under a system with the kind of each, or None: one kind for all,
     or one kind and what may stand among its words."""
+    return _words_of(line.text, table)
+
+
+@lru_cache(maxsize=256)  # the lines over a system are asked about once for each of them
+def _words_of(text: str, table: Table) -> Words | None:
+    line = Line(1, text, text)
     if found := attach.classify(line, table):
-        return [(found[0], word) for word in found[1]]
+        return tuple((found[0], word) for word in found[1])
     for kind, pattern, hosts in _AMONG:
-        among = list(pattern.finditer(line.text))
+        among = list(pattern.finditer(text))
         allowed = tuple(row for row in table if row[0] in hosts) if among else ()
         if not allowed:
             continue
-        rest = pattern.sub(lambda m: " " * len(m[0]), line.text)
+        rest = pattern.sub(lambda m: " " * len(m[0]), text)
         if found := attach.classify(line.with_text(rest), allowed):
             words = [(found[0], word) for word in found[1]]
             words += [(kind, Word(_spoken(kind, m), m.start())) for m in among]
-            return sorted(words, key=lambda item: item[1].start)
+            return tuple(sorted(words, key=lambda item: item[1].start))
     return None
 
 

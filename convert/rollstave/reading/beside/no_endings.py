@@ -14,8 +14,8 @@ from itertools import pairwise
 
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
-from rollstave.reading.beside import attach
-from rollstave.reading.beside.attach import Word
+from rollstave.reading.beside import attach, line_words
+from rollstave.reading.beside.line_words import Word
 from rollstave.reading.beside.placing import slot_at
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot
@@ -87,7 +87,7 @@ def _slot_of(slots: Sequence[Slot], at: int) -> int | None:
 def _values(state: ReadingState, line: Line, slots: Sequence[Slot]) -> list[Word]:
     """The note values of a line, as letters: one for each note, and in each measure as long
     together as in the others, or as the time says. None where the numbers are something else."""
-    typed = attach.words(line.text.replace("|", " "))
+    typed = line_words.words(line.text.replace("|", " "))
     matches = [_VALUE.fullmatch(word.text) for word in typed]
     if not typed or None in matches:
         return []
@@ -128,7 +128,7 @@ def _rises(line: Line, slots: Sequence[Slot], where: int) -> bool:
     """True if the numbers over a measure rise, as counts do."""
     here = [
         int(w.text.rstrip("."))
-        for w in attach.words(line.text.replace("|", " "))
+        for w in line_words.words(line.text.replace("|", " "))
         if _slot_of(slots, w.start) == where
     ]
     return here == sorted(set(here))

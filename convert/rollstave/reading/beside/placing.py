@@ -10,21 +10,24 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import Attachment, Column, GridMeasure, LineKind
 from rollstave.problems import Place, ProblemList, Severity
-from rollstave.reading.beside.attach import Word, is_arrow, is_brush
 from rollstave.reading.beside.by_measure import beginning, behind_bar, meant_by_measure
+from rollstave.reading.beside.hand_lines import brushes, is_arrow, is_brush
 from rollstave.reading.beside.in_order import placed_in_order
+from rollstave.reading.beside.line_words import Word
 from rollstave.reading.beside.slid import slid_by
 from rollstave.reading.beside.slurs import SLURS, Typed, slurred
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot
 from rollstave.reading.words.directions import jump_at, stands_before
 from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.hands import STROKE_LETTERS
 
 # How far from its note a word may stand and still belong to it, in characters.
 REACH = {
     LineKind.CHORDS: (2, 2),
     LineKind.COUNTS: (1, 1),
     LineKind.PICKING: (1, 1),
+    LineKind.STROKES: (1, 1),
     LineKind.LEFT_HAND: (1, 1),
     LineKind.VOICES: (1, 1),
     LineKind.DURATIONS: (1, 1),
@@ -34,6 +37,7 @@ REACH = {
 }
 _NEEDS_NOTE = (
     LineKind.PICKING,
+    LineKind.STROKES,
     LineKind.LEFT_HAND,
     LineKind.VOICES,
     LineKind.STEMS,
@@ -81,15 +85,14 @@ def attach_words(
             continue
         position = word.start - slots[where].cells[0].start
         if ordered is not None:
-            column = ordered[1]
-            at = result[where].columns[column].position if column is not None else None
-            position = at if at is not None else position + ordered[2]
+            position, column = _in_order(result[where], position, *ordered[1:])
         elif kind is LineKind.CHORDS and (barred is not None or line.number in by_measure):
             position, column = beginning(result[where], position)
         else:
             column = _column_at(result[where].columns, position, kind)
         if column is None and kind in _NEEDS_NOTE:
-            problems.add(kinds.STRAY, f"{word.text!r} ({kind.value}) stands under no note", place)
+            said = STROKE_LETTERS.get(word.text, word.text)
+            problems.add(kinds.STRAY, f"{said!r} ({kind.value}) stands under no note", place)
         if kind is LineKind.HAND:
             if column is not None:
                 if len(result[where].columns[column].strokes) < _TOGETHER:
@@ -104,14 +107,30 @@ def attach_words(
     return [_with(measure, more) for measure, more in zip(result, found, strict=True)]
 
 
+def _in_order(
+    measure: GridMeasure, position: int, column: int | None, by: int
+) -> tuple[int, int | None]:
+    """Where a word stands that has its column by its order, or is moved by so much."""
+    if column is None:
+        return position + by, None
+    return measure.columns[column].position, column
+
+
 def _with(measure: GridMeasure, attachments: Sequence[Attachment]) -> GridMeasure:
     if not attachments:
         return measure
-    return replace(measure, attachments=(*measure.attachments, *attachments))
+    brushed = {a.column for a in attachments if a.kind is LineKind.STROKES and brushes(a.text)}
+    columns = measure.columns
+    if brushed:
+        columns = tuple(
+            replace(c, brush=c.brush or (i in brushed and len(c.strokes) >= _TOGETHER))
+            for i, c in enumerate(columns)
+        )
+    return replace(measure, columns=columns, attachments=(*measure.attachments, *attachments))
 
 
 # Lines whose every word stands at a note.
-_AT_NOTES = (LineKind.PICKING, LineKind.LEFT_HAND, LineKind.DURATIONS)
+_AT_NOTES = (LineKind.PICKING, LineKind.STROKES, LineKind.LEFT_HAND, LineKind.DURATIONS)
 _FEWEST_WORDS = 3
 _FARTHEST_OFF = 6  # columns that a line with as many letters as picked notes may be off
 

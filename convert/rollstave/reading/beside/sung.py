@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from rollstave.reading.beside.attach import Word, words
+from rollstave.reading.beside.line_words import Word, words
 from rollstave.reading.page.decode import Line
 
 

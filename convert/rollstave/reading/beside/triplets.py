@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rollstave.grid.typed import LineKind
-from rollstave.reading.beside.attach import Word
+from rollstave.reading.beside.line_words import Word
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot
 from rollstave.reading.state import ReadingState

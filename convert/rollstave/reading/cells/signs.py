@@ -113,6 +113,14 @@ def read_legend(lines: Iterable[Line], problems: ProblemList, bodies: Sequence[s
     return signs
 
 
+# What stands behind a wide gap or a bracket is said of something else than the letter before it,
+# and a down strum is a way of striking, for all that is struck.
+_OF_ELSE = re.compile(
+    r"(?:\s\w)*(?:\)|\s{3})|\W*(?:(?:is|means|for)\s)?\W*(?:(?:an?|the)\s)?(?:down|up)\b",
+    re.IGNORECASE,
+)
+
+
 def _with_told(signs: Signs, line: Line, problems: ProblemList) -> Signs:
     """The signs with what a line tells in its own way: ``l = ligado``, ``the h's are hammers``."""
     own = {sign.sign for sign in signs.own}
@@ -120,6 +128,8 @@ def _with_told(signs: Signs, line: Line, problems: ProblemList) -> Signs:
         if not isinstance(found.value, tuple) or found.value[-1] not in BY_NAME:
             continue
         sign, means = found.value
+        if _OF_ELSE.match(line.text, found.start + len(str(sign))):
+            continue
         row = BY_NAME[str(means)]
         sign = _changing(signs, str(sign), row)
         if not sign or sign in own:
@@ -140,7 +150,12 @@ def _sentence(line: Line, after: Line) -> Line:
 
 def meaning_of(words: str) -> Technique | None:
     """What the words of a legend mean, None if they mean nothing known."""
+    if _WAY.match(words):
+        return None  # a down strum is a way of striking, for all that is struck
     return next((row for said, row in _meanings() if said.search(words)), None)
+
+
+_WAY = rare(r"(?:an?\s|the\s)?(?:down|up)\b", re.IGNORECASE, cues=("down", "up"))
 
 
 def square_meaning(line: Line) -> Technique | None:

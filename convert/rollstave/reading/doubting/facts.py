@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Set
 
-from rollstave.grid.typed import Bar, Heading
+from rollstave.grid.typed import Bar, FreeText, Heading
 from rollstave.patterns import rare
 from rollstave.problems import Severity
 from rollstave.reading.doubting.legends import stands_in_rows
 from rollstave.reading.doubting.read import Read
 from rollstave.reading.saying.judge import ASKED, probability
 from rollstave.reading.saying.parse import Found, found_in, may_tell
+from rollstave.reading.words.directions import is_order_of_parts
 from rollstave.reading.words.titles import heads_a_sheet, is_ruler, looks_named
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.doubtful import OF_TUNE
@@ -48,6 +49,7 @@ _ORDERED = {
     "section": "a part; write its name as [name] on a line of its own over its rows",
 }
 _ORDERED["repeat"] = _ORDERED["order"]
+_HEADS = 4  # words at most over an ending
 _LONGEST = 200  # characters of words that order something
 
 
@@ -69,6 +71,10 @@ def told_and_not_there(read: Read) -> None:
             if found.fact not in sought or probability(found) < ASKED:
                 continue
             if found.fact in _ORDERED:
+                if found.fact == "ending" and _says_how(note, len(measures)):
+                    break
+                if found.fact == "order" and is_order_of_parts(note.text):
+                    break  # said where the order is kept as words
                 read.say(
                     kinds.NOT_FOLLOWED,
                     f"these words may tell of {_ORDERED[found.fact]}",
@@ -84,6 +90,25 @@ def told_and_not_there(read: Read) -> None:
                     Severity.WARNING,
                 )
                 break
+
+
+# What other notes are played is an ending; how those that are there are played is none.
+_OTHER_NOTES = rare(
+    r"\b(?:ending|ends?|finish\w*|stops?|instead|this|these|here|bars?|measures?)\b",
+    re.IGNORECASE,
+    cues=("end", "finish", "stop", "instead", "this", "these", "here", "bar", "measure"),
+)
+
+
+def _says_how(note: FreeText, measures: int) -> bool:
+    """True for a sentence under the whole tune that says how a pass is played: ``The second time
+    leave out the thumb``."""
+    words = note.text.split()
+    return (
+        note.before_measure >= measures
+        and len(words) > _HEADS
+        and _OTHER_NOTES.search(note.text) is None
+    )
 
 
 def _sign_not_taken(found: Found, own: Set[str]) -> str:

@@ -8,11 +8,13 @@ The weights are fitted on typed texts whose truth is known, by ``tests/benchmark
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from math import exp
 from operator import mul
 
 from msgspec import Struct
+
+_LEAST = 0.01  # less is not kept
 
 
 class Weights(Struct, frozen=True):
@@ -43,9 +45,19 @@ class Step(Struct, frozen=True):
     """A line in a chain: its features, a label that is known ("" for none), and whether an empty
     line stands between it and the line before."""
 
-    features: Sequence[str]
+    features: tuple[str, ...]
     known: str = ""
     apart: bool = False
+
+
+@lru_cache(maxsize=64)  # the parts of a long file look alike: a name between two systems
+def likely_labels(steps: tuple[Step, ...]) -> tuple[dict[str, float], ...]:
+    """The labels that each line of a chain may have by the package's table, and how likely."""
+    table = weights()
+    return tuple(
+        {label: value for label, value in zip(table.labels, values, strict=True) if value >= _LEAST}
+        for values in probabilities(steps, table)
+    )
 
 
 def probabilities(steps: Sequence[Step], table: Weights) -> list[list[float]]:

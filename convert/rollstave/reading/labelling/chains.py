@@ -69,16 +69,16 @@ def is_plain(line: Line) -> bool:
     return len(words) >= _FEWEST and (_LETTERS.issuperset(words) or _COUNTS.issuperset(words))
 
 
-def with_features(state: ReadingState, chain: Chain) -> list[Step]:
+def with_features(state: ReadingState, chain: Chain) -> tuple[Step, ...]:
     """The steps of a chain, with what can be seen of each line."""
     if state.tabbed is None:  # once for all chains of a file
         is_row = [row is not None for row in state.rows]
         first = is_row.index(True) if True in is_row else len(is_row)
         last = len(is_row) - 1 - is_row[::-1].index(True) if True in is_row else -1
         state.tabbed = is_row, first, last
-    return [
+    return tuple(
         step
         if step.known
         else replace(step, features=features_of(state.lines, index, *state.tabbed))
         for index, step in chain
-    ]
+    )

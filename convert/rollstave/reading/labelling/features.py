@@ -153,14 +153,14 @@ _LONG = 72
 
 def features_of(
     lines: Sequence[Line], index: int, is_row: Sequence[bool], first: int, last: int
-) -> list[str]:
+) -> tuple[str, ...]:
     """The features of a line. ``first`` and ``last`` are the indices of the first and the last
     row of the file, ``is_row`` says which lines are rows."""
-    return [
+    return (
         *_of_itself(lines[index].text, now_known()),
         *_around(lines, index, is_row, first, last),
         *_aligned(lines, index, is_row),
-    ]
+    )
 
 
 @lru_cache(maxsize=256)  # the bench reads a text again and again, an archive the same legends

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from rollstave.reading.labelling.chain import probabilities, weights
+from rollstave.reading.labelling.chain import likely_labels
 from rollstave.reading.labelling.chains import chains_of, is_plain, with_features
 from rollstave.reading.state import ReadingState
 
 SURE = 0.97  # from here on the chain is believed against a rule
-_LEAST = 0.01  # less is not kept
 
 
 def judge_lines(state: ReadingState) -> None:
@@ -35,15 +34,11 @@ def may_ask(state: ReadingState, index: int) -> bool:
 def _judged(state: ReadingState, index: int) -> dict[str, float] | None:
     """What a line may be, and how likely; None for a line that is in no chain."""
     if index not in state.judged and (chain := state.chains.get(index)) is not None:
-        table = weights()
-        steps = with_features(state, chain)
-        for (at, step), values in zip(chain, probabilities(steps, table), strict=True):
+        for (at, step), labels in zip(
+            chain, likely_labels(with_features(state, chain)), strict=True
+        ):
             if not step.known:
-                state.judged[at] = {
-                    label: value
-                    for label, value in zip(table.labels, values, strict=True)
-                    if value >= _LEAST
-                }
+                state.judged[at] = labels
     return state.judged.get(index)
 
 

@@ -102,10 +102,13 @@ class Line(Struct, frozen=True):
         """``text[start:end]`` with the characters that were typed, where they only look alike."""
         if self.columns is None:
             return self.typed[start:end]
-        typed = (self.typed[column] for column in self.columns[start:end])
+        plain_words = self.text[start:end]
+        typed = "".join([self.typed[column] for column in self.columns[start:end]])
+        if typed == plain_words:
+            return typed
         return "".join(
             one if one.translate(_PLAIN) == plain else plain
-            for one, plain in zip(typed, self.text[start:end], strict=True)
+            for one, plain in zip(typed, plain_words, strict=True)
         )
 
     def with_text(self, text: str) -> Line:
@@ -195,13 +198,14 @@ def _refuse_long_measures(text: str) -> None:
 
 def _refuse_long_together(text: str) -> None:
     """The same for a text that has not too much of anything, but of all together."""
-    counts = dict.fromkeys((what for what, _ in _WORK), 0)
-    for line in text.splitlines():
-        counts["lines"] += 1
-        if "-" in line.translate(_PLAIN):
-            counts["figures"] += sum(line.count(figure) for figure in _FIGURES)
-            counts["bar lines"] += sum(line.count(bar) for bar in _BARS)
-        counts["words"] += len(line.split())
+    lines = text.splitlines()
+    rows = "\n".join(line for line in lines if "-" in line.translate(_PLAIN))
+    counts = {
+        "lines": len(lines),
+        "figures": sum(rows.count(figure) for figure in _FIGURES),
+        "bar lines": sum(rows.count(bar) for bar in _BARS),
+        "words": sum(len(line.split()) for line in lines),
+    }
     work = sum(counts[what] * each for what, each in _WORK)
     if work > MOST_WORK:
         *most, last = (f"{counts[what]:,} {what}" for what, _ in _WORK)

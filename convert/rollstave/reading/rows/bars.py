@@ -100,7 +100,9 @@ def gaps_as_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
         "this system has no bar lines; the gaps that stand in all its rows are read as bar lines",
         rows[0].line.place(rows[0].start),
     )
-    return [_rebarred(row, [g for g in inner if g < len(row.line.text)]) for row in rows]
+    # Each measure begins right behind its bar, as the first does.
+    bars = [next(n for n in itertools.count(g) if n + 1 not in gaps) for g in inner]
+    return [_rebarred(row, [g for g in bars if g < len(row.line.text)]) for row in rows]
 
 
 def bars_at_beats(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:

@@ -190,8 +190,8 @@ def _with_dots_beside(
     stand behind them: some typists put a dot for the last dash, others add it."""
     closed = [i for i, slot in enumerate(slots) if slot.right is Bar.REPEAT_END]
     usual = {slot.width for i, slot in enumerate(slots) if i not in closed}
-    if all(slots[i].width in usual for i in closed):
-        return slots
+    if not usual or all(slots[i].width in usual for i in closed):
+        return slots  # as they should be, or none by which the others could be measured
     shorter = _slots(rows, all_bars, dots_added=True)
     if len(shorter) != len(slots):
         return slots

@@ -8,7 +8,7 @@ from itertools import groupby, pairwise
 
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
-from rollstave.reading.beside.attach import Word
+from rollstave.reading.beside.line_words import Word
 from rollstave.reading.beside.placing import slot_at
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line

@@ -22,6 +22,7 @@ _CLOSE_TYPING = 0.15  # share of notes with a note in the next column that makes
 _PLAIN_AFTER = "-=._|:~ /\\()"
 _REACH = 4  # frets that a hand spans without moving (common practice)
 _MOST_NEAR = 60
+_FEWEST_NO_FRETS = 2  # runs of figures that are no fret, and make a dense typist
 _FEW = 1  # frets of two digits in a measure that show nothing
 _WINDOW = 24  # columns to either side that show where the hand is
 
@@ -42,7 +43,7 @@ def digit_style_of(
 ) -> DigitStyle:
     """How the rows of some systems, for a neck with so many frets, type their frets. ``said`` is
     True where words say how long a character lasts: then notes may stand side by side."""
-    found = DigitStyle(_is_dense(systems))
+    found = DigitStyle(_is_dense(systems) or _has_no_frets(systems, last_fret))
     for rows in systems:
         found.split.update(_strummed(rows))
     strummed = frozenset(found.split)
@@ -152,6 +153,20 @@ def _is_dense(systems: Sequence[Sequence[Row]]) -> bool:
         notes += len(plain)
         close += sum(1 for column in plain if column + 1 in singles)
     return notes >= 8 and close > _CLOSE_TYPING * notes
+
+
+def _has_no_frets(systems: Sequence[Sequence[Row]], last_fret: int) -> bool:
+    """True where most runs of figures are no fret: one begins with 0, has three figures or more, or
+    lies beyond the neck. Who types those sets notes side by side."""
+    runs = [
+        str(run)
+        for rows in systems
+        for row in rows
+        for run in _FIGURES.findall(row.line.text, row.start, row.end)
+        if len(set(run)) > 1
+    ]
+    none = sum(run[0] == "0" or len(run) > len("12") or int(run) > last_fret for run in runs)
+    return none >= _FEWEST_NO_FRETS and 2 * none > len(runs)
 
 
 def _numbers(

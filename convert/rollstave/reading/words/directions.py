@@ -138,16 +138,30 @@ _ORDER = re.compile(
 )
 
 
+# What leads from one letter to the next: "Play A, B, A, then C and A again".
+_LEADING = rare(
+    r"\b(?:(?:and|then|finally|again|stop|once more|back to|to (?:end|finish)(?: with)?)\b[,. ]*)+",
+    re.IGNORECASE,
+    cues=("and", "then", "finally", "again", "stop", "once more", "back to", "to end", "to finish"),
+)
+
+
 def is_order_of_parts(text: str) -> bool:
-    """True for ``AABB`` and the like: letters of parts, in the order in which parts get them, so
-    that the letters of a tuning (``ADAD``) are none, and one of them again, so that no name is."""
-    match = _ORDER.match(text.strip())
+    """True for ``AABB`` and the like, as :func:`order_of_parts`."""
+    return bool(order_of_parts(text))
+
+
+def order_of_parts(text: str) -> str:
+    """The letters of ``AABB`` and the like: those of parts, in the order in which parts get them,
+    so that the letters of a tuning (``ADAD``) are none, and one of them again, so that no name is.
+    Empty if a text is nothing of the kind."""
+    match = _ORDER.match(text.strip()) or _ORDER.match(_LEADING.sub(" ", text).strip(" .,"))
     if match is None:
-        return False
+        return ""
     letters = [c for c in match["parts"] if c.isalpha()]
     first_seen = list(dict.fromkeys(letters))
     in_turn = first_seen == list("ABCD"[: len(first_seen)])
-    return in_turn and 1 < len(first_seen) < len(letters)
+    return "".join(letters) if in_turn and 1 < len(first_seen) < len(letters) else ""
 
 
 class Direction(Struct, frozen=True):

@@ -31,13 +31,16 @@ _SHORTENED = "".join(
 )
 # But after a key, or after the last letter of a tuning: "Key of G. 4/4", "g D G B D. 4/4".
 _SHORTENED += r"(?:(?<!\b[A-Za-z])|(?<=\w\s[A-G])(?<!by\s[A-G])|(?<=#\s[A-G]))"
-_WIDE = 3  # blanks that divide by themselves
+WIDE = 3  # blanks that divide by themselves
+# The character that a divider begins with is looked at first: most are letters, and begin none.
 _DIVIDER = re.compile(
+    r"(?=[\s,;()\[\].!?])(?:"
     r"\s*[,;]\s*|\s+-{1,3}\s+|(?<!\d)\s+/\s+|\s+/\s+(?=[^\s\d])|\s{3,}|\s+(?:[|•·]|//)\s+"
     r"|\s+[~*]{2,5}\s+|\s*[()\[\]]\s*(?:-{1,3}\s+)?|\s*\.{3,}\s*"
-    rf"|{_SHORTENED}(?<![.!?])[.!?]+\s+(?=\S)"
-    r"|(?<!\bno)(?<!\bstring)(?<!5th)(?<!fifth)\s+(?=capo(?:ed)?\b)"
-    r"|\s+(?:and|&|with)\s+(?=(?:the\s+)?(?:capo|5th|fifth|key|tuned|tuning|spike)\b)",
+    rf"|(?=[.!?]+\s+\S){_SHORTENED}(?<![.!?])[.!?]+\s+"
+    r"|(?=\s+capo(?:ed)?\b)(?<!\bno)(?<!\bstring)(?<!5th)(?<!fifth)\s+"
+    r"|\s+(?:and|&|with)\s+(?=(?:the\s+)?(?:capo|5th|fifth|key|tuned|tuning|spike)\b)"
+    r")",
     re.IGNORECASE,
 )
 # Strings named by their numbers: "1=D, 2=B, 3=G, 4=D, 5=g".
@@ -69,7 +72,7 @@ def _pieces(text: str, known: Known) -> tuple[Piece, ...]:
             if opened < match.end() and start < closed:
                 start = closed  # what follows the bracket may divide by itself
         rest = text[start : match.end()]
-        if start > match.start() and not rest.strip() and len(rest) < _WIDE:
+        if start > match.start() and not rest.strip() and len(rest) < WIDE:
             continue
         if _add(found, text, at, start, divider):
             divider = ""

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from rollstave.grid.typed import LineKind
 from rollstave.patterns import rare
 from rollstave.reading.beside import attach
-from rollstave.reading.beside.attach import Word
+from rollstave.reading.beside.line_words import Word
 from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState

@@ -147,6 +147,8 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
     if any(h.key == "title" for h in found) and state.tune.measures:
         _begin_tune(state, found[0].place.line)
     tune = state.tune
+    if not tune.measures and not tune.has_heading("key"):
+        found = _with_bare_key(found)
     for heading in chain.from_iterable(_with_its_own(state, heading) for heading in found):
         if heading.key == REMARK:
             if not any(map(str.isalnum, heading.text)):  # what stood between headings
@@ -159,6 +161,21 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
             tune.changes.append((heading, None))
         else:
             add_heading(state, tune, heading)
+
+
+_BARE_KEY = rare(r"[A-G][#b♯♭]?m?\.?")
+_FACTS = frozenset(("tuning", "time", "capo", "tempo"))  # beside which a letter alone is the key
+
+
+def _with_bare_key(found: Sequence[Heading]) -> Sequence[Heading]:
+    """The headings of a line with its key, where a letter stands alone among other facts:
+    ``GDAE, 6/8, G``."""
+    keys = {heading.key for heading in found}
+    bare = [h for h in found if h.key == REMARK and _BARE_KEY.fullmatch(h.text.strip())]
+    if "key" in keys or keys.isdisjoint(_FACTS) or len(bare) != 1:
+        return found
+    key = replace(bare[0], key="key", text=bare[0].text.strip().rstrip("."))
+    return [key if heading is bare[0] else heading for heading in found]
 
 
 def _with_its_own(state: ReadingState, heading: Heading) -> list[Heading]:

@@ -13,11 +13,11 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import Heading
 from rollstave.instruments.known import Known
-from rollstave.patterns import rare
+from rollstave.patterns import fold, rare
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words.dividing import Piece, pieces
 from rollstave.reading.words.tuning_words import are_letters, could_be_tuning, is_tuning, now_known
-from rollstave.vocabulary.headings import HEADINGS, HeadingRow
+from rollstave.vocabulary.headings import HEADINGS, INSTRUMENTS, HeadingRow
 
 REMARK = "remark"  # the key of words among headings that are kept as text
 
@@ -49,8 +49,8 @@ _REMARKS = (
     _ends(
         rf"(?:an?\s+)?(?P<v>(?:slip\s+)?(?:{'|'.join(_DANCES)})"
         # A name with capitals is the tune's: "Waltz for the Tin Duck".
-        r"(?:\s+(?:for|on)(?:\s+the)?(?:\s+(?:(?-i:[a-z\d])[\w-]*|banjo|guitar|mandolin|ukulele"
-        r"|uke|bass|dulcimer|fiddle)){1,3})?)",
+        r"(?:\s+(?:for|on)(?:\s+the)?(?:\s+(?:(?-i:[a-z\d])[\w-]*"
+        rf"|{INSTRUMENTS})){{1,3}})?)",
         _DANCES,
     ),
 )
@@ -72,6 +72,10 @@ def begins_heading(text: str) -> bool:
     return _has_colon(text) and _KEYWORD.match(text) is not None
 
 
+def _indent(text: str) -> int:
+    return len(text) - len(text.lstrip())
+
+
 def _has_colon(text: str) -> bool:
     """True for a text that has what stands behind the name of a heading."""
     return ":" in text or "=" in text
@@ -83,12 +87,12 @@ _DASHED = rare(
     re.IGNORECASE,
     cues=(" -",),
 )
-# Patterns, the key of each, and whether a period at the end of the line belongs to it.
-_Form = tuple[re.Pattern[str], str, bool]
+# Patterns, the key of each, whether a period at the end of the line belongs to it, and its cues.
+_Form = tuple[re.Pattern[str], str, bool, tuple[str, ...]]
 
 
 def _forms(row: HeadingRow, patterns: Iterable[str]) -> Iterator[_Form]:
-    return ((_ends(pattern, row.cues), row.key, row.sentence) for pattern in patterns)
+    return ((_ends(pattern, row.cues), row.key, row.sentence, row.cues) for pattern in patterns)
 
 
 _WHOLE: list[_Form] = [form for row in HEADINGS for form in _forms(row, row.whole)]
@@ -96,8 +100,11 @@ _BARE: list[_Form] = [form for row in HEADINGS for form in _forms(row, row.bare)
 _AT_HEAD: list[_Form] = [
     *_BARE,
     *(form for row in HEADINGS for form in _forms(row, row.at_the_head)),
-    *((pattern, REMARK, True) for pattern in _REMARKS),
+    *((pattern, REMARK, True, _DANCES) for pattern in _REMARKS),
 ]
+# What has none of these in it is no form but one without cues: most words are neither.
+_CUES = tuple(dict.fromkeys(cue for *_, cues in _AT_HEAD for cue in cues))
+_NO_CUES: list[_Form] = [form for form in _AT_HEAD if not form[-1]]
 _SHORT = frozenset(row.key for row in HEADINGS if row.short)
 
 
@@ -123,19 +130,31 @@ def read_headings(line: Line, head: bool = False) -> list[Heading] | None:
     gaps, dashes or brackets between them. ``head`` is True where no tab stands above. Words
     among headings that are none have the key :data:`REMARK`.
     """
-    found = _headings(line, head, now_known())
-    return None if found is None else list(found)
+    return headings_within(line, 0, line.text, head)
 
 
-@lru_cache(maxsize=128)  # many rules ask about the same line
-def _headings(line: Line, head: bool, known: Known) -> list[Heading] | None:
-    text = line.text
+def headings_within(line: Line, start: int, text: str, head: bool = False) -> list[Heading] | None:
+    """The headings that a text is that stands at ``line.text[start:]``, as if nothing but blanks
+    stood before it."""
+    # What is none at the head is none below: rules and the chain of lines ask about both.
+    found = _headings(text, True, now_known())
+    if found is not None and not head:
+        found = _headings(text, False, now_known())
+    if found is None:
+        return None
+    return [replace(one, place=line.place(start + one.place.column - 1)) for one in found]
+
+
+@lru_cache(maxsize=512)  # many rules ask about the same line, and about pieces of it
+def _headings(text: str, head: bool, known: Known) -> list[Heading] | None:
+    """The headings of a text, their places those of a first line."""
+    line = Line(1, text, text)
     if text.count("[") == 1 and text.lstrip()[:1] == "[":  # [Time: 4/4]
         text = text.rstrip().removesuffix("]")
     if (start := remark_after(text)) is not None:
         return [Heading(REMARK, text[start:].rstrip(), line.place(start))]
     matches = list(_KEYWORD.finditer(text)) if _has_colon(text) else []
-    if not matches and (dashed := _DASHED.match(text)):
+    if not matches and " -" in text and (dashed := _DASHED.match(text, _indent(text))):
         matches = [dashed]
     if matches and _key(matches[0]) == "key" and _LISTS_SIGNS.match(text, matches[0].end()):
         return None
@@ -209,8 +228,9 @@ def _key(match: re.Match[str]) -> str:
 
 
 def _read_bare(line: Line, text: str, head: bool) -> list[Heading] | None:
-    for pattern, key, _ in _WHOLE:
-        if match := pattern.match(text.strip()):
+    bare = text.strip()
+    for pattern, key, *_ in _WHOLE:
+        if match := pattern.match(bare):
             return [Heading(key, match["v"], line.place(max(0, line.text.find(match["v"]))))]
     several = pieces(text)
     found = [bare_heading(line, piece.start, piece.text, head) for piece in several]
@@ -232,7 +252,10 @@ def bare_heading(line: Line, start: int, text: str, head: bool = True) -> Headin
 def _form_of(text: str, head: bool, known: Known) -> tuple[str, str, int] | None:
     """The key, the value and where that begins of words that are a heading without a colon."""
     words = text.rstrip(".")
-    for pattern, key, sentence in _AT_HEAD if head else _BARE:
+    forms = _AT_HEAD if head else _BARE
+    if not any(map(fold(text).__contains__, _CUES)):
+        forms = _NO_CUES if head else []
+    for pattern, key, sentence, _ in forms:
         if match := pattern.match(text if sentence else words):
             return key, match["v"].strip(), match.start("v")
     if match := _NAMED_TUNING.match(words):

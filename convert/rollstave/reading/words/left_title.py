@@ -70,7 +70,8 @@ def title_weighed(state: ReadingState) -> None:
         if mine is None or best <= mine:
             continue
         tune.title_judged = True
-        if mine > 0 or best < mine + _MUCH:
+        headed = titles.heads_a_sheet(old.text) and not titles.heads_a_sheet(name)
+        if not headed and (mine > 0 or best < mine + _MUCH):
             state.problems.add(
                 kinds.TITLE_LINE,
                 f"{old.text!r} is taken for the title, and {name!r} in line {note.place.line} may "

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from rollstave.patterns import rare
 from rollstave.reading.words.dividing import Piece, pieces
 from rollstave.reading.words.titles import heads_a_sheet, looks_named
+from rollstave.vocabulary.headings import INSTRUMENTS
 
 # What such a thing is called: "riff for the Mill Blues" is a riff, and "Mill Blues" the tune.
 _THING = rare(
@@ -24,7 +25,7 @@ _COUNTED = rare(r"(?:tab|tune|song|lesson|no\.?|number|page|sheet)\b.{0,16}?\d+\
 # What no name of a tune says behind it.
 _NO_NAME = rare(
     r"\b(?:tab|part|version|arrang\w+|strumm?\w*|finger-?picking|picking|played|play|learned|typed"
-    r"|for\s+(?:the\s+)?(?:\w+\s+)?(?:guitar|banjo|ukulele|uke|mandolin|bass|dulcimer))\b",
+    rf"|for\s+(?:the\s+)?(?:\w+\s+)?(?:{INSTRUMENTS}))\b",
     re.IGNORECASE,
 )
 _GOES_ON = rare(r"(?:or|the|a|an|of|and|in|on|at|to|o')\b")  # as names do behind a comma

@@ -17,7 +17,7 @@ from rollstave.grid.typed import Bar, FreeText, GridMeasure
 from rollstave.patterns import rare
 from rollstave.problems import Place, ProblemList
 from rollstave.reading.saying.judge import probability, told
-from rollstave.reading.words.directions import is_order_of_parts
+from rollstave.reading.words.directions import is_order_of_parts, order_of_parts
 from rollstave.vocabulary import problems as kinds
 
 _NUMBERS = {"twice": 2, "two": 2, "thrice": 3, "three": 3, "four": 4, "six": 6, "eight": 8}
@@ -160,8 +160,7 @@ def _by_letters(text: str) -> list[tuple[str, int]]:
     """``AABB`` and ``A twice, B once``: letters and how often each is played, in order."""
     spelled = _SPELLED.search(text)
     order = spelled["parts"] if spelled else text.strip(" .")
-    if is_order_of_parts(order):
-        letters = [c for c in order if c in "ABCDEF"]
+    if letters := order_of_parts(order) or order_of_parts(text):
         return [(letter, len(list(group))) for letter, group in groupby(letters)]
     return [(m["part"], _number(m["n"])) for m in _LETTER.finditer(text)]
 

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 from rollstave.grid.typed import LineKind, Link
 from rollstave.patterns import rare
-from rollstave.reading.beside.attach import Word, words
+from rollstave.reading.beside.line_words import Word, words
 from rollstave.reading.beside.slurs import SLURS, leads
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line

@@ -11,14 +11,15 @@ from msgspec.structs import replace
 from rollstave.grid.typed import Heading
 from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
-from rollstave.reading.words.dividing import Piece, pieces
+from rollstave.reading.words.dividing import WIDE, Piece, pieces
 from rollstave.reading.words.headings import (
     DANCE_FIRST,
     REMARK,
     bare_heading,
-    read_headings,
+    headings_within,
 )
 from rollstave.reading.words.tuning_words import are_letters
+from rollstave.vocabulary.headings import INSTRUMENTS
 
 _QUOTES = re.compile(r"""^(["'])(?P<inside>.*\S)\1$""")
 # "Nettle Hill by Mara Quay", with the name in capitals.
@@ -38,7 +39,7 @@ _IN_QUOTES = rare(
 _LONG_DASH = ("--", "---")
 _TWO_BLANKS = re.compile(r"(?<=\S) {2,}(?=\S)")  # they divide where what follows is understood
 # Which instruments there are besides is not asked: plugins are looked for where they are needed.
-_INSTRUMENTS = r"gtr\.?|uke|bass|guitar|ukulele|mandolin|banjo|dulcimer"
+_INSTRUMENTS = rf"gtr\.?|{INSTRUMENTS}"
 # What may stand before an instrument and belongs to it.
 _KINDS = (
     r"(?:(?:for|finger-?style|finger-?picked|flat-?picked|acoustic|electric|irish|soprano|baritone"
@@ -196,6 +197,7 @@ def _understood(line: Line, start: int, piece: Piece) -> list[Heading] | None:
         return [Heading("key", piece.text, line.place(start + piece.start))]
     if found := bare_heading(line, start + piece.start, piece.text):
         return [found]
-    # With a keyword and a colon; blanks before, so that places stay right.
+    # With a keyword and a colon. What stands before is as blank as it can tell.
     at = start + piece.start
-    return read_headings(line.with_text(" " * at + piece.text), head=True)
+    blank = min(at, WIDE)
+    return headings_within(line, at - blank, " " * blank + piece.text, head=True)

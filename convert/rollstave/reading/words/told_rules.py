@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rollstave.grid.typed import LineKind
-from rollstave.reading.beside.attach import Word
+from rollstave.reading.beside.line_words import Word
 from rollstave.reading.ledger import Use
 from rollstave.reading.saying.judge import probability, told
 from rollstave.reading.saying.parse import Found

@@ -11,6 +11,7 @@ from rollstave.grid.typed import Link
 from rollstave.notating.notation import GraceHead, Head, NotatedMeasure, Symbol, Voice
 from rollstave.notating.syllables import syllable_of
 from rollstave.pitch import Pitch
+from rollstave.score.letters import finger_letters
 from rollstave.score.links import LinkPair, NoteAddress, goes_on
 from rollstave.score.records import Measure, Note, Score
 from rollstave.vocabulary.signs import HELD, techniques_of
@@ -53,6 +54,7 @@ class NoteWriter:
         self.score, self.meters = score, score.meters
         self.alone = alone  # a tab that is the only staff of its part
         self.divisions = divisions
+        self.fingers = finger_letters(score)
         kept = [pair for pair in links if pair.kind not in HELD or goes_on(score.measures, pair)]
         self.starts: dict[NoteAddress, Link] = {pair.start: pair.kind for pair in kept}
         self.ends: dict[NoteAddress, Link] = {pair.end: pair.kind for pair in kept}
@@ -306,7 +308,7 @@ class NoteWriter:
             said += of_note(head.note, rows)
         event = measure.events[symbol.event_index]
         if first:
-            said += of_event(event)
+            said += of_event(event, chord)
         notations = etree.Element("notations")
         if head.tie_from:
             add(notations, "tied", type="stop")
@@ -324,9 +326,8 @@ class NoteWriter:
         if len(notations):
             element.append(notations)
 
-    @staticmethod
     def _technical(
-        notations: etree._Element, note: Note, said: Sequence[Said], first: bool, tab: bool
+        self, notations: etree._Element, note: Note, said: Sequence[Said], first: bool, tab: bool
     ) -> None:
         technical = etree.Element("technical")
         if tab:
@@ -338,7 +339,7 @@ class NoteWriter:
                 add(
                     technical,
                     "pluck",
-                    note.finger.value.lower(),
+                    self.fingers[note.finger].lower(),
                     placement="below",
                     font_style="italic" if note.inferred_finger else None,
                 )

@@ -66,12 +66,17 @@ def of_note(note: Note, rows: Sequence[Technique]) -> list[Said]:
     return found
 
 
-def of_event(event: Event) -> list[Said]:
-    """The elements of what an event is struck with; each of its notes has them."""
+def of_event(event: Event, chord: bool = False) -> list[Said]:
+    """The elements of what an event is struck with; each of its notes has them, but what is
+    technical of a chord only the first."""
     found = []
     for row in _OF_EVENTS:
         if getattr(event, row.event):
-            found += [Said(element) for element in row.elements]
+            found += [
+                Said(element)
+                for element in row.elements
+                if not (chord and element.path.startswith("technical/"))
+            ]
     return found
 
 

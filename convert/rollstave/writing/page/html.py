@@ -39,7 +39,10 @@ if TYPE_CHECKING:
 _PLAIN = SheetOptions()
 _HOME = "rollstave.writing.page"
 _START = "page"  # the script that begins
-_FINGERS = {Finger.THUMB: "Thumb", Finger.INDEX: "Index", Finger.MIDDLE: "Middle"}
+_FINGERS = {
+    **{Finger.THUMB: "Thumb", Finger.INDEX: "Index", Finger.MIDDLE: "Middle"},
+    **{Finger.RING: "Ring", Finger.LITTLE: "Little"},
+}
 # JSON inside a script element: nothing in it may look like the end of one (HTML Standard, 4.12.1.3,
 # restrictions for contents of script elements).
 _RISKY = {ord(c): f"\\u{ord(c):04x}" for c in "<>&\u2028\u2029"}

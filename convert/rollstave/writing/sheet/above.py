@@ -35,7 +35,7 @@ from rollstave.writing.sheet.tempo import draw_changes, draw_tempo, tempo_width
 
 CHORD_SIZE = 370.0
 _CHORD_GAP = 130.0  # over whatever reaches highest under a chord name
-_CHORD_APART = 130.0  # between two names: more than between two words
+_CHORD_APART = 150.0  # between two names: more than between two words
 _CHORD_ASTRAY = 450.0  # how far from its note a name may be pushed: about an eighth note
 _CHORD_BEFORE = 130.0  # how far left of its place one may stand that would reach over its bar line
 _CHORD_OVER = 30.0  # how far it may reach over that
@@ -44,7 +44,7 @@ _MOMENT = Fraction(1, 96)
 _CHORD_SHARES = (1.0, 0.9, 0.8, 0.7)
 _BEFORE_MARK = 160.0  # between the tempo in words and the metronome mark
 _CHORD_LOW = 190.0  # over the top line at least
-_ENDING_SIZE, _ROLL_SIZE, _NUMBER_SIZE = 290.0, 270.0, 230.0
+_ENDING_SIZE, _ROLL_SIZE, _NUMBER_SIZE = 290.0, 270.0, 256.0
 # Of the words that say what a version is: beside the line at the left, and before what comes after.
 _LABEL_LEFT, _LABEL_AIR = 70.0, 190.0
 _ENDING_DROP = 330.0  # how far an ending's hook hangs down
@@ -319,7 +319,7 @@ _ROWS = (
     draw_targets,
     draw_directions,
     _endings,
-    _remarks,
     _pace,
+    _remarks,
     _sections,
 )

@@ -21,7 +21,7 @@ from rollstave.writing.sheet.context import MarkContext, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
 from rollstave.writing.sheet.skyline import Box
 
-_LETTER_SIZES = 240.0, 215.0  # as large as fits between an arc and the next line; in a crowd
+_LETTER_SIZES = 250.0, 236.0  # as large as fits between an arc and the next line; in a crowd
 _LIFT = 52.0  # the ends of an arc over the line of its string
 # Its control points over its ends; its top is at three quarters of that. A flat arc would lie on
 # the line like a second one.

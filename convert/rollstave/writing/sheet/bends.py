@@ -8,12 +8,13 @@ A number on the line of another string would be read as a fret, so the size stan
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import product
 
 from lxml import etree
 
 from rollstave.score.records import Score
 from rollstave.vocabulary.signs import LINKS
-from rollstave.writing.fonts import text_width
+from rollstave.writing.fonts import CAP_HEIGHT, text_width
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.closing_up import STEM
 from rollstave.writing.sheet.context import MarkContext
@@ -23,13 +24,15 @@ from rollstave.writing.sheet.skyline import Box
 
 # Semitones of a bend as players say it, in whole tones. Common practice, no source.
 _SIZES = {1: "½", 2: "full", 3: "1½", 4: "2", 5: "2½", 6: "3"}
-_WORDS = 240.0, 200.0  # their size, and where there is little room
+_WORDS = 256.0, 236.0  # their size, and where there is little room
 BEND_WIDE = 170.0  # of the arrow beside its digit
 BEND_NEXT = 95.0  # from the arrow of one string to that of the next below it
 _UNDER_BEAM = 26.0  # between a beam and the point of an arrow under it
 OVER_STEM = STEM + 50.0  # from the top line of the tab to the base line of a letter over a stem
 _OVER_TAB = STEM + 70  # from the top line of the tab to the point of the arrow, over all beams
 _UNDER_SIZE = 20.0  # between a point and the size over it
+_LOW_POINT = 165.0  # of an arrow under a beam: over the top line of the tab
+_NEXT_ON_STAFF = 85.0  # from the arrow of one head of the staff to that of the next
 _ROW = 190.0  # from one size to the next over it
 _LINE = 18.0
 _TIP, _HALF_TIP = 75.0, 38.0
@@ -80,12 +83,13 @@ def bends_on_tab(
 ) -> None:
     """The arrows of all bends of a chord, each from the right edge of the digits at the height of
     its line: ``bent`` has semitones and heights from the highest string down. One that would run
-    through a beam ends under it, its size stands over it all the same. Arrows of one size have it
-    once, over the middle of their points."""
+    through a beam ends under it with its size; over the beam, where the arrow does not lead, that
+    stands only in a crowd. Arrows of one size have it once, over the middle of their points."""
     tab = context.system.tab
     assert tab is not None
     over = tab.heights[0] - _OVER_TAB
     points: dict[int, list[float]] = {}
+    under: dict[int, bool] = {}
     ground = []
     for place, (semitones, y) in enumerate(bent):
         right = x + 110 + place * BEND_NEXT
@@ -94,13 +98,37 @@ def bends_on_tab(
             for box in context.system.beams
             if box.left - _HALF_TIP < right < box.right + _HALF_TIP
         ]
-        top = max(beams) + _UNDER_BEAM if beams else over
+        top = over
+        if beams:
+            # Low enough for the size over its point, if one beam alone is in the way.
+            low = tab.heights[0] - _LOW_POINT
+            room = low - _UNDER_SIZE - CAP_HEIGHT * _WORDS[-1] - max(beams) > _CLEAR[-1]
+            top = low if room else max(beams) + _UNDER_BEAM
+            under[semitones] = under.get(semitones, True) and room
         _arrow(layer, x, y - 30, right, top)
         ground.append(Box(right - _HALF_TIP, top, right + _HALF_TIP, y - 30))
         points.setdefault(semitones, []).append(right)
-    for semitones, rights in points.items():
-        _size(context, layer, semitones, sum(rights) / len(rights), over)
     context.taken.boxes.extend(ground)
+    for semitones, rights in points.items():
+        x = sum(rights) / len(rights)
+        if not under.get(semitones) or not _size_under_beam(context, layer, semitones, x):
+            _size(context, layer, semitones, x, over)
+
+
+def _size_under_beam(context: MarkContext, layer: etree._Element, semitones: int, x: float) -> bool:
+    """The size of a bend over a point that lies under a beam, if it has room there; whether it
+    has."""
+    tab = context.system.tab
+    assert tab is not None
+    words = _size_words(semitones)
+    base = tab.heights[0] - _LOW_POINT - _UNDER_SIZE
+    for size, step in product(_WORDS, _ASIDE):
+        box = text_box(words, x + step, base, size)
+        if all(o.free(box, _CLEAR[-1]) for o in (context.taken, context.system.drawn)):
+            context.taken.add(text(layer, words, x + step, base, size, class_="bend"))
+            context.system.take(box)
+            return True
+    return False
 
 
 def draw_staff_bends(context: MarkContext, layer: etree._Element) -> None:
@@ -108,7 +136,8 @@ def draw_staff_bends(context: MarkContext, layer: etree._Element) -> None:
     system = context.system
     if system.staff is None:
         return
-    drawn: set[tuple[int, int, int]] = set()  # measure, event, semitones
+    drawn: dict[tuple[int, int], Box] = {}  # by measure and event, the arrow drawn last
+    said: set[tuple[int, int, int]] = set()  # measure, event, semitones
     for notated, symbol, note, _, _ in context.heads():
         if note.bend is None or symbol.part:
             continue
@@ -125,15 +154,18 @@ def draw_staff_bends(context: MarkContext, layer: etree._Element) -> None:
             if system.drawn.free(box):
                 break
         else:
-            if (measure, event, note.bend) in drawn:
-                continue  # one arrow is enough for a chord that leaves no room for more
             box = Box(left, y - _RISE - 20, left + _REACH + _HALF_TIP, y - 40)
+            if other := drawn.get((measure, event)):
+                # Beside that of the other head, as on the tab.
+                by = _NEXT_ON_STAFF
+                box = other._replace(left=other.left + by, right=other.right + by)
         right = box.left + _REACH
         _arrow(layer, box.left, box.bottom, right, box.top)
         system.take(box)
-        if system.tab is None and (measure, event, note.bend) not in drawn:
+        if system.tab is None and (measure, event, note.bend) not in said:
             _size(context, layer, note.bend, right, box.top)
-        drawn.add((measure, event, note.bend))
+        drawn[measure, event] = box
+        said.add((measure, event, note.bend))
 
 
 def _arrow(layer: etree._Element, x: float, y: float, right: float, top: float) -> None:
@@ -155,12 +187,16 @@ def _arrow(layer: etree._Element, x: float, y: float, right: float, top: float) 
     )
 
 
+def _size_words(semitones: int) -> str:
+    return _SIZES.get(semitones, f"{semitones / 2:g}")
+
+
 def _size(
     context: MarkContext, layer: etree._Element, semitones: int, x: float, top: float
 ) -> None:
     """The size of a bend over the point of its arrow, or where that is taken beside it or higher
     up."""
-    words = _SIZES.get(semitones, f"{semitones / 2:g}")
+    words = _size_words(semitones)
     everything = (context.taken, context.system.drawn, context.bar_lines())
     sx, sy, size = next(
         (

@@ -12,7 +12,7 @@ from lxml import etree
 from msgspec import Struct
 
 from rollstave.deciding.rolls import first_uses
-from rollstave.deciding.shape_row import shape_row
+from rollstave.deciding.shape_row import shape_row, without_shapes
 from rollstave.deciding.shapes import CAUTION
 from rollstave.grid.typed import LegendSign
 from rollstave.patterns import rare
@@ -20,7 +20,7 @@ from rollstave.score.records import Score
 from rollstave.vocabulary.signs import BY_NAME, ROUND, says
 from rollstave.writing.fonts import Style, text_width
 from rollstave.writing.options import SheetOptions
-from rollstave.writing.sheet.drawing import shape, text, wrapped
+from rollstave.writing.sheet.drawing import shape, text, with_signs, wrapped
 from rollstave.writing.sheet.key import Sign, draw_key_line, key_lines
 
 WORDS_SIZE, WORDS_LINE = 285.0, 385.0
@@ -234,8 +234,17 @@ def _remarks(score: Score, options: SheetOptions) -> list[str]:
         )
     if not options.key:
         found = []
+    elif shown and (names := without_shapes(score)):
+        found.append(_no_shape(names))
     found += _names_under_capo(score)
     return [" ".join(found)] if found else []
+
+
+def _no_shape(names: Sequence[str]) -> str:
+    """That chords are named and have no shape, and why."""
+    first, last = ", ".join(map(with_signs, names[:-1])), with_signs(names[-1])
+    which = f"{first} and {last}" if first else last
+    return f"No shape goes with what is played under {which}."
 
 
 def _names_under_capo(score: Score) -> list[str]:

@@ -35,6 +35,7 @@ _FLAG = "c12 70 105 95 100 215c-2 35 -8 60 -18 85c12 -95 -12 -125 -82 -160Z"
 _MAIN_HEAD = 118.0  # half the width of a head, and a little air
 _SLUR_DROP, _SLUR_DEPTH = 92.0, 85.0  # of a slur: under the heads, and how deep it hangs
 _SLUR_CLEAR = 45.0  # between an accidental and a slur under it
+_SIGN_ROUND = 30.0  # the lowest point of an accidental or a parenthesis is so far inside its side
 _SLUR_THICK, _SLUR_EDGE = 34.0, 9.0  # between the points of its edges, and the line around it
 _SLASHES = (58.0, 88.0), (58.0, 60.0), (58.0, 36.0), (36.0, 24.0)  # left and right of the stem
 _AIR = 24.0  # between the digits of two grace notes, and before their note
@@ -42,7 +43,6 @@ _AIR = 24.0  # between the digits of two grace notes, and before their note
 _NEAR = 25.0  # heads so near the middle of their digit stay
 _TOUCHING, _TALLEST = 45.0, 500.0  # of what goes with a small head: an accidental, a ledger line
 _PLACE = rare(r"\((-?[\d.]+)")
-_NUMBER = rare(r"-?\d+(?:\.\d+)?")
 
 Drawn = tuple[float, float, float]  # x of the stem, highest and lowest head
 
@@ -158,14 +158,12 @@ def _move(context: MarkContext, heads: list[str], by: float) -> None:
             return
     system.drawn.boxes[:] = [*others, *after]
     for element in system.element.iter(f"{{{SVG}}}g"):
-        if element.get("class") == "gliss":
-            _lead_on(element, [system.places[name] for name in heads], by)
-        elif (name := element.get("id", "")) in heads:
-            for use in element.iter(f"{{{SVG}}}use"):
-                at = use.get("transform", "")
-                use.set(
-                    "transform", _PLACE.sub(lambda m: f"({number(float(m[1]) + by)}", at, count=1)
-                )
+        if element.get("id", "") in heads:
+            for placed in element.iter(f"{{{SVG}}}use", f"{{{SVG}}}path"):
+                at = placed.get("transform", "")
+                moved = _PLACE.sub(lambda m: f"({number(float(m[1]) + by)}", at, count=1)
+                if moved != at:
+                    placed.set("transform", moved)
     for name in heads:
         x, y = system.places[name]
         system.places[name] = x + by, y
@@ -191,21 +189,6 @@ def _ground_of(context: MarkContext, heads: list[tuple[float, float]]) -> list[B
             found.append(box)
             left = min(left, box.left)
     return found
-
-
-def _lead_on(gliss: etree._Element, heads: list[tuple[float, float]], by: float) -> None:
-    """Let the line of a slide begin at the heads that move."""
-    for line in gliss.iterfind(f"{{{SVG}}}path"):
-        ends = [float(n) for n in _NUMBER.findall(line.get("d", ""))]
-        x, y = min(heads, key=lambda at: abs(at[0] - ends[0]))
-        if len(ends) == 4 and -_HEAD < (ends[0] + ends[2]) / 2 - x < 4 * _HEAD:
-            right = max(ends[0], ends[2])
-            start = x + by + _HEAD + _THICK
-            rise = (y - ends[3]) * (1 if ends[2] >= ends[0] else -1)
-            half = min(abs(rise) / 2, 60.0) * (1 if rise > 0 else -1)
-            middle = (ends[1] + ends[3]) / 2
-            ends = [start, middle + half, right, middle - half]
-            line.set("d", "M{:.0f} {:.0f} L{:.0f} {:.0f}".format(*ends))
 
 
 def _clear_of(context: MarkContext, x: float, top: float) -> float:
@@ -243,12 +226,17 @@ def _slurs(
             left, right, low = a[0], b[0], b[1] + _SLUR_DROP
         start_low = a[1] + _SLUR_DROP
         wide = max(right - left, 60.0)
-        deep = max(start_low, low) + _SLUR_DEPTH
-        if (floor := _between(context, a, b)) is not None:
+        deep, turn = max(start_low, low) + _SLUR_DEPTH, wide / 4
+        if (sign := _between(context, a, b)) is not None:
             # Under an accidental, to the stem below the head or to the lower side of a head.
-            low = max(low, floor + _SLUR_CLEAR) if _stem_under(context, b) else low
+            floor = sign.bottom + _SLUR_CLEAR
+            low = max(low, floor) if _stem_under(context, b) else low
             right = right if _stem_under(context, b) else b[0] - 20
-            deep = max(deep, (floor + _SLUR_CLEAR - 0.25 * max(start_low, low)) / 0.75)
+            # As it falls steeply, it is under the nearer side of the sign already.
+            wide, turn = max(right - left, 60.0), 0.0
+            part = _way(max(0.0, min(0.5, (sign.left + _SIGN_ROUND - left) / wide)))
+            own = (1 - part) ** 3 * start_low + part**3 * low
+            deep = max(deep, (floor - own) / (3 * part * (1 - part)), floor)
         under = deep + _SLUR_THICK
         shape(
             layer,
@@ -259,28 +247,43 @@ def _slurs(
             stroke_width=_SLUR_EDGE,
             stroke_linejoin="round",
             d=(
-                f"M{number(left)} {number(start_low)}C{number(left + wide / 4)} {number(deep)} "
+                f"M{number(left)} {number(start_low)}C{number(left + turn)} {number(deep)} "
                 f"{number(right - wide / 4)} {number(deep)} {number(right)} {number(low)}"
-                f"C{number(right - wide / 4)} {number(under)} {number(left + wide / 4)} "
+                f"C{number(right - wide / 4)} {number(under)} {number(left + turn)} "
                 f"{number(under)} {number(left)} {number(start_low)}Z"
             ),
         )
         system.take(Box(left, min(start_low, low), max(right, left + 60), deep))
 
 
+def _way(across: float) -> float:
+    """Where on the curve of a slur that falls steeply it has gone so far of its width: its control
+    points are at 0, 0, three quarters and 1."""
+    low, high = 0.05, 0.95
+    for _ in range(12):
+        at = (low + high) / 2
+        if 3 * at**2 * (1 - at) * 0.75 + at**3 < across:
+            low = at
+        else:
+            high = at
+    return low
+
+
 def _between(
     context: MarkContext, grace: tuple[float, float], note: tuple[float, float]
-) -> float | None:
-    """The lower edge of the accidental of a note after its grace note; None without one."""
+) -> Box | None:
+    """The ground of the accidental of a note after its grace note, with its parentheses; None
+    without one."""
     left, right, y = grace[0] + _HEAD, note[0] - _MAIN_HEAD + 20, note[1]
-    return max(
-        (
-            box.bottom
-            for box in context.system.drawn.boxes
-            if left < box.left and box.right < right and box.top < y - 60 and box.bottom > y + 60
-        ),
-        default=None,
-    )
+    signs = [
+        box
+        for box in context.system.drawn.boxes
+        if left < box.left and box.right < right and box.top < y - 60 and box.bottom > y + 60
+    ]
+    if not signs:
+        return None
+    sides = min(b.left for b in signs), max(b.right for b in signs)
+    return Box(sides[0], min(b.top for b in signs), sides[1], max(b.bottom for b in signs))
 
 
 def _stem_under(context: MarkContext, note: tuple[float, float]) -> bool:

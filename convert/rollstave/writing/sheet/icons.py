@@ -9,7 +9,7 @@ from collections.abc import Callable
 
 from lxml import etree
 
-from rollstave.writing.frets import DIGIT_SIZE, GRACE_SIZE
+from rollstave.writing.frets import GRACE_SIZE
 from rollstave.writing.sheet.drawing import number, path, shape, text
 
 Icon = Callable[[etree._Element, float, float], None]
@@ -29,6 +29,20 @@ def _brush(parent: etree._Element, x: float, y: float) -> None:
         fill="currentColor",
         d=f"M{number(middle)} {number(y - 215)}l40 80h-80Z",
     )
+
+
+def _down_stroke(parent: etree._Element, x: float, y: float) -> None:
+    """As the sign of a down-bow (SMuFL 1.4, stringsDownBow, U+E610): a bar with two legs."""
+    left, right = x + ICON / 2 - 75, x + ICON / 2 + 75
+    path(parent, f"M{number(left)} {number(y)}V{number(y - 170)}H{number(right)}V{number(y)}", 18.0)
+    shape(parent, "rect", x=left, y=y - 179, width=150.0, height=60.0, fill="currentColor")
+
+
+def _up_stroke(parent: etree._Element, x: float, y: float) -> None:
+    """As the sign of an up-bow (SMuFL 1.4, stringsUpBow, U+E612): a tall V."""
+    middle = x + ICON / 2
+    path(parent, f"M{number(middle - 60)} {number(y - 200)}L{number(middle)} {number(y)}", 24.0)
+    path(parent, f"M{number(middle)} {number(y)}L{number(middle + 60)} {number(y - 200)}", 14.0)
 
 
 def _vibrato(parent: etree._Element, x: float, y: float) -> None:
@@ -73,13 +87,14 @@ def _silent(parent: etree._Element, x: float, y: float) -> None:
 
 
 def _grace(parent: etree._Element, x: float, y: float) -> None:
-    text(parent, "2", x + 40, y - 30, GRACE_SIZE, "middle", class_="key-sign")
-    text(parent, "3", x + 185, y, DIGIT_SIZE, "middle", class_="key-sign")
+    text(parent, "2", x + ICON / 2, y, GRACE_SIZE, "middle", class_="key-sign")
 
 
 ICONS: dict[str, Icon] = {
     "slide": _slide,
     "brush": _brush,
+    "down-stroke": _down_stroke,
+    "up-stroke": _up_stroke,
     "vibrato": _vibrato,
     "bend": _bend,
     "ring": _ring_on,

@@ -93,7 +93,7 @@ def draw_directions(context: MarkContext, layer: etree._Element) -> None:
         right = system.spans[measure.index][1]
         scale = _SCALE * _SMALL
         sign = _width("coda", scale) + 70 if measure.to_coda else 0.0
-        width = text_width(line, _DIRECTION_SIZE, Style.ITALIC) + sign
+        width = text_width(line, _DIRECTION_SIZE, Style.BOLD) + sign
         lowest = system.first.heights[0] - _LOWEST
         base = system.drawn.ceiling(right - width - 60, right, lowest) - _GAP
         if measure.to_coda:
@@ -112,7 +112,7 @@ def draw_directions(context: MarkContext, layer: etree._Element) -> None:
                 base,
                 _DIRECTION_SIZE,
                 "end",
-                Style.ITALIC,
+                Style.BOLD,
                 class_="direction",
             )
         )

@@ -14,7 +14,9 @@ from msgspec import Struct
 
 from rollstave.deciding.shape_row import shape_row
 from rollstave.notating.notation import notate
+from rollstave.score.letters import finger_letters
 from rollstave.score.records import Event, Note, Score
+from rollstave.vocabulary.hands import FINGERS
 from rollstave.vocabulary.signs import LINKS, techniques_of
 from rollstave.vocabulary.technique import Technique
 from rollstave.vocabulary.techniques import TECHNIQUES
@@ -49,9 +51,8 @@ _TECHNIQUES = sorted(
     key=lambda ranked: ranked[0],
 )
 SIGNS: tuple[Sign, ...] = (
-    Sign("T", "T", "thumb"),
-    Sign("I", "I", "index finger"),
-    Sign("M", "M", "middle finger"),
+    *(Sign(row.letter, row.letter, row.words) for row in FINGERS if row.fixed_hand),
+    *(Sign(row.guitar, row.guitar, row.words) for row in FINGERS),
     *(sign for _, sign in _TECHNIQUES),
     Sign("left hand", "1 2 3 4", "fingers of the left hand"),
     Sign("open", ICONS["open"], "open string"),
@@ -66,9 +67,11 @@ def features(score: Score, options: SheetOptions) -> set[str]:
     """The features of a score that have a sign on its sheet."""
     found: set[str] = set()
     if options.view.has_tab:
+        letters = finger_letters(score)
         for measure in score.measures:
             for event in measure.events:
                 found |= _of_event(event)
+                found |= {letters[note.finger] for note in event.notes if note.finger}
         if any(h.held for n in notate(score) for s in n.symbols for h in s.heads):
             found.add("held")
     if options.mark_unsure and any(not m.rhythm.sure for m in score.measures):
@@ -94,7 +97,7 @@ def _of_event(event: Event) -> set[str]:
 
 
 def _of_note(note: Note) -> set[str]:
-    found = {note.finger.value} if note.finger else set()
+    found: set[str] = set()
     if note.link is not None:
         found.add(LINKS[note.link].name)
     if note.left_finger is not None:

@@ -24,6 +24,7 @@ _BESIDE_HYPHEN = 36.0  # between a hyphen and the syllables beside it, at least
 _HYPHEN_EVERY = 1_200.0  # where syllables are far apart, several hyphens lead over
 _UNDER_LETTERS = 150.0  # between the picking letters and the words of a tab without a staff
 _LINE = 1.25 * LYRIC_SIZE  # from verse to verse
+_NUMBER_GAP = 110.0  # between the number of a verse and its first word
 _BAR_GAP = 50.0  # between a bar line and a word
 _TOGETHER = 600.0  # verses that begin no further apart begin on one note
 _BAR_AIR = 150.0  # between a bar line that makes room for a word and the note before it
@@ -136,7 +137,7 @@ def _numbers(
     known = {sung for m in measures if m.index < here for e in m.events for sung, _ in e.sung}
     new = [at for at in begin if at[0] not in known]
     for verse, left, base in new:
-        edge = min(other for _, other, _ in new if abs(other - left) < _TOGETHER) - _GAP
+        edge = min(other for _, other, _ in new if abs(other - left) < _TOGETHER) - _NUMBER_GAP
         box = text(layer, f"{verse}.", edge, base, LYRIC_SIZE, "end", class_="verse")
         context.system.take(box)
 

@@ -13,7 +13,9 @@ from collections.abc import Callable, Iterator
 from lxml import etree
 
 from rollstave.notating.notation import NotatedMeasure, Symbol
+from rollstave.score.letters import finger_letters
 from rollstave.score.records import Note
+from rollstave.vocabulary.hands import STROKES
 from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
 from rollstave.writing.frets import DIGIT_SIZE, GRACE_SIZE, digits
 from rollstave.writing.others import OtherMarks
@@ -27,9 +29,11 @@ from rollstave.writing.sheet.drawing import number, path, shape, text
 from rollstave.writing.sheet.edges import draw_staff_edges
 from rollstave.writing.sheet.engraving import FRET_STYLE, SVG
 from rollstave.writing.sheet.graces import draw_graces, place_grace_digits
+from rollstave.writing.sheet.icons import ICON, ICONS
 from rollstave.writing.sheet.lyrics import draw_lyrics_under_tab, settle_lyrics
 from rollstave.writing.sheet.ornaments import draw_ornaments
 from rollstave.writing.sheet.skyline import Box
+from rollstave.writing.sheet.slides import draw_staff_slides
 from rollstave.writing.sheet.unsure import draw_unsure
 
 LETTER_SIZE = 328.0
@@ -40,6 +44,7 @@ _TAB_LINE = 15.0
 _BRUSH_TIP, _BRUSH_BOW = 135, 42.0  # of the arrow of a brush
 _DOT, _DOT_DROP, _DOT_UNDER_BEAM = 34.0, 45.0, 175.0  # of augmentation, from the stem's top
 _DOT_AFTER_STEM, _DOT_AFTER_FLAG = 85.0, 260.0
+_ROW = 0.95  # from a letter to the one under it, in its size
 _LEFT_SIZE, _LEFT_GAP = 265.0, 170.0  # finger numbers of the left hand, under the letters
 
 
@@ -133,6 +138,9 @@ def _letters(context: MarkContext, layer: etree._Element) -> None:
     if any(notated.voices for notated in context.notated):
         bottom = max(bottom, system.bottom)  # there are stems under the tab
     base = bottom + _LETTER_GAP + CAP_HEIGHT * LETTER_SIZE
+    if _strokes(context, layer, base):
+        base += LETTER_SIZE * _ROW
+    letters = finger_letters(context.score)
     for notated in context.notated:
         for symbol, struck in _struck(notated):
             fingers = [note for note in struck if note.finger]
@@ -140,20 +148,39 @@ def _letters(context: MarkContext, layer: etree._Element) -> None:
             if at is None:
                 continue
             # One letter under a brush; a pinch has its letters one under the other, thumb last.
-            names = list(dict.fromkeys(n.finger.value for n in fingers if n.finger))
+            names = list(dict.fromkeys(letters[n.finger] for n in fingers if n.finger))
             inferred = all(n.inferred_finger for n in fingers)
             for row, name in enumerate(names):
                 box = text(
                     layer,
                     name,
                     at[0],
-                    base + row * LETTER_SIZE * 0.95,
+                    base + row * LETTER_SIZE * _ROW,
                     LETTER_SIZE,
                     style=Style.ITALIC if inferred else Style.REGULAR,
                     class_="finger inferred" if inferred else "finger",
                 )
                 system.bottom = max(system.bottom, box.bottom)
                 context.taken.add(box)
+
+
+def _strokes(context: MarkContext, layer: etree._Element, base: float) -> bool:
+    """The signs of down-strokes and up-strokes on one line under the tab, and whether any are."""
+    system, any_drawn = context.system, False
+    for notated in context.notated:
+        for symbol, struck in _struck(notated):
+            event = notated.measure.events[symbol.event_index]
+            rows = [row for row in STROKES if getattr(event, row.field)]
+            at = system.places.get(tab_id(notated, symbol, struck[0])) if rows else None
+            if at is None:
+                continue
+            group = etree.SubElement(layer, "g", {"class": rows[0].name})
+            ICONS[rows[0].name](group, at[0] - ICON / 2, base)
+            box = Box(at[0] - ICON / 2, base - ICON, at[0] + ICON / 2, base)
+            system.bottom = max(system.bottom, box.bottom)
+            context.taken.add(box)
+            any_drawn = True
+    return any_drawn
 
 
 def _left_fingers(context: MarkContext, layer: etree._Element) -> None:
@@ -222,6 +249,7 @@ MARKS: tuple[tuple[str, Draw], ...] = (
     ("lines", _digits_and_lines),
     ("dots", _dots),
     ("graces", draw_graces),
+    ("slides", draw_staff_slides),
     ("bends", draw_staff_bends),
     ("edges", draw_staff_edges),
     ("brushes", _brushes),

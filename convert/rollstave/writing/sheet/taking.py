@@ -38,8 +38,6 @@ _PATH, _POLYGON, _POLYLINE, _ELLIPSE, _USE, _TEXT = _DRAWN = tuple(
 _GROUP = f"{{{SVG}}}g"
 _NO_OBSTACLES = {"staff", "barLine", "system", "grpSym"}
 _VEROVIO_TAB_STEM, _STEM = "31", "18"  # one thickness for the stems of staff and tab
-_SLIDE_MORE = 38.0  # what the line of a slide gains at either end
-_SLIDE_CLOSE, _SLIDE_RISE = 42.0, 80.0  # from its middle, between heads that stand close
 # SMuFL 1.4: noteheadXBlack; what makes it as heavy as other heads, and how tall it is beside its
 # width, so that crosses a third apart in a chord do not run into one blot.
 _MUTED, _MUTED_STROKE, _MUTED_TALL = "#glyph-E0A9", "30", 0.8
@@ -287,8 +285,6 @@ def _take_items(
         elif tag in (_PATH, _POLYGON, _POLYLINE):
             if kind == "stem" and item.get("stroke-width") == _VEROVIO_TAB_STEM:
                 item.set("stroke-width", _STEM)
-            if kind == "gliss":
-                _lengthen(item)
             if kind not in _NO_OBSTACLES and (box := _line_box(item)):
                 system.take(box)
         elif tag == _USE:
@@ -342,23 +338,6 @@ def _line_box(item: etree._Element) -> Box | None:
         # A curve bends three quarters of the way to its control points.
         ys = [ys[0] + 0.75 * (y - ys[0]) for y in ys]
     return Box(min(xs) - 10, min(ys) - 8, max(xs) + 10, max(ys) + 8)
-
-
-def _lengthen(line: etree._Element) -> None:
-    """Let the line of a slide reach nearly to its heads. Between heads that stand close together it
-    is a stroke as steep as on the tab: a short flat one would be a dot."""
-    points = [(float(x), float(y)) for x, y in _POINT.findall(line.get("d", ""))]
-    if len(points) == 2:
-        (x1, y1), (x2, y2) = points
-        if x2 - x1 > 60:
-            rise = _SLIDE_MORE * (y2 - y1) / (x2 - x1)
-            ends = (x1 - _SLIDE_MORE, y1 - rise, x2 + _SLIDE_MORE, y2 + rise)
-        else:
-            x, y = (x1 + x2) / 2, (y1 + y2) / 2
-            falls = (y2 - y1) * (1 if x2 > x1 else -1) > 0  # its ends may have passed each other
-            rise = _SLIDE_RISE if falls else -_SLIDE_RISE
-            ends = (x - _SLIDE_CLOSE, y - rise, x + _SLIDE_CLOSE, y + rise)
-        line.set("d", "M{:.0f} {:.0f} L{:.0f} {:.0f}".format(*ends))
 
 
 def _take_glyph(system: System, use: etree._Element, boxes: dict[str, Box]) -> None:

@@ -21,6 +21,7 @@ from rollstave.writing.sheet.skyline import Box
 _SIZE = 330.0
 _STEM = 345.0  # from the base line to the end of the stem
 _WORDS_AT = 240.0  # from the middle of the note's head
+_DOTTED = 75.0  # more, after the dot of a head
 _GAP, _LOWEST = 110.0, 190.0  # over whatever stands below, and over the top line at least
 
 
@@ -31,7 +32,15 @@ def _words(tempo: Fraction, meter: Meter) -> str:
 
 def tempo_width(tempo: Fraction, meter: Meter) -> float:
     """How wide a metronome mark is, in units."""
-    return 90 + _WORDS_AT + text_width(_words(tempo, meter), _SIZE)
+    return 90 + _words_at(meter) + text_width(_words(tempo, meter), _SIZE)
+
+
+def _dotted(meter: Meter) -> bool:
+    return meter.compound or meter.beat.numerator == 3
+
+
+def _words_at(meter: Meter) -> float:
+    return _WORDS_AT + _DOTTED * _dotted(meter)
 
 
 def draw_tempo(block: etree._Element, tempo: Fraction, meter: Meter, left: float, y: float) -> None:
@@ -60,9 +69,9 @@ def draw_tempo(block: etree._Element, tempo: Fraction, meter: Meter, left: float
         stroke="currentColor",
         stroke_width=20.0,
     )
-    if meter.compound or beat.numerator == 3:
+    if _dotted(meter):
         shape(block, "circle", cx=x + 175, cy=y - 65, r=28.0, fill="currentColor")
-    text(block, _words(tempo, meter), x + _WORDS_AT, y, _SIZE, "start")
+    text(block, _words(tempo, meter), x + _words_at(meter), y, _SIZE, "start")
 
 
 def draw_changes(context: MarkContext, layer: etree._Element) -> None:

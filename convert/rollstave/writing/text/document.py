@@ -6,7 +6,7 @@ be taken for something else, it is kept apart by an empty line and written as it
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Callable, Container, Mapping, Sequence
 from fractions import Fraction
 
 from msgspec.structs import replace
@@ -25,9 +25,9 @@ from rollstave.writing.headings import typed_changes, typed_headings
 from rollstave.writing.text.counting import counts_in, sums_in, values_in
 from rollstave.writing.text.exercises import exercise_lines
 from rollstave.writing.text.fills import looks_filled
-from rollstave.writing.text.hand_words import left_fingers, picking_letters
+from rollstave.writing.text.hand_words import hand_lines, hand_words
 from rollstave.writing.text.labels import row_labels
-from rollstave.writing.text.manners import MANNERS, Again, Manner, Typing, best_typing
+from rollstave.writing.text.manners import MANNERS, Again, Manner, Typing, best_text, best_typing
 from rollstave.writing.text.sliding import slide_far
 from rollstave.writing.text.spacing import Spacing, Typed, spacing_of
 from rollstave.writing.text.times import as_held
@@ -44,14 +44,13 @@ def write_text(score: Score, width: int = WIDTH, again: Again | None = None) -> 
 
     ``again`` reads a text: with it the rhythm is said in a manner that is read as it is meant.
     """
-    return typing_of(score, width, again).text
+    score = as_held(score)
+    return best_text(score, lambda manner: _in_manner(score, width, manner), again)
 
 
 def typing_of(score: Score, width: int = WIDTH, again: Again | None = None) -> Typing:
     """The text, as :func:`write_text` has it, and the measures that ``again`` reads otherwise."""
     score = as_held(score)
-    if again is None:
-        return Typing(_in_manner(score, width, MANNERS[0]))
     return best_typing(score, lambda manner: _in_manner(score, width, manner), again)
 
 
@@ -162,16 +161,12 @@ def _typed(score: Score, signs: Signs, manner: Manner) -> list[Typed]:
         lyrics = tuple(
             (e.onset, max(len(text) for _, text in e.sung)) for e in measure.events if e.sung
         )
-        letters = tuple(
-            (e.onset, len(picking_letters(e)) - 1) for e in measure.events if picking_letters(e)
-        )
-        numbers = [(e.onset, left_fingers(e)) for e in measure.events]
-        left = tuple((onset, len(text) - 1) for onset, text in numbers if text)
+        hands = hand_words(score, measure)
         voices = [
             tuple((onset, len(text) - 1) for onset, text in words)
             for words in voice_words(score, measure).values()
         ]
-        words = (chords, lyrics, letters, left, _rhythm_words(score, measure, manner), *voices)
+        words = (chords, lyrics, *hands, _rhythm_words(score, measure, manner), *voices)
         result.append(Typed(measure, tuple(tokens), words))
     return result
 
@@ -337,28 +332,27 @@ def _under(
     spacing: Spacing,
     manner: Manner,
 ) -> list[str]:
-    letters: list[tuple[int, str]] = []
     counted, valued = _rhythm_lines(score, system, starts, spacing, manner)
+    placed = list(zip(system, starts, strict=True))
     lyrics: dict[int, list[tuple[int, str]]] = {}
-    left: list[tuple[int, str]] = []
+    hands = hand_lines(score, [(one.measure, _columns(at, spacing)) for one, at in placed])
     voices: dict[int, list[tuple[int, str]]] = {}
-    for one, start in zip(system, starts, strict=True):
+    for one, start in placed:
         measure = one.measure
         for event in measure.events:
             column = start + spacing.column(event.onset)
-            if text := picking_letters(event):
-                letters.append((column, text))
-            if text := left_fingers(event):
-                left.append((column, text))
             for verse, text in event.sung:
                 lyrics.setdefault(verse, []).append((column, text))
         for voice, held in voice_words(score, measure).items():
             line = voices.setdefault(voice, [(0, f"V{voice}")])
             line += [(start + spacing.column(onset), text) for onset, text in held]
-    left = [(0, "LH"), *left] if left else []
     parts = [voices[voice] for voice in sorted(voices)]
     verses = [lyrics[verse] for verse in sorted(lyrics)]
-    return [_line(words) for words in (letters, left, counted, valued, *parts, *verses) if words]
+    return [_line(words) for words in (*hands, counted, valued, *parts, *verses) if words]
+
+
+def _columns(start: int, spacing: Spacing) -> Callable[[Fraction], int]:
+    return lambda onset: start + spacing.column(onset)
 
 
 def _rhythm_lines(

@@ -53,10 +53,22 @@ class Typing(Struct, frozen=True):
     moved: tuple[int, ...] = ()
 
 
-def best_typing(score: Score, write: Callable[[Manner], bytes], again: Again) -> Typing:
-    """The text in the first manner in which every note is read again where it is; else that in
-    which the fewest measures differ."""
+def best_text(score: Score, write: Callable[[Manner], bytes], again: Again | None) -> bytes:
+    """The text of :func:`best_typing`. One so long that no other manner is tried is not read."""
     text = write(MANNERS[0])
+    if len(text) > _LONGEST:
+        return text
+    return best_typing(score, write, again, text).text
+
+
+def best_typing(
+    score: Score, write: Callable[[Manner], bytes], again: Again | None, first: bytes | None = None
+) -> Typing:
+    """The text in the first manner in which every note is read again where it is; else that in
+    which the fewest measures differ. ``first`` is the text in the first manner, if it is there."""
+    text = write(MANNERS[0]) if first is None else first
+    if again is None:
+        return Typing(text)
     best = Typing(text, _moved(score, text, again))
     for manner in MANNERS[1:] if len(text) <= _LONGEST else ():
         if not best.moved:
