@@ -20,9 +20,9 @@ _MOSTLY = 0.93
 _SQUEEZED = 3  # characters from note to note: nobody who squeezes types more than two dashes
 _CARRIED = 0.6  # by so much of the votes it is settled that a tune is typed in time
 _SPREAD = 0.9  # what a measure counts that is neat in a spacing of its own
-# Characters before a bar line that are no time, the likeliest first: by four of them a measure ends
-# at the next stop of a typewriter's tabulator.
-_SPARES = (0, -1, 1, 2, 3, 4)
+# Characters before a bar line that are no time, the likeliest first. Four of them take a measure to
+# the next stop of a typewriter's tabulator: that takes more measures to believe.
+_SPARES, _TO_A_STOP, _MANY = (0, -1, 1, 2, 3), 4, 8
 _SIXTH = 0.7  # what a sixth of a beat counts: hardly a tune begins its notes there throughout
 _SAMPLE = 60  # measures looked at to find the spacing
 
@@ -90,9 +90,10 @@ class Typing:
         """The spacings under measures of ``length`` ticks, see :func:`spacings`."""
         found: list[Spacing] = []
         best = 0.0
+        spares = (*_SPARES, _TO_A_STOP) if len(self._sample) >= _MANY else _SPARES
         for lead in self._leads:
             for pushed in self._typed:
-                for spare in _SPARES:
+                for spare in spares:
                     for spacing in self._with_columns(length, lead, spare, pushed, best):
                         found.append(spacing)
                         best = max(best, spacing.fit)
