@@ -19,10 +19,7 @@ from rollstave.reading.rows.cutting import Slot
 from rollstave.vocabulary.signs import UNPICKED
 
 _KINDS = (
-    LineKind.PICKING,
-    LineKind.STROKES,
-    LineKind.COUNTS,
-    LineKind.HAND,
+    *(LineKind.PICKING, LineKind.STROKES, LineKind.COUNTS, LineKind.HAND),
     LineKind.DURATIONS,
 )
 _FARTHEST = 4  # columns that a word may be off

@@ -64,12 +64,10 @@ def attach_words(
         word = replace(typed, start=typed.start + off.get(line.number, 0))
         ordered = in_order.get((line.number, typed.start))
         where = ordered[0] if ordered else slot_at(slots, ends, word.start)
-        barred = None
-        if kind is LineKind.CHORDS and where is not None:
-            barred = behind_bar(slots, line.text, typed.start)
-            where = _chord_slot(result, slots, word, where) if barred is None else barred
-        if kind is LineKind.ENDINGS and where is None and _heads(slots, line, typed):
-            where = 0
+        barred = behind_bar(slots, line.text, typed.start) if kind is LineKind.CHORDS else None
+        where = _slot_of(
+            kind, result, slots, word=word, line=line, typed=typed, where=where, barred=barred
+        )
         place = line.place(typed.start)
         if kind is LineKind.STEMS and _on_a_bar(slots, word.start, where):
             continue
@@ -114,6 +112,26 @@ def _in_order(
     if column is None:
         return position + by, None
     return measure.columns[column].position, column
+
+
+def _slot_of(
+    kind: LineKind,
+    measures: Sequence[GridMeasure],
+    slots: Sequence[Slot],
+    *,
+    word: Word,
+    line: Line,
+    typed: Word,
+    where: int | None,
+    barred: int | None,
+) -> int | None:
+    """The measure that a word belongs to, which stands over or under ``where``: a chord behind a
+    bar of its own line is that measure's, and a first ending may head the system."""
+    if kind is LineKind.CHORDS and where is not None:
+        return _chord_slot(measures, slots, word, where) if barred is None else barred
+    if kind is LineKind.ENDINGS and where is None and _heads(slots, line, typed):
+        return 0
+    return where
 
 
 def _with(measure: GridMeasure, attachments: Sequence[Attachment]) -> GridMeasure:
