@@ -168,3 +168,10 @@ def test_a_pickup_is_sure_by_its_letters_unless_the_strain_leaves_other_room(
     bars = [([1, 4], 7), FULL, ([1, 4, 7], 10)]
     found = read(lettered(bars, f"   e  e   {EIGHTHS}{ends}"), "4/4").measures
     assert (found[0].length, found[0].sure) == (1, sure)
+
+
+@pytest.mark.quick
+def test_letters_with_dots_that_touch_are_each_a_letter() -> None:
+    places = [1, 3, 5, 7, 9, 11, 13, 15]
+    found = read(lettered([(places, 17)] * 2, "   " + "e.s e.s e.s e.s   " * 2), "4/4").measures
+    assert [m.onsets for m in found] == [times("0 3/4 1 7/4 2 11/4 3 15/4")] * 2

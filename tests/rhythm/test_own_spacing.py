@@ -63,3 +63,22 @@ def test_a_line_of_counts_without_a_number_is_read() -> None:
     beside = [*grid[:3], replace(grid[3], attachments=(ands,))]
     found = infer_rhythm(beside, parse_meter("4/4")).measures
     assert [m.onsets for m in found] == [EVEN] * 4
+
+
+@pytest.mark.quick
+def test_dashes_to_the_next_stop_of_a_tabulator_are_no_time() -> None:
+    """Sixteenths of 2/4 side by side, two characters before them and four behind."""
+    bars = [([2, 3, 4, 5, 6, 7, 8, 9], 14), ([2, 3, 4, 6, 8], 14), ([2, 4, 5, 6, 7, 8, 9], 14)]
+    found = read(typed(bars * 4, "2/4"), "2/4").measures
+    meant = [
+        times("0 1/4 1/2 3/4 1 5/4 3/2 7/4"),
+        times("0 1/4 1/2 1 3/2"),
+        times("0 1/2 3/4 1 5/4 3/2 7/4"),
+    ]
+    assert [m.onsets for m in found] == meant * 4
+
+
+@pytest.mark.quick
+def test_few_measures_with_room_before_their_bars_are_not_sure() -> None:
+    found = read(typed([([2, 6, 8], 14)] * 3, "4/4"), "4/4").measures
+    assert not any(m.sure for m in found)

@@ -238,9 +238,10 @@ def _told_by_columns(
 
 
 def is_hidden(mode: str, evidence: Evidence) -> bool:
-    """Whether a tune is typed by the eye and the left hand sounds notes of a measure: their signs
-    take room as if it were time."""
-    return mode.startswith("eye") and "l" in evidence.kinds
+    """Whether a tune is typed by the eye, or in a spacing that explains little of it and not this
+    measure, and the left hand sounds notes: their signs take room as if it were time."""
+    loose = mode.startswith("loose") and mode != "loose exact"
+    return (loose or mode.startswith("eye")) and "l" in evidence.kinds
 
 
 def may_be_one(state: State, index: int) -> bool:

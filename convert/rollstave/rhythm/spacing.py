@@ -20,6 +20,10 @@ _MOSTLY = 0.93
 _SQUEEZED = 3  # characters from note to note: nobody who squeezes types more than two dashes
 _CARRIED = 0.6  # by so much of the votes it is settled that a tune is typed in time
 _SPREAD = 0.9  # what a measure counts that is neat in a spacing of its own
+# Characters before a bar line that are no time, the likeliest first. Four of them take a measure to
+# the next stop of a typewriter's tabulator: that takes more measures to believe.
+_SPARES, _TO_A_STOP, _MANY = (0, -1, 1, 2, 3), 4, 8
+_SIXTH = 0.7  # what a sixth of a beat counts: hardly a tune begins its notes there throughout
 _SAMPLE = 60  # measures looked at to find the spacing
 
 
@@ -86,9 +90,10 @@ class Typing:
         """The spacings under measures of ``length`` ticks, see :func:`spacings`."""
         found: list[Spacing] = []
         best = 0.0
+        spares = (*_SPARES, _TO_A_STOP) if len(self._sample) >= _MANY else _SPARES
         for lead in self._leads:
             for pushed in self._typed:
-                for spare in (0, -1, 1, 2, 3):
+                for spare in spares:
                     for spacing in self._with_columns(length, lead, spare, pushed, best):
                         found.append(spacing)
                         best = max(best, spacing.fit)
@@ -98,7 +103,7 @@ class Typing:
     def _with_columns(
         self, length: int, lead: int, spare: int, pushed: bool, best: float
     ) -> Iterable[Spacing]:
-        unusual = 0.02 * abs(spare) + 0.005 * (lead > 2)
+        unusual = 0.02 * min(3, abs(spare)) + 0.005 * (lead > 2)
         if 1.0 - unusual < best:
             return
         typed = self._typed[pushed]
@@ -173,7 +178,8 @@ def _likely_leads(leads: Counter[int], total: int) -> list[int]:
 
 def _on_grid(at: int, steps: Sequence[int], columns: int) -> float:
     """How usual the onsets are, on average: eighths and sixteenths count fully, 32nds and
-    triplets a little less, if a neighbour is as near as that; anything else not."""
+    triplets a little less, sixths of a beat still less, if a neighbour is as near as that; anything
+    else not."""
     good = 0.0
     before = 0
     for step in steps:
@@ -188,7 +194,7 @@ def _on_grid(at: int, steps: Sequence[int], columns: int) -> float:
                     or round(step * TICKS / columns) in (4, 8)
                 )
             ):
-                good += 0.97
+                good += _SIXTH if ticks % 3 and ticks % 8 else 0.97
         before = step
         at += step
     return good / max(1, len(steps))

@@ -204,9 +204,10 @@ def _durations(text: str) -> list[Word] | None:
 
 
 def _letter_by_letter(found: list[Word]) -> list[Word]:
-    """Letters that touch, each by itself, where most of a line stand alone: ``e e. eee q``."""
-    alone = sum(_DURATION.match(w.text) is not None for w in found)
-    if 2 * alone < len(found):
+    """Letters that touch, each by itself, where most of a line stand alone or have dots between
+    them, which no word has: ``e e. eee q``, ``e.s e.s q``."""
+    plain = sum(_DURATION.match(w.text) is not None or "." in w.text[:-1] for w in found)
+    if len(found) < 2 or 2 * plain < len(found):
         return found
     return [
         Word(m[0], w.start + m.start())

@@ -83,9 +83,7 @@ def attach_words(
             continue
         position = word.start - slots[where].cells[0].start
         if ordered is not None:
-            column = ordered[1]
-            at = result[where].columns[column].position if column is not None else None
-            position = at if at is not None else position + ordered[2]
+            position, column = _in_order(result[where], position, *ordered[1:])
         elif kind is LineKind.CHORDS and (barred is not None or line.number in by_measure):
             position, column = beginning(result[where], position)
         else:
@@ -105,6 +103,15 @@ def attach_words(
     _report_letters(result, found, problems)
     _report_strokes(words, single, problems)
     return [_with(measure, more) for measure, more in zip(result, found, strict=True)]
+
+
+def _in_order(
+    measure: GridMeasure, position: int, column: int | None, by: int
+) -> tuple[int, int | None]:
+    """Where a word stands that has its column by its order, or is moved by so much."""
+    if column is None:
+        return position + by, None
+    return measure.columns[column].position, column
 
 
 def _slot_of(
