@@ -181,3 +181,15 @@ def test_a_tie_that_another_note_stands_in_joins_nothing() -> None:
     assert said(tune, "tied") == ["measure 1: a tie joins no two notes of one pitch; left out"]
     assert [e.duration for e in tune.score.measures[0].events] == [1, 1, 1, 1]
     assert [n.pitch.step for e in tune.score.measures[0].events for n in e.notes] == list("GAGG")
+
+
+def test_a_tie_over_time_in_which_nothing_stands_is_told() -> None:
+    begins = G4.replace("</duration>", '</duration><tie type="start"/>')
+    ends = G4.replace("</duration>", '</duration><tie type="stop"/>')
+    gap = "<forward><duration>1</duration></forward>"
+    (tune,) = rollstave.read(score(begins + gap + ends + G4))
+    assert said(tune, "tied") == [
+        "measure 1: a tie leads over time in which nothing stands; the note before it is held "
+        "through"
+    ]
+    assert [e.duration for e in tune.score.measures[0].events] == [3, 1]

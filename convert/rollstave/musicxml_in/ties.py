@@ -19,6 +19,7 @@ def report_ties(read: Sequence[ReadMeasure], problems: ProblemList) -> None:
     ends: dict[int, Fraction] = {}  # where in their measure the notes end from which they lead
     loose: set[int] = set()
     joined: set[int] = set()
+    held: set[int] = set()
     reaching: set[int] = set()  # the pitches that sound up to the last bar line
     for index, measure in enumerate(read):
         struck = now = Fraction(-1)  # when a note began last, and last before this onset
@@ -29,6 +30,8 @@ def report_ties(read: Sequence[ReadMeasure], problems: ProblemList) -> None:
             begun = leading.pop(midi, None)
             if note.tied and begun == index and ends[midi] <= struck:
                 loose.add(index)  # another note stands where this tie would lead through
+            elif note.tied and begun == index and ends[midi] < note.onset:
+                held.add(index)
             elif note.tied and begun is None and note.onset == 0 and midi in reaching:
                 joined |= {index - 1, index}
             elif note.tied and begun is None:
@@ -44,6 +47,10 @@ def report_ties(read: Sequence[ReadMeasure], problems: ProblemList) -> None:
     for places, said in (
         (loose, "a tie joins no two notes of one pitch; left out"),
         (joined, "a tie is written at its end alone; it is read as one from the note before"),
+        (
+            held,
+            "a tie leads over time in which nothing stands; the note before it is held through",
+        ),
     ):
         names = [read[index].number or str(index + 1) for index in sorted(places)]
         if names:
