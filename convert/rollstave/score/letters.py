@@ -17,6 +17,18 @@ def finger_letters(score: Score) -> Mapping[Finger, str]:
     a fourth finger strikes (common practice, no source)."""
     if not score.setup.instrument.fixed_hand:
         return _GUITAR
+    asked, letters = _LAST[0]
+    if asked is not score:
+        letters = _letters(score)
+        _LAST[0] = score, letters
+    return letters
+
+
+# Every measure asks, and to look at all of a score for each is quadratic.
+_LAST: list[tuple[Score | None, Mapping[Finger, str]]] = [(None, {})]
+
+
+def _letters(score: Score) -> Mapping[Finger, str]:
     others = any(
         note.finger is not None and note.finger not in _FIXED
         for measure in score.measures

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
 from rollstave.score.letters import finger_letters
@@ -41,10 +41,12 @@ def hand_words(score: Score, measure: Measure) -> tuple[tuple[tuple[Fraction, in
 
 
 def hand_lines(
-    score: Score, system: Iterable[tuple[Measure, Callable[[Fraction], int]]]
+    score: Score, system: Sequence[tuple[Measure, Callable[[Fraction], int]]]
 ) -> list[Words]:
     """The lines of the hands under a system, of whose measures each has its columns by onsets."""
-    fingers, ways = finger_letters(score), _ways(score)
+    fingers = finger_letters(score)
+    struck = any(getattr(e, row.field) for m, _ in system for e in m.events for row in STROKES)
+    ways = _ways(score) if struck else []  # to ask all of a score for each system is quadratic
     letters: Words = []
     strokes: Words = []
     left: Words = []
