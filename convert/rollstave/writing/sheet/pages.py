@@ -36,7 +36,7 @@ from rollstave.writing.xml import clean, root_element
 
 # The margins of a page: hundredths of a millimetre, whatever the size of the staff.
 _SIDE, TOP, BOTTOM, _BOTTOM_ALONE = 1_200.0, 1_100.0, 1_250.0, 900.0
-_BOTTOM_AT_LEAST = 700.0  # where that saves a second page; printers need about 5 mm
+_BOTTOM_AT_LEAST = 650.0  # where that saves a second page; printers need about 5 mm
 _FOOTER = 700.0  # the base line of the footer, from the lower edge; one page has none
 _FOOTER_SIZE = 260.0
 _FIGURE_EDGE = 60.0  # around a figure: only what keeps a line's thickness from being cut
