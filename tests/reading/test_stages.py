@@ -137,6 +137,8 @@ g|--------------|
     + "\n".join(f"   [{n}]               [{n + 1}]\n{SYSTEM}\n" for n in (1, 3, 5)),
     "numbers of systems": "Tune\n\n" + "\n".join(f"{n}) G   D7\n{SYSTEM}\n" for n in (1, 2, 3)),
     "chords in brackets": f"Tune\n\n  [G]\n{SYSTEM}\n\n  [C]          [D7]\n{SYSTEM}\n",
+    "chords of numbered measures": "Tune\n\n"
+    + "\n".join(f"Bar {n} ({name})\n{SYSTEM}\n" for n, name in ((1, "G"), (2, "C"), (3, "Am"))),
     "rows cut short": f"Tune\n\n{SYSTEM}\n\nD|\nB|-0\nG|\nD|\ng|\n",
     "repeats at line ends": "Tune\n\n" + re.sub(r"\|$", "|:", SYSTEM, flags=re.MULTILINE),
     "triplet figures": f"Tune\n\n{' ' * 10}(3)\n{SYSTEM}",

@@ -346,3 +346,23 @@ def test_the_first_of_several_numbered_tunes_has_its_name() -> None:
     ]
     read = rollstave.read("Basil Tarn, tunes 3 and 4\n\n" + "\n".join(tunes))
     assert [t.score.title for t in read] == ["Barley in the Loft", "Rook's Lament"]
+
+
+def test_chords_stand_over_a_line_of_slurs() -> None:
+    played = {"D": "-0---2-|-2---0-", "g": "-------|-------"}
+    rows = "\n".join(f"{n}|{played.get(n, '-------|-------')}|" for n in "DBGCg")
+    text = f"h is a hammer, p a pull\nTin Gate\n\n  G       D7\n      h       p\n{rows}\n"
+    names = [[c.text for c in m.chords] for m in _tune(text).score.measures]
+    assert names == [["G"], ["D7"]]
+
+
+def test_numbers_of_two_measures_hide_no_ending_and_no_counts() -> None:
+    row = "\n".join(f"{n}|-0---{'0' if n == 'g' else '2'}---|-0-------|" for n in "DBGDg")
+    lines = [f"m. {n}-{n + 1}\n{{over}}  1 & 2 &   1 & 2 &\n{row}\n" for n in (1, 3, 5, 7)]
+    over = ["", "", "            1.\n", "  2.\n"]
+    text = "Tin Gate\nTime: 2/4\n\n" + "\n".join(
+        line.format(over=words) for line, words in zip(lines, over, strict=True)
+    )
+    measures = _tune(text).score.measures
+    assert [m.ending for m in measures] == [None] * 5 + ["1", "2", None]
+    assert [e.onset for e in measures[0].events] == [0, 1]

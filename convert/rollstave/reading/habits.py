@@ -18,7 +18,11 @@ from rollstave.reading.rows.cut_short import rows_cut_short
 from rollstave.reading.rows.drawn_alike import rows_drawn_alike
 from rollstave.reading.rows.leads import leads_of_systems
 from rollstave.reading.rows.letter_frets import letters_for_frets
-from rollstave.reading.rows.line_numbers import chords_in_brackets, numbers_of_systems
+from rollstave.reading.rows.line_numbers import (
+    chords_in_brackets,
+    chords_of_numbered_measures,
+    numbers_of_systems,
+)
 from rollstave.reading.rows.measure_numbers import measure_numbers, numbers_that_go_on
 from rollstave.reading.rows.meter_column import meter_in_rows
 from rollstave.reading.rows.numbers import neighbouring_columns
@@ -211,6 +215,12 @@ HABITS: tuple[Habit, ...] = (
         at=At.SYSTEMS,
         recognises="Lines over systems have chord names alone, each in square brackets.",
         rule=chords_in_brackets,
+    ),
+    Habit(
+        name="chords of numbered measures",
+        at=At.SYSTEMS,
+        recognises="The line over each system numbers its measure and names its chord.",
+        rule=chords_of_numbered_measures,
     ),
     Habit(
         name="numbers that go on",

@@ -39,6 +39,34 @@ def numbers_of_systems(state: ReadingState) -> None:
         state.lines[index] = line.with_text(" " * end + line.text[end:])
 
 
+_OF_A_MEASURE = rare(
+    r"\s{0,4}(?:bar|measure|meas\.?|m\.?)\s?(?P<number>\d{1,3})\s?[:.,-]?\s+"
+    r"[\[(]?(?P<name>[A-G][^\s\])]*)[\])]?\s*$",
+    re.IGNORECASE,
+    cues=("bar", "m"),
+)
+
+
+def chords_of_numbered_measures(state: ReadingState) -> None:
+    """Take ``Bar 3 (Am)`` over systems of one measure for the chord of that measure."""
+    found: list[tuple[int, int, str]] = []
+    for index in _over_systems(state):
+        match = _OF_A_MEASURE.match(state.lines[index].text)
+        if match and CHORD.match(match["name"]):
+            found.append((index, int(match["number"]), match["name"]))
+    counting = all(b > a for (_, a, _), (_, b, _) in itertools.pairwise(found))
+    if len(found) < _FEWEST or not counting:
+        return
+    for index, _, name in found:
+        line = state.lines[index]
+        rows = next(n for n in range(index, index + _OVER + 1) if n in state.in_block)
+        block = state.block_at.get(rows)
+        start = block.systems[0].rows[0].start + 1 if block and block.systems else 0
+        at = min(start, len(line.text) - len(name))
+        state.ledger.claim_line(line, Use.FRAME)
+        state.lines[index] = line.with_text((" " * at + name).ljust(len(line.text)))
+
+
 def chords_in_brackets(state: ReadingState) -> None:
     """Take the brackets off the names of chords, where a line over a system has several, or one
     that is no letter of a part: ``[G]     [D7]``."""

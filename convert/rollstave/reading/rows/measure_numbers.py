@@ -66,7 +66,7 @@ _NUMBER = rare(r"[#\[(]?(?:[Mm]\.?)?\d{1,3}(?:-\d{1,3})?[.)\]:]?")
 _WORDS = frozenset(("m", "m.", "bar", "bars", "meas", "meas.", "measure", "measures", "#"))
 _LETTERED = rare(r"\bm\.?\s?\d", re.IGNORECASE, cues=("m",))
 _FEWEST_LINES = 2
-_OVER = 3  # lines over a system that such a line stands in
+_OVER = 5  # lines over a system that such a line stands in
 
 
 def numbers_that_go_on(state: ReadingState) -> None:
@@ -74,6 +74,7 @@ def numbers_that_go_on(state: ReadingState) -> None:
     other, count on and go farther than endings do, or begin with 1 over every tune's first
     measure."""
     found: list[tuple[int, list[int]]] = []
+    lettered: set[int] = set()
     for index, line in enumerate(state.lines):
         if len(line.text) > _LONGEST or index in state.in_block or not _over_rows(state, index):
             continue
@@ -82,6 +83,9 @@ def numbers_that_go_on(state: ReadingState) -> None:
             numbers = [int(n) for n in _FIGURES.findall(line.text)]
             if not _beats(numbers):
                 found.append((line.number, numbers))
+                lettered |= {line.number} if _LETTERED.search(line.text) else set()
+    # Where m7 numbers them, bare numbers are of endings.
+    found = [one for one in found if not lettered or one[0] in lettered]
     runs: list[list[tuple[int, list[int]]]] = []
     for number, numbers in found:
         if any(b <= a for a, b in pairwise(numbers)):

@@ -19,6 +19,7 @@ from rollstave.reading.words.changes import times_over_measures
 from rollstave.reading.words.charts import chart_of
 from rollstave.reading.words.directions import is_sign
 from rollstave.reading.words.section_names import read_section
+from rollstave.reading.words.slur_rules import may_be_slurs
 from rollstave.reading.words.taking import begin_section, note_line
 
 # Words at the left end, before a gap.
@@ -194,6 +195,7 @@ def leads_to_rows(state: ReadingState, index: int) -> bool:
             words_of(line, attach.ABOVE) is None
             and not titles.is_ruler(line)
             and not names_in(line.text)
+            and not may_be_slurs(line)
         ):
             # Words to sing may stand between the chords and the rows.
             spread = later + 1 in state.in_block and sung.is_spread(line)

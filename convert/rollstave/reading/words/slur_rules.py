@@ -44,10 +44,15 @@ def slurs_over_system(state: ReadingState, index: int) -> bool:
     return True
 
 
+def may_be_slurs(line: Line) -> bool:
+    """True for a line of nothing but H, P and S, which may stand between chords and their rows."""
+    return _LETTERS.fullmatch(line.text + " ") is not None
+
+
 def slurs_in(state: ReadingState, line: Line, rows: Sequence[Row]) -> list[Word]:
     """The slurs that a line of nothing but H, P and S right over or under some rows says, as the
     hands call them; none where it says something else."""
-    if not _LETTERS.fullmatch(line.text + " "):
+    if not may_be_slurs(line):
         return []
     found = [Word(w.text.rstrip(".").lower(), w.start) for w in words(line.text.replace("|", " "))]
     if not found or found[0].start < rows[0].start:
