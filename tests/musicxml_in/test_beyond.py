@@ -193,3 +193,12 @@ def test_a_tie_over_time_in_which_nothing_stands_is_told() -> None:
         "through"
     ]
     assert [e.duration for e in tune.score.measures[0].events] == [3, 1]
+
+
+def test_a_tie_over_the_bar_leads_through_no_other_note() -> None:
+    begins = G4.replace("</duration>", '</duration><tie type="start"/>')
+    ends = G4.replace("</duration>", '</duration><tie type="stop"/>')
+    other = G4.replace("G<", "A<")
+    (tune,) = rollstave.read(score(other * 3 + begins, other + ends + other * 2))
+    assert said(tune, "tied") == ["measures 1, 2: a tie joins no two notes of one pitch; left out"]
+    assert [n.link for e in tune.score.measures[1].events for n in e.notes] == [None] * 4

@@ -53,7 +53,7 @@ def fretted(
             if note.tied and same.prolonged(note, struck):
                 continue
             first = same.strike(note)
-            tie_is_open = over_bar.get(note.pitch.midi) if first else None
+            tie_is_open = over_bar.get(note.pitch.midi) if first and struck < 0 else None
             if note.tied and (tie_is_open or (tie_is_open is not None and note.onset == 0)):
                 note.link = Link.TIE  # it rings on: nothing is struck
             note.sung = note.sung or lyrics.get(note.onset, {})

@@ -28,8 +28,9 @@ def report_ties(read: Sequence[ReadMeasure], problems: ProblemList) -> None:
                 struck, now = now, note.onset
             midi = note.pitch.midi
             begun = leading.pop(midi, None)
-            if note.tied and begun == index and ends[midi] <= struck:
-                loose.add(index)  # another note stands where this tie would lead through
+            between = struck >= (ends[midi] if begun == index else 0)
+            if note.tied and begun is not None and between:
+                loose |= {begun, index}  # another note stands where it would lead through
             elif note.tied and begun == index and ends[midi] < note.onset:
                 held.add(index)
             elif note.tied and begun is None and note.onset == 0 and midi in reaching:
