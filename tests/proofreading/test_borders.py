@@ -262,7 +262,9 @@ def test_endings_lead_back_and_have_a_first() -> None:
     found = [m for m in marks(only_second) if m.code == "ending"]
     assert ["no first ending" in m.message for m in found] == [True]
     unclosed = strains("|", "|", "|", "|", "||", above=f"{at}1.{' ' * 17}2.")
-    found = [m for m in marks(unclosed) if m.code == "ending"]
+    assert "ending" not in codes(unclosed)  # it is read as leading back, which reading tells
+    begun = strains("|", "|", "|", "|", "||", above=f"  1.{' ' * 17}2.")
+    found = [m for m in marks(begun) if m.code == "ending"]
     assert ["does not lead back" in m.message for m in found] == [True]
 
 

@@ -358,6 +358,7 @@ def test_no_other_marks(root: etree._Element) -> None:
     found = Counter(e.tag for n in root.iter("note") for t in n.iterfind("notations/*") for e in t)
     wanted = Counter({"string": 99, "fret": 99, "pluck": 25, "fingering": 1, "wavy-line": 4})
     wanted |= Counter({"tap": 2, "bend": 4, "harmonic": 2, "scoop": 2, "plop": 2, "doit": 2})
+    wanted |= Counter({"down-bow": 2 * 2, "up-bow": 2})
     wanted |= Counter({"falloff": 2, "hammer-on": 2 * 2 * 3, "pull-off": 2 * 2 * 2})
     assert found == wanted
     kinds = Counter(t.tag for n in root.iter("note") for t in n.iterfind("notations/*"))

@@ -116,11 +116,12 @@ def leading_back(measures: list[GridMeasure], problems: ProblemList) -> list[Gri
     closes; it is told. A first ending leads back (common practice, no source)."""
     result = list(measures)
     first: GridMeasure | None = None
+    begins = 0  # the strain
     for measure in measures:
         before = result[measure.index - 1] if measure.index else measure
         plain = before.right in (Bar.SINGLE, Bar.NONE, Bar.DOUBLE) and not before.jump
         if measure.section is not None:
-            first = None
+            first, begins = None, measure.index
         if measure.ending is None:
             continue
         if first is not None and measure.ending.startswith("2") and plain:
@@ -131,7 +132,8 @@ def leading_back(measures: list[GridMeasure], problems: ProblemList) -> list[Gri
                 "it, so one is put there",
                 Place(first.first_line, first.first_column),
             )
-        first = measure if measure.ending.startswith("1") else None
+        leads = measure.ending.startswith("1") and measure.index > begins
+        first = measure if leads else None
     return result
 
 
