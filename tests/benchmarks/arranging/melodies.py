@@ -27,19 +27,20 @@ from ..rhythm.people import INDEPENDENT_ARRANGERS
 from ..rhythm.tunings import open_pitches
 from ..rhythm.typist import type_tune
 from .rolled import rolled
-from .rollers import ROLLERS, score_and_melody
+from .rollers import ROLLERS, UNOPENED, score_and_melody
 
 SEED = 7
-ARRANGERS = ("ours", "rolled", *INDEPENDENT_ARRANGERS, *ROLLERS)
-FITTED = tuple(name for name in ARRANGERS if name != "marten")  # whose rolls are only reported on
+ARRANGERS = ("ours", "rolled", *INDEPENDENT_ARRANGERS, *ROLLERS, *UNOPENED)
+# The others are only reported on.
+FITTED = tuple(name for name in ARRANGERS if name not in ("marten", *UNOPENED))
 Place = tuple[int, Fraction, int]  # index of a measure, onset, string
 
 
 @lru_cache(maxsize=4096)
 def known(number: int, arranger: str) -> tuple[Score, frozenset[Place]] | None:
     """A score and its melody; None where it is read with other onsets than it was made with."""
-    if arranger in ROLLERS:
-        return score_and_melody(ROLLERS[arranger], number, SEED)
+    if one := {**ROLLERS, **UNOPENED}.get(arranger):
+        return score_and_melody(one, number, SEED)
     tune = melody(number)
     if arranger == "ours":
         made = arrange(tune, SEED)

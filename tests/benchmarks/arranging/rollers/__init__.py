@@ -17,7 +17,7 @@ from rollstave import Score
 from ...rhythm.melodies import melody
 from ...rhythm.model import ArrangedTune, CorpusTune, Style
 from ...rhythm.typist import type_tune
-from . import alder, bramble, clover
+from . import alder, bramble, clover, dogwood, elder
 
 Arrange = Callable[
     [CorpusTune, random.Random], tuple[ArrangedTune, frozenset[tuple[int, Fraction, int]]]
@@ -28,6 +28,8 @@ ROLLERS: dict[str, Arrange] = {
     "bramble": bramble.arrange,
     "clover": clover.arrange,
 }
+# Nobody who fits or mends the finder has opened these; nothing is fitted on them.
+UNOPENED: dict[str, Arrange] = {"dogwood": dogwood.arrange, "elder": elder.arrange}
 
 
 def score_and_melody(
