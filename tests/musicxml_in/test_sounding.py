@@ -33,20 +33,15 @@ def _heard(rows: list[tuple[int, int, bool, bool]]) -> list[Heard]:
 
 
 @given(NOTES)
-def test_a_tie_leads_from_the_first_note_that_ends_here_or_is_open(
+def test_a_tie_leads_from_the_first_note_that_ends_here_or_else_is_open(
     rows: list[tuple[int, int, bool, bool]],
 ) -> None:
     struck: list[Heard] = []
     for note in _heard(rows):
         last = max((h.onset for h in _heard(rows) if h.onset < note.onset), default=-1)
-        earlier = next(
-            (
-                h
-                for h in struck
-                if h.onset + h.duration == note.onset or (h.ties and h.onset + h.duration > last)
-            ),
-            None,
-        )
+        ending = [h for h in struck if h.onset + h.duration == note.onset]
+        open_ones = [h for h in struck if h.ties and h.onset + h.duration > last]
+        earlier = next(iter([*ending, *open_ones]), None)
         if note.tied and earlier is not None:
             earlier.duration = note.onset + note.duration - earlier.onset
             earlier.ties = note.ties

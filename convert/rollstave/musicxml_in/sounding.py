@@ -35,7 +35,7 @@ class SoundingPitch:
 
     def prolonged(self, note: Heard, struck: Fraction) -> bool:
         """Add the time of a note to the one that a tie leads here from, if there is one: the first
-        that ends where this one begins, or whose tie is open. Notation editors leave gaps where
+        that ends where this one begins, else the first whose tie is open. Notation editors leave gaps where
         they cut a long note in two; ``struck`` is when a note of any pitch began last before this
         one, and where that lies in the gap, the tie leads nowhere."""
         ending = self._ending_at.get(note.onset, [])
@@ -45,13 +45,14 @@ class SoundingPitch:
             self.notes[self._open[0]].ties and self._end(self._open[0]) > struck
         ):
             heappop(self._open)
-        found = [heap[0] for heap in (ending, self._open) if heap]
+        found = ending or self._open
         if not found:
             return False
-        earlier = self.notes[min(found)]
+        index = found[0]
+        earlier = self.notes[index]
         earlier.duration = note.onset + note.duration - earlier.onset
         earlier.ties = note.ties
-        self._keep(min(found))
+        self._keep(index)
         return True
 
     def _keep(self, index: int) -> None:
