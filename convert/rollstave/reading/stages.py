@@ -66,7 +66,9 @@ def find_systems(state: ReadingState) -> None:
 def find_conventions(state: ReadingState) -> None:
     """Find which way up the systems stand and what their figures and signs mean."""
     state.in_block = {i for block in state.blocks for i in range(block.start, block.end)}
-    words = (line for i, line in enumerate(state.lines) if i not in state.in_block)
+    # A legend may have come between two rows.
+    rows = {i for i in state.in_block if state.rows[i] is not None}
+    words = (line for i, line in enumerate(state.lines) if i not in rows)
     systems = [system for block in state.blocks for system in block.systems]
     bodies = [row.body for system in systems for row in system.rows]
     state.signs = read_legend(words, state.problems, bodies)
