@@ -37,14 +37,18 @@ def width_of(instrument: Instrument) -> float:
 
 
 def place_lines(numbers: Sequence[str], instrument: Instrument) -> tuple[str, ...]:
-    """``from m. 1, 15`` in as many lines as fit under a shape."""
-    lines: list[str] = []
-    for number_ in numbers:
-        longer = f"{lines[-1]} {number_}" if lines else f"from m. {number_}"
-        if lines and text_width(longer, _PLACE) > width_of(instrument):
+    """``from m. 1, 15`` in as many lines as fit under a shape; the numbers begin a line of their
+    own where they take several."""
+    whole = f"from m. {' '.join(numbers)}"
+    if len(numbers) == 1 or text_width(whole, _PLACE) <= width_of(instrument):
+        return (whole,)
+    lines = ["from m.", numbers[0]]
+    for number_ in numbers[1:]:
+        longer = f"{lines[-1]} {number_}"
+        if text_width(longer, _PLACE) > width_of(instrument):
             lines.append(number_)
         else:
-            lines[-1:] = [longer]
+            lines[-1] = longer
     return tuple(lines)
 
 
