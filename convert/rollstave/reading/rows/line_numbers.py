@@ -1,6 +1,7 @@
-"""Lines over the rows that begin with the number of the system, and chords that stand in brackets.
+"""Lines over the rows that begin with the number of the system or of its measure, and chords that
+stand in brackets.
 
-Both look like something else: a number like that of an ending, a bracket like the name of a part.
+They look like something else: a number like that of an ending, a bracket like the name of a part.
 """
 
 from __future__ import annotations
@@ -68,8 +69,8 @@ def chords_of_numbered_measures(state: ReadingState) -> None:
 
 
 def chords_in_brackets(state: ReadingState) -> None:
-    """Take the brackets off the names of chords, where a line over a system has several, or one
-    that is no letter of a part: ``[G]     [D7]``."""
+    """Take the brackets off the names of chords over systems, where one line of them has several:
+    ``[G]     [D7]``. A lone ``[A]`` may be a part."""
     found = [
         (index, list(_BRACKETED.finditer(state.lines[index].text)))
         for index in _over_systems(state)
