@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import Finger, Score
 from rollstave.vocabulary.hands import FINGERS
 
@@ -17,17 +18,10 @@ def finger_letters(score: Score) -> Mapping[Finger, str]:
     a fourth finger strikes (common practice, no source)."""
     if not score.setup.instrument.fixed_hand:
         return _GUITAR
-    asked, letters = _LAST[0]
-    if asked is not score:
-        letters = _letters(score)
-        _LAST[0] = score, letters
-    return letters
+    return _letters(score)
 
 
-# Every measure asks, and to look at all of a score for each is quadratic.
-_LAST: list[tuple[Score | None, Mapping[Finger, str]]] = [(None, {})]
-
-
+@once_for_a_score  # every measure asks, and to look at all of a score for each is quadratic
 def _letters(score: Score) -> Mapping[Finger, str]:
     others = any(
         note.finger is not None and note.finger not in _FIXED
