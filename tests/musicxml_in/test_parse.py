@@ -208,3 +208,5 @@ def test_very_long_notes_are_written_in_every_format(
 
 def test_thousands_of_quarter_notes_are_refused() -> None:
     assert "quarter notes long" in message(PART.format(LONG.format(1, "", 5000)).encode())
+    several = LONG.format(1, "", 400) * 3
+    assert "1200 quarter notes together" in message(PART.format(several).encode())

@@ -27,7 +27,7 @@ from rollstave.score.records import ChordName
 
 _BARS = {"light-light": Bar.DOUBLE, "light-heavy": Bar.FINAL}
 _LONGEST = 1_000  # quarter notes of a measure
-_LONG, _MOST_OF_LONG = 64, 4_000  # a long measure, and quarter notes in all of those together
+_LONG, _MOST_OF_LONG = 64, 1_000  # a long measure, and quarter notes in all of those together
 _FINEST = 2520  # parts of a quarter note: any tuplet of up to 10
 _LATEST = 1_000_000  # divisions from its place to the beginning of a chord
 _MOST_TIMES = 1_000  # that a part is played
@@ -77,6 +77,11 @@ def read_measures(
     for element in part.findall("measure"):
         read = reader.measure(element)
         long += read.length if read.length > _LONG else 0
+        if long > _MOST_OF_LONG >= read.length:
+            raise ValueError(
+                f"the long measures up to measure {reader.name} are {long} quarter notes together; "
+                f"at most {_MOST_OF_LONG} are written"
+            )
         if (
             read.length > _LONGEST
             or long > _MOST_OF_LONG
