@@ -35,9 +35,9 @@ class SoundingPitch:
 
     def prolonged(self, note: Heard, struck: Fraction) -> bool:
         """Add the time of a note to the one that a tie leads here from, if there is one: the first
-        that ends where this one begins, else the first whose tie is open. Notation editors leave gaps where
-        they cut a long note in two; ``struck`` is when a note of any pitch began last before this
-        one, and where that lies in the gap, the tie leads nowhere."""
+        that ends where this one begins, else the first whose tie is open. Notation
+        editors leave gaps where they cut a long note in two; ``struck`` is when a note of any pitch
+        began last before this one, and where that lies in the gap, the tie leads nowhere."""
         ending = self._ending_at.get(note.onset, [])
         while ending and self._end(ending[0]) != note.onset:
             heappop(ending)
