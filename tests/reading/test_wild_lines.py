@@ -366,3 +366,13 @@ def test_numbers_of_two_measures_hide_no_ending_and_no_counts() -> None:
     measures = _tune(text).score.measures
     assert [m.ending for m in measures] == [None] * 5 + ["1", "2", None]
     assert [e.onset for e in measures[0].events] == [0, 1]
+
+
+def test_words_of_a_measure_keep_their_brackets_and_are_no_key() -> None:
+    row = "\n".join(f"{n}|-0---{'0' if n == 'g' else '2'}---|" for n in "DBGDg")
+    head = "Title: Tin Gate\nTuning: gDGBD\n\n"
+    tune = _tune(f"{head}Bar 1 (Em)  start here\n{row}\n\nBar 2 (softly)\n{row}\n")
+    assert not [h for h in tune.grid.headings if h.key == "key"]
+    clean = rollstave.write(tune, "text")[0].decode()
+    assert "Bar 1 (Em)" in clean
+    assert "Bar 2 (softly)" in clean

@@ -27,6 +27,8 @@ from rollstave.vocabulary import problems as kinds
 # What is believed behind words that are neither title nor heading.
 _BELIEVED = ("tuning", "key", "time", "tempo", "capo", "fifth string")
 
+# "Bar 1 (Em)": what is said of a measure holds for no tune.
+_OF_A_MEASURE = rare(r"(?:bar|meas(?:ure|\.)|m\.)\s?\d", re.IGNORECASE, cues=("bar", "m"))
 _QUOTES = '"“'  # around the name of a tune
 
 # Who sent a page, and when.
@@ -116,7 +118,7 @@ def words_and_headings(state: ReadingState, index: int) -> bool:
     """Take headings behind words that are no title: ``Otter's Run   Tuning: gDGCD``."""
     line, tune = state.lines[index], state.tune
     text = line.text.strip()
-    if tune.measures or len(text) > titles.LONGEST_LINE:
+    if tune.measures or len(text) > titles.LONGEST_LINE or _OF_A_MEASURE.match(text):
         return False
     words, more = split_title(line, line.text.find(text), text)
     if words == text or not any(h.key in _BELIEVED for h in more):

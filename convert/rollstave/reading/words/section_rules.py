@@ -55,7 +55,7 @@ def section_played_again(state: ReadingState, index: int) -> bool:
         return False
     if index + 1 in state.block_at:  # it is written out
         state.ledger.claim_line(line, Use.SECTION)
-        begin_section(state, line, line.text.strip().strip(_DRESS), "")
+        begin_section(state, line, _bare(line.text.strip()), "")
         return True
     last = next(m.section for m in reversed(tune.measures) if m.section is not None)
     if name == last or asks_for_repeat(line.text, name, last):
@@ -210,8 +210,17 @@ def _likely_section(state: ReadingState, index: int) -> tuple[str, str] | None:
     text = state.lines[index].text.strip()
     said = _AFTER_NAME.search(text)
     name = text[: said.start()] if said else text
-    name = name.strip("<>[]{}*#=-~:.,;_ ")
+    name = _bare(name, "<>[]{}*#=-~:.,;_ ")
     return (name, said["said"] if said else "") if name else None
+
+
+def _bare(text: str, dress: str = _DRESS) -> str:
+    """Words without the signs around them; a bracket whose other half is inside stays."""
+    bare = text.strip(dress)
+    for opening, closing in ("()", "[]", "{}"):
+        if bare.count(opening) > bare.count(closing):
+            bare += closing
+    return bare
 
 
 def section_in_a_sentence(state: ReadingState, index: int) -> bool:
@@ -233,8 +242,8 @@ def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
     if introduced(text) or closes(text):  # a sentence, which is kept
         return None
     inside = undressed_name(text)
-    if inside is None and not text.endswith(".") and text.strip(_DRESS) != text and _is_short(text):
-        inside = text.strip(_DRESS) or None
+    if inside is None and not text.endswith(".") and _bare(text) != text and _is_short(text):
+        inside = _bare(text) or None
     alone = index > 0 and state.lines[index - 1].blank
     text = inside or text
     named = text[:1].isupper() and len(text.split()) <= _MOST_WORDS and text[-1:].isalnum()
