@@ -62,6 +62,7 @@ def test_with_a_j_it_is_the_ninth() -> None:
         LETTERED.replace("A|-c", "A|-3"),  # one figure: the letters are signs
         LETTERED.replace("a", "e").replace("Je", "Ja"),  # no open string
         LETTERED.replace("-d---c-", "-dh--c-"),  # letters that touch
+        LETTERED.replace("c-------|\nB", "c------l|\nB"),  # no room for fret 10
     ],
 )
 def test_what_may_be_else_is_said_loudly(text: str) -> None:

@@ -35,6 +35,8 @@ def letters_for_frets(state: ReadingState) -> None:
     if len(typed) < _FEWEST or len(letters) < 2 or "a" not in letters or not _are_letters(found):
         return
     order = _WITH_J if "j" in letters else _WITHOUT_J
+    if any(re.search(f"[{order[_WIDE:]}](?!-)", row.body) for row in found):
+        return  # there is no room for two figures, so the letters stay, which is said
     first = next(row for row in found if _LETTER.search(row.body))
     state.rows = [row and _with_figures(row, order) for row in state.rows]
     at = _LETTER.search(first.line.text, first.start)
@@ -62,7 +64,7 @@ def _with_figures(row: Row, order: str) -> Row:
         if fret < 0:
             continue
         body[at] = str(fret)[0]
-        if fret >= _WIDE and body[at + 1 : at + 2] == ["-"]:
+        if fret >= _WIDE:
             body[at + 1] = str(fret)[1]
     text = row.line.text[: row.start] + "".join(body) + row.line.text[row.end :]
     return replace(row, line=row.line.with_text(text))
