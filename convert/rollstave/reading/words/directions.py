@@ -41,7 +41,7 @@ _WHAT = (
 _OVER = r"(?:\s+(?:through|over|in\s+all|around))?"
 # "this part goes twice", "that also three times"
 _OF_THIS = (
-    r"(?:this|that|it|these)\s+(?:(?:one|bit|line|part|half|strain|section)\s+)?"
+    r"(?:(?:do|play)\s+)?(?:this|that|it|these)\s+(?:(?:one|bit|line|part|half|strain|section)\s+)?"
     r"(?:(?:is|goes|gets|round|also|too|as\s+well|likewise|played|to\s+be)\s+)*"
 )
 # "go back up and do it again, then on to this"

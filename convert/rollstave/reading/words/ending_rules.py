@@ -44,6 +44,8 @@ _FROM_ROW = rare(
     re.IGNORECASE,
     cues=("back to", "back"),
 )
+# "The second time go on here:" opens no ending where none was before.
+_GOES_ON = rare(r"\b(?:go(?:es)?|carry)\s+(?:on|straight)\b|\bcontinue\b", re.IGNORECASE)
 _INSIDE = 8  # columns from the left end: the number stands over a later measure
 _BARE = re.compile(r"\s*[\[(|]?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)[_\-. ]*[|\]]?\s*$")
 
@@ -65,8 +67,10 @@ def ending_in_words(state: ReadingState, index: int) -> bool:
     close = rows == index + 1 or (match["which"] and "ending" in match[0].lower())
     if ":" not in match["stop"] and not points and (match["more"] or not close):
         return False  # a remark, unless it is all that stands right over the rows
-    numbers = _passes(match, [m.ending for m in state.tune.measures if m.ending])
-    if not numbers:
+    before = [m.ending for m in state.tune.measures if m.ending]
+    numbers = _passes(match, before)
+    goes_on = match["more"] is not None and _GOES_ON.search(match["more"]) is not None
+    if not numbers or (numbers[0] > 1 and not before and goes_on):
         return False
     state.tune.said_endings.append(len(state.tune.measures))
     if points and _FROM_ROW.search(match["more"]):

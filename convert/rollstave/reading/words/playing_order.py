@@ -10,7 +10,6 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import groupby, pairwise
 
-from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave.grid.typed import Bar, FreeText, GridMeasure
@@ -18,9 +17,11 @@ from rollstave.patterns import rare
 from rollstave.problems import Place, ProblemList
 from rollstave.reading.saying.judge import probability, told
 from rollstave.reading.words.directions import is_order_of_parts, order_of_parts
+from rollstave.reading.words.parts_played import Part, number_of
+from rollstave.reading.words.repeats_by_place import parts_by_place
+from rollstave.reading.words.told_again import told_again
 from rollstave.vocabulary import problems as kinds
 
-_NUMBERS = {"twice": 2, "two": 2, "thrice": 3, "three": 3, "four": 4, "six": 6, "eight": 8}
 _TIMES = r"(?P<n>twice|thrice|(?:\d|two|three|four)\s*(?:x|times))"
 _TIMES_OR_ONCE = r"(?P<n>once|twice|thrice|[x×]\s?\d|(?:\d|two|three|four)\s*(?:x|times))"
 _TIMES_CUES = ("twice", "thrice", "x", "times")
@@ -81,25 +82,26 @@ _SPELLED = rare(
 )
 
 
-class Part(Struct, frozen=True):
-    """A stretch of measures, from ``start`` to before ``end``, that is played ``times`` times."""
-
-    start: int
-    end: int
-    times: int
-
-
 def play_parts(
     measures: list[GridMeasure], notes: Sequence[FreeText], problems: ProblemList
 ) -> list[GridMeasure]:
     """The measures with the repeats that words on several parts ask for."""
     result = list(measures)
+    by_place = list(parts_by_place(notes, measures))
+    for part, note in by_place:
+        _repeat(result, part, note.place, problems)
+    placed = [note for _, note in by_place]
+    begin = 0  # behind what words have repeated
     for note in notes:
-        if len(note.text) > _LONGEST:
+        if note in placed or len(note.text) > _LONGEST:
             continue
         parts = _beside(note, measures) or _parts_of(note.text, measures)
+        between = 0 < note.before_measure < len(measures)
+        if not parts or (between and parts == [replace(parts[0], start=0, end=len(measures))]):
+            parts = told_again(note, result, begin) or parts
         for part in parts:
             _repeat(result, part, note.place, problems)
+            begin = max(begin, part.end) if part.end < len(measures) else begin
         if not parts and is_order_of_parts(note.text):
             problems.add(
                 kinds.ORDER,
@@ -144,12 +146,12 @@ def _beside(note: FreeText, measures: Sequence[GridMeasure]) -> list[Part]:
     above = _WHAT_IS_ABOVE.search(note.text) if 0 < here < len(measures) else None
     if above is not None:
         ends = [at for at, m in enumerate(measures, start=1) if m.right is Bar.REPEAT_END]
-        return [Part(max((at for at in ends if at < here), default=0), here, _number(above["n"]))]
+        return [Part(max((at for at in ends if at < here), default=0), here, number_of(above["n"]))]
     below = _THESE_BARS.search(note.text)
-    count = _number(below["count"]) if below is not None else 0
+    count = number_of(below["count"]) if below is not None else 0
     if below is None or not 1 < count <= len(measures) - here:
         return []
-    return [Part(here, here + count, _number(below["n"]))]
+    return [Part(here, here + count, number_of(below["n"]))]
 
 
 def with_repeats(measures: list[GridMeasure], endings: Sequence[int]) -> list[GridMeasure]:
@@ -167,9 +169,9 @@ def _parts_of(text: str, measures: Sequence[GridMeasure]) -> list[Part]:
     """What the words of a line ask for; nothing if they speak of parts that are not there."""
     sections = list(_sections(measures))
     if match := _WHOLE.search(text):
-        return [Part(0, len(measures), _number(match["n"]))]
+        return [Part(0, len(measures), number_of(match["n"]))]
     if match := _EACH.search(text) or _PLAY_EACH.search(text):
-        times = _number(match["n"]) if match["n"] else 0
+        times = number_of(match["n"]) if match["n"] else 0
         first = sections[0][1].start if sections else 0
         unnamed = [Part(0, first, times)] if first else []
         parts = [replace(part, times=times) for _, part in sections]
@@ -179,11 +181,11 @@ def _parts_of(text: str, measures: Sequence[GridMeasure]) -> list[Part]:
     if said := _told(text, sections, len(measures)):
         return said
     for match in (*_FIRST.finditer(text), *_PLAY_FIRST.finditer(text)):
-        count = _number(match["count"])
+        count = number_of(match["count"])
         if _BARS.search(text) and 1 < count <= len(measures):
             first = match["end"].lower() == "first"
             start = 0 if first else len(measures) - count
-            return [Part(start, start + count, _number(match["n"]))]
+            return [Part(start, start + count, number_of(match["n"]))]
     return []
 
 
@@ -211,7 +213,7 @@ def _by_letters(text: str) -> list[tuple[str, int]]:
     order = spelled["parts"] if spelled else text.strip(" .")
     if letters := order_of_parts(order) or order_of_parts(text):
         return [(letter, len(list(group))) for letter, group in groupby(letters)]
-    return [(m["part"], _number(m["n"])) for m in _LETTER.finditer(text)]
+    return [(m["part"], number_of(m["n"])) for m in _LETTER.finditer(text)]
 
 
 def _by_names(text: str, names: Sequence[str]) -> list[tuple[str, int]]:
@@ -226,7 +228,7 @@ def _by_names(text: str, names: Sequence[str]) -> list[tuple[str, int]]:
             re.IGNORECASE,
         )
         if match:
-            found.append((match.start(), name, _number(match["n"])))
+            found.append((match.start(), name, number_of(match["n"])))
     return [(name, times) for _, name, times in sorted(found)] if len(found) > 1 else []
 
 
@@ -276,13 +278,6 @@ def _named(wanted: Sequence[tuple[str, int]], sections: Sequence[tuple[str, Part
         for letter, times in wanted
         if times > 1
     ]
-
-
-def _number(text: str) -> int:
-    digits = re.search(r"\d+", text)
-    if digits:
-        return int(digits[0])
-    return _NUMBERS.get(text.lower().split()[0], 1)
 
 
 def _repeat(result: list[GridMeasure], part: Part, place: Place, problems: ProblemList) -> None:

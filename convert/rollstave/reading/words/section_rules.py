@@ -25,7 +25,13 @@ from rollstave.reading.words.section_names import (
     read_section,
     undressed_name,
 )
-from rollstave.reading.words.taking import begin_section, note_line, take_direction, under_exercise
+from rollstave.reading.words.taking import (
+    begin_section,
+    note,
+    note_line,
+    take_direction,
+    under_exercise,
+)
 from rollstave.reading.words.titles import closes
 from rollstave.vocabulary import problems as kinds
 
@@ -47,13 +53,19 @@ def order_of_parts(state: ReadingState, index: int) -> bool:
     return True
 
 
+def _heads_rows(state: ReadingState, index: int) -> bool:
+    """True for words right over the chords of rows, with an empty line above."""
+    above = index == 0 or state.lines[index - 1].blank
+    return above and leads_to_rows(state, index)
+
+
 def section_played_again(state: ReadingState, index: int) -> bool:
     """Take ``A part again``: the measures of that section are added once more."""
     line, tune = state.lines[index], state.tune
     name = section_again(line.text, tune.section_names)
     if name is None or not any(m.section == name for m in tune.measures):
         return False
-    if index + 1 in state.block_at:  # it is written out
+    if index + 1 in state.block_at or _heads_rows(state, index):  # it is written out
         state.ledger.claim_line(line, Use.SECTION)
         begin_section(state, line, _bare(line.text.strip()), "")
         return True
@@ -95,6 +107,8 @@ def direction(state: ReadingState, index: int) -> bool:
 def section(state: ReadingState, index: int) -> bool:
     """Take the name of a section."""
     line = state.lines[index]
+    if not under_exercise(state) and _with_words_behind(state, line):
+        return True
     found = not under_exercise(state) and (
         _with_times(read_section(line))
         or _played_so_often(line)
@@ -174,6 +188,24 @@ def _is_short(text: str) -> bool:
 
 
 _LONGEST = 300  # columns of a name and what stands behind it
+
+
+_BEHIND = rare(r"(?<=\S)\s{3,}(?=[(\[]?[A-Za-z]{2})")
+
+
+def _with_words_behind(state: ReadingState, line: Line) -> bool:
+    """Take a section with how often it is played, and a remark behind a gap: ``B part, 2 times
+    (left hand stays here)``."""
+    gap = _BEHIND.search(line.text)
+    front = line.with_text(line.text[: gap.start()]) if gap else line
+    found = _with_times(read_section(front)) if gap else None
+    if gap is None or found is None or not found[1]:
+        return False
+    state.ledger.claim(line, 0, gap.start(), Use.SECTION)
+    begin_section(state, line, *found)
+    state.section_line = None
+    note(state, line, gap.end(), line.text[gap.end() :].rstrip())
+    return True
 
 
 def _played_so_often(line: Line) -> tuple[str, str] | None:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
+
 from rollstave.grid.typed import FreeText
+from rollstave.patterns import rare
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
@@ -52,18 +55,22 @@ def take_direction(
     return True
 
 
+_TOO = rare(r"\s+(?:too|also|as\s+well|likewise)\W*$", re.IGNORECASE)
+
+
 def begin_section(state: ReadingState, line: Line, name: str, rest: str) -> None:
     """Begin a section. Words after its name may say how often it is played."""
     not_a_section(state)
     tune = state.tune
     state.section_line = line
     bare, _, inside = name.partition(" (")
-    if inside and (found := _direction(state, line, 0, inside.rstrip(")"), beside=False)):
+    inside = _TOO.sub("", inside.rstrip(")"))
+    if inside and (found := _direction(state, line, 0, inside, beside=False)):
         tune.directions.append(found)
         name = bare
     tune.section = name
     tune.section_names.append(name)
-    if rest and not take_direction(state, line, line.text.find(rest), rest):
+    if rest and not take_direction(state, line, line.text.find(rest), _TOO.sub("", rest)):
         note(state, line, line.text.find(rest), rest)
 
 

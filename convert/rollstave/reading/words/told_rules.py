@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from rollstave.grid.typed import LineKind
+import re
+from collections.abc import Sequence
+
+from rollstave.grid.typed import GridMeasure, LineKind
+from rollstave.patterns import rare
 from rollstave.reading.beside.line_words import Word
 from rollstave.reading.ledger import Use
 from rollstave.reading.saying.judge import probability, told
@@ -24,7 +28,7 @@ def ending_told(state: ReadingState, index: int) -> bool:
     if found is None:
         return False
     number = _number(str(found.value), [m.ending for m in tune.measures if m.ending])
-    if not number:
+    if not number or (number != "1" and not _first(tune.measures) and _GOES_ON.search(line.text)):
         return False
     tune.said_endings.append(len(tune.measures))
     block = state.block_at[rows]
@@ -32,6 +36,19 @@ def ending_told(state: ReadingState, index: int) -> bool:
     state.over.append((LineKind.ENDINGS, Word(number, start + 1), line))
     note_line(state, line)
     return True
+
+
+# "When you come out of it the second time go on here:" opens no ending where none was before.
+_GOES_ON = rare(
+    r"\b(?:go|going|goes|carry|continue\w*)\s+(?:on|straight)\b|\bcontinue\b",
+    re.IGNORECASE,
+    cues=("go", "carry", "continue"),
+)
+
+
+def _first(measures: Sequence[GridMeasure]) -> bool:
+    """True if an ending stands above."""
+    return any(m.ending for m in measures)
 
 
 def _number(said: str, before: list[str]) -> str:

@@ -1,0 +1,86 @@
+"""Repeats that words ask for by their place: ``end of the repeat`` over a system, ``lines 1 and 2
+twice``. Common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from rollstave.grid.typed import Bar, FreeText, GridMeasure
+from rollstave.patterns import rare
+from rollstave.reading.words.parts_played import Part, number_of
+
+_OPENS = rare(
+    r"\b(?:start|beginning)\s+of\s+(?:the\s+)?repeat\b|\brepeat\s+(?:starts|begins)\b|"
+    r"\brepeat\s+from\s+here\b",
+    re.IGNORECASE,
+    cues=("repeat",),
+)
+_CLOSES = rare(
+    r"\bend\s+of\s+(?:the\s+)?repeat\b|\brepeat\s+(?:ends|stops)\b|\brepeat\s+to\s+here\b",
+    re.IGNORECASE,
+    cues=("repeat",),
+)
+_LINES = rare(
+    r"\b(?:lines?|rows?|systems?)\s+(?P<first>\d{1,2})(?:\s*(?P<by>and|&|to|-|through)\s*"
+    r"(?P<last>\d{1,2}))?\s+(?:(?:is|are|goes?|go|get|to\s+be)\s+)?(?:play(?:ed)?\s+)?"
+    r"(?P<n>twice|thrice|(?:\d|two|three|four)\s*(?:x|times))(?!\w)",
+    re.IGNORECASE,
+    cues=("line", "row", "system"),
+)
+
+
+def parts_by_place(
+    notes: Sequence[FreeText], measures: Sequence[GridMeasure]
+) -> Iterator[tuple[Part, FreeText]]:
+    """The stretches of measures that words ask for, each with the words."""
+    opened: int | None = None
+    for note in notes:
+        here = note.before_measure
+        if _OPENS.search(note.text) and here < len(measures):
+            opened = here
+        elif _CLOSES.search(note.text):
+            end = _end_of_system(note, measures)
+            start = opened if opened is not None else _after_repeat(measures, end)
+            if start < end:
+                yield Part(start, end, 2), note
+            opened = None
+        for match in _LINES.finditer(note.text):
+            if part := _lines(match, measures):
+                yield part, note
+
+
+def _end_of_system(note: FreeText, measures: Sequence[GridMeasure]) -> int:
+    """Words right over a system speak of its end, others of what stands above them."""
+    here = note.before_measure
+    if here >= len(measures) or measures[here].first_line > note.place.line + _NEAR:
+        return here
+    system = measures[here].system
+    return next((m.index for m in measures[here:] if m.system != system), len(measures))
+
+
+_NEAR = 3  # lines between words and the rows under them
+
+
+def _after_repeat(measures: Sequence[GridMeasure], end: int) -> int:
+    """Where a strain begins that ends before a measure."""
+    for measure in reversed(measures[: end - 1]):
+        if measure.right is Bar.REPEAT_END:
+            return measure.index + 1
+        if measure.section is not None:
+            return measure.index
+    return 0
+
+
+def _lines(match: re.Match[str], measures: Sequence[GridMeasure]) -> Part | None:
+    """The measures of some systems, which are counted from 1."""
+    systems = sorted({m.system for m in measures})
+    first = int(match["first"])
+    last = int(match["last"] or first)
+    together = (match["by"] or "").lower() not in ("and", "&") or last == first + 1
+    if not 0 < first <= last <= len(systems) or not together:
+        return None
+    inside = [m.index for m in measures if systems[first - 1] <= m.system <= systems[last - 1]]
+    times = number_of(match["n"])
+    return Part(inside[0], inside[-1] + 1, times) if times > 1 else None
