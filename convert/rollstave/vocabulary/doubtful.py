@@ -137,12 +137,14 @@ OF_TUNE: tuple[SaidOfTune, ...] = (
 # "The School Clock" is a tune.
 OF_SHEETS = (
     r"(?<!^the )\b(?:school|handout|lesson|worksheet|workshop|sheet|class|club|society|collection"
-    r"|songbook|tunebook|page|exercise|appendix|name:|date:|subject:|from:|sent:|posted|wrote)\b"
+    r"|songbook|tunebook|page|exercise|appendix|name:|date:|subject:|from:|sent:|posted|wrote"
+    r"|teacher:|tutor:|pupil:|student:|notes?\s+to\s+(?:self|myself)|notice\s+board|programme|for\s+my\s+pupils)(?!\w)"
 )
 OF_SHEETS_CUES = (
     *("school", "handout", "lesson", "worksheet", "workshop", "sheet", "class", "club", "society"),
     *("collection", "songbook", "tunebook", "page", "exercise", "appendix", "name:", "date:"),
-    *("subject:", "from:", "sent:", "posted", "wrote"),
+    *("subject:", "from:", "sent:", "posted", "wrote", "teacher:", "tutor:", "pupil:", "student:"),
+    *("note", "notice", "programme", "pupils"),
 )
 
 # What the pages of a site are called where one leads to the others.

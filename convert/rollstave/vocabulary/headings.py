@@ -209,7 +209,9 @@ HEADINGS: tuple[HeadingRow, ...] = (
         rf"|{_WHICH_STRUNG}(?:{_STRUNG})(?=\s*[:=]\s*{_OPEN_STRINGS})",
         dashed=r"tuning|tuned(?:\s+to)?|tune\s+to",
         bare=(
-            r"(?:tuning(?:\s+(?:is|was))?|tuned(?:\s+to)?|tune\s+to)\s+(?P<v>\S.*)",
+            # "tuning as always" says nothing.
+            r"(?:tuning(?:\s+(?:is|was))?|tuned(?:\s+to)?|tune\s+to)\s+"
+            r"(?P<v>(?!as\s+(?:always|usual|ever|before)\b|unchanged\b)\S.*)",
             r"re-?tune\s+(?:it\s+)?(?:to\s+)?(?P<v>\S.*)",
             rf"{_WHICH_STRUNG}(?:{_STRUNG})\s+(?:in\s+)?(?P<v>{_OPEN_STRINGS})",
         ),

@@ -45,14 +45,20 @@ def _ends(pattern: str, cues: tuple[str, ...] = ()) -> re.Pattern[str]:
 
 
 # "jig", "a slip jig for mandolin"
+_KINDS = ("song", "tune", "air", "lullaby", "ballad", "round", "hymn", "piece", "rag", "duet")
 _REMARKS = (
-    _ends(
-        rf"(?:an?\s+)?(?P<v>(?:slip\s+)?(?:{'|'.join(_DANCES)})"
-        # A name with capitals is the tune's: "Waltz for the Tin Duck".
-        r"(?:\s+(?:for|on)(?:\s+the)?(?:\s+(?:(?-i:[a-z\d])[\w-]*"
-        rf"|{INSTRUMENTS})){{1,3}})?)",
+    (
+        _ends(
+            rf"(?:an?\s+)?(?P<v>(?:slip\s+)?(?:{'|'.join(_DANCES)})"
+            # A name with capitals is the tune's: "Waltz for the Tin Duck".
+            r"(?:\s+(?:for|on)(?:\s+the)?(?:\s+(?:(?-i:[a-z\d])[\w-]*"
+            rf"|{INSTRUMENTS})){{1,3}})?)",
+            _DANCES,
+        ),
         _DANCES,
     ),
+    # "a song", "an old air"
+    (_ends(rf"(?P<v>an?\s+(?:[a-z]+\s+)?(?:{'|'.join(_KINDS)}))", _KINDS), _KINDS),
 )
 # "JIG: Pears for the Vicar"
 DANCE_FIRST = rare(
@@ -100,7 +106,7 @@ _BARE: list[_Form] = [form for row in HEADINGS for form in _forms(row, row.bare)
 _AT_HEAD: list[_Form] = [
     *_BARE,
     *(form for row in HEADINGS for form in _forms(row, row.at_the_head)),
-    *((pattern, REMARK, True, _DANCES) for pattern in _REMARKS),
+    *((pattern, REMARK, True, cues) for pattern, cues in _REMARKS),
 ]
 # What has none of these in it is no form but one without cues: most words are neither.
 _CUES = tuple(dict.fromkeys(cue for *_, cues in _AT_HEAD for cue in cues))
@@ -171,6 +177,8 @@ def _headings(text: str, head: bool, known: Known) -> list[Heading] | None:
             end = after.start() if after else len(text)
             key = _key(match)
             value = text[match.end() : end].rstrip(" \t,;|/-([")
+            if key == "pace" and value.strip(" .").isdecimal():
+                key = "tempo"  # Pace ...... 80
             if key == "title" and _LETTERS_OF_STRINGS.fullmatch(value):
                 key = "tuning"  # tune: gDGBD
             if key == "style" and value.endswith(".") and len(value.split()) > _MOST_OF_A_STYLE:

@@ -122,6 +122,8 @@ def _best(state: ReadingState, tune: TuneSoFar) -> tuple[FreeText, str] | None:
         line = state.line_numbered(note.place.line)
         if note.before_measure > 0 or line is None or line.text.strip() != note.text.strip():
             continue
+        if not note.text.strip():
+            continue
         name = titles.undressed(note.text.strip())
         words = name.split()
         if not 0 < len(words) <= _MOST_WORDS or not titles.looks_named(name):

@@ -29,6 +29,7 @@ _NO_NAME = rare(
     re.IGNORECASE,
 )
 _GOES_ON = rare(r"(?:or|the|a|an|of|and|in|on|at|to|o')\b")  # as names do behind a comma
+_DASHES = ("-", "--", "---")
 _DIVIDERS = frozenset(("", ",", "-", "--", "---", ";"))
 
 
@@ -64,6 +65,9 @@ def _first(found: Sequence[Piece]) -> int:
     for index, piece in enumerate(found[:-1]):
         before = _COUNTED.fullmatch(piece.text)
         after = found[index + 1]
+        dashed = after.divider in _DASHES and looks_named(after.text)
+        if dashed and heads_a_sheet(piece.text) and not heads_a_sheet(after.text):
+            return index + 1  # NOTE TO SELF - Brickfield Stomp
         if not before or after.divider not in _DIVIDERS:
             return index
         if not (after.text.isupper() or looks_named(after.text)) or len(after.text.split()) < 2:

@@ -71,6 +71,11 @@ _ASKS = rare(
 )
 
 
+def is_called(text: str) -> bool:
+    """True for words that say what the tune is called, or have a name in quotes."""
+    return any(way.search(text) is not None for way, _ in _ways()[:2])
+
+
 def named_in(text: str) -> list[tuple[str, int]]:
     """The names of tunes in a text by the surest way in which it has one, and where they begin."""
     for pattern, fewest in _ways():

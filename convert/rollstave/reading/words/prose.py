@@ -28,6 +28,7 @@ from rollstave.reading.words.dividing import pieces
 from rollstave.reading.words.head_rules import forget_guess
 from rollstave.reading.words.headings import bare_heading
 from rollstave.reading.words.telling import facts_told, headings_in_words, not_so
+from rollstave.reading.words.titles import looks_named
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import ROWS
 from rollstave.vocabulary.in_words import SAID, Said
@@ -76,6 +77,9 @@ def facts_in_words(state: ReadingState) -> None:
             _time_behind_title(state, tune, by_number)
         if not tune.has_heading("time"):
             _take(state, tune, _words(by_number, _of_headings(tune)), "time")
+        if not tune.has_heading("tempo"):
+            lines = sorted({h.place.line for h in tune.headings if h.key in _MAY_NAME_TEMPO})
+            _take(state, tune, _words(by_number, lines), "tempo")
 
 
 _FACTS = {"fifth string": "fifth_capo"}  # keys that are called otherwise where facts are told
@@ -106,6 +110,9 @@ def _doubt(state: ReadingState, tune: TuneSoFar, words: Words, key: str) -> None
 
 # Headings whose words may name the time of the tune as well; figures in others are dates and frets.
 _MAY_NAME_TIME = ("tempo", "style", "tuning", "key", "source", "arranger", "composer")
+
+
+_MAY_NAME_TEMPO = ("time", "key")
 
 
 def _of_headings(tune: TuneSoFar) -> Sequence[int]:
@@ -263,14 +270,22 @@ def _short(text: str) -> str:
     return words if len(words) <= _SHOWN else words[:_SHOWN] + "..."
 
 
+# "Subject: the new one" names no tune where the mail says what it is called.
+_SUBJECT = rare(r"\W*(?:subject|re)\s*:", re.IGNORECASE)
+
+
 def _take_title(state: ReadingState, tune: TuneSoFar, words: Words) -> None:
     """Take the name of the tune from a sentence where no line is a title, or the line that was
     taken for one is a sentence."""
     old = tune.title
+    unsure = old is not None and tune.title_guessed
     if old is not None and not (
-        tune.title_guessed and (names.is_sentence(old.text) or names.presents(old.text))
+        unsure and (names.is_sentence(old.text) or names.presents(old.text))
     ):
-        return
+        line = state.line_numbered(old.place.line)
+        mailed = line is not None and _SUBJECT.match(line.typed) is not None
+        if not mailed or looks_named(old.text) or not names.is_called(words.text):
+            return
     found = names.named_in(words.text)
     if not found:
         return

@@ -6,9 +6,11 @@ import re
 from collections.abc import Sequence
 from fractions import Fraction
 
+from rollstave.grid.typed import Heading
 from rollstave.patterns import rare
 from rollstave.reading.page.decode import Line
-from rollstave.reading.words.headings import read_headings
+from rollstave.reading.words.dividing import pieces
+from rollstave.reading.words.headings import bare_heading, read_headings
 from rollstave.reading.words.section_names import read_section
 from rollstave.reading.words.title_line import split_title
 from rollstave.vocabulary.doubtful import OF_SHEETS, OF_SHEETS_CUES, PAGES_OF_SITES
@@ -119,7 +121,7 @@ def heads_a_sheet(text: str) -> bool:
 
 _SHORTENED = re.compile(r"\b(?:trad|arr|jr|sr)\.$", re.IGNORECASE)
 _DRESS = re.compile(
-    r"^(?:(?:(?i:re|fwd?|aw):\s*)+|(?i:(?:banjo )?tab):\s+|TAB\s+-+\s+"
+    r"^(?:(?:(?i:re|fwd?|aw|thread|topic):\s*)+|(?i:(?:banjo )?tab):\s+|TAB\s+-+\s+"
     r"|(?i:tab)\s+(?i:for|of)\s+(?=[\"“A-Z])|#+\s+"
     r"|(?:[*=_~]+\s*)+|>+ (?=.*<$)|-{2,}\s*|[\[{<](?=[^\[{<]+[\]}>]$))"
     r"|(?:\s*[*=_~#<])+$|\s*-{2,}$|(?<=\w)[\]}>]$"
@@ -127,7 +129,7 @@ _DRESS = re.compile(
 # What counts the tunes of a file: "2) Nettle Hill", "No. 3 Nettle Hill".
 _COUNTED = re.compile(
     r"^(?:(?i:tune|no\.?|nr\.?)\s*\d{1,3}\s*[.):]?\s+(?=[\"“]?[A-Z])|#?\d{1,3}\s*[.):]\s+(?=\D)"
-    r"|#\s?\d{1,3}\s+(?=[\"“]?[A-Z]))"
+    r"|#\s?\d{1,3}\s+(?=[\"“]?[A-Z])|[IVXL]{2,7}[.)]\s+(?=\S))"
 )
 _SPACED = re.compile(r"\w(?:\s+(?:['’]\s?)?\w['’]?){3,}$")
 
@@ -204,6 +206,14 @@ def begins_tune(lines: Sequence[Line], index: int, first_title_numbered: bool) -
     )
 
 
+def facts_among_words(line: Line) -> list[Heading]:
+    """The headings of a line that has other words, too, if a tuning is among them: ``banjo, G
+    minor, sawmill gDGCD, 4/4``."""
+    found = [bare_heading(line, piece.start, piece.text, head=True) for piece in pieces(line.text)]
+    facts = [heading for heading in found if heading is not None]
+    return facts if len(facts) > 1 and any(h.key == "tuning" for h in facts) else []
+
+
 def _opens(lines: Sequence[Line], index: int, first_title_numbered: bool) -> bool:
     """True if something at a line, or under it, shows that a tune begins there."""
     line = lines[index]
@@ -220,7 +230,7 @@ def _opens(lines: Sequence[Line], index: int, first_title_numbered: bool) -> boo
     for later in lines[index + 1 : index + 8]:
         if later.blank:
             continue
-        headings = read_headings(later, head=True)
+        headings = read_headings(later, head=True) or facts_among_words(later)
         if headings and any(h.key in _OPENING for h in headings):
             return True
         seen += 1
