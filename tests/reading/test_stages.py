@@ -63,6 +63,7 @@ AS_TYPED: dict[str, Callable[[str], str]] = {
     "line numbers": DIALECTS["line numbers"],
     "bars before lines": DIALECTS["quote bars"],
     "initials": TYPED["initials before quoted lines"],
+    "chat stamps": lambda t: "[Sat 09:12] Nan D.:\n" * 3 + f"[Sat 09:13] Nan D.: {t}",
     "page numbers": TYPED_TOO["numbers of pages"],
     "breaks in markup": lambda t: t.replace("\n", "<br>"),
     "line ends": lambda t: "".join(f"{line}\\\n" for line in t.splitlines()),
@@ -249,6 +250,7 @@ TAKEN = {
     "ruler": "Tune\n*****\n\n{s}\n",
     "slurs over a system": "Tune\n\nH = hammer-on, P = pull-off\n\n     H\n{s}",
     "words over a system": "Tune\n\n   G       C\n{s}\n",
+    "chords and words": "Tune\n\nAm      D7      let it ring\n{s}\n",
     "section with chords": "Tune\n\nVerse 1   (C)     (G7)\n{s}\n",
     "around the tab": "BEGIN TAB\nTune\n\n{s}\n\nEND TAB\n",
     "chart": "Tune\n\n| G  | Em | D7 | G  |\n\n{s}\n",  # Em may be a key

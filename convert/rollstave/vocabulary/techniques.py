@@ -94,7 +94,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         sample="bend",
         rank=60,
         played="bend",
-        legend="bend|choke",
+        legend=r"bend|choke|push\w*\s+(?:the\s+string\s+|it\s+)?(?:up|sideways)",
     ),
     Technique(
         name="vibrato",

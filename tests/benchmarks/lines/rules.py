@@ -41,6 +41,7 @@ _RULES = {
     "value of a heading": "heading",
     "ruler": "rule",
     "section with chords": "part",
+    "chords and words": "chord row",
     "chart": "chart",
     "order of parts": "direction",
     "headings": "heading",

@@ -33,10 +33,10 @@ CHORD = re.compile(
 )
 # Endings in words; the number stands in their place.
 _ENDING_WORDS = rare(
-    r"[(\[]?\b(?:(?:the\s)?(?P<number>first|second|third|fourth|(?:1st|2nd|3rd|4th)\.?|[1-4]°)\s"
+    r"[(\[]?\b(?:(?:the\s)?(?P<number>first|second|third|fourth|(?:1st|2nd|3rd|4th)\.?|[1-4]°|[1-4]\.)\s"
     r"(?:ending|end|time|pass|x)(?:\sbar)?\b"
     r"|(?P<other>[1-4])(?:[.ªº°]|i?[eè]?re|er|[eè]?(?:me)?|[aoe]|ra|da|st)?\s?(?:mal|fois|vez|volta|keer)\b"
-    r"|(?:ending|end|time|pass|volta)\s(?P<after>[1-4]|one|two|three|four)\b)[)\]]?[:.]?",
+    r"|(?:ending|end|time|pass|volta)\s(?P<after>[1-4]|one|two|three|four)\b)[:.]?[)\]]?[:.]?",
     re.IGNORECASE,
     cues=("end", "time", "pass", "volta", "x", "mal", "fois", "vez", "keer"),
 )
@@ -98,9 +98,23 @@ def _ending_number(match: re.Match[str]) -> str:
     return _ENDING_NUMBERS.get(number, f"{number[0]}.").ljust(len(match[0]))
 
 
+# "1. (measures 15 and 16)"
+_WHICH_MEASURES = rare(
+    r"(?<=[\d.):\]])\s+[(\[](?:(?:bars?|measures?|meas\.?|mm?\.?)\s+\d[^)\]]*)[)\]]",
+    re.IGNORECASE,
+    cues=("bar", "m"),
+)
+
+
+def with_endings_in_figures(text: str) -> str:
+    """A line with ``1.`` for ``(1st time)``, in the same columns."""
+    return _ENDING_WORDS.sub(_ending_number, text)
+
+
 @remembered
 def _endings(text: str) -> list[Word] | None:
-    text = _ENDING_WORDS.sub(_ending_number, text)
+    text = _WHICH_MEASURES.sub(lambda m: " " * len(m[0]), text)
+    text = with_endings_in_figures(text)
     if not _FIGURE.search(text):
         return None
     endings = list(_ENDING.finditer(text))

@@ -68,7 +68,7 @@ def behind_bar(slots: Sequence[Slot], text: str, start: int) -> int | None:
 
 def beginning(measure: GridMeasure, offset: int) -> tuple[int, int | None]:
     """The position and column of a name that is meant for the whole measure: those of the first
-    note, if the name does not stand well before it."""
-    if measure.columns and measure.columns[0].position <= offset + _NEAR:
+    note, if the name does not stand before it."""
+    if measure.columns and measure.columns[0].position <= offset + 1:
         return measure.columns[0].position, 0
     return 0, None

@@ -21,7 +21,9 @@ _SAID = (
 )
 _JUMP = rare(rf"[(\[]\s*(?:{_SAID})\s*[)\]]|{_SAID}|\(\+\)", re.IGNORECASE, cues=attach.JUMP_CUES)
 # An ending's number with its dot or bracket, among chords.
-_ENDING = re.compile(r"(?<!\S)[\[|(]?[1-9](?:\s?[,-]\s?[1-9])*(?:[.):]|st|nd|rd)?[.)\]:_|-]+(?!\S)")
+_ENDING = re.compile(
+    r"(?<!\S)[\[|(]?[1-9](?:\s?[,-]\s?[1-9])*(?:[.):]|st|nd|rd)?[.)\]:_|-]+(?!\S)|(?<!\S)[\[|][1-9](?!\S)"
+)
 # Where the left hand sounds a note, how it does stands among the letters of the other: H, po.
 _HAND = re.compile(
     r"(?<!\S)(?:(?P<p>P)|[Hh]o?|HO|PO|po|S[Ll]?|sl|(?:pinch|pi?n|brush|br|strum)[.!]?|[↑↓v^])(?!\S)"
@@ -48,6 +50,7 @@ def _words_of(text: str, table: Table) -> Words | None:
     line = Line(1, text, text)
     if found := attach.classify(line, table):
         return tuple((found[0], word) for word in found[1])
+    text = attach.with_endings_in_figures(text)
     for kind, pattern, hosts in _AMONG:
         among = list(pattern.finditer(text))
         allowed = tuple(row for row in table if row[0] in hosts) if among else ()

@@ -131,6 +131,9 @@ def _slot_of(
         return _chord_slot(measures, slots, word, where) if barred is None else barred
     if kind is LineKind.ENDINGS and where is None and _heads(slots, line, typed):
         return 0
+    if kind is LineKind.ENDINGS and where is not None and where + 1 < len(slots):
+        # A number that begins right before a bar is that of the measure behind it.
+        return where + 1 if word.start >= slots[where].cells[0].end - _BEFORE_BAR else where
     return where
 
 
@@ -147,6 +150,7 @@ def _with(measure: GridMeasure, attachments: Sequence[Attachment]) -> GridMeasur
     return replace(measure, columns=columns, attachments=(*measure.attachments, *attachments))
 
 
+_BEFORE_BAR = 2  # columns
 # Lines whose every word stands at a note.
 _AT_NOTES = (LineKind.PICKING, LineKind.STROKES, LineKind.LEFT_HAND, LineKind.DURATIONS)
 _FEWEST_WORDS = 3

@@ -63,6 +63,13 @@ _IN_LIST = rare(
 _ALL_SIGNS = rare(r"(?:\s*[^\s\w=:,;.\-|(){}\"'\[\]]\s+[A-Za-z][A-Za-z -]{2,24}?(?:\s{2,}|\s*$))+")
 
 
+# "Go by the letters. ^ hammer or pull.": a sign and its meaning as a sentence.
+_SENTENCE = rare(
+    r"(?:^|(?<=[.;]\s))\s*(?P<sign>[^\s\w=:,;.\-|(){}\"'\[\]<>])\s+"
+    r"(?P<words>(?:an?\s)?[a-z]{3,12}(?:[ -][a-z]{1,12}){0,5})(?=[.;,]|\s*$)"
+)
+
+
 @cache
 def _meanings() -> tuple[tuple[re.Pattern[str], Technique], ...]:
     """The words of a legend and what they mean, tried in order."""
@@ -87,6 +94,8 @@ def read_legend(lines: Iterable[Line], problems: ProblemList, bodies: Sequence[s
             items = [*_IN_LIST.finditer(line.text)]
             if not all(any(said.search(m["words"]) for said, _ in _meanings()) for m in items):
                 items = []
+        if not items and not listing:
+            items = [m for m in _SENTENCE.finditer(line.text) if _says_at_once(m["words"])]
         if listing and not items:
             items = [*_IN_LIST.finditer(line.text)]
         listing = not line.blank and (listing or _LIST_BELOW.match(line.text) is not None)
@@ -111,6 +120,12 @@ def read_legend(lines: Iterable[Line], problems: ProblemList, bodies: Sequence[s
             signs = _with_brackets(signs, _sentence(before, line), problems)
         before = None if line.blank else line
     return signs
+
+
+def _says_at_once(words: str) -> bool:
+    """True for words that begin with what a sign means."""
+    bare = re.sub(r"^an?\s+", "", words)
+    return any(said.match(bare) for said, _ in _meanings())
 
 
 # What stands behind a wide gap or a bracket is said of something else than the letter before it,

@@ -42,30 +42,70 @@ def numbers_of_systems(state: ReadingState) -> None:
 
 _OF_A_MEASURE = rare(
     r"\s{0,4}(?:bar|measure|meas\.?|m\.?)\s?(?P<number>\d{1,3})\s?[:.,-]?\s+"
-    r"[\[(]?(?P<name>[A-G][^\s\])]*)[\])]?\s*$",
+    r"(?:[\[(](?P<inside>[^\])]+)[\])]|(?P<name>[A-G]\S*))(?:\s+(?P<rest>\S.*))?\s*$",
     re.IGNORECASE,
     cues=("bar", "m"),
 )
+# The second chord of a measure, and the beat on which it comes: "C, then D7 from the third beat".
+_THEN = rare(r"\s*(?:,\s*then|,|then|/|-|\s)\s*", re.IGNORECASE)
+_BEATS = {"second": 2, "2nd": 2, "third": 3, "3rd": 3, "fourth": 4, "4th": 4, "last": 4}
+_ON_A_BEAT = rare(
+    r"\s*(?:from|on|at|for)\s+(?:the\s+)?(?:beat\s+)?(?P<beat>[2-4]|"
+    + "|".join(_BEATS)
+    + r")(?:\s+beat)?(?:\s+on)?\s*$",
+    re.IGNORECASE,
+    cues=("from", "on", "at", "for"),
+)
+_BEATS_NAMED = rare(r"(?<![\d/])(?P<beats>[2346])/[48](?![\d/])")
+_GAP = 3  # blanks between chords and words behind them
 
 
 def chords_of_numbered_measures(state: ReadingState) -> None:
-    """Take ``Bar 3 (Am)`` over systems of one measure for the chord of that measure."""
-    found: list[tuple[int, int, str]] = []
+    """Take ``Bar 3 (Am)`` over systems of one measure for the chord of that measure, and
+    ``Bar 4 (C, then D7 from the third beat)`` for its two. Words behind the chords stay words."""
+    found = []
     for index in _over_systems(state):
         match = _OF_A_MEASURE.match(state.lines[index].text)
-        if match and CHORD.match(match["name"]):
-            found.append((index, int(match["number"]), match["name"]))
-    counting = all(b > a for (_, a, _), (_, b, _) in itertools.pairwise(found))
+        if match and (chords := _chords_of(match["inside"] or match["name"])):
+            found.append((index, match, chords))
+    numbers = [int(match["number"]) for _, match, _ in found]
+    counting = all(b > a for a, b in itertools.pairwise(numbers))
     if len(found) < _FEWEST or not counting:
         return
-    for index, _, name in found:
+    named = next((m for line in state.lines if (m := _BEATS_NAMED.search(line.text))), None)
+    blocks = {block.start: block for block in state.blocks}
+    beats = int(named["beats"]) if named else 4
+    for index, match, chords in found:
         line = state.lines[index]
         rows = next(n for n in range(index, index + _OVER + 1) if n in state.in_block)
-        block = state.block_at.get(rows)
-        start = block.systems[0].rows[0].start + 1 if block and block.systems else 0
-        at = min(start, len(line.text) - len(name))
-        state.ledger.claim_line(line, Use.FRAME)
-        state.lines[index] = line.with_text((" " * at + name).ljust(len(line.text)))
+        block = blocks.get(rows)
+        row = block.systems[0].rows[0] if block and block.systems else None
+        text = ""
+        for name, beat in chords:
+            width = len(row.body.rstrip()) if row and beat > 1 else 0
+            at = (row.start + 1 if row else 0) + width * (beat - 1) // beats
+            text = text.ljust(max(at, len(text) + 1) if text else at) + name
+        rest = match.start("rest")
+        if match["rest"] and rest < len(text) + _GAP:
+            continue
+        state.ledger.claim(line, 0, rest if match["rest"] else len(line.text), Use.FRAME)
+        tail = line.text[rest:] if match["rest"] else ""
+        state.lines[index] = line.with_text(
+            (text.ljust(rest) + tail if tail else text).ljust(len(line.text))
+        )
+
+
+def _chords_of(words: str) -> list[tuple[str, int]]:
+    """The chords that words name, each with its beat, the first on beat 1; none where they are
+    not all understood."""
+    on = _ON_A_BEAT.search(words)
+    names = _THEN.split(words[: on.start()] if on else words)
+    if not 1 <= len(names) <= 2 or not all(CHORD.match(name) for name in names):
+        return []
+    if len(names) == 1:
+        return [] if on else [(names[0], 1)]
+    beat = on["beat"].lower() if on else "3"
+    return [(names[0], 1), (names[1], _BEATS.get(beat) or int(beat))]
 
 
 def chords_in_brackets(state: ReadingState) -> None:

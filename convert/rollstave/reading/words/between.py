@@ -10,6 +10,7 @@ from rollstave.reading.labelling.judge import may_ask, ruled_out, seems
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import (
+    chords_and_words,
     ending_rules,
     exercises,
     head_rules,
@@ -75,6 +76,7 @@ RULES: tuple[tuple[str, WordRule], ...] = (
     ("words over a system", over_rules.words_over_system),
     ("chart", over_rules.chart),
     ("section with chords", over_rules.section_and_chords),
+    ("chords and words", chords_and_words.chords_and_words),
     ("order of parts", section_rules.order_of_parts),
     ("headings", head_rules.headings),
     ("title of a further tune", head_rules.title_of_further_tune),

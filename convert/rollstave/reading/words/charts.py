@@ -30,17 +30,29 @@ _WORDS_BEFORE = rare(r"[^|:]*[^\W\d_]{3}[^|:]*:\s*(?=\|)")
 _EACH_TIME = rare(r"\b(?:same|both|each|every|throughout|round\s+and\s+round)\b", re.IGNORECASE)
 # What divides the measures of a chart that has no bars.
 _DIVIDERS = rare(r"\s+-{1,2}\s+|\s*,\s*(?:and\s+)?|\s+and\s+|\s+//?\s+")
+_TONES = (0, 2, 4, 6)  # steps from the root to the tones of a chord
 _GOES_ON = ("%", "/", ".", "-", "''", '"', "〃")
 _LONGEST = 200
 _SPACED = 4  # lines from one of a chart to the next, where empty lines stand between all lines
 
 
+# The part that a line of a chart is for: "B:  | F | C |", "Part 2: | F | C |".
+_PART = rare(
+    r"\s*(?:(?:part|strain|section)\s+)?(?P<part>[A-Za-z]|\d|verse|chorus|bridge|intro|refrain)"
+    r"(?:\s+part)?\s*[:.)-]\s*(?=\|)",
+    re.IGNORECASE,
+)
+_NOT_OF_ITS_NAME = rare(r"\b(?:part|strain|section|the)\b|[\W_]", re.IGNORECASE)
+
+
 class _Chart(Struct):
-    """Lines of a chart: the last line, the measure before which it stands, chords by measure."""
+    """Lines of a chart: the last line, the measure before which it stands, chords by measure, the
+    part that it is for."""
 
     line: int
     before: int
     cells: list[tuple[tuple[str, ...], FreeText]]
+    part: str = ""
 
 
 def with_charts(
@@ -49,7 +61,7 @@ def with_charts(
     """The measures with the chords that charts among the words give them. A chart that fits no
     measures is doubted, unless these have their chords already."""
     result = list(measures)
-    charts = list(_charts(notes))
+    charts = [c for c in _charts(notes) if not (c.part and _of_its_part(c, result))]
     for number, chart in enumerate(charts):
         later = next((c.before for c in charts[number + 1 :] if c.before > chart.before), None)
         end = len(result) if later is None else later
@@ -86,8 +98,10 @@ def _charts(notes: Sequence[FreeText]) -> Iterator[_Chart]:
         if cells is None:
             continue
         kept = [(names, note) for names in cells]
+        part = _PART.match(note.text)
         if (
             chart is not None
+            and not part
             and note.before_measure == chart.before
             and before is chart.cells[-1][1]
             and note.place.line <= chart.line + _SPACED
@@ -97,16 +111,31 @@ def _charts(notes: Sequence[FreeText]) -> Iterator[_Chart]:
             continue
         if chart is not None:
             yield chart
-        chart = _Chart(note.place.line, note.before_measure, kept)
+        named = part["part"].casefold() if part else ""
+        chart = _Chart(line=note.place.line, before=note.before_measure, cells=kept, part=named)
     if chart is not None:
         yield chart
+
+
+def _of_its_part(chart: _Chart, result: list[GridMeasure]) -> bool:
+    """Name the measures of the part that a chart is for; True if there is one that it fits."""
+    starts = [m.index for m in result if m.section is not None]
+    for start, end in zip(starts, [*starts[1:], len(result)], strict=True):
+        name = _NOT_OF_ITS_NAME.sub("", result[start].section or "").casefold()
+        span = result[start:end]
+        fits = name == chart.part and len(span) == len(chart.cells)
+        if fits and not any(m.attached(LineKind.CHORDS) for m in span):
+            for measure, (names, note) in zip(span, chart.cells, strict=True):
+                result[measure.index] = _named(measure, names, note)
+            return True
+    return False
 
 
 def chart_of(text: str) -> list[tuple[str, ...]] | None:
     """The chords of each measure of a line of a chart, or None if the line is none."""
     if len(text) > _LONGEST:
         return None
-    front = _FRONT.match(text)
+    front = _PART.match(text) or _FRONT.match(text)
     if "|" in text and (front is None or "|" not in text[front.end() : front.end() + 1]):
         front = _WORDS_BEFORE.match(text) or front
     words = text[front.end() :].strip() if front else text.strip()
@@ -121,7 +150,7 @@ def chart_of(text: str) -> list[tuple[str, ...]] | None:
             return None
     found: list[tuple[str, ...]] = []
     for cell in cells:
-        names = cell.split()
+        names = [name for word in cell.split() for name in _halves(word)]
         if names and all(name in _GOES_ON for name in names) and found:
             found.append(found[-1][-1:])
             continue
@@ -130,6 +159,17 @@ def chart_of(text: str) -> list[tuple[str, ...]] | None:
             return None
         found.append(tuple(name if name not in _GOES_ON else "" for name in names))
     return found if len(found) > 1 else None
+
+
+def _halves(word: str) -> tuple[str, ...]:
+    """The two chords of a measure in one word, ``F/G``: a bass that is no tone of the chord is a
+    chord of its own. Common practice, no source."""
+    first, _, second = word.partition("/")
+    if not CHORD.match(first) or not CHORD.match(second):
+        return (word,)
+    steps = ("CDEFGAB".index(second[0]) - "CDEFGAB".index(first[0])) % 7
+    slash = steps in _TONES and len(second.rstrip("#b♯♭")) == 1
+    return (word,) if slash else (first, second)
 
 
 def _named(measure: GridMeasure, names: Sequence[str], note: FreeText) -> GridMeasure:

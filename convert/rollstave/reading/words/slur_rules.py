@@ -19,7 +19,7 @@ from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.records import Row
 from rollstave.reading.state import ReadingState
 
-_LETTERS = rare(r"[\s|]*(?:(?:[HhPpSs]|[Hh][Oo]|[Pp][Oo]|[Ss][Ll])\.?[\s|]+)+")
+_LETTERS = rare(r"[\s|]*(?:(?:[HhPpSs]{1,4}|[Hh][Oo]|[Pp][Oo]|[Ss][Ll])\.?[\s|]+)+")
 _TOLD = rare(
     r"(?<![\w'])(?:[HPS]|h/p|[hp](?=\s*[,=/&]))(?!\w).*(?:hammer|pull|slid)",
     re.IGNORECASE,
@@ -54,7 +54,7 @@ def slurs_in(state: ReadingState, line: Line, rows: Sequence[Row]) -> list[Word]
     hands call them; none where it says something else."""
     if not may_be_slurs(line):
         return []
-    found = [Word(w.text.rstrip(".").lower(), w.start) for w in words(line.text.replace("|", " "))]
+    found = _each(words(line.text.replace("|", " ")))
     if not found or found[0].start < rows[0].start:
         return []
     here = [_is_led(rows, word) for word in found]
@@ -65,6 +65,17 @@ def slurs_in(state: ReadingState, line: Line, rows: Sequence[Row]) -> list[Word]
     if not (_is_told(state) or (all(here) and len(found) >= _SURE)):
         return []
     return [Word({"p": "po"}.get(w.text, w.text), w.start) for w in found]
+
+
+def _each(typed: Sequence[Word]) -> list[Word]:
+    """The letters of words, also of such as touch: ``hh`` over two neighbours."""
+    found = []
+    for word in typed:
+        text = word.text.rstrip(".").lower()
+        whole = text in SLURS
+        letters = [text] if whole else list(text)
+        found += [Word(letter, word.start + at) for at, letter in enumerate(letters)]
+    return found
 
 
 def _is_told(state: ReadingState) -> bool:
