@@ -166,7 +166,7 @@ def _raise_said(setup: Setup, words: str) -> int | None:
         return 0
     if match := re.search(rf"(?:raised?|up|by)\s+(?:by\s+)?({_A_NUMBER})\b", low):
         return _number(match[1])
-    if match := re.search(r"(?:^|\bto\s+|\bat\s+)([A-Ga-g])(#|b|♯|♭)?(?![a-z])", words):
+    if match := re.search(r"(?:^|\b(?i:to|at)\s+)([A-Ga-g])(#|b|♯|♭)?(?![a-z])", words):
         open_pitch = setup.tuning.pitches[short.string - 1]
         letters = letters_in(match[1] + (match[2] or "")) or []
         wanted = Pitch(letters[0][0], letters[0][1], open_pitch.octave)

@@ -41,7 +41,7 @@ def _declared(
     problems: ProblemList,
 ) -> Finding:
     if by_labels is not None and by_labels.pitches != tuning.pitches:
-        _compare_labels(tuning, by_labels, heading, problems)
+        _compare_labels(tuning, by_labels, heading, problems, instrument.tunings[0])
     letters = letters_in(heading.text)
     usual = from_letters(letters, instrument) if letters else None
     steps = [p.step for p in usual.pitches] if usual else []
@@ -113,8 +113,10 @@ def _tuning_of_labels(grid: GridTune, instrument: Instrument) -> Tuning | None:
 
 
 def _compare_labels(
-    tuning: Tuning, labels: Tuning, heading: Heading, problems: ProblemList
+    tuning: Tuning, labels: Tuning, heading: Heading, problems: ProblemList, usual: Tuning
 ) -> None:
+    """Say where heading and labels differ. Who types the labels of the usual tuning before every
+    tune types them by habit."""
     # Labels may name the strings as they are without the capo that the tuning's name implies, and
     # leave out sharps and flats.
     letters = [(p.step, p.alter) for p in labels.pitches]
@@ -126,6 +128,7 @@ def _compare_labels(
         f"the heading says {tuning.written} but the labels of the rows say {labels.written}; "
         "the heading counts; mend the one that is wrong",
         heading.place,
+        Severity.NOTICE if labels.written == usual.written else Severity.WARNING,
     )
 
 

@@ -41,7 +41,7 @@ def _cut(state: ReadingState) -> tuple[ReadingState, ...]:
         if keys[index] & {"instrument", "title"}:
             start = _beginning(lines, is_row, keys, index)
             # Only where a tab stands between is it another tune.
-            if any(is_row[starts[-1] : start]):
+            if any(is_row[starts[-1] : start]) and any(is_row[index:]):
                 starts.append(start)
     return tuple(_chapter(state, a, b) for a, b in pairwise([*starts, len(lines)]))
 

@@ -51,7 +51,7 @@ def which_instrument(state: ReadingState, given: str = "") -> Instrument:
     if not runs or any(len(run) % FIVE_STRING_BANJO.strings == 0 for run in runs):
         return known.completed(FIVE_STRING_BANJO)
     low_text = _COMPARED.sub(" ", "\n".join(line.typed for line in state.typed).lower())
-    if not any(_all_fit(runs, i) for i in known.instruments()):
+    if not any(_all_fit(runs, i) and _speaks_for(i, runs, low_text) for i in known.instruments()):
         # A remark may divide the rows of a system, or empty lines all of them.
         joined = _joined(state)
         if any(_all_fit(joined, i) and _longest_name(i, low_text) for i in known.instruments()):
@@ -72,6 +72,15 @@ _COMPARED = rare(
 
 def _all_fit(runs: Sequence[Sequence[Row]], instrument: Instrument) -> bool:
     return all(len(run) % instrument.strings == 0 for run in runs)
+
+
+def _speaks_for(instrument: Instrument, runs: Sequence[Sequence[Row]], low_text: str) -> bool:
+    """True if the words name an instrument, or the labels of all rows spell one of its tunings."""
+    labels = [[row.string_label for row in run[: instrument.strings]] for run in runs]
+    return _longest_name(instrument, low_text) > 0 or all(
+        all(of_run) and (_spells(of_run, instrument) or _spells(of_run[::-1], instrument))
+        for of_run in labels
+    )
 
 
 def _joined(state: ReadingState) -> list[list[Row]]:

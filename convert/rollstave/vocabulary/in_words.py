@@ -88,7 +88,10 @@ _FRET = (
 )
 _ROMAN = r"(?-i:I{1,3}|IV|VI{0,3}|IX|X)"
 _SHORT = r"(?:5th|fifth|short|thumb)\s+string"
-_KEY = r"(?-i:[A-G])(?:#|b(?![a-z])|♯|♭)?(?:m\b|\s+(?:major|minor|dorian|mixolydian))?(?![\w#'])"
+_KEY = (
+    r"(?-i:[A-G])(?:#|b(?![a-z])|♯|♭|\s+(?:flat|sharp)\b)?"
+    r"(?:m\b|\s+(?:major|minor|dorian|mixolydian))?(?![\w#'])"
+)
 
 _UPPER = r"(?-i:[A-G])(?:#|b(?![a-z])|♯|♭)?"
 
@@ -157,8 +160,15 @@ SAID: tuple[Said, ...] = (
     ),
     Said(
         key="key",
-        pattern=rf"\b(?:it(?:'s|\s+is)|(?:this|the)\s+(?:one|tune)\s+is|played|goes)\s+in\s+(?P<v>{_KEY})"
+        pattern=rf"\b(?:it(?:'s|\s+is)|(?:this|the)\s+(?:one|tune)\s+is|played|goes"
+        r"|(?:play|do|have|take|sing)\s+(?:it|this(?:\s+one)?))\s+in\s+"
+        rf"(?P<v>{_KEY})"
         r"(?=[.,;!]|\s*$|\s+and\b)",
+        hint=" in ",
+    ),
+    Said(
+        key="key",
+        pattern=rf"\b(?:we|i|you)(?:\s+are|'re|\s+am|'m)\s+in\s+(?P<v>{_KEY})",
         hint=" in ",
     ),
     Said(
@@ -171,6 +181,17 @@ SAID: tuple[Said, ...] = (
         pattern=r"\b(?:play\w*|goes?|take)\s+(?:it\s+)?(?:at|around|about)\s+(?:about\s+|around\s+)?"
         r"(?P<v>\d{2,3})\b(?!\s*(?:%|per\s?cent|st|nd|rd|th))",
         hint="",
+    ),
+    Said(
+        key="tempo",
+        pattern=r"\b\d{1,2}/\d{1,2}(?:\s+time)?,?\s+at\s+(?:about\s+)?(?P<v>[4-9]\d|1\d\d|2[0-4]\d)\b",
+        hint="/",
+    ),
+    Said(
+        key="tempo",
+        pattern=r"(?<=[,;]\s)(?:about\s+|say\s+)?(?P<v>[4-9]\d|1\d\d|2[0-4]\d)"
+        r"\s+or\s+(?:so|thereabouts)\b(?=[.,;]|\s*$)",
+        hint=" or ",
     ),
     Said(
         key="tempo",
@@ -196,7 +217,8 @@ SAID: tuple[Said, ...] = (
     ),
     Said(
         key="tempo",
-        pattern=r"\b(?P<v>\d{2,3})\s*(?:bpm\b|beats\s+(?:a|per)\s+minute|on\s+the\s+metronome)",
+        pattern=r"\b(?P<v>\d{2,3})\s*(?:bpm\b|beats\s+(?:a|per)\s+minute|to\s+the\s+minute"
+        r"|on\s+the\s+metronome)",
         hint="m",
     ),
     Said(

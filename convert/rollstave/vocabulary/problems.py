@@ -187,7 +187,10 @@ TUNING_ASSUMED = ProblemKind(
     "tuning-assumed", _NOTICE, "No tuning is named; the usual one is assumed."
 )
 LABELS = ProblemKind(
-    "labels", _WARNING, "The labels of the rows say another tuning than the heading."
+    "labels",
+    _WARNING,
+    "The labels of the rows say another tuning than the heading.",
+    also=(_NOTICE,),  # of the usual tuning, typed by habit
 )
 CAPO = ProblemKind("capo", _WARNING, "The words for the capo name no fret.")
 CAPO_IN_TUNING = ProblemKind("capo-in-tuning", _NOTICE, "The tuning's name has the capo in it.")

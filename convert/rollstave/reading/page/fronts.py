@@ -53,6 +53,30 @@ def initials(state: ReadingState) -> None:
         _take_off(state, re.compile(rf"\s*{who}>\s?"))
 
 
+# "[Sat 09:12] Nan D.: here it comes", "14:05 - Nan: here it comes".
+_STAMP = rare(
+    r"\s*\[?(?:[^\W\d_]{2,10},?\s+|[\d./-]{6,10},?\s+)?\d{1,2}[:.]\d{2}(?::\d{2})?(?:\s?[ap]m)?\]?"
+    r"\s+(?:-\s+)?(?P<who>[A-Z][^\s:|]*(?:\s[^\s:|]+){0,3}):(?:\s|$)",
+    re.IGNORECASE,
+)
+_FEWEST_STAMPS = 3
+
+
+def chat_stamps(state: ReadingState) -> None:
+    """Take off when a line was sent and by whom, where several lines have it."""
+    found = [
+        (index, match)
+        for index, line in enumerate(state.lines)
+        if ":" in line.text and (match := _STAMP.match(line.text))
+    ]
+    if len(found) < _FEWEST_STAMPS:
+        return
+    for index, match in found:
+        line = state.lines[index]
+        state.ledger.claim(line, 0, match.end(), Use.FRAME)
+        state.lines[index] = line.without(0, match.end())
+
+
 def quote_marks(state: ReadingState) -> None:
     """Take off the ``>`` of a mail that is quoted, once or several times over."""
     indented = sum(

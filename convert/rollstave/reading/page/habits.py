@@ -33,6 +33,12 @@ OF_LINES: tuple[Habit, ...] = (
         rule=fronts.initials,
     ),
     Habit(
+        name="chat stamps",
+        at=At.LINES,
+        recognises="Several lines begin with when they were sent and by whom.",
+        rule=fronts.chat_stamps,
+    ),
+    Habit(
         name="page numbers",
         at=At.LINES,
         recognises="A number between dashes stands alone between empty lines.",

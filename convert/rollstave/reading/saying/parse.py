@@ -186,6 +186,12 @@ _BY_NEIGHBOURS = frozenset(("time", "key", "ending", "instrument", "pace", "capo
 
 def _weighed(found: Sequence[Found]) -> Iterator[Found]:
     """What was found without that which another finding holds; whether another is its rival."""
+    counted = [f for f in found if f.way == "counted"]  # "1 2 3 4" holds no 3/4
+    found = [
+        one
+        for one in found
+        if one in counted or not any(f.start <= one.start and one.end <= f.end for f in counted)
+    ]
     for one in found:
         others = [
             f

@@ -96,6 +96,9 @@ def _in_title(tune: TuneSoFar, told: Told) -> bool:
     )
 
 
+_CREDITS = ("source", "composer", "arranger")
+
+
 def _take(state: ReadingState, tune: TuneSoFar, key: str, there: Sequence[Told]) -> None:
     best = max(there, key=lambda t: t.probability)
     place, words = best.place, best.words
@@ -120,7 +123,8 @@ def _take(state: ReadingState, tune: TuneSoFar, key: str, there: Sequence[Told])
         f"the words {words!r} may tell the {key} {best.text}{also}, which is not taken; if they "
         f"do, add a line such as: {name}: {best.text}",
         place,
-        Severity.WARNING,
+        # Who wrote a tune changes nothing that is played, and its words are kept.
+        Severity.NOTICE if key in _CREDITS else Severity.WARNING,
     )
 
 
