@@ -28,7 +28,7 @@ from tests.benchmarks.mutation import swapping
 # Whatever tests import and no mutant changes.
 _LIBRARIES = ("lxml.etree", "mido", "music21", "partitura", "verovio", "hypothesis")
 _ONE_TEST = 40.0  # seconds of the processor after which a test is taken to run for ever
-_MOST_WAITING = 8  # times the seconds that tests may work, for tests that wait
+_MOST_WAITING = 60  # times the seconds that tests may work, for tests that wait
 _STORE = "ROLLSTAVE_TESTS_STORE"  # tests/sheets.py: each mutant engraves its own sheets
 NOT_COLLECTED = "(not collected)"
 _SURVIVED, _KILLED, _STOPPED, _NOT_SWAPPED = 0, 1, 2, 3
@@ -50,7 +50,7 @@ class Verdict(Struct, frozen=True):
     """``killed``, ``timed out``, ``survived``, or ``stopped`` where the seconds were over first."""
 
     name: str
-    tests: tuple[str, ...] = ()  # those that failed, or the one that did not end
+    tests: tuple[str, ...] = ()  # those that failed
 
 
 _JOBS = msgspec.msgpack.Decoder(Job)
@@ -134,9 +134,10 @@ def _in_a_fork(tree: Path, job: Job, run: Callable[[], int]) -> Verdict | None:
     tests = tuple(told.read_text("utf-8").splitlines())
     if code == _NOT_SWAPPED:
         return None
-    if code in (-signal.SIGPROF, -signal.SIGXCPU, -signal.SIGKILL):
-        return Verdict("timed out", tests[-1:])
-    names = {_SURVIVED: "survived", _STOPPED: "stopped"}
+    if code in (-signal.SIGPROF, -signal.SIGXCPU):
+        return Verdict("timed out")
+    # Whether a test waits for ever or the machine is busy, nobody can tell: nothing was noticed.
+    names = {_SURVIVED: "survived", _STOPPED: "stopped", -signal.SIGKILL: "stopped"}
     return Verdict(names.get(code, "killed"), tests if code == _KILLED else ())
 
 
