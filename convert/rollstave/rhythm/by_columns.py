@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Mapping
 
 from rollstave.grid.typed import GridMeasure, LineKind
+from rollstave.rhythm.by_eye import rough_spacing
 from rollstave.rhythm.columns import Reading, exact_reading, spread_reading
 from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.reasons import Why
@@ -14,7 +15,6 @@ from rollstave.rhythm.spacing import (
     Spacing,
     as_close_as_can_be,
     nearly_close,
-    rough_spacing,
     spacings,
     squeezed,
     told_by_gaps,
@@ -44,14 +44,14 @@ def find_spacing(state: State) -> Spacing | None:
     found = spacings(open_ones, state.length)
     close = as_close_as_can_be(open_ones)
     if not found or found[0].fit < _LOOSE:
-        return None if close else rough_spacing(open_ones, state.length)
+        return rough_spacing(open_ones, state.length)
     by_order, in_time = told_by_gaps(open_ones) if close else (False, False)
     state.shaky = found[0].fit < _BEYOND_DOUBT and nearly_close(open_ones)
     told = by_order - in_time
     state.close = state.shaky or (close and told == 0)
     verdict = told or squeezed(open_ones)
     if verdict > 0 or (verdict == 0 and not _ends_agree(state, found[0])):
-        return None
+        return rough_spacing(open_ones, state.length)
     # Gaps of two widths that are neat in time are no accident; all alike, they are both.
     state.doubtful = verdict == 0 and by_order
     state.ends_open = verdict == 0
