@@ -222,7 +222,10 @@ def _told_by_columns(
     state: State, choice: Choice, best: int, member: int, spacing: Spacing
 ) -> bool:
     """Whether weighed columns may make a reading sure: a full measure, or one that makes another
-    whole, whose own columns say no other than those of its like."""
+    whole, whose own columns say no other than those of its like. From which odds on a file that is
+    typed by the eye would be sure is not measured."""
+    if not spacing.fit:
+        return False
     length, onsets = choice.patterns[best]
     evidence = state.evidence[member]
     if length != state.length and not state.is_complement(member, length):
