@@ -45,7 +45,7 @@ _FROM_ROW = rare(
     cues=("back to", "back"),
 )
 _INSIDE = 8  # columns from the left end: the number stands over a later measure
-_BARE = re.compile(r"\s*[\[(|]?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)[_\-. ]*[|\]]?\s*$")
+_BARE = rare(r"\s*[\[(|]?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)[_\-. ]*[|\]]?\s*$")
 
 
 def ending_in_words(state: ReadingState, index: int) -> bool:
