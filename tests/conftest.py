@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import os
 import shutil
+import sys
 import tempfile
 from collections.abc import Iterator
 from functools import cache
@@ -111,12 +112,17 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def _share(config: pytest.Config, folder: Path) -> None:
-    """Give the processes of a session a folder in which they keep what all of them need: sheets,
-    and where Python may not write beside the sources, the modules that it has compiled."""
+    """Give the processes of a session a folder in which they keep what all of them need: sheets.
+    Where Python may not write beside the sources, modules that were compiled are kept with what
+    pytest keeps for its next session: to compile all of them takes longer than to collect tests."""
     config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
     os.environ[sheets.STORE] = str(folder)
     if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
-        os.environ["PYTHONPYCACHEPREFIX"] = str(folder / "compiled")
+        cache = getattr(config, "cache", None)
+        kept = cache.mkdir("compiled") if cache is not None else folder / "compiled"
+        os.environ["PYTHONPYCACHEPREFIX"] = str(kept)
+        # For this process, too: it collects tests where there are no others.
+        sys.dont_write_bytecode, sys.pycache_prefix = False, str(kept)
 
 
 @pytest.fixture(scope="session", params=sorted(tunes.CASES))

@@ -54,7 +54,8 @@ if TYPE_CHECKING:
     from rollstave.deciding.rolls import RollUse, roll_of
     from rollstave.deciding.settling import settled
     from rollstave.deciding.shape_names import ShapeName, shape_name
-    from rollstave.deciding.shape_row import ShapeAt, shape_changes, shape_row
+    from rollstave.deciding.shape_row import shape_changes, shape_row
+    from rollstave.deciding.shape_use import ShapeAt
     from rollstave.deciding.shapes import (
         Fingering,
         MovableShape,
@@ -129,7 +130,8 @@ _NAMES = {
     "rollstave.deciding.rolls": "RollUse roll_of",
     "rollstave.deciding.settling": "settled",
     "rollstave.deciding.shape_names": "ShapeName shape_name",
-    "rollstave.deciding.shape_row": "ShapeAt shape_changes shape_row",
+    "rollstave.deciding.shape_row": "shape_changes shape_row",
+    "rollstave.deciding.shape_use": "ShapeAt",
     "rollstave.deciding.shapes": "Fingering MovableShape NamedShape closed_shapes movable_shapes "
     "suggest_fingers",
     "rollstave.grid.typed": "Attachment Bar Column FreeText GraceStroke GridMeasure GridTune "

@@ -302,23 +302,38 @@ def _rank(event: Event) -> int:
 
 
 def _alone(marked: _Marked) -> _Marked:
-    """The melody on the beats; a note off the beat only where its beat has none."""
-    moved: dict[int, Note] = {}
-    measures = []
-    for measure, meter in zip(marked.score.measures, marked.score.meters, strict=True):
-        beat = meter.beat
+    """The melody on the beats, in 2/2 on the quarters that are counted. A note off the beat comes
+    where its beat has none, or else on the next, which it came before (common practice, no
+    source)."""
+    measures = marked.score.measures
+    onto: list[dict[Fraction, Event]] = [{} for _ in range(len(measures) + 1)]
+    off = []
+    for number, (measure, meter) in enumerate(zip(measures, marked.score.meters, strict=True)):
+        beat = Fraction(1) if meter.beat % 1 == 0 else meter.beat
         short = meter.length - measure.length if measure.number == 0 else Fraction(0)
-        by_beat: dict[Fraction, Event] = {}
         for event in measure.events:
             notes = tuple(n for n in event.notes if marked.sings(n))
-            if notes:
-                place = (event.onset + short) // beat * beat - short
-                by_beat.setdefault(
-                    max(place, Fraction(0)), replace(event, notes=notes, brush=False)
-                )
-        kept = [replace(event, onset=onset) for onset, event in sorted(by_beat.items())]
-        measures.append(_filled(measure, kept))
-    return marked.changed(measures, moved)
+            if not notes:
+                continue
+            alone = replace(event, notes=notes, brush=False)
+            place = (event.onset + short) // beat * beat - short
+            after = place + beat
+            own = (number, max(place, Fraction(0)))
+            following = (number, after) if after < measure.length else (number + 1, Fraction(0))
+            if place == event.onset:
+                onto[number][event.onset] = alone
+            else:
+                off.append((own, following, alone))
+    for (index, onset), (next_index, next_onset), event in off:
+        if onset not in onto[index]:
+            onto[index][onset] = event
+        else:
+            onto[next_index].setdefault(next_onset, event)
+    made = []
+    for measure, there in zip(measures, onto, strict=False):
+        kept = [replace(there[onset], onset=onset) for onset in sorted(there)]
+        made.append(_filled(measure, kept))
+    return marked.changed(made)
 
 
 def _filled(measure: Measure, kept: Sequence[Event]) -> Measure:

@@ -365,8 +365,8 @@ def test_a_few_files_are_told_one_by_one_and_many_are_an_archive(tabs: Path, out
     ("arguments", "words"),
     [
         ([], "name a file or a folder"),
-        (["."], "say with --out DIR"),
-        (["--report", "x.txt"], "say with --out DIR"),
+        (["."], "'.' stands for many files: say with --out DIR"),
+        (["--report", "x.txt"], "a list or a report: say with --out DIR"),
         ([".", "-", "--out", "o"], "standard input"),
     ],
 )

@@ -67,3 +67,21 @@ def test_no_tuning(typed: str) -> None:
 )
 def test_did_you_mean(typed: str, meant: str | None) -> None:
     assert suggest(typed, FIVE_STRING_BANJO) == meant
+
+
+@pytest.mark.parametrize(
+    ("typed", "written"),
+    # Letters say what the strings are; a name beside them may be another's word for it.
+    [
+        ("sawmill (gCGCD)", "gCGCD"),
+        ("gCGCD (sawmill)", "gCGCD"),
+        ("(gCGCE) open G", "gCGCE"),
+        ("double C [g D G B D]", "gDGBD"),
+        ("open G, gCGBD", "gCGBD"),
+        ("sawmill", "gDGCD"),
+    ],
+)
+def test_letters_win_over_a_name(typed: str, written: str) -> None:
+    tuning = parse_tuning(typed, FIVE_STRING_BANJO)
+    assert tuning is not None
+    assert tuning.written == written

@@ -107,3 +107,19 @@ def test_the_name_of_a_part_says_which_instrument() -> None:
         name.text = "Tenor banjo"
     (back,) = rollstave.read(etree.tostring(root))
     assert back.score.setup.instrument.name == "tenor banjo"
+
+
+@pytest.mark.parametrize(("fifth", "raised"), [("not raised", 0), ("raised to G#", 1), ("in A", 2)])
+def test_the_short_string_beside_a_capo_without_words_of_ours(fifth: str, raised: int) -> None:
+    # A capo at 2 raises four strings of gDGBD by two frets; the fifth, on its own peg, sounds G,
+    # MIDI 67, and what its own capo adds.
+    head = f"Title: Gull Street\nTuning: gDGBD\nCapo: 2\nFifth string: {fifth}\nTime: 4/4\n\n"
+    rows = ("D|-----0-------0---|", "B|---0-------0-----|", "G|-0-------2-----0-|")
+    tab = "\n".join((*rows, "D|-----------------|", "g|-------0-------0-|"))
+    (data,) = rollstave.write(rollstave.read(head + tab)[0], "musicxml")
+    root = etree.fromstring(data)
+    for words in (*root.iter("miscellaneous"), *root.iter("credit")):
+        words.getparent().remove(words)
+    setup = rollstave.read(etree.tostring(root))[0].score.setup
+    assert (setup.tuning.written, setup.capo) == ("gDGBD", 2)
+    assert [setup.midi(string, 0) for string in range(1, 6)] == [64, 61, 57, 52, 67 + raised]

@@ -15,6 +15,7 @@ import mido
 import pytest
 
 import rollstave
+from tests import tunes
 from tests.plugins.tabs import ROLL, WRONG
 
 np = pytest.importorskip("numpy", reason="numpy is not installed")
@@ -25,6 +26,7 @@ pytest.importorskip("ipykernel", reason="ipykernel is not installed")
 
 from jupyter_client import AsyncKernelManager  # noqa: E402
 
+from rollstave_notebook import play  # noqa: E402
 from rollstave_notebook.sound import RATE, pluck, samples, wav  # noqa: E402
 
 NOTEBOOK = Path(__file__).parents[2] / "samples" / "plugins" / "nettle-hill.ipynb"
@@ -157,3 +159,11 @@ def test_the_first_note_of_a_tune_is_its_pitch() -> None:
     low, high = (int(f * (1 << 17) / RATE) for f in (150, 260))
     peak = (low + int(np.argmax(spectrum[low:high]))) * RATE / (1 << 17)
     assert peak == pytest.approx(196.0, rel=0.01)
+
+
+def test_a_player_takes_what_ipython_takes() -> None:
+    # IPython.display.Audio: with autoplay its HTML has the attribute of that name.
+    tune = tunes.sample("nettle-hill")
+    for autoplay in (False, True):
+        player = play(tune, autoplay=autoplay)._repr_html_()
+        assert ('autoplay="autoplay"' in player) == autoplay

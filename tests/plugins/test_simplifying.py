@@ -57,10 +57,12 @@ def test_first_no_slurs_and_graces() -> None:
     new = made_easier(tunes.case("ferry-landing"), 1).score
     assert all(n.link is None and n.bend is None for n in notes(new))
     assert not any(e.grace for m in new.measures for e in m.events)
-    # A quick slur is one stroke on the time of its first note: 2s4 is a quarter on the 2.
-    second = new.measures[2]
-    assert [(n.string, n.fret) for n in second.events[0].notes] == [(3, 2)]
-    assert second.events[0].duration == 1
+    # A quick slur is one stroke on the time of its first note: 2s4 is a quarter on the 4 that it
+    # goes to, 2p0 on the 2 that is struck (common practice, no source).
+    for index, fret in ((2, 4), (4, 2)):
+        (first, *_) = new.measures[index].events
+        assert [(n.string, n.fret) for n in first.notes] == [(3, fret)]
+        assert first.duration == 1
 
 
 def test_then_first_position() -> None:
@@ -84,6 +86,40 @@ def test_then_the_melody_alone_on_the_beats() -> None:
         assert all(len(e.notes) <= 1 for e in measure.events)
         assert all(e.onset % new.meter.beat == 0 for e in measure.events if measure.number)
         assert sum(e.duration for e in measure.events) == measure.length
+
+
+def test_of_lantern_stairs_the_thumb_is_left() -> None:
+    """Its first strain says itself: let the thumb carry the tune. Plucks aside."""
+    old = tunes.case("lantern-stairs")
+    left = made_easier(old, 4).score
+    there = kept = 0
+    for measure, easier in zip(old.measures[:16], left.measures[:16], strict=True):
+        sounding = [{n.pitch.midi % 12 for n in e.notes} for e in easier.events]
+        onsets = [e.onset for e in easier.events]
+        for event in measure.events:
+            thumb = [n.pitch.midi % 12 for n in event.notes if n.string in (3, 4)]
+            if not thumb or len(event.notes) > 1:
+                continue
+            there += 1
+            kept += event.onset in onsets and thumb[0] in sounding[onsets.index(event.onset)]
+    assert there > 25
+    assert kept >= 0.95 * there
+
+
+def test_a_note_before_an_empty_beat_goes_to_it() -> None:
+    """An eighth before the beat for the beat is an anticipation (a term of the trade)."""
+    text = """Time: 4/4
+
+e|-----------------|-----------------|
+B|-----------------|-1-------3-------|
+G|-------0-----2---|-----------------|
+D|-0---2-----------|-----------------|
+A|-----------------|-----------------|
+E|-----------------|-----------------|
+"""
+    (tune,) = rollstave.read(text)
+    first = made_easier(tune.score, 4).score.measures[0]
+    assert [(e.onset, e.notes[0].fret) for e in first.events] == [(0, 0), (1, 2), (2, 0), (3, 2)]
 
 
 @pytest.mark.parametrize(("sample", "level"), crossed([p.stem for p in SAMPLES], [1, 2, 3, 4]))

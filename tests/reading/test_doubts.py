@@ -49,6 +49,23 @@ def test_words_are_words(words: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("words", "doubted"),
+    # How many words may only be an order, and with one more tell of something (our choice): six
+    # of a repeat, four of an ending. Who says it of all parts orders it at length.
+    [
+        ("Softly and slowly and then twice.", True),
+        ("Softly and slowly and then not twice.", False),
+        ("Third pass up high", True),
+        ("Third pass up high now", False),
+        ("When you have it by heart play every part of it through twice", True),
+    ],
+)
+def test_few_words_are_an_order(words: str, doubted: bool) -> None:
+    codes = [code for code, _ in _warnings(f"{ROWS}\n{words}\n")]
+    assert ("not-followed" in codes) == doubted
+
+
+@pytest.mark.parametrize(
     "words",
     [
         "The second time leave the fifth string out.",

@@ -298,3 +298,18 @@ G|0-------0-------|0-------2-------|
 D|----------------|----------------|
 g|------0-------0-|------0-------0-|
 """
+
+
+@pytest.mark.parametrize(
+    ("words", "tuning"),
+    # From open G, gDGBD, the string that is named goes where it is said to go.
+    [
+        ("Tune the fourth string down to C.", "gCGBD"),
+        ("Drop the 4th string to C.", "gCGBD"),
+        ("Raise the second string to C.", "gDGCD"),
+    ],
+)
+def test_strings_that_are_moved_make_a_tuning(words: str, tuning: str) -> None:
+    tune = read(f"Title: Gull Street\n\n{words}\n")
+    assert tune.score.setup.tuning.written == tuning
+    assert tune.grid.notes[0].text == words

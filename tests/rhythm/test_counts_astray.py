@@ -161,3 +161,25 @@ def test_and_a_of_a_beat_that_a_pickup_begins_in_may_be_thirds(words: str, sure:
         + f"   {first}  {second}    {counts}    {counts}    {counts}\n"
     )
     assert read(text, "2/4").measures[0].sure is sure
+
+
+@pytest.mark.quick
+def test_a_measure_counted_to_six_in_four_is_as_long_as_it_is_counted() -> None:
+    six = " ".join(f"{n} &" for n in range(1, 7))
+    four = " ".join(f"{n} &" for n in range(1, 5))
+    bars = [([1 + 2 * n for n in range(count)], 1 + 2 * count) for count in (8, 12, *[8] * 10)]
+    counts = "   " + "   ".join((four, six, *[four] * 10))
+    measures = read(typed(bars, "4/4") + counts + "\n", "4/4").measures
+    assert [m.length for m in measures] == [4, 6, *[4] * 10]
+    assert measures[1].onsets == tuple(n / 2 for n in range(12))
+    assert not measures[1].sure  # it comes once
+
+
+@pytest.mark.quick
+def test_counts_that_say_a_rest_where_there_is_no_room_for_one_are_not_sure() -> None:
+    """A whole line that slid by two characters, an eighth note here, says a rest at the beginning
+    of a measure whose first note stands where those of all others do."""
+    bars = [([1, 3, 5, 7, 9, 11], 13), ([1, 3, 5, 7], 13), ([1, 3, 5, 7, 9, 11], 13)]
+    text = typed(bars, "6/8") + " " + "   ".join(["1 2 3 4 5 6"] * 3) + "\n"
+    second = read(text, "6/8").measures[1]
+    assert not (second.sure and second.onsets[0] > 0)

@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from rollstave.rhythm.by_eye import rough_spacing
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.factors import local_factors, surroundings, whole_factors
 from rollstave.rhythm.model_data import Pattern, rhythm_data
 from rollstave.rhythm.scoring import Scorer
-from rollstave.rhythm.spacing import rough_spacing
 from tests.amount import some
 
 METER, MOOD = "4/4", "2008"

@@ -280,3 +280,25 @@ def test_shapes_stand_in_even_rows() -> None:
     rows = Counter(re.search(r",? ?([\d.]+)\)", t)[1] for t in diagrams)  # type: ignore[index]
     assert len(diagrams) == 12
     assert sorted(rows.values()) == [6, 6]
+
+
+def test_the_page_marks_repeats_and_endings_of_a_chart() -> None:
+    bars = (
+        ChartBar(1, ("C",), left=True),
+        ChartBar(2, ("F", "G7"), "as before", ending="1", right=True),
+        ChartBar(3, ("C",), ending="2"),
+        ChartBar(4, ("C",), left=True, right=True),
+    )
+    parts = (*five().parts, Part("Chords", (Chart(bars, "The B part"),)))
+    (data,) = rollstave.write(replace(five(), parts=parts), "html")
+    page = html.document_fromstring(data.decode())
+    cells = page.xpath("//table[@class='chart'][caption='The B part']//td")
+    assert [c.get("class") for c in cells] == [
+        *("repeat-begins", "repeat-ends", "", "repeat-begins repeat-ends"),
+    ]
+    assert [c.text_content() for c in cells] == ["C", "1.F G7as before", "2.C", "C"]
+    # What a class says is drawn by the style of the page.
+    style = "".join(s.text or "" for s in page.iter("style"))
+    for cell in cells:
+        for name in cell.get("class").split():
+            assert f".{name}" in style

@@ -12,6 +12,7 @@ from msgspec.structs import replace
 import rollstave
 from rollstave.writing.book import BookPlan, write_book
 from rollstave.writing.options import PAPERS, SheetOptions
+from rollstave.writing.paper import sheet_pages, svg_size
 from tests import tunes
 
 
@@ -55,6 +56,16 @@ def test_page_sizes(paper: str, width: float, height: float) -> None:
     for page in reader.pages:
         assert float(page.mediabox.width) == pytest.approx(width, abs=0.1)
         assert float(page.mediabox.height) == pytest.approx(height, abs=0.1)
+
+
+@pytest.mark.parametrize("name", ["nettle-hill", "slate-roof-rain"])
+def test_a_sheet_for_paper_is_as_high_as_the_paper(name: str) -> None:
+    # A4 is 210 by 297 mm (ISO 216). Typst has the face as a file, and would keep it twice.
+    pages = sheet_pages(tunes.case(name), SheetOptions())
+    assert [(size.width, size.height) for size in map(svg_size, pages)] == [(21000, 29700)] * len(
+        pages
+    )
+    assert not any(b"@font-face" in page for page in pages)
 
 
 def test_metadata() -> None:

@@ -16,7 +16,7 @@ from lxml import etree
 import rollstave
 from rollstave.notating.notation import notate
 from rollstave.writing.options import SheetOptions, View
-from tests import tunes
+from tests import sheets, tunes
 from tests.writing.test_sheet_geometry import (
     FRETS,
     SVG,
@@ -256,6 +256,27 @@ def test_one_pair_of_brackets_goes_around_the_heads_of_ghosts() -> None:
             assert other >= max(h[0] + 314 * h[2] for h in heads)
             checked += 1
     assert checked == 4
+
+
+def test_brackets_of_ghosts_keep_clear_of_ledger_lines() -> None:
+    """A fifth of a space of the staff at least, stroke included (180 units: our choice)."""
+    seen = 0
+    for root in sheets.roots("wide-frets"):
+        ledgers = [
+            [float(n) for n in re.findall(r"-?[\d.]+", path.get("d", ""))]
+            for group in root.iter(f"{SVG}g")
+            if (group.get("class") or "").startswith("ledgerLines")
+            for path in group.iter(f"{SVG}path")
+        ]
+        for path in (p for p in root.iter(f"{SVG}path") if p.get("class") == "ghost"):
+            numbers = [float(n) for n in re.findall(r"-?[\d.]+", path.get("d", ""))]
+            left, right = min(numbers[::2]), max(numbers[::2])
+            upright, top, bottom = numbers[2], min(numbers[1::2]), max(numbers[1::2])
+            for x1, y, x2, _ in ledgers:
+                if top < y < bottom and x1 < right + 60 and left - 60 < x2:
+                    seen += 1
+                    assert min(abs(upright - x1), abs(upright - x2)) - 11 >= 36
+    assert seen >= 12
 
 
 def _place(use: etree._Element) -> tuple[float, float, float, float]:

@@ -14,6 +14,7 @@ from lxml import etree
 
 from rollstave.notating.notation import notate
 from rollstave.writing.mei import build_mei, write_mei
+from rollstave.writing.mei_under import Under
 from rollstave.writing.options import View
 from tests import tunes
 from tests.writing import everything
@@ -340,3 +341,22 @@ def test_grace_notes(root: etree._Element, for_engraving: etree._Element) -> Non
     assert {(e.get("stem.visible"), e.get("grace"), e.get("dur")) for e in graces} == {
         ("false", "acc", "4")
     }
+
+
+@pytest.mark.parametrize(
+    ("view", "with_meter"),
+    # The meter stands once in a system, on the staff (common practice); tabs without a staff over
+    # them have it each, as two versions that may be read alone.
+    [(View.BOTH, ["1"]), (View.STAFF, ["1"]), (View.TAB, ["2", "3"])],
+)
+def test_the_meter_of_two_versions(view: View, with_meter: list[str]) -> None:
+    score = tunes.case("nettle-hill")
+    under = Under(score=score, notated=tuple(notate(score)))
+    made = build_mei(score, notate(score), view=view, for_engraving=True, under=under)
+    staves = _all(etree.fromstring(made), "staffDef")
+    assert [s.get("n") for s in staves if s.get("meter.count")] == with_meter
+    assert [s.get("n") for s in staves] == [
+        *(["1"] if view is not View.TAB else []),
+        *(["2"] if view is not View.STAFF else []),
+        "3",
+    ]

@@ -7,7 +7,6 @@ from rollstave.contract.offers import HandoutMaker, resolve
 from rollstave.problems import WrongArgument
 from rollstave.vocabulary import problems as kinds
 from rollstave.writing import FORMATS
-from rollstave.writing.handout.joining import joined
 from rollstave.writing.handout.records import Handout
 from rollstave.writing.options import SheetOptions
 
@@ -36,6 +35,8 @@ def written(
     form = FORMATS.get(to)
     try:
         if form is None or not form.handout:
+            from rollstave.writing.handout.joining import joined
+
             return writers.written(joined(handout).score, to, options, settings)
         write = resolve(f"{_ROOM}.{form.handout}")
         if form.sheet:

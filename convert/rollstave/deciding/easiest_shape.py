@@ -14,7 +14,7 @@ from msgspec import Struct
 
 from rollstave.deciding.chords import chord_name, chord_tones, needed_tones, pitch_class
 from rollstave.deciding.held_shapes import stops
-from rollstave.deciding.shapes import Frets, suggest_fingers
+from rollstave.deciding.shapes import Frets, NamedShape, suggest_fingers
 from rollstave.instruments.setup import NoSuchFret, Setup
 
 _UP_TO = 13  # the highest fret that a finger of a shape further up begins at
@@ -84,6 +84,18 @@ def easiest_frets(
         # A bass that is named is the lowest note, if any shape has it there.
         found = _easiest_of(wanted, setup, held, named_bass=True)
     return found or _easiest_of(wanted, setup, held)
+
+
+def usual_shape(name: str, setup: Setup) -> NamedShape | None:
+    """The easiest shape of a chord: low on the neck, else further up; None where a hand can hold
+    none.
+
+    Every tone of the chord sounds (in a chord of four tones on four strings or fewer the fifth
+    may be missing, in larger ones all but what makes the chord) and nothing else; its root is the
+    lowest note where that costs little, a bass that the name has (``F#7/A#``) wherever it can be.
+    """
+    frets = easiest_frets(name, setup)
+    return None if frets is None else NamedShape(name, frets, suggested=True)
 
 
 class _Wanted(Struct, frozen=True):

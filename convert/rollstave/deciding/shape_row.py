@@ -7,53 +7,50 @@ low shape of its tuning instead (``easiest_shape``), marked as suggested.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave.deciding.chords import chord_name, chord_tones
-from rollstave.deciding.easiest_shape import OPEN_PLACE, easiest_frets, long_strings
+from rollstave.deciding.easiest_shape import (
+    OPEN_PLACE,
+    easiest_frets,
+    long_strings,
+    usual_shape,
+)
 from rollstave.deciding.held_shapes import Held, Span, groups_of, naming_setup, spans_of, stops
 from rollstave.deciding.setups import new_in
 from rollstave.deciding.shape_truth import (
-    agrees,
     contradicted,
-    denies,
+    fits,
     goes_with,
-    held_lower,
     is_the_chord,
     lacks_a_tone,
     opened_as_struck,
 )
+from rollstave.deciding.shape_use import Places, ShapeAt, changes, held_in, off, places
 from rollstave.deciding.shapes import Frets, NamedShape, closed_shapes
 from rollstave.instruments.setup import Setup
 from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import Score
 from rollstave.score.wanted import wanted
 
-Places = tuple[tuple[int, int], ...]
 THUMB_REACH = 3  # frets between the lowest finger of a shape and the thumb (common practice)
 _OF_A_SCORE = "a score, such as that of a tune, has chord shapes"
 
 
-class ShapeAt(Struct, frozen=True):
-    """A shape that the hand changes to, in the measure of index ``measure``, at ``onset`` in
-    quarter notes from its start."""
-
-    measure: int
-    onset: Fraction
-    shape: NamedShape
-
-
 class _Shapes(Struct, frozen=True):
     """``places`` are for each shape of the row the measures in which it is held (see
-    :func:`shape_measures`)."""
+    :func:`shape_measures`), ``off`` the strings whose finger comes off there; ``bare`` are names
+    of chords with the measures in which none of their shapes is held."""
 
     row: tuple[NamedShape, ...] = ()
     places: tuple[Places, ...] = ()
+    off: tuple[frozenset[int], ...] = ()
     changes: tuple[ShapeAt, ...] = ()
+    bare: tuple[tuple[str, int], ...] = ()
 
 
 def shape_row(score: Score) -> tuple[NamedShape, ...]:
@@ -75,18 +72,27 @@ def shape_measures(score: Score) -> dict[NamedShape, Places]:
 
 def shape_changes(score: Score) -> tuple[ShapeAt, ...]:
     """Each change of chord or of position, with the shape that is held from there on. Where
-    nothing is plainly held, it is the shape that most of the notes belong to."""
+    nothing is plainly held, it is the shape that most of the notes belong to; where all of those
+    would be left for what is struck, there is none."""
     wanted(score, Score, _OF_A_SCORE)
     return _shapes(score).changes
 
 
-def without_shapes(score: Score) -> tuple[str, ...]:
-    """The names of chords, in order of first use, of which no shape goes with what is struck."""
-    if score.setup.instrument.clef[0] == "F":
-        return ()
-    shown = {shape.name for shape in shape_row(score)}
-    named = [c.text for m in score.measures for c in m.chords if chord_tones(c) is not None]
-    return tuple(name for name in dict.fromkeys(named) if name not in shown)
+def leaving_strings(score: Score) -> dict[NamedShape, frozenset[int]]:
+    """The strings of each shape whose finger comes off somewhere for a melody note."""
+    shapes = _shapes(score)
+    return dict(zip(shapes.row, shapes.off, strict=True))
+
+
+def without_shapes(score: Score) -> dict[str, tuple[int, ...]]:
+    """The names of chords, in order of first use, of which no shape goes with what is struck: with
+    the indices of the measures where that is so, or none if it is so wherever they stand."""
+    shapes = _shapes(score)
+    shown = {shape.name for shape in shapes.row}
+    found: dict[str, list[int]] = {}
+    for name, measure in shapes.bare:
+        found.setdefault(name, []).append(measure)
+    return {name: tuple(places) if name in shown else () for name, places in found.items()}
 
 
 @once_for_a_score
@@ -100,167 +106,90 @@ def _shapes(score: Score) -> _Shapes:
     ]
     if len(found) == 1:
         return found[0]  # nearly always
-    changes = sorted(
+    in_order = sorted(
         (change for one in found for change in one.changes), key=lambda c: (c.measure, c.onset)
     )
     return _Shapes(
         row=tuple(shape for one in found for shape in one.row),
-        places=tuple(places for one in found for places in one.places),
-        changes=tuple(changes),
+        places=tuple(where for one in found for where in one.places),
+        off=tuple(strings for one in found for strings in one.off),
+        changes=tuple(in_order),
+        bare=tuple(sorted((b for one in found for b in one.bare), key=lambda b: b[1])),
     )
 
 
-def _shapes_of(score: Score, held_in: Setup, said: str) -> _Shapes:
+def _shapes_of(score: Score, set_up: Setup, said: str) -> _Shapes:
     """The shapes of the measures in which the instrument is set up so; ``said`` tells them from
     those before in the row. Over the music a heading says it already."""
-    setup = naming_setup(score, held_in)
-    spans = tuple(spans_of(score, held_in))
-    found: list[tuple[int, NamedShape]] = []
+    setup = naming_setup(score, set_up)
+    spans = tuple(spans_of(score, set_up))
+    found: list[NamedShape] = []
     of_span: dict[int, NamedShape] = {}
     for name, groups in groups_of(spans).items():
-        mine = [(order, span) for order, span in enumerate(spans) if span.chord.text == name]
-        shapes: list[tuple[int, NamedShape]] = []
+        mine = [span for span in spans if span.chord.text == name]
+        shapes: list[NamedShape] = []
         for group in groups:
-            around = [*group.spans, *(s for _, s in mine if s.frets is None)]
+            around = [*group.spans, *(span for span in mine if span.frets is None)]
             plain = _plain(name, group, groups, setup, around)
             shape = _with_drone(plain, group.spans, around, score)
-            lower = all(held_lower(span, shape) for span in group.spans)
-            if is_the_chord(shape, setup, bool(group.melody())) and not lower:
-                shapes.append((group.first, shape))
-                of_span.update((id(span), shape) for span in group.spans)
+            holding = [span for span in group.spans if goes_with(span, shape)]
+            if holding and is_the_chord(shape, setup, bool(group.melody())):
+                shapes.append(shape)
+                of_span.update((id(span), shape) for span in holding)
         shapes += _for_the_rest(name, mine, of_span, setup, score)
-        # Each begins where it is held, or may be where nothing is plainly held.
-        loose = [(order, span) for order, span in mine if id(span) not in of_span]
-        for own, shape in shapes:
-            order = min([own, *(n for n, span in loose if not denies(span, shape))])
-            others = [s for n, s in shapes if s is not shape and n == order]
-            found.append((own if others else order, replace(shape, beside=mine[0][1].chord.beside)))
-    of_span = {at: replace(s, beside=_beside(s.name, spans)) for at, s in of_span.items()}
-    found.sort(key=lambda item: item[0])
-    once = _once(found)
-    row = tuple(shape for _, shape in once)
-    named = tuple(replace(shape, set_up=said) for shape in row) if said else row
-    held = list(_held_in(spans, of_span, row, setup))
-    return _Shapes(
-        row=named,
-        places=tuple(_places(shape, spans, held, spans[order].measure) for order, shape in once),
-        changes=tuple(_changes(spans, held)),
+        found += [replace(shape, beside=mine[0].chord.beside) for shape in shapes]
+    known = _once(found)
+    held = list(
+        held_in(spans, {at: known[s.name, s.frets] for at, s in of_span.items()}, known.values())
     )
-
-
-def _beside(name: str, spans: Sequence[Span]) -> str:
-    """The other name of a chord under a capo."""
-    return next((span.chord.beside for span in spans if span.chord.text == name), "")
+    pairs = list(zip(spans, held, strict=True))
+    row = [shape for shape in dict.fromkeys(held) if shape is not None]
+    return _Shapes(
+        row=tuple(replace(shape, set_up=said) for shape in row) if said else tuple(row),
+        places=tuple(places(shape, pairs) for shape in row),
+        off=tuple(off(shape, pairs) for shape in row),
+        changes=tuple(changes(pairs)),
+        bare=tuple((span.chord.text, span.measure) for span, shape in pairs if shape is None),
+    )
 
 
 def _for_the_rest(
     name: str,
-    mine: Sequence[tuple[int, Span]],
+    mine: Sequence[Span],
     of_span: Mapping[int, NamedShape],
     setup: Setup,
     score: Score,
-) -> list[tuple[int, NamedShape]]:
-    """Shapes to suggest for the spans of a chord in which nothing is plainly held and which deny
-    all that is held elsewhere: the usual one, or the easiest around what is struck. Where none
-    fits, the usual one stands for a chord that has no other. None is suggested that goes with
-    nothing of what is struck: no shape is better than a false one."""
-    usual, named = usual_shape(name, setup), [span for _, span in mine]
-    known = list(
-        {
-            of_span[id(span)].frets: of_span[id(span)] for _, span in mine if id(span) in of_span
-        }.values()
-    )
-    found: list[tuple[int, NamedShape]] = []
-    for order, span in mine:
-        if id(span) in of_span or any(not denies(span, shape) for shape in known):
+) -> list[NamedShape]:
+    """Shapes to suggest for the spans of a chord in which nothing is plainly held and with which
+    none goes that is held elsewhere: the usual one, or the easiest around what is struck. Where
+    neither fits there is none: no shape is better than a false one."""
+    usual = usual_shape(name, setup)
+    known = list({of_span[id(span)] for span in mine if id(span) in of_span})
+    found: list[NamedShape] = []
+    for span in mine:
+        if id(span) in of_span or any(fits(span, shape) for shape in known):
             continue
-        fitting = [usual] if usual is not None and not denies(span, usual) else []
+        shape = usual
         held = frozenset(
             (n, f) for n, frets in span.struck.items() if len(frets) == 1 for f in frets if f
         )
-        if not fitting and held and (easiest := easiest_frets(name, setup, held)) is not None:
-            fitting = [NamedShape(name, easiest, suggested=True)]
-        for shape in fitting:
-            if not denies(span, shape):
-                own = _with_drone(shape, named, named, score)
-                known.append(own)
-                found.append((order, own))
-    if not known and usual is not None and not contradicted(usual.frets, named):
-        found.append((mine[0][0], _with_drone(usual, named, named, score)))
-    return [
-        (order, shape) for order, shape in found if any(goes_with(span, shape) for _, span in mine)
-    ]
+        if held and (shape is None or not fits(span, shape)):
+            easiest = easiest_frets(name, setup, held)
+            shape = None if easiest is None else NamedShape(name, easiest, suggested=True)
+        if shape is not None and fits(span, shape):
+            found.append(_with_drone(shape, mine, mine, score))
+            known.append(found[-1])
+    return found
 
 
-def _once(shapes: Iterable[tuple[int, NamedShape]]) -> list[tuple[int, NamedShape]]:
-    """Each shape once, with the order of its first use: where the tune holds what is suggested
-    elsewhere, it is its own."""
-    found: dict[tuple[str, Frets], tuple[int, NamedShape]] = {}
-    for order, shape in shapes:
+def _once(shapes: Iterable[NamedShape]) -> dict[tuple[str, Frets], NamedShape]:
+    """Each shape once: where the tune holds what is suggested elsewhere, it is its own."""
+    found: dict[tuple[str, Frets], NamedShape] = {}
+    for shape in shapes:
         key = shape.name, shape.frets
-        if key not in found:
-            found[key] = order, shape
-        elif found[key][1].suggested and not shape.suggested:
-            found[key] = found[key][0], shape
-    return list(found.values())
-
-
-def _held_in(
-    spans: Sequence[Span],
-    of_span: Mapping[int, NamedShape],
-    row: Sequence[NamedShape],
-    setup: Setup,
-) -> Iterator[NamedShape | None]:
-    """The shape that is held in each span, or that most of its notes belong to."""
-    by_name: dict[str, list[NamedShape]] = {}
-    for shape in row:
-        by_name.setdefault(shape.name, []).append(shape)
-    before: NamedShape | None = None
-    for span in spans:
-        held = of_span.get(id(span)) or _likeliest(span, by_name, before, setup)
-        yield held
-        before = held or before
-
-
-def _changes(spans: Sequence[Span], held: Sequence[NamedShape | None]) -> Iterator[ShapeAt]:
-    before: NamedShape | None = None
-    for span, shape in zip(spans, held, strict=True):
-        if shape is not None and shape != before:
-            yield ShapeAt(span.measure, span.chord.onset, shape)
-            before = shape
-
-
-def _places(
-    shape: NamedShape, spans: Sequence[Span], held: Sequence[NamedShape | None], first: int
-) -> Places:
-    """The measures in which a shape is held, from one use of the chord to the next; at least the
-    one in which it is first met."""
-    found: list[tuple[int, int]] = []
-    goes_on = False
-    for span, other in zip(spans, held, strict=True):
-        if span.chord.text != shape.name:
-            continue
-        if other is None or other.frets != shape.frets:
-            goes_on = False
-        elif goes_on:
-            found[-1] = found[-1][0], span.measure
-        else:
-            found.append((span.measure, span.measure))
-            goes_on = True
-    return tuple(found) or ((first, first),)
-
-
-def _likeliest(
-    span: Span, by_name: Mapping[str, Sequence[NamedShape]], before: NamedShape | None, setup: Setup
-) -> NamedShape | None:
-    """The shape of a span that holds none plainly: the one that most of its notes belong to, of
-    equals the one that is held already, or the first."""
-    name = span.chord.text
-    usual = usual_shape(name, setup)
-    known = [shape for shape in by_name.get(name, ()) if not span.notes or agrees(span, shape)]
-    if usual is not None and goes_with(span, usual):
-        known.append(replace(usual, beside=span.chord.beside))
-    return max(known, key=lambda shape: (agrees(span, shape), shape == before), default=None)
+        if key not in found or (found[key].suggested and not shape.suggested):
+            found[key] = shape
+    return found
 
 
 def _plain(
@@ -370,15 +299,3 @@ def _complete(name: str, frets: Frets, setup: Setup) -> Frets:
         rings = fret is None and (low or thumb) and setup.open_midi(string) % 12 in tones
         found.append(0 if rings else fret)
     return tuple(found)
-
-
-def usual_shape(name: str, setup: Setup) -> NamedShape | None:
-    """The easiest shape of a chord: low on the neck, else further up; None where a hand can hold
-    none.
-
-    Every tone of the chord sounds (in a chord of four tones on four strings or fewer the fifth
-    may be missing, in larger ones all but what makes the chord) and nothing else; its root is the
-    lowest note where that costs little, a bass that the name has (``F#7/A#``) wherever it can be.
-    """
-    frets = easiest_frets(name, setup)
-    return None if frets is None else NamedShape(name, frets, suggested=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from rollstave.deciding.chords import chord_name, chord_tones, needed_tones
@@ -64,6 +64,20 @@ def denies(span: Span, shape: NamedShape) -> bool:
     shape has open may have a finger more."""
     stopped = ((n, fret) for n, fret in enumerate(shape.frets, start=1) if fret)
     return any(span.struck.get(n) and fret not in span.struck[n] for n, fret in stopped)
+
+
+def fits(span: Span, shape: NamedShape) -> bool:
+    """True if a shape may be held through a span."""
+    return goes_with(span, shape) and not denies(span, shape)
+
+
+def leaving(span: Span, shape: NamedShape) -> Iterator[int]:
+    """The long strings whose finger comes off while a shape is held: those that are struck open,
+    below it, or where the hand does not reach without moving."""
+    for string, fret in span.notes:
+        own = shape.frets[string - 1]
+        if own and not own <= fret <= shape.lowest + _FINGER_MORE:
+            yield string
 
 
 def agrees(span: Span, shape: NamedShape) -> int:

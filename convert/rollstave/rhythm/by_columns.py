@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Mapping
 
 from rollstave.grid.typed import GridMeasure, LineKind
-from rollstave.rhythm.columns import Reading, exact_reading, spread_reading
+from rollstave.rhythm.by_eye import rough_spacing
+from rollstave.rhythm.columns import Reading, exact_reading, spread_reading, typed_width
 from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.slips import may_be_a_slip
@@ -14,7 +15,6 @@ from rollstave.rhythm.spacing import (
     Spacing,
     as_close_as_can_be,
     nearly_close,
-    rough_spacing,
     spacings,
     squeezed,
     told_by_gaps,
@@ -44,14 +44,14 @@ def find_spacing(state: State) -> Spacing | None:
     found = spacings(open_ones, state.length)
     close = as_close_as_can_be(open_ones)
     if not found or found[0].fit < _LOOSE:
-        return None if close else rough_spacing(open_ones, state.length)
+        return rough_spacing(open_ones, state.length)
     by_order, in_time = told_by_gaps(open_ones) if close else (False, False)
     state.shaky = found[0].fit < _BEYOND_DOUBT and nearly_close(open_ones)
     told = by_order - in_time
     state.close = state.shaky or (close and told == 0)
     verdict = told or squeezed(open_ones)
     if verdict > 0 or (verdict == 0 and not _ends_agree(state, found[0])):
-        return None
+        return rough_spacing(open_ones, state.length)
     # Gaps of two widths that are neat in time are no accident; all alike, they are both.
     state.doubtful = verdict == 0 and by_order
     state.ends_open = verdict == 0
@@ -100,7 +100,8 @@ def take_columns(state: State, spacing: Spacing) -> None:
         if index not in crooked or state.evidence[index].width in widths:
             state.found[index] = Found((reading.length, reading.onsets), EXACT, why)
     _take_crooked(state, spacing, spread)
-    _narrow_pickups(state)
+    _narrow_pickups(state, spacing)
+    _spread_ends(state, spacing)
     _match_ends(state, spacing)
     _doubt_rounded(state, spacing)
     all_doubted = state.shaky or state.written >= _WRITTEN
@@ -155,7 +156,33 @@ def _off_halves(reading: Reading) -> bool:
     return any(onset % (TICKS // 2) != 0 for onset in reading.onsets)
 
 
-def _narrow_pickups(state: State) -> None:
+def _room_for(state: State, index: int, spacing: Spacing) -> int | None:
+    """The ticks that the ends of the strains leave for a pickup, None where they do not agree. Dots
+    in two of the rows may take a character of the last measure."""
+    left: set[int] = set()
+    less: set[int] = set()
+    found = state.found[index]
+    length = found.pattern[0] if found is not None else 0
+    for closing, end in enumerate(state.found):
+        evidence = state.evidence[closing]
+        if not evidence.closes or index not in pickups_for(state.evidence, closing):
+            continue
+        rest = state.length - int(typed_width(evidence, spacing) * TICKS / spacing.columns)
+        if end is not None:
+            rest = state.length - end.pattern[0]
+            left.add(rest)
+        less.add(rest + int(TICKS / spacing.columns) if evidence.repeats and rest else rest)
+    left.discard(0)
+    less.discard(0)
+    for rooms in (left, less):
+        if len(rooms) == 1:
+            (room,) = rooms
+            if length in (room, 2 * room, 3 * room / 2):
+                return room
+    return None
+
+
+def _narrow_pickups(state: State, spacing: Spacing) -> None:
     """A pickup may be typed wider than its tune, so that its notes have room: three in the time of
     two, or notes half as long. What the ends of the strains leave room for tells how long it is."""
     for index, found in enumerate(state.found):
@@ -163,17 +190,10 @@ def _narrow_pickups(state: State) -> None:
         if found is None or found.why.spacing is None or not evidence.opens or evidence.closes:
             continue
         length, onsets = found.pattern
-        rooms = {
-            state.length - end.pattern[0]
-            for closing, end in enumerate(state.found)
-            if end is not None
-            and state.evidence[closing].closes
-            and index in pickups_for(state.evidence, closing)
-        } - {0}
-        if len(onsets) < 2 or length >= state.length or len(rooms) != 1 or length in rooms:
+        if len(onsets) < 2 or length >= state.length:
             continue
-        (room,) = rooms
-        if length not in (2 * room, 3 * room / 2):
+        room = _room_for(state, index, spacing)
+        if room is None or length == room:
             continue
         narrow = tuple(onset * room // length for onset in onsets)
         if len(onsets) == 3 and any(onset % _SIXTEENTH for onset in narrow):
@@ -183,6 +203,25 @@ def _narrow_pickups(state: State) -> None:
         if is_usual(room, narrow):
             found.pattern = room, narrow
             found.probability, found.sure = DOUBTED, False
+
+
+def _spread_ends(state: State, spacing: Spacing) -> None:
+    """A measure at the end of a strain may be typed two or three times as wide as its tune, too:
+    then it is as long as a pickup leaves."""
+    for index, evidence in enumerate(state.evidence):
+        if state.found[index] or index in state.counted or not evidence.closes or evidence.opens:
+            continue
+        for candidate in pickups_for(state.evidence, index):
+            pickup = state.found[candidate]
+            if pickup is None or not 0 < pickup.pattern[0] < state.length:
+                continue
+            rest = state.length - pickup.pattern[0]
+            wider = typed_width(evidence, spacing) * TICKS / (rest * spacing.columns)
+            reading = spread_reading(evidence, spacing, rest) if wider in (2, 3) else None
+            if reading is not None:
+                why = Why(Source.COLUMNS, "columns", spacing)
+                state.found[index] = Found((rest, reading.onsets), DOUBTED, why, sure=False)
+                break
 
 
 def _match_ends(state: State, spacing: Spacing) -> None:

@@ -222,7 +222,10 @@ def _told_by_columns(
     state: State, choice: Choice, best: int, member: int, spacing: Spacing
 ) -> bool:
     """Whether weighed columns may make a reading sure: a full measure, or one that makes another
-    whole, whose own columns say no other than those of its like."""
+    whole, whose own columns say no other than those of its like. From which odds on a file that is
+    typed by the eye would be sure is not measured."""
+    if not spacing.fit:
+        return False
     length, onsets = choice.patterns[best]
     evidence = state.evidence[member]
     if length != state.length and not state.is_complement(member, length):
@@ -259,12 +262,15 @@ _RIVALS = 12  # readings of a measure, the likeliest first, that are compared so
 
 
 def _told_by_counts(state: State, index: int, pattern: Pattern) -> bool:
-    """Whether one of several ways of counts may be sure: every note has one, none of the ways is in
-    threes, and how long the last note lasts, which counts do not say, is told by the tune."""
+    """Whether one of several ways of counts may be sure: it is the plainest, every note has a
+    count, none of the ways is in threes, and how long the last note lasts, which counts do not
+    say, is told by the tune."""
     ways = state.counted[index]
+    length, onsets = pattern
     if not all(w.all_written and all(o % 6 == 0 for o in w.onsets) for w in ways):
         return False
-    length, onsets = pattern
+    if onsets != ways[0].onsets:
+        return False  # not the plainest way
     evidence = state.evidence[index]
     if not evidence.closes or evidence.opens or ways[0].what != "counts":
         return True

@@ -103,9 +103,12 @@ def _take(state: State, index: int, written: Written) -> None:
     if not (written.all_written or all(o % 6 == 0 or o % 4 == 0 for o in written.onsets)):
         probability = _PERHAPS_SHORT
     sure = written.all_written
-    late = any(written.onsets[:1]) and state.evidence[index].width < _NARROW * state.usual_width
-    if late and written.what == "counts":
-        probability, sure = _PERHAPS_SHORT, False  # perhaps a pickup that no repeat sign shows
+    evidence = state.evidence[index]
+    narrow = evidence.width < _NARROW * state.usual_width
+    # Perhaps a pickup that no repeat sign shows; or a line of counts that slid as a whole.
+    odd = narrow or (not evidence.opens and evidence.lead <= state.usual_lead)
+    if any(written.onsets[:1]) and written.what == "counts" and odd:
+        probability, sure = _PERHAPS_SHORT, False
     state.found[index] = Found((length, written.onsets), probability, why, sure=sure)
 
 

@@ -7,6 +7,7 @@ from math import exp, log
 
 from msgspec import Struct, field
 
+from rollstave.rhythm.by_eye import eye_scores
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.care import Care
 from rollstave.rhythm.columns import (
@@ -32,6 +33,8 @@ _LOOSE, _TIGHT = log(0.35), log(0.1)
 _ROUNDED = 0.9  # share of gaps that are exact, at the most, in a spacing that is no whole number
 _UNEVEN = log(0.3)  # of a measure in which notes of the left hand, or in threes, have other room
 _SLIP = -6.0  # log probability that a 32nd place without its partner is meant
+_BY_EYE = 0.7  # share of a file that a spacing explains below which measures are typed by the eye
+_FINE = -2.5  # that a file typed by the eye shows thirds or 32nds of a beat that are rare
 _MOST = 40
 _HOPELESS = 12.0  # log odds against a reading that the rest of a tune cannot make up for
 
@@ -80,8 +83,9 @@ def pool_of(
         return pool
     have = {pattern for pattern, _ in pool}
     readings = near_readings(evidence, spacing, plausible_lengths(evidence, spacing, length))
-    if scaled := own_spacing(evidence, spacing, length):
-        readings += near_readings(evidence, scaled, (length,))
+    for own in (length, *_short_lengths(evidence, spacing, length)):
+        if scaled := own_spacing(evidence, spacing, own):
+            readings += near_readings(evidence, scaled, (own,))
     uneven = of_uneven_width(evidence, spacing, length)
     for pattern in uneven:
         if pattern not in have:
@@ -94,9 +98,19 @@ def pool_of(
             prior = -6.0 if usual else -6.0 + _ODD_LENGTH
             if uneven and not usual and reading.length % TICKS:
                 prior += _HALF_A_BEAT
+            if spacing.fit < _BY_EYE and any(onset % 6 for onset in pattern[1]):
+                prior += _FINE
             pool.append((pattern, prior if is_paired(pattern[1], pattern[0]) else prior + _SLIP))
             have.add(pattern)
     return pool
+
+
+def _short_lengths(evidence: Evidence, spacing: Spacing, length: int) -> list[int]:
+    """How long a measure at the end of a strain may be where its width does not say it: full but
+    for a pickup of up to three eighths."""
+    if spacing.fit >= _BY_EYE or not evidence.closes or evidence.opens:
+        return []
+    return [length - less for less in (12, 24, 36) if 2 * less < length]
 
 
 def of_uneven_width(evidence: Evidence, spacing: Spacing, length: int) -> list[Pattern]:
@@ -109,7 +123,12 @@ def plausible_lengths(evidence: Evidence, spacing: Spacing, length: int) -> list
     """The full length, and what the width says if it is something else on the grid: no measure is
     too long or too short by less than an eighth note; its typing may well be."""
     if not (spacing.fit or evidence.opens or evidence.closes):
-        return [length]  # a spacing by the eye says nothing of a length
+        # A spacing by the eye says of a length only that it is half as long again, or half.
+        full = typed_width(evidence, spacing) * TICKS / spacing.columns / length
+        return [
+            length,
+            *([length * 3 // 2] if full > 1.35 else [length // 2] if full < 0.6 else []),
+        ]
     typed = int(typed_width(evidence, spacing) * TICKS / spacing.columns)
     found = {length}
     for tick in range(typed - typed % 6, typed + 7, 6):
@@ -132,11 +151,16 @@ def column_scores(
     careless = log(care.careless) + sum(
         _LOOSE if gap <= 3 else _TIGHT for gap in (evidence.lead, *evidence.gaps)
     )
+    by_eye: list[float] = []
+    if spacing.fit < _BY_EYE:
+        by_eye = eye_scores(evidence, spacing, patterns)
+        if not spacing.fit:
+            return [_either(careless, score) for score in by_eye]
     typed = Columns(evidence, spacing, care.exact)
     own: dict[int, Columns | None] = {}
     uneven: dict[int, list[Pattern]] = {}
     scores = []
-    for length, onsets in patterns:
+    for index, (length, onsets) in enumerate(patterns):
         if length not in own:
             wider = own_spacing(evidence, spacing, length)
             rounded = min(care.exact, _ROUNDED)
@@ -148,9 +172,16 @@ def column_scores(
             ways.append(log(care.scaled) + scaled.score(onsets, length))
         if (length, onsets) in uneven[length]:
             ways.append(_UNEVEN + log(care.exact) * (evidence.count + 1))
-        top = max(ways)
-        scores.append(top + log(sum([exp(way - top) for way in ways])))
+        if by_eye:
+            ways.append(log(care.scaled) + by_eye[index])
+        scores.append(_either(*ways))
     return scores
+
+
+def _either(*ways: float) -> float:
+    """The log probability of any of several ways."""
+    top = max(ways)
+    return top + log(sum([exp(way - top) for way in ways]))
 
 
 def make_choice(

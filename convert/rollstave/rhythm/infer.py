@@ -72,6 +72,7 @@ def infer_rhythm(
         if found is not None and found.why.text != "empty":
             found.sure = found.sure and told  # in a meter in doubt nothing is sure
             quick = is_quick_start(of_measure, found.pattern[0], state.length)
+            quick = quick or state.is_contradicted(of_measure.index)
             if found.sure and (quick or of_measure.index in state.within_beat):
                 found.probability, found.sure = min(found.probability, DOUBTED), False
     patterns = [found.pattern if found else (0, ()) for found in state.found]

@@ -51,27 +51,6 @@ def spacings(evidence: Sequence[Evidence], length: int) -> list[Spacing]:
     return Typing(evidence).spacings(length)
 
 
-_ROUGH = 0.12  # of the gaps, so many are twice the commonest where time is shown at all
-
-
-def rough_spacing(evidence: Sequence[Evidence], length: int) -> Spacing | None:
-    """The spacing of a file that is typed in time by the eye, each measure a little wider or
-    narrower than the next: none explains it, but full measures are about so wide."""
-    inner = [e for e in evidence if e.count and not e.opens and not e.closes]
-    gaps = Counter(gap for e in inner for gap in e.gaps[:-1])
-    if not gaps or len(inner) < 4:
-        return None
-    usual = gaps.most_common(1)[0][0]
-    if sum(n for gap, n in gaps.items() if gap >= 2 * usual - 1 > usual) < _ROUGH * gaps.total():
-        return None
-    lead = Counter(e.lead for e in inner).most_common(1)[0][0]
-    widths = sorted(e.width - lead for e in inner)
-    columns = widths[len(widths) // 2] * TICKS / length
-    if columns < 1:  # less than a character for a quarter shows no time
-        return None
-    return Spacing(columns=columns, lead=lead, spare=0, pushed=False, fit=0.0)
-
-
 class Typing:
     """A file's measures, looked at for the spacing behind them under one length or several."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from functools import cached_property
 
@@ -93,6 +94,12 @@ class State(Struct, dict=True):
         return inner[len(inner) // 2] if inner else 0
 
     @cached_property
+    def usual_lead(self) -> int:
+        """Characters before the first note of most measures, 0 where there are none."""
+        leads = Counter(e.lead for e in self.evidence if e.count)
+        return leads.most_common(1)[0][0] if leads else 0
+
+    @cached_property
     def closest(self) -> int:
         """Characters from a note to the next that are as few as is usual in the tune: one gap in
         ten is closer."""
@@ -111,6 +118,21 @@ class State(Struct, dict=True):
     def is_complement(self, index: int, length: int) -> bool:
         """True if a measure that closes a strain makes a pickup whole."""
         return any(self.length - length == p for p in self.short_before(index))
+
+    def is_contradicted(self, index: int) -> bool:
+        """True for a pickup of three notes or more that the measure right before it, the last of
+        its strain, leaves no such room for, or that is written under a measure as wide as a full
+        one: it may begin with a rest, or be three in the time of two."""
+        found, evidence = self.found[index], self.evidence[index]
+        if found is None or not index or evidence.count < 3 or found.pattern[0] >= self.length:
+            return False
+        before = self.found[index - 1]
+        if before is None or not evidence.opens or evidence.closes:
+            return False
+        wide = evidence.width >= _NARROW * self.usual_width
+        if wide and found.why.source is Source.WRITTEN:
+            return True
+        return before.pattern[0] + found.pattern[0] != self.length
 
     def pickup_of(self, index: int, last: int) -> tuple[int | None, bool]:
         """The ticks of the pickup that a closing measure whose ``last`` onset is given should

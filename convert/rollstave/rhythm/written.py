@@ -13,6 +13,7 @@ from collections.abc import Mapping, Sequence, Set
 from fractions import Fraction
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from rollstave.grid.typed import GridMeasure, LineKind
 from rollstave.rhythm.count_words import Counts, apart, highest_alone, sort_counts
@@ -106,13 +107,25 @@ def read_counts(
     if not attached or not measure.columns:
         return []
     found = []
+    counted = _counted_on(attached, beat, length) if not opens else 0
     places = [at for at, _ in attached]
     under = aligned(places, [c.position for c in measure.columns])
-    for times in _times(attached, beat, length):
-        written = _from_times(measure, places, under, times, length, opens)
+    for times in _times(attached, beat, counted or length):
+        written = _from_times(measure, places, under, times, counted or length, opens)
         if written is not None:
-            found.append(written)
+            found.append(replace(written, length=counted) if counted else written)
     return found
+
+
+def _counted_on(attached: Counts, beat: int, length: int) -> int:
+    """The ticks of a measure that is counted from 1 on to more beats than a full one has, with as
+    many numbers as that; 0 for others."""
+    numbers = [int(text) for _, text in attached if text.isdecimal()]
+    beats = length // beat
+    if len(numbers) < beats or numbers[0] != 1 or not beats < numbers[-1] <= 2 * beats:
+        return 0
+    rises = all(a < b for a, b in itertools.pairwise(numbers))
+    return numbers[-1] * beat if rises else 0
 
 
 def steady(drifts: Sequence[int]) -> bool:

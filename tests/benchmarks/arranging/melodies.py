@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import random
 from collections import Counter
+from collections.abc import Iterable
 from fractions import Fraction
 from functools import lru_cache
 
@@ -21,13 +22,12 @@ from rollstave_arranging.melody import Weights
 
 from ..rhythm.arrange import arrange
 from ..rhythm.arrangers import marten
-from ..rhythm.melodies import melody
 from ..rhythm.model import ArrangedTune, CorpusTune, Style
 from ..rhythm.people import INDEPENDENT_ARRANGERS
 from ..rhythm.tunings import open_pitches
 from ..rhythm.typist import type_tune
 from .rolled import rolled
-from .rollers import ROLLERS, UNOPENED, score_and_melody
+from .rollers import ROLLERS, UNOPENED, score_and_melody, tune_of
 
 SEED = 7
 ARRANGERS = ("ours", "rolled", *INDEPENDENT_ARRANGERS, *ROLLERS, *UNOPENED)
@@ -41,7 +41,7 @@ def known(number: int, arranger: str) -> tuple[Score, frozenset[Place]] | None:
     """A score and its melody; None where it is read with other onsets than it was made with."""
     if one := {**ROLLERS, **UNOPENED}.get(arranger):
         return score_and_melody(one, number, SEED)
-    tune = melody(number)
+    tune = tune_of(number)
     if arranger == "ours":
         made = arrange(tune, SEED)
         truth = _of_bare(arrange(tune, SEED, bare=True))
@@ -124,7 +124,7 @@ def told(arranger: str, found: tuple[Found, Found, float]) -> str:
 
 
 def found_in(
-    numbers: range, arranger: str, weights: Weights | None = None
+    numbers: Iterable[int], arranger: str, weights: Weights | None = None
 ) -> tuple[Found, Found, float]:
     """What is found of the melodies; the same of the measures that are not called doubtful; and the
     least share of a melody that is found in a tune. By other weights than the plugin's, where some

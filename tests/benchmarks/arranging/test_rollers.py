@@ -23,6 +23,12 @@ from tests.benchmarks.arranging.rollers import (
     clover,
     dogwood,
     elder,
+    fern,
+    gorse,
+    hazel,
+    ivy,
+    juniper,
+    larch,
     score_and_melody,
 )
 from tests.benchmarks.arranging.rollers.base import Told
@@ -34,11 +40,14 @@ from tests.benchmarks.rhythm.tunings import TUNINGS
 
 Tell = Callable[[CorpusTune, random.Random], Told]
 TELL: dict[str, Tell] = {"alder": alder.told, "bramble": bramble.told, "clover": clover.told}
+TELL |= {"fern": fern.told, "gorse": gorse.told, "hazel": hazel.told, "ivy": ivy.told}
+TELL |= {"juniper": juniper.told, "larch": larch.told}
 TELL |= {"dogwood": dogwood.told, "elder": elder.told}
 ALL = {**ROLLERS, **UNOPENED}
 SOME = range(some(8, 40))
 # The share of the notes on first beats that a person carries as melody: less is left to the fills.
 CARRIED = {"alder": 0.8, "bramble": 0.8, "clover": 0.8, "dogwood": 0.6, "elder": 0.8}
+CARRIED |= {"hazel": 0.8} | dict.fromkeys(("fern", "gorse", "ivy", "juniper", "larch"), 0.5)
 
 
 def sounds(tuning: str, string: int, fret: int) -> int:
@@ -49,8 +58,10 @@ def sounds(tuning: str, string: int, fret: int) -> int:
 def notes_near(
     measure: CorpusMeasure, following: CorpusMeasure | None, onset: Fraction
 ) -> set[int]:
-    """The pitches of the note sounding then, and of one that begins at most an eighth later."""
+    """The pitches of what sounds then, or at most an eighth before or after."""
     begun = [n.midi for n in measure.notes if n.onset <= onset][-1:]
+    before = onset - Fraction(1, 2)
+    begun += [n.midi for n in measure.notes if before <= n.onset + n.duration and n.onset < onset]
     soon = [n.midi for n in measure.notes if onset < n.onset <= onset + Fraction(1, 2)]
     if following is not None and onset + Fraction(1, 2) >= measure.length:
         soon += [n.midi for n in following.notes if n.onset == 0]

@@ -3,18 +3,17 @@
 ``python -m tests.benchmarks.mutation.touched FILE`` runs all tests of the map (``rooms.py``) once
 and writes a line for each: its name, its seconds, and the functions that it called. What a test
 takes from another's work (a session's fixture, a cache) is not seen, so a fault that no test of
-these notices is still shown to all tests of its room.
+these notices is still shown to the other tests of its room. A test that fails is not written down.
 """
 
 from __future__ import annotations
 
-import ast
 import json
 import sys
 import threading
 import time
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from types import CodeType, FrameType
 
@@ -23,7 +22,7 @@ from tests.benchmarks.mutation.rooms import ROOMS
 
 ROOT = Path(__file__).parents[3]
 _WATCHED = (str(ROOT / "convert"), str(ROOT / "plugins"))
-_MOST = 120  # tests that are run first; those of many files tell more than many of one
+_TURN = 4  # tests of one file that are run after each other, before those of another file
 
 
 class _Watch:
@@ -31,6 +30,11 @@ class _Watch:
 
     def __init__(self, file: Path) -> None:
         self.told = file.open("w", encoding="utf-8")
+        self.failed: set[str] = set()
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.failed:
+            self.failed.add(report.nodeid)
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
@@ -49,8 +53,8 @@ class _Watch:
             threading.settrace(None)
         functions = sorted({_name(code) for code in called.values() if _is_ours(code)})
         row = (item.nodeid, round(time.process_time() - begun, 4), functions)
-        self.told.write(json.dumps(row) + "\n")
-        self.told.flush()
+        if item.nodeid not in self.failed:
+            self.told.write(json.dumps(row) + "\n")
         return result
 
 
@@ -63,56 +67,55 @@ def _name(code: CodeType) -> str:
     return f"{path}::{code.co_qualname}"
 
 
-def read_map(file: Path) -> dict[str, list[tuple[float, str]]]:
-    """For each function, and for each module, the tests that call it with their seconds."""
-    found: dict[str, list[tuple[float, str]]] = defaultdict(list)
-    for line in file.read_text("utf-8").splitlines():
-        test, seconds, functions = json.loads(line)
-        for name in {*functions, *(f.partition("::")[0] for f in functions)}:
-            found[name].append((seconds, test))
-    return found
+class Touched:
+    """A map that was read: the tests that call each function, and what each costs."""
+
+    def __init__(self, file: Path | None) -> None:
+        self.seconds: dict[str, float] = {}
+        self.calling: dict[str, list[str]] = defaultdict(list)
+        for line in file.read_text("utf-8").splitlines() if file else ():
+            test, seconds, functions = json.loads(line)
+            self.seconds[test] = seconds
+            for name in functions:
+                self.calling[name].append(test)
+
+    def ordered(self, path: str, function: str, stages: Sequence[Sequence[str]]) -> list[str]:
+        """All tests of some stages in the order in which they are to be run on a function that was
+        changed: those that call it, of the first stage and all others, then those of each stage; of
+        these the quick ones first, a few of each file in turn. In the end those that the map does
+        not know."""
+        calling = set(self.calling.get(f"{path}::{function}", []))
+        near = {t for t in self.seconds if any(_is_in(t, n) for n in next(iter(stages), ()))}
+        found = self._in_turns(calling & near) + self._in_turns(calling - near)
+        for stage in stages:
+            found += self._in_turns(t for t in self.seconds if any(_is_in(t, n) for n in stage))
+        # What is not in the map: all of them without one.
+        return list(dict.fromkeys([*found, *(name for stage in stages for name in stage)]))
+
+    def knows(self, path: str, function: str) -> bool:
+        return not self.seconds or f"{path}::{function}" in self.calling
+
+    def _in_turns(self, tests: Iterable[str]) -> list[str]:
+        by_file: dict[str, list[str]] = defaultdict(list)
+        for test in sorted(tests, key=lambda t: (self.seconds[t], t)):
+            by_file[test.partition("::")[0]].append(test)
+        turns = [
+            (first // _TURN, sum(map(self.seconds.__getitem__, some)), some)
+            for whole in by_file.values()
+            for first in range(0, len(whole), _TURN)
+            if (some := whole[first : first + _TURN])
+        ]
+        return [test for _, _, some in sorted(turns) for test in some]
 
 
-def tests_of(
-    touched: dict[str, list[tuple[float, str]]], path: str, before: str, after: str
-) -> tuple[str, ...]:
-    """The tests to run first on a module that was changed: quick ones, of many files."""
-    calling = touched.get(f"{path}::{_changed_function(before, after)}") or touched.get(path, [])
-    by_file: dict[str, int] = defaultdict(int)
-    ordered: list[tuple[int, float, str]] = []
-    for seconds, test in sorted(calling):
-        file = test.partition("::")[0]
-        ordered.append((by_file[file], seconds, test))
-        by_file[file] += 1
-    return tuple(test for _, _, test in sorted(ordered)[:_MOST])
-
-
-def _changed_function(before: str, after: str) -> str:
-    """The qualified name of the innermost function in which two texts begin to differ."""
-    pairs = zip(before.splitlines(), after.splitlines(), strict=False)
-    line = next((n for n, (a, b) in enumerate(pairs, start=1) if a != b), 0)
-    name = ""
-    kinds = ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef
-
-    def descend(node: ast.AST, outer: str) -> None:
-        nonlocal name
-        for child in ast.iter_child_nodes(node):
-            if isinstance(child, kinds) and child.lineno <= line <= (child.end_lineno or 0):
-                own = outer + child.name
-                is_class = isinstance(child, ast.ClassDef)
-                name = name if is_class else own
-                descend(child, f"{own}." if is_class else f"{own}.<locals>.")
-            else:
-                descend(child, outer)
-
-    descend(ast.parse(before), "")
-    return name
+def _is_in(test: str, name: str) -> bool:
+    return test.startswith(name) and test[len(name) : len(name) + 1] in ("", "/", ":", "[")
 
 
 def main() -> int:
-    """Run the tests of the map, and write what each calls."""
+    """Run the tests of the map, and write what each calls; more arguments are pytest's."""
     paths = dict.fromkeys(test for room in ROOMS for test in (*room.near, *room.far))
-    options = ["-q", "-p", "no:cacheprovider", "--tb=line", *paths]
+    options = ["-q", "-p", "no:cacheprovider", "--tb=line", *sys.argv[2:], *paths]
     return int(pytest.main(options, plugins=[_Watch(Path(sys.argv[1]).resolve())]))
 
 

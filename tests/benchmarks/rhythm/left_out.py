@@ -28,8 +28,9 @@ from pathlib import Path
 from time import process_time
 from typing import NamedTuple
 
+from .changed import CHANGES, is_changed
 from .corpus import COLLECTIONS, load_first, sources
-from .model import CorpusTune, MeasureKind, Style
+from .model import ArrangedTune, CorpusTune, MeasureKind, Style
 from .people import ROLL, ROLL_TUNES, SONGS, TYPISTS, arranged, typed
 from .split import is_for_tuning
 
@@ -114,17 +115,31 @@ def set_without_each(folder: Path, tunes: int) -> None:
     fit(recipe, "sure", folder / "sure.json", apart=True)
 
 
+def _laid_out(job: Job, seed: int, change: str) -> ArrangedTune | None:
+    """The tune of a job, changed if that is asked for; None if it cannot be."""
+    tune = arranged(job.arranger, job.source, seed)
+    if not change:
+        return tune
+    return CHANGES[change](tune, random.Random(f"{seed}:{change}:{job.arranger}:{job.number}"))
+
+
 def measure(
-    folder: Path, draw: Draw, part: tuple[int, int], typists: Sequence[str], styles: Sequence[Style]
+    folder: Path,
+    draw: Draw,
+    part: tuple[int, int],
+    typists: Sequence[str],
+    styles: Sequence[Style],
+    change: str = "",
 ) -> list[Seen]:
     """What is said of each measure of a part of the texts. A text that is read with another number
-    of measures than it has is left out: no reading of its rhythm is right or wrong."""
+    of measures than it has is left out: no reading of its rhythm is right or wrong. Of tunes that
+    are changed only the measures that the change is in are asked."""
     from .solver import solve
     from .tables import use
 
     found: list[Seen] = []
     mine = list(jobs(draw))[part[0] - 1 :: part[1]]
-    tunes = [(job, arranged(job.arranger, job.source, draw.seed)) for job in mine]
+    tunes = [(job, tune) for job in mine if (tune := _laid_out(job, draw.seed, change))]
     for typist in typists:
         use(folder / f"sure-without-{typist}.json")
         for job, tune in tunes:
@@ -138,6 +153,8 @@ def measure(
                     zip(text.measures, solved.measures, strict=True)
                 ):
                     if truth.kind is MeasureKind.ODD or not truth.onsets:
+                        continue
+                    if change and not is_changed(change, tune.measures[index], tune):
                         continue
                     right = (truth.onsets, truth.durations) == (said.onsets, said.durations)
                     names = (typist, str(style), job.arranger, job.collection, job.number, index)
@@ -282,6 +299,7 @@ def main() -> int:
             add("--part", type=_part, default="1/1", metavar="K/N", help="every Nth from the Kth")
             add("--typists", nargs="+", default=TYPISTS, choices=TYPISTS, metavar="NAME")
             add("--styles", nargs="+", type=Style, default=STYLES, metavar="STYLE")
+            add("--change", choices=CHANGES, default="", help="tunes changed so")
         else:
             add("--misses", type=int, default=0, metavar="N", help="name wrong ones that are sure")
     args = parser.parse_args()
@@ -291,10 +309,12 @@ def main() -> int:
     elif args.step == "measure":
         draw = Draw(args.tunes, args.seed, args.dev)
         start = process_time()
-        seen = measure(args.folder, draw, args.part, args.typists, args.styles)
+        seen = measure(args.folder, draw, args.part, args.typists, args.styles, args.change)
         names = {*args.typists} ^ {*TYPISTS} and "-".join(args.typists)
         styles = {*args.styles} ^ {*STYLES} and "-".join(args.styles)
-        which = "-".join(n for n in ("of".join(map(str, args.part)), names, styles) if n)
+        which = "-".join(
+            n for n in (args.change, "of".join(map(str, args.part)), names, styles) if n
+        )
         path = args.folder / f"part-{which}.json"
         path.write_text(json.dumps({"draw": asdict(draw), "seen": seen}), "utf-8")
         print(f"{len(seen)} measures in {process_time() - start:.0f} s of the processor: {path}")

@@ -449,3 +449,31 @@ def test_the_page_has_what_the_sheet_has(page: html.HtmlElement) -> None:
     assert kept == drawn
     marks = {"arc", "slide", "tie", "bend", "brush", "ending", "roll", "hyphen"}
     assert marks | {"grace", "grace-slash", "grace-slur"} <= set(drawn)
+
+
+# Another version ----------------------------------------------------------------------------
+
+
+def test_both_versions_are_on_the_page() -> None:
+    score = tunes.case("nettle-hill")
+    slower = replace(score, tempo=score.sounding_tempo / 2)
+    made = rollstave.beside(score, rollstave.Reworked(score=slower, says="at half its tempo"))
+    page = _page(made)
+    buttons = page.xpath("//button[@data-version]")
+    # As it is said, with a capital, in the order in which they are shown.
+    assert [b.text for b in buttons] == ["As it was", "At half its tempo"]
+    assert [b.get("aria-pressed") for b in buttons] == ["true", "false"]
+    first, second = (json.loads(s.text) for s in page.xpath("//script[@type='application/json']"))
+    assert first["tempo"] == 2 * second["tempo"]
+    # Each is engraved at the same widths; the page begins with the first on paper.
+    drawn: dict[str, set[str]] = {"0": {page.find_class("paper")[0].get("data-width")}, "1": set()}
+    for packed in page.xpath("//script[@data-width]"):
+        drawn[packed.get("data-version", "0")].add(packed.get("data-width"))
+    assert drawn["0"] == drawn["1"]
+    assert len(drawn["1"]) > 2
+    facts = page.xpath("//ul[@class='facts']")
+    assert [(f.get("data-of"), f.get("hidden") is None) for f in facts] == [
+        *(("0", True), ("1", False)),
+    ]
+    alone = _page(score)
+    assert not alone.xpath("//button[@data-version]")

@@ -130,7 +130,7 @@ def _says_at_once(words: str) -> bool:
 
 # What stands behind a wide gap or a bracket is said of something else than the letter before it,
 # and a down strum is a way of striking, for all that is struck.
-_OF_ELSE = re.compile(
+_OF_ELSE = rare(
     r"(?:\s\w)*(?:\)|\s{3})|\W*(?:(?:is|means|for)\s)?\W*(?:(?:an?|the)\s)?(?:down|up)\b",
     re.IGNORECASE,
 )

@@ -148,7 +148,7 @@ def _sign_not_taken(found: Found, signs: Signs) -> str:
 _SAID = rare(r"\W*(?:title|tune|name|song)\b", re.IGNORECASE)
 _NAME = 4  # letters of the longest word of a name
 # More than a name: a gap, a time, an equals sign, letters apart, a reply, a colon, who made it.
-_MORE = re.compile(
+_MORE = rare(
     r"\S {3,}\S|\t|\d\s?/\s?\d|=|^(?:\w ){3,}|\b(?:re|fwd?|aw):|:\s|\b(?:tuning|tuned|capo|key of"
     r"|bpm|arr|tab|banjo|version)\b|[?!]\W*$|[\"“]| - "
     r"|(?-i:[a-z]{3}\.\s+[A-Z]|^[a-z]\S*(?:\s+\S+){6})",

@@ -14,6 +14,8 @@ from operator import mul
 
 from msgspec import Struct
 
+from rollstave.packaged import packaged
+
 _LEAST = 0.01  # less is not kept
 
 
@@ -33,12 +35,9 @@ class Weights(Struct, frozen=True):
 @cache
 def weights() -> Weights:
     """The table of the package."""
-    from importlib import resources
-
     import msgspec
 
-    data = resources.files("rollstave").joinpath("data/lines.json").read_bytes()
-    return msgspec.json.decode(data, type=Weights)
+    return msgspec.json.decode(packaged("data", "lines.json").read_bytes(), type=Weights)
 
 
 class Step(Struct, frozen=True):

@@ -11,13 +11,14 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
+from rollstave.patterns import rare
 from rollstave.reading.rows.records import Row
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
 _FEWEST = 6  # letters of a file
 _FIGURE = re.compile(r"\d")
-_ONLY = re.compile(r"[-|:=.\s*a-m]*")
+_ONLY = rare(r"[-|:=.\s*a-m]*")
 _LETTER = re.compile(r"[a-m]")
 _WITH_J = "abcdefghijklm"
 _WITHOUT_J = "abcdefghiklm"

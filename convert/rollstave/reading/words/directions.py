@@ -131,8 +131,8 @@ AGAIN: tuple[re.Pattern[str], ...] = tuple(
 )
 
 
-_OF_PART = re.compile(r"\bthis\s+(?:part|strain|section|half)\b", re.IGNORECASE)
-_OF_TUNE = re.compile(r"\bwhole\s+(?:thing|tune|lot|piece)\b|\bthe\s+lot\b", re.IGNORECASE)
+_OF_PART = rare(r"\bthis\s+(?:part|strain|section|half)\b", re.IGNORECASE)
+_OF_TUNE = rare(r"\bwhole\s+(?:thing|tune|lot|piece)\b|\bthe\s+lot\b", re.IGNORECASE)
 _ORDER = re.compile(
     r"^(?:(?i:form|order|play(?:ed)?)(?:\s*:)?\s+)?(?P<parts>[A-D](?:[ ,-]*[A-D]){2,11})\.?$"
 )

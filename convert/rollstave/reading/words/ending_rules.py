@@ -47,7 +47,7 @@ _FROM_ROW = rare(
 # "The second time go on here:" opens no ending where none was before.
 _GOES_ON = rare(r"\b(?:go(?:es)?|carry)\s+(?:on|straight)\b|\bcontinue\b", re.IGNORECASE)
 _INSIDE = 8  # columns from the left end: the number stands over a later measure
-_BARE = re.compile(r"\s*[\[(|]?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)[_\-. ]*[|\]]?\s*$")
+_BARE = rare(r"\s*[\[(|]?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)[_\-. ]*[|\]]?\s*$")
 
 
 def ending_in_words(state: ReadingState, index: int) -> bool:

@@ -72,7 +72,7 @@ _THESE_BARS = rare(
     cues=_TIMES_CUES,
 )
 # What any of these words have, and how long a line may be that has them.
-_CUE = re.compile(r"twice|thrice|times|play|repeat|form|order|\dx|x\d|A[A-D ,-]", re.IGNORECASE)
+_CUE = rare(r"twice|thrice|times|play|repeat|form|order|\dx|x\d|A[A-D ,-]", re.IGNORECASE)
 _LONGEST = 300
 _BARS = re.compile(r"\b(?:bars|measures)\b", re.IGNORECASE)
 _SPELLED = rare(
@@ -189,7 +189,7 @@ def _parts_of(text: str, measures: Sequence[GridMeasure]) -> list[Part]:
     return []
 
 
-_SECOND = re.compile(r"\W*(?:the\s+)?(?:second|2nd|other|b|part\s+(?:b|2|two))\b", re.IGNORECASE)
+_SECOND = rare(r"\W*(?:the\s+)?(?:second|2nd|other|b|part\s+(?:b|2|two))\b", re.IGNORECASE)
 
 
 def _sections(measures: Sequence[GridMeasure]) -> Iterator[tuple[str, Part]]:

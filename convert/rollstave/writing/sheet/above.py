@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from rollstave.deciding.shape_row import ShapeAt
+from rollstave.deciding.shape_use import ShapeAt
 from rollstave.notating.notation import NotatedMeasure, Symbol
 from rollstave.writing.fonts import CAP_HEIGHT, DESCENT, Style, text_width
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, note_id

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from lxml import etree
+from msgspec.structs import replace
 
 from rollstave.score.links import LinkPair, NoteAddress
 from rollstave.vocabulary.signs import LINKS
@@ -25,7 +26,7 @@ _LETTER_SIZES = 250.0, 236.0  # as large as fits between an arc and the next lin
 _LIFT = 52.0  # the ends of an arc over the line of its string
 # Its control points over its ends; its top is at three quarters of that. A flat arc would lie on
 # the line like a second one.
-_RISE = 86.0
+_RISE = 72.0
 _THICK = 34.0  # between the control points of its two edges: three quarters of that in its middle
 _EDGE = 9.0  # of the line around it, so that its ends are no hairs
 
@@ -36,6 +37,7 @@ _HIGHEST = 116.0  # over the line; an arc over that leaves no room for a letter
 _BRACKET_LIFT = 186.0  # and over a parenthesis, beside the stems
 _BESIDE = 130.0  # how far beside its arc a letter may stand, if the ground over it is taken
 _OVER_ARC = 18.0  # between an arc and the letter over it
+_OVER_DIGITS = 132.0  # from the line of a string to a letter clear of the digits beside it
 _UNDER, _UNDER_DIGITS = 42.0, 118.0  # under the line of its string, and under digits there
 _SPACE = 315.0  # between two lines of the tab
 _OPEN = 190.0  # the length of an arc to nowhere
@@ -84,10 +86,14 @@ def draw_links(context: MarkContext, layer: etree._Element) -> None:
     if tab is None:
         return
     pairs = [p for p in context.links if not (LINKS[p.kind].from_nowhere and _is_far(p))]
-    for pair in pairs:
+    lettered = set()
+    for pair in sorted(pairs, key=lambda pair: pair.start.string):
         span = _span(context, pair, tab.left + 650, tab.right - 60)
         if span is not None:
-            DRAWINGS[LINKS[pair.kind].drawing](context, layer, pair, span)
+            start, end = (replace(at, string=0) for at in (pair.start, pair.end))
+            said = (pair.kind, start, end) in lettered
+            DRAWINGS[LINKS[pair.kind].drawing](context, layer, pair, span, said)
+            lettered.add((pair.kind, start, end))
     led = {pair.end for pair in pairs}
     for notated, symbol, note, tied, name in context.heads():
         here = NoteAddress(notated.measure.index, symbol.event_index, note.string)
@@ -131,7 +137,11 @@ def _span(context: MarkContext, pair: LinkPair, first: float, last: float) -> _S
     return _Span(left, right, (start or end or (0.0, 0.0))[1], bool(start and end))
 
 
-def _lettered_arc(context: MarkContext, layer: etree._Element, pair: LinkPair, span: _Span) -> None:
+def _lettered_arc(
+    context: MarkContext, layer: etree._Element, pair: LinkPair, span: _Span, said: bool
+) -> None:
+    """An arc and its letter, which the strings of a chord have once, over the highest (common
+    practice, no source)."""
     if span.whole and _TOUCHING <= span.right - span.left < _NARROW:
         # Into the air beside the digits; the letter stands over them.
         more = min(_NARROW - (span.right - span.left), 2 * _SQUEEZE) / 2
@@ -149,7 +159,7 @@ def _lettered_arc(context: MarkContext, layer: etree._Element, pair: LinkPair, s
     else:
         box = _arc(layer, span.left, max(span.right, span.left + 60), span.y, "arc")
     context.taken.add(box)
-    if letter := LINKS[pair.kind].letter:
+    if (letter := LINKS[pair.kind].letter) and not said:
         _letter(context, layer, letter, box, span.y)
 
 
@@ -183,9 +193,12 @@ def _letter(
     drawn = (context.taken, context.system.drawn)
     # Clear of the bar lines too, where that can be.
     clear = (*drawn, context.bar_lines())
+    tab = context.system.tab
+    # Between two lines it is smaller, so that it touches neither.
+    largest = _LETTER_SIZES[tab is not None and line > tab.heights[0]]
     for size, air, obstacles in (
-        (_LETTER_SIZES[0], 12.0, clear),
-        (_LETTER_SIZES[0], 12.0, drawn),
+        (largest, 12.0, clear),
+        (largest, 12.0, drawn),
         (_LETTER_SIZES[1], 12.0, drawn),
         (_LETTER_SIZES[1], 0.0, (context.taken,)),
         (_LETTER_SIZES[1], 0.0, (context.figures,)),
@@ -205,7 +218,7 @@ def _places(letter: str, arc: Box, size: float, line: float) -> Iterator[tuple[f
     reach = max(0.0, (arc.right - arc.left) / 2 - text_width(letter, size) / 2)
     near = int(reach + _BESIDE)
     steps = [0.0] + [side * d for d in range(40, near + 1, 40) for side in (1, -1)]
-    over = arc.top - _OVER_ARC
+    over = min(arc.top - _OVER_ARC, line - _OVER_DIGITS)
     # Between digits that nearly touch, and under a digit, it stands under them.
     narrow = line - arc.bottom > _HIGHEST or arc.bottom > line
     under, low = (line + gap + CAP_HEIGHT * size for gap in (_UNDER, _UNDER_DIGITS))
@@ -217,7 +230,9 @@ def _places(letter: str, arc: Box, size: float, line: float) -> Iterator[tuple[f
             yield middle + step, base
 
 
-def _slide(context: MarkContext, layer: etree._Element, pair: LinkPair, span: _Span) -> None:
+def _slide(
+    context: MarkContext, layer: etree._Element, pair: LinkPair, span: _Span, _said: bool
+) -> None:
     left, right, y, _ = span
     start, end = context.note(pair.start), context.note(pair.end)
     tilt = 62.0 if (end.fret or 0) >= (start.fret or 0) else -62.0
@@ -236,8 +251,9 @@ def _slide(context: MarkContext, layer: etree._Element, pair: LinkPair, span: _S
     context.taken.add(Box(left, y - 62, right, y + 62))
 
 
-DrawLink = Callable[[MarkContext, etree._Element, LinkPair, _Span], None]
-# The drawings of links, by the names that the table of techniques has for them.
+DrawLink = Callable[[MarkContext, etree._Element, LinkPair, _Span, bool], None]
+# The drawings of links, by the names that the table of techniques has for them; the last argument
+# is True where the same is said of a higher string of the chord.
 DRAWINGS: dict[str, DrawLink] = {"arc": _lettered_arc, "line": _slide}
 
 

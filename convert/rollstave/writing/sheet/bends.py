@@ -26,13 +26,15 @@ from rollstave.writing.sheet.skyline import Box
 _SIZES = {1: "½", 2: "full", 3: "1½", 4: "2", 5: "2½", 6: "3"}
 _WORDS = 256.0, 236.0  # their size, and where there is little room
 BEND_WIDE = 170.0  # of the arrow beside its digit
-BEND_NEXT = 95.0  # from the arrow of one string to that of the next below it
+BEND_NEXT = 140.0  # from the arrow of one string to that of the next below it
+_CLOSEST, _BEFORE_NEXT = 95.0, 60.0  # where the next digit is near; between a point and that digit
 _UNDER_BEAM = 26.0  # between a beam and the point of an arrow under it
 OVER_STEM = STEM + 50.0  # from the top line of the tab to the base line of a letter over a stem
 _OVER_TAB = STEM + 70  # from the top line of the tab to the point of the arrow, over all beams
 _UNDER_SIZE = 20.0  # between a point and the size over it
+_OFF_STEM = 50.0  # right of such a point its size is about as far from its stem as from the next
 _LOW_POINT = 165.0  # of an arrow under a beam: over the top line of the tab
-_NEXT_ON_STAFF = 85.0  # from the arrow of one head of the staff to that of the next
+_NEXT_ON_STAFF = 140.0  # from the arrow of one head of the staff to that of the next
 _ROW = 190.0  # from one size to the next over it
 _LINE = 18.0
 _TIP, _HALF_TIP = 75.0, 38.0
@@ -91,8 +93,12 @@ def bends_on_tab(
     points: dict[int, list[float]] = {}
     under: dict[int, bool] = {}
     ground = []
+    low, high = bent[-1][1], bent[0][1]
+    near = [b.left for b in context.taken.boxes if b.left > x and b.top < low and high < b.bottom]
+    room = min(near, default=float("inf")) - _BEFORE_NEXT - (x + 110)
+    each = max(_CLOSEST, min(BEND_NEXT, room / max(1, len(bent) - 1)))
     for place, (semitones, y) in enumerate(bent):
-        right = x + 110 + place * BEND_NEXT
+        right = x + 110 + place * each
         beams = [
             box.bottom
             for box in context.system.beams
@@ -122,7 +128,7 @@ def _size_under_beam(context: MarkContext, layer: etree._Element, semitones: int
     assert tab is not None
     words = _size_words(semitones)
     base = tab.heights[0] - _LOW_POINT - _UNDER_SIZE
-    for size, step in product(_WORDS, _ASIDE):
+    for size, step in product(_WORDS, sorted(_ASIDE, key=lambda step: abs(step - _OFF_STEM))):
         box = text_box(words, x + step, base, size)
         if all(o.free(box, _CLEAR[-1]) for o in (context.taken, context.system.drawn)):
             context.taken.add(text(layer, words, x + step, base, size, class_="bend"))

@@ -29,15 +29,12 @@ def part_lowest(element: etree._Element) -> etree._Element:
     """Take the lowest staff out of a system; a system of that staff alone, its notes named as if
     it had always been alone."""
     lower = deepcopy(element)
-    top = bottom = 0.0
+    top = 0.0
     for measure in _measures(element):
-        *others, lowest = _staves(measure)
+        lowest = _staves(measure)[-1]
         top = _height(next(lowest.iter(_PATH)))
-        bottom = _height([p for p in others[-1] if p.tag == _PATH][-1])
         measure.remove(lowest)
         _keep_bars(measure, top, above=True)
-    for path in element.findall(_PATH):  # the line at the left, which joins the versions later
-        path.set("d", f"M{_left(path)} {_height(path):g} L{_left(path)} {bottom:g}")
     for part in list(lower):
         if part.get("class") != "measure":
             lower.remove(part)

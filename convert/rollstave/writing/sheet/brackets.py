@@ -19,6 +19,7 @@ from rollstave.writing.sheet.engraving import HREF, SVG
 _LEFT, _RIGHT = "#E26A-", "#E26B-"
 _HIGH, _WIDE = 500.0, 160.0  # of that glyph, in its own units
 _HALF = 25.0  # of the width of a bracket
+_OUT = 25.0  # further from its head than the middle of the parenthesis, clear of ledger lines
 _GROUP, _USE = (f"{{{SVG}}}{name}" for name in ("g", "use"))
 _PLACE = rare(r"translate\((-?[\d.]+),? ?(-?[\d.]+)\) scale\(([\d.]+),? ?([\d.]+)\)")
 _STROKE = 22.0
@@ -71,7 +72,7 @@ def _bracket(
 ) -> None:
     """A bracket in the place of a parenthesis with its left edge at ``x``, around heads at two
     heights; ``sign`` is 1 for one that opens."""
-    middle = x + scale * _WIDE / 2
+    middle = x + scale * _WIDE / 2 - sign * _OUT
     upright, end = middle - sign * _HALF, middle + sign * _HALF
     top, bottom = (y + side * scale * _HIGH / 2 for y, side in zip(heights, (-1, 1), strict=True))
     points = ((end, top), (upright, top), (upright, bottom), (end, bottom))

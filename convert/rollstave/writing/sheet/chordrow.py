@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from types import MappingProxyType
 
 from lxml import etree
 
-from rollstave.deciding.shape_row import Places, shape_measures, shape_row
+from rollstave.deciding.shape_row import leaving_strings, shape_measures, shape_row
+from rollstave.deciding.shape_use import Places
 from rollstave.deciding.shapes import NamedShape
 from rollstave.instruments.instrument import Instrument
 from rollstave.score.records import Score
@@ -25,9 +26,10 @@ def draw_shapes(
     right: float,
     top: float,
     places: Mapping[NamedShape, Sequence[str]] = MappingProxyType({}),
+    leaving: Mapping[NamedShape, Collection[int]] = MappingProxyType({}),
 ) -> float:
     """Draw shapes side by side, in as many rows as they need; the height under them. ``places`` are
-    lines under some that say where they are held."""
+    lines under some that say where they are held, ``leaving`` strings whose finger comes off."""
     group = shape(parent, "g", class_="chord-row")
     width = width_of(instrument)
     fitting = max(1, int((right - left + _GAP) // (width + _GAP)))
@@ -39,7 +41,8 @@ def draw_shapes(
             top += _ROW_GAP
         for column, held in enumerate(row):
             at = left + column * (width + _GAP)
-            draw_diagram(group, held, instrument, at, top, places=places.get(held, ()))
+            where, strings = places.get(held, ()), leaving.get(held, ())
+            draw_diagram(group, held, instrument, at, top, places=where, leaving=strings)
         top += HEIGHT + PLACE_LINE * max(len(places.get(held, ())) for held in row)
     return top
 
@@ -52,8 +55,8 @@ def draw_chord_row(
     if not shapes:
         return top
     instrument = score.setup.instrument
-    places = places_of(score)
-    return draw_shapes(parent, shapes, instrument, left, right, top + _ABOVE, places=places)
+    places, leaving = places_of(score), leaving_strings(score)
+    return draw_shapes(parent, shapes, instrument, left, right, top + _ABOVE, places, leaving)
 
 
 def places_of(score: Score) -> dict[NamedShape, tuple[str, ...]]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from msgspec import Struct, field
 
 from rollstave.deciding.rolls import RollUse
-from rollstave.deciding.shape_row import ShapeAt
+from rollstave.deciding.shape_use import ShapeAt
 from rollstave.notating.notation import NotatedMeasure, Symbol
 from rollstave.score.links import LinkPair, NoteAddress, note_at
 from rollstave.score.records import GraceNote, Note, Score

@@ -6,7 +6,7 @@ short string starts at its peg. Lengths are in units.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from lxml import etree
 from msgspec import Struct
@@ -24,6 +24,7 @@ _PLACE, PLACE_LINE = 256.0, 280.0  # the words that say where a shape is held; a
 _OPEN_ROOM = 150.0  # between the nut and the signs of open and silent strings, with the signs
 _OVER = 75.0  # from the end of a string to the middle of its sign
 _RING, _CROSS = 44.0, 38.0
+_HOLLOW = 20.0  # the line of a dot whose finger comes off
 _THUMB = "T"  # of the left hand, on the short string
 _STUB = 60.0  # the strings go on under the last fret drawn, the short one from its peg
 SIDE = 230.0  # room for a fret number at the right, as much at the left
@@ -77,11 +78,13 @@ def draw_diagram(
     top: float,
     named: bool = True,
     places: Sequence[str] = (),
+    leaving: Collection[int] = (),
 ) -> None:
     """Draw a shape with its name; its ground is :func:`width_of` by HEIGHT from the corner
     given, and NAME_HEIGHT of that is the name, which may be left out. The name of a suggested
     shape is in italics; ``places`` are lines in small letters under it that say where the shape is
-    held (:func:`place_lines`), each PLACE_LINE more."""
+    held (:func:`place_lines`), each PLACE_LINE more. The dots of the strings ``leaving`` are
+    hollow: their fingers come off for melody notes (our sign; the key says so)."""
     group = shape(parent, "g", class_="chord-shape")
     strings = instrument.strings
     highest = max((f for f in held.frets if f), default=0)
@@ -109,7 +112,7 @@ def draw_diagram(
     ends = dict.fromkeys(range(1, strings + 1), nut)
     if short is not None:
         ends[short.string] = max(nut, neck.y_of(short.peg_fret))
-    _fingers(group, held, neck, ends, short.string if short is not None else None)
+    _fingers(group, held, neck, ends, short.string if short is not None else None, leaving)
     for line, words in enumerate(places, start=1):
         at = top + HEIGHT + line * PLACE_LINE
         text(group, words, (grid_left + grid_right) / 2, at, _PLACE, class_="shape-place")
@@ -147,12 +150,14 @@ def _fingers(
     neck: _Neck,
     ends: dict[int, float],
     short: int | None,
+    leaving: Collection[int],
 ) -> None:
     fingering = suggest_fingers(held.frets, short)
+    barred: Collection[int] = ()
     if fingering.barre:
-        y = neck.y_of(held.lowest) - _FRET_GAP / 2
         near, far = fingering.barre
-        path(group, f"M{number(neck.x_of(near))} {number(y)}H{number(neck.x_of(far))}", 2 * _DOT)
+        barred = range(near, far + 1)
+        _barre(group, neck, held.lowest, near, far, any(n in leaving for n in barred))
     for string, (fret, finger) in enumerate(
         zip(held.frets, fingering.fingers, strict=True), start=1
     ):
@@ -181,6 +186,46 @@ def _fingers(
             )
         elif fret:
             y = neck.y_of(fret) - _FRET_GAP / 2
-            shape(group, "circle", cx=x, cy=y, r=_DOT, fill="currentColor")
+            if string not in barred or fret != held.lowest:
+                dot(group, x, y, hollow=string in leaving)
             at = neck.bottom + _STUB + 45 + CAP_HEIGHT * _SMALL
             text(group, str(finger or _THUMB), x, at, _SMALL, class_="left-finger")
+
+
+def dot(group: etree._Element, x: float, y: float, hollow: bool = False) -> None:
+    """A finger on a string; hollow, the string runs through it."""
+    if not hollow:
+        shape(group, "circle", cx=x, cy=y, r=_DOT, fill="currentColor")
+        return
+    shape(
+        group,
+        "circle",
+        cx=x,
+        cy=y,
+        r=_DOT - _HOLLOW / 2,
+        fill="none",
+        stroke="currentColor",
+        stroke_width=_HOLLOW,
+        class_="leaving",
+    )
+
+
+def _barre(
+    group: etree._Element, neck: _Neck, fret: int, near: int, far: int, hollow: bool
+) -> None:
+    """A finger across strings, which comes off as a whole."""
+    y, right, left = neck.y_of(fret) - _FRET_GAP / 2, neck.x_of(near), neck.x_of(far)
+    if not hollow:
+        for x in (left, right):
+            dot(group, x, y)
+        path(group, f"M{number(right)} {number(y)}H{number(left)}", 2 * _DOT)
+        return
+    thin = _DOT - _HOLLOW / 2
+    bow = f"A{number(thin)} {number(thin)} 0 0 1"
+    path(
+        group,
+        f"M{number(left)} {number(y - thin)}H{number(right)}{bow} {number(right)} "
+        f"{number(y + thin)}H{number(left)}{bow} {number(left)} {number(y - thin)}Z",
+        _HOLLOW,
+        class_="leaving",
+    )

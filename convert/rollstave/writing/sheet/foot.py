@@ -6,7 +6,7 @@ Lengths are in units.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from lxml import etree
 from msgspec import Struct
@@ -224,7 +224,7 @@ def _remarks(score: Score, options: SheetOptions) -> list[str]:
         suggested.append("shapes with names")
     found = []
     if suggested:
-        which = " and ".join(filter(None, (", ".join(suggested[:-1]), suggested[-1])))
+        which = _listed(suggested)
         found.append(f"{which[0].upper()}{which[1:]} in italics are suggestions.")
     if any(any(held.frets) for held in shapes):
         found.append(
@@ -235,16 +235,25 @@ def _remarks(score: Score, options: SheetOptions) -> list[str]:
     if not options.key:
         found = []
     elif shown and (names := without_shapes(score)):
-        found.append(_no_shape(names))
+        found += _no_shape(score, names)
     found += _names_under_capo(score)
     return [" ".join(found)] if found else []
 
 
-def _no_shape(names: Sequence[str]) -> str:
-    """That chords are named and have no shape, and why."""
-    first, last = ", ".join(map(with_signs, names[:-1])), with_signs(names[-1])
-    which = f"{first} and {last}" if first else last
-    return f"No shape goes with what is played under {which}."
+def _no_shape(score: Score, names: Mapping[str, Sequence[int]]) -> list[str]:
+    """That chords are named and have no shape, or none in some measures, and why."""
+    nowhere = [with_signs(name) for name, places in names.items() if not places]
+    parts = [_listed(nowhere)] if nowhere else []
+    for name, places in names.items():
+        told = [str(number) for n in places if (number := score.measures[n].number)]
+        if told:
+            parts.append(f"{with_signs(name)} in m. {_listed(list(dict.fromkeys(told)))}")
+    under = ", and under ".join(parts)
+    return [f"No shape goes with what is played under {under}."] if parts else []
+
+
+def _listed(words: Sequence[str]) -> str:
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
 def _names_under_capo(score: Score) -> list[str]:

@@ -86,6 +86,22 @@ def _silent(parent: etree._Element, x: float, y: float) -> None:
     )
 
 
+def _leaving(parent: etree._Element, x: float, y: float) -> None:
+    """A hollow dot on its string, so that it is not taken for the ring of an open one."""
+    middle = x + ICON / 2
+    path(parent, f"M{number(middle)} {number(y - 205)}V{number(y + 15)}", 11.0)
+    shape(
+        parent,
+        "circle",
+        cx=middle,
+        cy=y - 95,
+        r=62.0,
+        fill="none",
+        stroke="currentColor",
+        stroke_width=20.0,
+    )
+
+
 def _grace(parent: etree._Element, x: float, y: float) -> None:
     text(parent, "2", x + ICON / 2, y, GRACE_SIZE, "middle", class_="key-sign")
 
@@ -100,5 +116,6 @@ ICONS: dict[str, Icon] = {
     "ring": _ring_on,
     "open": _open,
     "silent": _silent,
+    "leaving": _leaving,
     "grace": _grace,
 }

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from lxml import etree
 from msgspec import Struct
 
-from rollstave.deciding.shape_row import shape_row
+from rollstave.deciding.shape_row import leaving_strings, shape_row
 from rollstave.notating.notation import notate
 from rollstave.score.letters import finger_letters
 from rollstave.score.records import Event, Note, Score
@@ -57,6 +57,7 @@ SIGNS: tuple[Sign, ...] = (
     Sign("left hand", "1 2 3 4", "fingers of the left hand"),
     Sign("open", ICONS["open"], "open string"),
     Sign("silent", ICONS["silent"], "string not played"),
+    Sign("leaving", ICONS["leaving"], "finger that comes off for melody notes"),
     Sign("unstruck", "", "a string without a sign is not struck"),
     Sign("unsure", "?", "rhythm not sure"),
 )
@@ -77,13 +78,15 @@ def features(score: Score, options: SheetOptions) -> set[str]:
     if options.mark_unsure and any(not m.rhythm.sure for m in score.measures):
         found.add("unsure")
     if options.chord_row or options.shapes_over_music:
-        frets = [f for held in shape_row(score) for f in held.frets if f is not None]
+        shapes = shape_row(score)
+        frets = [f for held in shapes for f in held.frets if f is not None]
         found |= {"left hand"} if any(frets) else set()
         found |= {"open"} if 0 in frets else set()
-        silent = any(None in held.frets and not held.partial for held in shape_row(score))
+        silent = any(None in held.frets and not held.partial for held in shapes)
         found |= {"silent"} if silent else set()
-        unstruck = any(None in held.frets and held.partial for held in shape_row(score))
+        unstruck = any(None in held.frets and held.partial for held in shapes)
         found |= {"unstruck"} if unstruck else set()
+        found |= {"leaving"} if any(leaving_strings(score).values()) else set()
     return found
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from lxml import etree
 
-from rollstave.deciding.shape_row import ShapeAt
+from rollstave.deciding.shape_use import ShapeAt
 from rollstave.writing.sheet.context import MarkContext
 from rollstave.writing.sheet.diagram import HEIGHT, SIDE, draw_diagram, width_of
 from rollstave.writing.sheet.skyline import Box
@@ -36,5 +36,5 @@ def draw_shapes_over(
     )
     for row, at, change in placed:
         top = floor - _GAP - HEIGHT - row * (HEIGHT + _ROW_GAP)
-        draw_diagram(layer, change.shape, instrument, at, top)
+        draw_diagram(layer, change.shape, instrument, at, top, leaving=change.leaving)
         system.take(Box(at, top, at + width, top + HEIGHT))
