@@ -275,7 +275,7 @@ def _told_by_counts(state: State, index: int, pattern: Pattern) -> bool:
     if not evidence.closes or evidence.opens or ways[0].what != "counts":
         return True
     partner, certain = state.pickup_of(index, onsets[-1])
-    return certain and partner is None and onsets[-1] >= length - state.beat
+    return certain and partner is None and onsets[-1] >= length - min(state.beat, TICKS)
 
 
 def _told_by_hand(state: State, choice: Choice, best: int) -> bool:

@@ -153,7 +153,7 @@ def _complements(state: State) -> None:
         if partner is not None:
             found.pattern = (state.length - partner, onsets)
         # Counts do not say how long the last note is: one end in ten makes no pickup whole.
-        long = onsets[-1] < length - state.beat and not state.evidence[index].opens
+        long = onsets[-1] < length - min(state.beat, TICKS) and not state.evidence[index].opens
         if not certain or partner is not None or long:
             found.probability, found.sure = _PERHAPS_SHORT, False
     _doubt_short_letters(state)
