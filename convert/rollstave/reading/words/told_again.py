@@ -85,14 +85,16 @@ def told_again(note: FreeText, measures: Sequence[GridMeasure], begin: int) -> l
     if _STORY.search(note.text):
         return []
     found: list[Part] = []
-    short = len(note.text.split()) <= _SHORT
+    plain = len(note.text.split()) <= _SHORT
     for clause in _CLAUSES.split(note.text):
         often = _HOW_OFTEN.search(clause)
-        if often is None or _NOT.search(clause) or not _says_little_else(clause, measures):
+        little = _says_little_else(clause, measures)
+        if often is None or _NOT.search(clause) or not little:
+            plain &= little
             continue
         times = number_of(often["n"]) if often["n"] else 2
         told = bool(often["n"]) or often[0].lower().startswith("repeat")
-        if not short and len(clause.split()) <= _FEW and _BARE.fullmatch(clause):
+        if not plain and len(clause.split()) <= _FEW and _BARE.fullmatch(clause):
             continue  # "three times" of something else
         parts = _meant(clause, told, note.before_measure, measures, begin)
         found += [Part(start, end, times) for start, end in parts if times > 1]
