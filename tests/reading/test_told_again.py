@@ -127,3 +127,48 @@ def test_a_part_again_over_its_own_rows_is_written_out() -> None:
         "CHORUS",
         "VERSE AGAIN",
     ]
+
+
+@pytest.mark.parametrize(
+    ("words", "order"),
+    [
+        ("Each of the two lines is played twice before you go on.", [1, 2, 1, 2, 3, 4, 3, 4]),
+        ("first line once, but the other line you do two times in a row", [1, 2, 3, 4]),
+        ("first two lines once, but the other two lines you do two times in a row", [1, 2, 3, 4]),
+        ("(these two bars twice)", [1, 2, 3, 4, 3, 4]),
+        ("That strain comes round a second time.", [1, 2, 3, 4, 3, 4]),
+        ("Go back to the start once from the end of the first row.", [1, 2, 1, 2, 3, 4]),
+    ],
+)
+def test_lines_counted(words: str, order: list[int]) -> None:
+    assert _order(f"First strain\n\n{ROWS}\nSecond strain\n\n{ROWS}{words}\n") == order
+
+
+def test_the_last_lines_of_several() -> None:
+    words = "first two lines once, but the other two lines you do two times in a row"
+    text = "\n".join([ROWS] * 4) + f"\n{words}\n"
+    assert _order(text) == [1, 2, 3, 4, 5, 6, 7, 8, 5, 6, 7, 8]
+
+
+def test_endings_by_the_numbers_of_their_measures() -> None:
+    text = (
+        f"{ROWS}\nSecond part\n\n{ROWS}\n"
+        "The second part is repeated; its second bar is for the first time only, the\n"
+        "third bar takes its place the second time.\n"
+    )
+    three = "".join(
+        a + b[2:19] + "\n" for a, b in zip(ROWS.splitlines(), ROWS.splitlines(), strict=True)
+    )
+    (tune,) = rollstave.read(HEAD + text.replace(ROWS, three))
+    measures = tune.score.measures
+    assert [m.ending for m in measures] == [None, None, None, None, "1", "2"]
+    assert [i + 1 for i in rollstave.play_order(measures)] == [1, 2, 3, 4, 5, 4, 6]
+
+
+def test_a_repeat_in_words_that_nobody_understands_is_said_though_another_is_there() -> None:
+    signed = "\n".join(f"{row[0]}|:{row[2:-1]}:|" for row in ROWS.splitlines()) + "\n"
+    text = f"{signed}\n{ROWS}\nthat strain two times as in my village\n"
+    (tune,) = rollstave.read(HEAD + text)
+    (said,) = [p for p in tune.problems if p.code == "not-followed"]
+    assert said.place is not None
+    assert said.severity is rollstave.Severity.WARNING

@@ -15,7 +15,7 @@ from rollstave.reading.rows.joining import close_endings
 from rollstave.reading.state import At, ReadingState, TuneSoFar
 from rollstave.reading.words.charts import with_charts
 from rollstave.reading.words.directions import apply
-from rollstave.reading.words.other_last import with_other_last
+from rollstave.reading.words.other_last import with_endings_by_number, with_other_last
 from rollstave.reading.words.playing_order import leading_back, play_parts, with_repeats
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.signs import BY_NAME, says, techniques_of
@@ -38,6 +38,7 @@ def finished(state: ReadingState, tune: TuneSoFar) -> GridTune:
     measures = apply(measures, directions, state.problems)
     measures = with_repeats(measures, [bisect_left(starts, i) for i in tune.said_endings])
     measures = with_other_last(measures, tune.notes, state.problems)
+    measures = with_endings_by_number(measures, tune.notes, state.problems)
     measures = leading_back(measures, state.problems)
     measures = play_parts(measures, tune.notes, state.problems)
     measures = with_charts(measures, tune.notes, state.problems)

@@ -11,6 +11,7 @@ from rollstave.patterns import rare
 from rollstave.problems import Place
 from rollstave.reading.doubting.read import Read
 from rollstave.reading.words.measures_again import said_same
+from rollstave.reading.words.told_again import may_say_again
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.doubtful import OF_MEASURES
 
@@ -53,6 +54,8 @@ def orders_not_followed(read: Read) -> None:
     for note in read.grid.notes:
         words = len(note.text.split()) if read.near_rows(note.place.line, _NEAR) else _MANY
         _order_in(read, note, words, shown)
+    if shown["repeat"]:
+        _repeats_that_are_not_there(read)
     for start, end in _parts(measures):
         name = measures[start].section or ""
         for row, pattern in _PATTERNS:
@@ -66,6 +69,22 @@ def orders_not_followed(read: Read) -> None:
                     Place(measures[start].first_line, measures[start].first_column),
                 )
                 break
+
+
+def _repeats_that_are_not_there(read: Read) -> None:
+    """Say which words seem to tell of a repeat where none is, though others are elsewhere."""
+    measures = read.grid.measures
+    ends = [m.index for m in measures if m.right is Bar.REPEAT_END]
+    before = 0
+    for note in read.grid.notes:
+        here = note.before_measure
+        if not here or not may_say_again(note.text):
+            continue
+        system = measures[here].system if here < len(measures) else -1
+        near = any(before <= end < here or measures[end].system == system for end in ends)
+        if not near:
+            read.say(kinds.NOT_FOLLOWED, f"these words name {_SAYS['repeat']}", note.place)
+        before = here
 
 
 def _order_in(read: Read, note: FreeText, words: int, shown: Mapping[str, bool]) -> None:

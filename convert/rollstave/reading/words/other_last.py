@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from itertools import zip_longest
 
 from msgspec.structs import replace
 
@@ -32,6 +33,63 @@ _INSTEAD = rare(
     r"\b(?:this|these|instead|so)\b\W*$|\binstead\b|\bbecomes\b|\bbelow\b", re.IGNORECASE
 )
 _MOST = 2  # measures of such an ending
+
+
+_NUMBERS = {
+    **{word: n for n, word in enumerate(("first", "second", "third", "fourth", "fifth"), 1)},
+    **{word: n for n, word in enumerate(("sixth", "seventh", "eighth", "ninth", "tenth"), 6)},
+}
+_WHICH_MEASURE = (
+    rf"\b(?:(?P<word>{'|'.join(_NUMBERS)})\s+(?:bar|measure)|(?:bar|measure)\s+(?P<n>\d{{1,2}}))\b"
+    r"(?:(?!\b(?:bar|measure)\b)[^.;])"
+)
+_FIRST_TIME = rare(_WHICH_MEASURE + r"{0,40}\bfirst\s+time\b", re.IGNORECASE, cues=("time",))
+_SECOND_TIME = rare(
+    _WHICH_MEASURE + r"{0,40}\b(?:second|last)\s+time\b",
+    re.IGNORECASE,
+    cues=("time",),
+)
+
+
+def with_endings_by_number(
+    measures: list[GridMeasure], notes: Sequence[FreeText], problems: ProblemList
+) -> list[GridMeasure]:
+    """The measures with the endings that words name by the numbers of measures: ``the fourth bar is
+    for the first time, the fifth takes its place the second time``. They are counted in the part
+    that the words name, or from the first."""
+    result = list(measures)
+    for note, after in zip_longest(notes, notes[1:]):
+        joined = after is not None and after.place.line == note.place.line + 1
+        text = f"{note.text} {after.text}" if joined and after is not None else note.text
+        first, second = _FIRST_TIME.search(text), _SECOND_TIME.search(text)
+        if first is None or second is None or any(m.ending for m in result):
+            continue
+        begin = _named_part(text, result)
+        one, two = (begin + _measure(match) - 1 for match in (first, second))
+        if two != one + 1 or not begin < one < two < len(result):
+            continue
+        result[begin] = replace(result[begin], left=Bar.REPEAT_START)
+        result[one] = replace(result[one], ending="1", right=Bar.REPEAT_END)
+        result[two] = replace(result[two], ending="2")
+        problems.add(
+            kinds.TIMES,
+            f"measure {one + 1} ends the first time and measure {two + 1} the second, as these "
+            "words say; repeat bars and endings are added",
+            note.place,
+        )
+    return result
+
+
+def _measure(match: re.Match[str]) -> int:
+    return int(match["n"]) if match["n"] else _NUMBERS[match["word"].lower()]
+
+
+def _named_part(text: str, measures: Sequence[GridMeasure]) -> int:
+    """The first measure of the part whose name words have, 0 if they name none."""
+    for measure in measures:
+        if measure.section and re.search(rf"\b{re.escape(measure.section)}\b", text, re.IGNORECASE):
+            return measure.index
+    return 0
 
 
 def with_other_last(

@@ -149,9 +149,18 @@ def _beside(note: FreeText, measures: Sequence[GridMeasure]) -> list[Part]:
         return [Part(max((at for at in ends if at < here), default=0), here, number_of(above["n"]))]
     below = _THESE_BARS.search(note.text)
     count = number_of(below["count"]) if below is not None else 0
+    if below is not None and 1 < count <= here and _right_under(note, measures):
+        return [Part(here - count, here, number_of(below["n"]))]
     if below is None or not 1 < count <= len(measures) - here:
         return []
     return [Part(here, here + count, number_of(below["n"]))]
+
+
+def _right_under(note: FreeText, measures: Sequence[GridMeasure]) -> bool:
+    """True for words nearer to the rows above them than to those below."""
+    here = note.before_measure
+    above = note.place.line - measures[here - 1].last_line
+    return here == len(measures) or above < measures[here].first_line - note.place.line
 
 
 def with_repeats(measures: list[GridMeasure], endings: Sequence[int]) -> list[GridMeasure]:

@@ -31,11 +31,28 @@ _LINES = rare(
 )
 
 
+_BACK = rare(
+    r"\bback\s+to\s+the\s+(?:start|top|beginning)\b.{0,24}\b(?:from|at|after)\s+"
+    r"(?:the\s+end\s+of\s+)?(?:the\s+)?(?P<row>first|second|third|fourth)\s+(?:row|line)\b",
+    re.IGNORECASE,
+    cues=("row", "line"),
+)
+_ROWS = {"first": 0, "second": 1, "third": 2, "fourth": 3}
+
+
+def goes_back_from_a_row(text: str) -> bool:
+    """True for words that lead back to the start from the end of a row: no jump of the tune's
+    end."""
+    return _BACK.search(text) is not None
+
+
 def parts_by_place(
     notes: Sequence[FreeText], measures: Sequence[GridMeasure]
 ) -> Iterator[tuple[Part, FreeText]]:
     """The stretches of measures that words ask for, each with the words."""
     opened: int | None = None
+    ends = {m.system: m.index + 1 for m in measures}
+    systems = [ends[system] for system in sorted(ends)]
     for note in notes:
         here = note.before_measure
         if _OPENS.search(note.text) and here < len(measures):
@@ -46,6 +63,10 @@ def parts_by_place(
             if start < end:
                 yield Part(start, end, 2), note
             opened = None
+        if (match := _BACK.search(note.text)) and (row := _ROWS[match["row"].lower()]) < len(
+            systems
+        ):
+            yield Part(0, systems[row], 2), note
         for match in _LINES.finditer(note.text):
             if part := _lines(match, measures):
                 yield part, note

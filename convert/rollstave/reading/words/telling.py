@@ -26,6 +26,7 @@ from rollstave.reading.words.directions import Direction
 from rollstave.reading.words.evenly import LEADS, TIMES, take_even_notes
 from rollstave.reading.words.headings import remark_after
 from rollstave.reading.words.paragraphs import Words, joined, paragraphs
+from rollstave.reading.words.repeats_by_place import goes_back_from_a_row
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import ROWS
 from rollstave.vocabulary.in_words import NOT_SO_AFTER, NOT_SO_BEFORE
@@ -335,7 +336,7 @@ def _take_jump(state: ReadingState, tune: TuneSoFar, lines: Sequence[Line]) -> N
         (probability(found), found, line)
         for line in lines
         for found in found_in(line.text, ("jump",))
-        if found.fact == "jump"
+        if found.fact == "jump" and not goes_back_from_a_row(line.text)
     ]
     best = max(there, key=lambda one: one[0], default=None)
     if best is None or best[0] < TAKEN:

@@ -18,20 +18,22 @@ from rollstave.reading.words.parts_played import Part, number_of
 _CLAUSES = rare(r"[.;:!?,]+\s*|\s+-{1,3}\s+|\b(?:and\s+)?then\b")
 _HOW_OFTEN = rare(
     r"(?P<n>twice|thrice|(?:\d|two|three|four)\s*(?:x\b|×|times)|[x×]\s?\d\b)"
+    r"|(?P<second>\b(?:a\s+second|another|one\s+more)\s+time\b)"
     r"|(?:over\s+|once\s+|round\s+)?again\b|once\s+more\b|\brepeat(?:s|ed)?\b",
     re.IGNORECASE,
-    cues=("twice", "thrice", "x", "×", "times", "again", "once", "repeat"),
+    cues=("twice", "thrice", "x", "×", "times", "again", "once", "repeat", "time"),
 )
-_CUES = ("twice", "thrice", "x", "×", "times", "again", "once", "repeat")
+_CUES = ("twice", "thrice", "x", "×", "time", "again", "once", "repeat")
 # Words that repeats are told with, besides the names of parts.
 _TOLD_WITH = (
-    "a all also and are around as back be beginning below bit both by do each entire every "
-    "everything from go goes got half here i in is it its it's itself line lines lot measure "
-    "measures more now of one ones over part parts play played please round row rows same "
-    "section sections sing start strain strains sung system systems that that's the these thing "
-    "this those through to too top tune two we well whole you once twice again thrice times x "
-    "repeat repeated repeats bar bars verse chorus song piece bottom last first second third 1st "
-    "2nd 3rd high low next above three four should must has have gets get up straight"
+    "a all also and another are around as back be before beginning below bit both but by come "
+    "comes do each entire every everything from go goes got half here i in is it its it's itself "
+    "line lines lot measure measures more now of on one ones other over part parts play played "
+    "please round row rows same section sections sing start strain strains sung system systems "
+    "that that's the these thing this those through to too top tune two we well whole you once "
+    "twice again thrice time times x repeat repeated repeats bar bars verse chorus song piece "
+    "bottom last first second third 1st 2nd 3rd high low next above three four should must has "
+    "have gets get up straight"
 )
 _COMMON = frozenset(_TOLD_WITH.split())
 _ALL = rare(r"\b(?:all|whole|everything|entire|lot)\b", re.IGNORECASE)
@@ -39,6 +41,18 @@ _EACH = rare(
     r"\b(?:each|every|both)\s+(?:of\s+)?(?:the\s+|these\s+|those\s+)?"
     r"(?:parts?|halves|half|strains?|sections?|one)\b",
     re.IGNORECASE,
+)
+_EACH_LINE = rare(
+    r"\b(?:each|every)\s+(?:one\s+)?(?:of\s+)?(?:the\s+|these\s+|those\s+)?(?:two\s+|three\s+"
+    r"|four\s+)?(?:line|row|system)s?\b",
+    re.IGNORECASE,
+    cues=("line", "row", "system"),
+)
+_FEW_LINES = rare(
+    r"\b(?P<end>first|top|last|bottom|other)\s+(?P<count>two|three|four|2|3|4)\s+"
+    r"(?:line|row|system)s\b",
+    re.IGNORECASE,
+    cues=("line", "row", "system"),
 )
 _LINES = rare(
     r"\b(?:(?P<both>both|two|three)\s+(?:of\s+)?(?:these\s+|those\s+|the\s+)?"
@@ -93,12 +107,35 @@ def told_again(note: FreeText, measures: Sequence[GridMeasure], begin: int) -> l
             plain &= little
             continue
         times = number_of(often["n"]) if often["n"] else 2
-        told = bool(often["n"]) or often[0].lower().startswith("repeat")
+        told = bool(often["n"] or often["second"]) or often[0].lower().startswith("repeat")
         if not plain and len(clause.split()) <= _FEW and _BARE.fullmatch(clause):
             continue  # "three times" of something else
         parts = _meant(clause, told, note.before_measure, measures, begin)
         found += [Part(start, end, times) for start, end in parts if times > 1]
     return found
+
+
+_OF_WHAT = rare(
+    r"\b(?:parts?|strains?|sections?|halves|half|bits?|lines?|rows?|bars|measures|all|whole|this|that"
+    r"|these|those|tune|verse|chorus|through)\b",
+    re.IGNORECASE,
+)
+_MOST_STRANGE = 3  # words of a clause that says a repeat in its own way
+
+
+def may_say_again(text: str) -> bool:
+    """True for words that seem to say how often something of a tune is played."""
+    if len(text) > _LONGEST or not any(cue in text.lower() for cue in _CUES) or _STORY.search(text):
+        return False
+    for clause in _CLAUSES.split(text):
+        often = _HOW_OFTEN.search(clause)
+        if often is None or not (often["n"] or often["second"]) or _NOT.search(clause):
+            continue
+        words = re.findall(r"[a-z']+", clause.lower())
+        strange = sum(w not in _COMMON for w in words)
+        if _OF_WHAT.search(clause) and strange <= _MOST_STRANGE:
+            return True
+    return False
 
 
 def _says_little_else(clause: str, measures: Sequence[GridMeasure]) -> bool:
@@ -116,6 +153,8 @@ def _meant(
 ) -> list[tuple[int, int]]:
     """The stretches that a clause means. ``told``: it says how often, not just again."""
     sections = [m.index for m in measures if m.section is not None]
+    if several := _EACH_LINE.search(clause) or _FEW_LINES.search(clause):
+        return _several_lines(several, measures) if told else []
     if lines := _LINES.search(clause):
         return _lines(lines, here, measures)
     if _EACH.search(clause):
@@ -160,6 +199,8 @@ def _named(
     for start, end in spans:
         name = re.findall(r"\w+", (measures[start].section or "").lower())
         bare = [w for w in name if w not in ("the", "part", "section", "strain")] or name
+        if len(bare) == 1 and bare[0] in _ORDER and not bare[0].isdigit():
+            bare = name  # "First strain", not any first
         lone = len(bare) == 1 and (len(bare[0]) == 1 or bare[0].isdigit())
         said = ["part", *bare] if lone else bare
         if lone and re.search(rf"\b(?:play|do|sing|take)\s+{bare[0].upper()}\b", clause):
@@ -176,6 +217,22 @@ def _named(
 
 def _within(some: Sequence[str], words: Sequence[str]) -> bool:
     return any(list(words[i : i + len(some)]) == list(some) for i in range(len(words)))
+
+
+def _several_lines(match: re.Match[str], measures: Sequence[GridMeasure]) -> list[tuple[int, int]]:
+    """Every system by itself, or the first or last few together."""
+    systems = sorted({m.system for m in measures})
+    spans = []
+    for system in systems:
+        inside = [m.index for m in measures if m.system == system]
+        spans.append((inside[0], inside[-1] + 1))
+    if "count" not in match.groupdict():
+        return spans
+    count = {"two": 2, "three": 3, "four": 4}.get(match["count"].lower()) or int(match["count"])
+    if count >= len(spans):
+        return []
+    chosen = spans[:count] if match["end"].lower() in ("first", "top") else spans[-count:]
+    return [(chosen[0][0], chosen[-1][1])]
 
 
 def _lines(
