@@ -360,3 +360,12 @@ def test_a_chord_of_triple_flats_spells_nothing(name: str) -> None:
     )
     (tune,) = rollstave.read(text)
     assert [e.notes[0].pitch.midi for e in tune.score.measures[0].events] == [62, 63, 64, 65]
+
+
+def test_labels_of_a_declared_tuning_of_three_strings_tell_which_way_up() -> None:
+    """The words of a head stay in clean text; its own labels count for more than they do."""
+    rows = "D|-2---0---|\nA|---------|\nE|-----0---|\n"
+    head = "Title: Tar\nInstrument: mountain dulcimer\nTuning: EAD\nTime: 2/4\n\n"
+    text = f"{head}low E is the TOP line\n\n{rows}"
+    (tune,) = rollstave.read(text)
+    assert [n.string for e in tune.score.measures[0].events for n in e.notes] == [1, 1, 3]

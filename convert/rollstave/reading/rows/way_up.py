@@ -16,7 +16,7 @@ from rollstave.reading.saying.judge import told
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
-_SPELLED = rare(rf"(?<![A-Za-z])(?:{LETTER}[\s,\-]*){{4,}}(?![A-Za-z])")
+_SPELLED = rare(rf"(?<![A-Za-z])(?:{LETTER}[\s,\-]*){{3,}}(?![A-Za-z])")
 _ONE = rare(LETTER)
 _STRING = (
     r"(?:string (?P<{0}_number>[1-8])|(?P<{0}>[1-8](?:st|nd|rd|th)|first|fifth|lowest|low|highest"
