@@ -179,3 +179,31 @@ def test_dressed_titles_are_two_tunes() -> None:
 def test_titles_in_their_dress(line: str, title: str) -> None:
     (tune,) = rollstave.read(f"{line}\nTuning: gDGBD\n\n{ROWS}")
     assert tune.score.title == title
+
+
+@pytest.mark.parametrize(
+    ("head", "tempo"),
+    [
+        ("jig time 6/8 - key D - dotted quarter about 66", 99),
+        ("Banjo waltz - 3/4 - gDGBD - key G - slow, 84", 84),
+        ("three beats to the bar, and it is in G. Not fast, 76 or so.", 76),
+        ("Key of G minor, about 84 to the minute.", 84),
+        ("Time ...... 3/4\nPace ...... 80", 80),
+    ],
+)
+def test_tempos_as_people_say_them(head: str, tempo: int) -> None:
+    """Quarter notes a minute; a dotted quarter is one and a half."""
+    assert _read(head).score.tempo == tempo
+
+
+def test_signs_listed_after_my_signs() -> None:
+    legend = "My signs:   ^ hammer on    v pull off    > slide up    x dead string   ~ shake it"
+    rows = ROWS.replace("G|-0---------------|-", "G|-0^2>4v2---------|-")
+    links = [
+        n.link
+        for e in _read(f"gDGBD, 4/4\n{legend}", rows).score.measures[0].events
+        for n in e.notes
+        if n.string == 3
+    ]
+    link = rollstave.Link
+    assert links == [None, link.HAMMER_ON, link.SLIDE, link.PULL_OFF]

@@ -64,7 +64,7 @@ def which_instrument(state: ReadingState, given: str = "") -> Instrument:
 # "Figures are frets as on a mandolin", "an octave below the mandolin": it is another instrument.
 _COMPARED = rare(
     r"\b(?:as (?:on|for|with)|like(?:\s+on)?|(?:below|above|under|than)(?:\s+on)?|not(?:\s+for)?)"
-    r"\s+(?:an?|the|your|my)\s+(?:[\w-]+\s+)?(?:\w+)",
+    r"\s+(?:an?|the|your|my)\s+(?:[\w-]+\s+)?(?:\w+)|\blike\s+\w+\s+frets?\b",
     re.IGNORECASE,
     cues=("as on", "as for", "as with", "like", "below", "above", "under", "than", "not"),
 )

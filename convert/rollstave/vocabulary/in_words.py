@@ -195,7 +195,7 @@ SAID: tuple[Said, ...] = (
     ),
     Said(
         key="tempo",
-        pattern=rf"\b(?P<v>(?:dotted\s+)?(?:{COUNTED_WORDS})\.?\s*(?:=|equals|is)\s*\d{{2,3}})\b",
+        pattern=rf"\b(?P<v>(?:dotted\s+)?(?:{COUNTED_WORDS})\.?\s*(?:=|equals|is|about|at)\s*\d{{2,3}})\b",
         hint="",
     ),
     Said(

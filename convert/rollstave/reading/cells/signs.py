@@ -29,13 +29,17 @@ SQUARE = rare(r"\[\s?[\dn#xX]?\s?\]", cues=("[",))
 
 
 # A line that lists signs with nothing but a blank before their meanings.
-_LIST = re.compile(r"\s*(?:legend|key\s+to\s+(?:the\s+)?\w+|signs|symbols)\s*[:\-]", re.IGNORECASE)
+_LIST = re.compile(
+    r"\s*(?:(?:my|our|the)\s+)?(?:legend|key\s+to\s+(?:the\s+)?\w+|signs|symbols)\s*[:\-]",
+    re.IGNORECASE,
+)
 _LISTED = rare(
     r"(?:(?<=[:,;])|(?<=-\s))\s*(?P<sign>\(\s?[\dnx#]{1,2}\s?\)|[^\s\w=:,;.\-|(){}]|[A-Za-z]{1,3})"
     r"\s+(?P<words>[A-Za-z][^=:;,.]{2,60})"
 )
 
 
+_FEWEST_LISTED = 2
 # "A number in brackets is still ringing from before": no sign, but words for one.
 _BRACKETED = rare(
     r"\b(?:notes?|numbers?|figures?|frets?|one|ones|those|anything|everything|what(?:ever)?)\b"
@@ -90,6 +94,9 @@ def read_legend(lines: Iterable[Line], problems: ProblemList, bodies: Sequence[s
         items = [*_ITEM.finditer(line.text)]
         if _LIST.match(line.text) and not items:
             items = [*_LISTED.finditer(line.text)]
+            if len(items) < _FEWEST_LISTED and "   " in line.text.strip():
+                begins = line.text.index(":") + 1 if ":" in line.text else 0
+                items = [*_IN_LIST.finditer(" " * begins + line.text[begins:])]
         if not items and not listing and _ALL_SIGNS.fullmatch(line.text):
             items = [*_IN_LIST.finditer(line.text)]
             if not all(any(said.search(m["words"]) for said, _ in _meanings()) for m in items):

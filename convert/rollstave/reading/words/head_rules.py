@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from itertools import chain
+from itertools import chain, pairwise
 
 from msgspec.structs import replace
 
@@ -156,6 +156,7 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
     tune = state.tune
     if not tune.measures and not tune.has_heading("key"):
         found = _with_bare_key(found)
+    found = _with_bare_tempo(found)
     for heading in chain.from_iterable(_with_its_own(state, heading) for heading in found):
         if heading.key == REMARK:
             if not any(map(str.isalnum, heading.text)):  # what stood between headings
@@ -183,6 +184,18 @@ def _with_bare_key(found: Sequence[Heading]) -> Sequence[Heading]:
         return found
     key = replace(bare[0], key="key", text=bare[0].text.strip().rstrip("."))
     return [key if heading is bare[0] else heading for heading in found]
+
+
+def _with_bare_tempo(found: Sequence[Heading]) -> Sequence[Heading]:
+    """The headings of a line with its tempo, where a number stands behind a pace: ``slow, 84``."""
+    for before, number in pairwise(found):
+        if before.key == "pace" and number.key == REMARK and _BEATS.fullmatch(number.text.strip()):
+            tempo = replace(number, key="tempo")
+            return [tempo if heading is number else heading for heading in found]
+    return found
+
+
+_BEATS = rare(r"(?:about\s+)?(?:[4-9]\d|1\d\d|2[0-4]\d)\.?", re.IGNORECASE)  # a minute
 
 
 def _with_its_own(state: ReadingState, heading: Heading) -> list[Heading]:
