@@ -71,6 +71,9 @@ def orders_not_followed(read: Read) -> None:
                 break
 
 
+_POINTS = rare(r"\b(?:this|that|these|those)\b", re.IGNORECASE)
+
+
 def _repeats_that_are_not_there(read: Read) -> None:
     """Say which words seem to tell of a repeat where none is, though others are elsewhere."""
     measures = read.grid.measures
@@ -81,6 +84,8 @@ def _repeats_that_are_not_there(read: Read) -> None:
         if not here or not may_say_again(note.text):
             continue
         system = measures[here].system if here < len(measures) else -1
+        if _POINTS.search(note.text):  # at what stands right above
+            before = next(m.index for m in measures if m.system == measures[here - 1].system)
         near = any(before <= end < here or measures[end].system == system for end in ends)
         if not near:
             read.say(kinds.NOT_FOLLOWED, f"these words name {_SAYS['repeat']}", note.place)
