@@ -207,3 +207,10 @@ def test_signs_listed_after_my_signs() -> None:
     ]
     link = rollstave.Link
     assert links == [None, link.HAMMER_ON, link.SLIDE, link.PULL_OFF]
+
+
+def test_words_at_the_end_of_a_row_stay_with_their_system() -> None:
+    """They stood over the next system on the sheet, as if they spoke of that."""
+    rows = ROWS.replace("|-2---------------|", "|-2---------------|  thumb drops here", 1)
+    score = _read("gDGBD, 4/4", f"{rows}\n{ROWS}").score
+    assert dict(zip(score.notes, score.note_measures, strict=True))["thumb drops here"] == 1

@@ -99,7 +99,7 @@ def build_score(
         tempo=tempo,
         measures=measures,
         notes=tuple(_words_of(note, measures) for note in grid.notes),
-        note_measures=tuple(note.before_measure for note in grid.notes),
+        note_measures=tuple(max(0, n.before_measure - n.beside) for n in grid.notes),
         signs=grid.signs,
         chords_by_shape=by_shape is not None,
         **fields_of_headings(about.words),

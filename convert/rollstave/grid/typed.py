@@ -199,12 +199,14 @@ class GridMeasure(Struct, frozen=True):
 
 class FreeText(Struct, frozen=True):
     """A line of words that belongs to no system; ``before_measure`` is where it stood, and
-    ``of_measure`` the index of the measure that a remark points at."""
+    ``of_measure`` the index of the measure that a remark points at. ``beside`` is True for words
+    at the end of a row, which speak of the measures before that one."""
 
     text: str
     place: Place
     before_measure: int
     of_measure: int | None = None
+    beside: bool = False
 
 
 class LegendSign(Struct, frozen=True):

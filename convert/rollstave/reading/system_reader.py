@@ -192,7 +192,7 @@ def _take_trailing(state: ReadingState, row: Row) -> None:
         last = state.tune.measures[-1]
         state.tune.measures[-1] = replace(last, ending=last.ending or ending)
     elif not take_direction(state, row.line, start, text, beside=True):
-        note(state, row.line, start, text)
+        note(state, row.line, start, text, beside=True)
 
 
 def _claim_drawn(

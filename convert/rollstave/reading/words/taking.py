@@ -22,14 +22,17 @@ def indent(line: Line) -> int:
     return len(line.text) - len(line.text.lstrip())
 
 
-def note(state: ReadingState, line: Line, start: int, text: str) -> None:
-    """Keep the words ``text``, which stand at ``line.text[start:]``."""
+def note(state: ReadingState, line: Line, start: int, text: str, beside: bool = False) -> None:
+    """Keep the words ``text``, which stand at ``line.text[start:]``, ``beside`` a row or not."""
     if 0 < len(text) < 3 and not text.strip(_BETWEEN):  # a sign that stood between other words
         state.ledger.claim(line, start, start + len(text), Use.FRAME)
         return
     text = line.words(start, start + len(text)) if line.continued is None else text
     state.ledger.claim(line, start, start + len(text), Use.TEXT)
-    state.tune.notes.append(FreeText(text, line.place(start), len(state.tune.measures)))
+    before = len(state.tune.measures)
+    state.tune.notes.append(
+        FreeText(text=text, place=line.place(start), before_measure=before, beside=beside)
+    )
 
 
 def note_line(state: ReadingState, line: Line) -> None:
