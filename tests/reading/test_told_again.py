@@ -172,3 +172,14 @@ def test_a_repeat_in_words_that_nobody_understands_is_said_though_another_is_the
     (said,) = [p for p in tune.problems if p.code == "not-followed"]
     assert said.place is not None
     assert said.severity is rollstave.Severity.WARNING
+
+
+def test_another_end_whose_rows_stand_above_the_words() -> None:
+    words = (
+        "Play the first line, then go back to the start, and the second time leave out\n"
+        "the last two measures of that line and take the two on the second line instead."
+    )
+    two = "".join(f"{a}{a[2:]}\n" for a in ROWS.splitlines())
+    (tune,) = rollstave.read(f"{HEAD}{two}\n{ROWS}\n{words}\n")
+    measures = tune.score.measures
+    assert [i + 1 for i in rollstave.play_order(measures)] == [1, 2, 3, 4, 1, 2, 5, 6]

@@ -59,8 +59,7 @@ def with_endings_by_number(
     that the words name, or from the first."""
     result = list(measures)
     for note, after in zip_longest(notes, notes[1:]):
-        joined = after is not None and after.place.line == note.place.line + 1
-        text = f"{note.text} {after.text}" if joined and after is not None else note.text
+        text = _joined(note, after)
         first, second = _FIRST_TIME.search(text), _SECOND_TIME.search(text)
         if first is None or second is None or any(m.ending for m in result):
             continue
@@ -78,6 +77,12 @@ def with_endings_by_number(
             note.place,
         )
     return result
+
+
+def _joined(note: FreeText, after: FreeText | None) -> str:
+    """A line of words with the one below it, where a sentence may go on there."""
+    goes_on = after is not None and after.place.line == note.place.line + 1
+    return f"{note.text} {after.text}" if goes_on and after is not None else note.text
 
 
 def _measure(match: re.Match[str]) -> int:
@@ -98,12 +103,16 @@ def with_other_last(
     """The measures with a first and a second ending where words say that the second time has
     another end, and its rows stand right below."""
     result = list(measures)
-    for note in notes:
-        here = note.before_measure
-        last = _LAST.search(note.text) if 0 < here < len(result) else None
-        if last is None or not _SECOND.search(note.text) or not _INSTEAD.search(note.text):
+    for note, after in zip_longest(notes, notes[1:]):
+        text, here = _joined(note, after), note.before_measure
+        last = _LAST.search(text) if here else None
+        if last is None or not _SECOND.search(text) or not _INSTEAD.search(text):
             continue
         count = 2 if last["count"] else 1
+        if here == len(result):  # the rows of the other end are those right above
+            here = next(m.index for m in result if m.system == result[-1].system)
+            if not here or len(result) - here != count:
+                continue
         below = [m for m in result[here:] if m.system == result[here].system]
         plain = not any(m.ending or m.right is Bar.REPEAT_END for m in result)
         if len(below) > _MOST or here - count < 1 or not plain:

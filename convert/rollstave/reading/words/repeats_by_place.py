@@ -37,13 +37,18 @@ _BACK = rare(
     re.IGNORECASE,
     cues=("row", "line"),
 )
+_DIFFERS = rare(
+    r"\bback\s+to\s+the\s+(?:start|top|beginning)\b.{0,24}\b(?:second|next|last)\s+time\b",
+    re.IGNORECASE,
+    cues=("back to", "back"),
+)
 _ROWS = {"first": 0, "second": 1, "third": 2, "fourth": 3}
 
 
 def goes_back_from_a_row(text: str) -> bool:
-    """True for words that lead back to the start from the end of a row: no jump of the tune's
-    end."""
-    return _BACK.search(text) is not None
+    """True for words that lead back to the start from the end of a row, or that say how the second
+    time differs: no jump of the tune's end."""
+    return _BACK.search(text) is not None or _DIFFERS.search(text) is not None
 
 
 def parts_by_place(
