@@ -214,3 +214,15 @@ def test_words_at_the_end_of_a_row_stay_with_their_system() -> None:
     rows = ROWS.replace("|-2---------------|", "|-2---------------|  thumb drops here", 1)
     score = _read("gDGBD, 4/4", f"{rows}\n{ROWS}").score
     assert dict(zip(score.notes, score.note_measures, strict=True))["thumb drops here"] == 1
+
+
+def test_signs_told_by_an_example() -> None:
+    rows = ROWS.replace("G|-0---------------|-", "G|-2>4-------7<5---|-")
+    (tune,) = rollstave.read(f"Otter\ngDGBD, 4/4\nmy signs: 5>7 slide up, 7<5 slide down\n\n{rows}")
+    links = [n.link for e in tune.score.measures[0].events for n in e.notes if n.string == 3]
+    assert links == [None, rollstave.Link.SLIDE, None, rollstave.Link.SLIDE]
+
+
+def test_a_key_beside_a_tuning_in_a_sentence() -> None:
+    tune = _read("He tuned gDF#AD and played it in D, in 4/4.")
+    assert str(tune.score.key) == "D major"

@@ -161,7 +161,7 @@ SAID: tuple[Said, ...] = (
     Said(
         key="key",
         pattern=rf"\b(?:it(?:'s|\s+is)|(?:this|the)\s+(?:one|tune)\s+is|played|goes"
-        r"|(?:play|do|have|take|sing)\s+(?:it|this(?:\s+one)?))\s+in\s+"
+        r"|(?:play(?:s|ed)?|do|have|take|sing)\s+(?:it|this(?:\s+one)?))\s+in\s+"
         rf"(?P<v>{_KEY})"
         r"(?=[.,;!]|\s*$|\s+and\b)",
         hint=" in ",

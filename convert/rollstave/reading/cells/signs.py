@@ -74,6 +74,13 @@ _SENTENCE = rare(
 )
 
 
+# "5>7 slide up": a sign between two frets, and what it means.
+_EXAMPLE = rare(
+    r"(?<![\w/])\d{1,2}(?P<sign>[^\w\s.:|-])\d{1,2}\s*(?:=|:|\bis\b|\bmeans\b)?\s+"
+    r"(?P<words>(?:an?\s)?[a-z]{3,12}(?:[ -][a-z]{1,12}){0,3})(?=[.;,)]|\s{2}|\s*$)"
+)
+
+
 @cache
 def _meanings() -> tuple[tuple[re.Pattern[str], Technique], ...]:
     """The words of a legend and what they mean, tried in order."""
@@ -103,6 +110,8 @@ def read_legend(lines: Iterable[Line], problems: ProblemList, bodies: Sequence[s
                 items = []
         if not items and not listing:
             items = [m for m in _SENTENCE.finditer(line.text) if _says_at_once(m["words"])]
+        if not items and not listing and _EXAMPLE.search(line.text):
+            items = [m for m in _EXAMPLE.finditer(line.text) if _says_at_once(m["words"])]
         if listing and not items:
             items = [*_IN_LIST.finditer(line.text)]
         listing = not line.blank and (listing or _LIST_BELOW.match(line.text) is not None)

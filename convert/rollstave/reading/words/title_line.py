@@ -42,7 +42,7 @@ _TWO_BLANKS = re.compile(r"(?<=\S) {2,}(?=\S)")  # they divide where what follow
 _INSTRUMENTS = rf"gtr\.?|{INSTRUMENTS}"
 # What may stand before an instrument and belongs to it.
 _KINDS = (
-    r"(?:(?:for|finger-?style|finger-?picked|flat-?picked|acoustic|electric|irish|soprano|baritone"
+    r"(?:(?:for|claw-?hammer|old-?time|three-finger|finger-?style|finger-?picked|flat-?picked|acoustic|electric|irish|soprano|baritone"
     r"|tenor|solo|mountain|[456four]{1,4}[- ]string|five[- ]string|six[- ]string)\s+){0,3}"
 )
 _ONLY_INSTRUMENT = rare(
