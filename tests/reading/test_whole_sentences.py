@@ -226,3 +226,18 @@ def test_signs_told_by_an_example() -> None:
 def test_a_key_beside_a_tuning_in_a_sentence() -> None:
     tune = _read("He tuned gDF#AD and played it in D, in 4/4.")
     assert str(tune.score.key) == "D major"
+
+
+def test_an_equals_sign_denies_nothing_on_the_next_line() -> None:
+    tune = _read("normal G tuning gDGBD, capo 4 = key of B\n4/4 at 120")
+    assert (str(tune.score.meter), tune.score.tempo) == ("4/4", 120)
+
+
+def test_a_minor_key_is_no_tuning_of_that_name() -> None:
+    tune = _read("It is in the key of G minor and the banjo is\ntuned gDGCD. The time is 4/4.")
+    assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]
+
+
+def test_once_is_no_ending() -> None:
+    tune = _read("gDGBD, 4/4", f"Verse, three times\n{ROWS}\nBridge, once\n{ROWS}")
+    assert not [p for p in tune.problems if p.code == "not-followed"]

@@ -242,7 +242,7 @@ NOT_SO_BEFORE = (
     r"(?:bar|measure)s?\s*(?:is|has|of|in)|(?:bar|measure)s?\s+\w+\s*(?:is|has|of|in|are))"
     r"(?:\s+(?:in|a|the|only|it|is|you))?"
     r"|\b(?:cut|break|brok|wrap|split|chop|end)\w*\s[^.,;\n]{0,30}\b(?:lines?|rows?)"
-    r"|(?:=|\bthat\s+is|\bthe\s+same\s+as|\bi\.e\.)[^.,;\n]{0,30})\s*$"
+    r"|(?:=|\bthat\s+is|\bthe\s+same\s+as|\bi\.e\.)[^.,;\n]{0,30}(?!\s*\n))\s*$"
 )
 NOT_SO_AFTER = (
     r"[ \t]*(?:if\b|or\b(?!\s+so\b)|when\b|unless\b|optional|(?:bar|measure)s?\b|speed|size"

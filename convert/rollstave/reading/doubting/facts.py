@@ -120,9 +120,19 @@ _AT_ONCE = re.compile(r"\bin\s*$", re.IGNORECASE)
 _ALONE = "nth time somewhere"
 
 
+# "Once", "the second time go on here"
+_GOES_ON = rare(
+    r"^\W*(?:just\s+|only\s+)?once\W*$|\btime\s+(?:you\s+|we\s+)?(?:go|carry)\s+on\b",
+    re.IGNORECASE,
+    cues=("once", "time"),
+)
+
+
 def _is_no_ending(text: str, found: Found) -> bool:
     """True where words of a second time say how it is played, or stand at the end of a sentence
     and name no other notes."""
+    if _GOES_ON.search(text):
+        return True
     behind = re.split(r"[.!?]", text[found.end :])[0]
     if _HOW.search(behind) or _AT_ONCE.search(text[: found.start]):
         return True

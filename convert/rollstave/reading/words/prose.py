@@ -200,7 +200,8 @@ def _named_tunings(instrument: Instrument) -> Said:
     known = sorted({n for t in instrument.tunings for n in t.names if len(n) > 4}, key=len)
     also = tuple(name.lower() for name in reversed(known))
     names = "|".join(map(re.escape, also))
-    pattern = rf"\b(?:in|to|into|of|for|use|uses)\s+(?:the\s+)?(?P<v>{names})\b(?!\s+(?:time|part))"
+    before = r"(?<!\bkey\s)\b(?:in|to|into|of|for|use|uses)\s+(?:the\s+)?"
+    pattern = rf"{before}(?P<v>{names})\b(?!\s+(?:time|part))"
     return Said(key="tuning", pattern=pattern, hint="", also=tuple(map(fold, also)))
 
 
