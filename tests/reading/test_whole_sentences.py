@@ -241,3 +241,9 @@ def test_a_minor_key_is_no_tuning_of_that_name() -> None:
 def test_once_is_no_ending() -> None:
     tune = _read("gDGBD, 4/4", f"Verse, three times\n{ROWS}\nBridge, once\n{ROWS}")
     assert not [p for p in tune.problems if p.code == "not-followed"]
+
+
+def test_a_chart_of_a_part_that_is_not_there() -> None:
+    tune = _read("gDGBD, 4/4\n\nB:  | G | C |")
+    found = [c.text for m in tune.score.measures for c in m.chords if not c.inferred]
+    assert found == ["G", "C"]

@@ -11,6 +11,7 @@ from rollstave.patterns import rare
 from rollstave.problems import Place
 from rollstave.reading.doubting.read import Read
 from rollstave.reading.words.measures_again import said_same
+from rollstave.reading.words.parts_played import MOST_NOTES
 from rollstave.reading.words.told_again import may_say_again
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.doubtful import OF_MEASURES
@@ -54,7 +55,7 @@ def orders_not_followed(read: Read) -> None:
     for note in read.grid.notes:
         words = len(note.text.split()) if read.near_rows(note.place.line, _NEAR) else _MANY
         _order_in(read, note, words, shown)
-    if shown["repeat"]:
+    if shown["repeat"] and len(read.grid.notes) <= MOST_NOTES:
         _repeats_that_are_not_there(read)
     for start, end in _parts(measures):
         name = measures[start].section or ""

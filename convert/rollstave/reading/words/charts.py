@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -32,6 +33,7 @@ _EACH_TIME = rare(r"\b(?:same|both|each|every|throughout|round\s+and\s+round)\b"
 _DIVIDERS = rare(r"\s+-{1,2}\s+|\s*,\s*(?:and\s+)?|\s+and\s+|\s+//?\s+")
 _TONES = (0, 2, 4, 6)  # steps from the root to the tones of a chord
 _GOES_ON = ("%", "/", ".", "-", "''", '"', "〃")
+_MOST_CHARTS = 60  # of a tune whose parts are looked for
 _LONGEST = 200
 _SPACED = 4  # lines from one of a chart to the next, where empty lines stand between all lines
 
@@ -61,7 +63,9 @@ def with_charts(
     """The measures with the chords that charts among the words give them. A chart that fits no
     measures is doubted, unless these have their chords already."""
     result = list(measures)
-    charts = [c for c in _charts(notes) if not (c.part and _of_its_part(c, result))]
+    charts = list(_charts(notes))
+    if len(charts) <= _MOST_CHARTS:
+        charts = [c for c in charts if not (c.part and _of_its_part(c, result))]
     for number, chart in enumerate(charts):
         later = next((c.before for c in charts[number + 1 :] if c.before > chart.before), None)
         end = len(result) if later is None else later
@@ -120,7 +124,7 @@ def _charts(notes: Sequence[FreeText]) -> Iterator[_Chart]:
 def _of_its_part(chart: _Chart, result: list[GridMeasure]) -> bool:
     """Name the measures of the part that a chart is for; True if there is one that it fits."""
     starts = [m.index for m in result if m.section is not None]
-    for start, end in zip(starts, [*starts[1:], len(result)], strict=True):
+    for start, end in pairwise([*starts, len(result)]):
         name = _NOT_OF_ITS_NAME.sub("", result[start].section or "").casefold()
         span = result[start:end]
         fits = name == chart.part and len(span) == len(chart.cells)

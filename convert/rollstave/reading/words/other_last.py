@@ -16,6 +16,7 @@ from msgspec.structs import replace
 from rollstave.grid.typed import Bar, FreeText, GridMeasure
 from rollstave.patterns import rare
 from rollstave.problems import ProblemList
+from rollstave.reading.words.parts_played import MOST_NOTES
 from rollstave.vocabulary import problems as kinds
 
 _SECOND = rare(
@@ -58,6 +59,8 @@ def with_endings_by_number(
     for the first time, the fifth takes its place the second time``. They are counted in the part
     that the words name, or from the first."""
     result = list(measures)
+    if len(notes) > MOST_NOTES:
+        return result
     for note, after in zip_longest(notes, notes[1:]):
         text = _joined(note, after)
         first, second = _FIRST_TIME.search(text), _SECOND_TIME.search(text)
@@ -103,6 +106,8 @@ def with_other_last(
     """The measures with a first and a second ending where words say that the second time has
     another end, and its rows stand right below."""
     result = list(measures)
+    if len(notes) > MOST_NOTES:
+        return result
     for note, after in zip_longest(notes, notes[1:]):
         text, here = _joined(note, after), note.before_measure
         last = _LAST.search(text) if here else None

@@ -9,6 +9,9 @@ from msgspec import Struct
 _NUMBERS = {"twice": 2, "two": 2, "thrice": 3, "three": 3, "four": 4, "six": 6, "eight": 8}
 
 
+MOST_NOTES = 400  # lines of words of a tune that are looked at: each may ask for all measures
+
+
 class Part(Struct, frozen=True):
     """A stretch of measures, from ``start`` to before ``end``, that is played ``times`` times."""
 

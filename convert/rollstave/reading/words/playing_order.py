@@ -17,7 +17,7 @@ from rollstave.patterns import rare
 from rollstave.problems import Place, ProblemList
 from rollstave.reading.saying.judge import probability, told
 from rollstave.reading.words.directions import is_order_of_parts, order_of_parts
-from rollstave.reading.words.parts_played import Part, number_of
+from rollstave.reading.words.parts_played import MOST_NOTES, Part, number_of
 from rollstave.reading.words.repeats_by_place import parts_by_place
 from rollstave.reading.words.told_again import told_again
 from rollstave.vocabulary import problems as kinds
@@ -87,7 +87,8 @@ def play_parts(
 ) -> list[GridMeasure]:
     """The measures with the repeats that words on several parts ask for."""
     result = list(measures)
-    by_place = list(parts_by_place(notes, measures))
+    few = len(notes) <= MOST_NOTES
+    by_place = list(parts_by_place(notes, measures)) if few else []
     for part, note in by_place:
         _repeat(result, part, note.place, problems)
     placed = [note for _, note in by_place]
@@ -98,7 +99,7 @@ def play_parts(
         parts = _beside(note, measures) or _parts_of(note.text, measures)
         between = 0 < note.before_measure < len(measures)
         if not parts or (between and parts == [replace(parts[0], start=0, end=len(measures))]):
-            parts = told_again(note, result, begin) or parts
+            parts = (told_again(note, result, begin) if few else []) or parts
         for part in parts:
             _repeat(result, part, note.place, problems)
             begin = max(begin, part.end) if part.end < len(measures) else begin

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from itertools import pairwise
 
 from rollstave.grid.typed import Bar, FreeText, GridMeasure
 from rollstave.patterns import rare
@@ -185,15 +186,14 @@ _SEVERAL = 2  # parts
 def _each(sections: Sequence[int], count: int) -> list[tuple[int, int]]:
     if len(sections) < _SEVERAL:
         return []
-    starts = [0, *sections[1:]] if sections[0] == 0 else list(sections)
-    return list(zip(starts, [*starts[1:], count], strict=True))
+    return list(pairwise([*sections, count]))
 
 
 def _named(
     clause: str, sections: Sequence[int], measures: Sequence[GridMeasure]
 ) -> list[tuple[int, int]]:
     """The parts that a clause names, by their own names or by their place in the order."""
-    spans = list(zip(sections, [*sections[1:], len(measures)], strict=True)) if sections else []
+    spans = list(pairwise([*sections, len(measures)]))
     words = re.findall(r"\w+", clause.lower())
     found = []
     for start, end in spans:
