@@ -123,6 +123,13 @@ def _laid_out(job: Job, seed: int, change: str) -> ArrangedTune | None:
     return CHANGES[change](tune, random.Random(f"{seed}:{change}:{job.arranger}:{job.number}"))
 
 
+def _in_sixteenths(tune: ArrangedTune) -> bool:
+    """False for a tune with times between sixteenths that are no triplet's. The other typists have
+    no letter or count for those and type the nearest: such a text says another rhythm."""
+    times = (event.onset for measure in tune.measures for event in measure.events)
+    return all((12 * time).denominator == 1 for time in times)
+
+
 def measure(
     folder: Path,
     draw: Draw,
@@ -144,6 +151,8 @@ def measure(
         use(folder / f"sure-without-{typist}.json")
         for job, tune in tunes:
             for style in styles if types(typist, job, draw) else ():
+                if style in (Style.COUNTED, Style.LETTERED) and not _in_sixteenths(tune):
+                    continue
                 text = typed(typist, tune, style, draw.seed)
                 solved = solve(text.text, meter_given=True)
                 if len(solved.measures) != len(text.measures):
