@@ -8,9 +8,10 @@ from rollstave.grid.typed import FreeText, Heading
 from rollstave.problems import Place, Severity
 from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words import titles
-from rollstave.reading.words.name_score import points
+from rollstave.reading.words.name_score import NAMED, points
 from rollstave.reading.words.names import is_sentence
 from rollstave.reading.words.section_names import read_section
+from rollstave.reading.words.title_chosen import say_preferred, title_chosen
 from rollstave.vocabulary import problems as kinds
 
 _MOST_LINES = 40
@@ -40,57 +41,68 @@ def title_among_words(state: ReadingState) -> None:
 
 
 _MUCH = 4  # points more than the line that was taken has: that one is none
-_NAMED = 3  # points of a line that is written as a name is
 
 
 def title_weighed(state: ReadingState) -> None:
     """Hold a title that was guessed from its place against the other lines before the measures.
 
-    One that is much more like a name than a line that is none is the title; one that is more like
+    That of the first tune is chosen by a fitted model; where that is not sure, points are counted.
+    A line that is much more like a name than one that is none is the title; one that is more like
     it may be, which is said. So is a line that may name a tune without a title.
     """
     for tune in state.tunes:
         old = tune.title
         if not tune.measures or (old is not None and not tune.title_guessed) or state.exercises:
             continue
-        found = _most_like(state, tune)
-        if found is None:
+        sure, preferred = title_chosen(state, tune)
+        if sure:
             continue
-        note, best = found
-        name = titles.undressed(note.text.strip())
-        if old is None:
-            state.problems.add(
-                kinds.TITLE_LINE,
-                f"no title is read, and {name!r} may be it; if so, add the line: Title: {name}",
-                note.place,
-                Severity.WARNING,
-            )
-            continue
-        mine = _points(state, old.text, old.place)
-        first = titles.is_counted(note.text) and len(state.tunes) > 1
-        if mine is None or (best <= mine and not first):
-            continue
-        tune.title_judged = True
-        headed = titles.heads_a_sheet(old.text) and not titles.heads_a_sheet(name)
-        if not (headed or first) and (mine > 0 or best < mine + _MUCH):
-            state.problems.add(
-                kinds.TITLE_LINE,
-                f"{old.text!r} is taken for the title, and {name!r} in line {note.place.line} may "
-                "be it; if that is wrong, add a line with the right one that begins: Title:",
-                old.place,
-                Severity.WARNING,
-            )
-            continue
-        tune.notes.remove(note)
-        tune.headings.remove(old)
-        tune.headings.insert(0, Heading("title", name, note.place))
-        tune.notes.insert(0, FreeText(old.text, old.place, 0))
+        _weigh_by_points(state, tune)
+        if preferred is not None and not tune.title_judged:
+            say_preferred(state, tune, preferred)
+
+
+def _weigh_by_points(state: ReadingState, tune: TuneSoFar) -> None:
+    """Hold a guessed title, or that there is none, against the line that has most points."""
+    old = tune.title
+    found = _most_like(state, tune)
+    if found is None:
+        return
+    note, best = found
+    name = titles.undressed(note.text.strip())
+    if old is None:
         state.problems.add(
             kinds.TITLE_LINE,
-            f"{name!r} is taken for the title rather than {old.text!r}, which is less like a name; "
-            "if that is wrong, add a line with the right one that begins: Title:",
+            f"no title is read, and {name!r} may be it; if so, add the line: Title: {name}",
             note.place,
+            Severity.WARNING,
         )
+        return
+    mine = _points(state, old.text, old.place)
+    first = titles.is_counted(note.text) and len(state.tunes) > 1
+    if mine is None or (best <= mine and not first):
+        return
+    tune.title_judged = True
+    headed = titles.heads_a_sheet(old.text) and not titles.heads_a_sheet(name)
+    if not (headed or first) and (mine > 0 or best < mine + _MUCH):
+        state.problems.add(
+            kinds.TITLE_LINE,
+            f"{old.text!r} is taken for the title, and {name!r} in line {note.place.line} may "
+            "be it; if that is wrong, add a line with the right one that begins: Title:",
+            old.place,
+            Severity.WARNING,
+        )
+        return
+    tune.notes.remove(note)
+    tune.headings.remove(old)
+    tune.headings.insert(0, Heading("title", name, note.place))
+    tune.notes.insert(0, FreeText(old.text, old.place, 0))
+    state.problems.add(
+        kinds.TITLE_LINE,
+        f"{name!r} is taken for the title rather than {old.text!r}, which is less like a name; "
+        "if that is wrong, add a line with the right one that begins: Title:",
+        note.place,
+    )
 
 
 def _most_like(state: ReadingState, tune: TuneSoFar) -> tuple[FreeText, int] | None:
@@ -103,7 +115,7 @@ def _most_like(state: ReadingState, tune: TuneSoFar) -> tuple[FreeText, int] | N
         if not titles.could_be_title(line) or "  " in titles.undressed(note.text.strip()):
             continue
         has = _points(state, note.text, note.place)
-        if has is not None and has >= _NAMED and (found is None or has > found[1]):
+        if has is not None and has >= NAMED and (found is None or has > found[1]):
             found = note, has
     return found
 

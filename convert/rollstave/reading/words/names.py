@@ -13,7 +13,7 @@ _CAPITAL = r"[A-Z][\w'’-]*"
 _NAME = rf"{_CAPITAL}(?:\s(?:(?:{_SMALL})\s){{0,2}}{_CAPITAL})*"
 _SHORTEST = 4  # letters of a name of one word
 # What a sentence has and a name hardly.
-_SPEAKS = rare(
+SPEAKS = rare(
     r"\b(?:i|i'm|you|it|it's|is|are|was|this|that|here|here's|my|me|we|he|she|found|wanted|goes"
     r"|called|have|sorry|somebody|otherwise)\b",
     re.IGNORECASE,
@@ -50,7 +50,7 @@ def is_sentence(text: str, fewest: int = 5) -> bool:
     return (
         len(words) >= fewest
         and 5 * len(small) >= 2 * len(words)
-        and _SPEAKS.search(text) is not None
+        and SPEAKS.search(text) is not None
     )
 
 
@@ -59,7 +59,7 @@ def presents(text: str) -> bool:
     calls, _, shows, *_ = _ways()
     found = calls[0].match(text.strip()) or shows[0].match(text.strip())
     asks = _ASKS.search(text) is not None
-    return asks or (found is not None and _SPEAKS.match(text.strip()) is not None)
+    return asks or (found is not None and SPEAKS.match(text.strip()) is not None)
 
 
 # Somebody asks for a tab, or answers: "anyone got a tab for Nettle Hill?"
