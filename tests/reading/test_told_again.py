@@ -183,3 +183,17 @@ def test_another_end_whose_rows_stand_above_the_words() -> None:
     (tune,) = rollstave.read(f"{HEAD}{two}\n{ROWS}\n{words}\n")
     measures = tune.score.measures
     assert [i + 1 for i in rollstave.play_order(measures)] == [1, 2, 3, 4, 1, 2, 5, 6]
+
+
+def test_a_sentence_that_goes_on_in_the_next_line() -> None:
+    words = (
+        "When you come to the end you go back to the beginning and play all of it once\n"
+        "more, and then you stop."
+    )
+    assert _order(f"{ROWS}\n{ROWS}\n{words}\n") == [1, 2, 3, 4, 1, 2, 3, 4]
+
+
+def test_how_often_the_whole_is_played_said_before_it_is_no_repeat_and_no_doubt() -> None:
+    (tune,) = rollstave.read(f"{HEAD}Three times through for the dancers.\n\n{ROWS}")
+    assert len(rollstave.play_order(tune.score.measures)) == 2
+    assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]

@@ -247,3 +247,12 @@ def test_a_chart_of_a_part_that_is_not_there() -> None:
     tune = _read("gDGBD, 4/4\n\nB:  | G | C |")
     found = [c.text for m in tune.score.measures for c in m.chords if not c.inferred]
     assert found == ["G", "C"]
+
+
+def test_signs_in_columns_with_brackets_among_them() -> None:
+    legend = "  ^  hammer on        >  pull off        /  slide up        ( )  barely there"
+    rows = ROWS.replace("G|-0---------------|-", "G|-0^2>0---2/4-----|-")
+    tune = _read(f"gDGBD, 4/4\n{legend}", rows)
+    links = [n.link for e in tune.score.measures[0].events for n in e.notes if n.string == 3]
+    link = rollstave.Link
+    assert links == [None, link.HAMMER_ON, link.PULL_OFF, None, link.SLIDE]

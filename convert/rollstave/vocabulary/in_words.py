@@ -184,7 +184,8 @@ SAID: tuple[Said, ...] = (
     ),
     Said(
         key="tempo",
-        pattern=r"\b\d{1,2}/\d{1,2}(?:\s+time)?,?\s+at\s+(?:about\s+)?(?P<v>[4-9]\d|1\d\d|2[0-4]\d)\b",
+        pattern=r"\b\d{1,2}/\d{1,2}(?:\s+time)?,?\s+(?:at|about)\s+(?:about\s+)?(?P<v>[4-9]\d|1\d\d|2[0-4]\d)\b"
+        r"(?=[.,;]|\s*$|\s+(?:for|to\s+the)\b)",
         hint="/",
     ),
     Said(
@@ -245,6 +246,6 @@ NOT_SO_BEFORE = (
     r"|(?:=|\bthat\s+is|\bthe\s+same\s+as|\bi\.e\.)[^.,;\n]{0,30}(?!\s*\n))\s*$"
 )
 NOT_SO_AFTER = (
-    r"[ \t]*(?:if\b|or\b(?!\s+so\b)|when\b|unless\b|optional|(?:bar|measure)s?\b|speed|size"
-    r"|of\s+(?:the|a)\s+(?!tune|whole)|in\s+part|for\s+part|in\s+the\s+(?:second|b|c|last|third)\b)"
+    r"[ \t]*(?:if\b|or\b(?!\s+(?:so|near|thereabouts)\b)|when\b|unless\b|optional"
+    r"|(?:bar|measure)s?\b|speed|size|of\s+(?:the|a)\s+(?!tune|whole)|in\s+part|for\s+part|in\s+the\s+(?:second|b|c|last|third)\b)"
 )

@@ -58,13 +58,16 @@ _LIST_BELOW = rare(
     cues=("signs", "symbols", "legend", "mark", "notation"),
 )
 _IN_LIST = rare(
-    r"(?:^|(?<=\s\s))\s*(?P<sign>\(\s?[\dnx#]{1,2}\s?\)|[^\s\w=:,;.\-|(){}]|[A-Za-z]{1,3})"
+    r"(?:^|(?<=\s\s))\s*(?P<sign>\(\s?[\dnx#]{0,2}\s?\)|[^\s\w=:,;.\-|(){}]|[A-Za-z]{1,3})"
     r"\s+(?P<words>[A-Za-z][^=:;,]{2,60}?)(?=\s{2,}|\s*$)"
 )
 
 
 # "< hammer on    > pull off": signs and a few words each, and nothing else.
-_ALL_SIGNS = rare(r"(?:\s*[^\s\w=:,;.\-|(){}\"'\[\]]\s+[A-Za-z][A-Za-z -]{2,24}?(?:\s{2,}|\s*$))+")
+_ALL_SIGNS = rare(
+    r"(?:\s*(?:[^\s\w=:,;.\-|(){}\"'\[\]]|\(\s?\))\s+"
+    r"[A-Za-z][A-Za-z -]{2,24}?(?:\s{2,}|\s*$))+"
+)
 
 
 # "Go by the letters. ^ hammer or pull.": a sign and its meaning as a sentence.

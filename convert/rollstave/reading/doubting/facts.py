@@ -122,7 +122,7 @@ _ALONE = "nth time somewhere"
 
 # "Once", "the second time go on here"
 _GOES_ON = rare(
-    r"^\W*(?:just\s+|only\s+)?once\W*$|\btime\s+(?:you\s+|we\s+)?(?:go|carry)\s+on\b",
+    r"^\W*(?:just\s+|only\s+)?once\W*$|\btimes\s+through\b|\btime\s+(?:you\s+|we\s+)?(?:go|carry)\s+on\b",
     re.IGNORECASE,
     cues=("once", "time"),
 )

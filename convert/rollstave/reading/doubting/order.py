@@ -72,6 +72,8 @@ def orders_not_followed(read: Read) -> None:
                 break
 
 
+# What is said before all of a tune of how often it is played asks for no sign.
+_WHOLE = rare(r"\b(?:twice|thrice|times)\s+through\b|\bwhole\s+(?:thing|tune|lot)\b", re.IGNORECASE)
 _POINTS = rare(r"\b(?:this|that|these|those)\b", re.IGNORECASE)
 
 
@@ -94,7 +96,10 @@ def _repeats_that_are_not_there(read: Read) -> None:
 
 
 def _order_in(read: Read, note: FreeText, words: int, shown: Mapping[str, bool]) -> None:
+    whole = not note.before_measure and _WHOLE.search(note.text) is not None
     for row, pattern in _PATTERNS:
+        if whole and row.shows == "repeat":
+            continue
         if shown[row.shows] or not (row.always or words <= row.most):
             continue
         if pattern.search(note.text):

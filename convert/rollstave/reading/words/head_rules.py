@@ -189,13 +189,14 @@ def _with_bare_key(found: Sequence[Heading]) -> Sequence[Heading]:
 def _with_bare_tempo(found: Sequence[Heading]) -> Sequence[Heading]:
     """The headings of a line with its tempo, where a number stands behind a pace: ``slow, 84``."""
     for before, number in pairwise(found):
-        if before.key == "pace" and number.key == REMARK and _BEATS.fullmatch(number.text.strip()):
+        beats = _BEATS.fullmatch(number.text.strip()) if number.key == REMARK else None
+        if beats and (before.key == "pace" or (before.key == "time" and beats["about"])):
             tempo = replace(number, key="tempo")
             return [tempo if heading is number else heading for heading in found]
     return found
 
 
-_BEATS = rare(r"(?:about\s+)?(?:[4-9]\d|1\d\d|2[0-4]\d)\.?", re.IGNORECASE)  # a minute
+_BEATS = rare(r"(?P<about>about\s+)?(?:[4-9]\d|1\d\d|2[0-4]\d)\.?", re.IGNORECASE)  # a minute
 
 
 def _with_its_own(state: ReadingState, heading: Heading) -> list[Heading]:

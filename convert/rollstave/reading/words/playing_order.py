@@ -99,7 +99,7 @@ def play_parts(
         parts = _beside(note, measures) or _parts_of(note.text, measures)
         between = 0 < note.before_measure < len(measures)
         if not parts or (between and parts == [replace(parts[0], start=0, end=len(measures))]):
-            parts = (told_again(note, result, begin) if few else []) or parts
+            parts = (told_again(_text(note, notes), note, result, begin) if few else []) or parts
         for part in parts:
             _repeat(result, part, note.place, problems)
             begin = max(begin, part.end) if part.end < len(measures) else begin
@@ -112,6 +112,16 @@ def play_parts(
                 note.place,
             )
     return result
+
+
+def _text(note: FreeText, notes: Sequence[FreeText]) -> str:
+    """A line of words, with the next one where its sentence goes on there."""
+    if note.text[-1:] in ".!?:;)":
+        return note.text
+    line = note.place.line + 1
+    after = next((n.text for n in notes if n.place.line == line), "")
+    rest = re.split(r"(?<=[.!?;])\s", after)[0]  # up to where the sentence ends
+    return f"{note.text} {rest}".rstrip()
 
 
 def leading_back(measures: list[GridMeasure], problems: ProblemList) -> list[GridMeasure]:

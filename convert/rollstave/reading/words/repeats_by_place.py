@@ -38,7 +38,8 @@ _BACK = rare(
     cues=("row", "line"),
 )
 _DIFFERS = rare(
-    r"\bback\s+to\s+the\s+(?:start|top|beginning)\b.{0,24}\b(?:second|next|last)\s+time\b",
+    r"\bback\s+to\s+the\s+(?:start|top|beginning)\b(?:.{0,24}\b(?:second|next|last)\s+time\b"
+    r"|\s+and\s+play\s+(?:it|all|the\s+(?:whole|lot))\b)",
     re.IGNORECASE,
     cues=("back to", "back"),
 )

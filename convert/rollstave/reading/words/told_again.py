@@ -80,6 +80,10 @@ _NOT = rare(
 )
 _ORDER = {"first": 0, "1st": 0, "top": 0, "second": 1, "2nd": 1, "third": 2, "3rd": 2}
 _ORDER |= {"one": 0, "two": 1, "three": 2} | {str(n + 1): n for n in range(9)}
+# "When you come to the end you go back to the beginning and play all of it once more"
+_AT_THE_END = rare(
+    r"\bwhen\s+(?:you|we)\s+(?:come|get)\s+to\s+the\s+end(?:\s+of\s+it)?\b", re.IGNORECASE
+)
 # What is told of somebody, and what is played again in another way.
 _STORY = rare(
     r"\b(?:if|may|might|can|could|sometimes|unless|until|when\s+(?:it|the|there)|a\s+day|every\s+day"
@@ -92,16 +96,20 @@ _SHORT = 10  # words of a line
 _LONGEST = 160  # characters of a line that is looked at
 
 
-def told_again(note: FreeText, measures: Sequence[GridMeasure], begin: int) -> list[Part]:
-    """The stretches that a line of words says are played again. ``measures`` have the repeats read
-    so far; ``begin`` is the first measure behind what words before this line have repeated."""
-    if len(note.text) > _LONGEST or not any(cue in note.text.lower() for cue in _CUES):
+def told_again(
+    text: str, note: FreeText, measures: Sequence[GridMeasure], begin: int
+) -> list[Part]:
+    """The stretches that words say are played again: the line of ``note``, and what its sentence
+    has on the next one. ``measures`` have the repeats read so far; ``begin`` is the first measure
+    behind what words before this line have repeated."""
+    if len(text) > _LONGEST or not any(cue in text.lower() for cue in _CUES):
         return []
-    if _STORY.search(note.text):
+    if _STORY.search(text):
         return []
+    text = _AT_THE_END.sub(" ", text)
     found: list[Part] = []
-    plain = len(note.text.split()) <= _SHORT
-    for clause in _CLAUSES.split(note.text):
+    plain = len(text.split()) <= _SHORT
+    for clause in _CLAUSES.split(text):
         often = _HOW_OFTEN.search(clause)
         little = _says_little_else(clause, measures)
         if often is None or _NOT.search(clause) or not little:
