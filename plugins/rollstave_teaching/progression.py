@@ -30,7 +30,7 @@ def chords(score: Score) -> Part | None:
                 "A name in italics has a suggested shape: the tune never holds that chord plainly."
             )
         if any(shape.partial for shape in shapes):
-            said.append("A string without a sign is not struck while the chord is held.")
+            said.append("A string without a sign is no part of the shape.")
         blocks.append(Words(" ".join(said), inferred=True))
         if caution := stretches(shapes):
             blocks.append(Words(caution))

@@ -461,7 +461,7 @@ KEY = (
     *("down-stroke", "up-stroke"),
     *("bend, in whole tones", "vibrato", "muted", "small: grace note, quickly before"),
     *("hardly sounded", "held, not struck again", "harmonic", "let ring"),
-    *("fingers of the left hand", "open string", "string not played"),
+    *("fingers of the left hand", "open string"),
     "finger that comes off for melody notes",
 )
 SAMPLES = ("T", "I", "M", "H", "P", "t", "x", "2", "[2]", "(2)", "‹12›", "1 2 3 4")
@@ -499,7 +499,7 @@ def test_without_names_of_rolls_and_shapes() -> None:
     assert [found[kind] for kind in gone] == [0, 0, 0, 0]
     words = tuple(_words(t) for t in made.iter(f"{SVG}text") if _kind(t) == "key-words")
     # The left hand's finger was written, so its sign stays.
-    assert words == KEY[:-3]
+    assert words == KEY[:-2]
     (remarks,) = _block(made, "remarks")
     assert remarks == "Letters and chord names in italics are suggestions."
 

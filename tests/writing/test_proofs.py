@@ -243,7 +243,9 @@ def test_the_foot_names_the_chords_that_have_no_shape() -> None:
     names = {c.text for m in tunes.case("brushes").measures for c in m.chords}
     assert names == {"G", "C", "D", "D7"}
     assert shown == {"G"}
-    assert said.endswith("No shape goes with what is played under D, C and D7.")
+    assert said.endswith(
+        "No shape goes with what is played under D, C and D7, and under G in m. 1."
+    )
 
 
 def test_the_key_shows_one_small_figure_for_a_grace_note() -> None:

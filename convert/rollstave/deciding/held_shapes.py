@@ -16,7 +16,7 @@ from msgspec.structs import replace
 from rollstave.deciding.chords import chord_tones
 from rollstave.deciding.shapes import Frets
 from rollstave.instruments.setup import Setup
-from rollstave.score.records import ChordName, Event, Score
+from rollstave.score.records import ChordName, Event, Measure, Score
 
 _REACH = 3  # frets between the lowest and the highest finger of a shape
 MELODY = -1  # marks a string that carries the melody
@@ -25,15 +25,17 @@ Struck = Mapping[int, frozenset[int]]
 
 class Span(Struct, frozen=True):
     """A chord name from its onset up to the next name or the bar line, in the measure of index
-    ``measure``. ``frets`` is what is plainly held, None where that is no shape; ``struck`` are the
-    frets of chord tones on each string, ``strokes`` every string and fret on the long strings, the
-    melody's too, those that are struck at once together."""
+    ``measure``; one that goes on holds from the start of that. ``frets`` is what is plainly held,
+    None where that is no shape; ``struck`` are the frets of chord tones on each string, ``strokes``
+    every string and fret on the long strings, the melody's too, those that are struck at once
+    together; ``short`` is the number of the short string, which the thumb stops."""
 
     measure: int
     chord: ChordName
     frets: Frets | None
     struck: Struck
     strokes: tuple[tuple[tuple[int, int], ...], ...]
+    short: int | None
 
     @property
     def notes(self) -> tuple[tuple[int, int], ...]:
@@ -79,19 +81,40 @@ def spans_of(score: Score, setup: Setup | None = None) -> Iterator[Span]:
     set up so; as at the beginning if no setup is given. In another setup shapes are others."""
     setup = score.setup if setup is None else setup
     shift = setup.instrument.semitones(setup.capo) if score.chords_by_shape else 0
-    for measure, now in zip(score.measures, score.setups, strict=True):
+    short = setup.instrument.short_string
+    for measure, chords, now in zip(
+        score.measures, _lasting(score.measures), score.setups, strict=True
+    ):
         if now != setup:
             continue
-        ends = [c.onset for c in measure.chords[1:]] + [measure.length] * bool(measure.chords)
-        for chord, end in zip(measure.chords, ends, strict=True):
+        ends = [c.onset for c in chords[1:]] + [measure.length] * bool(chords)
+        for chord, end in zip(chords, ends, strict=True):
             tones = chord_tones(chord)
             if tones is not None:
                 sounding = frozenset((tone + shift) % 12 for tone in tones)
                 frets, struck = _held(chord, sounding, measure.events, end, setup)
                 strokes = tuple(_strokes(chord.onset, end, measure.events, setup))
-                yield Span(
-                    measure=measure.index, chord=chord, frets=frets, struck=struck, strokes=strokes
-                )
+                if chord in measure.chords or strokes:
+                    yield Span(
+                        measure=measure.index,
+                        chord=chord,
+                        frets=frets,
+                        struck=struck,
+                        strokes=strokes,
+                        short=short.string if short is not None else None,
+                    )
+
+
+def _lasting(measures: Sequence[Measure]) -> Iterator[Sequence[ChordName]]:
+    """The chord names of each measure, after the one that goes on there: a name holds until the
+    next one (common practice, no source)."""
+    last: ChordName | None = None
+    for measure in measures:
+        chords = measure.chords
+        if last is not None and not (chords and chords[0].onset == 0):
+            chords = (replace(last, onset=Fraction(0)), *chords)
+        yield chords
+        last = chords[-1] if chords else None
 
 
 def _strokes(

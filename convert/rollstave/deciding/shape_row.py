@@ -55,7 +55,7 @@ class _Shapes(Struct, frozen=True):
 
 def shape_row(score: Score) -> tuple[NamedShape, ...]:
     """The shapes of a tune. Every string is stopped, open (0) or not played (None), but of a shape
-    that is ``partial`` a string of None is only not struck."""
+    that is ``partial`` nothing is known of a string of None."""
     wanted(score, Score, _OF_A_SCORE)
     return _shapes(score).row
 
@@ -161,8 +161,9 @@ def _for_the_rest(
     score: Score,
 ) -> list[NamedShape]:
     """Shapes to suggest for the spans of a chord in which nothing is plainly held and with which
-    none goes that is held elsewhere: the usual one, or the easiest around what is struck. Where
-    neither fits there is none: no shape is better than a false one."""
+    none goes that is held elsewhere: the usual one, or the easiest around what is struck; a single
+    note that is stopped is melody. Where neither fits there is none: no shape is better than a
+    false one."""
     usual = usual_shape(name, setup)
     known = list({of_span[id(span)] for span in mine if id(span) in of_span})
     found: list[NamedShape] = []
@@ -173,7 +174,7 @@ def _for_the_rest(
         held = frozenset(
             (n, f) for n, frets in span.struck.items() if len(frets) == 1 for f in frets if f
         )
-        if held and (shape is None or not fits(span, shape)):
+        if len(held) > 1 and (shape is None or not fits(span, shape)):
             easiest = easiest_frets(name, setup, held)
             shape = None if easiest is None else NamedShape(name, easiest, suggested=True)
         if shape is not None and fits(span, shape):

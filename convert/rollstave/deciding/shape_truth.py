@@ -8,10 +8,11 @@ from fractions import Fraction
 from rollstave.deciding.chords import chord_name, chord_tones, needed_tones
 from rollstave.deciding.easiest_shape import long_strings, sounds
 from rollstave.deciding.held_shapes import Span
-from rollstave.deciding.shapes import Frets, NamedShape
+from rollstave.deciding.shapes import Frets, NamedShape, suggest_fingers
 from rollstave.instruments.setup import Setup
 
 FINGERS_REACH = 3  # frets between the lowest and the highest finger of a shape
+_FINGERS = 4
 _FINGER_MORE = 4  # frets above the lowest finger of a shape that the hand reaches without moving
 
 
@@ -33,28 +34,36 @@ def lacks_a_tone(name: str, frets: Frets, setup: Setup) -> bool:
 
 
 def goes_with(span: Span, shape: NamedShape) -> bool:
-    """False if the hand would have to leave a shape for as many notes of a span as it has ready. A
-    finger more, further up and within reach, leaves it where it is."""
-    if not span.notes or not shape.lowest:
+    """False if as many notes of a span take fingers off a shape as it has ready, if more are beside
+    it at all, or two at once: what the hand holds there is another shape. Fewer are passing ones,
+    and on a string that the shape leaves open, or has not, ask for a finger more."""
+    if not span.notes:
         return True
-    if held_lower(span, shape):
+    beside = set(_beside(span, shape))
+    against = [sum(note in beside for note in stroke) for stroke in span.strokes]
+    if max(against) > 1 or _held_lower(span, shape):
         return False
-    ready = against = 0
+    ready = sum(shape.frets[string - 1] == fret for string, fret in span.notes)
+    return ready > len(list(leaving(span, shape))) and ready >= sum(against)
+
+
+def _beside(span: Span, shape: NamedShape) -> Iterator[tuple[int, int]]:
+    """The notes of a span that a shape has not: on other strings, or at other frets. Above a finger
+    a finger more, within reach and not in use yet, leaves that where it is."""
+    used = set(suggest_fingers(shape.frets, span.short).fingers) - {None}
+    farthest = shape.lowest + _FINGER_MORE if len(used) < _FINGERS else 0
     for string, fret in span.notes:
         own = shape.frets[string - 1]
-        if fret == own:
-            ready += 1
-        elif not (own or 0) < fret <= shape.lowest + _FINGER_MORE:
-            against += 1
-    return ready > against
+        if fret != own and not (own and own < fret <= farthest):
+            yield string, fret
 
 
-def held_lower(span: Span, shape: NamedShape) -> bool:
+def _held_lower(span: Span, shape: NamedShape) -> bool:
     """True if strings of a shape are struck where it stops them, and at once with them another one
-    is stopped below its lowest finger: what the hand holds there is another shape."""
+    is stopped below its lowest finger."""
     for stroke in span.strokes:
         own = sum(bool(fret) and shape.frets[string - 1] == fret for string, fret in stroke)
-        if own > 1 and any(0 < fret < (shape.lowest or 0) for _, fret in stroke):
+        if own > 1 and any(0 < fret < shape.lowest for _, fret in stroke):
             return True
     return False
 
@@ -73,11 +82,8 @@ def fits(span: Span, shape: NamedShape) -> bool:
 
 def leaving(span: Span, shape: NamedShape) -> Iterator[int]:
     """The long strings whose finger comes off while a shape is held: those that are struck open,
-    below it, or where the hand does not reach without moving."""
-    for string, fret in span.notes:
-        own = shape.frets[string - 1]
-        if own and not own <= fret <= shape.lowest + _FINGER_MORE:
-            yield string
+    below it, or where no finger more reaches."""
+    return (string for string, _ in _beside(span, shape) if shape.frets[string - 1])
 
 
 def agrees(span: Span, shape: NamedShape) -> int:

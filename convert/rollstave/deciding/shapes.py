@@ -29,7 +29,7 @@ CAUTION = (
 class NamedShape(Struct, frozen=True):
     """A chord name and the frets it is held with. ``suggested`` is True for a shape that is not
     the tune's own. Where ``partial`` is True, a string of fret None is not forbidden: the tune
-    does not strike it while the chord is held, and nothing more is known of it. ``beside`` is its
+    strikes it for passing notes at most, and nothing more is known of it. ``beside`` is its
     other name under a capo, where both are asked for; ``set_up`` says how the instrument is set up
     for it, where that is not as at the beginning."""
 

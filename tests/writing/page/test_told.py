@@ -299,11 +299,11 @@ def test_shapes_are_said_in_words(page: html.HtmlElement) -> None:
     # What is held while the chords last: all that is struck in measure 1 is open, string 4 is not
     # struck in it.
     said = _texts(page, "//section[@class='shapes']//li/span")
-    assert len(said) == 2
+    assert len(said) == 3
     names = [words.partition(",")[0].removesuffix(" (suggested)") for words in said]
-    assert names == ["G", "D7/F♯"]  # nothing that is struck is of a shape of Am7
+    assert names == ["G", "Am7", "D7/F♯"]  # Am7 is struck in measure 8, where its name goes on
     assert all(re.search(r"from string 1: (?:(?:open|\d+|not played)(?:, )?){5}$", s) for s in said)
-    assert len(page.xpath("//section[@class='shapes']//li/svg")) == 2
+    assert len(page.xpath("//section[@class='shapes']//li/svg")) == 3
 
 
 def test_switches_and_numbers(page: html.HtmlElement) -> None:

@@ -114,6 +114,10 @@ def _chords(context: MarkContext, layer: etree._Element) -> None:
     over: list[tuple[float, ShapeAt]] = []
     changes = {(change.measure, change.onset): change for change in context.shapes}
     for notated in context.notated:
+        start = notated.measure.index, Fraction(0)
+        if start in changes and all(chord.onset for chord in notated.measure.chords):
+            x = _x_of(context, notated, start[1])  # the hand moves while a name goes on
+            over += [(x, changes[start])] if x is not None else []
         for chord in notated.measure.chords:
             x = _x_of(context, notated, chord.onset)
             change = changes.get((notated.measure.index, chord.onset))

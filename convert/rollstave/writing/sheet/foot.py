@@ -6,7 +6,8 @@ Lengths are in units.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from itertools import groupby
 
 from lxml import etree
 from msgspec import Struct
@@ -245,11 +246,20 @@ def _no_shape(score: Score, names: Mapping[str, Sequence[int]]) -> list[str]:
     nowhere = [with_signs(name) for name, places in names.items() if not places]
     parts = [_listed(nowhere)] if nowhere else []
     for name, places in names.items():
-        told = [str(number) for n in places if (number := score.measures[n].number)]
+        told = [number for n in places if (number := score.measures[n].number)]
         if told:
-            parts.append(f"{with_signs(name)} in m. {_listed(list(dict.fromkeys(told)))}")
+            parts.append(f"{with_signs(name)} in m. {_listed(_runs(dict.fromkeys(told)))}")
     under = ", and under ".join(parts)
     return [f"No shape goes with what is played under {under}."] if parts else []
+
+
+def _runs(numbers: Iterable[int]) -> list[str]:
+    """Numbers in order as words, three or more that follow each other as ``4–7``."""
+    found: list[str] = []
+    for _, run in groupby(enumerate(numbers), key=lambda at: at[1] - at[0]):
+        told = [str(number) for _, number in run]
+        found += [f"{told[0]}–{told[-1]}"] if len(told) > 2 else told
+    return found
 
 
 def _listed(words: Sequence[str]) -> str:

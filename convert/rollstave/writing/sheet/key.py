@@ -58,7 +58,7 @@ SIGNS: tuple[Sign, ...] = (
     Sign("open", ICONS["open"], "open string"),
     Sign("silent", ICONS["silent"], "string not played"),
     Sign("leaving", ICONS["leaving"], "finger that comes off for melody notes"),
-    Sign("unstruck", "", "a string without a sign is not struck"),
+    Sign("unstruck", "", "a string without a sign is no part of the shape"),
     Sign("unsure", "?", "rhythm not sure"),
 )
 _OF_EVENTS = tuple(row for row in TECHNIQUES if row.event)
