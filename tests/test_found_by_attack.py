@@ -21,6 +21,7 @@ from rollstave.pitch import Pitch
 from rollstave.rhythm.meter import Meter
 from rollstave.score.records import Score
 from rollstave.writing.text.counting import value_sign
+from rollstave.writing.text.document import remark
 
 HEAD = (
     '<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>Banjo</part-name>'
@@ -369,3 +370,9 @@ def test_labels_of_a_declared_tuning_of_three_strings_tell_which_way_up() -> Non
     text = f"{head}low E is the TOP line\n\n{rows}"
     (tune,) = rollstave.read(text)
     assert [n.string for e in tune.score.measures[0].events for n in e.notes] == [1, 1, 3]
+
+
+def test_words_that_would_raise_the_short_string_say_that_they_are_a_remark() -> None:
+    """Clean text has all words in the head; under a further title such a piece raised nothing."""
+    assert remark("spiked at 7") == "Remark: spiked at 7"
+    assert remark("spiked by the frost at noon") == "spiked by the frost at noon"

@@ -6,6 +6,7 @@ be taken for something else, it is kept apart by an empty line and written as it
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Container, Mapping, Sequence
 from fractions import Fraction
 
@@ -121,13 +122,17 @@ def _head(score: Score, under_headings: Mapping[int, Sequence[str]]) -> list[str
     return lines
 
 
+# Of what stood under a tune, and raises no string there: in the head it would.
+_SPIKED = re.compile(r"^\W*(?:spiked?|hooked|capo(?:ed)?)\s+(?:at|on|up)\s+\d", re.IGNORECASE)
+
+
 def remark(text: str, signs: Sequence[LegendSign] = ()) -> str:
     """A line of words. What would be read as rows or headings says that it is a remark; a legend
     must be read as one."""
     if any(says(text, sign) for sign in signs):
         return text
     line = Line(1, text, text)
-    looks_else = "|" in text or _RULED.search(text) or looks_filled(text)
+    looks_else = "|" in text or _RULED.search(text) or _SPIKED.search(text) or looks_filled(text)
     looks_else = looks_else or read_headings(line, head=True) is not None
     if not looks_else and len(text) <= LONGEST_LINE:  # headings behind other words
         looks_else = bool(split_title(line, 0, text)[1])
