@@ -160,6 +160,14 @@ def test_no_two_texts_overlap_in_large_print(case: str) -> None:
     assert not [pair for root in found for pair in overlapping(texts(root))]
 
 
+@pytest.mark.parametrize("sample", ["reed-warbler", "harbour-lights"])
+def test_no_two_texts_overlap_on_sheets_of_few_strings(sample: str) -> None:
+    """Shapes of three strings are narrower than the lines under them."""
+    (tune,) = rollstave.read(tunes.SAMPLES[0].parent / "plugins" / f"{sample}.txt")
+    found = [etree.fromstring(page) for page in rollstave.write(tune, "svg")]
+    assert not [pair for root in found for pair in overlapping(texts(root))]
+
+
 def test_no_text_crosses_the_frame(sheet: tuple[etree._Element, ...]) -> None:
     # A printer keeps 5 mm of a page for itself (common practice): 500 units.
     for root in sheet:

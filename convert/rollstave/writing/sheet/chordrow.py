@@ -12,10 +12,18 @@ from rollstave.deciding.shape_use import Places
 from rollstave.deciding.shapes import NamedShape
 from rollstave.instruments.instrument import Instrument
 from rollstave.score.records import Score
-from rollstave.writing.sheet.diagram import HEIGHT, PLACE_LINE, draw_diagram, place_lines, width_of
+from rollstave.writing.sheet.diagram import (
+    HEIGHT,
+    PLACE_LINE,
+    draw_diagram,
+    place_lines,
+    place_width,
+    width_of,
+)
 from rollstave.writing.sheet.drawing import shape
 
 _GAP, _ROW_GAP, _ABOVE = 150.0, 250.0, 180.0
+_BETWEEN_LINES = 75.0  # from the line under a shape to that under the next
 
 
 def draw_shapes(
@@ -32,7 +40,10 @@ def draw_shapes(
     lines under some that say where they are held, ``leaving`` strings whose finger comes off."""
     group = shape(parent, "g", class_="chord-row")
     width = width_of(instrument)
-    fitting = max(1, int((right - left + _GAP) // (width + _GAP)))
+    # Lines under narrow shapes are wider than these.
+    widest = max((place_width(line) for lines in places.values() for line in lines), default=0.0)
+    step = max(width + _GAP, widest + _BETWEEN_LINES)
+    fitting = max(1, int((right - left + step - width) // step))
     rows = max(1, -(-len(shapes) // fitting))
     each = max(1, -(-len(shapes) // rows))  # rows are even: no shape stands alone on the last
     for start in range(0, len(shapes), each):
@@ -40,7 +51,7 @@ def draw_shapes(
         if start:
             top += _ROW_GAP
         for column, held in enumerate(row):
-            at = left + column * (width + _GAP)
+            at = left + column * step
             where, strings = places.get(held, ()), leaving.get(held, ())
             draw_diagram(group, held, instrument, at, top, places=where, leaving=strings)
         top += HEIGHT + PLACE_LINE * max(len(places.get(held, ())) for held in row)

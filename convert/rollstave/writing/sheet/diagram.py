@@ -53,6 +53,11 @@ def place_lines(numbers: Sequence[str], instrument: Instrument) -> tuple[str, ..
     return tuple(lines)
 
 
+def place_width(line: str) -> float:
+    """The width of a line under a shape, in units."""
+    return text_width(line, _PLACE)
+
+
 class _Neck(Struct, frozen=True):
     """Where the strings and frets of a shape are: the line of string 1, the nut, the end of the
     strings, and the first fret that is drawn."""
