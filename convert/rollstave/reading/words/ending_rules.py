@@ -15,13 +15,10 @@ from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words.over_rules import rows_after
+from rollstave.reading.words.parts_played import ORDINALS, goes_on
 from rollstave.reading.words.taking import note_line
 
-_ORDINALS = {
-    **{word: number for number, word in enumerate(("first", "second", "third", "fourth"), 1)},
-    **{word: number for number, word in enumerate(("1st", "2nd", "3rd", "4th"), 1)},
-}
-_ORDINAL = rf"(?:{'|'.join(_ORDINALS)})"
+_ORDINAL = rf"(?:{'|'.join(ORDINALS)})"
 _FIRST_FEW = {"two": 2, "three": 3, "four": 4, "2": 2, "3": 3, "4": 4}
 # "bar four, for the": which measure it is may be said before in which pass it is played.
 _BAR = rare(
@@ -44,8 +41,6 @@ _FROM_ROW = rare(
     re.IGNORECASE,
     cues=("back to", "back"),
 )
-# "The second time go on here:" opens no ending where none was before.
-_GOES_ON = rare(r"\b(?:go(?:es)?|carry)\s+(?:on|straight)\b|\bcontinue\b", re.IGNORECASE)
 _INSIDE = 8  # columns from the left end: the number stands over a later measure
 _BARE = rare(r"\s*[\[(|]?\d(?:\s?[,-]\s?\d)*(?:[.)\]:]|st|nd|rd)[_\-. ]*[|\]]?\s*$")
 
@@ -69,8 +64,7 @@ def ending_in_words(state: ReadingState, index: int) -> bool:
         return False  # a remark, unless it is all that stands right over the rows
     before = [m.ending for m in state.tune.measures if m.ending]
     numbers = _passes(match, before)
-    goes_on = match["more"] is not None and _GOES_ON.search(match["more"]) is not None
-    if not numbers or (numbers[0] > 1 and not before and goes_on):
+    if not numbers or (numbers[0] > 1 and not before and goes_on(match["more"] or "")):
         return False
     state.tune.said_endings.append(len(state.tune.measures))
     if points and _FROM_ROW.search(match["more"]):
@@ -93,7 +87,7 @@ def _passes(match: re.Match[str], before: Sequence[str]) -> Sequence[int]:
     if match["few"]:
         return range(1, _FIRST_FEW[match["few"].lower()] + 1)
     if match["which"]:
-        return sorted({_ORDINALS[word] for word in re.findall(_ORDINAL, match["which"].lower())})
+        return sorted({ORDINALS[word] for word in re.findall(_ORDINAL, match["which"].lower())})
     last = max((int(c) for ending in before for c in ending if c.isdigit()), default=0)
     return [last + 1] if last else []
 

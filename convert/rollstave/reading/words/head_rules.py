@@ -20,7 +20,6 @@ from rollstave.reading.words.changes import add_heading, may_change
 from rollstave.reading.words.directions import is_jump
 from rollstave.reading.words.headings import REMARK, read_headings, remark_after
 from rollstave.reading.words.name_part import name_part
-from rollstave.reading.words.name_score import points
 from rollstave.reading.words.taking import begin_section, indent, leftover, note, under_exercise
 from rollstave.reading.words.title_line import begins_with_instrument, split_title
 from rollstave.reading.words.whole_sentences import is_prose, with_whole_sentences
@@ -303,10 +302,8 @@ def _is_title(state: ReadingState, index: int) -> bool:
     ):
         # What was taken for the title may be one, too: then the first of them is.
         return old is None or not state.tune.sure_title
-    if old is not None and tune.title_guessed and _is_framed(state, index):
-        return True
     if old is not None and tune.title_guessed and titles.heads_a_sheet(old.text):
-        loud = text.isupper() or titles.looks_named(text) or _named_quietly(state, index, text)
+        loud = text.isupper() or titles.looks_named(text)
         if loud and len(text.split()) > 1 and not titles.heads_a_sheet(text):
             return True
     if old is not None and not (tune.title_guessed and not titles.looks_named(old.text)):
@@ -320,27 +317,6 @@ def _is_title(state: ReadingState, index: int) -> bool:
     return loud or (not tune.notes and old is None) or _alone(state, index)
 
 
-_FRAMED = rare(r"\s*([*=~#_]{1,4})\s*(?P<name>[^*=~#_]+?)\s*\1\s*")
-
-
-def _is_framed(state: ReadingState, index: int) -> bool:
-    """True for a name between signs over a line of headings: ``* Saltmarsh Gate *``."""
-    match = _FRAMED.fullmatch(state.lines[index].text)
-    if match is None or not titles.looks_named(match["name"]) or index + 1 >= len(state.lines):
-        return False
-    below = state.lines[index + 1]
-    return bool(read_headings(below, head=True) or titles.facts_among_words(below))
-
-
-def _named_quietly(state: ReadingState, index: int, text: str) -> bool:
-    """True for words without capitals that are a name all the same: they begin a paragraph under
-    the head of a sheet, and headings follow."""
-    name, _ = split_title(state.lines[index], state.lines[index].text.find(text), text)
-    begins = index > 0 and state.lines[index - 1].blank
-    return begins and points(state.lines, index, name) >= _QUIETLY
-
-
-_QUIETLY = 2  # points of a name
 _DATED = rare(
     r"\b(?:mon|tues|wednes|thurs|fri|satur|sun)day,?\s+(?:the\s+)?\d"
     r"|\b\d{1,2}(?:st|nd|rd|th)?\s+(?:of\s+)?(?:january|february|march|april|june|july|august"

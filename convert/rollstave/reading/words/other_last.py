@@ -16,7 +16,7 @@ from msgspec.structs import replace
 from rollstave.grid.typed import Bar, FreeText, GridMeasure
 from rollstave.patterns import rare
 from rollstave.problems import ProblemList
-from rollstave.reading.words.parts_played import MOST_NOTES
+from rollstave.reading.words.parts_played import MOST_NOTES, ORDINALS
 from rollstave.vocabulary import problems as kinds
 
 _SECOND = rare(
@@ -36,12 +36,8 @@ _INSTEAD = rare(
 _MOST = 2  # measures of such an ending
 
 
-_NUMBERS = {
-    **{word: n for n, word in enumerate(("first", "second", "third", "fourth", "fifth"), 1)},
-    **{word: n for n, word in enumerate(("sixth", "seventh", "eighth", "ninth", "tenth"), 6)},
-}
 _WHICH_MEASURE = (
-    rf"\b(?:(?P<word>{'|'.join(_NUMBERS)})\s+(?:bar|measure)|(?:bar|measure)\s+(?P<n>\d{{1,2}}))\b"
+    rf"\b(?:(?P<word>{'|'.join(ORDINALS)})\s+(?:bar|measure)|(?:bar|measure)\s+(?P<n>\d{{1,2}}))\b"
     r"(?:(?!\b(?:bar|measure)\b)[^.;])"
 )
 _FIRST_TIME = rare(_WHICH_MEASURE + r"{0,40}\bfirst\s+time\b", re.IGNORECASE, cues=("time",))
@@ -89,7 +85,7 @@ def _joined(note: FreeText, after: FreeText | None) -> str:
 
 
 def _measure(match: re.Match[str]) -> int:
-    return int(match["n"]) if match["n"] else _NUMBERS[match["word"].lower()]
+    return int(match["n"]) if match["n"] else ORDINALS[match["word"].lower()]
 
 
 def _named_part(text: str, measures: Sequence[GridMeasure]) -> int:

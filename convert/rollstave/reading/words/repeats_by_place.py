@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 
 from rollstave.grid.typed import Bar, FreeText, GridMeasure
 from rollstave.patterns import rare
-from rollstave.reading.words.parts_played import Part, number_of
+from rollstave.reading.words.parts_played import ORDINALS, Part, number_of
 
 _OPENS = rare(
     r"\b(?:start|beginning)\s+of\s+(?:the\s+)?repeat\b|\brepeat\s+(?:starts|begins)\b|"
@@ -43,7 +43,6 @@ _DIFFERS = rare(
     re.IGNORECASE,
     cues=("back to", "back"),
 )
-_ROWS = {"first": 0, "second": 1, "third": 2, "fourth": 3}
 
 
 def goes_back_from_a_row(text: str) -> bool:
@@ -69,10 +68,10 @@ def parts_by_place(
             if start < end:
                 yield Part(start, end, 2), note
             opened = None
-        if (match := _BACK.search(note.text)) and (row := _ROWS[match["row"].lower()]) < len(
+        if (match := _BACK.search(note.text)) and (row := ORDINALS[match["row"].lower()]) <= len(
             systems
         ):
-            yield Part(0, systems[row], 2), note
+            yield Part(0, systems[row - 1], 2), note
         for match in _LINES.finditer(note.text):
             if part := _lines(match, measures):
                 yield part, note

@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from rollstave.grid.typed import Bar, FreeText, GridMeasure
 from rollstave.patterns import rare
-from rollstave.reading.words.parts_played import Part, number_of
+from rollstave.reading.words.parts_played import ORDINALS, Part, number_of
 
 _CLAUSES = rare(r"[.;:!?,]+\s*|\s+-{1,3}\s+|\b(?:and\s+)?then\b")
 _HOW_OFTEN = rare(
@@ -78,8 +78,8 @@ _NOT = rare(
     r"|(?:first|last|next)\s+(?:two|three|few|\d)\s+times)\b",
     re.IGNORECASE,
 )
-_ORDER = {"first": 0, "1st": 0, "top": 0, "second": 1, "2nd": 1, "third": 2, "3rd": 2}
-_ORDER |= {"one": 0, "two": 1, "three": 2} | {str(n + 1): n for n in range(9)}
+_ORDER = {word: number - 1 for word, number in ORDINALS.items()}
+_ORDER |= {"top": 0, "one": 0, "two": 1, "three": 2} | {str(n + 1): n for n in range(9)}
 # "When you come to the end you go back to the beginning and play all of it once more"
 _AT_THE_END = rare(
     r"\bwhen\s+(?:you|we)\s+(?:come|get)\s+to\s+the\s+end(?:\s+of\s+it)?\b", re.IGNORECASE

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
 from rollstave.grid.typed import GridMeasure, LineKind
-from rollstave.patterns import rare
 from rollstave.reading.beside.line_words import Word
 from rollstave.reading.ledger import Use
 from rollstave.reading.saying.judge import probability, told
 from rollstave.reading.saying.parse import Found
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words.over_rules import leads_to_rows, rows_after
+from rollstave.reading.words.parts_played import goes_on
 from rollstave.reading.words.section_names import undressed_name
 from rollstave.reading.words.taking import begin_section, note_line, under_exercise
 
@@ -28,7 +27,7 @@ def ending_told(state: ReadingState, index: int) -> bool:
     if found is None:
         return False
     number = _number(str(found.value), [m.ending for m in tune.measures if m.ending])
-    if not number or (number != "1" and not _first(tune.measures) and _GOES_ON.search(line.text)):
+    if not number or (number != "1" and not _first(tune.measures) and goes_on(line.text)):
         return False
     tune.said_endings.append(len(tune.measures))
     block = state.block_at[rows]
@@ -36,14 +35,6 @@ def ending_told(state: ReadingState, index: int) -> bool:
     state.over.append((LineKind.ENDINGS, Word(number, start + 1), line))
     note_line(state, line)
     return True
-
-
-# "When you come out of it the second time go on here:" opens no ending where none was before.
-_GOES_ON = rare(
-    r"\b(?:go|going|goes|carry|continue\w*)\s+(?:on|straight)\b|\bcontinue\b",
-    re.IGNORECASE,
-    cues=("go", "carry", "continue"),
-)
 
 
 def _first(measures: Sequence[GridMeasure]) -> bool:
