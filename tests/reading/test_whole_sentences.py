@@ -256,3 +256,9 @@ def test_signs_in_columns_with_brackets_among_them() -> None:
     links = [n.link for e in tune.score.measures[0].events for n in e.notes if n.string == 3]
     link = rollstave.Link
     assert links == [None, link.HAMMER_ON, link.PULL_OFF, None, link.SLIDE]
+
+
+def test_a_note_to_self_that_says_what_to_call_it() -> None:
+    head = "note to self - the one I hummed\nbanjo, gDGBD, G, 4/4. call it Damp Boathouse"
+    (tune,) = rollstave.read(f"{head}\n\n{ROWS}")
+    assert tune.score.title == "Damp Boathouse"

@@ -24,7 +24,8 @@ SPEAKS = rare(
 def _ways() -> tuple[tuple[re.Pattern[str], int], ...]:
     """The ways to name a tune, the surest first, and how many words a name needs there."""
     calls = (
-        r"\b(?i:(?:tune|song|piece|name|title)\s+is|called|titled|entitled|known\s+as"
+        r"\b(?i:(?:tune|song|piece|name|title)\s+is|call(?:ed|\s+(?:it|this(?:\s+one)?))|titled|entitled"
+        r"|known\s+as"
         r"|by\s+the\s+name\s+of)"
     )
     shows = (
