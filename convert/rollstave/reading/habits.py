@@ -15,6 +15,7 @@ from rollstave.reading.rows import bars, fills, gathering, joining, labels, mend
 from rollstave.reading.rows.alike import fronts_alike
 from rollstave.reading.rows.closed_up import closed_up
 from rollstave.reading.rows.cut_short import rows_cut_short
+from rollstave.reading.rows.dots import dots_for_dashes
 from rollstave.reading.rows.drawn_alike import rows_drawn_alike
 from rollstave.reading.rows.leads import leads_of_systems
 from rollstave.reading.rows.letter_frets import letters_for_frets
@@ -309,6 +310,12 @@ HABITS: tuple[Habit, ...] = (
         recognises="No bar closes a system, and its last measure and the next are one in width.",
         rule=joining.broken_measures,
         reports=kinds.BROKEN_MEASURE,
+    ),
+    Habit(
+        name="dots for dashes",
+        at=At.TUNE,
+        recognises="A repeat's measure is narrower than the others by its dot, which is no note's.",
+        rule=dots_for_dashes,
     ),
     Habit(
         name="leads of systems",

@@ -65,7 +65,7 @@ def leads_of_systems(
             f"{'right' if by > 0 else 'left'} than those of the others, which takes no time",
             Place(line.first_line, line.first_column),
         )
-        result += [_moved(measure, by) for measure in system]
+        result += [moved_left(measure, by) for measure in system]
     return result if moved else None
 
 
@@ -82,7 +82,8 @@ def _stands(system: Sequence[GridMeasure]) -> _Stands | None:
     return _Stands(first=first, step=step, widths=tuple(m.width for m in system))
 
 
-def _moved(measure: GridMeasure, by: int) -> GridMeasure:
+def moved_left(measure: GridMeasure, by: int) -> GridMeasure:
+    """The measure with its notes and words ``by`` columns farther left."""
     return replace(
         measure,
         columns=tuple(replace(c, position=c.position - by) for c in measure.columns),
