@@ -29,6 +29,10 @@ def chapters_of(state: ReadingState) -> tuple[ReadingState, ...]:
 def _cut(state: ReadingState) -> tuple[ReadingState, ...]:
     lines = state.lines
     is_row = [row is not None for row in state.rows]
+    for index, line in enumerate(lines):
+        beside = is_row[max(0, index - 1) : index + 2]
+        if is_row[index] and sum(beside) == 1 and is_ruler(line):
+            is_row[index] = False  # it underlines a title
     keys = [
         set() if row or line.blank else {h.key for h in read_headings(line) or ()}
         for line, row in zip(lines, is_row, strict=True)
