@@ -113,12 +113,14 @@ class ProblemList:
         """Add a problem of a kind, as bad as its row says or as ``severity`` does."""
         self._problems.append(kind.problem(message, place, severity))
 
-    def take_back(self, codes: Collection[str], place: Place) -> None:
-        """Take back the warnings of some codes at a place: what was read agrees after all."""
+    def take_back(
+        self, codes: Collection[str], place: Place, severities: Collection[Severity]
+    ) -> None:
+        """Take back what was said under some codes at a place: what was read agrees after all."""
         self._problems = [
             p
             for p in self._problems
-            if p.place != place or p.code not in codes or p.severity is not Severity.WARNING
+            if p.place != place or p.code not in codes or p.severity not in severities
         ]
 
     def columns(self, line: int) -> list[int]:

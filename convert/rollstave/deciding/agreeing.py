@@ -8,7 +8,7 @@ from rollstave.deciding.tempo import parse_tempo
 from rollstave.grid.typed import GridTune
 from rollstave.instruments.tunings import parse_tuning
 from rollstave.pitch import parse_key
-from rollstave.problems import ProblemList
+from rollstave.problems import ProblemList, Severity
 from rollstave.rhythm.meter import parse_meter
 from rollstave.score.records import Score
 from rollstave.vocabulary import problems as kinds
@@ -22,7 +22,7 @@ def take_back_what_agrees(grid: GridTune, score: Score, problems: ProblemList) -
     for asked in grid.asked:
         holds = _HOLDS.get(asked.key)
         if holds is not None and holds(asked.text, score):
-            problems.take_back(_ASKING, asked.place)
+            problems.take_back(_ASKING, asked.place, (Severity.WARNING,))
 
 
 def _tuning(text: str, score: Score) -> bool:

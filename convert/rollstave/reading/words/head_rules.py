@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from rollstave.grid.typed import FreeText, Heading
 from rollstave.patterns import rare
+from rollstave.problems import Severity
 from rollstave.reading.beside.attach import CHORD
 from rollstave.reading.labelling.judge import sure_of
 from rollstave.reading.ledger import Use
@@ -128,7 +129,7 @@ def words_and_headings(state: ReadingState, index: int) -> bool:
     state.ledger.claim_line(line, Use.HEADING)
     old = tune.title
     if old and tune.title_guessed and text[0] in _QUOTES and titles.heads_a_sheet(old.text):
-        forget_guess(tune, words)
+        forget_guess(state, tune, words)
         tune.headings.append(Heading("title", words, line.place(line.text.find(words))))
     elif old and tune.title_guessed and old.text.startswith(words):
         # The title of a page says more than the one over the tune.
@@ -163,7 +164,7 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
             tune.notes.append(FreeText(heading.text, heading.place, len(tune.measures)))
             continue
         if heading.key == "title" and tune.title_guessed:
-            forget_guess(tune, heading.text)
+            forget_guess(state, tune, heading.text)
         if may_change(state, heading):
             tune.changes.append((heading, None))
         else:
@@ -244,7 +245,7 @@ def _take_title(state: ReadingState, line: Line) -> None:
     if before:
         more.insert(0, Heading(REMARK, before, line.place(max(0, line.text.find(before)))))
     if state.tune.title_guessed:
-        forget_guess(state.tune, title)
+        forget_guess(state, state.tune, title)
     place = line.place(max(0, line.text.find(title)))
     state.tune.headings.append(Heading("title", title, place))
     if more:
@@ -271,7 +272,7 @@ def _name_in(line: Line, title: str) -> tuple[str, list[Heading]]:
     return titles.undressed(title[start:end].strip(" ,;-")), around
 
 
-def forget_guess(tune: TuneSoFar, title: str) -> None:
+def forget_guess(state: ReadingState, tune: TuneSoFar, title: str) -> None:
     """Make text of the first line, which was taken for the title: the typist names it somewhere
     else."""
     old = tune.title
@@ -279,6 +280,7 @@ def forget_guess(tune: TuneSoFar, title: str) -> None:
         return
     tune.headings.remove(old)
     tune.title_guessed = False
+    state.problems.take_back((kinds.TITLE_LINE.code,), old.place, (Severity.NOTICE,))
     if old.text.casefold() != title.strip().casefold():
         tune.notes.insert(0, FreeText(old.text, old.place, 0))
 

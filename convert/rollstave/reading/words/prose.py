@@ -293,7 +293,7 @@ def _take_title(state: ReadingState, tune: TuneSoFar, words: Words) -> None:
     (name, start), *others = found
     line, index = words.at(start)
     place = line.place(index)
-    forget_guess(tune, name)
+    forget_guess(state, tune, name)
     tune.headings.insert(0, Heading("title", name, place))
     other = next((n for n, _ in others if n.casefold() != name.casefold()), None)
     if other is not None:
