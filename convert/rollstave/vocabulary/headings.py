@@ -142,14 +142,18 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="composer",
-        words=r"composer|komponist|compositeur|compositor|componist"
+        words=r"composer|komponist|compositeur|compositor|componist|autor|auteur|comp\."
+        r"|(?:words\s+(?:and|&)\s+)?(?:music|musik|musique|m[uú]sica|muziek)"
         r"|composed by|music by|written by|made(?: up)? by|by",
-        whole=(r"(?:composed|written|music)\s+by\s+(?P<v>\S.*)",),
+        whole=(
+            r"(?:composed|written|(?:words\s+(?:and|&)\s+)?music)\s+by\s+(?P<v>\S.*)",
+            rf"comp\.\s+(?P<v>{_A_NAME})",
+        ),
         at_the_head=(
             r"(?P<v>trad(?:itional)?\.?)",
             rf"by\s+(?P<v>{_A_NAME})",
         ),
-        cues=("by", "trad"),
+        cues=("by", "trad", "comp."),
         sentence=True,
         opens=True,
         attribute="composer",
@@ -279,7 +283,8 @@ HEADINGS: tuple[HeadingRow, ...] = (
         words=rf"{_TIME}|[a-z]{{3,12}}(?=\s*[:=]\s*(?:2|3|4|6|9|12)/(?:2|4|8|16)\b)",
         dashed=_TIME,
         bare=(
-            rf"(?:{_TIME}\s+)?(?P<v>\d+\s*/\s*\d+)(?:\s+time)?",
+            rf"{_TIME}\s+(?P<v>\d+\s*/\s*\d+)(?:\s+time)?",
+            r"(?P<v>\d+\s*/\s*(?:1|2|4|8|16|32))(?:\s+time)?",  # 2/11 is a date
             r"(?P<v>(?:cut|common)\s+time)",
             r"(?P<v>C\||¢)",
         ),

@@ -159,8 +159,9 @@ def headings_within(line: Line, start: int, text: str, head: bool = False) -> li
 def _headings(text: str, head: bool, known: Known) -> list[Heading] | None:
     """The headings of a text, their places those of a first line."""
     line = Line(1, text, text)
-    if text.count("[") == 1 and text.lstrip()[:1] == "[":  # [Time: 4/4]
-        text = text.rstrip().removesuffix("]")
+    for opens, closes in ("[]", "()"):  # [Time: 4/4]
+        if text.count(opens) == 1 and text.lstrip()[:1] == opens:
+            text = text.rstrip().removesuffix(closes)
     if (start := remark_after(text)) is not None:
         return [Heading(REMARK, text[start:].rstrip(), line.place(start))]
     matches = list(_KEYWORD.finditer(text)) if _has_colon(text) else []
