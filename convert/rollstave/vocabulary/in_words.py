@@ -247,5 +247,5 @@ NOT_SO_BEFORE = (
 )
 NOT_SO_AFTER = (
     r"[ \t]*(?:if\b|or\b(?!\s+(?:so|near|thereabouts)\b)|when\b|unless\b|optional"
-    r"|(?:bar|measure)s?\b|speed|size|of\s+(?:the|a)\s+(?!tune|whole)|in\s+part|for\s+part|in\s+the\s+(?:second|b|c|last|third)\b)"
+    r"|(?:bar|measure)s?\b|shapes?\b|speed|size|of\s+(?:the|a)\s+(?!tune|whole)|in\s+part|for\s+part|in\s+the\s+(?:second|b|c|last|third)\b)"
 )

@@ -288,6 +288,15 @@ OF_TUNE: tuple[Saying, ...] = (
         needs="PITCH MINOR LETTER",
     ),
     Saying(
+        name="C among facts",
+        fact="key",
+        pattern=(
+            r"(?:^|COMMA|SIGN|STOP) (?P<k>PITCHES|LETTER) (?P<m>MODE)? "
+            r"(?=COMMA|SIGN|STOP|$)"
+        ),
+        needs="PITCH MINOR LETTER",
+    ),
+    Saying(
         name="in solfege",
         fact="key",
         pattern=(r"^ (?P<in>AND|FILL) (?P<k>SOLFEGE) STOP* $"),

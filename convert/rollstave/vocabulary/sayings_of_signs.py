@@ -45,6 +45,27 @@ OF_PACE: tuple[Saying, ...] = (
         needs="NUM & TEMPO TEMPO_KEY STORY",
     ),
     Saying(
+        name="n among facts",
+        fact="tempo",
+        pattern=(r"(?:COMMA|SIGN) SIGN? (?P<about>FILL)? (?P<n>NUM) (?=COMMA|SIGN|STOP|$)"),
+        needs="NUM",
+    ),
+    Saying(
+        name="n behind a time",
+        fact="tempo",
+        pattern=(
+            r"FRACTION (?:METERS|COMMA|SIGN|STOP){0,2} (?P<about>FILL)? (?P<n>NUM) "
+            r"(?=COMMA|SIGN|STOP|$)"
+        ),
+        needs="FRACTION & NUM",
+    ),
+    Saying(
+        name="n to the quarter",
+        fact="tempo",
+        pattern=(r"(?P<n>NUM) (?:GAP){1,3} (?P<note>NOTE)"),
+        needs="NUM & NOTE",
+    ),
+    Saying(
         name="play at n",
         fact="tempo",
         pattern=(

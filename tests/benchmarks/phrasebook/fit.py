@@ -10,8 +10,9 @@ from __future__ import annotations
 import argparse
 import json
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -23,6 +24,8 @@ from rollstave.instruments.tunings import parse_tuning
 from rollstave.reading.saying.judge import ASKED, TAKEN
 from rollstave.reading.saying.parse import Found, found_in
 
+HEADS = sorted((Path(__file__).parents[1] / "heads").glob("*.jsonl"))
+_FOLDS = 10  # groups of heads, of which each is left out in turn
 _OF = {"pace": "tempo", "retuned": "tuning"}
 _HANDS = {"T": "thumb", "I": "index", "M": "middle"}
 _STRENGTH = {"way": 0.35, "": 0.08}  # of the prior on weights
@@ -112,11 +115,28 @@ _RULES = {
 def examples() -> list[tuple[str, Found, bool]]:
     """All that is found in dev: by whom, what, and whether it is so."""
     rows = []
-    for phrase in phrases("dev"):
+    for phrase in [*phrases("dev"), *_heads()]:
         for line in phrase["text"].split("\n"):
             for found in found_in(line):
-                rows.append((phrase["person"], found, is_true(found, phrase["facts"])))
+                if found.fact in phrase.get("asked", (found.fact,)):
+                    rows.append((phrase["person"], found, is_true(found, phrase["facts"])))
     return rows
+
+
+_OF_HEADS = ("tuning", "capo", "key", "time", "tempo", "instrument")
+
+
+def _heads() -> Iterator[dict[str, Any]]:
+    """The lines of typed heads, and the facts that they state as far as heads say them."""
+    lines = (line for path in HEADS for line in path.read_text(encoding="utf-8").splitlines())
+    for number, line in enumerate(lines):
+        head = json.loads(line)
+        facts = {fact: head[fact] for fact in _OF_HEADS if head[fact] is not None}
+        if "key" in facts:
+            facts["key"] = facts["key"][0].upper() + facts["key"][1:]
+        text = "\n".join((head["head"], head.get("tail") or ""))
+        person = f"head {number % _FOLDS}"
+        yield {"text": text, "facts": facts, "person": person, "asked": _OF_HEADS}
 
 
 class Model:

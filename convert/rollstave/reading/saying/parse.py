@@ -90,6 +90,11 @@ def found_in(text: str, facts: tuple[str, ...] = ()) -> tuple[Found, ...]:
             value = value_of(saying.fact, groups, text)
             if value is None:
                 continue
+            features = _features(saying, tokens, *match.span())
+            if saying.name in _AMONG_FACTS and not any(
+                features[f"{saying.fact} with {name}"] for name in _LISTED
+            ):
+                continue
             begin, last = tokens[match.start()], tokens[match.end() - 1]
             found.append(
                 Found(
@@ -98,7 +103,7 @@ def found_in(text: str, facts: tuple[str, ...] = ()) -> tuple[Found, ...]:
                     way=saying.name,
                     start=begin.start,
                     end=last.end,
-                    features=_features(saying, tokens, *match.span()),
+                    features=features,
                 )
             )
     return tuple(_weighed(found))
@@ -171,6 +176,9 @@ def _features(saying: Saying, tokens: Sequence[Token], start: int, end: int) -> 
     if saying.fact in _BY_NEIGHBOURS:
         features[f"{saying.fact} before {_beside(tokens, start - 1)}"] = 1.0
         features[f"{saying.fact} after {_beside(tokens, end)}"] = 1.0
+    if saying.fact in _IN_LISTS:
+        for name, letters in _LISTED.items():
+            features[f"{saying.fact} with {name}"] = float(not letters.isdisjoint(codes))
     for name, letter in _COUNTED.items():
         features[name] = float(letter in codes)
     before = tokens[first:start]
@@ -181,7 +189,18 @@ def _features(saying: Saying, tokens: Sequence[Token], start: int, end: int) -> 
 
 
 # Facts of which the words beside them tell most.
-_BY_NEIGHBOURS = frozenset(("time", "key", "ending", "instrument", "pace", "capo", "tuning"))
+_BY_NEIGHBOURS = frozenset(
+    ("time", "key", "ending", "instrument", "pace", "capo", "tuning", "tempo")
+)
+# Facts that are a bare letter or number where others are listed with them.
+_IN_LISTS = frozenset(("key", "tempo"))
+_AMONG_FACTS = frozenset(("C among facts", "n among facts"))  # and nowhere else
+_LISTED = {
+    "time": frozenset((SPECIAL["FRACTION"],)),
+    "letters": frozenset((SPECIAL["COMPACT"], SPECIAL["LETTERS"])),
+    "instrument": frozenset((CLASSES["INSTRUMENT"][0],)),
+    "tuning": frozenset((CLASSES["TUNING"][0], CLASSES["CAPO"][0])),
+}
 
 
 def _weighed(found: Sequence[Found]) -> Iterator[Found]:

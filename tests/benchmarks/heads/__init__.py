@@ -1,0 +1,1 @@
+"""Heads of tabs as many people type them, each over the same few measures."""
