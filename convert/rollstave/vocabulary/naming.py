@@ -25,6 +25,21 @@ THINGS = (
 )
 CALLED = r"\b(?:called|titled|entitled|known\s+as|(?:tune|song|it)\s+is|that\s+was)\W*$"
 LEADS = r"\b(?:for|of|from|to|is|play|learn(?:ing)?)\W*$"
+SHOWS = (
+    r"\b(?:here(?:'s|\s+is|\s+it\s+is|\s+she\s+is|\s+are|\s+comes)|this(?:\s+one)?(?:\s+is|'s)"
+    r"|that(?:'s|'ll\s+be)|it(?:'s|\s+is)|want(?:ed|s)?|asked\s+(?:for|about|after)|promised"
+    r"|learn(?:ed|t|s)?|got\s+down\s+of|tab\s+(?:of|for)|(?:way|how)\s+(?:i|we|he|she|they)\s+play"
+    r"|after|about|subject|topic|re)\W*$"
+)
+# In words that hold a name: "walking line for ".
+PARTS_OF = (
+    r"\b(?:line|part|tab|tablature|chords?|melody|backup|solo|break|lick|riff|arrangement|version"
+    r"|harmony|intro|rest|start)\s+(?:for|of|to|from)\b"
+)
+GREETED = (
+    r"\b(?:hi|hello|hey|hullo|dear|yo|from|to|love|cheers|thanks|regards|mr|mrs|aunt|uncle"
+    r"|with)\W*$"
+)
 # Directly behind a name, or under it: who made it, what it is.
 MADE_BY = (
     r"\W*(?:by|from\s+the\s+playing|arr(?:anged)?\.?|trad\w*|composed|comp\.|an?\s+(?:\w+\s+)?"

@@ -14,7 +14,7 @@ from rollstave.reading.words.title_model import plain_name
 
 _RAREST = 4  # texts that a sign must be in
 _PENALTY = 0.5
-_AGAIN = 0.15  # how much a text counts that was typed under another head
+_AGAIN = 0.05  # how much a text counts that was typed under another head
 _SMALLEST = 0.02  # a weight less than this is none
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from random import Random
 
 from msgspec import Struct
+from tests.benchmarks.heads.__main__ import typed
 from tests.benchmarks.titles.heads import under_another_head
 
 import rollstave
@@ -20,6 +21,8 @@ from rollstave.reading.words.title_chosen import of_head
 from rollstave.reading.words.title_model import plain_name
 
 SETS = Path(__file__).parents[1] / "unlike"
+HEADS = sorted((Path(__file__).parents[1] / "heads").glob("*.jsonl"))
+_FOLDS = 10  # of the heads, each left out in turn
 _AGAIN = 2  # times that a text is typed under another head
 _FAR = 12  # lines from the top; a title there is under no head
 
@@ -48,17 +51,36 @@ def known(folder: Path) -> list[Known]:
     return found + more
 
 
+def known_heads(path: Path) -> list[Known]:
+    """The heads of a file, each a text with a few measures."""
+    found = []
+    for number, line in enumerate(path.read_text(encoding="utf-8").splitlines()):
+        head = json.loads(line)
+        state, tune = _read(typed(head))
+        group, name = f"heads {number % _FOLDS}", str(number + 1)
+        if text := _of(state, tune, [{"title": head["title"] or ""}], group, name):
+            found.append(text)
+    return found
+
+
 def _known(path: Path, tunes: list[dict[str, str]], group: str) -> Known | None:
-    right = tunes[0].get("title")
-    state, tune = _read(path)
-    if not right or state is None or tune is None:
+    return _of(*_read(path), tunes, group, path.stem)
+
+
+def _of(
+    state: ReadingState | None,
+    tune: stages.TuneSoFar | None,
+    tunes: list[dict[str, str]],
+    group: str,
+    name: str,
+) -> Known | None:
+    right = tunes[0].get("title") or ""
+    if state is None or tune is None or state.exercises:
         return None
-    title = next((h for h in tune.headings if h.key == "title"), None)
-    if title is None or state.exercises or not (found := of_head(state)):
-        return None
-    if plain_name(right).startswith(plain_name(title.text) + " ") and len(tunes) > 1:
-        right = title.text  # what tells versions apart is added later
-    return Known(group=group, name=path.stem, taken=title.text, right=right, found=found)
+    title = next((h.text for h in tune.headings if h.key == "title"), "")
+    if plain_name(right).startswith(plain_name(title) + " ") and len(tunes) > 1:
+        right = title  # what tells versions apart is added later
+    return Known(group=group, name=name, taken=title, right=right, found=of_head(state))
 
 
 def _again(path: Path, tunes: list[dict[str, str]], text: Known) -> Iterator[Known]:
@@ -70,20 +92,20 @@ def _again(path: Path, tunes: list[dict[str, str]], text: Known) -> Iterator[Kno
         for number in range(_AGAIN):
             random = Random(f"{text.group} {text.name} {number}")
             copy = Path(folder) / f"{path.stem}-{number}.txt"
-            typed = under_another_head(lines, at, text.taken, random)
-            copy.write_text("\n".join(typed) + "\n", encoding="utf-8")
+            other_head = under_another_head(lines, at, text.taken, random)
+            copy.write_text("\n".join(other_head) + "\n", encoding="utf-8")
             if other := _known(copy, tunes, text.group):
                 other.again = True
                 yield other
 
 
-def _read(path: Path) -> tuple[ReadingState | None, stages.TuneSoFar | None]:
+def _read(source: Path | str) -> tuple[ReadingState | None, stages.TuneSoFar | None]:
     """The state before the title is weighed, and the first tune, if its title is guessed."""
     seen: list[tuple[ReadingState, stages.TuneSoFar]] = []
 
     def look(state: ReadingState) -> None:
         tune = state.tunes[0]
-        if tune.measures and tune.title_guessed:
+        if tune.measures and (tune.title_guessed or tune.title is None):
             tune = stages.TuneSoFar(
                 first_line=tune.first_line, headings=list(tune.headings), measures=tune.measures
             )
@@ -93,7 +115,7 @@ def _read(path: Path) -> tuple[ReadingState | None, stages.TuneSoFar | None]:
     at = next(i for i, stage in enumerate(old) if stage.name == "title weighed")
     stages.STAGES = (*old[:at], stages.Stage("look", look), *old[at:])
     try:
-        rollstave.read(path)
+        rollstave.read(source)
     except rollstave.TabError:
         return None, None
     finally:

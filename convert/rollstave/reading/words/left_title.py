@@ -32,6 +32,7 @@ def title_among_words(state: ReadingState) -> None:
         note, name = found
         tune.notes.remove(note)
         tune.headings.insert(0, Heading("title", name, note.place))
+        tune.title_guessed = True
         state.problems.add(
             kinds.TITLE_LINE,
             f"{name!r} is taken for the title, as no other line is more like one; if that is "

@@ -20,7 +20,9 @@ from rollstave.reading.words.title_line import begins_with_instrument
 
 GREETS = rare(
     r"\W*(?:hi|hello|hey|dear|hallo|liebe[rs]?|bonjour|salut|hola|ciao|thanks|thank\s+you|cheers"
-    r"|regards|best|greetings|good\s+(?:morning|evening)|gr(?:ü|u)(?:ß|ss)e)\b",
+    r"|regards|best|greetings|folks|friends|brothers|sisters|ladies|everyone|everybody|yo"
+    r"|all\s*[,!:]|(?:good\s+)?(?:morning|evening)(?:\s+all)?\s*[,.!:]"
+    r"|good\s+(?:morning|evening)|gr(?:ü|u)(?:ß|ss)e)\b",
     re.IGNORECASE,
 )
 SENT = rare(

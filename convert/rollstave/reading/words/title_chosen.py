@@ -6,12 +6,16 @@ against each other by a fitted model: what it is sure of is the title, what it o
 
 from __future__ import annotations
 
+from msgspec.structs import replace
+
 from rollstave.grid.typed import FreeText, Heading
 from rollstave.problems import Severity
+from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState, TuneSoFar
 from rollstave.reading.words import titles
 from rollstave.reading.words.name_score import NAMED, points
-from rollstave.reading.words.title_candidates import Candidate
+from rollstave.reading.words.names import is_sentence
+from rollstave.reading.words.title_candidates import NONE, Candidate
 from rollstave.reading.words.title_line import split_title
 from rollstave.reading.words.title_model import (
     Weighed,
@@ -26,34 +30,56 @@ from rollstave.vocabulary import problems as kinds
 # From here on the model is believed: see what ``python -m tests.benchmarks.titles`` says of texts
 # that it was not fitted on.
 SURE = 0.8
+TAKEN = 0.5  # and from here on taken, and doubtful
 _LIKELY = 2 / 3  # from here on it is worth a warning
 _AROUND = ' \t,;:-*=~#"“”„«»[]<>'
 _MADE = ("composer", "arranger", "source")
 
 
 def title_chosen(state: ReadingState, tune: TuneSoFar) -> tuple[bool, Weighed | None]:
-    """Choose the title of a tune that was guessed from its place. True if the model is sure of it;
-    else the name that it prefers to the title, if it does."""
+    """Choose the title of a tune that was guessed from its place, or that has none. True if the
+    model is sure of it; else the name that it prefers to the title, if it does."""
     old = tune.title
-    if old is None or tune is not state.tunes[0] or tune.numbered:
+    if tune is not state.tunes[0] or tune.numbered:
         return False, None
     names = weighed(of_head(state), weights())
-    if not names:
-        return False, None
     best = names[0]
+    if old and plain_name(old.text) not in (plain_name(n.candidate.name) for n in names):
+        return False, None  # taken from elsewhere, as from the head of a mail
     sure = best.likely >= SURE
-    if plain_name(best.candidate.name) == plain_name(old.text):
+    if plain_name(best.candidate.name) == plain_name(old.text if old else ""):
         return sure, None
-    return sure and _taken(state, tune, old, best), best
+    if best.candidate is NONE:
+        return sure and old is not None and _withdrawn(state, tune, old), None
+    return best.likely >= TAKEN and _taken(state, tune, old, best), best
+
+
+def _withdrawn(state: ReadingState, tune: TuneSoFar, old: Heading) -> bool:
+    """Make words of what was taken for the title, which names nothing."""
+    state.problems.take_back((kinds.TITLE_LINE.code,), old.place, (Severity.NOTICE,))
+    tune.headings.remove(old)
+    tune.notes.insert(0, FreeText(old.text, old.place, 0))
+    state.problems.add(
+        kinds.TITLE_LINE,
+        f"{old.text!r} is not taken for the title, as it is less like a name than other words; if "
+        "it is, add a line that begins: Title:",
+        old.place,
+        Severity.WARNING if may_name(old.text) else Severity.NOTICE,
+    )
+    return True
 
 
 def of_head(state: ReadingState) -> list[tuple[Candidate, list[str]]]:
-    """The candidates of the head of a file or chapter, with their signs."""
-    head = state.lines[: min(state.block_at, default=0)]
-    return signs_of_candidates(head, "\n".join(line.text for line in state.typed))
+    """The candidates of the head of a file or chapter, and of what stands under the last rows
+    where it has one tune, with their signs."""
+    lines = state.lines
+    over = min(state.block_at, default=0)
+    rows = max((i for i, row in enumerate(state.rows) if row is not None), default=len(lines) - 1)
+    under = rows + 1 if len(state.tunes) == 1 else len(lines)
+    return signs_of_candidates(lines, over, under, "\n".join(line.text for line in state.typed))
 
 
-def _taken(state: ReadingState, tune: TuneSoFar, old: Heading, best: Weighed) -> bool:
+def _taken(state: ReadingState, tune: TuneSoFar, old: Heading | None, best: Weighed) -> bool:
     """Make a name the title; what stands around it, and the old title, stay as words. False if
     the name has been taken for something else."""
     candidate = best.candidate
@@ -61,42 +87,60 @@ def _taken(state: ReadingState, tune: TuneSoFar, old: Heading, best: Weighed) ->
     name = candidate.name
     typed = line.text[candidate.start : candidate.end]
     place = line.place(candidate.start)
+    same = old is not None and old.place.line == line.number and typed in old.text
     note = next((n for n in tune.notes if n.place.line == line.number and typed in n.text), None)
-    same = old.place.line == line.number and typed in old.text
-    if note is None and not same:
+    as_source = next((h for h in tune.headings if (h.key, h.text) == ("source", typed)), None)
+    if as_source is not None:
+        tune.headings.remove(as_source)  # it stood behind a dash, as sources do
+    elif note is None and not same and any(typed in h.text for h in tune.headings if h is not old):
         return False
-    if same:
-        words, column = old.text, old.place.column - 1
-    elif note is not None:
-        words, column = note.text, note.place.column - 1
+    kept: list[FreeText] = []  # a sentence keeps its words
+    if same and old is not None:
+        kept = _around(line, old.text, old.place.column - 1, typed)
+    elif note is not None and candidate.found != "run" and not is_sentence(note.text):
         tune.notes.remove(note)
-    counted = titles.is_counted(line.text) and len(state.tunes) > 1
-    two = may_name(old.text) and not same and not counted  # either may be the title
-    at = words.index(typed)
+        kept = [
+            replace(text, before_measure=note.before_measure)
+            for text in _around(line, note.text, note.place.column - 1, typed)
+        ]
     made = [] if same else _made_by(state, tune, candidate)
-    rest = ((words[:at], column), (words[at + len(typed) :], column + at + len(typed)))
-    kept = [
-        FreeText(bare, line.place(min(start + text.index(bare), len(line.text))), 0)
-        for text, start in rest
-        if any(map(str.isalnum, bare := text.strip(_AROUND)))
-        and not any(heading.text in bare for heading in made)
-    ]
-    tune.headings.remove(old)
+    kept = [text for text in kept if not any(heading.text in text.text for heading in made)]
+    if old is not None:
+        state.problems.take_back((kinds.TITLE_LINE.code,), old.place, (Severity.NOTICE,))
+        tune.headings.remove(old)
+        kept += [] if same else [FreeText(old.text, old.place, 0)]
     tune.headings.insert(0, Heading("title", name, place))
     tune.headings.extend(made)
-    if not same:
-        kept.append(FreeText(old.text, old.place, 0))
     tune.notes[:0] = kept
     tune.notes.sort(key=lambda n: (n.before_measure, n.place.line, n.place.column))
     tune.title_judged = True
+    if old is None:
+        two = False
+        said = f"{name!r} is taken for the title, as nothing else is more like one"
+    else:
+        counted = titles.is_counted(line.text) and len(state.tunes) > 1
+        two = may_name(old.text) and not same and not counted  # either may be the title
+        said = (
+            f"{name!r} is taken for the title rather than {old.text!r}, which is less like a name"
+        )
     state.problems.add(
         kinds.TITLE_LINE,
-        f"{name!r} is taken for the title rather than {old.text!r}, which is less like a name; "
-        "if that is wrong, add a line with the right one that begins: Title:",
+        f"{said}; if that is wrong, add a line with the right one that begins: Title:",
         place,
-        Severity.WARNING if two else Severity.NOTICE,
+        Severity.WARNING if two or best.likely < SURE else Severity.NOTICE,
     )
     return True
+
+
+def _around(line: Line, words: str, column: int, typed: str) -> list[FreeText]:
+    """What stands before and behind a name among words that begin in a column, from 0."""
+    at = words.index(typed)
+    rest = ((words[:at], column), (words[at + len(typed) :], column + at + len(typed)))
+    return [
+        FreeText(bare, line.place(min(start + text.index(bare), len(line.text))), 0)
+        for text, start in rest
+        if any(map(str.isalnum, bare := text.strip(_AROUND)))
+    ]
 
 
 def _made_by(state: ReadingState, tune: TuneSoFar, candidate: Candidate) -> list[Heading]:

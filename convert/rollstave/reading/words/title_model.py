@@ -15,8 +15,10 @@ from msgspec import Struct
 
 from rollstave.packaged import packaged
 from rollstave.reading.page.decode import Line
-from rollstave.reading.words.title_candidates import Candidate, candidates, lines_shown
+from rollstave.reading.words.title_candidates import NONE, Candidate, candidates, lines_shown
 from rollstave.reading.words.title_signs import head_of, signs
+
+_MOST_UNDER = 8  # lines
 
 
 class Weighed(Struct, frozen=True):
@@ -34,13 +36,14 @@ def weights() -> dict[str, float]:
     return msgspec.json.decode(packaged("data", "titles.json").read_bytes(), type=dict[str, float])
 
 
-def signs_of_candidates(lines: Sequence[Line], text: str) -> list[tuple[Candidate, list[str]]]:
-    """The candidates among the lines over the first rows, and the signs of each; ``text`` is all
-    of the file."""
-    shown = lines_shown(lines)
-    found = candidates(lines, shown)
-    if not found:
-        return []
+def signs_of_candidates(
+    lines: Sequence[Line], over: int, under: int, text: str
+) -> list[tuple[Candidate, list[str]]]:
+    """The candidates among the first lines, ``over`` in number, and those from ``under`` on, and
+    that there is none; with the signs of each. ``text`` is all of the file."""
+    shown = lines_shown(lines[:over])
+    below = [under + index for index in lines_shown(lines[under:])][:_MOST_UNDER]
+    found = [NONE, *candidates(lines, shown), *candidates(lines, below, under=True)]
     head = head_of(lines, shown, text)
     return [(candidate, signs(head, candidate)) for candidate in found]
 

@@ -21,7 +21,7 @@ from rollstave.reading.words.headings import begins_heading, read_headings
 from rollstave.reading.words.name_score import GREETS, OF_TUNES, SAYS_HOW, SENT, points
 from rollstave.reading.words.names import SPEAKS, is_sentence, presents
 from rollstave.reading.words.section_names import read_section
-from rollstave.reading.words.title_candidates import Candidate
+from rollstave.reading.words.title_candidates import NONE, Candidate
 from rollstave.reading.words.title_line import begins_with_instrument
 from rollstave.reading.words.tuning_words import is_tuning
 from rollstave.vocabulary import naming
@@ -33,6 +33,8 @@ _DAY = rare(naming.DAYS, re.IGNORECASE)
 _THING = rare(naming.THINGS, re.IGNORECASE)
 _CALLED = rare(naming.CALLED, re.IGNORECASE)
 _LEADS = rare(naming.LEADS, re.IGNORECASE)
+_SHOWS = rare(naming.SHOWS, re.IGNORECASE)
+_GREETED = rare(naming.GREETED, re.IGNORECASE)
 _MADE_BY = rare(naming.MADE_BY, re.IGNORECASE)
 _SUBJECT = rare(naming.SUBJECTS, re.IGNORECASE)
 _COMMON = frozenset(naming.COMMON_WORDS.split())
@@ -40,6 +42,8 @@ _BY = rare(r"\b(?:by|from|to|author|composer|arranger|sender|source)\W*$", re.IG
 _LABEL = rare(r"\s*[A-Z][\w-]*(?:\s\w+)?:\s")
 _PERSON = rare(r"(?:[A-Z][a-z'’-]+|[A-Z]\.)\s+(?:[A-Z]\.\s*)?[A-Z][\w'’-]+$")
 _WORD = re.compile(r"[^\W\d_][\w']*")
+_LETTERS = re.compile(r"(?:[A-Ga-g][#b]?){4,7}")
+_PART_OF = rare(naming.PARTS_OF, re.IGNORECASE)
 _COLONS = re.compile(r":\s+")
 _SHORT = 4  # letters
 _FAR = 4  # blanks
@@ -77,6 +81,8 @@ def head_of(lines: Sequence[Line], shown: Sequence[int], text: str) -> Head:
 
 def signs(head: Head, candidate: Candidate) -> list[str]:
     """The signs that a candidate has."""
+    if candidate is NONE:
+        return ["none", f"none of {_step(len(head.shown), (0, 1, 2, 4, 8))}"]
     text = head.lines[candidate.index].text
     before, after = text[: candidate.start], text[candidate.end :]
     found = points(head.lines, candidate.index, candidate.name)
@@ -87,7 +93,7 @@ def signs(head: Head, candidate: Candidate) -> list[str]:
         f"points {_step(found, (-6, -3, 0, 2, 4, 6))}",
         *_that_hold(_OF_WORDS, candidate.name),
         *_beside(before, after),
-        *_of_place(head, candidate.index),
+        *(_of_place(head, candidate.index) if not candidate.under else ("under",)),
         *(["named again"] if " " in words and head.text.count(words) > 1 else []),
     ]
 
@@ -165,6 +171,8 @@ _OF_WORDS: _Signs = (
     ("speaks", _speaks),
     ("of speech", lambda t: SPEAKS.search(t)),
     ("tuning", is_tuning),
+    ("letters", lambda t: _LETTERS.fullmatch(t)),
+    ("part of", lambda t: _PART_OF.search(t)),
     ("fact in it", _has_fact),
     ("heading", lambda t: read_headings(_as_line(t), head=True)),
     ("section", lambda t: read_section(_as_line(t))),
@@ -175,6 +183,9 @@ _BEFORE: _Signs = (
     ("before: thing", lambda t: _THING.search(t)),
     ("before: called", lambda t: _CALLED.search(t)),
     ("before: leads", lambda t: _LEADS.search(t)),
+    ("before: shows", lambda t: _SHOWS.search(t)),
+    ("before: greets", lambda t: _GREETED.search(t)),
+    ("before: small", lambda t: t.split()[-1][:1].islower()),
     ("before: named", titles.looks_named),
     ("before: loud", str.isupper),
     ("before: instrument", lambda t: _INSTRUMENT.search(t)),
@@ -184,6 +195,7 @@ _BEFORE: _Signs = (
     ("before: sentence", lambda t: is_sentence(t, 4)),
 )
 _AFTER: _Signs = (
+    ("after: number", lambda t: t[:1].isdigit()),
     ("after: by", lambda t: _MADE_BY.match(t)),
     ("after: small", lambda t: t[:1].islower()),
     ("after: named", titles.looks_named),

@@ -1,0 +1,109 @@
+"""Heads that people typed without sight of the program: what is the name, and which facts stand
+bare among others. The truth is what each typist said is meant (``tests/benchmarks/heads``)."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+import rollstave
+from tests.benchmarks.heads.__main__ import typed
+
+ROWS = """D|-2---0---|-2---0---|
+B|---0---0-|---0---0-|
+G|---------|---------|
+D|---------|---------|
+g|---------|---------|
+"""
+
+
+def read(text: str) -> rollstave.Tune:
+    (tune,) = rollstave.read(text)
+    return tune
+
+
+@pytest.mark.parametrize(
+    ("head", "title"),
+    [
+        ("Half a Sandwich ///// gDGBD ///// 97 bpm", "Half a Sandwich"),
+        ("To Gil. From Patsy. Fry Pan Alley. Banjo. Tune the ordinary way, G.", "Fry Pan Alley"),
+        ("p.14 -- Two-Dollar Umbrella -- banjo G tuning", "Two-Dollar Umbrella"),
+        ("Apples Down, for the banjo. Jessie, I forget what tuning.", "Apples Down"),
+        ("Red Barn Music Lessons\n\nHattie Drove the Wagon\n4/4", "Hattie Drove the Wagon"),
+        ("we always called it Grandfather Moss. I put it on banjo.", "Grandfather Moss"),
+        ("Set 5\nMrs Ottway's Trousers\nbanjo, open G", "Mrs Ottway's Trousers"),
+    ],
+)
+def test_the_name_among_other_words(head: str, title: str) -> None:
+    assert read(f"{head}\n\n{ROWS}").score.title == title
+
+
+def test_a_name_may_stand_under_the_tab() -> None:
+    tune = read(f"banjo tuning: gDGBD\n\n{ROWS}\n(Saint Agnes Pump, from Tom Yarrow)\n")
+    assert tune.score.title == "Saint Agnes Pump"
+
+
+def test_a_sentence_keeps_the_name_that_it_tells() -> None:
+    said = "Somebody at the picnic wanted Eddie's in the Well Again, and I promised, so."
+    score = read(f"{said}\n\n{ROWS}").score
+    assert score.title == "Eddie's in the Well Again"
+    assert said in score.notes
+
+
+def test_what_is_less_sure_is_told() -> None:
+    (head,) = (
+        json.loads(line)
+        for line in _lines()
+        if '"title": "Goodbye, Pantry"' in line  # a pupil's name stands over it
+    )
+    tune = read(typed(head))
+    said = [p for p in tune.problems if p.code == "title-line"]
+    assert [p.severity for p in said] == [rollstave.Severity.WARNING]
+
+
+def _lines() -> list[str]:
+    folder = Path(__file__).parents[1] / "benchmarks" / "heads"
+    return [line for path in sorted(folder.glob("*.jsonl")) for line in path.open(encoding="utf-8")]
+
+
+@pytest.mark.parametrize(
+    ("line", "key", "beats"),
+    [
+        ("drop C, key of C, 3/4, 108", "C major", 108),
+        ("banjo, gDGBD, D, 4/4, 138", "D major", 138),
+        ("open G / key of G / 4/4 / 126", "G major", 126),
+        ("gDGBD, 4/4, 104 to the quarter, Em", "E minor", 104),
+    ],
+)
+def test_facts_that_stand_bare_among_others(line: str, key: str, beats: int) -> None:
+    score = read(f"Ferry Bell\n{line}\n\n{ROWS}").score
+    assert (str(score.key), score.tempo) == (key, beats)
+
+
+@pytest.mark.parametrize("line", ["Play A, B, then A and stop.", "see page 104, and ask", "p. 84"])
+def test_letters_and_numbers_that_are_no_facts(line: str) -> None:
+    tune = read(f"Ferry Bell\nTuning: gDGBD\n\n{ROWS}\n{line}\n")
+    assert tune.score.tempo is None
+    assert not [p for p in tune.problems if "key" in p.message or "tempo" in p.message]
+
+
+def test_a_date_is_no_time() -> None:
+    tune = read(f"Ferry Bell   2/11\ngDGBD, 4/4\n\n{ROWS}")
+    assert str(tune.score.meter) == "4/4"
+    assert not [p for p in tune.problems if p.code == "time"]
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["Musik: Bruno Kalz", "(Musik: Bruno Kalz)", "Words & music: Bruno Kalz", "comp. Bruno Kalz"],
+)
+def test_who_made_a_tune(line: str) -> None:
+    assert read(f"Ferry Bell\n{line}\n\n{ROWS}").score.composer == "Bruno Kalz"
+
+
+def test_dashes_under_a_title_are_no_tab_of_another_instrument() -> None:
+    rows = "\n".join(f"{x}|-2---0---|-2---0---|" for x in "EBGDAE")
+    score = read(f"Ferry Bell\n----------\nInstrument: guitar\n\n{rows}\n").score
+    assert (score.title, len(score.setup.tuning.pitches)) == ("Ferry Bell", 6)
