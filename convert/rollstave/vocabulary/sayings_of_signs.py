@@ -60,6 +60,12 @@ OF_PACE: tuple[Saying, ...] = (
         needs="FRACTION & NUM",
     ),
     Saying(
+        name="n beats",
+        fact="tempo",
+        pattern=(r"(?:COMMA|STOP|SIGN|^) (?P<about>FILL)? (?P<n>NUM) BEAT (?=COMMA|STOP|SIGN|$)"),
+        needs="NUM & BEAT",
+    ),
+    Saying(
         name="n to the quarter",
         fact="tempo",
         pattern=(r"(?P<n>NUM) (?:GAP){1,3} (?P<note>NOTE)"),

@@ -13,7 +13,7 @@ from rollstave.reading.beside.attach import CHORD
 from rollstave.reading.page.decode import Line
 from rollstave.reading.words import titles
 from rollstave.reading.words.dividing import pieces
-from rollstave.reading.words.headings import begins_heading
+from rollstave.reading.words.headings import begins_heading, read_headings
 from rollstave.reading.words.name_part import name_part
 from rollstave.reading.words.names import named_in
 from rollstave.reading.words.title_line import split_title
@@ -62,6 +62,8 @@ def candidates(
     """The candidates of some lines, none of them twice."""
     found: dict[tuple[int, int, int], Candidate] = {}
     for index in shown:
+        if begins_heading(lines[index].text) and _tells_facts(lines[index]):
+            continue
         for start, end, name, how in _of_line(lines[index]):
             if 1 < len(name) <= _LONGEST and not _is_none(name, lines[index].text[end:]):
                 candidate = Candidate(
@@ -69,6 +71,14 @@ def candidates(
                 )
                 found.setdefault((index, start, end), candidate)
     return list(found.values())
+
+
+_FACTS = frozenset(("tuning", "key", "time", "tempo", "capo", "fifth string"))
+
+
+def _tells_facts(line: Line) -> bool:
+    """True for a line of headings that say how a tune goes, and nothing else."""
+    return _FACTS.issuperset(heading.key for heading in read_headings(line) or ())
 
 
 _SHOWS = rare(naming.SHOWS, re.IGNORECASE)

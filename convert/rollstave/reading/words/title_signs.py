@@ -209,7 +209,8 @@ _AFTER: _Signs = (
 def may_name(text: str) -> bool:
     """True for words that are written as a name is and say nothing of a sheet or its occasion."""
     other = titles.heads_a_sheet(text) or _OCCASION.search(text) or _DAY.search(text)
-    plain = not other and not any(char.isdigit() or char == ":" for char in text)
+    plain = not other and not GREETS.match(text)
+    plain = plain and not any(char.isdigit() or char == ":" for char in text)
     return plain and titles.looks_named(text) and not _is_common(text)
 
 
