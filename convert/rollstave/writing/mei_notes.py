@@ -53,11 +53,11 @@ def pitched(
     return element
 
 
-def place_tuplet(group: etree._Element, symbols: Sequence[Symbol], tab: bool) -> None:
-    """Say where the number of a tuplet stands. On the tab at the stems: over it, where the letters
-    of the hand are not. On the staff over the notes, so that it is not on that of the tab; away
-    from its beam it has a bracket (Gould, Behind Bars, 2011, from memory)."""
-    side = "above" if not tab or symbols[0].voice % 2 else "below"
+def place_tuplet(group: etree._Element, symbols: Sequence[Symbol], tab: bool, hangs: bool) -> None:
+    """Say where the number of a tuplet stands. On the tab at the stems, under it where they hang
+    (``hangs``). On the staff over the notes, so that it is not on that of the tab; away from its
+    beam it has a bracket (Gould, Behind Bars, 2011, from memory)."""
+    side = "above" if not tab or (symbols[0].voice % 2 and not hangs) else "below"
     group.set("num.place", side)
     group.set("bracket.place", side)
     if not tab and not all(symbol.stem_up for symbol in symbols):

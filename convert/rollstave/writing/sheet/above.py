@@ -56,6 +56,11 @@ _TEXT = f"{{{SVG}}}text"
 
 def draw_above(context: MarkContext, layer: etree._Element) -> None:
     """Draw all rows from the lowest to the highest."""
+    system = context.system
+    if system.staff is None:  # over what stands over the tab
+        top = system.first.heights[0]
+        for box in [b for b in context.taken.boxes if b.top < top]:
+            system.take(box)
     for row in _ROWS:
         row(context, layer)
 

@@ -21,8 +21,8 @@ _APART = 1_150.0  # between the lines of two systems, at least
 # one before, and where that saves a page: a sheet of exercises.
 _HEADED = 0.75
 _AIR = 260.0  # between what is drawn under one system and over the next
-_SPREAD, _SPREAD_OF_MANY = 500.0, 1_050.0  # what a page may add to each gap, to be filled
-_SPREAD_BEFORE_SHORT = 650.0  # where the last page has fewer systems, and shows how they stand
+_SPREAD, _SPREAD_OF_MANY = 500.0, 850.0  # what a page may add to each gap, to be filled
+_SPREAD_BEFORE_SHORT = 500.0  # where the last page has fewer systems, and shows how they stand
 _UNDER_HEAD = 500.0  # and under the head, where more pages follow
 _LONELY = 1.0  # what it costs a page to hold one system alone
 _INSIDE = 0.06  # and to begin in the middle of a section
