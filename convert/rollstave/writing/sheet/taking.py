@@ -15,6 +15,7 @@ from msgspec import Struct, field
 
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX
 from rollstave.writing.options import View
+from rollstave.writing.sheet.beam_room import clear_beams
 from rollstave.writing.sheet.beside import part_lowest
 from rollstave.writing.sheet.brackets import PARENTHESIS, square_brackets
 from rollstave.writing.sheet.closing_up import FIGURE, MARK_WIDE, needed_gap, reach_of, shorten
@@ -171,6 +172,7 @@ def _take_drawn(
     raw = (system.tab.heights[0], system.tab.heights[-1]) if system.tab is not None else (0.0, 0.0)
     raw_top = raw[0]
     system.top = system.bottom = system.first.heights[0]
+    clear_beams([i for i in items if i.tag == _USE and _kind(i) == "accid"], boxes)
     brackets, words = _take_items(system, [i for i in items if _kind(i) != "barLine"], boxes)
     for text in words:
         lay_text_flat(system, text)
