@@ -192,3 +192,40 @@ def test_no_row_has_more_than_ten_shapes(case: str) -> None:
             names = [t for t in row.iter(f"{SVG}text") if t.get("class") == "shape-name"]
             heights = [t.get("y") for t in names]
             assert all(heights.count(height) <= 10 for height in heights)
+
+
+@every_case
+def test_chord_names_over_a_tab_alone_stand_over_its_letters(case: str) -> None:
+    """Beside a letter or a figure of the first string a name would read as one more of them."""
+    for root in drawn(case, "tab"):
+        for system in systems((root,)):
+            names, letters = [], []
+            for text in system.iter(f"{SVG}text"):
+                name = (text.get("class") or "").split() or [""]
+                if name[0] == "chord":
+                    names.append(box_of(text))
+                elif name[0] in ("link", "bend", "fret"):
+                    letters.append(box_of(text))
+            for chord in names:
+                near = [b for b in letters if chord.left - 400 < b.left < chord.right + 400]
+                assert all(chord.bottom < letter.top for letter in near)
+
+
+def test_a_bent_note_that_rings_on_has_its_arc_past_the_arrow() -> None:
+    root = etree.fromstring(
+        rollstave.write(everything.score(), "svg", SheetOptions(paper=everything.LONG))[0]
+    )
+    seen = 0
+    for layer in groups(root, "marks ornaments"):
+        shafts = [
+            numbers(p.get("d"))
+            for p in layer
+            if p.get("class") == "bend" and p.get("fill") == "none"
+        ]
+        for path in layer:
+            if path.get("class") == "ring":
+                left = numbers(path.get("d"))[0]
+                near = [s for s in shafts if -300 < s[0] - left < 300]
+                seen += len(near)
+                assert all(left > max(s[::2][:3]) + 20 for s in near)
+    assert seen

@@ -35,6 +35,7 @@ from rollstave.writing.mei_notes import (
     nested,
     pitched,
     place_tuplet,
+    reaches_on,
     rest_measure,
     set_stem,
     set_strokes,
@@ -181,7 +182,7 @@ class MeasureWriter:
                 stack.append((end, group))
             if symbol.grace and not outside:
                 self._grace(stack[-1][1], notated.measure, symbol, tab)
-            crowded = bool(symbol.grace or (index and symbols[index - 1].dots))
+            crowded = bool(symbol.grace or (index and reaches_on(symbols[index - 1])))
             self._symbol(stack[-1][1], notated, symbol, tab, crowded)
 
     def _grace(self, parent: etree._Element, measure: Measure, symbol: Symbol, tab: bool) -> None:
@@ -234,7 +235,7 @@ class MeasureWriter:
         crowded: bool,
     ) -> None:
         """Write a symbol. A sign of the staff that only warns keeps its full room where it is
-        ``crowded``: after a grace note or a dot."""
+        ``crowded``: after a grace note, a dot or a flag."""
         measure = notated.measure
         timing = {"dur": _VALUES[symbol.value], "dots": symbol.dots or None}
         own_id = symbol_id(measure, symbol)
