@@ -465,7 +465,7 @@ KEY = (
     *("fingers of the left hand", "open string"),
     "finger that comes off for melody notes",
 )
-SAMPLES = ("T", "I", "M", "H", "P", "t", "x", "2", "[2]", "(2)", "‹12›", "1 2 3 4")
+SAMPLES = ("T", "I", "M", "H", "P", "t", "x", "2", "[2]", "(2)", "‹12›", "0", "1 2 3 4")
 
 
 def _block(root: etree._Element, name: str) -> list[str]:

@@ -24,7 +24,7 @@ from rollstave.writing.sheet.drawing import shape
 
 _GAP, _ROW_GAP, _ABOVE = 150.0, 250.0, 180.0
 _MOST = 10  # shapes side by side that the eye still takes in
-_BETWEEN_LINES = 75.0  # from the line under a shape to that under the next
+_BETWEEN_LINES = 170.0  # from the line under a shape to that under the next
 
 
 def draw_shapes(
