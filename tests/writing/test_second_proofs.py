@@ -229,3 +229,33 @@ def test_a_bent_note_that_rings_on_has_its_arc_past_the_arrow() -> None:
                 seen += len(near)
                 assert all(left > max(s[::2][:3]) + 20 for s in near)
     assert seen
+
+
+def test_brackets_of_ghosts_end_on_no_line_of_the_staff() -> None:
+    """There they would be taken for bar lines. A quarter of the space between two lines is 45."""
+    seen = 0
+    for case in ("bends-and-ghosts", "slate-roof-rain"):
+        for root in drawn(case):
+            for system in systems((root,)):
+                lines = [
+                    numbers(p.get("d"))[1]
+                    for g in groups(system, "staff")[:1]
+                    for p in g.iterfind(f"{SVG}path")
+                ]
+                for path in system.iter(f"{SVG}path"):
+                    if path.get("class") == "ghost":
+                        seen += 1
+                        ends = numbers(path.get("d"))[1::2]
+                        assert all(abs(end - line) > 30 for end in ends for line in lines)
+    assert seen >= 8
+
+
+@every_case
+def test_what_stands_under_two_shapes_is_parted_like_two_remarks(case: str) -> None:
+    for root in drawn(case):
+        places = [t for t in root.iter(f"{SVG}text") if t.get("class") == "shape-place"]
+        for one in places:
+            for other in places:
+                a, b = box_of(one), box_of(other)
+                if one is not other and one.get("y") == other.get("y") and a.left < b.left:
+                    assert b.left - a.right >= 160
