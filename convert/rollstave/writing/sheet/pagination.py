@@ -20,9 +20,9 @@ _APART = 1_150.0  # between the lines of two systems, at least
 # The share of that distance that is enough where each system has a heading, which parts it from the
 # one before, and where that saves a page: a sheet of exercises.
 _HEADED = 0.75
-_AIR = 260.0  # between what is drawn under one system and over the next
+_AIR = 320.0  # between what is drawn under one system and over the next
 _SPREAD, _SPREAD_OF_MANY = 500.0, 850.0  # what a page may add to each gap, to be filled
-_SPREAD_BEFORE_SHORT = 500.0  # where the last page has fewer systems, and shows how they stand
+_SPREAD_BEFORE_SHORT = 440.0  # where the last page has fewer systems, and shows how they stand
 _UNDER_HEAD = 500.0  # and under the head, where more pages follow
 _LONELY = 1.0  # what it costs a page to hold one system alone
 _LAST = 0.5  # how much the room that a last page leaves counts, beside that of a page before it
