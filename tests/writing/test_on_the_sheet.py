@@ -461,10 +461,11 @@ KEY = (
     *("down-stroke", "up-stroke"),
     *("bend, in whole tones", "vibrato", "muted", "small: grace note, quickly before"),
     *("hardly sounded", "held, not struck again", "harmonic", "let ring"),
+    "short stem in the tab: half note",
     *("fingers of the left hand", "open string"),
     "finger that comes off for melody notes",
 )
-SAMPLES = ("T", "I", "M", "H", "P", "t", "x", "2", "[2]", "(2)", "‹12›", "1 2 3 4")
+SAMPLES = ("T", "I", "M", "H", "P", "t", "x", "2", "[2]", "(2)", "‹12›", "0", "1 2 3 4")
 
 
 def _block(root: etree._Element, name: str) -> list[str]:
@@ -484,7 +485,7 @@ def test_the_key_has_the_signs_of_the_sheet(root: etree._Element) -> None:
     signs = [t for t in root.iter(f"{SVG}text") if _kind(t) == "key-sign"]
     assert tuple(map(_words, signs)) == SAMPLES
     (remarks,) = {" ".join(_block(root, "remarks"))}
-    assert remarks.startswith("Letters, chord names and shapes with names in italics are")
+    assert remarks.startswith("Letters and chord names in italics are suggestions. So are the sha")
 
 
 def _named(options: SheetOptions) -> tuple[Counter[str], etree._Element]:

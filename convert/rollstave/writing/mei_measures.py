@@ -35,6 +35,7 @@ from rollstave.writing.mei_notes import (
     nested,
     pitched,
     place_tuplet,
+    reaches_on,
     rest_measure,
     set_stem,
     set_strokes,
@@ -123,8 +124,11 @@ class MeasureWriter:
             if not (self.view.has_tab if tab else self.view.has_staff):
                 continue
             staff = add(element, "staff", n=number)
+            hangs = tab and self._hangs(notated)
+            if hangs:  # Verovio has stems under the tab for a second layer
+                add(add(staff, "layer", n=1), "mSpace")
             for voice in notated.layers:
-                layer = add(staff, "layer", n=voice.number)
+                layer = add(staff, "layer", n=voice.number + hangs)
                 if voice.whole_rest:
                     seen = (not tab or self.tab_rests) and not voice.symbols[0].unseen
                     rest_measure(layer, measure, tab, seen, voice.number)
@@ -148,6 +152,11 @@ class MeasureWriter:
         self._left_fingers(element, notated)
         return element
 
+    def _hangs(self, notated: NotatedMeasure) -> bool:
+        """True if the stems of the tab hang under it, clear of all that stands over its digits, as
+        they do where no second voice needs that ground (common practice, no source)."""
+        return self.for_engraving and not notated.voices
+
     def _layer(
         self, layer: etree._Element, notated: NotatedMeasure, voice: Voice, tab: bool
     ) -> None:
@@ -169,11 +178,12 @@ class MeasureWriter:
                     group.set("num", "3")
                     group.set("numbase", "2")
                     if tab or (self.view.has_tab and not notated.voices):
-                        place_tuplet(group, symbols[index:end], tab)
+                        place_tuplet(group, symbols[index:end], tab, self._hangs(notated))
                 stack.append((end, group))
             if symbol.grace and not outside:
                 self._grace(stack[-1][1], notated.measure, symbol, tab)
-            self._symbol(stack[-1][1], notated, symbol, tab)
+            crowded = bool(symbol.grace or (index and reaches_on(symbols[index - 1])))
+            self._symbol(stack[-1][1], notated, symbol, tab, crowded)
 
     def _grace(self, parent: etree._Element, measure: Measure, symbol: Symbol, tab: bool) -> None:
         """The grace notes before a symbol. For engraving they have no stems: Verovio would join
@@ -217,8 +227,15 @@ class MeasureWriter:
                         note.set(key, value)
 
     def _symbol(
-        self, parent: etree._Element, notated: NotatedMeasure, symbol: Symbol, tab: bool
+        self,
+        parent: etree._Element,
+        notated: NotatedMeasure,
+        symbol: Symbol,
+        tab: bool,
+        crowded: bool,
     ) -> None:
+        """Write a symbol. A sign of the staff that only warns keeps its full room where it is
+        ``crowded``: after a grace note, a dot or a flag."""
         measure = notated.measure
         timing = {"dur": _VALUES[symbol.value], "dots": symbol.dots or None}
         own_id = symbol_id(measure, symbol)
@@ -246,7 +263,7 @@ class MeasureWriter:
             if not lower:
                 set_stem(holder, symbol)
         for head in symbol.heads:
-            note = self._staff_note(holder, measure, symbol, head)
+            note = self._staff_note(holder, measure, symbol, head, crowded)
             if holder is parent:
                 note.set("dur", _VALUES[symbol.value])
                 if symbol.dots:
@@ -281,10 +298,10 @@ class MeasureWriter:
         return max(kept, _TWO_DIGITS) if here in self.leading else kept
 
     def _staff_note(
-        self, parent: etree._Element, measure: Measure, symbol: Symbol, head: Head
+        self, parent: etree._Element, measure: Measure, symbol: Symbol, head: Head, crowded: bool
     ) -> etree._Element:
         lower = (measure.index, symbol.event_index) in self.lowered
-        element = pitched(parent, head, lower, self.for_engraving and not symbol.grace)
+        element = pitched(parent, head, lower, self.for_engraving and not crowded)
         element.set(XML_ID, head_id(STAFF_PREFIX, measure, symbol, head))
         tie = {(False, True): "i", (True, True): "m", (True, False): "t"}.get(
             (head.tie_from, head.tie_to)

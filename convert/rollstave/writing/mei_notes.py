@@ -14,6 +14,7 @@ from rollstave.writing.note_ids import note_id
 from rollstave.writing.xml import add
 
 XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
+_FLAGGED = {"eighth", "16th", "32nd", "64th"}
 ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 
 
@@ -53,15 +54,20 @@ def pitched(
     return element
 
 
-def place_tuplet(group: etree._Element, symbols: Sequence[Symbol], tab: bool) -> None:
-    """Say where the number of a tuplet stands. On the tab at the stems: over it, where the letters
-    of the hand are not. On the staff over the notes, so that it is not on that of the tab; away
-    from its beam it has a bracket (Gould, Behind Bars, 2011, from memory)."""
-    side = "above" if not tab or symbols[0].voice % 2 else "below"
+def place_tuplet(group: etree._Element, symbols: Sequence[Symbol], tab: bool, hangs: bool) -> None:
+    """Say where the number of a tuplet stands. On the tab at the stems, under it where they hang
+    (``hangs``). On the staff over the notes, so that it is not on that of the tab; away from its
+    beam it has a bracket (Gould, Behind Bars, 2011, from memory)."""
+    side = "above" if not tab or (symbols[0].voice % 2 and not hangs) else "below"
     group.set("num.place", side)
     group.set("bracket.place", side)
     if not tab and not all(symbol.stem_up for symbol in symbols):
         group.set("bracket.visible", "true")
+
+
+def reaches_on(symbol: Symbol) -> bool:
+    """True if a dot or a flag stands between a note and the next."""
+    return bool(symbol.dots) or (symbol.beam is None and symbol.value in _FLAGGED)
 
 
 def set_stem(element: etree._Element, symbol: Symbol) -> None:

@@ -286,7 +286,8 @@ def test_words_around_the_music(page: html.HtmlElement) -> None:
     assert {k: shown[KEY.index(k)] for k in samples} == samples
     # A sign that is no word is drawn.
     drawn = page.xpath(_of_class("signs", "dt[svg]"))
-    assert len(drawn) == sum(not words for words in shown) + 1  # grace notes are drawn digits
+    # Grace notes are drawn digits, and so is a half note with its stem.
+    assert len(drawn) == sum(not words for words in shown) + 2
     (remarks,) = _texts(page, "//p[@class='remarks']")
     assert remarks.startswith(
         "Letters and chord names in italics are suggestions: the tab does not have them."

@@ -43,6 +43,8 @@ _OVER_BAR = 6.0  # how much worse more of that is than to stand astray of the no
 _MOMENT = Fraction(1, 96)
 _CHORD_SHARES = (1.0, 0.9, 0.8, 0.7)
 _BEFORE_MARK = 160.0  # between the tempo in words and the metronome mark
+_OVER_FIGURE = 60.0  # and more over a figure, that a name does not read as part of it
+_ASIDE = 40.0, 450.0  # how far beside a name that counts: over a staff, and over a tab
 _CHORD_LOW = 190.0  # over the top line at least
 _ENDING_SIZE, _ROLL_SIZE, _NUMBER_SIZE = 290.0, 270.0, 256.0
 # Of the words that say what a version is: beside the line at the left, and before what comes after.
@@ -56,6 +58,11 @@ _TEXT = f"{{{SVG}}}text"
 
 def draw_above(context: MarkContext, layer: etree._Element) -> None:
     """Draw all rows from the lowest to the highest."""
+    system = context.system
+    if system.staff is None:  # over what stands over the tab
+        top = system.first.heights[0]
+        for box in [b for b in context.taken.boxes if b.top < top]:
+            system.take(box._replace(top=box.top - _OVER_FIGURE))
     for row in _ROWS:
         row(context, layer)
 
@@ -133,7 +140,8 @@ def _chords(context: MarkContext, layer: etree._Element) -> None:
     for left, name, inferred in placed:
         style = Style.ITALIC if inferred else Style.REGULAR
         box = text_box(name, left, 0.0, size, "start", style)
-        ceiling = system.drawn.ceiling(box.left - 40, box.right + 40, base + _CHORD_GAP)
+        aside = _ASIDE[system.staff is None]
+        ceiling = system.drawn.ceiling(box.left - aside, box.right + aside, base + _CHORD_GAP)
         base = min(base, ceiling - _CHORD_GAP - box.bottom)
     for left, name, inferred in placed:
         box = text(

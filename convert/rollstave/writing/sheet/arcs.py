@@ -1,7 +1,7 @@
 """Hammer-ons, pull-offs, slides and ties on the tab.
 
 An arc lies between two digits in the strip over their line: it starts and ends beside them, so it
-stays under the stems of string 1 and under the line above, and its letter stands over it.
+stays under the line above, and its letter stands over it.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from rollstave.vocabulary.signs import LINKS
 from rollstave.vocabulary.technique import Technique
 from rollstave.writing.fonts import CAP_HEIGHT, text_width
 from rollstave.writing.frets import DIGIT_SIZE, digits
-from rollstave.writing.sheet.bends import BEND_NEXT, BEND_WIDE, OVER_STEM
+from rollstave.writing.sheet.bends import BEND_NEXT, BEND_WIDE
 from rollstave.writing.sheet.context import MarkContext, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
 from rollstave.writing.sheet.skyline import Box
@@ -32,9 +32,9 @@ _EDGE = 9.0  # of the line around it, so that its ends are no hairs
 
 _NARROW = 110.0  # digits nearer than this leave little room for an arc between them
 _TOUCHING, _SQUEEZE = 30.0, 14.0  # and none at all; what an arc may take of the air beside them
-_HIGH_LIFT, _LOW_RISE = 118.0, 54.0  # then it lies over the digits, still under the stems
+_HIGH_LIFT, _LOW_RISE = 118.0, 54.0  # then it lies over the digits
 _HIGHEST = 116.0  # over the line; an arc over that leaves no room for a letter
-_BRACKET_LIFT = 186.0  # and over a parenthesis, beside the stems
+_BRACKET_LIFT = 186.0  # and over a parenthesis
 _BESIDE = 130.0  # how far beside its arc a letter may stand, if the ground over it is taken
 _OVER_ARC = 18.0  # between an arc and the letter over it
 _OVER_DIGITS = 132.0  # from the line of a string to a letter clear of the digits beside it
@@ -170,19 +170,13 @@ def letter_over(
     at: tuple[float, float],
     half: float,
 ) -> None:
-    """The letter of a technique over the digit that has it, if it has one: on the first string
-    over its stem, where that is free. Beside the stem it would read as part of the figure."""
+    """The letter of a technique over the digit that has it, if it has one."""
     if row.letter:
         x, y = at
-        if context.system.tab is not None and y == context.system.tab.heights[0]:
-            base = y - OVER_STEM
-            box = text_box(row.letter, x, base, _LETTER_SIZES[0])
-            if all(o.free(box, 12.0) for o in (context.taken, context.system.drawn)):
-                context.taken.add(text(layer, row.letter, x, base, _LETTER_SIZES[0], class_="link"))
-                context.system.take(box)
-                return
         tall = CAP_HEIGHT / 2 * DIGIT_SIZE
-        _letter(context, layer, row.letter, Box(x - half, y - tall, x + half, y + tall), y)
+        _letter(
+            context, layer, row.letter, Box(x - half, y - tall - _OVER_ARC, x + half, y + tall), y
+        )
 
 
 def _letter(
@@ -195,7 +189,8 @@ def _letter(
     clear = (*drawn, context.bar_lines())
     tab = context.system.tab
     # Between two lines it is smaller, so that it touches neither.
-    largest = _LETTER_SIZES[tab is not None and line > tab.heights[0]]
+    highest = tab is None or line <= tab.heights[0]
+    largest = _LETTER_SIZES[not highest]
     for size, air, obstacles in (
         (largest, 12.0, clear),
         (largest, 12.0, drawn),
@@ -203,17 +198,19 @@ def _letter(
         (_LETTER_SIZES[1], 0.0, (context.taken,)),
         (_LETTER_SIZES[1], 0.0, (context.figures,)),
     ):
-        for x, base in _places(letter, arc, size, line):
+        for x, base in _places(letter, arc, size, line, highest):
             if all(o.free(text_box(letter, x, base, size), air) for o in obstacles):
                 context.taken.add(text(layer, letter, x, base, size, class_="link"))
                 return
-    x, base = next(_places(letter, arc, size, line))
+    x, base = next(_places(letter, arc, size, line, highest))
     context.taken.add(text(layer, letter, x, base, size, class_="link"))
 
 
-def _places(letter: str, arc: Box, size: float, line: float) -> Iterator[tuple[float, float]]:
+def _places(
+    letter: str, arc: Box, size: float, line: float, highest: bool
+) -> Iterator[tuple[float, float]]:
     """Where a letter may stand, the best place first: over the middle of its arc or near it, or
-    under it where it would stand on the line over that."""
+    under it where it would stand on the line over that, if it is not on the ``highest``."""
     middle = (arc.left + arc.right) / 2
     reach = max(0.0, (arc.right - arc.left) / 2 - text_width(letter, size) / 2)
     near = int(reach + _BESIDE)
@@ -224,7 +221,7 @@ def _places(letter: str, arc: Box, size: float, line: float) -> Iterator[tuple[f
     under, low = (line + gap + CAP_HEIGHT * size for gap in (_UNDER, _UNDER_DIGITS))
     if narrow:
         under = low
-    crosses = over - CAP_HEIGHT * size < line - _SPACE + _OVER_ARC / 2
+    crosses = not highest and over - CAP_HEIGHT * size < line - _SPACE + _OVER_ARC / 2
     for base in (under, over, low) if crosses else (over, under, low):
         for step in steps:
             yield middle + step, base

@@ -8,13 +8,12 @@ A number on the line of another string would be read as a fret, so the size stan
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import product
 
 from lxml import etree
 
 from rollstave.score.records import Score
-from rollstave.vocabulary.signs import LINKS
-from rollstave.writing.fonts import CAP_HEIGHT, text_width
+from rollstave.score.voices import has_voices
+from rollstave.writing.fonts import text_width
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.closing_up import STEM
 from rollstave.writing.sheet.context import MarkContext
@@ -28,12 +27,9 @@ _WORDS = 256.0, 236.0  # their size, and where there is little room
 BEND_WIDE = 170.0  # of the arrow beside its digit
 BEND_NEXT = 140.0  # from the arrow of one string to that of the next below it
 _CLOSEST, _BEFORE_NEXT = 95.0, 60.0  # where the next digit is near; between a point and that digit
-_UNDER_BEAM = 26.0  # between a beam and the point of an arrow under it
-OVER_STEM = STEM + 50.0  # from the top line of the tab to the base line of a letter over a stem
-_OVER_TAB = STEM + 70  # from the top line of the tab to the point of the arrow, over all beams
-_UNDER_SIZE = 20.0  # between a point and the size over it
-_OFF_STEM = 50.0  # right of such a point its size is about as far from its stem as from the next
-_LOW_POINT = 165.0  # of an arrow under a beam: over the top line of the tab
+_OVER_TAB = 300.0  # from the top line of the tab to the point of the arrow, clear of its figures
+_LETTER_OVER = 310.0  # and to the upper edge of a letter over an arc
+_UNDER_SIZE = 45.0  # between a point and the size over it
 _NEXT_ON_STAFF = 140.0  # from the arrow of one head of the staff to that of the next
 _ROW = 190.0  # from one size to the next over it
 _LINE = 18.0
@@ -60,21 +56,29 @@ _REACH, _RISE = 120.0, 1.7 * STAFF_SPACE  # of the arrow on the staff
 
 
 def marks_over(score: Score) -> dict[str, float]:
-    """How far bends and letters of a tune reach over the top line of the tab, by the ids of their
-    digits: they stand over the stems, the sizes of the bends of a chord over each other."""
+    """How far what stands over its digits reaches over the top line of the tab, by the ids of the
+    digits: bends, the sizes of those of a chord over each other, and the letters of links of the
+    first string."""
     found = {}
+    voiced = any(has_voices(measure) for measure in score.measures)
     for measure in score.measures:
         for index, event in enumerate(measure.events):
             bent = {note.bend for note in event.notes if note.bend is not None}
             for note in event.notes:
                 high = 0.0
                 if note.bend is not None:
-                    high = _OVER_TAB + len(bent) * _ROW
-                elif note.link is not None and LINKS[note.link].from_nowhere:
-                    high = OVER_STEM + _ROW
+                    high = _point_over(voiced) + len(bent) * _ROW
+                elif note.string == 1 and note.link is not None:
+                    high = _LETTER_OVER
                 if high:
                     found[note_id(TAB_PREFIX, measure.index, index, 0, note.string)] = high
     return found
+
+
+def _point_over(voiced: bool) -> float:
+    """From the top line of the tab to the point of an arrow: over the stems where they stand over
+    the tab, as those of the first of several voices do."""
+    return STEM + 70.0 if voiced else _OVER_TAB
 
 
 def bends_on_tab(
@@ -84,14 +88,12 @@ def bends_on_tab(
     x: float,
 ) -> None:
     """The arrows of all bends of a chord, each from the right edge of the digits at the height of
-    its line: ``bent`` has semitones and heights from the highest string down. One that would run
-    through a beam ends under it with its size; over the beam, where the arrow does not lead, that
-    stands only in a crowd. Arrows of one size have it once, over the middle of their points."""
+    its line: ``bent`` has semitones and heights from the highest string down. Arrows of one size
+    have it once, over the middle of their points."""
     tab = context.system.tab
     assert tab is not None
-    over = tab.heights[0] - _OVER_TAB
+    over = tab.heights[0] - _point_over(any(n.voices for n in context.notated))
     points: dict[int, list[float]] = {}
-    under: dict[int, bool] = {}
     ground = []
     low, high = bent[-1][1], bent[0][1]
     near = [b.left for b in context.taken.boxes if b.left > x and b.top < low and high < b.bottom]
@@ -99,42 +101,13 @@ def bends_on_tab(
     each = max(_CLOSEST, min(BEND_NEXT, room / max(1, len(bent) - 1)))
     for place, (semitones, y) in enumerate(bent):
         right = x + 110 + place * each
-        beams = [
-            box.bottom
-            for box in context.system.beams
-            if box.left - _HALF_TIP < right < box.right + _HALF_TIP
-        ]
-        top = over
-        if beams:
-            # Low enough for the size over its point, if one beam alone is in the way.
-            low = tab.heights[0] - _LOW_POINT
-            room = low - _UNDER_SIZE - CAP_HEIGHT * _WORDS[-1] - max(beams) > _CLEAR[-1]
-            top = low if room else max(beams) + _UNDER_BEAM
-            under[semitones] = under.get(semitones, True) and room
-        _arrow(layer, x, y - 30, right, top)
-        ground.append(Box(right - _HALF_TIP, top, right + _HALF_TIP, y - 30))
+        _arrow(layer, x, y - 30, right, over)
+        # The point itself is narrow: its size may stand near.
+        ground.append(Box(right - _HALF_TIP, over + _TIP / 2, right + _HALF_TIP, y - 30))
         points.setdefault(semitones, []).append(right)
     context.taken.boxes.extend(ground)
     for semitones, rights in points.items():
-        x = sum(rights) / len(rights)
-        if not under.get(semitones) or not _size_under_beam(context, layer, semitones, x):
-            _size(context, layer, semitones, x, over)
-
-
-def _size_under_beam(context: MarkContext, layer: etree._Element, semitones: int, x: float) -> bool:
-    """The size of a bend over a point that lies under a beam, if it has room there; whether it
-    has."""
-    tab = context.system.tab
-    assert tab is not None
-    words = _size_words(semitones)
-    base = tab.heights[0] - _LOW_POINT - _UNDER_SIZE
-    for size, step in product(_WORDS, sorted(_ASIDE, key=lambda step: abs(step - _OFF_STEM))):
-        box = text_box(words, x + step, base, size)
-        if all(o.free(box, _CLEAR[-1]) for o in (context.taken, context.system.drawn)):
-            context.taken.add(text(layer, words, x + step, base, size, class_="bend"))
-            context.system.take(box)
-            return True
-    return False
+        _size(context, layer, semitones, sum(rights) / len(rights), over)
 
 
 def draw_staff_bends(context: MarkContext, layer: etree._Element) -> None:

@@ -17,7 +17,10 @@ from rollstave.writing.sheet.engraving import HREF, SVG
 # SMuFL: noteheadParenthesisLeft is U+E0F5 and accidentalParensLeft U+E26A, of which Verovio uses
 # the second; the right ones follow them. Those of a cautionary accidental stay as they are.
 _LEFT, _RIGHT = "#E26A-", "#E26B-"
-_HIGH, _WIDE = 500.0, 160.0  # of that glyph, in its own units
+_HIGH, _WIDE = (
+    375.0,
+    160.0,
+)  # of ours, that its ends are on no line; and of that glyph, in its units
 _HALF = 25.0  # of the width of a bracket
 _OUT = 25.0  # further from its head than the middle of the parenthesis, clear of ledger lines
 _GROUP, _USE = (f"{{{SVG}}}{name}" for name in ("g", "use"))

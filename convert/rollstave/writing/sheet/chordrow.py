@@ -23,7 +23,8 @@ from rollstave.writing.sheet.diagram import (
 from rollstave.writing.sheet.drawing import shape
 
 _GAP, _ROW_GAP, _ABOVE = 150.0, 250.0, 180.0
-_BETWEEN_LINES = 75.0  # from the line under a shape to that under the next
+_MOST = 10  # shapes side by side that the eye still takes in
+_BETWEEN_LINES = 170.0  # from the line under a shape to that under the next
 
 
 def draw_shapes(
@@ -43,7 +44,7 @@ def draw_shapes(
     # Lines under narrow shapes are wider than these.
     widest = max((place_width(line) for lines in places.values() for line in lines), default=0.0)
     step = max(width + _GAP, widest + _BETWEEN_LINES)
-    fitting = max(1, int((right - left + step - width) // step))
+    fitting = max(1, min(_MOST, int((right - left + step - width) // step)))
     rows = max(1, -(-len(shapes) // fitting))
     each = max(1, -(-len(shapes) // rows))  # rows are even: no shape stands alone on the last
     for start in range(0, len(shapes), each):

@@ -17,15 +17,16 @@ from rollstave.writing.sheet.engraving import STAFF_SPACE, SVG, StaffLines
 from rollstave.writing.sheet.skyline import Box
 
 TALL = 785.0  # how far Verovio's stems reach over the top line of the tab
-STEM = 440.0  # how far ours do: an arc on string 1 and its letter stand under two beams
-_FOOT, _FOOT_HERE = 157.0, 130.0  # where Verovio's stems begin over the line, and where ours do
+STEM = 530.0  # how far ours do
+_FOOT, _FOOT_HERE = 157.0, 190.0  # where Verovio's stems begin over the line, and where ours do
 _FLAG_WIDE, _FLAG_TALL = 0.52, 0.42  # the scales of a flag that fits them
 _BEAM = 0.77  # the scale of beams and of what is between them
 _FULL = 700.0  # a stem that reaches so far is as long as stems are; that of a half note is not
 _LEAST_GAP = 4 * STAFF_SPACE  # between the staff and the tab: the height of a staff
 _AIR = 150.0  # between what stands lowest and what stands highest
 _UNDER_WORDS = 60.0  # from the base line of syllables to the lowest letter
-MARK_WIDE = 400.0  # how far right of its digit a mark over the tab may reach
+MARK_WIDE = 400.0  # how far beside its digit a mark over the tab may reach
+FIGURE = 120.0  # how far a figure reaches over its line and beside its middle
 _BIN = 100.0
 _STEM_PATH = re.compile(r"M(\S+) (\S+) L\S+ (\S+)")
 _POINT = re.compile(r"(-?[\d.]+),(-?[\d.]+)")
@@ -79,10 +80,11 @@ def _side(y: float, outer: tuple[float, float]) -> tuple[float, int]:
 
 
 def _shorter(top: float) -> float:
-    """How high over the line the end of a stem is that Verovio drew so high."""
+    """How far from the line the end of a stem is that Verovio drew so far from it: that of a half
+    note is half as long as others (common practice, no source; the key says so)."""
     if top >= _FULL:
-        return top - TALL + STEM
-    return _FOOT_HERE + (top - _FOOT) * (STEM - _FOOT_HERE) / (TALL - _FOOT)
+        return STEM
+    return (_FOOT_HERE + STEM) / 2
 
 
 def reach_of(item: etree._Element, kind: str, top_line: float) -> tuple[float, float, float] | None:

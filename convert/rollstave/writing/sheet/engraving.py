@@ -41,8 +41,8 @@ class System(Struct):
     ``endings`` are the brackets of endings, with their span; ``lyrics`` the syllables, with the
     middle of their note. ``under`` is the tab of another version, a system of its own until it is
     set under this one; ``foot`` has its lines from then on. ``said`` are the measures before which
-    the typist's words stand over the music; ``beams`` are those of the tab over its lines;
-    ``paced`` is true where the metronome mark stands over the music, after the tempo in words.
+    the typist's words stand over the music; ``paced`` is true where the metronome mark stands
+    over the music, after the tempo in words.
     """
 
     element: etree._Element
@@ -62,7 +62,6 @@ class System(Struct):
     under: System | None = None
     foot: StaffLines | None = None
     said: set[int] = field(default_factory=set)
-    beams: list[Box] = field(default_factory=list)
     paced: bool = False
 
     @property

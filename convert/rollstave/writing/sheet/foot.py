@@ -14,7 +14,7 @@ from msgspec import Struct
 
 from rollstave.deciding.rolls import first_uses
 from rollstave.deciding.shape_row import shape_row, without_shapes
-from rollstave.deciding.shapes import CAUTION
+from rollstave.deciding.shapes import CAUTION, NamedShape
 from rollstave.grid.typed import LegendSign
 from rollstave.patterns import rare
 from rollstave.score.records import Score
@@ -221,24 +221,35 @@ def _remarks(score: Score, options: SheetOptions) -> list[str]:
         suggested.append("chord names")
     shown = options.chord_row or options.shapes_over_music
     shapes = shape_row(score) if shown else ()
-    if any(held.suggested for held in shapes):
-        suggested.append("shapes with names")
     found = []
     if suggested:
         which = _listed(suggested)
         found.append(f"{which[0].upper()}{which[1:]} in italics are suggestions.")
-    if any(any(held.frets) for held in shapes):
-        found.append(
-            f"So are the fingers of the chord shapes. {CAUTION}"
-            if found
-            else f"The fingers of the chord shapes are suggestions. {CAUTION}"
-        )
+    found += _suggested_shapes(shapes, bool(found))
     if not options.key:
         found = []
     elif shown and (names := without_shapes(score)):
         found += _no_shape(score, names)
     found += _names_under_capo(score)
     return [" ".join(found)] if found else []
+
+
+def _suggested_shapes(shapes: Sequence[NamedShape], others: bool) -> list[str]:
+    """Which shapes are suggested, by name, and that fingers are, after what is said of ``others``
+    that are suggestions."""
+    names = list(dict.fromkeys(with_signs(held.label) for held in shapes if held.suggested))
+    parts = []
+    if names:
+        parts.append(f"the shape{'s' * (len(names) > 1)} of {_listed(names)} (in italics)")
+    fingers = any(any(held.frets) for held in shapes)
+    if fingers:
+        parts.append("the fingers of the chord shapes")
+    if not parts:
+        return []
+    which, are = _listed(parts), "are" if fingers or len(names) > 1 else "is"
+    a = "suggestions" if are == "are" else "a suggestion"
+    said = f"So {are} {which}." if others else f"{which[0].upper()}{which[1:]} {are} {a}."
+    return [said, CAUTION] if fingers else [said]
 
 
 def _no_shape(score: Score, names: Mapping[str, Sequence[int]]) -> list[str]:
@@ -271,7 +282,7 @@ def _names_under_capo(score: Score) -> list[str]:
     setup = score.setup
     shift = setup.instrument.semitones(setup.capo)
     names = [chord for m in score.measures for chord in m.chords if chord.root]
-    if not shift or not names:
+    if not shift or not names or any(map(_tells_of_names, score.notes)):
         return []
     if any(chord.beside for chord in names):
         return ["Chords have the name of the shape, and in parentheses of what sounds."]
@@ -279,3 +290,10 @@ def _names_under_capo(score: Score) -> list[str]:
         return ["Chords are named as they sound."]
     higher = f"{shift} semitone{'s' if shift > 1 else ''}"
     return [f"Chords are named by their shapes; they sound {higher} higher."]
+
+
+def _tells_of_names(line: str) -> bool:
+    """Whether a line of the typist says how chords are named: by what sounds or by shape."""
+    line = line.casefold()
+    names = any(words in line for words in ("chord names", "chords are", "chords named"))
+    return names and any(words in line for words in ("sound", "shape"))

@@ -14,6 +14,7 @@ from rollstave.writing.sheet.drawing import number, path, shape, text
 
 Icon = Callable[[etree._Element, float, float], None]
 ICON = 260.0  # the width of an icon
+_FIGURE = 256.0  # of a figure over what its stem tells
 
 
 def _slide(parent: etree._Element, x: float, y: float) -> None:
@@ -106,6 +107,16 @@ def _grace(parent: etree._Element, x: float, y: float) -> None:
     text(parent, "2", x + ICON / 2, y, GRACE_SIZE, "middle", class_="key-sign")
 
 
+def _half(parent: etree._Element, x: float, y: float) -> None:
+    """A figure over the short stem of a half note."""
+    text(parent, "0", x + ICON / 2, y - 75, _FIGURE, "middle", class_="key-sign")
+    path(parent, f"M{number(x + ICON / 2)} {number(y - 25)}V{number(y + 60)}", 18.0)
+
+
+def _whole(parent: etree._Element, x: float, y: float) -> None:
+    text(parent, "0", x + ICON / 2, y, _FIGURE, "middle", class_="key-sign")
+
+
 ICONS: dict[str, Icon] = {
     "slide": _slide,
     "brush": _brush,
@@ -118,4 +129,6 @@ ICONS: dict[str, Icon] = {
     "silent": _silent,
     "leaving": _leaving,
     "grace": _grace,
+    "half": _half,
+    "whole": _whole,
 }

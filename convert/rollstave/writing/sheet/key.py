@@ -54,7 +54,10 @@ SIGNS: tuple[Sign, ...] = (
     *(Sign(row.letter, row.letter, row.words) for row in FINGERS if row.fixed_hand),
     *(Sign(row.guitar, row.guitar, row.words) for row in FINGERS),
     *(sign for _, sign in _TECHNIQUES),
+    Sign("half", ICONS["half"], "short stem in the tab: half note"),
+    Sign("whole", ICONS["whole"], "no stem in the tab: whole note"),
     Sign("left hand", "1 2 3 4", "fingers of the left hand"),
+    Sign("left thumb", "T", "thumb of the left hand, under a shape"),
     Sign("open", ICONS["open"], "open string"),
     Sign("silent", ICONS["silent"], "string not played"),
     Sign("leaving", ICONS["leaving"], "finger that comes off for melody notes"),
@@ -73,14 +76,19 @@ def features(score: Score, options: SheetOptions) -> set[str]:
             for event in measure.events:
                 found |= _of_event(event)
                 found |= {letters[note.finger] for note in event.notes if note.finger}
-        if any(h.held for n in notate(score) for s in n.symbols for h in s.heads):
+        symbols = [s for n in notate(score) for s in n.symbols if s.heads]
+        if any(head.held for symbol in symbols for head in symbol.heads):
             found.add("held")
+        found |= {symbol.value for symbol in symbols} & {"half", "whole"}
     if options.mark_unsure and any(not m.rhythm.sure for m in score.measures):
         found.add("unsure")
     if options.chord_row or options.shapes_over_music:
         shapes = shape_row(score)
         frets = [f for held in shapes for f in held.frets if f is not None]
         found |= {"left hand"} if any(frets) else set()
+        short = score.setup.instrument.short_string
+        thumb = short is not None and any(held.frets[short.string - 1] for held in shapes)
+        found |= {"left thumb"} if thumb else set()
         found |= {"open"} if 0 in frets else set()
         silent = any(None in held.frets and not held.partial for held in shapes)
         found |= {"silent"} if silent else set()

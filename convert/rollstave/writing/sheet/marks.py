@@ -134,9 +134,8 @@ def _letters(context: MarkContext, layer: etree._Element) -> None:
     system = context.system
     if system.tab is None:
         return
-    bottom = system.tab.heights[-1] + CAP_HEIGHT / 2 * DIGIT_SIZE
-    if any(notated.voices for notated in context.notated):
-        bottom = max(bottom, system.bottom)  # there are stems under the tab
+    # Under the stems, which hang under the tab.
+    bottom = max(system.tab.heights[-1] + CAP_HEIGHT / 2 * DIGIT_SIZE, system.bottom)
     base = bottom + _LETTER_GAP + CAP_HEIGHT * LETTER_SIZE
     if _strokes(context, layer, base):
         base += LETTER_SIZE * _ROW

@@ -16,7 +16,7 @@ from rollstave.vocabulary.technique import Technique
 from rollstave.writing.fonts import CAP_HEIGHT
 from rollstave.writing.frets import DIGIT_SIZE
 from rollstave.writing.sheet.arcs import letter_over, open_arc
-from rollstave.writing.sheet.bends import bends_on_tab
+from rollstave.writing.sheet.bends import BEND_WIDE, bends_on_tab
 from rollstave.writing.sheet.context import MarkContext, half_width
 from rollstave.writing.sheet.drawing import number, path, shape
 from rollstave.writing.sheet.edges import edge_on_tab, is_here
@@ -75,7 +75,8 @@ def _edge(context: MarkContext, layer: etree._Element, beside: Beside) -> None:
 
 
 def _ring(context: MarkContext, layer: etree._Element, beside: Beside) -> None:
-    context.taken.add(open_arc(layer, beside.x + beside.half + 20, beside.y))
+    past = BEND_WIDE if beside.note.bend is not None else 0.0  # the arrow of a bend
+    context.taken.add(open_arc(layer, beside.x + beside.half + 20 + past, beside.y))
 
 
 def _vibrato(context: MarkContext, layer: etree._Element, beside: Beside) -> None:

@@ -158,16 +158,23 @@ def _finish(
     if position + 1 == total:
         foot.draw(body, side, end)
     if total > 1:
-        draw_footer(body, score.title, position, total, options)
+        more = f" · key to the signs on page {total}" if foot.key and position + 1 < total else ""
+        draw_footer(body, score.title, position, total, options, more)
     return closed(root, score, position, options)
 
 
 def draw_footer(
-    body: etree._Element, title: str, position: int, total: int, options: SheetOptions
+    body: etree._Element,
+    title: str,
+    position: int,
+    total: int,
+    options: SheetOptions,
+    more: str = "",
 ) -> None:
-    """The title and which page of how many this is, in the middle under everything."""
+    """The title and which page of how many this is, with what ``more`` there is to say, in the
+    middle under everything."""
     width, height = page_size(options)
-    count = f" · {position + 1} of {total}"
+    count = f" · {position + 1} of {total}{more}"
     room = width - 2 * side_of(options) - text_width(count, _FOOTER_SIZE)
     words = shortened(title, room, _FOOTER_SIZE) + count
     text(body, words, width / 2, height - _FOOTER / options.zoom, _FOOTER_SIZE, class_="footer")

@@ -20,11 +20,12 @@ _APART = 1_150.0  # between the lines of two systems, at least
 # The share of that distance that is enough where each system has a heading, which parts it from the
 # one before, and where that saves a page: a sheet of exercises.
 _HEADED = 0.75
-_AIR = 260.0  # between what is drawn under one system and over the next
-_SPREAD, _SPREAD_OF_MANY = 500.0, 1_050.0  # what a page may add to each gap, to be filled
-_SPREAD_BEFORE_SHORT = 650.0  # where the last page has fewer systems, and shows how they stand
+_AIR = 320.0  # between what is drawn under one system and over the next
+_SPREAD, _SPREAD_OF_MANY = 500.0, 850.0  # what a page may add to each gap, to be filled
+_SPREAD_BEFORE_SHORT = 440.0  # where the last page has fewer systems, and shows how they stand
 _UNDER_HEAD = 500.0  # and under the head, where more pages follow
 _LONELY = 1.0  # what it costs a page to hold one system alone
+_LAST = 0.5  # how much the room that a last page leaves counts, beside that of a page before it
 _INSIDE = 0.06  # and to begin in the middle of a section
 
 
@@ -134,7 +135,7 @@ def balanced(
             if load > space and end - begin > 1:
                 break
             free = max(0.0, (space - load) / room.bottom)
-            cost = best[begin][1] + free**2
+            cost = best[begin][1] + free**2 * (_LAST if end == count else 1.0)
             if end - begin == 1 and count > 1:
                 cost += _LONELY
             if begin and not opens[begin]:

@@ -25,7 +25,7 @@ from rollstave.writing.sheet.foot import (
 
 SECTION_SIZE = 400.0  # of the heading of a part
 _MOST_LINES = 3  # over a system; what is longer is at the foot
-_OVER = 150.0  # between the lowest line and what stands under it
+_OVER = 210.0  # between the lowest line and what stands under it
 _BESIDE = 260.0  # between the heading of a part and a sentence right of it
 
 

@@ -15,9 +15,10 @@ from msgspec import Struct, field
 
 from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX
 from rollstave.writing.options import View
+from rollstave.writing.sheet.beam_room import clear_beams
 from rollstave.writing.sheet.beside import part_lowest
 from rollstave.writing.sheet.brackets import PARENTHESIS, square_brackets
-from rollstave.writing.sheet.closing_up import MARK_WIDE, needed_gap, reach_of, shorten
+from rollstave.writing.sheet.closing_up import FIGURE, MARK_WIDE, needed_gap, reach_of, shorten
 from rollstave.writing.sheet.engraving import HREF, LYRIC_SIZE, SVG, StaffLines, System
 from rollstave.writing.sheet.glyphs import outline_box
 from rollstave.writing.sheet.skyline import Box
@@ -171,6 +172,7 @@ def _take_drawn(
     raw = (system.tab.heights[0], system.tab.heights[-1]) if system.tab is not None else (0.0, 0.0)
     raw_top = raw[0]
     system.top = system.bottom = system.first.heights[0]
+    clear_beams([i for i in items if i.tag == _USE and _kind(i) == "accid"], boxes)
     brackets, words = _take_items(system, [i for i in items if _kind(i) != "barLine"], boxes)
     for text in words:
         lay_text_flat(system, text)
@@ -188,13 +190,11 @@ def _take_drawn(
     for group in threes:
         if three is not None and system.tab is not None:
             over_stems(group, three, (system.tab.heights[0], system.tab.heights[-1]))
+    for staff in on_tab:
+        _drop_empty(staff)
     _take_items(system, [dot for dot in dots if dot.getparent() is not None], boxes)
     for text in _take_items(system, tab_items, boxes)[1]:
         lay_text_flat(system, text)
-    if system.tab is not None:
-        top = system.tab.heights[0]
-        beams = [b for i in tab_items if i.tag == _POLYGON and (b := _line_box(i))]
-        system.beams = [box for box in beams if box.bottom < top]
     for bracket in brackets:
         take_ending(system, bracket)
     system.bottom = max(system.bottom, system.last.heights[-1])
@@ -208,6 +208,13 @@ def _tab_groups(system: System, view: View) -> list[etree._Element]:
             staves = [g for g in group if g.get("class") == "staff"]
             found += staves if view is View.TAB else staves[1:]
     return found
+
+
+def _drop_empty(staff: etree._Element) -> None:
+    """Take out the layer of a tab that is only there so that the stems of the next one hang."""
+    layer = next((g for g in staff if g.get("class") == "layer"), None)
+    if layer is not None and [g.get("class") for g in layer] == ["mSpace"]:
+        staff.remove(layer)
 
 
 def _tuplets(on_tab: list[etree._Element]) -> list[etree._Element]:
@@ -227,11 +234,13 @@ def _close_up(
     if system.staff is None or system.tab is None:
         return 0.0
     reached = [r for item in tab_items if (r := reach_of(item, _kind(item), raw_top))] + numbers
-    if over:
-        for item in tab_items:
-            if (high := over.get(_holder(item).get("id", ""))) is not None:
-                x = float(item.get("x", "0"))
-                reached.append((x, x + MARK_WIDE, high))
+    for item in tab_items:
+        if item.tag == _TEXT and (name := _holder(item).get("id", "")):
+            x = float(item.get("x", "0"))
+            if (high := over.get(name)) is not None:
+                reached.append((x - MARK_WIDE, x + MARK_WIDE, high))
+            elif name.endswith("-1"):  # a figure on the first string
+                reached.append((x - FIGURE, x + FIGURE, FIGURE))
     words = [float(element.get("y", "0")) for element, _ in system.lyrics]
     system.sung = len(set(words)) * 1.25 * LYRIC_SIZE
     gap = needed_gap(system.staff, system.drawn.boxes, reached, words)
