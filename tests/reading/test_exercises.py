@@ -103,11 +103,12 @@ def test_musicxml_has_them_at_their_systems(sheet: Sheet) -> None:
 
 
 @pytest.mark.parametrize("name", ["numbered", "bare", "loud"])
-def test_five_exercises_are_one_page_with_five_headings(name: str) -> None:
+def test_five_exercises_are_two_pages_at_most_with_five_headings(name: str) -> None:
     sheet = next(sheet for sheet in SHEETS if sheet.name == name)
-    (page,) = rollstave.write(read(sheet), "svg")
-    root = etree.fromstring(page)
-    heads = [t for t in root.iter(f"{SVG}text") if t.get("class") == "section"]
+    pages = rollstave.write(read(sheet), "svg")
+    assert len(pages) <= 2
+    texts = (t for page in pages for t in etree.fromstring(page).iter(f"{SVG}text"))
+    heads = [t for t in texts if t.get("class") == "section"]
     assert [t.text for t in heads] == [exercise.heading for exercise in sheet.exercises]
     assert {t.get("x") for t in heads} == {"0"}, "each stands at the left end of its system"
 

@@ -107,3 +107,38 @@ def test_dashes_under_a_title_are_no_tab_of_another_instrument() -> None:
     rows = "\n".join(f"{x}|-2---0---|-2---0---|" for x in "EBGDAE")
     score = read(f"Ferry Bell\n----------\nInstrument: guitar\n\n{rows}\n").score
     assert (score.title, len(score.setup.tuning.pitches)) == ("Ferry Bell", 6)
+
+
+def test_numbered_names_are_tunes_that_share_what_stands_over_them() -> None:
+    """Two people typed such handouts, and meant two tunes."""
+    head = "Two for the thumb\nBoth: banjo, gDGBD, 2/2, quarter = 60\n\n"
+    tunes = rollstave.read(f"{head}1) Pump Handle\n\n{ROWS}\n2) Bucket Down\n\n{ROWS}")
+    assert [t.score.title for t in tunes] == ["Pump Handle", "Bucket Down"]
+    assert [str(t.score.meter) for t in tunes] == ["2/2", "2/2"]
+
+
+@pytest.mark.parametrize("words", ["bars 1 to 2 twice, then 3 and 4", "measures 1-2 two times"])
+def test_measures_that_words_repeat_by_their_numbers(words: str) -> None:
+    score = read(f"Ferry Bell\ngDGBD, 4/4\n{words}\n\n{ROWS}\n{ROWS}").score
+    assert [m.right.value for m in score.measures][1] == "repeat end"
+
+
+@pytest.mark.parametrize(
+    ("line", "written"),
+    [("mandolin, from the top: E A D G", "GDAE"), ("guitar, tuned E B G D A E", "EADGBE")],
+)
+def test_letters_from_string_one_on_are_turned_round(line: str, written: str) -> None:
+    labels = written[::-1]
+    rows = "\n".join("|-2---0---|-2---0---|" for _ in labels)
+    assert read(f"Ferry Bell\n{line}\n\n{rows}\n").score.setup.tuning.written == written
+
+
+def test_a_person_behind_facts_made_the_tune() -> None:
+    score = read(f"Ferry Bell\n----------\nkey G, 4/4        tune: Orla Quist\n\n{ROWS}").score
+    assert (score.title, score.composer) == ("Ferry Bell", "Orla Quist")
+
+
+def test_instruments_may_be_many() -> None:
+    rows = "\n".join("|-2---0---|-2---0---|" for _ in range(4))
+    score = read(f"Ferry Bell\nfiddles, D major, G D A E\n\n{rows}\n").score
+    assert score.setup.instrument.name == "fiddle"

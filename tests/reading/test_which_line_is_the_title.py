@@ -108,11 +108,17 @@ def test_the_end_of_a_way_through_pages_is_the_title() -> None:
     assert _title("Home > Tabs > The Ferryman's Lamp") == "The Ferryman's Lamp"
 
 
-@pytest.mark.parametrize("over", ["Orla Quist", "For Nettie"])
-def test_two_lines_of_which_either_may_be_the_title_are_said(over: str) -> None:
+@pytest.mark.parametrize(
+    ("over", "severity"),
+    [("Orla Quist", rollstave.Severity.WARNING), ("For Nettie", rollstave.Severity.NOTICE)],
+)
+def test_two_lines_of_which_either_may_be_the_title_are_said(
+    over: str, severity: rollstave.Severity
+) -> None:
+    """A person may be a tune's name; what begins with For hardly is, and the model is surer."""
     (tune,) = rollstave.read(f"{over}\n\nThe Ferryman's Lamp\n\n{ROWS}")
     said = [p for p in tune.problems if p.code == "title-line"]
-    assert [p.severity for p in said] == [rollstave.Severity.WARNING]
+    assert [p.severity for p in said] == [severity]
     assert "The Ferryman's Lamp" in said[0].message
 
 

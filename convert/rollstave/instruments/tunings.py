@@ -78,14 +78,14 @@ def typed_letters(
     letters: Sequence[tuple[str, int]], text: str, instrument: Instrument
 ) -> Tuning | None:
     """The tuning of letters that somebody typed, as :func:`from_letters`; typed from string 1 on
-    (``DBGDg``), they are turned round. That shows in a small letter at the end, or in that only
-    the other way round they are a known tuning."""
+    (``DBGDg``), they are turned round. That shows in a small letter at the end where the first
+    string is short, or in that only the other way round they are a known tuning."""
     plain = from_letters(letters, instrument)
-    if plain is None or plain in instrument.tunings or not instrument.short_string:
+    if plain is None or plain in instrument.tunings:
         return plain
     turned = from_letters(list(letters)[::-1], instrument)
     typed = text.strip()
-    small_last = typed[:1].isupper() and typed[-1:].islower()
+    small_last = instrument.short_string and typed[:1].isupper() and typed[-1:].islower()
     return turned if turned in instrument.tunings or small_last else plain
 
 

@@ -22,7 +22,7 @@ from rollstave.reading.state import At, ReadingState, TuneSoFar, by_place
 from rollstave.reading.system_reader import read_block
 from rollstave.reading.words.between import read_words
 from rollstave.reading.words.exercises import find_exercises
-from rollstave.reading.words.further_tunes import find_further_tunes, share_with_versions
+from rollstave.reading.words.further_tunes import find_further_tunes, share_headings
 from rollstave.reading.words.left_title import title_among_words, title_weighed
 from rollstave.reading.words.prose import facts_in_words
 from rollstave.reading.words.same_titles import tell_apart
@@ -123,7 +123,7 @@ STAGES: tuple[Stage, ...] = (
     Stage("title among words", title_among_words),
     Stage("title weighed", title_weighed),
     Stage("titles that are the same", tell_apart),
-    Stage("headings of versions", share_with_versions),
+    Stage("headings that are shared", share_headings),
     Stage("tunes", finish_tunes),
     Stage("doubts", doubts),
     Stage("rest", report_rest),

@@ -122,7 +122,8 @@ class ReadingState(Struct):
     signs: Signs = COMMON
     digits: DigitStyle = field(default_factory=DigitStyle)
     exercises: dict[int, str] = field(default_factory=dict)  # headings by the index of their line
-    # Lines at which further tunes begin: "" for a name, "version" for one of the tune before.
+    # Lines at which further tunes begin: "" for a name, "version" for one of the tune before,
+    # "numbered" for one of several with numbers.
     further: dict[int, str] = field(default_factory=dict)
     own_peg: Place | None = None  # what says that the short string is counted from its peg
     tunes: list[TuneSoFar] = field(default_factory=list)

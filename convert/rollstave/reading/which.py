@@ -233,7 +233,7 @@ def _longest_name(instrument: Instrument, low_text: str) -> int:
     found = [
         len(name)
         for name in {instrument.name, *instrument.words, *foreign}
-        if re.search(rf"(?<!\w){re.escape(name)}(?!\w){_IS_NONE}", low_text)
+        if re.search(rf"(?<!\w){re.escape(name)}s?(?!\w){_IS_NONE}", low_text)
     ]
     return max(found, default=0)
 

@@ -190,7 +190,17 @@ def _numbered(gaps: Sequence[Gap]) -> list[_Heading]:
     found = _series(gaps, read)
     lines = dict(item for gap in gaps for item in gap)
     tunes = sum(bool(split_title(lines[h.index], 0, h.words)[1]) for h in found)
-    return [] if tunes > 1 else found  # those with a tuning or a time each are tunes
+    if tunes > 1 or _name_tunes(found):
+        return []  # those with a tuning or a time each are tunes
+    return found
+
+
+def _name_tunes(found: Sequence[_Heading]) -> bool:
+    """True for words behind numbers that are written as names are and practise nothing."""
+    names = [(_NUMBERED.match(h.words) or {"rest": ""})["rest"].strip(" .-") for h in found]
+    practised = sum(is_practised(name) for name in names)
+    named = all(titles.looks_named(name) and " " in name for name in names if name)
+    return named and all(names) and 2 * practised <= len(names)
 
 
 def _lettered(gaps: Sequence[Gap]) -> list[_Heading]:
@@ -217,7 +227,7 @@ def _named(gaps: Sequence[Gap]) -> list[_Heading]:
             found.append(_Heading(gap=number, index=index, how=_How.NAME, number=0, words=words))
     if len(found) == 2 and not any(not line.blank for i, line in gaps[0] if i < found[0].index):
         return []  # the first may as well be the title
-    practised = sum(_is_practised(heading.words) for heading in found)
+    practised = sum(is_practised(heading.words) for heading in found)
     return found if 2 * practised >= max(3, len(found)) else []
 
 
@@ -269,7 +279,7 @@ def _last_words(gap: Gap) -> int | None:
             continue  # set apart, as over a system
         # "Pinch" is a direction to the hand where it does not begin a line.
         alone = line.text[:1].isalpha() and len(words) == 1 and len(line.text) > _LETTERS
-        if len(words) > _MOST_WORDS or (alone and _is_practised(line.text)) or _are_words(line):
+        if len(words) > _MOST_WORDS or (alone and is_practised(line.text)) or _are_words(line):
             return place
     return None
 
@@ -291,7 +301,8 @@ def _is_name(gap: Gap, place: int) -> bool:
     )
 
 
-def _is_practised(words: str) -> bool:
+def is_practised(words: str) -> bool:
+    """True for words of the trade, which say what an exercise is for."""
     folded = words.casefold()
     return (
         any(f" {word}" in f" {folded}" for word in PRACTISED) or _CHANGE.search(words) is not None
@@ -322,7 +333,7 @@ def _is_sheet(headings: Sequence[_Heading], sizes: Sequence[Size], gaps: Sequenc
 def _says_practice(headings: Sequence[_Heading], gaps: Sequence[Gap]) -> bool:
     """True if most headings have words of the trade, or a line before the first calls what comes
     exercises."""
-    if 2 * sum(_is_practised(heading.words) for heading in headings) > len(headings):
+    if 2 * sum(is_practised(heading.words) for heading in headings) > len(headings):
         return True
     before = [line.text.casefold() for index, line in gaps[0] if index < headings[0].index]
     return any(f" {word}s" in f" {text} " for text in before for word in _WHOLE)

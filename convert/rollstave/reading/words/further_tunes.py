@@ -21,6 +21,7 @@ from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words import titles
+from rollstave.reading.words.exercises import is_practised
 from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.section_names import read_section
 from rollstave.vocabulary import problems as kinds
@@ -57,6 +58,8 @@ def find_further_tunes(state: ReadingState) -> None:
         return
     state.further.update(dict.fromkeys(_told(state), ""))
     if not state.further:
+        state.further.update(dict.fromkeys(_numbered_names(state), "numbered"))
+    if not state.further:
         state.further.update(dict.fromkeys(_numbered_anew(state), "version"))
 
 
@@ -71,6 +74,33 @@ def _told(state: ReadingState) -> list[int]:
     names = [i for i in range(first) if _is_name(state, i, own=False)]
     further = [i for i in range(first + 1, len(state.lines)) if _is_name(state, i)]
     return further if names and len(further) == _NUMBERS[number.lower()] - 1 else []
+
+
+_WITH_NUMBER = rare(
+    r"\W{0,3}(?:(?:no|nr|tune|song)\.?\s*)?(?P<number>\d{1,2})\s*[.):]\s+"
+    r"(?P<name>[^\W\d_].*?)(?:\s*[(,;]|\s{2,}|\s+-{1,2}\s|\s*$)",
+    re.IGNORECASE,
+)
+
+
+def _numbered_names(state: ReadingState) -> list[int]:
+    """The names with the numbers 2, 3 and so on between systems, where one with 1 stands over the
+    first: of a handout with several tunes."""
+    first, last = min(state.block_at), max(state.block_at)
+    found: list[int] = []
+    practised = 0
+    for index in range(last):
+        match = _WITH_NUMBER.match(state.lines[index].text) if index not in state.in_block else None
+        name = match["name"] if match else ""
+        if match is None or len(name.split()) < _FEWEST_WORDS or not titles.looks_named(name):
+            continue
+        if int(match["number"]) != len(found) + 1 or (not found and index > first):
+            return []
+        if not _before_rows(state, index):
+            return []
+        found.append(index)
+        practised += is_practised(name)
+    return found[1:] if 2 * practised <= len(found) else []
 
 
 def _is_name(state: ReadingState, index: int, *, own: bool = True) -> bool:
@@ -140,8 +170,10 @@ def _version_over(state: ReadingState, index: int) -> int | None:
     return None
 
 
-def share_with_versions(state: ReadingState) -> None:
-    """Give each version the headings of its tune that it has none of itself, and say so."""
+def share_headings(state: ReadingState) -> None:
+    """Give each version the headings of its tune that it has none of itself, and say so; and each
+    tune with a number what stands over all of them."""
+    _share_with_numbered(state)
     for before, tune in pairwise(state.tunes):
         if not tune.version:
             continue
@@ -156,3 +188,16 @@ def share_with_versions(state: ReadingState) -> None:
             f"own, {name!r} once more",
             place,
         )
+
+
+def _share_with_numbered(state: ReadingState) -> None:
+    numbered = {state.lines[i].number for i, how in state.further.items() if how == "numbered"}
+    first = state.tunes[0] if state.tunes else None
+    if not numbered or first is None or first.title is None:
+        return
+    over = [h for h in first.headings if h.place.line < first.title.place.line]
+    for tune in state.tunes:
+        if tune.first_line in numbered:
+            place = Place(tune.first_line, 1)
+            own = {heading.key for heading in tune.headings}
+            tune.headings[:0] = [replace(h, place=place) for h in over if h.key not in own]

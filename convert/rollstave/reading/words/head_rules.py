@@ -67,7 +67,8 @@ def title_of_further_tune(state: ReadingState, index: int) -> bool:
     """Begin a tune at a line that is the title of a further one."""
     text = state.lines[index].text
     # "H = HAMMER ON" in capitals under the last system tells of signs, and names no tune.
-    if not state.tune.measures or is_jump(text) or "=" in text.strip(" ="):
+    sign = "=" in text.strip(" =") and index not in state.further
+    if not state.tune.measures or is_jump(text) or sign:
         return False
     if state.further.get(index) == "version":
         _begin_version(state, index)
@@ -157,6 +158,8 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
     if not tune.measures and not tune.has_heading("key"):
         found = _with_bare_key(found)
     found = _with_bare_tempo(found)
+    if tune.title_guessed:
+        found = [_by_whom(heading) if found.index(heading) else heading for heading in found]
     for heading in chain.from_iterable(_with_its_own(state, heading) for heading in found):
         if heading.key == REMARK:
             if not any(map(str.isalnum, heading.text)):  # what stood between headings
@@ -194,6 +197,16 @@ def _with_bare_tempo(found: Sequence[Heading]) -> Sequence[Heading]:
             tempo = replace(number, key="tempo")
             return [tempo if heading is number else heading for heading in found]
     return found
+
+
+_PERSON = rare(r"\s*(?:[A-Z][a-z'’-]+|[A-Z]\.)(?:\s+[A-Z]\.)*\s+[A-Z][\w'’-]+\s*")
+
+
+def _by_whom(heading: Heading) -> Heading:
+    """Who made the tune, where a person stands behind facts as what the tune is called:
+    ``key D, quarter = 100    tune: Orla Quist``."""
+    person = heading.key == "title" and _PERSON.fullmatch(heading.text)
+    return replace(heading, key="composer") if person else heading
 
 
 _BEATS = rare(r"(?P<about>about\s+)?(?:[4-9]\d|1\d\d|2[0-4]\d)\.?", re.IGNORECASE)  # a minute

@@ -23,11 +23,11 @@ _CLOSES = rare(
     cues=("repeat",),
 )
 _LINES = rare(
-    r"\b(?:lines?|rows?|systems?)\s+(?P<first>\d{1,2})(?:\s*(?P<by>and|&|to|-|through)\s*"
+    r"\b(?:lines?|rows?|systems?|(?P<bars>bars?|measures?))\s+(?P<first>\d{1,2})(?:\s*(?P<by>and|&|to|-|through)\s*"
     r"(?P<last>\d{1,2}))?\s+(?:(?:is|are|goes?|go|get|to\s+be)\s+)?(?:play(?:ed)?\s+)?"
     r"(?P<n>twice|thrice|(?:\d|two|three|four)\s*(?:x|times))(?!\w)",
     re.IGNORECASE,
-    cues=("line", "row", "system"),
+    cues=("line", "row", "system", "bar", "measure"),
 )
 
 
@@ -100,13 +100,24 @@ def _after_repeat(measures: Sequence[GridMeasure], end: int) -> int:
 
 
 def _lines(match: re.Match[str], measures: Sequence[GridMeasure]) -> Part | None:
-    """The measures of some systems, which are counted from 1."""
-    systems = sorted({m.system for m in measures})
+    """The measures of some systems, or some measures, which are counted from 1."""
+    systems = sorted({m.index if match["bars"] else m.system for m in measures})
     first = int(match["first"])
     last = int(match["last"] or first)
     together = (match["by"] or "").lower() not in ("and", "&") or last == first + 1
-    if not 0 < first <= last <= len(systems) or not together:
+    most = len(systems) - int(bool(match["bars"]) and _has_pickup(measures))
+    if not 0 < first <= last <= most or not together:
         return None
-    inside = [m.index for m in measures if systems[first - 1] <= m.system <= systems[last - 1]]
     times = number_of(match["n"])
-    return Part(inside[0], inside[-1] + 1, times) if times > 1 else None
+    if times < 2:
+        return None
+    if match["bars"]:
+        before = int(_has_pickup(measures))
+        return Part(first - 1 + before, last + before, times)
+    inside = [m.index for m in measures if systems[first - 1] <= m.system <= systems[last - 1]]
+    return Part(inside[0], inside[-1] + 1, times)
+
+
+def _has_pickup(measures: Sequence[GridMeasure]) -> bool:
+    """True if the first measure is much narrower than the one behind it, and has no number."""
+    return len(measures) > 1 and 4 * measures[0].width < 3 * measures[1].width

@@ -31,6 +31,8 @@ from rollstave.vocabulary import problems as kinds
 # that it was not fitted on.
 SURE = 0.8
 TAKEN = 0.5  # and from here on taken, and doubtful
+_SURER = 0.9  # where the rules took words that are written as a name, too
+_LEAST = 0.6  # below this what the rules took is doubtful, though nothing is likelier
 _LIKELY = 2 / 3  # from here on it is worth a warning
 _AROUND = ' \t,;:-*=~#"“”„«»[]<>'
 _MADE = ("composer", "arranger", "source")
@@ -48,10 +50,24 @@ def title_chosen(state: ReadingState, tune: TuneSoFar) -> tuple[bool, Weighed | 
         return False, None  # taken from elsewhere, as from the head of a mail
     sure = best.likely >= SURE
     if plain_name(best.candidate.name) == plain_name(old.text if old else ""):
+        if old is not None and best.likely < _LEAST:
+            _doubted(state, tune, old)
         return sure, None
     if best.candidate is NONE:
         return sure and old is not None and _withdrawn(state, tune, old), None
     return best.likely >= TAKEN and _taken(state, tune, old, best), best
+
+
+def _doubted(state: ReadingState, tune: TuneSoFar, old: Heading) -> None:
+    """Say that a title is the likeliest of all words, and hardly likely."""
+    tune.title_judged = True
+    state.problems.add(
+        kinds.TITLE_LINE,
+        f"{old.text!r} is taken for the title, and nothing here is much like one; if that is "
+        "wrong, add a line with the right one that begins: Title:",
+        old.place,
+        Severity.WARNING,
+    )
 
 
 def _withdrawn(state: ReadingState, tune: TuneSoFar, old: Heading) -> bool:
@@ -127,7 +143,7 @@ def _taken(state: ReadingState, tune: TuneSoFar, old: Heading | None, best: Weig
         kinds.TITLE_LINE,
         f"{said}; if that is wrong, add a line with the right one that begins: Title:",
         place,
-        Severity.WARNING if two or best.likely < SURE else Severity.NOTICE,
+        Severity.WARNING if best.likely < (_SURER if two else SURE) else Severity.NOTICE,
     )
     return True
 

@@ -68,7 +68,7 @@ def gap_between(upper: System, lower: System, share: float = 1.0) -> float:
     lines = share * max(_APART, TIMES * max(inside(upper), inside(lower)))
     below = upper.bottom - upper.last.heights[-1]
     above = lower.first.heights[0] - lower.top
-    return max(_AIR, lines - below - above)
+    return max(share * _AIR, lines - below - above)
 
 
 def gaps_of(systems: Sequence[System], share: float = 1.0) -> list[float]:
