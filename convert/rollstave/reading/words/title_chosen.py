@@ -108,8 +108,11 @@ def _taken(state: ReadingState, tune: TuneSoFar, old: Heading | None, best: Weig
     as_source = next((h for h in tune.headings if (h.key, h.text) == ("source", typed)), None)
     if as_source is not None:
         tune.headings.remove(as_source)  # it stood behind a dash, as sources do
-    elif note is None and not same and any(typed in h.text for h in tune.headings if h is not old):
-        return False
+    elif any(
+        typed in h.text and (note is None or h.place.line == line.number) and h is not old
+        for h in tune.headings
+    ):
+        return False  # it tells something else
     kept: list[FreeText] = []  # a sentence keeps its words
     if same and old is not None:
         kept = _around(line, old.text, old.place.column - 1, typed)
