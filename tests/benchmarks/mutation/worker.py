@@ -27,7 +27,7 @@ from tests.benchmarks.mutation import swapping
 
 # Whatever tests import and no mutant changes.
 _LIBRARIES = ("lxml.etree", "mido", "music21", "partitura", "verovio", "hypothesis")
-_ONE_TEST = 40.0  # seconds of the processor after which a test is taken to run for ever
+_ONE_TEST = 20.0  # seconds of the processor after which a test is taken to run for ever
 _MOST_WAITING = 60  # times the seconds that tests may work, for tests that wait
 _STORE = "ROLLSTAVE_TESTS_STORE"  # tests/sheets.py: each mutant engraves its own sheets
 NOT_COLLECTED = "(not collected)"
