@@ -226,22 +226,22 @@ def test_the_sample_runs(tmp_path: Path) -> None:
 
 def test_grace_notes_are_music21s_own_and_come_back(tmp_path: Path) -> None:
     rows = [
-        "D|-----0----------------|",
-        "B|---------0-----{1}3---|",
-        "G|-{2}h3----------------|",
-        "D|----------------------|",
-        "g|----------------------|",
-        "   1   &   2     &",
+        "D|-----0---------------------|",
+        "B|---------0-----{3}p{1}h3---|",
+        "G|-{2}h3---------------------|",
+        "D|---------------------------|",
+        "g|---------------------------|",
+        "   1   &   2           &",
     ]
     tab = "\n".join(["Title: Reed Pier", "Tuning: gDGBD", "Time: 2/4", "", *rows, ""])
     path = tmp_path / "reed-pier.txt"
     path.write_text(tab)
     (tune,) = rollstave.read(path)
     wanted = _graces(tune)
-    assert sum(map(len, wanted)) == 2
+    assert sum(map(len, wanted)) == 3
     score = converter.parse(path)
     small = [n for n in score.recurse().notes if n.duration.isGrace]
-    assert [n.pitch.midi for n in small] == [57, 60]  # A3 and C4, by arithmetic
+    assert [n.pitch.midi for n in small] == [57, 62, 60]  # A3, D4 and C4, by arithmetic
     again = tmp_path / "again.txt"
     score.write("rollstave", again)
     (back,) = rollstave.read(again)
