@@ -118,13 +118,18 @@ ROOMS = (
         ("tests/reading", *_TEXT, *_EXCHANGE),
     ),
     Room("score", _code("score"), ("tests/score", *_TEXT, "tests/notating"), (*_OUT, *_LINES)),
-    Room("deciding", _code("deciding"), ("tests/deciding",), ("tests/reading", *_OUT)),
+    Room(
+        "deciding",
+        _code("deciding"),
+        ("tests/deciding",),
+        ("tests/reading", "tests/cli/test_shapes_and_book.py", *_OUT, *_SHEET),
+    ),
     Room("notating", _code("notating"), ("tests/notating",), (*_EXCHANGE, *_OUT)),
     Room(
         "musicxml_in",
         _code("musicxml_in"),
         ("tests/musicxml_in",),
-        ("tests/deciding/test_chord_kinds.py", "tests/writing/test_jumps_back.py", *_EXCHANGE),
+        ("tests/deciding/test_chord_kinds.py", "tests/cli/test_compare.py", *_EXCHANGE),
     ),
     Room("musicxml", _code("writing/musicxml"), _EXCHANGE, ("tests/musicxml_in",)),
     Room(
@@ -141,7 +146,12 @@ ROOMS = (
         ),
     ),
     Room("midi", _code("writing/midi.py"), _SOUND),
-    Room("sheet", _code("writing/sheet"), _SHEET),
+    Room(
+        "sheet",
+        _code("writing/sheet"),
+        _SHEET,
+        ("tests/cli/test_shapes_and_book.py", "tests/plugins/test_beside.py", "tests/vocabulary"),
+    ),
     Room("page", _code("writing/page"), _PAGE),
     Room("text", _code("writing/text"), _TEXT, ("tests/cli/test_tidy.py",)),
     Room(

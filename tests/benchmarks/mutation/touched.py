@@ -51,7 +51,7 @@ class _Watch:
         finally:
             sys.settrace(None)
             threading.settrace(None)
-        functions = sorted({_name(code) for code in called.values() if _is_ours(code)})
+        functions = sorted({_name(code) for code in list(called.values()) if _is_ours(code)})
         row = (item.nodeid, round(time.process_time() - begun, 4), functions)
         if item.nodeid not in self.failed:
             self.told.write(json.dumps(row) + "\n")
