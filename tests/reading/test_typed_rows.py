@@ -411,7 +411,7 @@ def test_a_row_so_full_that_no_dashes_follow_each_other(fill: str, gap: str) -> 
 
 def test_one_system_of_neighbouring_columns_makes_no_dense_typist() -> None:
     """Common practice, no source: where all other systems have dashes between the notes, 12 is
-    fret twelve in that system, too; where there are no others, the hand at the nut plays 1 and 2."""
+    fret twelve in that system, too; where there are no others, the hand at the nut plays 1, 2."""
     apart = "D|------0-----2---|\nB|---0-----1------|\nG|0-----2--0--2--0|\n"
     close = "D|--0---2-|--0---2-|\nB|-0---1--|-0---1--|\nG|0-00-2-0|0-0012-0|\n"
     rest = "D|{0}|\ng|{0}|\n\n"
