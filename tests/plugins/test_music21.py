@@ -16,10 +16,22 @@ from pathlib import Path
 
 import mido
 import pytest
-from music21 import articulations, bar, chord, converter, corpus, harmony, note, spanner, stream
+from music21 import (
+    articulations,
+    bar,
+    chord,
+    converter,
+    corpus,
+    harmony,
+    note,
+    repeat,
+    spanner,
+    stream,
+)
 
 import rollstave
 import rollstave_music21
+from rollstave.deciding.playback import play_order
 from rollstave.score.compare import essence
 from tests.vocabulary.test_techniques import EXAMPLES, has, named, typed_in_a_tab
 
@@ -246,6 +258,35 @@ def test_grace_notes_are_music21s_own_and_come_back(tmp_path: Path) -> None:
     score.write("rollstave", again)
     (back,) = rollstave.read(again)
     assert _graces(back) == wanted
+
+
+@pytest.mark.parametrize(
+    ("marks", "order"),
+    [
+        ({2: repeat.DaCapo}, [1, 2, 1, 2]),
+        ({1: repeat.Fine, 2: repeat.DaCapoAlFine}, [1, 2, 1]),
+    ],
+)
+@pytest.mark.parametrize("words", ["", "once more, with feeling"])
+def test_a_jump_is_what_it_is_in_music21_whatever_its_words(
+    marks: dict[int, type[repeat.RepeatExpression]], order: list[int], words: str, tmp_path: Path
+) -> None:
+    part = stream.Part()
+    for number, name in ((1, "D4"), (2, "G4")):
+        measure = stream.Measure(number=number)
+        measure.append(note.Note(name, quarterLength=4))
+        if number in marks:
+            mark = marks[number]()
+            if words:
+                mark.setText(words)
+            measure.append(mark)
+        part.append(measure)
+    path = tmp_path / "jumps.txt"
+    with pytest.warns(UserWarning, match="no string and fret"):
+        stream.Score([part]).write("rollstave", path)
+    (tune,) = rollstave.read(path)
+    heard = play_order(tune.score.measures)
+    assert [tune.score.measures[index].number for index in heard] == order
 
 
 def _graces(tune: rollstave.Tune) -> list[list[tuple[int, int, rollstave.Link | None]]]:

@@ -17,7 +17,7 @@ from queue import Empty, Queue
 
 import msgspec
 from tests.benchmarks.mutation.operators import Mutant, sample
-from tests.benchmarks.mutation.rooms import ROOMS, Room
+from tests.benchmarks.mutation.rooms import EVERYWHERE, ROOMS, Room
 from tests.benchmarks.mutation.swapping import changed_function
 from tests.benchmarks.mutation.touched import Touched
 from tests.benchmarks.mutation.worker import NOT_COLLECTED, Job, Verdict, serve
@@ -64,7 +64,7 @@ def _sampled(rooms: Sequence[Room], count: int, seed: int) -> list[Mutant]:
 
 def _stages(name: str) -> list[tuple[str, ...]]:
     room = next(r for r in ROOMS if r.name == name)
-    return [stage for stage in (room.near, room.far) if stage]
+    return [stage for stage in (room.near, EVERYWHERE, room.far) if stage]
 
 
 class _Run:

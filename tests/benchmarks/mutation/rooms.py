@@ -47,6 +47,8 @@ _EXCHANGE = (
 _SOUND = ("tests/writing/test_heard_midi.py", "tests/writing/test_midi.py")
 _PAGE = ("tests/writing/page/test_told.py", "tests/writing/page/test_data.py")
 _OUT = (*_TEXT, *_EXCHANGE, *_SOUND, *_SHEET[:3], *_PAGE)
+# What looks at every room; for a fault in a class or a table.
+EVERYWHERE = ("tests/contract/test_defaults.py",)
 _LINES = (
     "tests/cli/test_convert.py",
     "tests/cli/test_tidy.py",

@@ -18,7 +18,7 @@ from pathlib import Path
 from types import CodeType, FrameType
 
 import pytest
-from tests.benchmarks.mutation.rooms import ROOMS
+from tests.benchmarks.mutation.rooms import EVERYWHERE, ROOMS
 
 ROOT = Path(__file__).parents[3]
 _WATCHED = (str(ROOT / "convert"), str(ROOT / "plugins"))
@@ -114,7 +114,7 @@ def _is_in(test: str, name: str) -> bool:
 
 def main() -> int:
     """Run the tests of the map, and write what each calls; more arguments are pytest's."""
-    paths = dict.fromkeys(test for room in ROOMS for test in (*room.near, *room.far))
+    paths = dict.fromkeys(test for room in ROOMS for test in (*room.near, *EVERYWHERE, *room.far))
     options = ["-q", "-p", "no:cacheprovider", "--tb=line", *sys.argv[2:], *paths]
     return int(pytest.main(options, plugins=[_Watch(Path(sys.argv[1]).resolve())]))
 
