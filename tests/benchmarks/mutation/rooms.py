@@ -144,6 +144,7 @@ ROOMS = (
         ),
         (
             *("tests/writing/test_told_in_mei.py", "tests/writing/test_mei.py"),
+            "tests/reading/test_strokes.py",
             *("tests/writing/test_changing.py", "tests/plugins/test_beside.py", *_SHEET),
         ),
     ),
