@@ -193,6 +193,7 @@ ROOMS = (
         _code("bench"),
         (
             *("tests/bench/test_document.py", "tests/bench/test_requests.py"),
+            "tests/bench/test_system_text.py",
             *("tests/bench/test_decide.py", "tests/bench/test_server.py"),
             *("tests/bench/test_drafts.py", "tests/bench/test_entrance.py"),
         ),
