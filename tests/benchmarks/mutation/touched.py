@@ -81,12 +81,15 @@ class Touched:
 
     def ordered(self, path: str, function: str, stages: Sequence[Sequence[str]]) -> list[str]:
         """All tests of some stages in the order in which they are to be run on a function that was
-        changed: those that call it, of the first stage and all others, then those of each stage; of
-        these the quick ones first, a few of each file in turn. In the end those that the map does
-        not know."""
+        changed: those that call it, of the first stage, those of the first stage that the map does
+        not know (``?`` and a file or folder), those of all others that call it, then those of each
+        stage; of these the quick ones first, a few of each file in turn. In the end all others
+        that the map does not know."""
         calling = set(self.calling.get(f"{path}::{function}", []))
         near = {t for t in self.seconds if any(_is_in(t, n) for n in next(iter(stages), ()))}
-        found = self._in_turns(calling & near) + self._in_turns(calling - near)
+        found = self._in_turns(calling & near)
+        found += [f"?{name}" for name in next(iter(stages), ()) if self.seconds]
+        found += self._in_turns(calling - near)
         for stage in stages:
             found += self._in_turns(t for t in self.seconds if any(_is_in(t, n) for n in stage))
         # What is not in the map: all of them without one.
