@@ -39,6 +39,17 @@ def test_nothing_is_different(tmp_path: Path) -> None:
     assert compared(tmp_path, TUNE) == (0, ["The Weir Gate: nothing is different"])
 
 
+def test_the_score_made_of_a_tab_is_the_tab(tmp_path: Path) -> None:
+    """No note is an octave off, and no string another one."""
+    tab = tmp_path / "old.txt"
+    tab.write_text(TUNE)
+    result = CliRunner().invoke(main, ["convert", str(tab), "--to", "musicxml"])
+    assert result.exit_code == 0, result.output
+    paths = [str(tab), str(tmp_path / "old.musicxml")]
+    result = CliRunner().invoke(main, ["compare", *paths])
+    assert result.output.split("\n")[0] == "The Weir Gate: nothing is different"
+
+
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [

@@ -90,3 +90,13 @@ def test_pdf_on_letter(tmp_path: Path) -> None:
     # 8.5 by 11 inches at 72 points an inch.
     box = pypdf.PdfReader(made).pages[0].mediabox
     assert (round(float(box.width)), round(float(box.height))) == (612, 792)
+
+
+def test_a_string_that_a_closed_shape_leaves_out_has_a_cross(tmp_path: Path) -> None:
+    out = tmp_path / "shapes.svg"
+    result = CliRunner().invoke(main, ["shapes", "C", "F", "G", "--json", "--out", str(out)])
+    frets = [p["frets"] for shape in json.loads(result.stdout) for p in shape["positions"]]
+    silent = sum(held.count(None) for held in frets)
+    assert silent >= len(frets)  # no closed shape holds the short string (common practice)
+    drawn = etree.parse(str(out)).xpath("//*[@class='silent-string']")
+    assert len(drawn) == silent

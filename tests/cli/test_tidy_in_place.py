@@ -124,10 +124,15 @@ def test_encoding_and_line_ends_stay(
     assert "already tidy" in run("tidy", str(messy)).output
 
 
-def test_a_letter_that_the_encoding_has_not(messy: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    messy.write_bytes(PLAIN.replace("ferry", "fährmann").encode("cp1252"))
+@pytest.mark.parametrize("end", ["\n", "\r\n"], ids=["LF", "CR LF"])
+def test_a_letter_that_the_encoding_has_not(
+    messy: Path, end: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    typed = PLAIN.replace("ferry", "fährmann").replace("\n", end)
+    messy.write_bytes(typed.encode("cp1252"))
     before = messy.read_bytes()
-    monkeypatch.setattr(command, "_rewritten", lambda *_: ("Title: \N{BANJO}\n", []))
+    text = "Title: Gull\nKey: G\n\n\N{BANJO}\n"
+    monkeypatch.setattr(command, "_rewritten", lambda *_: (text, []))
     result = run("tidy", str(messy))
     assert result.exit_code == 2
     assert "cp1252, which cannot hold '\N{BANJO}'" in result.output

@@ -191,13 +191,17 @@ def with_dots(path: Path) -> Path:
 
 
 def as_link(path: Path) -> Path:
-    (path.parent / "link.pdf").symlink_to(path)
-    return path.parent / "link.pdf"
+    link = path.parent / "link.pdf"
+    if not link.exists():
+        link.symlink_to(path)
+    return link
 
 
 def as_hard_link(path: Path) -> Path:
-    os.link(path, path.parent / "hard.pdf")
-    return path.parent / "hard.pdf"
+    other = path.parent / "hard.pdf"
+    if not other.exists():
+        os.link(path, other)
+    return other
 
 
 @pytest.mark.parametrize("way", [as_itself, with_dots, as_link, as_hard_link])
@@ -210,6 +214,10 @@ def test_a_book_is_not_written_over_its_tunes(
     before = source.read_bytes()
     result = run("book", source, "--out", way(source), *options)
     assert result.exit_code == 2
+    assert "would write over the file that is read" in result.stderr
+    assert source.read_bytes() == before
+    # Nor where a file before it is not there.
+    result = run("book", tune.parent / "none.txt", source, "--out", way(source), *options)
     assert "would write over the file that is read" in result.stderr
     assert source.read_bytes() == before
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import time
 
 import pytest
 from click.testing import CliRunner
@@ -107,3 +108,41 @@ def test_options_that_are_typed_wrong(
 def test_the_words_of_severity() -> None:
     """They stand in what ``check --json`` and ``convert --json`` print, so they stay."""
     assert [s.value for s in rollstave.Severity] == ["notice", "warning", "error"]
+
+
+def test_no_plugin_took_longer_than_all_of_them(folder: Folder) -> None:
+    begun = time.perf_counter()
+    made = folder.contract(good=GOOD, slow="import time\ntime.sleep(0.02)\n" + EMPTY)
+    made.discover()
+    took = time.perf_counter() - begun
+    seconds = {plugin.name: plugin.seconds for plugin in made.plugins}
+    assert sum(seconds.values()) <= took
+    assert seconds["slow"] >= 0.02
+
+
+HARP = """
+import rollstave
+rollstave_contract = "1.0"
+
+@rollstave.hookimpl
+def rollstave_instruments():
+    made = []
+    for name in ("gull harp", "tern harp"):
+        tuning = rollstave.Tuning.of("GD", "G3 D4")
+        made.append(
+            rollstave.Instrument(
+                name=name, strings=2, frets=12, octave_written=0, program=25,
+                sound="pluck.harp", tunings=(tuning,),
+            )
+        )
+    return made
+"""
+
+
+def test_instruments_that_give_no_rank_come_last_in_their_order(
+    folder: Folder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    use(folder.contract(harp=HARP), monkeypatch)
+    names = [i.name for i in rollstave.known_instruments()]
+    assert names[0] == "five-string banjo"
+    assert names[-2:] == ["gull harp", "tern harp"]

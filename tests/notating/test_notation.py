@@ -158,6 +158,18 @@ def test_triplets() -> None:
     assert _beams(found)[0] == 3
 
 
+@pytest.mark.parametrize(
+    ("third", "value"),
+    [("1/12", "32nd"), ("1/6", "16th"), ("1/3", "eighth"), ("2/3", "quarter"), ("4/3", "half")],
+)
+def test_three_of_any_value_in_the_time_of_two(third: str, value: str) -> None:
+    # Common practice: each is written as the value of which two last as long as the three.
+    number = int(4 / Fraction(third))
+    found = _first([(third, [(s, 0)]) for s in (ROLL * 6)[:number]])
+    assert _values(found) == [value] * number
+    assert [s.tuplet for s in found.symbols] == [i // 3 for i in range(number)]
+
+
 def test_a_pickup_is_beamed_as_the_end_of_a_measure() -> None:
     # Common practice: three eighths before the bar: beats 3 and a half and 4, so 1 and 2 in 3/4.
     one = score([_eighths(3), [(3, [(3, 0)])]], Meter(3, 4), Key("C"), setup("gCGBD"), pickup=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import sys
 from collections.abc import Callable, Iterator
@@ -326,3 +327,28 @@ def test_our_own_page_is_no_tab(tmp_path: Path) -> None:
     with pytest.raises(rollstave.TabError, match="page to practise with that rollstave made"):
         rollstave.read(page)
     del tmp_path
+
+
+def test_notes_and_remarks_of_a_reviewer_are_no_text_of_an_odt() -> None:
+    """OpenDocument 1.3, part 3: a footnote stands inside its paragraph (6.3), an annotation too
+    (14.1). The document is made by odfpy."""
+    from odf.office import Annotation
+    from odf.opendocument import load
+    from odf.text import Note, NoteBody, NoteCitation, P
+
+    document = load(io.BytesIO(made.odt(RIGHT)))
+    first = document.text.childNodes[0]
+    note = Note(noteclass="footnote")
+    note.addElement(NoteCitation(text="1"))
+    body = NoteBody()
+    body.addElement(P(text="Learned from nobody"))
+    note.addElement(body)
+    first.addElement(note)
+    remark = Annotation()
+    remark.addElement(P(text="Ask Mara about this"))
+    first.addElement(remark)
+    out = io.BytesIO()
+    document.write(out)
+    (found,) = rollstave.read(out.getvalue())
+    (plain,) = rollstave.read(made.odt(RIGHT))
+    assert found.score == plain.score

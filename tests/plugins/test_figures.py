@@ -90,6 +90,38 @@ def test_measures_are_all_drawn(view: str, words: str, count: int) -> None:
     assert _measures(figure.svg) == count
 
 
+# Squeezed, so that the rhythm is not sure, and with a chord whose shape is known.
+SQUEEZED = """Title: Squeezed
+Tuning: gDGBD
+Time: 4/4
+
+  G
+D|-0-2-0-|-2---0-|-0-0-2-|
+B|-1---1-|---1-3-|---1---|
+G|---2---|-2-----|-2---0-|
+D|-------|-------|-------|
+g|-0---0-|-0-0---|-0-----|
+"""
+
+
+@pytest.mark.parametrize(
+    ("source", "word", "drawn", "count"),
+    [
+        (SQUEEZED, "unsure", "unsure-sign", 3),  # one for each measure
+        (SQUEEZED, "shapes", "chord-shape", 1),
+        (ROLL, "rolls", "roll", 2),
+    ],
+)
+def test_what_a_word_asks_for_is_drawn_and_else_not(
+    source: str, word: str, drawn: str, count: int
+) -> None:
+    def found(words: str) -> int:
+        figure = FigureMaker().make(source, FigureOptions().read(words))
+        return len(etree.fromstring(figure.svg.encode()).xpath(f"//*[@class='{drawn}']"))
+
+    assert [found(word), found(f"{word}=no"), found("")] == [count, 0, 0]
+
+
 @pytest.mark.parametrize("width", [60, 90, 130, 186])
 def test_a_figure_keeps_to_its_width(width: int) -> None:
     figure = FigureMaker().make(NETTLE, FigureOptions().read(f"width={width}"))

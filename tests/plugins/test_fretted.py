@@ -110,3 +110,21 @@ def test_words_that_name_a_tuning_of_a_plugin_stay_words() -> None:
     (again,) = rollstave.read(rollstave.write(tune, "text")[0])
     assert again.score.notes == ("DADGAD",)
     assert again.score.setup.tuning == tune.score.setup.tuning
+
+
+@pytest.mark.parametrize(
+    "instrument",
+    [i for i in rollstave.known_instruments() if i.short_string is None],
+    ids=lambda i: i.name,
+)
+def test_fingers_of_the_picking_hand_are_guessed_on_no_other_instrument(
+    instrument: rollstave.Instrument,
+) -> None:
+    """T, I and M under the tab are the banjo's; who plays with a pick or a bow has no use for them
+    (common practice, no source)."""
+    rows = "".join(f"|-{n}---{n}---|\n" for n in range(instrument.strings))
+    (tune,) = rollstave.read(f"Title: Reed Pier\nInstrument: {instrument.name}\n\n{rows}")
+    assert tune.score.setup.instrument.name == instrument.name
+    notes = [n for m in tune.score.measures for e in m.events for n in e.notes]
+    assert notes
+    assert not any(n.finger for n in notes)

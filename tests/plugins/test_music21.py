@@ -16,10 +16,22 @@ from pathlib import Path
 
 import mido
 import pytest
-from music21 import articulations, bar, chord, converter, corpus, harmony, note, spanner, stream
+from music21 import (
+    articulations,
+    bar,
+    chord,
+    converter,
+    corpus,
+    harmony,
+    note,
+    repeat,
+    spanner,
+    stream,
+)
 
 import rollstave
 import rollstave_music21
+from rollstave.deciding.playback import play_order
 from rollstave.score.compare import essence
 from tests.vocabulary.test_techniques import EXAMPLES, has, named, typed_in_a_tab
 
@@ -226,26 +238,55 @@ def test_the_sample_runs(tmp_path: Path) -> None:
 
 def test_grace_notes_are_music21s_own_and_come_back(tmp_path: Path) -> None:
     rows = [
-        "D|-----0----------------|",
-        "B|---------0-----{1}3---|",
-        "G|-{2}h3----------------|",
-        "D|----------------------|",
-        "g|----------------------|",
-        "   1   &   2     &",
+        "D|-----0---------------------|",
+        "B|---------0-----{3}p{1}h3---|",
+        "G|-{2}h3---------------------|",
+        "D|---------------------------|",
+        "g|---------------------------|",
+        "   1   &   2           &",
     ]
     tab = "\n".join(["Title: Reed Pier", "Tuning: gDGBD", "Time: 2/4", "", *rows, ""])
     path = tmp_path / "reed-pier.txt"
     path.write_text(tab)
     (tune,) = rollstave.read(path)
     wanted = _graces(tune)
-    assert sum(map(len, wanted)) == 2
+    assert sum(map(len, wanted)) == 3
     score = converter.parse(path)
     small = [n for n in score.recurse().notes if n.duration.isGrace]
-    assert [n.pitch.midi for n in small] == [57, 60]  # A3 and C4, by arithmetic
+    assert [n.pitch.midi for n in small] == [57, 62, 60]  # A3, D4 and C4, by arithmetic
     again = tmp_path / "again.txt"
     score.write("rollstave", again)
     (back,) = rollstave.read(again)
     assert _graces(back) == wanted
+
+
+@pytest.mark.parametrize(
+    ("marks", "order"),
+    [
+        ({2: repeat.DaCapo}, [1, 2, 1, 2]),
+        ({1: repeat.Fine, 2: repeat.DaCapoAlFine}, [1, 2, 1]),
+    ],
+)
+@pytest.mark.parametrize("words", ["", "once more, with feeling"])
+def test_a_jump_is_what_it_is_in_music21_whatever_its_words(
+    marks: dict[int, type[repeat.RepeatExpression]], order: list[int], words: str, tmp_path: Path
+) -> None:
+    part = stream.Part()
+    for number, name in ((1, "D4"), (2, "G4")):
+        measure = stream.Measure(number=number)
+        measure.append(note.Note(name, quarterLength=4))
+        if number in marks:
+            mark = marks[number]()
+            if words:
+                mark.setText(words)
+            measure.append(mark)
+        part.append(measure)
+    path = tmp_path / "jumps.txt"
+    with pytest.warns(UserWarning, match="no string and fret"):
+        stream.Score([part]).write("rollstave", path)
+    (tune,) = rollstave.read(path)
+    heard = play_order(tune.score.measures)
+    assert [tune.score.measures[index].number for index in heard] == order
 
 
 def _graces(tune: rollstave.Tune) -> list[list[tuple[int, int, rollstave.Link | None]]]:

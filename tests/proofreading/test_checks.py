@@ -303,3 +303,39 @@ def test_a_slide_from_an_open_string_is_marked() -> None:
     (tune,) = rollstave.read(f"Title: Weir\nTuning: gDGBD\nTime: 4/4\n\n{rows}")
     (found,) = wrong_links(tune)
     assert (found.place.line, found.mend) == (5, "0h2")
+
+
+# Chords of the trade, broken over the strings (common practice, no source): C and G on the guitar
+# as 032010 and 320003, on the mandolin as 0230 and 0023, low string first.
+OTHERS = {
+    "guitar": """\
+Tuning: EADGBE
+Time: 4/4
+
+   C                 G                 C                 G
+e|-----0-------0---|-----3-------3---|-----0-------0---|-----3-------3---|
+B|---1-------1-----|---0-------0-----|---1-------1-----|---0-------0-----|
+G|-0-------0-------|-0-------0-------|-0-------0-------|-0-------0-------|
+D|-------2-------2-|-------0-------0-|-------2-------2-|-------0-------0-|
+A|-----------------|-----------------|-----------------|-----------------|
+E|-----------------|-----------------|-----------------|-----------------|
+""",
+    "mandolin": """\
+Instrument: mandolin
+Time: 4/4
+
+   C                 G                 C                 G
+E|-----0-------0---|-----3-------3---|-----0-------0---|-----3-------3---|
+A|---3-------3-----|---2-------2-----|---3-------3-----|---2-------2-----|
+D|-2-------2-------|-0-------0-------|-2-------2-------|-0-------0-------|
+G|-------0-------0-|-------0-------0-|-------0-------0-|-------0-------0-|
+""",
+}
+
+
+@pytest.mark.parametrize("instrument", OTHERS)
+def test_chords_are_looked_at_on_instruments_without_a_short_string(instrument: str) -> None:
+    text = f"Title: Gull Street\n{OTHERS[instrument]}"
+    assert marks(text) == ()
+    (one,) = marks(text.replace(" C   ", " F#m ", 1))
+    assert (one.kind.code, one.place.column, one.mend) == ("chord", 4, "C")

@@ -135,3 +135,27 @@ def test_chords_stand_under_rows_with_empty_lines_between() -> None:
     spaced = SYSTEM.replace("\n", "\n\n")
     tune = read(f"{HEAD}{spaced}  G                Em\n\n\n\n{spaced}  C                D\n")
     assert [m.chords[0].text for m in tune.score.measures] == ["G", "Em", "C", "D"]
+
+
+OVER = (
+    "[Part A]",
+    "   1.              2.",
+    "   G               C",
+    "   1   &   2   &   1   &   2   &",
+)
+
+
+@pytest.mark.parametrize("count", [1, 2, 3])
+def test_endings_chords_and_counts_may_stand_over_each_other(count: int) -> None:
+    """Each line over a system means the same with any others between it and the rows."""
+    cells = {"D": "-0---2---0---2-"}
+    bars = ((label, cells.get(label, "-" * 15)) for label in "DBGdg")
+    rows = "".join(f"{label}|{bar}|{bar}|\n" for label, bar in bars)
+    over = "\n".join((*OVER[:1], *OVER[1 : count + 1]))
+    (tune,) = rollstave.read(f"Title: Nettle Hill\nTime: 2/4\nKey: G\n\n{over}\n{rows}")
+    measures = tune.score.measures
+    assert measures[0].section == "Part A"
+    assert [m.ending for m in measures] == ["1", "2"]
+    chords = [c.text for m in measures for c in m.chords if not c.inferred]
+    assert chords == (["G", "C"] if count > 1 else [])
+    assert {p.code for p in tune.problems} <= {"rhythm-unsure", "leading-back", "tuning-assumed"}

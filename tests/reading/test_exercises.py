@@ -263,6 +263,24 @@ def test_exercises_of_several_systems_are_one_sheet(numbers: Sequence[str]) -> N
     assert {m.index: m.section for m in again.score.measures if m.section} == begins
 
 
+@pytest.mark.parametrize(
+    ("over", "chords"),
+    [
+        # Common practice, no source: a chord in parentheses may be left out.
+        (("(A)   Em      D      A", "(B)   Em      A      D"), ["A", "Em", "D"]),
+        (("(A)   Em7     D", "(B)   Em      A", "(C)   Am      G"), ["A", "Em7", "D"]),
+    ],
+)
+def test_chords_in_parentheses_over_each_system_head_no_exercise(
+    over: Sequence[str], chords: Sequence[str]
+) -> None:
+    blocks = [f"{line}\n{ROWS}" for line in over]
+    (tune,) = rollstave.read("Title: Nettle Hill\n\n" + "\n\n".join(blocks))
+    assert not any(m.section for m in tune.score.measures)
+    found = [c.text for m in tune.score.measures for c in m.chords]
+    assert found[: len(chords)] == list(chords)
+
+
 def test_numbered_tunes_of_several_systems_stay_tunes() -> None:
     titles = ("{}Nettle Hill", "{}The Slate Roof", "{}Quince Orchard")
     tunes = rollstave.read(long_sheet("", ("1. ", "2. ", "3. "), titles))

@@ -313,3 +313,13 @@ def test_strings_that_are_moved_make_a_tuning(words: str, tuning: str) -> None:
     tune = read(f"Title: Gull Street\n\n{words}\n")
     assert tune.score.setup.tuning.written == tuning
     assert tune.grid.notes[0].text == words
+
+
+@pytest.mark.parametrize(("key", "asked"), [("G", False), ("D", True), ("C", True)])
+def test_nobody_is_asked_whether_words_say_what_the_notes_say(key: str, asked: bool) -> None:
+    """The notes are those of open G, so the tune is in G whatever the words may mean."""
+    words = f"He played it in {key} I guess"
+    (tune,) = rollstave.read(f"Nettle Hill\nTime: 4/4\nTuning: gDGBD\n\n{words}\n\n{DOUBTED}")
+    assert str(tune.score.key) == "G major"
+    said = [p for p in tune.problems if p.code == "in-words"]
+    assert [key in p.message for p in said] == ([True] if asked else [])

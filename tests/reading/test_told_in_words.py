@@ -203,3 +203,18 @@ def test_where_lines_are_cut_is_no_tempo() -> None:
     (tune,) = rollstave.read(f"Title: Weir Post\nTuning: gDGBD\n\n{words}\n\n{rows}\n")
     assert "tempo" not in {p.code for p in tune.problems}
     assert tune.score.tempo is None
+
+
+SPOKEN = {
+    **{"forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90},
+    **{"forty-four": 44, "ninety-six": 96, "a hundred": 100, "one hundred and twenty": 120},
+}
+
+
+@pytest.mark.parametrize("words", SPOKEN)
+@pytest.mark.parametrize("sentence", ["Take it at {}.", "It goes at {} beats per minute."])
+def test_a_tempo_in_words_is_the_number_that_they_say(sentence: str, words: str) -> None:
+    rows = "\n".join(f"{label}|-0---7-|-0---7-|" for label in "DBGDg")
+    said = sentence.format(words)
+    (tune,) = rollstave.read(f"Title: Nettle Hill\nKey: G\nTime: 4/4\n\n{said}\n\n{rows}\n")
+    assert tune.score.tempo == SPOKEN[words]

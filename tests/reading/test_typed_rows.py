@@ -407,3 +407,20 @@ def test_a_row_so_full_that_no_dashes_follow_each_other(fill: str, gap: str) -> 
     assert music(text) == music(HEAD + barred)
     (tune,) = rollstave.read(text)
     assert tune.score.notes == ()
+
+
+def test_one_system_of_neighbouring_columns_makes_no_dense_typist() -> None:
+    """Common practice, no source: where all other systems have dashes between the notes, 12 is
+    fret twelve in that system, too; where there are no others, the hand at the nut plays 1, 2."""
+    apart = "D|------0-----2---|\nB|---0-----1------|\nG|0-----2--0--2--0|\n"
+    close = "D|--0---2-|--0---2-|\nB|-0---1--|-0---1--|\nG|0-00-2-0|0-0012-0|\n"
+    rest = "D|{0}|\ng|{0}|\n\n"
+
+    def last_measure(*systems: str) -> list[int]:
+        rows = [s + rest.format(re.sub(r"[^|\n]", "-", s.split("\n")[0][2:-1])) for s in systems]
+        (tune,) = rollstave.read("Title: Reed Pier\nTuning: gDGBD\n\n" + "".join(rows))
+        events = tune.score.measures[-1].events
+        return [n.fret for e in events for n in e.notes if n.string == 3 and n.fret is not None]
+
+    assert 12 in last_measure(*[apart] * 12, close)
+    assert 12 not in last_measure(close, close)

@@ -10,6 +10,8 @@ from fractions import Fraction
 import pytest
 
 import rollstave
+from rollstave.rhythm.evidence import TICKS
+from rollstave.rhythm.written import letters_to_ticks
 from tests.rhythm.test_columns import EVEN, read, times, typed
 
 PLACES = [1, 4, 7, 10, 13, 16, 19, 22]
@@ -175,3 +177,19 @@ def test_letters_with_dots_that_touch_are_each_a_letter() -> None:
     places = [1, 3, 5, 7, 9, 11, 13, 15]
     found = read(lettered([(places, 17)] * 2, "   " + "e.s e.s e.s e.s   " * 2), "4/4").measures
     assert [m.onsets for m in found] == [times("0 3/4 1 7/4 2 11/4 3 15/4")] * 2
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(
+    ("text", "quarters"),
+    [
+        # A dot is half of the value more, two are three quarters (common practice); 3 is one of
+        # three in the time of two.
+        *[("w", "4"), ("h", "2"), ("q", "1"), ("e", "1/2"), ("s", "1/4"), ("t", "1/8")],
+        *[("q.", "3/2"), ("h..", "7/2"), ("e3", "1/3"), ("H+e", "5/2"), ("q.+s", "7/4")],
+        *[(text, None) for text in ("", "x", "q+", "+q", "q...", "e4", "qe", "h+x")],
+    ],
+)
+def test_a_letter_lasts_as_its_value_does(text: str, quarters: str | None) -> None:
+    ticks = letters_to_ticks(text)
+    assert ticks == (None if quarters is None else Fraction(quarters) * TICKS)

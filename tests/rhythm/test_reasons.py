@@ -51,6 +51,19 @@ def test_a_roll_has_its_name_and_eight_even_notes_their_number() -> None:
     ]
 
 
+def test_where_the_columns_say_nothing_what_is_usual_is_told() -> None:
+    squeezed = """
+D|-0-2-0-|-2---0-|-0-0-2-|
+B|-1---1-|---1-3-|---1---|
+G|---2---|-2-----|-2---0-|
+D|-------|-------|-------|
+g|-0---0-|-0-0---|-0-----|
+"""
+    (tune,) = rollstave.read(f"Time: 4/4\nTuning: gDGBD\nKey: G\n{squeezed}")
+    usual = "usual for so many notes in this meter, on these strings"
+    assert [m.rhythm.reasons[:1] for m in tune.score.measures] == [(usual,)] * 3
+
+
 def test_an_empty_measure_says_so() -> None:
     assert told(TUNE, [], OTHER)[1] == ("nothing is struck",)
 

@@ -269,6 +269,16 @@ def test_a_strain_is_not_parted_from_its_endings(rows: int) -> None:
     assert 9 not in begins
 
 
+@pytest.mark.parametrize("form", ["text", "svg", "html"])
+def test_shapes_after_the_last_caption_have_none(form: str) -> None:
+    shapes = tuple(NamedShape(n, (2, 1, 0, 2, 0)) for n in "CFG")
+    exercise = Exercise(name="One", score=score_of())
+    pages = rollstave.write(handout(Shapes(shapes, ("barre it",)), exercise), form)
+    said = b"".join(pages).decode()
+    assert said.count("barre it") == 1
+    assert rollstave.write(handout(Shapes(shapes), exercise), form)
+
+
 def test_shapes_stand_in_even_rows() -> None:
     """Twelve of them, of which eleven would fit a line: no row has one alone."""
     shapes = tuple(NamedShape("C", (2, 1, 0, 2, fret)) for fret in range(6, 18))

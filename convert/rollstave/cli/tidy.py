@@ -98,7 +98,7 @@ def _tidy(path: Path, diff: bool, width: int, force: bool) -> bool:
     try:
         tidied = encoding.encode(text.replace("\n", _line_end(before)))
     except UnicodeEncodeError as error:
-        missing = text[error.start] if error.start < len(text) else "?"
+        missing = error.object[error.start]
         click.echo(
             f"{path}: error: the file is in {encoding.name}, which cannot hold {missing!r}; save "
             "it as UTF-8 first",

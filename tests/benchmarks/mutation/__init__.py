@@ -13,5 +13,6 @@ makes the file. Tests are collected once: a fault in a function is put into the 
 loaded (``swapping.py``, ``worker.py``). In the end all tests that killed one are run without any
 fault. What survives is printed as a diff: either no test looks there, or the fault changes nothing
 that anyone could see, which only a reader can tell; ``stopped`` says that the seconds were over
-before all tests of the room were run.
+before all tests of the room were run; ``--only`` tries such ones again, by their numbers, with more
+seconds.
 """

@@ -17,7 +17,7 @@ from queue import Empty, Queue
 
 import msgspec
 from tests.benchmarks.mutation.operators import Mutant, sample
-from tests.benchmarks.mutation.rooms import ROOMS, Room
+from tests.benchmarks.mutation.rooms import EVERYWHERE, ROOMS, Room
 from tests.benchmarks.mutation.swapping import changed_function
 from tests.benchmarks.mutation.touched import Touched
 from tests.benchmarks.mutation.worker import NOT_COLLECTED, Job, Verdict, serve
@@ -34,6 +34,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.mutation")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--count", type=int, default=100, help="over all rooms, evenly")
+    parser.add_argument("--only", default="", help="mutants of these numbers, with commas")
     parser.add_argument("--rooms", default="", help="only these, with commas between them")
     parser.add_argument("--processes", type=int, default=MOST_PROCESSES)
     parser.add_argument("--seconds", type=float, default=_SECONDS, help="for the tests of a mutant")
@@ -43,6 +44,8 @@ def main() -> int:
     rooms = [r for r in ROOMS if not chosen.rooms or r.name in chosen.rooms.split(",")]
     mutants = _sampled(rooms, chosen.count, chosen.seed)
     print(f"seed {chosen.seed}: {len(mutants)} mutants in {len(rooms)} rooms", flush=True)
+    if chosen.only:
+        mutants = [mutants[int(number) - 1] for number in chosen.only.split(",")]
     until = time.monotonic() + 60 * (chosen.minutes or 10_000)
     run = _Run(mutants, Touched(chosen.map), chosen.seconds, until)
     run.all(min(chosen.processes, MOST_PROCESSES))
@@ -61,7 +64,7 @@ def _sampled(rooms: Sequence[Room], count: int, seed: int) -> list[Mutant]:
 
 def _stages(name: str) -> list[tuple[str, ...]]:
     room = next(r for r in ROOMS if r.name == name)
-    return [stage for stage in (room.near, room.far) if stage]
+    return [stage for stage in (room.near, EVERYWHERE, room.far) if stage]
 
 
 class _Run:

@@ -18,7 +18,7 @@ from pathlib import Path
 from types import CodeType, FrameType
 
 import pytest
-from tests.benchmarks.mutation.rooms import ROOMS
+from tests.benchmarks.mutation.rooms import EVERYWHERE, ROOMS
 
 ROOT = Path(__file__).parents[3]
 _WATCHED = (str(ROOT / "convert"), str(ROOT / "plugins"))
@@ -51,7 +51,7 @@ class _Watch:
         finally:
             sys.settrace(None)
             threading.settrace(None)
-        functions = sorted({_name(code) for code in called.values() if _is_ours(code)})
+        functions = sorted({_name(code) for code in list(called.values()) if _is_ours(code)})
         row = (item.nodeid, round(time.process_time() - begun, 4), functions)
         if item.nodeid not in self.failed:
             self.told.write(json.dumps(row) + "\n")
@@ -81,12 +81,15 @@ class Touched:
 
     def ordered(self, path: str, function: str, stages: Sequence[Sequence[str]]) -> list[str]:
         """All tests of some stages in the order in which they are to be run on a function that was
-        changed: those that call it, of the first stage and all others, then those of each stage; of
-        these the quick ones first, a few of each file in turn. In the end those that the map does
-        not know."""
+        changed: those that call it, of the first stage, those of the first stage that the map does
+        not know (``?`` and a file or folder), those of all others that call it, then those of each
+        stage; of these the quick ones first, a few of each file in turn. In the end all others
+        that the map does not know."""
         calling = set(self.calling.get(f"{path}::{function}", []))
         near = {t for t in self.seconds if any(_is_in(t, n) for n in next(iter(stages), ()))}
-        found = self._in_turns(calling & near) + self._in_turns(calling - near)
+        found = self._in_turns(calling & near)
+        found += [f"?{name}" for name in next(iter(stages), ()) if self.seconds]
+        found += self._in_turns(calling - near)
         for stage in stages:
             found += self._in_turns(t for t in self.seconds if any(_is_in(t, n) for n in stage))
         # What is not in the map: all of them without one.
@@ -114,7 +117,7 @@ def _is_in(test: str, name: str) -> bool:
 
 def main() -> int:
     """Run the tests of the map, and write what each calls; more arguments are pytest's."""
-    paths = dict.fromkeys(test for room in ROOMS for test in (*room.near, *room.far))
+    paths = dict.fromkeys(test for room in ROOMS for test in (*room.near, *EVERYWHERE, *room.far))
     options = ["-q", "-p", "no:cacheprovider", "--tb=line", *sys.argv[2:], *paths]
     return int(pytest.main(options, plugins=[_Watch(Path(sys.argv[1]).resolve())]))
 

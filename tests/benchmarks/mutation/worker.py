@@ -27,7 +27,7 @@ from tests.benchmarks.mutation import swapping
 
 # Whatever tests import and no mutant changes.
 _LIBRARIES = ("lxml.etree", "mido", "music21", "partitura", "verovio", "hypothesis")
-_ONE_TEST = 40.0  # seconds of the processor after which a test is taken to run for ever
+_ONE_TEST = 20.0  # seconds of the processor after which a test is taken to run for ever
 _MOST_WAITING = 60  # times the seconds that tests may work, for tests that wait
 _STORE = "ROLLSTAVE_TESTS_STORE"  # tests/sheets.py: each mutant engraves its own sheets
 NOT_COLLECTED = "(not collected)"
@@ -207,14 +207,20 @@ class _Runner:
 
 
 def _ordered(items: Sequence[pytest.Item], tests: Sequence[str]) -> list[pytest.Item]:
-    """The items that tests, files and folders name, each once, in their order."""
+    """The items that tests, files and folders name, each once, in their order; those of a file or
+    folder after ``?`` are the ones that are not named themselves."""
     by_name: dict[str, list[pytest.Item]] = {}
     for item in items:
         file = item.nodeid.partition("::")[0]
         folders = [parent.as_posix() for parent in Path(file).parents]
         for name in (item.nodeid, file, *folders):
             by_name.setdefault(name, []).append(item)
-    return list(dict.fromkeys(i for test in tests for i in by_name.get(test, [])))
+    named = set(tests)
+    found: dict[pytest.Item, None] = {}
+    for test in tests:
+        items = by_name.get(test.removeprefix("?"), [])
+        found |= dict.fromkeys(i for i in items if test[0] != "?" or i.nodeid not in named)
+    return list(found)
 
 
 class _Fresh(_Runner):
