@@ -183,3 +183,15 @@ def test_counts_that_say_a_rest_where_there_is_no_room_for_one_are_not_sure() ->
     text = typed(bars, "6/8") + " " + "   ".join(["1 2 3 4 5 6"] * 3) + "\n"
     second = read(text, "6/8").measures[1]
     assert not (second.sure and second.onsets[0] > 0)
+
+
+@pytest.mark.quick
+def test_two_measures_of_ten_counted_to_six_do_not_make_the_numbers_eighths() -> None:
+    six = " ".join(f"{n} &" for n in range(1, 7))
+    four = " ".join(f"{n} &" for n in range(1, 5))
+    long = {2, 7}
+    bars = [([1 + 2 * n for n in range(count)], 1 + 2 * count) for count in (8, 12)]
+    text = typed([bars[n in long] for n in range(10)], "4/4")
+    counts = "   " + "   ".join(six if n in long else four for n in range(10))
+    measures = read(text + counts + "\n", "4/4").measures
+    assert [m.length for m in measures] == [6 if n in long else 4 for n in range(10)]
