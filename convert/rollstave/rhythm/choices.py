@@ -26,7 +26,7 @@ from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.thirds import thirds
 
 # Log probability that a measure in the middle of a strain is truly longer or shorter.
-_ODD_LENGTH = -6.0
+ODD_LENGTH = -6.0
 _HALF_A_BEAT = -6.0  # that it is so by half a beat, where notes of another width explain it
 # Log probabilities of a gap that is typed without regard to time: most are two or three characters.
 _LOOSE, _TIGHT = log(0.35), log(0.1)
@@ -95,7 +95,7 @@ def pool_of(
         pattern = (reading.length, reading.onsets)
         if pattern not in have:
             usual = reading.length == length or evidence.opens or evidence.closes
-            prior = -6.0 if usual else -6.0 + _ODD_LENGTH
+            prior = -6.0 if usual else -6.0 + ODD_LENGTH
             if uneven and not usual and reading.length % TICKS:
                 prior += _HALF_A_BEAT
             if spacing.fit < _BY_EYE and any(onset % 6 for onset in pattern[1]):
