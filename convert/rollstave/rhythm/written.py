@@ -92,7 +92,7 @@ def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
     return next((beat for beat in beats if length // beat >= highest), beats[-1])
 
 
-_FEW = 0.2  # of the measures, of which those may be that are counted farther than the others
+_FEW = 0.25  # of the measures, of which those may be that are counted farther than the others
 
 
 def read_counts(
