@@ -27,7 +27,7 @@ _SPARES, _TO_A_STOP, _MANY = (0, -1, 1, 2, 3), 4, 8
 # Bar lines that come early, by less than an eighth note: the last note lacks room.
 _EARLY = (-2, -3, -4, -5)
 _SIXTH = 0.7  # what a sixth of a beat counts: hardly a tune begins its notes there throughout
-_ROUNDED = 0.8  # what a 32nd place without its partner counts: a third that was rounded, or nothing
+_ROUNDED, _HALF = 0.97, 1.5  # what a third counts that was rounded; half a character of one, thrice
 # What it costs that all measures of a tune part beats in three: more than any characters at a bar.
 _THIRDS = 0.1
 _SAMPLE = 60  # measures looked at to find the spacing
@@ -188,20 +188,35 @@ def _on_grid(at: int, steps: Sequence[int], columns: int) -> float:
     else not."""
     good = 0.0
     before = 0
-    for step in steps:
+    for index, step in enumerate(steps):
         ticks, off = divmod(at * TICKS, columns)
-        if not off and ticks >= 0:
-            if ticks % 6 == 0:
-                good += 1.0
-            else:
-                near = {round(before * TICKS / columns), round(step * TICKS / columns)}
-                if ticks % 3 == 0:
-                    good += 0.97 if 3 in near else _ROUNDED
-                elif ticks % 4 == 0 and near & {4, 8}:
-                    good += _SIXTH if ticks % 8 else 0.97
+        near = {round(before * TICKS / columns), round(step * TICKS / columns)}
+        if ticks < 0 or (off and not columns % 3):
+            pass
+        elif not off and ticks % 6 == 0:
+            good += 1.0
+        elif not off and ticks % 4 == 0 and near & {4, 8}:
+            good += _SIXTH if ticks % 8 else 0.97
+        elif not off and ticks % 3 == 0 and 3 in near:
+            good += 0.97
+        elif _is_rounded(steps, index, at % columns, columns):
+            good += _ROUNDED
         before = step
         at += step
     return good / max(1, len(steps))
+
+
+def _is_rounded(steps: Sequence[int], index: int, place: int, columns: int) -> bool:
+    """Whether a note is a third of its beat that its typist rounded: of three notes from one beat
+    to the next it is one of the later two, and both are less than a character from their thirds."""
+    for first in (index - 1, index - 2):
+        three = steps[first : first + 3] if first >= 0 else ()
+        if sum(three[: index - first]) != place or sum(three) != columns:
+            continue
+        off = columns - 3 * three[0], 2 * columns - 3 * (three[0] + three[1])
+        if all(-_HALF <= by < 3 for by in off):
+            return True
+    return False
 
 
 def as_close_as_can_be(evidence: Sequence[Evidence]) -> bool:
