@@ -195,3 +195,18 @@ def test_two_measures_of_ten_counted_to_six_do_not_make_the_numbers_eighths() ->
     counts = "   " + "   ".join(six if n in long else four for n in range(10))
     measures = read(text + counts + "\n", "4/4").measures
     assert [m.length for m in measures] == [6 if n in long else 4 for n in range(10)]
+
+
+@pytest.mark.quick
+def test_a_count_that_slid_over_the_bar_of_a_pickup_moves_no_other_counts() -> None:
+    """The 4 of the last note before a repeat sign stands before the pickup, which is counted 1."""
+    eight = [1, 3, 5, 7, 9, 11, 13, 15]
+    bars = [(eight, 17), (eight[:7], 15), ([0], 3), (eight, 17), (eight, 17)]
+    rows = typed(bars, "4/4").splitlines()
+    end = len("d|") + 17 + 1 + 15
+    rows = [f"{row[: end - 1]}:{row[end:]}" if row[1:2] == "|" else row for row in rows]
+    full = "1 & 2 & 3 & 4 &"
+    counts = f"   {full}     1 & 2 & 3 & 4  1 {full}   {full}"
+    found = read("\n".join([*rows, counts, ""]), "4/4").measures
+    assert [m.onsets for m in (found[0], found[3], found[4])] == [EVEN] * 3
+    assert found[1].onsets == EVEN[:7]

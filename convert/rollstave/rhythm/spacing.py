@@ -105,7 +105,7 @@ class Typing:
         for width, n in widths.items():
             least = width * TICKS // length
             for columns in (least, least + 1):
-                if max(1, 1 - 2 * spare) <= columns <= _MOST_COLUMNS:
+                if max(1, 1 - 2 * spare, spare // 2) <= columns <= _MOST_COLUMNS:
                     wanted[columns] += n
         for columns, _ in wanted.most_common(3):
             # By their widths alone, so many measures can be explained at most.
