@@ -210,3 +210,21 @@ def test_a_count_that_slid_over_the_bar_of_a_pickup_moves_no_other_counts() -> N
     found = read("\n".join([*rows, counts, ""]), "4/4").measures
     assert [m.onsets for m in (found[0], found[3], found[4])] == [EVEN] * 3
     assert found[1].onsets == EVEN[:7]
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(
+    ("gaps", "onsets"), [((4, 4, 4), "0 1/3 2/3"), ((6, 3, 3), "0 1/2 3/4")], ids=["thirds", "e"]
+)
+def test_one_and_a_in_a_tune_typed_in_time_is_what_its_columns_say(
+    gaps: tuple[int, int, int], onsets: str
+) -> None:
+    """Twelve characters a quarter note, as the measures show that are counted in one way."""
+    plain = [1 + 6 * n for n in range(8)]
+    open_one = [1, 1 + gaps[0], 1 + gaps[0] + gaps[1], *plain[2:]]
+    counts = "".join(word.ljust(6) for word in "1 & 2 & 3 & 4 &".split())
+    first = "".join(word.ljust(gap) for word, gap in zip("1&a", gaps, strict=True))
+    line = "   " + f"{counts} {counts} {first}{counts[12:]} {counts} {counts}" + "\n"
+    bars = [(plain, 48), (plain, 48), (open_one, 48), (plain, 48), (plain, 48)]
+    found = read(typed(bars, "4/4") + line, "4/4").measures
+    assert found[2].onsets == times(f"{onsets} 1 3/2 2 5/2 3 7/2")

@@ -19,6 +19,7 @@ from rollstave.rhythm.half_letters import with_halves
 from rollstave.rhythm.lettered import in_three, read_letters, sort_letters
 from rollstave.rhythm.model_data import Pattern, RhythmData
 from rollstave.rhythm.reasons import Why
+from rollstave.rhythm.room import Room, learn_room
 from rollstave.rhythm.short import rests_without_letter
 from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.state import Found, State
@@ -279,8 +280,19 @@ def learn_from_written(state: State) -> None:
             state.found[index] = Found(lesson[1], _TAUGHT, why, sure=lesson[2] and not own)
 
 
+def room_of_written(state: State) -> Room:
+    """The room that notes have where their rhythm is written."""
+    return learn_room(
+        [
+            (evidence, found.pattern)
+            for evidence, found in zip(state.evidence, state.found, strict=True)
+            if found and found.why.source is Source.WRITTEN and found.pattern[1]
+        ]
+    )
+
+
 def counted_choice(
-    state: State, data: RhythmData, index: int, spacing: Spacing | None, care: Care
+    state: State, data: RhythmData, index: int, spacing: Spacing | None, care: Care, room: Room
 ) -> Choice:
     """Counts that can be read in several ways, or that leave notes out: only those ways, and the
     places where a note without a count may be, are weighed."""
@@ -310,7 +322,9 @@ def counted_choice(
     columns = list(found.values())
     if len(state.counted[index][0].told) not in (0, evidence.count):
         typed = column_scores(evidence, spacing, patterns, care)
-        columns = [own + by_columns for own, by_columns in zip(columns, typed, strict=True)]
+    else:
+        typed = room.scores(evidence, patterns)
+    columns = [own + by_columns for own, by_columns in zip(columns, typed, strict=True)]
     choice = Choice(
         members=[index], evidence=evidence, patterns=patterns, base=base, columns=columns
     )
