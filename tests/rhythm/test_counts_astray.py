@@ -220,11 +220,13 @@ def test_one_and_a_in_a_tune_typed_in_time_is_what_its_columns_say(
     gaps: tuple[int, int, int], onsets: str
 ) -> None:
     """Twelve characters a quarter note, as the measures show that are counted in one way."""
-    plain = [1 + 6 * n for n in range(8)]
+    plain = [1 + 6 * n for n in range(7)]
+    quarters = [1, 13, 25, 37]
+    beats = "".join(str(n).ljust(12) for n in (1, 2, 3, 4))
     open_one = [1, 1 + gaps[0], 1 + gaps[0] + gaps[1], *plain[2:]]
-    counts = "".join(word.ljust(6) for word in "1 & 2 & 3 & 4 &".split())
+    counts = "".join(word.ljust(6) for word in ("1", "&", "2", "&", "3", "&", "4", ""))
     first = "".join(word.ljust(gap) for word, gap in zip("1&a", gaps, strict=True))
-    line = "   " + f"{counts} {counts} {first}{counts[12:]} {counts} {counts}" + "\n"
-    bars = [(plain, 48), (plain, 48), (open_one, 48), (plain, 48), (plain, 48)]
+    line = f"   {counts}  {beats}  {first}{counts[12:]}  {beats}  {counts}\n"
+    bars = [(plain, 49), (quarters, 49), (open_one, 49), (quarters, 49), (plain, 49)]
     found = read(typed(bars, "4/4") + line, "4/4").measures
-    assert found[2].onsets == times(f"{onsets} 1 3/2 2 5/2 3 7/2")
+    assert found[2].onsets == times(f"{onsets} 1 3/2 2 5/2 3")
