@@ -274,7 +274,8 @@ def squeezed(evidence: Sequence[Evidence]) -> int:
     counts = Counter(e.count for e in inner)
     voters = len(inner) - max(counts.values(), default=0)
     if voters and min(_votes(inner, pushed) for pushed in (False, True)) <= -_CARRIED * voters:
-        return -1 if voters > 2 else 0
+        one_width = len({e.width for e in inner}) == 1
+        return -1 if voters > 2 - one_width else 0
     return 1 if voters else 0
 
 
