@@ -118,13 +118,14 @@ def _short_lengths(evidence: Evidence, spacing: Spacing, length: int) -> list[in
 
 
 def of_uneven_width(evidence: Evidence, spacing: Spacing, length: int) -> list[Pattern]:
-    """Readings in the spacing of the file but for a few notes that have more room, or less; and in
-    a wider one that explains all of the measure."""
+    """Readings in the spacing of the file but for a few notes that have more room, or less; and,
+    within a strain, in a wider one that explains all of the measure."""
     found = thirds(evidence, spacing, length)
     if (narrow := narrowed(evidence, spacing, length)) is not None:
         found.insert(0, narrow)
-    if spacing.fit and (wider := spread_reading(evidence, spacing, length)) is not None:
-        found.append((wider.length, wider.onsets))
+    if spacing.fit and not evidence.opens and not evidence.closes:
+        wider = spread_reading(evidence, spacing, length)
+        found += [(wider.length, wider.onsets)] if wider is not None else []
     return found
 
 
