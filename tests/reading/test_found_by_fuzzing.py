@@ -25,6 +25,18 @@ RAGGED = """
 """
 
 
+# Two rows of the four that end it leave no measure between their bars, and a count stands below.
+WITHOUT_A_MEASURE = """
+c|9-9---------|0--------------|
+g|------5---7-|9---7-5--------|
+c|----9-------|--------9-12-11|
+g|------------|---------------|
+c|--:|-|
+c|9-:|0|
+g|--:|-|
+1"""
+
+
 @pytest.mark.parametrize("text", [SIGN_FOR_A_GAP, RAGGED])
 def test_no_two_columns_have_one_onset(text: str) -> None:
     """A sign may take all the room between two notes; they are still two, one after the other."""
@@ -33,6 +45,12 @@ def test_no_two_columns_have_one_onset(text: str) -> None:
     assert sum(len(m.events) for m in measures) > 4
     for measure in measures:
         assert all(event.duration > 0 for event in measure.events)
+
+
+def test_a_line_of_counts_below_rows_without_a_measure_is_no_failure() -> None:
+    (tune,) = rollstave.read(WITHOUT_A_MEASURE)
+    assert len(tune.score.measures) == 2
+    assert "'1'" in " ".join(problem.message for problem in tune.problems)
 
 
 def test_a_key_in_capitals_is_read() -> None:

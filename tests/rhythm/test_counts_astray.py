@@ -183,3 +183,50 @@ def test_counts_that_say_a_rest_where_there_is_no_room_for_one_are_not_sure() ->
     text = typed(bars, "6/8") + " " + "   ".join(["1 2 3 4 5 6"] * 3) + "\n"
     second = read(text, "6/8").measures[1]
     assert not (second.sure and second.onsets[0] > 0)
+
+
+@pytest.mark.quick
+def test_two_measures_of_ten_counted_to_six_do_not_make_the_numbers_eighths() -> None:
+    six = " ".join(f"{n} &" for n in range(1, 7))
+    four = " ".join(f"{n} &" for n in range(1, 5))
+    long = {2, 7}
+    bars = [([1 + 2 * n for n in range(count)], 1 + 2 * count) for count in (8, 12)]
+    text = typed([bars[n in long] for n in range(10)], "4/4")
+    counts = "   " + "   ".join(six if n in long else four for n in range(10))
+    measures = read(text + counts + "\n", "4/4").measures
+    assert [m.length for m in measures] == [6 if n in long else 4 for n in range(10)]
+
+
+@pytest.mark.quick
+def test_a_count_that_slid_over_the_bar_of_a_pickup_moves_no_other_counts() -> None:
+    """The 4 of the last note before a repeat sign stands before the pickup, which is counted 1."""
+    eight = [1, 3, 5, 7, 9, 11, 13, 15]
+    bars = [(eight, 17), (eight[:7], 15), ([0], 3), (eight, 17), (eight, 17)]
+    rows = typed(bars, "4/4").splitlines()
+    end = len("d|") + 17 + 1 + 15
+    rows = [f"{row[: end - 1]}:{row[end:]}" if row[1:2] == "|" else row for row in rows]
+    full = "1 & 2 & 3 & 4 &"
+    counts = f"   {full}     1 & 2 & 3 & 4  1 {full}   {full}"
+    found = read("\n".join([*rows, counts, ""]), "4/4").measures
+    assert [m.onsets for m in (found[0], found[3], found[4])] == [EVEN] * 3
+    assert found[1].onsets == EVEN[:7]
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(
+    ("gaps", "onsets"), [((4, 4, 4), "0 1/3 2/3"), ((6, 3, 3), "0 1/2 3/4")], ids=["thirds", "e"]
+)
+def test_one_and_a_in_a_tune_typed_in_time_is_what_its_columns_say(
+    gaps: tuple[int, int, int], onsets: str
+) -> None:
+    """Twelve characters a quarter note, as the measures show that are counted in one way."""
+    plain = [1 + 6 * n for n in range(7)]
+    quarters = [1, 13, 25, 37]
+    beats = "".join(str(n).ljust(12) for n in (1, 2, 3, 4))
+    open_one = [1, 1 + gaps[0], 1 + gaps[0] + gaps[1], *plain[2:]]
+    counts = "".join(word.ljust(6) for word in ("1", "&", "2", "&", "3", "&", "4", ""))
+    first = "".join(word.ljust(gap) for word, gap in zip("1&a", gaps, strict=True))
+    line = f"   {counts}  {beats}  {first}{counts[12:]}  {beats}  {counts}\n"
+    bars = [(plain, 49), (quarters, 49), (open_one, 49), (quarters, 49), (plain, 49)]
+    found = read(typed(bars, "4/4") + line, "4/4").measures
+    assert found[2].onsets == times(f"{onsets} 1 3/2 2 5/2 3")

@@ -49,6 +49,14 @@ def test_a_three_under_each_note_of_a_triplet() -> None:
 
 
 @pytest.mark.quick
+def test_threes_are_as_short_as_their_measure_needs() -> None:
+    places = [1, 4, 7, 10, 13, 16, 19, 22]
+    bar = "s  s  s  s  e  3  3  3    "
+    found = read(lettered([(places, 25)] * 2, "   " + bar * 2, "2/4"), "2/4").measures
+    assert [m.onsets for m in found] == [times("0 1/4 1/2 3/4 1 3/2 5/3 11/6")] * 2
+
+
+@pytest.mark.quick
 def test_letters_that_touch_are_letters() -> None:
     places = [1, 3, 4, 5, 7, 9]
     found = read(lettered([(places, 11)] * 2, "   e eee e e   e eee e e", "6/8"), "6/8").measures

@@ -14,7 +14,9 @@ from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import Place, ProblemList
 from rollstave.reading.reader import read_grid
 from rollstave.rhythm import infer_rhythm
+from rollstave.rhythm.evidence import gather
 from rollstave.rhythm.meter import parse_meter
+from rollstave.rhythm.spacing import squeezed
 from tests.rhythm.test_columns import EVEN, read, times, typed
 
 EIGHTHS = ([1, 5, 9, 13, 17, 21, 25, 29], 33)  # four characters each, one before them
@@ -82,3 +84,16 @@ def test_dashes_to_the_next_stop_of_a_tabulator_are_no_time() -> None:
 def test_few_measures_with_room_before_their_bars_are_not_sure() -> None:
     found = read(typed([([2, 6, 8], 14)] * 3, "4/4"), "4/4").measures
     assert not any(m.sure for m in found)
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(("width", "verdict"), [(18, -1), (14, 1)])
+def test_two_measures_of_fewer_notes_as_wide_as_all_others_are_typed_in_time(
+    width: int, verdict: int
+) -> None:
+    """Squeezed they are narrower."""
+    full = (list(range(2, 18, 2)), 18)
+    few = ([2, 4, 6, 8, 10, 14 if width == 18 else 12], width)
+    text = typed([few if n in (1, 7) else full for n in range(14)], "2/4")
+    (tune,) = read_grid(text, FIVE_STRING_BANJO, ProblemList())
+    assert squeezed(gather(tune.measures)) == verdict

@@ -271,3 +271,19 @@ def test_by_the_eye_the_signs_of_the_left_hand_hide_the_time() -> None:
         assert is_hidden(mode, _state_of(slurred, *[REST] * 4).evidence[0])
     assert not is_hidden("eye nearly", _state_of(plain, *[REST] * 4).evidence[0])
     assert not is_hidden("columns nearly", _state_of(slurred, *[REST] * 4).evidence[0])
+
+
+@pytest.mark.quick
+def test_a_last_measure_between_pickups_of_two_lengths_is_not_sure() -> None:
+    """By its counts it ends where its own pickup begins, or goes on to the other, half as long."""
+    text = """Time: 2/2
+
+d|-----|-0-----0--|-0---0----:||:---|-0-----0--|-0---0----:|
+B|---0-|---2------|---2------:||:-0-|---2------|---2------:|
+G|-2---|-----0----|-------2--:||:---|-----0----|-------2--:|
+D|-----|----------|----------:||:---|----------|----------:|
+g|-----|----------|----------:||:---|----------|----------:|
+   4 &   1 2 3 4    1 2 3 4       &   1 2 3 4    1 2 3 4
+"""
+    found = read(text, "2/2").measures
+    assert not found[2].sure

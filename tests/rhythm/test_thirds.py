@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from rollstave.rhythm.timed import TimedMeasure
-from tests.rhythm.test_columns import read, times
+from tests.rhythm.test_columns import read, times, typed
 from tests.rhythm.test_left_hand import tab
 
 THIRDS = times("0 1/3 2/3 1 3/2 2 5/2 3 7/2")
@@ -45,3 +45,28 @@ def test_three_columns_squeezed_between_wider_ones_are_thirds(width: int, three:
 def test_nine_even_columns_in_a_tune_of_eights_are_not_sure() -> None:
     """Nine eighths, or a triplet in one of four beats: the columns do not say."""
     assert not measure_with_three(4, 4).sure
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize("width", [2, 3, 4])
+@pytest.mark.parametrize("early", [1, 2])
+def test_bars_that_come_a_sixteenth_early_make_no_thirds(width: int, early: int) -> None:
+    """A polka of ``width`` characters a sixteenth, whose last notes lack a sixteenth or half."""
+    onsets = ["0 1/2 1 3/2", "0 1/2 3/4 1 3/2", "0 1/4 1/2 1 3/2", "0 1 3/2"] * 3
+    missing = width // early
+    bars = [
+        ([1 + int(4 * width * onset) for onset in times(some)], 1 + 8 * width - missing)
+        for some in onsets
+    ]
+    found = read(typed(bars, "2/4"), "2/4").measures
+    assert [m.onsets for m in found] == [times(some) for some in onsets]
+    assert {m.length for m in found} == {2}
+
+
+@pytest.mark.quick
+def test_a_tune_all_in_thirds_is_rather_one_with_room_before_its_bars() -> None:
+    """Two characters an eighth note and four before each bar line: as wide as six a quarter."""
+    onsets = ["0 3/2", "0 1 3/2", "0 1/2 1 3/2"] * 4
+    bars = [([2 + int(4 * onset) for onset in times(some)], 14) for some in onsets]
+    found = read(typed(bars, "2/4"), "2/4").measures
+    assert [m.onsets for m in found] == [times(some) for some in onsets]

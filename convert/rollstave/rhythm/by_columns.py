@@ -147,7 +147,10 @@ def _take_crooked(state: State, spacing: Spacing, spread: Mapping[int, Reading])
     for members in again.values():
         for index, reading in members if len(members) > 1 else ():
             why = Why(Source.COLUMNS, "columns", spacing)
-            state.found[index] = Found((reading.length, reading.onsets), EXACT, why)
+            # It may be a full measure, wider than the others.
+            sure = index not in spread
+            pattern = reading.length, reading.onsets
+            state.found[index] = Found(pattern, EXACT if sure else DOUBTED, why, sure=sure)
             state.crooked.add(index)
 
 

@@ -9,7 +9,7 @@ from math import log
 from msgspec.structs import replace
 
 from rollstave.rhythm.by_columns import DOUBTED
-from rollstave.rhythm.by_writing import counted_choice
+from rollstave.rhythm.by_writing import counted_choice, room_of_written
 from rollstave.rhythm.care import learn_care
 from rollstave.rhythm.choices import Choice, Group, normalise, of_uneven_width
 from rollstave.rhythm.columns import onsets_score, typed_width
@@ -44,7 +44,8 @@ def weigh(state: State, spacing: Spacing | None) -> None:
         return
     data = rhythm_data()
     care = learn_care(state.evidence, spacing, state.length)
-    choices = [counted_choice(state, data, index, spacing, care) for index in state.counted]
+    room = room_of_written(state)
+    choices = [counted_choice(state, data, index, spacing, care, room) for index in state.counted]
     group = Group(
         data=data,
         evidence=state.evidence,

@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import itertools
 
+from msgspec.structs import replace
+
 from rollstave.grid.typed import LineKind
 from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.care import Care
-from rollstave.rhythm.choices import Choice, base_scores, column_scores, normalise
+from rollstave.rhythm.choices import ODD_LENGTH, Choice, base_scores, column_scores, normalise
 from rollstave.rhythm.columns import is_paired
 from rollstave.rhythm.count_words import Counts, sort_counts
+from rollstave.rhythm.crooked import crooked_by_letters, find_again
 from rollstave.rhythm.drawn import read_stems
 from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.half_letters import with_halves
 from rollstave.rhythm.lettered import in_three, read_letters, sort_letters
 from rollstave.rhythm.model_data import Pattern, RhythmData
 from rollstave.rhythm.reasons import Why
+from rollstave.rhythm.room import Room, learn_room
 from rollstave.rhythm.short import rests_without_letter
 from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.state import Found, State
@@ -26,6 +30,7 @@ from rollstave.rhythm.written import Written, counted_beat, read_counts
 _WRITTEN, _BETWEEN, _TAUGHT, _PERHAPS_SHORT = 0.999, 0.99, 0.99, 0.85
 _LENGTHS = frozenset((3, 6, 9, 12, 18, 24, 36, 48, 72, 84, 96))  # ticks for which there are letters
 _WRITTEN_KINDS = (LineKind.COUNTS, LineKind.DURATIONS)
+_UNSEEN = -9.0  # log prior of a rhythm of counts that no known measure has
 _LESS_PLAIN = -0.7  # log odds of a reading of counts that is not the plainest
 
 
@@ -36,8 +41,10 @@ def take_written(state: State) -> None:
     letters = sort_letters(state.measures, state.length)
     counts = with_halves(sort_counts(state.measures, [e.opens for e in state.evidence]))
     state.words = Words(counts, beat) if beat is not None else None
+    crooked = crooked_by_letters(state, letters)
     for index, measure in enumerate(state.measures):
-        lettered = read_letters(measure, letters[index], state.length, state.may_be_short(index))
+        length = sum(t for _, t in letters[index]) if index in crooked else state.length
+        lettered = read_letters(measure, letters[index], length, state.may_be_short(index))
         if len(lettered) > 1:
             state.counted[index] = lettered
             continue
@@ -46,7 +53,8 @@ def take_written(state: State) -> None:
             if index and 0 < len(letters[index - 1]) < len(state.measures[index - 1].columns):
                 _doubt(state, index)  # the line may have drifted: its first letter is missing there
             gap = state.length - (lettered[0].length or 0)
-            if gap > 0 and not lettered[0].rests and not state.may_be_short(index):
+            whole = index in crooked or lettered[0].rests or state.may_be_short(index)
+            if gap > 0 and not whole:
                 short.append(index)
             continue
         if not measure.columns:
@@ -56,19 +64,8 @@ def take_written(state: State) -> None:
         if drawn is not None:
             _take(state, index, drawn)
             continue
-        if beat is None:
-            continue
-        ways = read_counts(measure, beat, state.length, state.evidence[index].opens, counts[index])
-        if ways and state.words is not None:
-            state.words.learn(ways[0], state.evidence[index].kinds)
-        if ways and state.evidence[index].opens and _begins_in_a_beat(counts[index]):
-            state.within_beat.add(index)
-        if ways and _is_narrow(state, index, ways[0]):
-            _take_from_one(state, index, ways[0], beat)
-        elif len(ways) == 1 and len(ways[0].told) == len(measure.columns):
-            _take(state, index, ways[0])
-        elif ways:
-            state.counted[index] = ways
+        if beat is not None:
+            _take_counts(state, index, beat, counts[index])
     for index in rests_without_letter(state, short):
         found = state.found[index]
         assert found is not None
@@ -80,6 +77,29 @@ def take_written(state: State) -> None:
         found.pattern = (state.length, tuple(o + rest for o in onsets))
         found.probability, found.sure = _PERHAPS_SHORT, False
     _complements(state)
+    find_again(state)
+
+
+def _take_counts(state: State, index: int, beat: int, counts: Counts) -> None:
+    """Settle a measure that is counted in one way, or note the ways."""
+    evidence = state.evidence[index]
+    ways = read_counts(state.measures[index], beat, state.length, evidence.opens, counts)
+    if not ways:
+        return
+    if state.words is not None:
+        state.words.learn(ways[0], evidence.kinds)
+    if evidence.opens and _begins_in_a_beat(counts):
+        state.within_beat.add(index)
+    if _is_narrow(state, index, ways[0]):
+        _take_from_one(state, index, ways[0], beat)
+    elif _may_be_half(state, index, ways[0], beat):
+        half = state.length // 2
+        halves = [replace(way, length=half) for way in ways if way.onsets[-1] < half]
+        state.counted[index] = [*ways, *halves]
+    elif len(ways) == 1 and len(ways[0].told) == evidence.count:
+        _take(state, index, ways[0])
+    else:
+        state.counted[index] = ways
 
 
 def _doubt(state: State, index: int) -> None:
@@ -110,6 +130,20 @@ def _take(state: State, index: int, written: Written) -> None:
     if any(written.onsets[:1]) and written.what == "counts" and odd:
         probability, sure = _PERHAPS_SHORT, False
     state.found[index] = Found((length, written.onsets), probability, why, sure=sure)
+
+
+def _may_be_half(state: State, index: int, written: Written, beat: int) -> bool:
+    """Whether the counts of a measure within a strain go to the last beat of its first half, so
+    that its last note lasts through the other half, or the measure is half as long as others."""
+    half = state.length // 2
+    last = written.onsets[-1]
+    return (
+        not state.may_be_short(index)
+        and written.length is None
+        and half - beat <= last < half
+        and half % beat == 0
+        and len(written.told) == state.evidence[index].count > 1
+    )
 
 
 _NARROW, _PICKUP = 0.75, 0.6  # of the width of measures within a strain
@@ -246,16 +280,28 @@ def learn_from_written(state: State) -> None:
             state.found[index] = Found(lesson[1], _TAUGHT, why, sure=lesson[2] and not own)
 
 
+def room_of_written(state: State) -> Room:
+    """The room that notes have where their rhythm is written."""
+    return learn_room(
+        [
+            (evidence, found.pattern)
+            for evidence, found in zip(state.evidence, state.found, strict=True)
+            if found and found.why.source is Source.WRITTEN and found.pattern[1]
+        ]
+    )
+
+
 def counted_choice(
-    state: State, data: RhythmData, index: int, spacing: Spacing | None, care: Care
+    state: State, data: RhythmData, index: int, spacing: Spacing | None, care: Care, room: Room
 ) -> Choice:
     """Counts that can be read in several ways, or that leave notes out: only those ways, and the
     places where a note without a count may be, are weighed."""
     evidence = state.evidence[index]
     found: dict[Pattern, float] = {}
-    for way, written in enumerate(state.counted[index]):
+    plainest = state.counted[index][0].onsets
+    for written in state.counted[index]:
         # The plainest way comes first and is a little likelier for that.
-        plain = _LESS_PLAIN if way else 0.0
+        plain = _LESS_PLAIN if written.onsets != plainest else 0.0
         length = written.length if written.length is not None else state.length
         placed = {written.onsets: 0.0}
         if written.told and state.words is not None:
@@ -267,12 +313,18 @@ def counted_choice(
             found.setdefault((rest, onsets), plain + odds)
     patterns = list(found)
     shares = dict(candidates(data, evidence, state.name, state.length))
-    pool = [(pattern, shares.get(pattern, -9.0)) for pattern in patterns]
+    inner = not state.may_be_short(index)
+    pool = [
+        (p, shares.get(p, ODD_LENGTH if inner and p[0] != state.length else _UNSEEN))
+        for p in patterns
+    ]
     base = base_scores(data, evidence, pool, state.name, state.mood, (-1, -1))
     columns = list(found.values())
     if len(state.counted[index][0].told) not in (0, evidence.count):
         typed = column_scores(evidence, spacing, patterns, care)
-        columns = [own + by_columns for own, by_columns in zip(columns, typed, strict=True)]
+    else:
+        typed = room.scores(evidence, patterns)
+    columns = [own + by_columns for own, by_columns in zip(columns, typed, strict=True)]
     choice = Choice(
         members=[index], evidence=evidence, patterns=patterns, base=base, columns=columns
     )

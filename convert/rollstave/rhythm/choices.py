@@ -15,6 +15,7 @@ from rollstave.rhythm.columns import (
     is_paired,
     near_readings,
     own_spacing,
+    spread_reading,
     typed_width,
 )
 from rollstave.rhythm.evidence import TICKS, Evidence
@@ -24,15 +25,16 @@ from rollstave.rhythm.rolls import Rolls
 from rollstave.rhythm.scoring import scorer_of
 from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.thirds import thirds
+from rollstave.rhythm.usual import is_usual
 
 # Log probability that a measure in the middle of a strain is truly longer or shorter.
-_ODD_LENGTH = -6.0
+ODD_LENGTH = -6.0
 _HALF_A_BEAT = -6.0  # that it is so by half a beat, where notes of another width explain it
 # Log probabilities of a gap that is typed without regard to time: most are two or three characters.
 _LOOSE, _TIGHT = log(0.35), log(0.1)
 _ROUNDED = 0.9  # share of gaps that are exact, at the most, in a spacing that is no whole number
 _UNEVEN = log(0.3)  # of a measure in which notes of the left hand, or in threes, have other room
-_SLIP = -6.0  # log probability that a 32nd place without its partner is meant
+_SLIP = -6.0  # log probability that a place without its partner is meant: a 32nd, or a third
 _BY_EYE = 0.7  # share of a file that a spacing explains below which measures are typed by the eye
 _FINE = -2.5  # that a file typed by the eye shows thirds or 32nds of a beat that are rare
 _MOST = 40
@@ -95,12 +97,14 @@ def pool_of(
         pattern = (reading.length, reading.onsets)
         if pattern not in have:
             usual = reading.length == length or evidence.opens or evidence.closes
-            prior = -6.0 if usual else -6.0 + _ODD_LENGTH
+            prior = -6.0 if usual else -6.0 + ODD_LENGTH
             if uneven and not usual and reading.length % TICKS:
                 prior += _HALF_A_BEAT
             if spacing.fit < _BY_EYE and any(onset % 6 for onset in pattern[1]):
                 prior += _FINE
-            pool.append((pattern, prior if is_paired(pattern[1], pattern[0]) else prior + _SLIP))
+            if not (is_paired(pattern[1], pattern[0]) and is_usual(*pattern)):
+                prior += _SLIP
+            pool.append((pattern, prior))
             have.add(pattern)
     return pool
 
@@ -114,9 +118,15 @@ def _short_lengths(evidence: Evidence, spacing: Spacing, length: int) -> list[in
 
 
 def of_uneven_width(evidence: Evidence, spacing: Spacing, length: int) -> list[Pattern]:
-    """Readings in the spacing of the file but for a few notes that have more room, or less."""
-    narrow = narrowed(evidence, spacing, length)
-    return [*((narrow,) if narrow is not None else ()), *thirds(evidence, spacing, length)]
+    """Readings in the spacing of the file but for a few notes that have more room, or less; and,
+    within a strain, in a wider one that explains all of the measure."""
+    found = thirds(evidence, spacing, length)
+    if (narrow := narrowed(evidence, spacing, length)) is not None:
+        found.insert(0, narrow)
+    if spacing.fit and not evidence.opens and not evidence.closes:
+        wider = spread_reading(evidence, spacing, length)
+        found += [(wider.length, wider.onsets)] if wider is not None else []
+    return found
 
 
 def plausible_lengths(evidence: Evidence, spacing: Spacing, length: int) -> list[int]:

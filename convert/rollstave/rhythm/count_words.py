@@ -48,10 +48,13 @@ def sort_counts(measures: Sequence[GridMeasure], opens: Sequence[bool]) -> list[
             found[index - 1] += [(at + width, text) for at, text in counts[: ones[1]]]
             found[index] = counts[ones[1] :]
             continue
-        if index and not opens[index] and ones[0] and _goes_on(found[index - 1], counts[0][1]):
+        wants = index and (not opens[index] or _lacks(measures[index - 1], found[index - 1]))
+        if wants and ones[0] and _goes_on(found[index - 1], counts[0][1]):
             width = measures[index - 1].width + 1
             found[index - 1] += [(at + width, text) for at, text in counts[: ones[0]]]
-        if ones[-1] and index + 1 < len(found) and (len(ones) > 1 or counts[0][1].isdecimal()):
+            counts, ones = counts[ones[0] :], [one - ones[0] for one in ones]
+        after = index + 1 < len(found) and not _is_whole(measures[index + 1], found[index + 1])
+        if ones[-1] and after and (len(ones) > 1 or counts[0][1].isdecimal()):
             width = measures[index].width + 1
             found[index + 1][:0] = [(at - width, text) for at, text in counts[ones[-1] :]]
         start = ones[0] if not opens[index] or len(ones) > 1 else 0
@@ -72,6 +75,16 @@ def _is_of_pickup(
         and len(ones) == 2
         and found[index][ones[0]][0] <= 0 < found[index][ones[1]][0]
     )
+
+
+def _lacks(measure: GridMeasure, counts: Counts) -> bool:
+    """Whether a measure has fewer counts than notes."""
+    return 0 < len(counts) < len(measure.columns)
+
+
+def _is_whole(measure: GridMeasure, counts: Counts) -> bool:
+    """Whether a measure has a count for each note, and they begin it."""
+    return counts[:1] != [] and counts[0][1] == "1" and len(counts) >= len(measure.columns)
 
 
 def _goes_on(before: Counts, word: str) -> bool:

@@ -17,6 +17,7 @@ from rollstave.rhythm.written import Written, aligned, letters_to_ticks, steady
 Letters = list[tuple[int, int]]  # characters from the bar line, and ticks
 _AT_BAR = 1  # characters from a bar line at which a letter may be the one of the measure before
 _MOST_WAYS = 6
+_THIRD = TICKS // 3  # what a 3 under a note is taken for: an eighth note of three
 
 
 def sort_letters(measures: Sequence[GridMeasure], length: int) -> list[Letters]:
@@ -93,6 +94,7 @@ def read_letters(
         column is None and any(abs(place - at) <= _AT_BAR for at in columns)
         for place, column in zip(places, under, strict=False)
     )
+    durations = _as_threes_fit(durations, length)
     total = sum(durations)
     rests = len(columns) < len(under)
     if total > length and not rests:
@@ -105,6 +107,14 @@ def read_letters(
         if ways:
             return [w for way in ways for w in _written(under, way, False, False)]
     return _written(under, durations, plain and (total <= length or may_be_short), rests)
+
+
+def _as_threes_fit(durations: list[int], length: int) -> list[int]:
+    """Durations in which threes that say no more than that are as short as the measure needs."""
+    threes = durations.count(_THIRD)
+    if threes and sum(durations) - threes * _THIRD // 2 == length:
+        return [_THIRD // 2 if ticks == _THIRD else ticks for ticks in durations]
+    return durations
 
 
 def _written(

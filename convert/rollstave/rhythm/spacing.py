@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from itertools import accumulate
 
 from msgspec import Struct
 
@@ -23,7 +24,12 @@ _SPREAD = 0.9  # what a measure counts that is neat in a spacing of its own
 # Characters before a bar line that are no time, the likeliest first. Four of them take a measure to
 # the next stop of a typewriter's tabulator: that takes more measures to believe.
 _SPARES, _TO_A_STOP, _MANY = (0, -1, 1, 2, 3), 4, 8
+# Bar lines that come early, by less than an eighth note: the last note lacks room.
+_EARLY = (-2, -3, -4, -5)
 _SIXTH = 0.7  # what a sixth of a beat counts: hardly a tune begins its notes there throughout
+_ROUNDED, _HALF = 0.97, 1.5  # what a third counts that was rounded; half a character of one, thrice
+# What it costs that all measures of a tune part beats in three: more than any characters at a bar.
+_THIRDS = 0.1
 _SAMPLE = 60  # measures looked at to find the spacing
 
 
@@ -67,21 +73,29 @@ class Typing:
 
     def spacings(self, length: int) -> list[Spacing]:
         """The spacings under measures of ``length`` ticks, see :func:`spacings`."""
-        found: list[Spacing] = []
-        best = 0.0
-        spares = (*_SPARES, _TO_A_STOP) if len(self._sample) >= _MANY else _SPARES
+        found: list[tuple[float, Spacing]] = []
+        best = self._with_spares(length, _SPARES, 0.0, found)
+        if len(self._sample) >= _MANY:
+            self._with_spares(length, (_TO_A_STOP, *_EARLY), best, found)
+        found.sort(key=lambda f: (-f[0], f[1].pushed, abs(f[1].spare), f[1].columns))
+        return [spacing for _, spacing in found]
+
+    def _with_spares(
+        self, length: int, spares: Sequence[int], best: float, found: list[tuple[float, Spacing]]
+    ) -> float:
+        """Add the spacings with so many characters before a bar line that may be the best to those
+        that are found, each with what speaks for it. Returns the best of that."""
         for lead in self._leads:
             for pushed in self._typed:
                 for spare in spares:
-                    for spacing in self._with_columns(length, lead, spare, pushed, best):
-                        found.append(spacing)
-                        best = max(best, spacing.fit)
-        found.sort(key=lambda s: (-s.fit, s.pushed, abs(s.spare), s.columns))
-        return found
+                    for rank, spacing in self._with_columns(length, lead, spare, pushed, best):
+                        found.append((rank, spacing))
+                        best = max(best, rank)
+        return best
 
     def _with_columns(
         self, length: int, lead: int, spare: int, pushed: bool, best: float
-    ) -> Iterable[Spacing]:
+    ) -> Iterable[tuple[float, Spacing]]:
         unusual = 0.02 * min(3, abs(spare)) + 0.005 * (lead > 2)
         if 1.0 - unusual < best:
             return
@@ -91,7 +105,7 @@ class Typing:
         for width, n in widths.items():
             least = width * TICKS // length
             for columns in (least, least + 1):
-                if 1 <= columns <= _MOST_COLUMNS:
+                if max(1, 1 - 2 * spare, spare // 2) <= columns <= _MOST_COLUMNS:
                     wanted[columns] += n
         for columns, _ in wanted.most_common(3):
             # By their widths alone, so many measures can be explained at most.
@@ -124,13 +138,26 @@ class Typing:
                 if width - lead - spare in spread and width - lead - spare not in weights
             )
             fit += _SPREAD * min(own, exact)
-            yield Spacing(
+            found = Spacing(
                 columns=columns,
                 lead=lead,
                 spare=spare,
                 pushed=pushed,
                 fit=fit / len(typed) - unusual,
             )
+            if found.fit > best:
+                yield found.fit - _THIRDS * self._in_thirds(columns, lead, pushed), found
+
+    def _in_thirds(self, columns: int, lead: int, pushed: bool) -> float:
+        """The share of measures that part beats in three."""
+        if columns % 3:
+            return 0.0
+        third = columns // 3
+        found = 0
+        for evidence, (steps, _) in zip(self._sample, self._typed[pushed], strict=True):
+            places = accumulate(steps[:-1], initial=evidence.lead - lead)
+            found += any(place % columns in (third, 2 * third) for place in places)
+        return found / len(self._sample)
 
     def _explained(self, index: int, columns: int, lead: int, pushed: bool) -> float:
         """The share of a measure's onsets that are exact, less for a coarse miss."""
@@ -161,22 +188,35 @@ def _on_grid(at: int, steps: Sequence[int], columns: int) -> float:
     else not."""
     good = 0.0
     before = 0
-    for step in steps:
+    for index, step in enumerate(steps):
         ticks, off = divmod(at * TICKS, columns)
-        if not off and ticks >= 0:
-            if ticks % 6 == 0:
-                good += 1.0
-            elif ticks % 3 == 0 or (
-                ticks % 4 == 0
-                and (
-                    round(before * TICKS / columns) in (4, 8)
-                    or round(step * TICKS / columns) in (4, 8)
-                )
-            ):
-                good += _SIXTH if ticks % 3 and ticks % 8 else 0.97
+        near = {round(before * TICKS / columns), round(step * TICKS / columns)}
+        if ticks < 0 or (off and not columns % 3):
+            pass
+        elif not off and ticks % 6 == 0:
+            good += 1.0
+        elif not off and ticks % 4 == 0 and near & {4, 8}:
+            good += _SIXTH if ticks % 8 else 0.97
+        elif not off and ticks % 3 == 0 and 3 in near:
+            good += 0.97
+        elif _is_rounded(steps, index, at % columns, columns):
+            good += _ROUNDED
         before = step
         at += step
     return good / max(1, len(steps))
+
+
+def _is_rounded(steps: Sequence[int], index: int, place: int, columns: int) -> bool:
+    """Whether a note is a third of its beat that its typist rounded: of three notes from one beat
+    to the next it is one of the later two, and both are less than a character from their thirds."""
+    for first in (index - 1, index - 2):
+        three = steps[first : first + 3] if first >= 0 else ()
+        if sum(three[: index - first]) != place or sum(three) != columns:
+            continue
+        off = columns - 3 * three[0], 2 * columns - 3 * (three[0] + three[1])
+        if all(-_HALF <= by < 3 for by in off):
+            return True
+    return False
 
 
 def as_close_as_can_be(evidence: Sequence[Evidence]) -> bool:
@@ -234,7 +274,8 @@ def squeezed(evidence: Sequence[Evidence]) -> int:
     counts = Counter(e.count for e in inner)
     voters = len(inner) - max(counts.values(), default=0)
     if voters and min(_votes(inner, pushed) for pushed in (False, True)) <= -_CARRIED * voters:
-        return -1 if voters > 2 else 0
+        one_width = len({e.width for e in inner}) == 1
+        return -1 if voters > 2 - one_width else 0
     return 1 if voters else 0
 
 

@@ -144,7 +144,9 @@ class State(Struct, dict=True):
             room = last < self.length - known[0]
             certain = lengths[0] == known[0] and all(k == known[0] for k in known[1:])
             certain = certain and all(self._told(candidate) for candidate in possible)
-            return (known[0], certain) if room else (None, True)
+            if not room:
+                return None, all(last >= self.length - ticks for ticks in known)
+            return known[0], certain
         told = all(self._told(candidate) for candidate in possible)
         return None, told and all(last >= self.length - ticks for ticks in self.short_before(index))
 

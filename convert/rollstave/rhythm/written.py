@@ -8,7 +8,6 @@ let`` (or ``la li``) its thirds. Letters: w h q e s t, a dot adds a half, a seco
 from __future__ import annotations
 
 import itertools
-from collections import Counter
 from collections.abc import Mapping, Sequence, Set
 from fractions import Fraction
 
@@ -65,21 +64,23 @@ def _under_notes(measures: Sequence[GridMeasure]) -> bool:
 def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
     """Ticks of the beat that the numbers of a tune count, or None where nothing is counted.
 
-    The highest number tells: 4 in 2/2 counts quarters, 2 halves; 4 in 2/4 counts eighths.
+    The number that many measures go to tells: 4 in 2/2 counts quarters, 2 halves; 4 in 2/4 counts
+    eighths. One that few go to is of a measure that is longer than the others.
     """
     alone = highest_alone(measures)
-    numbers = Counter(
-        int(word)
+    numbers = [
+        [
+            int(word)
+            for attachment in measure.attached(LineKind.COUNTS)
+            for word in apart(attachment.text, alone)
+            if word.isdecimal()
+        ]
         for measure in measures
-        for attachment in measure.attached(LineKind.COUNTS)
-        for word in apart(attachment.text, alone)
-        if word.isdecimal()
-    )
-    if not numbers or (not numbers[1] and not _under_notes(measures)):  # those of measures
-        return None
-    # Two counts that run together at a bar line make a number that nobody counts to.
-    most = max(numbers.values())
-    highest = max(number for number, n in numbers.items() if n >= _RARE * most)
+    ]
+    ends = sorted(max(own) for own in numbers if own)
+    if not ends or (not any(1 in own for own in numbers) and not _under_notes(measures)):
+        return None  # the numbers of measures
+    highest = ends[-1 - int(_FEW * len(ends))]
     length = int(meter.length * TICKS)
     usual = TICKS // 2 if meter.unit >= 8 else TICKS
     beats = [usual]
@@ -91,7 +92,7 @@ def counted_beat(measures: Sequence[GridMeasure], meter: Meter) -> int | None:
     return next((beat for beat in beats if length // beat >= highest), beats[-1])
 
 
-_RARE = 0.1  # a number that is counted less often than that is no number of a beat
+_FEW = 0.25  # of the measures, of which those may be that are counted farther than the others
 
 
 def read_counts(

@@ -46,6 +46,8 @@ def placed_in_order(
     """The words that belong to notes by their order, with measure and position there. ``off`` are
     the numbers of lines that are off as a whole: their words are left out."""
     placed: Placed = {}
+    if not slots:  # rows in which no bar line leaves a measure
+        return placed
     grid = _grid(measures)
     by_line = sorted(
         (item for item in words if item[0] in _KINDS and item[2].number not in off),
