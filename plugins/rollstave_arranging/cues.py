@@ -30,6 +30,7 @@ TRIADS = tuple(
     for third in (4, 3)
 )
 Row = tuple[float, ...]
+Order = tuple[object, ...]  # a time, a step, the strings there; and a string
 
 
 class Place(Struct):
@@ -80,6 +81,14 @@ class Tune:
                     place.otherwise += otherwise
                 place.strings[note.string] += 1
                 place.spots[note.string, note.fret] += 1
+        self.played = [tuple(note.string for note in m.event.notes) for m in struck]
+        self.orders: Counter[Order] = Counter()
+        for index in range(len(struck)):
+            for step in (-1, 1):
+                order = self._order(index, step)
+                self.orders[order] += 1
+                for string in self.played[index]:
+                    self.orders[*order, string] += 1
         long = max(1, sum(place.notes for place in self.places.values()))
         self.usual = Place(
             notes=long,
@@ -118,6 +127,23 @@ class Tune:
                         same += counted[note.fret]
         return inside.outside[tone], 1.0 - same / others if others else 0.5
 
+    def _order(self, index: int, step: int) -> Order:
+        """The time of an event and the strings of the one before or after it."""
+        beside = index + step
+        there = self.played[beside] if 0 <= beside < len(self.played) else ()
+        return (self.struck[index].beat, step, there)
+
+    def _in_order(self, index: int, note: Note) -> Row:
+        """How often the roll has this string at this time, of all times that it came the same way,
+        and that it goes on the same way."""
+        found = []
+        for step in (-1, 1):
+            order = self._order(index, step)
+            times = self.orders[order] - 1
+            found.append((self.orders[*order, note.string] - 1 + 0.3) / (times + 1))
+            found.append(min(1.0, times / 4))
+        return tuple(found)
+
     def rows(self) -> list[list[Row]]:
         """Of each note of each event what speaks for it."""
         whole = (
@@ -138,6 +164,7 @@ class Tune:
                         *self._beside(index, note),
                         *self._measure(moment, note, said),
                         *self._place(moment, note, said),
+                        *self._in_order(index, note),
                     )
                 )
             found.append(rows)

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from rollstave import Note
-from rollstave_arranging.cues import Row, Tune
+from rollstave_arranging.cues import TRIADS, Row, Tune
 from rollstave_arranging.flow import Moment
 
 _LIKELY = 0.5  # a neighbour of the melody is likelier than this
@@ -53,6 +53,46 @@ def habit_rows(tune: Tune, chances: Sequence[Sequence[float]]) -> list[list[Row]
     return found
 
 
+class _Filling:
+    """What the notes of a measure, or of a part of it, are that are none of the tune, as far as is
+    known: by string and fret, and the chords that they make."""
+
+    def __init__(self) -> None:
+        self.frets: dict[tuple[int, int | None], float] = {}
+        self.strings: dict[int, float] = {}
+        self.tones = [0.0] * 12
+        self.total = 0.0
+        self.having, self.lacking = [0.0] * 12, [0.0] * 12
+
+    def add(self, note: Note, weight: float, is_long: bool) -> None:
+        spot = (note.string, note.fret)
+        self.frets[spot] = self.frets.get(spot, 0.0) + weight
+        self.strings[note.string] = self.strings.get(note.string, 0.0) + weight
+        if is_long:
+            self.tones[note.pitch.midi % 12] += weight
+
+    def settle(self) -> None:
+        """What the best chord has of the notes, with each tone in it and without."""
+        self.total = sum(self.tones)
+        for triad in TRIADS:
+            has = sum(self.tones[tone] for tone in triad)
+            for tone in range(12):
+                best = self.having if tone in triad else self.lacking
+                if has > best[tone]:
+                    best[tone] = has
+
+    def row(self, note: Note, weight: float, is_long: bool) -> Row:
+        """How a note fits into it, itself aside."""
+        others = self.strings[note.string] - weight
+        same = self.frets[note.string, note.fret] - weight
+        found = ((same + 0.15) / (others + 0.3), min(1.0, others / 2))
+        if not is_long:
+            return (*found, 0.0)
+        tone = note.pitch.midi % 12
+        most = max(self.having[tone] - weight, self.lacking[tone])
+        return (*found, (most - self.having[tone] + weight) / (self.total - weight + 0.5))
+
+
 class _Habits:
     """Sums of what is thought of all notes, by time, string, and both."""
 
@@ -66,6 +106,14 @@ class _Habits:
                 for key in self._keys(moment, note):
                     total, notes = self.sums.get(key, (0.0, 0))
                     self.sums[key] = total + chance, notes + 1
+        self.filling: dict[tuple[int, int], _Filling] = {}
+        for moment, row in zip(tune.struck, chances, strict=True):
+            for note, chance in zip(moment.event.notes, row, strict=True):
+                for part in self._parts(moment):
+                    filling = self.filling.setdefault(part, _Filling())
+                    filling.add(note, 1.0 - chance, note.string != tune.short)
+        for filling in self.filling.values():
+            filling.settle()
         measures = max(1, len(tune.inside))
         self.at = {beat: total / measures for beat, total in self.at.items()}
         self.whole = sum(self.at.values())
@@ -81,7 +129,11 @@ class _Habits:
             (string, moment.beat % self.tune.beat == 0, rolls),
             ("measure", moment.at[0]),
             ("spot", string, note.fret),
+            ("pitch", moment.beat, note.pitch.midi),
         )
+
+    def _parts(self, moment: Moment) -> tuple[tuple[int, int], tuple[int, int]]:
+        return (moment.at[0], -1), (moment.at[0], int(moment.beat >= self.tune.half))
 
     def row(self, moment: Moment, note: Note, chance: float) -> Row:
         """What the habits say of a note that has this chance by itself."""
@@ -93,6 +145,8 @@ class _Habits:
         pulse = self.tune.pulse
         found += [self.at.get(moment.beat + step * pulse, 0.0) for step in (-2, -1, 1, 2)]
         found.append(self.whole / 4)
+        for part in self._parts(moment):
+            found += self.filling[part].row(note, 1.0 - chance, note.string != self.tune.short)
         return tuple(found)
 
 

@@ -1,8 +1,9 @@
 """The melody of a tune: which notes carry it, and which are drone and filling.
 
-Each note is weighed by what is about it (``cues.py``), and once more by what the tune, as far as
-that is known now, does at its place and on its string, and by its distance from the notes around it
-that are melody already (``habits.py``): so an arranger's habit is found in the tune itself. In a
+Each note is weighed by what is about it (``cues.py``), and twice more by what the tune, as far as
+that is known by then, does at its place and on its string, by how it fits among the notes that fill
+in, and by its distance from the notes around it that are melody already (``habits.py``): so an
+arranger's habit is found in the tune itself. In a
 roll the chord has the same notes as the tune, so a measure where the chances say that something is
 likely to be wrong is doubtful. The weights, in ``data/melody.json``, are fitted
 (``python -m tests.benchmarks.arranging.fit_melody``) on arrangements whose melody is known, by
@@ -26,11 +27,11 @@ from rollstave_arranging.cues import Row, Tune
 from rollstave_arranging.flow import Moment, NoteAt, moments
 from rollstave_arranging.habits import habit_rows
 
-_ENOUGH = 0.4  # a note that is likelier than this is taken; tried on the tunes of the fit
+_ENOUGH = 0.35  # a note that is likelier than this is taken; tried as _WRONG and _MISSED are
 _UNSUNG = 0.8  # and beside notes that have syllables
 # The share of the notes taken in a measure that may be none, and that may be missed beside them,
 # before it is doubtful.
-_WRONG, _MISSED = 0.03, 0.06  # tried on arrangers that were left out of the fit
+_WRONG, _MISSED = 0.05, 0.08  # tried on arrangers that were left out of the fit
 
 WEIGHTS = Path(__file__).with_name("data") / "melody.json"
 
@@ -54,10 +55,10 @@ class Net(Struct, frozen=True):
 
 
 class Weights(Struct, frozen=True):
-    """What the features count: of a note by itself, and once more beside the tune's habits."""
+    """What the features count: of a note by itself, and in each further net beside the habits that
+    the opinion before it shows."""
 
-    first: Net
-    second: Net
+    nets: tuple[Net, ...]
 
 
 @cache
@@ -102,12 +103,14 @@ def chances(score: Score, struck: Sequence[Moment], weights: Weights) -> list[li
         return []
     tune = Tune(score, struck)
     rows = tune.rows()
-    first = [[weights.first.chance(row) for row in of_event] for of_event in rows]
-    more = habit_rows(tune, first)
-    return [
-        [weights.second.chance((*row, *habit)) for row, habit in zip(*pair, strict=True)]
-        for pair in zip(rows, more, strict=True)
-    ]
+    found = [[weights.nets[0].chance(row) for row in of_event] for of_event in rows]
+    for net in weights.nets[1:]:
+        more = habit_rows(tune, found)
+        found = [
+            [net.chance((*row, *habit)) for row, habit in zip(*pair, strict=True)]
+            for pair in zip(rows, more, strict=True)
+        ]
+    return found
 
 
 def _begun(struck: Sequence[Moment], beat: Fraction, found: set[NoteAt]) -> set[NoteAt]:

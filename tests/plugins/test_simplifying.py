@@ -17,7 +17,7 @@ from tests.tunes import SAMPLES
 
 SOME = range(0, some(60, 400), 5)
 WAYS = ("ours", "kestrel", "linnet")  # marten's rolls: see the benchmark
-ROLLS = ("rolled", "alder", "bramble", "clover")
+ROLLS = ("rolled", "alder", "bramble", "clover", "hazel", "juniper")
 
 
 def notes(score: Score) -> list[rollstave.Note]:

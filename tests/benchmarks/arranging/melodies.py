@@ -30,21 +30,25 @@ from .rolled import rolled
 from .rollers import ROLLERS, UNOPENED, score_and_melody, tune_of
 
 SEED = 7
-ARRANGERS = ("ours", "rolled", *INDEPENDENT_ARRANGERS, *ROLLERS, *UNOPENED)
+ARRANGERS = ("ours", "bare", "rolled", *INDEPENDENT_ARRANGERS, *ROLLERS, *UNOPENED)
 # The others are only reported on.
 FITTED = tuple(name for name in ARRANGERS if name not in ("marten", *UNOPENED))
 Place = tuple[int, Fraction, int]  # index of a measure, onset, string
 
 
 @lru_cache(maxsize=4096)
-def known(number: int, arranger: str) -> tuple[Score, frozenset[Place]] | None:
-    """A score and its melody; None where it is read with other onsets than it was made with."""
+def known(number: int, arranger: str, seed: int = SEED) -> tuple[Score, frozenset[Place]] | None:
+    """A score and its melody; None where it is read with other onsets than it was made with. By
+    another seed it is another player's, of those whose habits are thrown."""
     if one := {**ROLLERS, **UNOPENED}.get(arranger):
-        return score_and_melody(one, number, SEED)
+        return score_and_melody(one, number, seed)
     tune = tune_of(number)
     if arranger == "ours":
         made = arrange(tune, SEED)
         truth = _of_bare(arrange(tune, SEED, bare=True))
+    elif arranger == "bare":  # all of it is the melody
+        made = arrange(tune, SEED, bare=True)
+        truth = _of_bare(made)
     elif arranger == "rolled":
         made, truth = rolled(tune, random.Random(f"{SEED}:{number}:{arranger}"))
     elif arranger == "marten":  # it says itself what it carries

@@ -29,6 +29,7 @@ from tests.benchmarks.arranging.rollers import (
     ivy,
     juniper,
     larch,
+    meadow,
     score_and_melody,
 )
 from tests.benchmarks.arranging.rollers.base import Told
@@ -41,13 +42,15 @@ from tests.benchmarks.rhythm.tunings import TUNINGS
 Tell = Callable[[CorpusTune, random.Random], Told]
 TELL: dict[str, Tell] = {"alder": alder.told, "bramble": bramble.told, "clover": clover.told}
 TELL |= {"fern": fern.told, "gorse": gorse.told, "hazel": hazel.told, "ivy": ivy.told}
-TELL |= {"juniper": juniper.told, "larch": larch.told}
+TELL |= {"juniper": juniper.told, "larch": larch.told, "meadow": meadow.told}
 TELL |= {"dogwood": dogwood.told, "elder": elder.told}
 ALL = {**ROLLERS, **UNOPENED}
 SOME = range(some(8, 40))
 # The share of the notes on first beats that a person carries as melody: less is left to the fills.
 CARRIED = {"alder": 0.8, "bramble": 0.8, "clover": 0.8, "dogwood": 0.6, "elder": 0.8}
-CARRIED |= {"hazel": 0.8} | dict.fromkeys(("fern", "gorse", "ivy", "juniper", "larch"), 0.5)
+CARRIED |= {"hazel": 0.8} | dict.fromkeys(
+    ("fern", "gorse", "ivy", "juniper", "larch", "meadow"), 0.5
+)
 
 
 def sounds(tuning: str, string: int, fret: int) -> int:

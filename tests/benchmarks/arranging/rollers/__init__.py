@@ -1,7 +1,8 @@
 """People who lay a melody out in three-finger rolls, each by habits of their own.
 
 The first five are written without sight of the melody finder, the others by who mends it, to fit it
-on habits as different as could be thought of. Each module has ``arrange(tune, rng)``, which gives
+on habits as different as could be thought of; in ``meadow`` each tune has a player whose habits are
+thrown. Each module has ``arrange(tune, rng)``, which gives
 the arranged tune and where its melody is (measure, onset, string), and ``told(tune, rng)``, which
 also says of each fill what chord it belongs to. ``score_and_melody`` has the arrangement typed and
 read.
@@ -21,7 +22,20 @@ from ...rhythm.corpus import load
 from ...rhythm.melodies import melody
 from ...rhythm.model import ArrangedTune, CorpusTune, Style
 from ...rhythm.typist import type_tune
-from . import alder, bramble, clover, dogwood, elder, fern, gorse, hazel, ivy, juniper, larch
+from . import (
+    alder,
+    bramble,
+    clover,
+    dogwood,
+    elder,
+    fern,
+    gorse,
+    hazel,
+    ivy,
+    juniper,
+    larch,
+    meadow,
+)
 
 Arrange = Callable[
     [CorpusTune, random.Random], tuple[ArrangedTune, frozenset[tuple[int, Fraction, int]]]
@@ -38,6 +52,7 @@ ROLLERS: dict[str, Arrange] = {
     "ivy": ivy.arrange,
     "juniper": juniper.arrange,
     "larch": larch.arrange,
+    "meadow": meadow.arrange,
 }
 # Nobody who fits or mends the finder has opened these; nothing is fitted on them.
 UNOPENED: dict[str, Arrange] = {"dogwood": dogwood.arrange, "elder": elder.arrange}
@@ -46,6 +61,11 @@ UNOPENED: dict[str, Arrange] = {"dogwood": dogwood.arrange, "elder": elder.arran
 def tune_of(number: int) -> CorpusTune:
     """An invented melody, or from ``FIDDLE`` on a fiddle tune."""
     return melody(number) if number < FIDDLE else _fiddle_tunes()[number - FIDDLE]
+
+
+def fiddle_tunes() -> int:
+    """How many there are."""
+    return len(_fiddle_tunes())
 
 
 @cache
