@@ -260,7 +260,7 @@ TAKEN = {
     "title of a further tune": "Tune\n\n{s}\n\nQuay Walk\n---------\n\n{s}\n",
     "title once more": "Gull Street\n\n{s}\n\nGull Street\n\n{s}\n",
     "section played again": "Tune\n\nA part\n{s}\n\nA part again\n",
-    "measures twice": "Tune\n\n{s}\n\nplay bars 1 to 2 twice\n",
+    "row twice": "Tune\n\n{s}\n\nPlay that row twice. Then stop.\n",
     "parts side by side": "Tune\n\nA part             B part\n{s}\n",
     "numbers of measures": "Tune\n\nMeasure 1:\n{s}\n\nMeasure 3:\n{s}\n\nMeasure 5:\n{s}\n",
     "measures as before": "Tune\n\n{s}\n\nBar 3 is the same as bar 1.\n",

@@ -83,7 +83,7 @@ RULES: tuple[tuple[str, WordRule], ...] = (
     ("title once more", head_rules.title_once_more),
     ("section played again", section_rules.section_played_again),
     ("measures as before", measures_again.measures_as_before),
-    ("measures twice", measures_again.measures_twice),
+    ("row twice", measures_again.row_twice),
     ("direction", section_rules.direction),
     ("ending told", told_rules.ending_told),
     ("ending before a gap", ending_rules.ending_before_a_gap),

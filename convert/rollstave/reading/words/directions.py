@@ -60,7 +60,7 @@ TIMES: tuple[re.Pattern[str], ...] = tuple(
         ),
         (rf"{_NUMBER}\s*(?:x|times){_OVER}", ("x", "times")),
         (rf"x\s*{_NUMBER}", ("x",)),
-        (rf"(?P<n>twice|bis){_OVER}", ("twice", "bis")),
+        (rf"(?:(?:a)?round\s+|through\s+)?(?P<n>twice|bis){_OVER}", ("twice", "bis")),
         (
             rf"{_FIRST}(?P<n>repeat)"
             rf"(?:\s+{_WHAT}(?:once)?(?:from\s+the\s+start\s+of\s+the\s+part)?)?",

@@ -109,14 +109,6 @@ def measures_as_before(state: ReadingState, index: int) -> bool:
     return True
 
 
-_TWICE = rare(
-    r"\b(?:play|do|repeat|take)\s+(?:bars|measures)\s+(?P<from>\d{1,3})\s*(?:to|-|through)\s*"
-    r"(?P<to>\d{1,3})\s+(?:twice|two\s+times|2\s?x|x\s?2)\b",
-    re.IGNORECASE,
-    cues=("bars", "measures"),
-)
-
-
 # "Play that row twice. Then this one:"; a whole line of such words is a direction.
 _ROW_TWICE = rare(
     r"(?:^|[.!?;]\s)\s*(?:now\s+)?(?:play|do|repeat|take)\s+that\s+(?:row|line)\s+"
@@ -126,20 +118,16 @@ _ROW_TWICE = rare(
 )
 
 
-def measures_twice(state: ReadingState, index: int) -> bool:
-    """Put repeat bars around measures that words say are played twice: ``play bars 1 to 4 twice``,
-    ``play that row twice``. The words are kept."""
+def row_twice(state: ReadingState, index: int) -> bool:
+    """Put repeat bars around a system that words say is played twice: ``play that row twice``. The
+    words are kept."""
     line, tune = state.lines[index], state.tune
-    if match := _TWICE.search(line.text):
-        first, last = _value(match["from"]), _value(match["to"])
-    elif match := _ROW_TWICE.search(line.text):
-        last = len(tune.measures)
-        first = 1 + sum(m.system < tune.systems - 1 for m in tune.measures)
-        if any(m.left is Bar.REPEAT_START or m.right is Bar.REPEAT_END for m in tune.measures):
-            return False
-    else:
+    match = _ROW_TWICE.search(line.text)
+    if match is None or not tune.measures:
         return False
-    if not 0 < first <= last <= len(tune.measures):
+    last = len(tune.measures)
+    first = 1 + sum(m.system < tune.systems - 1 for m in tune.measures)
+    if any(m.left is Bar.REPEAT_START or m.right is Bar.REPEAT_END for m in tune.measures):
         return False
     note_line(state, line)
     opens, closes = tune.measures[first - 1], tune.measures[last - 1]

@@ -25,7 +25,7 @@ _CLOSES = rare(
 _LINES = rare(
     r"\b(?:lines?|rows?|systems?|(?P<bars>bars?|measures?))\s+(?P<first>\d{1,2})(?:\s*(?P<by>and|&|to|-|through)\s*"
     r"(?P<last>\d{1,2}))?\s+(?:(?:is|are|goes?|go|get|to\s+be)\s+)?(?:play(?:ed)?\s+)?"
-    r"(?P<n>twice|thrice|(?:\d|two|three|four)\s*(?:x|times))(?!\w)",
+    r"(?P<n>twice|thrice|x\s?\d|(?:\d|two|three|four)\s*(?:x|times))(?!\w)",
     re.IGNORECASE,
     cues=("line", "row", "system", "bar", "measure"),
 )
