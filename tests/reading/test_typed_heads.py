@@ -142,3 +142,14 @@ def test_instruments_may_be_many() -> None:
     rows = "\n".join("|-2---0---|-2---0---|" for _ in range(4))
     score = read(f"Ferry Bell\nfiddles, D major, G D A E\n\n{rows}\n").score
     assert score.setup.instrument.name == "fiddle"
+
+
+def test_blanks_between_other_bars_are_rows() -> None:
+    rows = ROWS.replace("|", "!").replace("-", " ")
+    score = read(f"Ferry Bell\ngDGBD, 4/4. Two columns = one eighth.\n\n{rows}").score
+    assert [len(m.events) for m in score.measures] == [4, 4]
+
+
+def test_a_part_may_be_round_twice() -> None:
+    score = read(f"Ferry Bell\ngDGBD, 2/4\n\nA part, round twice\n{ROWS}\nB part\n{ROWS}").score
+    assert score.measures[1].right.value == "repeat end"

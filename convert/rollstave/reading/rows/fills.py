@@ -80,11 +80,46 @@ def other_fills(state: ReadingState) -> None:
     something in common: a ruler or a line of dots is no row. In a file without rows, empty lines
     may stand between them."""
     lines, rows = state.lines, state.rows
+    if not any("|" in line.text for line in lines):
+        _with_bars(lines)
     fills = _fill_runs(state, gap=0)
     if not any(rows) and sum("|" in line.text for line in lines) >= _FEWEST_WEAK_ROWS:
         fills = _fill_runs(state, gap=1)
     if fills:
         _rows_left_over(state, fills)
+
+
+_OTHER_BARS = "!:/I"
+_FEWEST_BARS = 2
+
+
+def _with_bars(lines: list[Line]) -> None:
+    """Put ``|`` for another sign that stands in the same columns of four lines and more, with
+    nothing but frets and fill between: bars of rows that have blanks for dashes."""
+    start = 0
+    for index in range(len(lines) + 1):
+        if index < len(lines) and not lines[index].blank:
+            continue
+        run = range(start, index)
+        start = index + 1
+        for bar in _OTHER_BARS:
+            own = [i for i in run if _is_barred(lines[i].text, bar)]
+            columns = {tuple(at for at, c in enumerate(lines[i].text) if c == bar) for i in own}
+            if len(own) >= _FEWEST_STRINGS + 1 and len(columns) == 1:
+                for i in own:
+                    lines[i] = lines[i].with_text(lines[i].text.replace(bar, "|"))
+                break
+
+
+def _is_barred(text: str, bar: str) -> bool:
+    """True for a line of a label and cells of nothing but frets and fill."""
+    label, *cells = text.rstrip().split(bar)
+    short = len(label.strip()) <= _LABEL
+    return len(cells) > _FEWEST_BARS and short and not any(c.strip(_OF_CELLS) for c in cells)
+
+
+_LABEL = 3
+_OF_CELLS = " -._0123456789hpsxX()~"
 
 
 _TO_BAR = 6  # characters before the first bar of such a row
