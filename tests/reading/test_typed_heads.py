@@ -153,3 +153,31 @@ def test_blanks_between_other_bars_are_rows() -> None:
 def test_a_part_may_be_round_twice() -> None:
     score = read(f"Ferry Bell\ngDGBD, 2/4\n\nA part, round twice\n{ROWS}\nB part\n{ROWS}").score
     assert score.measures[1].right.value == "repeat end"
+
+
+def test_words_between_two_halves_may_speak_of_the_first() -> None:
+    words = "Play these two bars twice. Then comes the other half, only once:"
+    score = read(f"Ferry Bell\ngDGBD, 2/4\n\n{ROWS}\n{words}\n\n{ROWS}").score
+    assert [m.right.value for m in score.measures][1] == "repeat end"
+    assert score.measures[2].left.value != "repeat start"
+
+
+def test_a_title_under_the_tab_names_it_with_its_rows_apart() -> None:
+    rows = "\n\n".join("EADG"[::-1][i] + "|-2---0---|-2---0---|" for i in range(4))
+    text = f"bass line for saturday\n\n{rows}\n\ntitle: Last Stop\nthe whole line four times\n"
+    score = read(text).score
+    assert (score.title, score.setup.instrument.name) == ("Last Stop", "bass")
+    assert score.measures[1].right.value == "repeat end"
+
+
+def test_an_instrument_with_its_usual_letters() -> None:
+    rows = "\n".join("|-2---0---|-2---0---|" for _ in range(4))
+    tune = read(f"Title: Ferry Bell\nInstrument: mandolin GDAE\n\n{rows}\n")
+    assert tune.score.setup.instrument.name == "mandolin"
+    assert not [p for p in tune.problems if p.code == "instrument"]
+
+
+def test_numbers_in_brackets_number_tunes() -> None:
+    first, second = f"(1) Dash Dot Dash\ngDGBD, 2/4\n\n{ROWS}", f"(2) Little Kettle\n3/4\n\n{ROWS}"
+    text = f"two short ones\n\n{first}\n{second}"
+    assert [t.score.title for t in rollstave.read(text)] == ["Dash Dot Dash", "Little Kettle"]

@@ -35,7 +35,7 @@ def which_instrument(state: ReadingState, given: str = "") -> Instrument:
     known = state.known
     for line in state.lines:
         if match := _HEADING.match(line.text):
-            found = _by_name(match["name"], known)
+            found = _by_name(match["name"], known) or _with_usual(match["name"], known)
             if found is not None:
                 return found
             names = ", ".join(i.name for i in known.instruments())
@@ -54,7 +54,9 @@ def which_instrument(state: ReadingState, given: str = "") -> Instrument:
     if not any(_all_fit(runs, i) and _speaks_for(i, runs, low_text) for i in known.instruments()):
         # A remark may divide the rows of a system, or empty lines all of them.
         joined = _joined(state)
-        if any(_all_fit(joined, i) and _longest_name(i, low_text) for i in known.instruments()):
+        if any(
+            _all_fit(joined, i) and _speaks_for(i, joined, low_text) for i in known.instruments()
+        ):
             if all(len(run) % FIVE_STRING_BANJO.strings == 0 for run in joined):
                 return known.completed(FIVE_STRING_BANJO)
             runs = joined
@@ -103,6 +105,15 @@ def _by_name(text: str, known: Known) -> Instrument | None:
         if wanted in {" ".join(re.findall(r"[a-z0-9]+", n.lower())) for n in names}:
             return instrument
     return None
+
+
+def _with_usual(text: str, known: Known) -> Instrument | None:
+    """The instrument of a name with the letters of its usual tuning behind it, which say no more:
+    ``mandolin GDAE``."""
+    name, _, letters = text.strip().rpartition(" ")
+    found = _by_name(name, known) if name else None
+    usual = found.default.written if found else ""
+    return found if letters.strip("()").casefold() == usual.casefold() else None
 
 
 def _runs(rows: Sequence[Row | None]) -> list[list[Row]]:

@@ -83,6 +83,9 @@ _WITH_NUMBER = rare(
 )
 
 
+_NEAR = 10  # lines from a name to its rows
+
+
 def _numbered_names(state: ReadingState) -> list[int]:
     """The names with the numbers 2, 3 and so on between systems, where one with 1 stands over the
     first: of a handout with several tunes."""
@@ -96,7 +99,7 @@ def _numbered_names(state: ReadingState) -> list[int]:
             continue
         if int(match["number"]) != len(found) + 1 or (not found and index > first):
             return []
-        if not _before_rows(state, index):
+        if not any(later in state.in_block for later in range(index, index + _NEAR)):
             return []
         found.append(index)
         practised += is_practised(name)

@@ -152,7 +152,7 @@ def _begin_tune(state: ReadingState, first_line: int) -> None:
 
 def _add(state: ReadingState, found: Sequence[Heading]) -> None:
     """Add headings to the tune, or to a new one if a title is among them after measures."""
-    if any(h.key == "title" for h in found) and state.tune.measures:
+    if any(h.key == "title" for h in found) and state.tune.measures and not _ends(state, found):
         _begin_tune(state, found[0].place.line)
     tune = state.tune
     if not tune.measures and not tune.has_heading("key"):
@@ -172,6 +172,13 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
             tune.changes.append((heading, None))
         else:
             add_heading(state, tune, heading)
+
+
+def _ends(state: ReadingState, found: Sequence[Heading]) -> bool:
+    """True for headings under the last rows, which name the tune above where nothing else does."""
+    last = max(state.block_at, default=0)
+    under = found[0].place.line > state.lines[last].number
+    return under and (state.tune.title is None or state.tune.title_guessed)
 
 
 _BARE_KEY = rare(r"[A-G][#b♯♭]?m?\.?")

@@ -63,6 +63,11 @@ _WHOLE = rare(
     re.IGNORECASE,
     cues=_TIMES_CUES,
 )
+_WHOLE_LINE = rare(
+    rf"\W*the\s+(?:whole|entire)\s+(?:line|row|thing|tune|piece|lot)\s+{_TIMES}(?!\w)",
+    re.IGNORECASE,
+    cues=_TIMES_CUES,
+)
 _WHAT_IS_ABOVE = rare(
     rf"\ball\s+(?:of\s+)?(?:that|the\s+above)\s+{_TIMES}(?!\w)", re.IGNORECASE, cues=_TIMES_CUES
 )
@@ -160,11 +165,16 @@ def _beside(note: FreeText, measures: Sequence[GridMeasure]) -> list[Part]:
         return [Part(max((at for at in ends if at < here), default=0), here, number_of(above["n"]))]
     below = _THESE_BARS.search(note.text)
     count = number_of(below["count"]) if below is not None else 0
-    if below is not None and 1 < count <= here and _right_under(note, measures):
+    over = below is not None and _THEN.search(note.text, below.end()) is not None
+    if below is not None and 1 < count <= here and (over or _right_under(note, measures)):
         return [Part(here - count, here, number_of(below["n"]))]
     if below is None or not 1 < count <= len(measures) - here:
         return []
     return [Part(here, here + count, number_of(below["n"]))]
+
+
+# "Play these four bars twice. Then comes the other half:"
+_THEN = rare(r"(?:[.;,]|\band)\s+then\b", re.IGNORECASE, cues=("then",))
 
 
 def _right_under(note: FreeText, measures: Sequence[GridMeasure]) -> bool:
@@ -188,7 +198,7 @@ def with_repeats(measures: list[GridMeasure], endings: Sequence[int]) -> list[Gr
 def _parts_of(text: str, measures: Sequence[GridMeasure]) -> list[Part]:
     """What the words of a line ask for; nothing if they speak of parts that are not there."""
     sections = list(_sections(measures))
-    if match := _WHOLE.search(text):
+    if match := _WHOLE.search(text) or _WHOLE_LINE.match(text):
         return [Part(0, len(measures), number_of(match["n"]))]
     if match := _EACH.search(text) or _PLAY_EACH.search(text):
         times = number_of(match["n"]) if match["n"] else 0

@@ -18,7 +18,7 @@ from rollstave.vocabulary.headings import HEADINGS
 
 _LONGEST = 70
 LONGEST_LINE = 300  # of a title with what it says more
-_NUMBERED = rare(r"\s*(?:(?:tune|no\.?|nr\.?|#)\s*)?\d{1,3}\s*[.):]\s+\S", re.IGNORECASE)
+_NUMBERED = rare(r"\s*(?:(?:tune|no\.?|nr\.?|#)\s*)?\(?\d{1,3}\s*[.):]\s+\S", re.IGNORECASE)
 # Headings that a new tune begins with; a lone meter or key may change inside a tune.
 _OPENING = frozenset(row.key for row in HEADINGS if row.opens)
 
@@ -128,7 +128,7 @@ _DRESS = re.compile(
 )
 # What counts the tunes of a file: "2) Nettle Hill", "No. 3 Nettle Hill".
 _COUNTED = re.compile(
-    r"^(?:(?i:tune|no\.?|nr\.?)\s*\d{1,3}\s*[.):]?\s+(?=[\"“]?[A-Z])|#?\d{1,3}\s*[.):]\s+(?=\D)"
+    r"^(?:(?i:tune|no\.?|nr\.?)\s*\d{1,3}\s*[.):]?\s+(?=[\"“]?[A-Z])|[#(]?\d{1,3}\s*[.):]\s+(?=\D)"
     r"|#\s?\d{1,3}\s+(?=[\"“]?[A-Z])|[IVXL]{2,7}[.)]\s+(?=\S))"
 )
 _SPACED = re.compile(r"\w(?:\s+(?:['’]\s?)?\w['’]?){3,}$")
