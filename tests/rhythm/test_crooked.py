@@ -62,3 +62,12 @@ def test_a_measure_counted_through_its_first_half_is_half_a_measure() -> None:
     assert [m.onsets for m in found] == [times("0 1/2 1 3/2") if n else EVEN for n in order]
     assert [m.length for m in found] == [2 if n else 4 for n in order]
     assert not found[2].sure
+
+
+def test_beats_that_are_counted_to_the_end_make_a_measure_whole() -> None:
+    """What the text of a score writes: a count for each beat, also where no note stands."""
+    empty = "".join(f"{name}|-----------------|\n" for name in "DBGDg")
+    struck = empty.replace("-----------------", "-0---0-----------", 1)
+    counts = "   1   2   3   4\n"
+    found = read(f"Tuning: gDGBD\nTime: 4/4\n\n{empty}\n{struck}{counts}\n{empty}", "4/4")
+    assert [m.length for m in found.measures] == [4, 4, 4]

@@ -92,7 +92,7 @@ def _take_counts(state: State, index: int, beat: int, counts: Counts) -> None:
         state.within_beat.add(index)
     if _is_narrow(state, index, ways[0]):
         _take_from_one(state, index, ways[0], beat)
-    elif _may_be_half(state, index, ways[0], beat):
+    elif _may_be_half(state, index, ways[0], beat, counts):
         half = state.length // 2
         halves = [replace(way, length=half) for way in ways if way.onsets[-1] < half]
         state.counted[index] = [*ways, *halves]
@@ -132,11 +132,14 @@ def _take(state: State, index: int, written: Written) -> None:
     state.found[index] = Found((length, written.onsets), probability, why, sure=sure)
 
 
-def _may_be_half(state: State, index: int, written: Written, beat: int) -> bool:
+def _may_be_half(state: State, index: int, written: Written, beat: int, counts: Counts) -> bool:
     """Whether the counts of a measure within a strain go to the last beat of its first half, so
     that its last note lasts through the other half, or the measure is half as long as others."""
     half = state.length // 2
     last = written.onsets[-1]
+    behind = state.measures[index].columns[-1].position
+    if any(at > behind + _UNDER for at, _ in counts):
+        return False  # beats without notes are counted to its end
     return (
         not state.may_be_short(index)
         and written.length is None
@@ -146,6 +149,7 @@ def _may_be_half(state: State, index: int, written: Written, beat: int) -> bool:
     )
 
 
+_UNDER = 1  # characters that a count may stand behind its note
 _NARROW, _PICKUP = 0.75, 0.6  # of the width of measures within a strain
 
 

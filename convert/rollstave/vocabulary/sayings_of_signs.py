@@ -60,7 +60,7 @@ OF_PACE: tuple[Saying, ...] = (
         needs="FRACTION & NUM",
     ),
     Saying(
-        name="n beats",
+        name="n beats alone",
         fact="tempo",
         pattern=(r"(?:COMMA|STOP|SIGN|^) (?P<about>FILL)? (?P<n>NUM) BEAT (?=COMMA|STOP|SIGN|$)"),
         needs="NUM & BEAT",

@@ -62,7 +62,7 @@ def candidates(
     """The candidates of some lines, none of them twice."""
     found: dict[tuple[int, int, int], Candidate] = {}
     for index in shown:
-        if begins_heading(lines[index].text) and _tells_facts(lines[index]):
+        if _names_nothing(lines[index]):
             continue
         for start, end, name, how in _of_line(lines[index]):
             if 1 < len(name) <= _LONGEST and not _is_none(name, lines[index].text[end:]):
@@ -73,12 +73,11 @@ def candidates(
     return list(found.values())
 
 
-_FACTS = frozenset(("tuning", "key", "time", "tempo", "capo", "fifth string"))
-
-
-def _tells_facts(line: Line) -> bool:
-    """True for a line of headings that say how a tune goes, and nothing else."""
-    return _FACTS.issuperset(heading.key for heading in read_headings(line) or ())
+def _names_nothing(line: Line) -> bool:
+    """True for a line of headings with their names and colons, of which none is a title."""
+    if not begins_heading(line.text):
+        return False
+    return all(heading.key != "title" for heading in read_headings(line) or ())
 
 
 _SHOWS = rare(naming.SHOWS, re.IGNORECASE)
