@@ -1,8 +1,8 @@
 """Tab in words: the string and the fret of each note, as ``3/0 2/1 5/0`` or ``3:0``.
 
 What is joined by ``+`` or ``&``, or stands in brackets, is struck together; ``=`` or a star holds
-the note before, and a ``q`` behind a note says that it lasts two. A line is a measure unless bars
-divide it (common practice, no source).
+the note before, ``r`` is a rest, and a ``q`` behind a note says that it lasts two. A line is a
+measure unless bars divide it (common practice, no source).
 """
 
 from __future__ import annotations
@@ -17,11 +17,12 @@ _PAIR = rare(r"(\d{1,2})([/:.])(\d{1,2}|[xX])")
 _TOGETHER = r"\d{1,2}[/:.](?:\d{1,2}|[xX])"
 _BEAT = rare(
     rf"(?P<beat>\({_TOGETHER}(?:[\s,+&]+{_TOGETHER})*\)|{_TOGETHER}(?:[+&]{_TOGETHER})*)"
-    r"(?P<long>[ehqw]?)(?=[\s,;|]|$)[,;]?|(?P<held>[=*_~.-]+)(?=[\s|]|$)|(?P<bar>\|+)"
+    r"(?P<long>[ehqw]?)(?=[\s,;|]|$)[,;]?|(?P<held>[=*_~.-]+)(?=[\s,;|]|$)[,;]?"
+    r"|(?P<rest>[rR])(?=[\s,;|]|$)[,;]?|(?P<bar>\|+)"
 )
 _LASTS = {"": 1, "e": 1, "q": 2, "h": 4, "w": 8}  # in slots
 _FRONT = rare(
-    r"\s*(?:(?:bar|measure|meas|m|no)\b\.?\s*#?\d{1,3}|\d{1,3})\s?[.:)\]]\s*", re.IGNORECASE
+    r"\s*(?:(?:bar|measure|meas|m|no)\b\.?\s*#?\d{1,3}|\d{1,3})\s?[.:)\]](?!\d)\s*", re.IGNORECASE
 )
 _FEWEST = 8  # notes of a tab
 _LEAST = 4  # strings
@@ -34,12 +35,20 @@ def string_and_fret(lines: Sequence[str]) -> Made | None:
     """The rows of such a tab, None for another text, and where a line of it is not understood."""
     found: dict[int, list[list[_Beat]]] = {}
     for index, line in enumerate(lines):
-        measures = _measures(line)
+        # Right under a measure a few notes are one, too; elsewhere "4/4 3/4" are times.
+        measures = _measures(line, 1 if index - 1 in found else _TIMES + 1)
         if measures is None:
             return None
         if measures:
             found[index] = measures
-    pairs = [pair for measures in found.values() for m in measures for beat in m for pair in beat]
+    pairs = [
+        pair
+        for measures in found.values()
+        for beats in measures
+        for beat in beats
+        for pair in beat
+        if pair[1] != _REST
+    ]
     if len(pairs) < _FEWEST or len({sign for _, sign, _ in pairs}) > 1:
         return None
     text = "\n".join(lines)
@@ -56,7 +65,12 @@ def string_and_fret(lines: Sequence[str]) -> Made | None:
             continue
         rows: list[list[Onset]] = [
             [
-                {int(b if turned else a) - 1: a if turned else b for a, _, b in beat}
+                {
+                    int(b if turned and sign != _REST else a) - 1: a
+                    if turned and sign != _REST
+                    else b
+                    for a, sign, b in beat
+                }
                 for beat in measure
             ]
             for measure in found[index]
@@ -65,12 +79,13 @@ def string_and_fret(lines: Sequence[str]) -> Made | None:
     return made
 
 
-_Beat = list[tuple[str, str, str]]
+_Beat = list[tuple[str, str, str]]  # string, what stands between, fret
+_REST = ""  # stands between nothing in a rest, which is typed on string 1
 
 
-def _measures(line: str) -> list[list[_Beat]] | None:
-    """The measures of a line of strings and frets; none for a line of words. None for a line that
-    begins as one and goes on otherwise."""
+def _measures(line: str, fewest: int) -> list[list[_Beat]] | None:
+    """The measures of a line of strings and frets, of so many notes or with a number before them;
+    none for a line of words. None for a line that begins as one and goes on otherwise."""
     front = _FRONT.match(line)
     at = front.end() if front else len(line) - len(line.lstrip())
     measures: list[list[_Beat]] = [[]]
@@ -84,14 +99,15 @@ def _measures(line: str) -> list[list[_Beat]] | None:
         if match["bar"]:
             if measures[-1]:
                 measures.append([])
+        elif match["rest"]:
+            measures[-1].append([("1", _REST, "r")])
         elif match["held"]:
             measures[-1] += [[] for _ in match["held"]]
         else:
             measures[-1].append([(a, b, c) for a, b, c in _PAIR.findall(match["beat"])])
             measures[-1] += [[] for _ in range(_LASTS[match["long"]] - 1)]
             notes += 1
-    # "4/4 3/4" are times, and a date is one pair.
-    return [m for m in measures if m] if notes and (front or notes > _TIMES) else []
+    return [m for m in measures if m] if notes and (front or notes >= fewest) else []
 
 
 _TIMES = 3
