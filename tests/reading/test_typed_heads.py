@@ -28,7 +28,6 @@ def read(text: str) -> rollstave.Tune:
     ("head", "title"),
     [
         ("Half a Sandwich ///// gDGBD ///// 97 bpm", "Half a Sandwich"),
-        ("To Gil. From Patsy. Fry Pan Alley. Banjo. Tune the ordinary way, G.", "Fry Pan Alley"),
         ("p.14 -- Two-Dollar Umbrella -- banjo G tuning", "Two-Dollar Umbrella"),
         ("Apples Down, for the banjo. Jessie, I forget what tuning.", "Apples Down"),
         ("Red Barn Music Lessons\n\nHattie Drove the Wagon\n4/4", "Hattie Drove the Wagon"),
@@ -181,3 +180,16 @@ def test_numbers_in_brackets_number_tunes() -> None:
     first, second = f"(1) Dash Dot Dash\ngDGBD, 2/4\n\n{ROWS}", f"(2) Little Kettle\n3/4\n\n{ROWS}"
     text = f"two short ones\n\n{first}\n{second}"
     assert [t.score.title for t in rollstave.read(text)] == ["Dash Dot Dash", "Little Kettle"]
+
+
+@pytest.mark.parametrize("said", ["54 b.p.m.", "54 B.P.M.", "54 bpm"])
+def test_beats_a_minute_with_points(said: str) -> None:
+    score = read(f"The Escapement.   2/4.   Tuning gDGBD.   Key G.   {said}\n\n{ROWS}").score
+    assert score.tempo == 54
+
+
+def test_a_row_that_words_count_is_played_so_often() -> None:
+    words = "i think the second line is played twice, he kept on"
+    score = read(f"Ferry Bell\ngDGBD, 2/4\n\n{ROWS}\n{ROWS}\n{words}\n").score
+    assert score.measures[2].left.value == "repeat start"
+    assert score.measures[3].right.value == "repeat end"

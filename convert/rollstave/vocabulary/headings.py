@@ -302,14 +302,14 @@ HEADINGS: tuple[HeadingRow, ...] = (
         bare=(
             rf"(?:tempo|speed|metronome)\s+(?P<v>(?:at\s+)?{_ABOUT}(?:{_NOTE_VALUE}\s*=\s*)?\d+.*)",
             rf"(?P<v>{_ABOUT}\d+\s*beats\s+(?:a|per)\s+minute)",
-            rf"(?P<v>{_ABOUT}\d+\s*bpm)",
+            rf"(?P<v>{_ABOUT}\d+\s*(?:bpm|b\.p\.m\.?))",
             rf"(?:{_METRONOME})?(?P<v>{_NOTE_VALUE}\s*=\s*{_ABOUT}\d+(?:\s*bpm)?)",
             rf"{_METRONOME}(?P<v>{_ABOUT}\d+(?:\s+(?:a|per|to\s+(?:the|a))\s+{_NOTE_VALUE})?)",
         ),
         at_the_head=(r"=\s*(?P<v>\d{2,3})", r"(?:ca?\.|circa|approx\.)\s*(?P<v>\d{2,3})"),
         cues=(
             "tempo",
-            "bpm",
+            *("bpm", "b.p.m"),
             "speed",
             "metronome",
             "beats",

@@ -84,7 +84,7 @@ CLASSES: dict[str, tuple[str, str]] = {
     ),
     "BPM": (
         "0",
-        "bpm",
+        "bpm b.p.m",
     ),
     "PACE": (
         "w",

@@ -16,7 +16,7 @@ _PLAIN = str.maketrans(
     "aaaaaaacceeeeeiiiilnnoooooosuuuuyyzz''''\"\"\"o",
 )
 _TOKEN = rare(
-    r"[¾¼½⅛]|(?<![\d/.])\d{1,2}\s?/\s?\d{1,2}(?![\d/])|(?:\d{1,2}\s?[x×]|[x×]\s?\d{1,2})(?!\w)"
+    r"[¾¼½⅛]|(?<!\w)[bB]\.[pP]\.[mM]\b|(?<![\d/.])\d{1,2}\s?/\s?\d{1,2}(?![\d/])|(?:\d{1,2}\s?[x×]|[x×]\s?\d{1,2})(?!\w)"
     r"|(?P<ord>\d{1,2}(?:st|nd|rd|th|re|er?|eme|ste|de|a|o|ª)\b)|\d+"
     r"|[^\W\d_](?:[#♯♭](?:m(?:in)?\b)?|[^\W\d_]*(?:'[^\W\d_]+)?)|\S"
 )

@@ -31,6 +31,13 @@ _LINES = rare(
 )
 
 
+_NTH = rare(
+    r"\bthe\s+(?P<nth>first|second|third|fourth)\s+(?:line|row|system)\s+"
+    r"(?:(?:is|are|goes?|gets)\s+)?(?:played\s+)?"
+    r"(?P<n>twice|thrice|(?:\d|two|three|four)\s*(?:x|times))(?!\w)",
+    re.IGNORECASE,
+    cues=("line", "row", "system"),
+)
 _BACK = rare(
     r"\bback\s+to\s+the\s+(?:start|top|beginning)\b.{0,24}\b(?:from|at|after)\s+"
     r"(?:the\s+end\s+of\s+)?(?:the\s+)?(?P<row>first|second|third|fourth)\s+(?:row|line)\b",
@@ -72,6 +79,10 @@ def parts_by_place(
             systems
         ):
             yield Part(0, systems[row - 1], 2), note
+        for match in _NTH.finditer(note.text):
+            if (nth := ORDINALS[match["nth"].lower()]) <= len(systems):
+                start = systems[nth - 2] if nth > 1 else 0
+                yield Part(start, systems[nth - 1], number_of(match["n"])), note
         for match in _LINES.finditer(note.text):
             if part := _lines(match, measures):
                 yield part, note

@@ -18,7 +18,7 @@ _WHICH = (
 _NAMED = (
     r"intro(?:duction)?|opening|verse|(?:pre-)?chorus|refrain|bridge|outro|tag|break|coda|interlude"
     r"|low|high|turnaround|walk[ -]?(?:up|down)|kick[ -]?off|lead[ -]?in|solo|vamp|version"
-    r"|plain(?=\W*$)|variation|(?:alternate\s+)?ending"
+    r"|riff|groove|plain(?=\W*$)|variation|(?:alternate\s+)?ending"
 )
 _SECTION = re.compile(
     r"\s*(?:\(\+\)\s*(?=coda))?(?:the\s+(?=\w+[\s-]))?(?:"
