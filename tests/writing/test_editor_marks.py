@@ -537,12 +537,29 @@ def test_a_chord_of_several_shapes_says_where_each_is_held(case: str) -> None:
     names = [shape.name for shape in row]
     assert len(shown) == len(row)
     for shape, words in zip(row, shown, strict=True):
-        assert bool(words) == (names.count(shape.name) > 1)
+        assert words or names.count(shape.name) == 1
         if words:
             # Each measure from which on the chord has this shape, until it has another; a range
             # would take in measures that other chords are in between.
             told = [str(score.measures[first].number) for first, _ in where[shape]]
             assert words == f"from m. {', '.join(told)}"
+
+
+def test_the_only_shape_of_a_chord_that_comes_late_says_from_where() -> None:
+    """Thornhedge Corner strikes B at fret 4 in measure 1, and at 8 and 9, where its shape is, in 4:
+    counted in the typed tab. In Whitewash Morning G is typed over
+    measures 1 and 3, and 1 ends with a brush of 2-1-2-0; in the Long
+    Causeway it fits at once and not later, which the foot says."""
+    for case, name, told in (
+        ("five-sharps", "B", "from m. 4"),
+        ("brushes", "G", "from m. 3"),
+        ("sixty-four", "G", ""),
+    ):
+        shapes = zip(
+            shape_row(tunes.case(case)), groups(drawn(case)[0], "chord-shape"), strict=True
+        )
+        (group,) = (group for shape, group in shapes if shape.name == name)
+        assert " ".join(t.text or "" for t in of(group, "shape-place", "text")) == told, case
 
 
 def test_measures_of_a_shape_are_all_in_which_it_is_held() -> None:
