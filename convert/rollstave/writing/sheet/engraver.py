@@ -24,7 +24,6 @@ _OPTIONS = {
     "footer": "none",
     "header": "none",
     "lyricSize": 4.0,
-    "lyricTopMinMargin": 3.0,
     "lyricWordSpace": 2.4,
     "minLastJustification": 0.0,
     "octaveAlternativeSymbols": True,
