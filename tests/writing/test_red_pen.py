@@ -447,14 +447,16 @@ def test_a_part_that_another_follows_ends_with_a_double_bar() -> None:
 
 
 def test_the_numbers_of_tuplets_on_staff_and_tab_are_far_apart() -> None:
-    # The one over the staff, the other over the tab: no notes of one voice stand between two that
-    # belong together. 720 units are the height of the staff.
+    # The one under the staff, the other under the tab, each at its beam: no notes of one voice
+    # stand between two that belong together. A beam that has just the notes needs no bracket.
     root = drawn(tunes.case("three-gulls"))
     for system in of(root, "system"):
         lines = sorted(
             {numbers(line)[1] for g in of(system, "staff") for line in g.iterfind(f"{SVG}path")}
         )
         heights = [y for _, y, _ in glyphs(system, "E883")]
-        over = [y for y in heights if y < lines[0] + 180]
-        assert len(over) == len(heights) / 2
-        assert min(y for y in heights if y not in over) > lines[-1]
+        tab = sorted(numbers(line)[1] for line in of(system, "lines")[0])
+        upper = [y for y in heights if lines[4] < y < tab[0]]
+        assert len(upper) == len(heights) / 2
+        assert min(y for y in heights if y not in upper) > tab[-1]
+        assert not of(system, "tupletBracket")
