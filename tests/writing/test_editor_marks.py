@@ -369,6 +369,18 @@ def test_the_heading_of_the_first_strain_stands_over_it() -> None:
     assert not list(groups(root, "notes"))
 
 
+def test_headings_of_strains_are_not_smaller_than_the_tempo() -> None:
+    """The heading of a part ranks over the tempo (common practice, no source)."""
+    root = drawn("long-title")[0]
+    tempo, *_ = (
+        float(t.get("font-size", "0")) for s in systems((root,)) for t in of(s, "pace", "text")
+    )
+    found = [t for s in systems((root,)) for t in of(s, "remark", "text")]
+    assert len(found) == 2
+    assert all(float(t.get("font-size", "0")) >= tempo for t in found)
+    assert all(t.get("font-weight") for t in found)
+
+
 def bar_lines(system: etree._Element) -> list[float]:
     found = (numbers(p.get("d"))[0] for g in groups(system, "barLine") for p in g if p.get("d"))
     return sorted(found)

@@ -152,6 +152,19 @@ def first_heading(score: Score) -> str | None:
     return before if any(place and words & _long_words(line) for place, line in lines) else None
 
 
+def later_headings(score: Score) -> frozenset[str]:
+    """The lines before later strains that are of the same kind as :func:`first_heading`."""
+    first = first_heading(score)
+    if first is None:
+        return frozenset()
+    words = _long_words(first)
+    return frozenset(
+        line
+        for place, line in said_before(score)
+        if place and _heads(line) and words & _long_words(line)
+    )
+
+
 def _heads(line: str) -> bool:
     return len(line) < _LONGEST_HEADING and line[-1:] not in ".!?:;,"
 
