@@ -225,7 +225,7 @@ def test_a_note_that_was_altered_in_the_measure_before_has_a_cautionary_accident
     assert found[0] == [(1, False), (None, False), (None, False)]
     assert found[1] == [(0, True), (None, False)]
     assert found[2] == [(None, False)] * 2
-    assert found[4] == [(None, False)] * 2  # another octave
+    assert found[4] == [(0, True), (None, False)]  # another octave
     assert found[5] == [(None, False)] * 2  # two measures later
 
 
@@ -235,6 +235,25 @@ def test_what_was_cancelled_in_its_own_measure_needs_no_warning() -> None:
     assert _warned([both, plain], Key("C"))[1] == [(None, False)]
     # In G the natural is what was altered.
     assert _warned([both, [(W, [(1, 4)])]], Key("G"))[1] == [(1, True)]
+
+
+def test_another_octave_with_another_alteration_warns_in_its_measure_and_the_next() -> None:
+    # Gould, Behind Bars (2011), from memory: a note whose letter was altered otherwise in another
+    # octave has a cautionary accidental, in the same measure and in the one after.
+    natural: list[Timed] = [(H, [(1, 3)]), (H, [(4, 6)])]  # F4, F#3 in G
+    sharp: list[Timed] = [(H, [(4, 6)]), (H, [(4, 6)])]
+    found = _warned([natural, sharp, sharp], Key("G"))
+    assert found[0] == [(0, False), (1, True)]
+    assert found[1] == [(None, False)] * 2  # it has been warned of
+    alone: list[Timed] = [(H, [(1, 3)]), (H, [(1, 2)])]
+    found = _warned([alone, sharp, sharp], Key("G"))
+    assert found[1:] == [[(1, True), (None, False)], [(None, False)] * 2]
+    assert _warned([sharp, natural], Key("G"))[1] == [(0, False), (1, True)]
+    # One of two octaves that warns is enough.
+    found = _warned([alone, [(H, [(1, 4)]), (H, [(4, 6)])]], Key("G"))
+    assert found[1] == [(1, True), (None, False)]
+    # The other way round the accidental stands there anyway, and other letters have none.
+    assert _warned([sharp, alone], Key("G"))[1] == [(0, False), (None, False)]
 
 
 def test_grace_notes_take_part_in_warning() -> None:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
+
+import pytest
 
 import rollstave
 from rollstave.writing.sheet.foot import paragraphs
+from tests import sheets, tunes
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -55,3 +59,35 @@ def test_what_else_a_line_says_of_brackets_stays() -> None:
     )
     (tune,) = rollstave.read(text)
     assert paragraphs(tune.score) == ["Play it softly. Let it breathe."]
+
+
+def _remarks(case: str) -> str:
+    """What stands in italics at the foot, in one line."""
+    texts = (
+        text
+        for root in sheets.roots(case)
+        for group in root.iter("{http://www.w3.org/2000/svg}g")
+        if group.get("class") == "remarks"
+        for text in group.itertext()
+    )
+    return " ".join(" ".join(texts).split())
+
+
+@pytest.mark.parametrize("case", [p.stem for p in tunes.STRESS])
+def test_the_foot_tells_only_measures_in_which_the_letter_is_typed(case: str) -> None:
+    """A player looks for the letter there; what is typed over a measure is printed over it."""
+    words = _remarks(case)
+    found = re.findall(r"under the (\S+) of m\. ([\d–, and]+)", words)
+    typed = {(c.text, m.number) for m in tunes.case(case).measures for c in m.chords}
+    for name, numbers in found:
+        for first, last in re.findall(r"(\d+)(?:–(\d+))?", numbers):
+            for number in range(int(first), int(last or first) + 1):
+                assert (name.replace("♯", "#").replace("♭", "b"), number) in typed, words
+
+
+def test_letters_without_a_shape_are_told_by_their_measures_few_or_many() -> None:
+    """Thornhedge Corner strikes B in another place in measures 5 to 7, under the letter of 4."""
+    assert _remarks("five-sharps").endswith(
+        "No shape goes with all that is played under E and F♯7, and under the B of m. 1 and 4."
+    )
+    assert re.search(r"under G in \d+ measures, and under the C of m\.", _remarks("sixty-four"))

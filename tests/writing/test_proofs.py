@@ -244,7 +244,7 @@ def test_the_foot_names_the_chords_that_have_no_shape() -> None:
     assert names == {"G", "C", "D", "D7"}
     assert shown == {"G"}
     assert said.endswith(
-        "No shape goes with what is played under D, C and D7, and under G in m. 1."
+        "No shape goes with all that is played under D, C and D7, and under the G of m. 1."
     )
 
 

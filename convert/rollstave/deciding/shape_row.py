@@ -63,11 +63,18 @@ def shape_row(score: Score) -> tuple[NamedShape, ...]:
 def shape_measures(score: Score) -> dict[NamedShape, Places]:
     """The shapes of chords that a tune holds in several, each with the indices of the measures in
     which it is held: from the first to the last of those between which the chord is held in no
-    other, and where it comes back."""
+    other, and where it comes back. The only shape of a chord that does not go with the first notes
+    under its name has the first of these."""
     shapes = _shapes(score)
     names = Counter(shape.name for shape in shapes.row)
-    pairs = zip(shapes.row, shapes.places, strict=True)
-    return {shape: places for shape, places in pairs if names[shape.name] > 1}
+    bare = dict(reversed(shapes.bare))  # of each name the first measure
+    found = {}
+    for shape, where in zip(shapes.row, shapes.places, strict=True):
+        if names[shape.name] > 1:
+            found[shape] = where
+        elif bare.get(shape.name, where[0][0]) < where[0][0]:
+            found[shape] = where[:1]
+    return found
 
 
 def shape_changes(score: Score) -> tuple[ShapeAt, ...]:

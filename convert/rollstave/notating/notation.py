@@ -249,6 +249,8 @@ def _share_accidentals(lines: Sequence[list[Symbol]], usual: dict[str, int]) -> 
                 head = replace(head, accidental=pitch.alter, cautionary=False)
             elif head.cautionary and at in shown:
                 head = replace(head, accidental=None, cautionary=False)
+            elif at not in shown and not head.tie_from and _elsewhere(shown, pitch):
+                head = replace(head, accidental=pitch.alter, cautionary=True)
             if head.accidental is not None:
                 shown[at] = pitch.alter
             heads.append(head)
@@ -299,6 +301,11 @@ def signature(fifths: int) -> dict[str, int]:
     return dict.fromkeys(order[: abs(fifths)], sign)
 
 
+def _elsewhere(known: Altered, pitch: Pitch) -> bool:
+    """True if the step of a pitch was last altered otherwise in another octave."""
+    return any(step == pitch.step and alter != pitch.alter for (step, _), alter in known.items())
+
+
 def _heads(
     measure: Measure, tied_parts: Sequence[TiedPart], usual: dict[str, int], before: Altered
 ) -> tuple[list[tuple[tuple[Head, ...], tuple[tuple[GraceHead, ...], ...]]], Altered]:
@@ -318,7 +325,11 @@ def _heads(
         warns = False
         if pitch.alter == (usual.get(pitch.step, 0) if last is None else last):
             old = before.get(place)
-            warns = last is None and old is not None and old != pitch.alter
+            # What stands in another octave of this measure warns of the one before already.
+            said = any(step == pitch.step for step, _ in shown)
+            others = shown if said else before if old is None else {}
+            differs = old not in (None, pitch.alter) or _elsewhere(others, pitch)
+            warns = last is None and differs
             if not warns:
                 return None, False
         shown[place] = pitch.alter

@@ -56,13 +56,24 @@ def pitched(
 
 def place_tuplet(group: etree._Element, symbols: Sequence[Symbol], tab: bool, hangs: bool) -> None:
     """Say where the number of a tuplet stands. On the tab at the stems, under it where they hang
-    (``hangs``). On the staff over the notes, so that it is not on that of the tab; away from its
+    (``hangs``). On the staff over the notes, so that it is not on that of the tab; where that hangs
+    under the tab, and one beam has all the notes and no others, alone at the beam. Away from its
     beam it has a bracket (Gould, Behind Bars, 2011, from memory)."""
     side = "above" if not tab or (symbols[0].voice % 2 and not hangs) else "below"
+    down = not any(symbol.stem_up for symbol in symbols)
+    if not tab and hangs and down and _is_a_beam(group, symbols):
+        side = "below"
+    elif not tab and not all(symbol.stem_up for symbol in symbols):
+        group.set("bracket.visible", "true")
     group.set("num.place", side)
     group.set("bracket.place", side)
-    if not tab and not all(symbol.stem_up for symbol in symbols):
-        group.set("bracket.visible", "true")
+
+
+def _is_a_beam(group: etree._Element, symbols: Sequence[Symbol]) -> bool:
+    """True if a beam has all notes of a tuplet and no others; one that has more is around it."""
+    around = group.getparent()
+    beams = {symbol.beam for symbol in symbols}
+    return len(beams) == 1 and None not in beams and (around is None or around.tag != "beam")
 
 
 def reaches_on(symbol: Symbol) -> bool:

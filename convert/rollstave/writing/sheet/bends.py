@@ -29,6 +29,7 @@ BEND_NEXT = 140.0  # from the arrow of one string to that of the next below it
 _CLOSEST, _BEFORE_NEXT = 95.0, 60.0  # where the next digit is near; between a point and that digit
 _OVER_TAB = 300.0  # from the top line of the tab to the point of the arrow, clear of its figures
 _LETTER_OVER = 310.0  # and to the upper edge of a letter over an arc
+_UNDER_STRING = 70.0  # from the line of a string to the point of a short arrow under it
 _UNDER_SIZE = 45.0  # between a point and the size over it
 _NEXT_ON_STAFF = 140.0  # from the arrow of one head of the staff to that of the next
 _ROW = 190.0  # from one size to the next over it
@@ -49,10 +50,11 @@ _ASIDE = (
 )  # where the size may stand
 _CLEAR = 34.0, 6.0  # between a size and what stands there; where there is little room
 _HEAD = 120.0  # from the middle of a head to the beginning of its arrow
-# Where it may be: to the right of its head, and over what stands there.
-_PLACES = tuple((step, up) for up in (0.0, 110.0, 200.0) for step in (0.0, 60.0, 120.0, 180.0))
-_OVER_HEAD = -120.0, 130.0  # or it begins over the head, where a tie begins beside it
 _REACH, _RISE = 120.0, 1.7 * STAFF_SPACE  # of the arrow on the staff
+# Where it may be: to the right of its head, and over what stands there; and how far it rises.
+_PLACES = tuple((x, up, _RISE) for up in (0.0, 110.0, 200.0) for x in (0.0, 60.0, 120.0, 180.0))
+_OVER_HEAD = -120.0, 130.0, _RISE  # or it begins over the head, where a tie begins beside it
+_BETWEEN_TIES = 0.0, -30.0, 175.0  # or it is short, under the tie of the head above
 
 
 def marks_over(score: Score) -> dict[str, float]:
@@ -88,8 +90,9 @@ def bends_on_tab(
     x: float,
 ) -> None:
     """The arrows of all bends of a chord, each from the right edge of the digits at the height of
-    its line: ``bent`` has semitones and heights from the highest string down. Arrows of one size
-    have it once, over the middle of their points."""
+    its line: ``bent`` has semitones and heights from the highest string down. Where all are of one
+    size it stands once, over the highest; the arrows of the strings below that are short, so that
+    none runs through the string over it (common practice, no source)."""
     tab = context.system.tab
     assert tab is not None
     over = tab.heights[0] - _point_over(any(n.voices for n in context.notated))
@@ -99,12 +102,17 @@ def bends_on_tab(
     near = [b.left for b in context.taken.boxes if b.left > x and b.top < low and high < b.bottom]
     room = min(near, default=float("inf")) - _BEFORE_NEXT - (x + 110)
     each = max(_CLOSEST, min(BEND_NEXT, room / max(1, len(bent) - 1)))
+    alike = len({semitones for semitones, _ in bent}) == 1
+    string = tab.heights[1] - tab.heights[0]
     for place, (semitones, y) in enumerate(bent):
-        right = x + 110 + place * each
-        _arrow(layer, x, y - 30, right, over)
+        short = alike and place > 0
+        right = x + 110 + (0.0 if short else place * each)
+        top = y - string + _UNDER_STRING if short else over
+        _arrow(layer, x, y - 30, right, top)
         # The point itself is narrow: its size may stand near.
-        ground.append(Box(right - _HALF_TIP, over + _TIP / 2, right + _HALF_TIP, y - 30))
-        points.setdefault(semitones, []).append(right)
+        ground.append(Box(right - _HALF_TIP, top + _TIP / 2, right + _HALF_TIP, y - 30))
+        if not short:
+            points.setdefault(semitones, []).append(right)
     context.taken.boxes.extend(ground)
     for semitones, rights in points.items():
         _size(context, layer, semitones, sum(rights) / len(rights), over)
@@ -127,9 +135,9 @@ def draw_staff_bends(context: MarkContext, layer: etree._Element) -> None:
         # Beside its head, or past what stands there: a flag, a dot, an accidental.
         x, y = at
         left = x + _HEAD
-        for step, up in (*_PLACES[:4], _OVER_HEAD, *_PLACES[4:]):
+        for step, up, rise in (*_PLACES[:4], _OVER_HEAD, *_PLACES[4:], _BETWEEN_TIES):
             right = left + step + _REACH + _HALF_TIP
-            box = Box(left + step, y - up - _RISE - 20, right, y - up - 40)
+            box = Box(left + step, y - up - rise - 20, right, y - up - 40)
             if system.drawn.free(box):
                 break
         else:

@@ -12,8 +12,9 @@ from collections.abc import Iterable, Sequence
 
 from lxml import etree
 
+from rollstave.writing.fonts import text_width
 from rollstave.writing.sheet.drawing import number
-from rollstave.writing.sheet.engraving import STAFF_SPACE, SVG, StaffLines
+from rollstave.writing.sheet.engraving import LYRIC_SIZE, STAFF_SPACE, SVG, StaffLines
 from rollstave.writing.sheet.skyline import Box
 
 TALL = 785.0  # how far Verovio's stems reach over the top line of the tab
@@ -24,6 +25,7 @@ _BEAM = 0.77  # the scale of beams and of what is between them
 _FULL = 700.0  # a stem that reaches so far is as long as stems are; that of a half note is not
 _LEAST_GAP = 4 * STAFF_SPACE  # between the staff and the tab: the height of a staff
 _AIR = 150.0  # between what stands lowest and what stands highest
+_OVER_WORDS, _TALL = 100.0, 0.76  # over syllables; how tall their letters are, as a share
 _UNDER_WORDS = 60.0  # from the base line of syllables to the lowest letter
 MARK_WIDE = 400.0  # how far beside its digit a mark over the tab may reach
 FIGURE = 120.0  # how far a figure reaches over its line and beside its middle
@@ -102,6 +104,24 @@ def reach_of(item: etree._Element, kind: str, top_line: float) -> tuple[float, f
         x = float(match[1])
         return x, x + 2 * _BIN, STEM if float(match[2]) < top_line else 0.0
     return None
+
+
+def words_down(words: Sequence[tuple[etree._Element, float]], drawn: Sequence[Box]) -> float:
+    """How far the lines of syllables must go down so that none of the first line touches what is
+    ``drawn`` over it; ``words`` have the middles of their notes (common practice, no source)."""
+    heights = {element: float(element.get("y", "0")) for element, _ in words}
+    first = min(heights.values(), default=0.0)
+    lower = 0.0
+    for element, middle in words:
+        half = text_width(element.text or "", LYRIC_SIZE) / 2
+        over = (
+            b.bottom
+            for b in drawn
+            if b.left < middle + half and middle - half < b.right and b.top < first
+        )
+        if heights[element] == first:
+            lower = max(lower, max(over, default=0.0) + _OVER_WORDS - (first - _TALL * LYRIC_SIZE))
+    return lower
 
 
 def needed_gap(

@@ -27,6 +27,7 @@ from rollstave.writing.sheet.key import Sign, draw_key_line, key_lines
 WORDS_SIZE, WORDS_LINE = 285.0, 385.0
 _SIZE, _LINE = WORDS_SIZE, WORDS_LINE
 _LONGEST_HEADING, _SHORT_WORD = 70, 3  # characters
+_MOST_TOLD = 5  # numbers of measures that the eye takes in
 _ABOVE = 260.0  # between the last system and the first line
 _BETWEEN = 120.0  # between two blocks
 _ROLL_GAP, _FINGERS_GAP = 520.0, 130.0
@@ -151,6 +152,19 @@ def first_heading(score: Score) -> str | None:
     return before if any(place and words & _long_words(line) for place, line in lines) else None
 
 
+def later_headings(score: Score) -> frozenset[str]:
+    """The lines before later strains that are of the same kind as :func:`first_heading`."""
+    first = first_heading(score)
+    if first is None:
+        return frozenset()
+    words = _long_words(first)
+    return frozenset(
+        line
+        for place, line in said_before(score)
+        if place and _heads(line) and words & _long_words(line)
+    )
+
+
 def _heads(line: str) -> bool:
     return len(line) < _LONGEST_HEADING and line[-1:] not in ".!?:;,"
 
@@ -253,15 +267,27 @@ def _suggested_shapes(shapes: Sequence[NamedShape], others: bool) -> list[str]:
 
 
 def _no_shape(score: Score, names: Mapping[str, Sequence[int]]) -> list[str]:
-    """That chords are named and have no shape, or none in some measures, and why."""
+    """That chords are named and have no shape, or none under some of their letters, and why. Only
+    measures are told in which the name is printed: a player looks for it there."""
     nowhere = [with_signs(name) for name, places in names.items() if not places]
     parts = [_listed(nowhere)] if nowhere else []
     for name, places in names.items():
-        told = [number for n in places if (number := score.measures[n].number)]
-        if told:
-            parts.append(f"{with_signs(name)} in m. {_listed(_runs(dict.fromkeys(told)))}")
+        letters = dict.fromkeys(_lettered(score, name, place) for place in places)
+        told = [number for n in letters if n is not None and (number := score.measures[n].number)]
+        if len(told) > _MOST_TOLD:
+            parts.append(f"{with_signs(name)} in {len(told)} measures")
+        elif told:
+            parts.append(f"the {with_signs(name)} of m. {_listed(_runs(told))}")
     under = ", and under ".join(parts)
-    return [f"No shape goes with what is played under {under}."] if parts else []
+    return [f"No shape goes with all that is played under {under}."] if parts else []
+
+
+def _lettered(score: Score, name: str, place: int) -> int | None:
+    """The index of the measure in which the letter of a chord is printed that rules ``place``."""
+    return next(
+        (n for n in range(place, -1, -1) if any(c.text == name for c in score.measures[n].chords)),
+        None,
+    )
 
 
 def _runs(numbers: Iterable[int]) -> list[str]:

@@ -25,7 +25,7 @@ _HYPHEN_EVERY = 1_200.0  # where syllables are far apart, several hyphens lead o
 _UNDER_LETTERS = 150.0  # between the picking letters and the words of a tab without a staff
 _LINE = 1.25 * LYRIC_SIZE  # from verse to verse
 _NUMBER_GAP = 110.0  # between the number of a verse and its first word
-_BAR_GAP = 50.0  # between a bar line and a word
+_BAR_GAP = 115.0  # between a bar line and a word
 _TOGETHER = 600.0  # verses that begin no further apart begin on one note
 _BAR_AIR = 150.0  # between a bar line that makes room for a word and the note before it
 _BAR = re.compile(r"M(\S+) (\S+) L(\S+) (\S+)")
@@ -94,7 +94,8 @@ def _make_room(context: MarkContext, sung: Sequence[tuple[float, etree._Element]
         notes = max(
             (b.right for b in system.drawn.boxes if start < b.left and b.right < bar), default=start
         )
-        x = max(left - _BAR_GAP, right + _BAR_GAP, notes + _BAR_AIR)
+        # Where there is too little room for both, in the middle between the words.
+        x = max(left - _BAR_GAP, min(right + _BAR_GAP, (left + right) / 2), notes + _BAR_AIR)
         if x < bar - 1 and _move_bar(context, before, x):
             system.spans[before] = start, x
             system.spans[after] = x, end
@@ -127,19 +128,25 @@ def _verses(context: MarkContext) -> list[int]:
 def _numbers(
     context: MarkContext, layer: etree._Element, begin: Sequence[tuple[int, float, float]]
 ) -> None:
-    """The numbers of verses before their first syllables in the tune, if there are several: one
-    under the other where they begin together (Gould, Behind Bars, 2011, from memory). ``begin``
-    has the verses of a system with the left end and the base line of each."""
+    """The numbers of verses before their first syllables in the tune, if there are several, and at
+    the beginning of each further system of several verses that has room for them (common practice,
+    no source): one under the other where they begin together (Gould, Behind Bars, 2011, from
+    memory). ``begin`` has the verses of a system with the left end and the base line of each."""
     measures = context.score.measures
     here = context.notated[0].measure.index
     if not any(e.verses for m in measures for e in m.events):
         return
     known = {sung for m in measures if m.index < here for e in m.events for sung, _ in e.sung}
     new = [at for at in begin if at[0] not in known]
+    if len(begin) > 1 and not new:
+        new = list(begin)
+    drawn = context.system.drawn
     for verse, left, base in new:
         edge = min(other for _, other, _ in new if abs(other - left) < _TOGETHER) - _NUMBER_GAP
-        box = text(layer, f"{verse}.", edge, base, LYRIC_SIZE, "end", class_="verse")
-        context.system.take(box)
+        ground = text_box(f"{verse}.", edge, base, LYRIC_SIZE, "end")
+        if verse not in known or (ground.left > context.system.first.left and drawn.free(ground)):
+            box = text(layer, f"{verse}.", edge, base, LYRIC_SIZE, "end", class_="verse")
+            context.system.take(box)
 
 
 def _sung(context: MarkContext, verse: int) -> Iterator[tuple[NotatedMeasure, Symbol, str]]:
@@ -233,7 +240,7 @@ def _lefts(context: MarkContext, words: Sequence[_Word]) -> list[float]:
     Each is centred under its note, but stays in its measure where there is room, and then they
     are pushed to the right from the left, and back to the left from the end of the line.
     """
-    lefts = [_in_measure(context, word.middle, word.middle - word.width / 2) for word in words]
+    lefts = [_in_measure(context, word) for word in words]
     for i in range(1, len(words)):
         before = words[i - 1]
         lefts[i] = max(lefts[i], lefts[i - 1] + before.width + before.gap)
@@ -245,9 +252,12 @@ def _lefts(context: MarkContext, words: Sequence[_Word]) -> list[float]:
     return lefts
 
 
-def _in_measure(context: MarkContext, middle: float, left: float) -> float:
-    """A left edge that does not reach over the bar line before the note."""
+def _in_measure(context: MarkContext, word: _Word) -> float:
+    """The left edge of a syllable under its note that keeps away from the bar lines before and
+    after the note, where the note stays over it."""
+    left = word.middle - word.width / 2
     for start, end in context.system.spans.values():
-        if start <= middle < end:
-            return max(left, min(start + _BAR_GAP, middle))
+        if start <= word.middle < end:
+            left = min(left, max(end - _BAR_GAP - word.width, word.middle - word.width))
+            return max(left, min(start + _BAR_GAP, word.middle))
     return left

@@ -3,8 +3,7 @@
 A sentence stands on the line of the heading of its part where it fits there, else in lines of its
 own: over the beginning of its measure, or over the whole system with the number of its measure.
 What stood before the tune, or after it, belongs to all of it and is at the foot, but for the
-heading of its first strain. Lengths are in
-units.
+heading of its first strain. Headings of strains look as those of parts do. Lengths are in units.
 """
 
 from __future__ import annotations
@@ -20,6 +19,7 @@ from rollstave.writing.sheet.foot import (
     WORDS_LINE,
     WORDS_SIZE,
     first_heading,
+    later_headings,
     said_before,
 )
 
@@ -42,6 +42,12 @@ def _remarks(score: Score) -> dict[int, str]:
     return {place: " ".join(lines) for place, lines in found.items()}
 
 
+@once_for_a_score
+def _headings(score: Score) -> frozenset[str]:
+    """The sentences that head strains, the first one and the later ones."""
+    return later_headings(score) | {first_heading(score) or ""}
+
+
 def draw_remarks(context: MarkContext, layer: etree._Element, lowest: float) -> None:
     """Draw the sentences of a system that do not fit beside a heading, over everything that is
     drawn up to now; ``lowest`` is where one may stand where there is nothing. A figure has none."""
@@ -49,6 +55,7 @@ def draw_remarks(context: MarkContext, layer: etree._Element, lowest: float) -> 
         return
     system = context.system
     remarks = _remarks(context.score)
+    headings = _headings(context.score) if remarks else ()
     for position, notated in enumerate(context.notated):
         measure = notated.measure
         words = remarks.get(measure.index)
@@ -57,7 +64,17 @@ def draw_remarks(context: MarkContext, layer: etree._Element, lowest: float) -> 
         left = system.spans[measure.index][0] if position else 0.0
         if measure.section and _room_beside(context, measure.section, left, words) is not None:
             continue
-        lines = wrapped(words, system.first.right - left, WORDS_SIZE)
+        room = system.first.right - left
+        if words in headings and text_width(words, SECTION_SIZE, Style.BOLD) <= room:
+            right = left + text_width(words, SECTION_SIZE, Style.BOLD)
+            base = system.drawn.ceiling(left, right, lowest) - _OVER
+            bold = Style.BOLD
+            system.take(
+                text(layer, words, left, base, SECTION_SIZE, "start", bold, class_="remark")
+            )
+            system.said.add(measure.index)
+            continue
+        lines = wrapped(words, room, WORDS_SIZE)
         if position and len(lines) > 1:
             left = 0.0
             lines = wrapped(f"Measure {measure.number}: {words}", system.first.right, WORDS_SIZE)

@@ -18,7 +18,14 @@ from rollstave.writing.options import View
 from rollstave.writing.sheet.beam_room import clear_beams
 from rollstave.writing.sheet.beside import part_lowest
 from rollstave.writing.sheet.brackets import PARENTHESIS, square_brackets
-from rollstave.writing.sheet.closing_up import FIGURE, MARK_WIDE, needed_gap, reach_of, shorten
+from rollstave.writing.sheet.closing_up import (
+    FIGURE,
+    MARK_WIDE,
+    needed_gap,
+    reach_of,
+    shorten,
+    words_down,
+)
 from rollstave.writing.sheet.engraving import HREF, LYRIC_SIZE, SVG, StaffLines, System
 from rollstave.writing.sheet.glyphs import outline_box
 from rollstave.writing.sheet.skyline import Box
@@ -231,6 +238,9 @@ def _close_up(
     """Put the lines of the tab as near to the staff as what stands between them allows, the
     ``numbers`` of tuplets too. Returns how far down they went: mostly less than 0, for most go
     up."""
+    lower = words_down(system.lyrics, system.drawn.boxes)
+    for element, _ in system.lyrics:
+        element.set("y", f"{float(element.get('y', '0')) + lower:g}")
     if system.staff is None or system.tab is None:
         return 0.0
     reached = [r for item in tab_items if (r := reach_of(item, _kind(item), raw_top))] + numbers
