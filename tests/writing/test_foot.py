@@ -88,6 +88,9 @@ def test_the_foot_tells_only_measures_in_which_the_letter_is_typed(case: str) ->
 def test_letters_without_a_shape_are_told_by_their_measures_few_or_many() -> None:
     """Thornhedge Corner strikes B in another place in measures 5 to 7, under the letter of 4."""
     assert _remarks("five-sharps").endswith(
-        "No shape goes with all that is played under E and F♯7, and under the B of m. 1 and 4."
+        "No shape goes with all that is played under E and F♯7, and under the B of m. 1, "
+        "and under the B of m. 4 later on."  # in m. 4 itself the shape of the row is held
     )
-    assert re.search(r"under G in \d+ measures, and under the C of m\.", _remarks("sixty-four"))
+    assert re.search(
+        r"under G in \d+ measures later on, and under the C of m\.", _remarks("sixty-four")
+    )

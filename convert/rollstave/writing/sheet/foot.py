@@ -273,13 +273,19 @@ def _no_shape(score: Score, names: Mapping[str, Sequence[int]]) -> list[str]:
     parts = [_listed(nowhere)] if nowhere else []
     for name, places in names.items():
         letters = dict.fromkeys(_lettered(score, name, place) for place in places)
-        told = [number for n in letters if n is not None and (number := score.measures[n].number)]
-        if len(told) > _MOST_TOLD:
-            parts.append(f"{with_signs(name)} in {len(told)} measures")
-        elif told:
-            parts.append(f"the {with_signs(name)} of m. {_listed(_runs(told))}")
+        here = [n for n in letters if n in places]
+        later = [n for n in letters if n not in places]  # one goes with what follows the letter
+        parts += _under(score, name, here) + [f"{x} later on" for x in _under(score, name, later)]
     under = ", and under ".join(parts)
     return [f"No shape goes with all that is played under {under}."] if parts else []
+
+
+def _under(score: Score, name: str, letters: Sequence[int | None]) -> list[str]:
+    """The letters of a chord at some measures in words, of many only their number."""
+    told = [number for n in letters if n is not None and (number := score.measures[n].number)]
+    if len(told) > _MOST_TOLD:
+        return [f"{with_signs(name)} in {len(told)} measures"]
+    return [f"the {with_signs(name)} of m. {_listed(_runs(told))}"] if told else []
 
 
 def _lettered(score: Score, name: str, place: int) -> int | None:
