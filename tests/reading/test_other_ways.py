@@ -92,7 +92,7 @@ def test_what_is_not_understood_is_refused_and_never_dropped(broken: str) -> Non
 
 def test_points_rests_and_a_short_last_measure() -> None:
     """One person typed so from a phone, without sight of the program: a point, commas, r = rest."""
-    typed = "3.0, 2.1, 5.0, 1.0\n1.4, r, 5.0, 1.2\n4.2, 2.1, 5.0, 1.2\n3.0, r\n"
+    typed = "3.0, 2.1, 5.0, 1.0\n1.4, r, 5.0, 1.2\n4.2, 2.1, 5.0, 1.2\nr, r, r, r\n3.0, r\n"
     (tune,) = rollstave.read(f"Goose\nstring.fret, banjo gDGBD, 2/4\n\n{typed}")
     notes = [sum(len(e.notes) for e in m.events) for m in tune.score.measures]
-    assert notes == [4, 3, 4, 1]
+    assert notes == [4, 3, 4, 0, 1]

@@ -69,3 +69,17 @@ def test_a_name_at_the_top_stays_the_title() -> None:
     tune = _read(f"The Candle Snuffer\nfor the Thursday class, room 4\n{FACTS}")
     assert tune.score.title == "The Candle Snuffer"
     assert not _loud(tune)
+
+
+def test_where_no_name_is_a_title_is_doubted() -> None:
+    """A night nurse typed so, and meant that the tune has no name."""
+    head = "heres the banjo tune the porter was playing, dont know what its called"
+    tune = _read(f"hiya its me, just off nights so excuse the state of this\n\n{head}")
+    assert _loud(tune)
+
+
+def test_a_name_that_is_hardly_likelier_than_others_is_told() -> None:
+    """Nell Varga is a pupil, and the typist meant Goodbye, Pantry."""
+    tune = _read("Nell Varga\nukulele comp class, assignment 3\n\nGoodbye, Pantry\n\n96 bpm")
+    assert tune.score.title in ("Nell Varga", "Goodbye, Pantry")
+    assert any("Goodbye, Pantry" in said for said in _loud(tune))

@@ -9,29 +9,12 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from collections.abc import Callable
 from fractions import Fraction
 from itertools import pairwise
 
 import pytest
 from tests.amount import some
-from tests.benchmarks.arranging.rollers import (
-    ROLLERS,
-    UNOPENED,
-    alder,
-    bramble,
-    clover,
-    dogwood,
-    elder,
-    fern,
-    gorse,
-    hazel,
-    ivy,
-    juniper,
-    larch,
-    meadow,
-    score_and_melody,
-)
+from tests.benchmarks.arranging.rollers import ROLLERS, TOLD, UNOPENED, score_and_melody
 from tests.benchmarks.arranging.rollers.base import Told
 from tests.benchmarks.arranging.rollers.harmony import NAMES
 from tests.benchmarks.rhythm.melodies import melody
@@ -39,11 +22,6 @@ from tests.benchmarks.rhythm.model import ArrangedTune, CorpusMeasure, CorpusTun
 from tests.benchmarks.rhythm.test_people import check_arrangement
 from tests.benchmarks.rhythm.tunings import TUNINGS
 
-Tell = Callable[[CorpusTune, random.Random], Told]
-TELL: dict[str, Tell] = {"alder": alder.told, "bramble": bramble.told, "clover": clover.told}
-TELL |= {"fern": fern.told, "gorse": gorse.told, "hazel": hazel.told, "ivy": ivy.told}
-TELL |= {"juniper": juniper.told, "larch": larch.told, "meadow": meadow.told}
-TELL |= {"dogwood": dogwood.told, "elder": elder.told}
 ALL = {**ROLLERS, **UNOPENED}
 SOME = range(some(8, 40))
 # The share of the notes on first beats that a person carries as melody: less is left to the fills.
@@ -156,11 +134,11 @@ def check_leaps(told: Told) -> None:
     assert leaps <= 0.05 * len(line)
 
 
-@pytest.mark.parametrize("name", TELL)
+@pytest.mark.parametrize("name", TOLD)
 @pytest.mark.parametrize("number", SOME)
 def test_a_tune_in_rolls_is_the_tune(name: str, number: int) -> None:
     tune = melody(number)
-    told = TELL[name](tune, random.Random(number))
+    told = TOLD[name](tune, random.Random(number))
     check_arrangement(tune, told.tune)
     check_hands(told.tune)
     check_leaps(told)

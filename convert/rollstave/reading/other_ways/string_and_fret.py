@@ -41,14 +41,8 @@ def string_and_fret(lines: Sequence[str]) -> Made | None:
             return None
         if measures:
             found[index] = measures
-    pairs = [
-        pair
-        for measures in found.values()
-        for beats in measures
-        for beat in beats
-        for pair in beat
-        if pair[1] != _REST
-    ]
+    beats = [beat for measures in found.values() for measure in measures for beat in measure]
+    pairs = [pair for beat in beats if beat != _REST for pair in beat]
     if len(pairs) < _FEWEST or len({sign for _, sign, _ in pairs}) > 1:
         return None
     text = "\n".join(lines)
@@ -63,29 +57,26 @@ def string_and_fret(lines: Sequence[str]) -> Made | None:
         if index not in found:
             made.add(line, index + 1)
             continue
-        rows: list[list[Onset]] = [
-            [
-                {
-                    int(b if turned and sign != _REST else a) - 1: a
-                    if turned and sign != _REST
-                    else b
-                    for a, sign, b in beat
-                }
-                for beat in measure
-            ]
-            for measure in found[index]
-        ]
+        rows = [[_onset(beat, turned) for beat in measure] for measure in found[index]]
         made.system(rows, [""] * strings, index + 1)
     return made
 
 
 _Beat = list[tuple[str, str, str]]  # string, what stands between, fret
-_REST = ""  # stands between nothing in a rest, which is typed on string 1
+_REST: _Beat = [("", "", "r")]
+
+
+def _onset(beat: _Beat, turned: bool) -> Onset:
+    """What is typed in which row: a rest in the first."""
+    if beat == _REST:
+        return {0: "r"}
+    return {int(b if turned else a) - 1: a if turned else b for a, _, b in beat}
 
 
 def _measures(line: str, fewest: int) -> list[list[_Beat]] | None:
-    """The measures of a line of strings and frets, of so many notes or with a number before them;
-    none for a line of words. None for a line that begins as one and goes on otherwise."""
+    """The measures of a line of strings and frets, of so many notes or with a number before them
+    (a rest is as good as one where one is enough); none for a line of words. None for a line that
+    begins as one and goes on otherwise."""
     front = _FRONT.match(line)
     at = front.end() if front else len(line) - len(line.lstrip())
     measures: list[list[_Beat]] = [[]]
@@ -100,7 +91,8 @@ def _measures(line: str, fewest: int) -> list[list[_Beat]] | None:
             if measures[-1]:
                 measures.append([])
         elif match["rest"]:
-            measures[-1].append([("1", _REST, "r")])
+            measures[-1].append(_REST)
+            notes += fewest == 1
         elif match["held"]:
             measures[-1] += [[] for _ in match["held"]]
         else:

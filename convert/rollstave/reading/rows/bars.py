@@ -12,14 +12,12 @@ from rollstave.patterns import rare
 from rollstave.problems import Severity
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
-from rollstave.reading.rows.fills import bars_in
+from rollstave.reading.rows.fills import BAR_LOOKALIKES, bars_in
 from rollstave.reading.rows.finding import as_row, body_end
 from rollstave.reading.rows.records import LETTER, Row
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
 
-# Bars that are no bars on a keyboard of old: tried where a system has no | at all.
-_BAR_LOOKALIKES = "!+:Il/[]{}\\i*."
 _LEAST_GROUP = 6  # columns between two gaps: less is a beat, not a measure
 _FEWEST_BARS = 2
 _STROKES = rare(r"\|+")
@@ -53,7 +51,7 @@ def other_bars(state: ReadingState, rows: Sequence[Row]) -> list[Row] | None:
     barred = any("|" in row.line.text for row in rows)
     texts = [row.line.text for row in rows]
     best: list[tuple[int, ...]] = []
-    for char in _BAR_LOOKALIKES:
+    for char in BAR_LOOKALIKES:
         if sum(char in text for text in texts) < len(rows) - 1:
             continue  # looking at every column takes long
         columns = [

@@ -89,7 +89,8 @@ def other_fills(state: ReadingState) -> None:
         _rows_left_over(state, fills)
 
 
-_OTHER_BARS = "!:/I"
+# Bars that are no bars on a keyboard of old: tried where a system has no | at all.
+BAR_LOOKALIKES = "!+:Il/[]{}\\i*."
 _FEWEST_BARS = 2
 
 
@@ -102,7 +103,7 @@ def _with_bars(lines: list[Line]) -> None:
             continue
         run = range(start, index)
         start = index + 1
-        for bar in _OTHER_BARS:
+        for bar in BAR_LOOKALIKES:
             own = [i for i in run if _is_barred(lines[i].text, bar)]
             columns = {tuple(at for at, c in enumerate(lines[i].text) if c == bar) for i in own}
             if len(own) >= _FEWEST_STRINGS + 1 and len(columns) == 1:
@@ -115,7 +116,9 @@ def _is_barred(text: str, bar: str) -> bool:
     """True for a line of a label and cells of nothing but frets and fill."""
     label, *cells = text.rstrip().split(bar)
     short = len(label.strip()) <= _LABEL
-    return len(cells) > _FEWEST_BARS and short and not any(c.strip(_OF_CELLS) for c in cells)
+    if len(cells) <= _FEWEST_BARS or bar in _OF_CELLS:
+        return False
+    return short and not any(cell.strip(_OF_CELLS) for cell in cells)
 
 
 _LABEL = 3

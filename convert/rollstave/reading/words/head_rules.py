@@ -159,7 +159,7 @@ def _add(state: ReadingState, found: Sequence[Heading]) -> None:
         found = _with_bare_key(found)
     found = _with_bare_tempo(found)
     if tune.title_guessed:
-        found = [_by_whom(heading) if found.index(heading) else heading for heading in found]
+        found = [*found[:1], *map(_by_whom, found[1:])]
     for heading in chain.from_iterable(_with_its_own(state, heading) for heading in found):
         if heading.key == REMARK:
             if not any(map(str.isalnum, heading.text)):  # what stood between headings

@@ -1,7 +1,8 @@
 """The title of the first tune, chosen among all that its head may name.
 
-The rules take the first words that can be a title. Here all candidates of the head are held
-against each other by a fitted model: what it is sure of is the title, what it only prefers is said.
+The rules take the first words that can be a title. Here all candidates of the head, and that there
+is none, are held against each other by a fitted model: the likeliest is the title, with a warning
+where it is not likely enough, and is only told of where it has been taken for something else.
 """
 
 from __future__ import annotations
@@ -53,8 +54,8 @@ def title_chosen(state: ReadingState, tune: TuneSoFar) -> tuple[bool, Weighed | 
         if old is not None and best.likely < _LEAST:
             _doubted(state, tune, old)
         return sure, None
-    if best.candidate is NONE:
-        return sure and old is not None and _withdrawn(state, tune, old), None
+    if best.candidate is NONE:  # what the rules took is kept, and held against the other lines
+        return False, None
     return best.likely >= TAKEN and _taken(state, tune, old, best), best
 
 
@@ -63,26 +64,11 @@ def _doubted(state: ReadingState, tune: TuneSoFar, old: Heading) -> None:
     tune.title_judged = True
     state.problems.add(
         kinds.TITLE_LINE,
-        f"{old.text!r} is taken for the title, and nothing here is much like one; if that is "
-        "wrong, add a line with the right one that begins: Title:",
+        f"{old.text!r} is taken for the title, and other words are nearly as much like one; if "
+        "that is wrong, add a line with the right one that begins: Title:",
         old.place,
         Severity.WARNING,
     )
-
-
-def _withdrawn(state: ReadingState, tune: TuneSoFar, old: Heading) -> bool:
-    """Make words of what was taken for the title, which names nothing."""
-    state.problems.take_back((kinds.TITLE_LINE.code,), old.place, (Severity.NOTICE,))
-    tune.headings.remove(old)
-    tune.notes.insert(0, FreeText(old.text, old.place, 0))
-    state.problems.add(
-        kinds.TITLE_LINE,
-        f"{old.text!r} is not taken for the title, as it is less like a name than other words; if "
-        "it is, add a line that begins: Title:",
-        old.place,
-        Severity.WARNING if may_name(old.text) else Severity.NOTICE,
-    )
-    return True
 
 
 def of_head(state: ReadingState) -> list[tuple[Candidate, list[str]]]:

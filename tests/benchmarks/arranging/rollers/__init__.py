@@ -14,6 +14,7 @@ import random
 from collections.abc import Callable
 from fractions import Fraction
 from functools import cache
+from types import ModuleType
 
 import rollstave
 from rollstave import Score
@@ -36,26 +37,26 @@ from . import (
     larch,
     meadow,
 )
+from .base import Told
 
 Arrange = Callable[
     [CorpusTune, random.Random], tuple[ArrangedTune, frozenset[tuple[int, Fraction, int]]]
 ]
+Tell = Callable[[CorpusTune, random.Random], Told]
 SEED = 7
 FIDDLE = 10_000  # tunes from this number on are those of music21's corpus
-ROLLERS: dict[str, Arrange] = {
-    "alder": alder.arrange,
-    "bramble": bramble.arrange,
-    "clover": clover.arrange,
-    "fern": fern.arrange,
-    "gorse": gorse.arrange,
-    "hazel": hazel.arrange,
-    "ivy": ivy.arrange,
-    "juniper": juniper.arrange,
-    "larch": larch.arrange,
-    "meadow": meadow.arrange,
-}
+_PEOPLE = (alder, bramble, clover, fern, gorse, hazel, ivy, juniper, larch, meadow)
+_UNOPENED = (dogwood, elder)
+
+
+def _name(person: ModuleType) -> str:
+    return person.__name__.rpartition(".")[2]
+
+
+ROLLERS: dict[str, Arrange] = {_name(person): person.arrange for person in _PEOPLE}
 # Nobody who fits or mends the finder has opened these; nothing is fitted on them.
-UNOPENED: dict[str, Arrange] = {"dogwood": dogwood.arrange, "elder": elder.arrange}
+UNOPENED: dict[str, Arrange] = {_name(person): person.arrange for person in _UNOPENED}
+TOLD: dict[str, Tell] = {_name(person): person.told for person in (*_PEOPLE, *_UNOPENED)}
 
 
 def tune_of(number: int) -> CorpusTune:
