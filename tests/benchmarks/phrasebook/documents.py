@@ -71,8 +71,9 @@ def document(text: str, facts: Facts, position: str) -> Document:
         if between and start == 0:
             gap = [""] * (position == "below")
             before = facts.get("ending") in ("2", "last")
-            if before:  # the first ending is plain to see
-                lines[len(lines) - len(system) - 1 : len(lines) - len(system) - 1] = [_over("1.")]
+            if before:  # the first ending is plain to see, and no tune begins with one
+                lines += [_over("1."), *first, ""]
+                over += 2
             start = len(lines)
             lines += [*phrase, *gap, *system]
             if facts.get("ending") == "1":

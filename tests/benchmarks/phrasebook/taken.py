@@ -19,6 +19,7 @@ import rollstave
 from rollstave.deciding.playback import play_order
 from rollstave.deciding.tempo import tempo_mark
 from rollstave.vocabulary.signs import COMMON
+from rollstave.vocabulary.techniques import TECHNIQUES
 
 _PART_WORDS = frozenset(["part", "the", "section", "teil", "partie", "parte", "deel", "a-part"])
 _MAKERS = ("composer", "source", "arranger")
@@ -207,6 +208,10 @@ def _fifth_frets(value: Any, tune: Any, found: Taken, facts: Facts, doc: Documen
     return bool(short) and short[0].pitch.midi == _OPEN_G + _SECOND
 
 
+# Signs that stand where a fret would, and mean the same in every tune.
+_INSTEAD = {row.instead: row.name for row in TECHNIQUES if row.instead}
+
+
 def _legend(value: Any, tune: Any, found: Taken, facts: Facts, doc: Document) -> bool:
     own = dict(found["signs"])
     hand = [m for s, m in value.items() if m in HAND and len(s) == 1]
@@ -214,7 +219,7 @@ def _legend(value: Any, tune: Any, found: Taken, facts: Facts, doc: Document) ->
         if means in HAND:
             continue
         common = COMMON.meanings.get(sign) or COMMON.meanings.get(sign.casefold())
-        there = own.get(sign) or (common.name if common else "")
+        there = own.get(sign) or (common.name if common else _INSTEAD.get(sign.casefold(), ""))
         if sign == "()":
             there = own.get(sign) or COMMON.brackets.name
         if sign == "<>":
