@@ -158,6 +158,8 @@ g|--------------|
     "leads of systems": f"Tune\n\n{SYSTEM}\n\n" + re.sub(r"\|([-\dh]+)-(?=\|)", r"|-\1", SYSTEM),
     "blanks for the eye": "Tune\n\n" + re.sub(r"([-\d]{8})([-\d]{8})", r"\1 \2", SYSTEM),
     "own letters": f"Tune\n\nf = finger  t = thumb\n\n{SYSTEM}\n  f f t   f f f t f\n",
+    "own letters of note values": "Tune\n\no = eighth   c = quarter\n\n"
+    f"{SYSTEM}\n  o o o   o o o o c\n",
     "letters for frets": "Tune\n\n"
     + "\n".join(f"{n}|{'-a---c---d-' if n == 'D' else '---a---b---'}|" for n in "DBGDg"),
     "ways of strokes": f"Tune\n\n{SYSTEM}\n  D D U   D U D U D\n",

@@ -10,8 +10,8 @@ from fractions import Fraction
 import pytest
 
 import rollstave
+from rollstave.grid.letters import letters_to_ticks
 from rollstave.rhythm.evidence import TICKS
-from rollstave.rhythm.written import letters_to_ticks
 from tests.rhythm.test_columns import EVEN, read, times, typed
 
 PLACES = [1, 4, 7, 10, 13, 16, 19, 22]

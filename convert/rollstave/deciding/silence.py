@@ -8,10 +8,10 @@ from itertools import pairwise
 
 from msgspec.structs import replace
 
+from rollstave.grid.letters import letters_to_ticks
 from rollstave.grid.typed import GridMeasure, LineKind
 from rollstave.rhythm import TimedMeasure
 from rollstave.rhythm.evidence import TICKS
-from rollstave.rhythm.written import letters_to_ticks
 from rollstave.score.records import Event
 
 # The times that a rest may begin at, in parts of a quarter note, the plainest first.

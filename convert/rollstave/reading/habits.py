@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from rollstave.reading.beside.no_endings import no_endings
 from rollstave.reading.beside.own_letters import own_letters
+from rollstave.reading.beside.own_times import own_times
 from rollstave.reading.beside.stroke_signs import stroke_signs
 from rollstave.reading.beside.triplets import triplet_figures
 from rollstave.reading.page.habits import OF_LINES
@@ -249,6 +250,13 @@ HABITS: tuple[Habit, ...] = (
         at=At.SYSTEMS,
         recognises="A legend says which letters are those of fingers, or of a brush.",
         rule=own_letters,
+        reports=kinds.LEGEND,
+    ),
+    Habit(
+        name="own letters of note values",
+        at=At.SYSTEMS,
+        recognises="A legend says of two letters and more which note value each is.",
+        rule=own_times,
         reports=kinds.LEGEND,
     ),
     Habit(

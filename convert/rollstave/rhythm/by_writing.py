@@ -16,7 +16,7 @@ from rollstave.rhythm.crooked import crooked_by_letters, find_again
 from rollstave.rhythm.drawn import read_stems
 from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.half_letters import with_halves
-from rollstave.rhythm.lettered import in_three, read_letters, sort_letters
+from rollstave.rhythm.lettered import in_three, read_letters, sort_letters, ticks_of
 from rollstave.rhythm.model_data import Pattern, RhythmData
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.room import Room, learn_room
@@ -43,7 +43,7 @@ def take_written(state: State) -> None:
     state.words = Words(counts, beat) if beat is not None else None
     crooked = crooked_by_letters(state, letters)
     for index, measure in enumerate(state.measures):
-        length = sum(t for _, t in letters[index]) if index in crooked else state.length
+        length = ticks_of(letters[index]) if index in crooked else state.length
         lettered = read_letters(measure, letters[index], length, state.may_be_short(index))
         if len(lettered) > 1:
             state.counted[index] = lettered

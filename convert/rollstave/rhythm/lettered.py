@@ -10,11 +10,25 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 
+from msgspec import Struct
+from msgspec.structs import replace
+
+from rollstave.grid.letters import is_silent, letters_to_ticks
 from rollstave.grid.typed import GridMeasure, LineKind
 from rollstave.rhythm.evidence import TICKS
-from rollstave.rhythm.written import Written, aligned, letters_to_ticks, steady
+from rollstave.rhythm.written import Written, aligned, steady
 
-Letters = list[tuple[int, int]]  # characters from the bar line, and ticks
+
+class Letter(Struct, frozen=True):
+    """A letter ``place`` characters from the bar line, of so many ticks; ``silent`` is that of a
+    rest, under which no note is."""
+
+    place: int
+    ticks: int
+    silent: bool = False
+
+
+Letters = list[Letter]
 _AT_BAR = 1  # characters from a bar line at which a letter may be the one of the measure before
 _MOST_WAYS = 6
 _THIRD = TICKS // 3  # what a 3 under a note is taken for: an eighth note of three
@@ -29,22 +43,34 @@ def sort_letters(measures: Sequence[GridMeasure], length: int) -> list[Letters]:
         attached = sorted(measure.attached(LineKind.DURATIONS), key=lambda a: a.position)
         while attached and attached[0].position < 0 and attached[0].column is None:
             del attached[0]  # of the measure before
-        durations = [letters_to_ticks(a.text) or 0 for a in attached]
-        typed = list(zip([a.position for a in attached], durations, strict=True))
-        found.append(typed if all(durations) else [])
+        typed = [
+            Letter(
+                place=a.position,
+                ticks=letters_to_ticks(a.text) or 0,
+                silent=is_silent(a.text),
+            )
+            for a in attached
+        ]
+        found.append(typed if all(letter.ticks for letter in typed) else [])
     for index in range(1, len(found)):
         letters = found[index]
-        over = sum(ticks for _, ticks in letters) - length
+        over = ticks_of(letters) - length
         notes = len(measures[index].columns)
-        if len(letters) != notes + 1 or letters[0][0] > _AT_BAR or letters[0][1] != over:
+        if len(letters) != notes + 1 or letters[0].place > _AT_BAR or letters[0].ticks != over:
             continue
-        before, ticks = found[index - 1], letters[0][1]
+        before = found[index - 1]
         wants = len(before) == len(measures[index - 1].columns) - 1
-        if not before or (not wants and sum(t for _, t in before) + ticks != length):
+        if not before or (not wants and ticks_of(before) + letters[0].ticks != length):
             continue  # there is no room for it; the measure is long, and begins with a rest
-        place, ticks = letters.pop(0)
-        found[index - 1].append((place + measures[index - 1].width + 1, ticks))
+        first = letters.pop(0)
+        place = first.place + measures[index - 1].width + 1
+        found[index - 1].append(replace(first, place=place))
     return found
+
+
+def ticks_of(letters: Letters) -> int:
+    """What letters last together."""
+    return sum(letter.ticks for letter in letters)
 
 
 def read_letters(
@@ -59,21 +85,11 @@ def read_letters(
     columns = [c.position for c in measure.columns]
     if not letters:
         return []
-    if not columns:  # a measure of rests, as long as its letters say
-        silent = sum(ticks for _, ticks in letters)
-        return [
-            Written(
-                onsets=(),
-                all_written=True,
-                offset=0,
-                length=silent,
-                what="duration letters",
-                rests=True,
-            )
-        ]
-    places = [place for place, _ in letters]
-    under = aligned(places, columns)
-    durations = [ticks for _, ticks in letters]
+    if not columns:
+        return [_only_rests(letters)]
+    places = [letter.place for letter in letters]
+    under = _under(letters, columns)
+    durations = [letter.ticks for letter in letters]
     told = [column for column in under if column is not None]
     if len(set(told)) < len(told):
         return []
@@ -91,8 +107,10 @@ def read_letters(
         under, durations, plain = *filled, False
     # A letter beside a note may be the letter of another that stands in its column by a slip.
     plain = plain and not any(
-        column is None and any(abs(place - at) <= _AT_BAR for at in columns)
-        for place, column in zip(places, under, strict=False)
+        column is None
+        and not letter.silent
+        and any(abs(letter.place - at) <= _AT_BAR for at in columns)
+        for letter, column in zip(letters, under, strict=False)
     )
     durations = _as_threes_fit(durations, length)
     total = sum(durations)
@@ -107,6 +125,24 @@ def read_letters(
         if ways:
             return [w for way in ways for w in _written(under, way, False, False)]
     return _written(under, durations, plain and (total <= length or may_be_short), rests)
+
+
+def _only_rests(letters: Letters) -> Written:
+    """A measure without notes, as long as its letters say."""
+    return Written(
+        onsets=(),
+        all_written=True,
+        offset=0,
+        length=ticks_of(letters),
+        what="duration letters",
+        rests=True,
+    )
+
+
+def _under(letters: Letters, columns: Sequence[int]) -> list[int | None]:
+    """The column that each letter stands under, None for those of rests."""
+    sounding = iter(aligned([letter.place for letter in letters if not letter.silent], columns))
+    return [None if letter.silent else next(sounding) for letter in letters]
 
 
 def _as_threes_fit(durations: list[int], length: int) -> list[int]:

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from math import exp, log
 
+from rollstave.grid.letters import letters_to_ticks
 from rollstave.grid.typed import GridMeasure, LineKind
 from rollstave.rhythm.candidates import role_of
 from rollstave.rhythm.columns import exact_reading
@@ -15,7 +16,7 @@ from rollstave.rhythm.factors import mood
 from rollstave.rhythm.meter import Meter, MeterPrior
 from rollstave.rhythm.model_data import RhythmData, rhythm_data
 from rollstave.rhythm.spacing import Spacing, Typing, squeezed
-from rollstave.rhythm.written import all_lettered, letters_to_ticks
+from rollstave.rhythm.written import all_lettered
 
 _NO_SPACING = 6.0  # log odds against a meter under which the columns make no sense, a measure
 _OTHERS = 2.0  # tunes of any sort that a prior is mixed with

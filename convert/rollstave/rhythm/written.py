@@ -31,7 +31,6 @@ _PARTS: dict[str, Fraction] = {
     "let": Fraction(2, 3),
     "li": Fraction(2, 3),
 }
-_LETTERS = {"w": 96, "h": 48, "q": 24, "e": 12, "s": 6, "t": 3}
 
 
 class Written(Struct, frozen=True):
@@ -321,21 +320,3 @@ def all_lettered(measure: GridMeasure) -> bool:
     """True if every column of a measure has a duration letter."""
     there = {a.column for a in measure.attached(LineKind.DURATIONS)}
     return all(index in there for index in range(len(measure.columns)))
-
-
-def letters_to_ticks(text: str) -> int | None:
-    """Ticks of ``q.``, ``e3``, ``h+e``; None for anything else."""
-    total = Fraction(0)
-    for part in text.lower().split("+"):
-        if not part or part[0] not in _LETTERS:
-            return None
-        value = Fraction(_LETTERS[part[0]])
-        rest = part[1:]
-        if rest in (".", ".."):
-            value *= Fraction(3, 2) if rest == "." else Fraction(7, 4)
-        elif rest == "3":
-            value *= Fraction(2, 3)
-        elif rest:
-            return None
-        total += value
-    return int(total) if total.denominator == 1 else None

@@ -16,6 +16,8 @@ from collections import Counter
 from pathlib import Path
 from typing import Any
 
+from tests.benchmarks.unlike.score import tempo_is, tempo_read
+
 import rollstave
 from rollstave.reading.words.title_model import plain_name
 
@@ -104,9 +106,9 @@ def _read(head: dict[str, Any]) -> tuple[dict[str, object], list[str]]:
         found["key"] = str(score.key)
     if head["time"] and str(score.meter) != head["time"]:
         found["time"] = str(score.meter)
-    beats = score.tempo and score.tempo / score.meter.beat
-    if (head["tempo"] or beats) and beats != head["tempo"]:
-        found["tempo"] = str(beats)
+    right = tempo_is(score, head["tempo"]) if head["tempo"] else score.tempo is None
+    if not right:
+        found["tempo"] = tempo_read(score)
     return found, told
 
 

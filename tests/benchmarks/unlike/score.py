@@ -135,9 +135,8 @@ def _facts(tune: rollstave.Tune, true: TrueTune) -> list[Difference]:
         )
     if facts.get("time"):
         said.append(("time", str(score.meter), facts["time"]))
-    if facts.get("tempo"):
-        beats = score.tempo and score.tempo / score.meter.beat
-        said.append(("tempo", str(beats), str(facts["tempo"])))
+    if facts.get("tempo") and not tempo_is(score, facts["tempo"]):
+        said.append(("tempo", tempo_read(score), str(facts["tempo"])))
     if facts.get("key"):
         said.append(("key", _key(str(score.key)), _key(facts["key"])))
     return [
@@ -145,6 +144,26 @@ def _facts(tune: rollstave.Tune, true: TrueTune) -> list[Difference]:
         for name, read, right in said
         if read != right
     ]
+
+
+def tempo_is(score: rollstave.Score, meant: object) -> bool:
+    """True for the beats a minute that a truth has, or its words: some more or fewer of them stand
+    over the music too."""
+    if not isinstance(meant, str) or meant.isdigit():
+        return tempo_read(score) == str(meant)
+    words, said = _bare_words(tempo_read(score)), _bare_words(meant)
+    return bool(words) and (f" {words} " in f" {said} " or f" {said} " in f" {words} ")
+
+
+def tempo_read(score: rollstave.Score) -> str:
+    """The beats a minute that were read, or the words for a pace."""
+    if score.tempo is not None:
+        return str(score.tempo / score.meter.beat)
+    return dict(score.headings).get("pace", "")
+
+
+def _bare_words(text: str) -> str:
+    return " ".join(re.findall(r"\w+", text.casefold()))
 
 
 def _key(text: str) -> str:

@@ -50,6 +50,8 @@ _ENDING = re.compile(
 _FIGURE = re.compile(r"\d")
 _COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti|n", re.IGNORECASE)
 _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
+# A rest among letters of durations: (q), [e.]
+_SILENT = rare(r"[(\[]\s?(?P<letter>[whqest]\.{0,2})\s?[)\]]", re.IGNORECASE, cues=("(", "["))
 _LETTER = rare(r"[whqest](?:\.{1,2}|3)?", re.IGNORECASE)
 _RUN = re.compile(r"(?:[whqest](?:\.{1,2}|3)?){2,}", re.IGNORECASE)
 
@@ -204,6 +206,9 @@ def _jumps(text: str) -> list[Word] | None:
 
 @remembered
 def _durations(text: str) -> list[Word] | None:
+    rests = [Word(f"({m['letter'].lower()})", m.start()) for m in _SILENT.finditer(text)]
+    if rests:
+        text = _SILENT.sub(lambda m: " " * len(m[0]), text)
     found = words(bare(text))
     if not found or not found[0].text[0].isalnum():
         return None
@@ -213,7 +218,8 @@ def _durations(text: str) -> list[Word] | None:
     if thirds and not thirds % 3 and thirds < len(found):
         found = [Word("e3", w.start) if w.text == "3" else w for w in found]
     if all(_DURATION.match(w.text) for w in found):
-        return [Word(w.text.lower(), w.start) for w in found]
+        found = [Word(w.text.lower(), w.start) for w in found] + rests
+        return sorted(found, key=lambda word: word.start)
     return None
 
 

@@ -11,8 +11,10 @@ from collections.abc import Collection, Sequence
 from itertools import groupby, pairwise
 from math import gcd
 
+from rollstave.grid.letters import is_silent
 from rollstave.grid.typed import GridMeasure, LineKind
 from rollstave.reading.beside.line_words import Word
+from rollstave.reading.beside.silent import Placed, rests_among
 from rollstave.reading.beside.slid import one_for_each
 from rollstave.reading.page.decode import Line
 from rollstave.reading.rows.cutting import Slot
@@ -31,8 +33,6 @@ _FARTHEST_MOVED = 8
 # its note may be that of a beat on which nothing is struck.
 _SLIP_OF_COUNTS, _SLIP_OF_LETTERS = 1, 2
 _FEWEST = 3  # words of a measure that show that they are off
-# The measure and the column of a word, by its line and index, and by how much it is moved.
-Placed = dict[tuple[int, int], tuple[int, int | None, int]]
 _OF_TIME = ({LineKind.COUNTS}, {LineKind.DURATIONS})
 _Words = Sequence[tuple[LineKind, Word, Line]]
 
@@ -54,7 +54,8 @@ def placed_in_order(
         key=lambda w: (w[2].number, w[1].start),
     )
     for number, group in groupby(by_line, key=lambda item: item[2].number):
-        typed = list(group)
+        every = list(group)
+        typed = [item for item in every if not is_silent(item[1].text)]
         kinds = {kind for kind, _, _ in typed}
         if kinds == {LineKind.HAND}:
             continue
@@ -68,6 +69,7 @@ def placed_in_order(
         if kinds in _OF_TIME and (along := _along(measures, slots, starts, counts)):
             for start, at in zip(starts, along, strict=True):
                 placed[number, start] = (*at, 0)
+            placed |= rests_among(measures, slots, [word for _, word, _ in every], placed, number)
             continue
         if LineKind.DURATIONS in kinds:
             continue

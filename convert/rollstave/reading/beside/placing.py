@@ -8,6 +8,7 @@ from collections.abc import Collection, Sequence
 
 from msgspec.structs import replace
 
+from rollstave.grid.letters import is_silent
 from rollstave.grid.typed import Attachment, Column, GridMeasure, LineKind
 from rollstave.problems import Place, ProblemList, Severity
 from rollstave.reading.beside.by_measure import beginning, behind_bar, meant_by_measure
@@ -147,7 +148,13 @@ def _with(measure: GridMeasure, attachments: Sequence[Attachment]) -> GridMeasur
             replace(c, brush=c.brush or (i in brushed and len(c.strokes) >= _TOGETHER))
             for i, c in enumerate(columns)
         )
-    return replace(measure, columns=columns, attachments=(*measure.attachments, *attachments))
+    silent = {a.position for a in attachments if is_silent(a.text)}
+    return replace(
+        measure,
+        columns=columns,
+        attachments=(*measure.attachments, *attachments),
+        rests=tuple(sorted({*measure.rests, *silent})) if silent else measure.rests,
+    )
 
 
 _BEFORE_BAR = 2  # columns

@@ -1,0 +1,72 @@
+"""Letters of note values by the tab's own legend: ``o = eighth   c = quarter   p = half``.
+
+Common practice, no source: whoever has other words for note values has other letters for them.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+
+from rollstave.patterns import rare
+from rollstave.reading.page.decode import Line
+from rollstave.reading.state import ReadingState
+from rollstave.vocabulary import problems as kinds
+from rollstave.vocabulary.note_values import NOTE_VALUES
+from rollstave.vocabulary.spoken_values import NOTE_WORDS
+
+_ITEM = rare(
+    r"(?<![\w=.])(?P<letter>[A-Za-z])\s*(?:=|:|\bis\b|\bfor\b|\s-\s|(?<![aAI])\s(?=[A-Za-z]{4}))\s*"
+    r"(?:an?\s+|the\s+)?(?P<value>[^\W\d_]{4,})",
+)
+_COMMON = {int(value.mei): value.letter for value in NOTE_VALUES if value.letter}
+_WORD = re.compile(r"[(\[]?(?P<letter>[A-Za-z])\.{0,2}[)\]]?")
+_FEWEST = 2  # letters of a legend, and words of a line
+
+
+def own_times(state: ReadingState) -> None:
+    """Put the common letters of note values for those of the legend on lines that hold nothing else
+    and touch rows."""
+    said, first = _legend(state)
+    if first is None or all(letter.lower() == common for letter, common in said.items()):
+        return
+    table = str.maketrans(dict(said))
+    lettered = False
+    for index in _beside_rows(state):
+        words = [_WORD.fullmatch(word) for word in state.lines[index].text.split()]
+        if len(words) >= _FEWEST and all(word and word["letter"] in said for word in words):
+            state.lines[index] = state.lines[index].with_text(
+                state.lines[index].text.translate(table)
+            )
+            lettered = True
+    if lettered:
+        state.problems.add(
+            kinds.LEGEND,
+            f"the letters {', '.join(said)} are read as the note values that the tab's own legend "
+            "says",
+            first.place(0),
+        )
+
+
+def _legend(state: ReadingState) -> tuple[Mapping[str, str], Line | None]:
+    """The common letter for each of a legend of note values, and the line that the legend begins
+    on; nothing if two letters have one value."""
+    found: dict[str, str] = {}
+    first: Line | None = None
+    for index, line in enumerate(state.lines):
+        if index in state.in_block or line.blank:
+            continue
+        for match in _ITEM.finditer(line.text):
+            if (parts := NOTE_WORDS.get(match["value"].lower())) in _COMMON:
+                first = first or line
+                found.setdefault(match["letter"], _COMMON[parts])
+    clear = len(found) >= _FEWEST and len(set(found.values())) == len(found)
+    return (found, first) if clear else ({}, None)
+
+
+def _beside_rows(state: ReadingState) -> Iterator[int]:
+    """The indices of lines of words right over or under rows."""
+    for index, line in enumerate(state.lines):
+        touches = index + 1 in state.in_block or index - 1 in state.in_block
+        if touches and index not in state.in_block and not line.blank:
+            yield index
