@@ -158,6 +158,7 @@ g|--------------|
     "leads of systems": f"Tune\n\n{SYSTEM}\n\n" + re.sub(r"\|([-\dh]+)-(?=\|)", r"|-\1", SYSTEM),
     "blanks for the eye": "Tune\n\n" + re.sub(r"([-\d]{8})([-\d]{8})", r"\1 \2", SYSTEM),
     "own letters": f"Tune\n\nf = finger  t = thumb\n\n{SYSTEM}\n  f f t   f f f t f\n",
+    "letters for ones": "Tune\n\n" + SYSTEM.replace("1", "2").replace("2", "l"),
     "own letters of note values": "Tune\n\no = eighth   c = quarter\n\n"
     f"{SYSTEM}\n  o o o   o o o o c\n",
     "letters for frets": "Tune\n\n"

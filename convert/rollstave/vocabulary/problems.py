@@ -135,6 +135,7 @@ METER_IN_ROWS = ProblemKind(
 # Notes as typed ------------------------------------------------------------------------------
 
 LETTER_FOR_ZERO = ProblemKind("letter-for-zero", _NOTICE, "The letter o is read as the figure 0.")
+LETTER_FOR_ONE = ProblemKind("letter-for-one", _NOTICE, "The letter l is read as the figure 1.")
 LETTERS_FOR_FRETS = ProblemKind(
     "letters-for-frets", _NOTICE, "Letters are read as frets: a for an open string, b for fret 1."
 )

@@ -258,8 +258,8 @@ OF_SIGNS: tuple[Saying, ...] = (
         fact="legend",
         pattern=(
             r"(?P<s>MARK) "
-            r"(?:FILL|HERE|THEN|COMMA|RATHER|HYPHEN|PAREN|MEANS|DOWN|UP|OTHER(?=TECHNIQUE)|HIGH|SOURCE"
-            r"|PERSON){1,6}? "
+            r"(?:FILL|HERE|THEN|COMMA|RATHER|HYPHEN|PAREN|MEANS|DOWN|UP|OTHER(?=TECHNIQUE)"
+            r"|NUM(?=TECHNIQUE|HAND)|HIGH|SOURCE|PERSON){1,6}? "
             r"(?P<t>TECHNIQUE|HAND)"
         ),
         needs="PITCH MINOR LETTER RAW_SIGN & TECHNIQUE HAND",

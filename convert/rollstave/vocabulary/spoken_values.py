@@ -113,7 +113,7 @@ TECHNIQUE_WORDS: tuple[tuple[str, str], ...] = (
     ("brush", "streichen rasgueado balaye"),
     ("grace", "acciaccatura forslag grace vorschlag appoggiature voorslag apoyatura"),
     ("tap", "tamburo tap taps tapped tapping tippen"),
-    ("rest", "rests silence pause stilte silencio soupir"),
+    ("rest", "rests silence silent pause stilte silencio soupir pausa tauko pauza"),
 )
 # Tunings in small letters, which could be words otherwise.
 _SPELLED = (

@@ -331,7 +331,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         examples=("2-r",),
         field="",
         signs=("r", "R"),
-        legend=r"rests?\b|silence",
+        legend=r"rests?\b|silen(?:ce|t)\b|nothing (?:is )?(?:struck|played)",
     ),
     Technique(
         name="open string",

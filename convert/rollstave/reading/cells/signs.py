@@ -30,7 +30,8 @@ SQUARE = rare(r"\[\s?[\dn#xX]?\s?\]", cues=("[",))
 
 # A line that lists signs with nothing but a blank before their meanings.
 _LIST = re.compile(
-    r"\s*(?:(?:my|our|the)\s+)?(?:legend|key\s+to\s+(?:the\s+)?\w+|signs|symbols)\s*[:\-]",
+    r"\W*(?:(?:my|our|the)\s+)?(?:legend|key\s+to\s+(?:the\s+)?\w+|signs|symbols|marks|codes"
+    r"|notation|abbreviations|abbr\.|zeichen|signes|signos|tekens|segni|tecken)\s*[:\-]",
     re.IGNORECASE,
 )
 _LISTED = rare(
@@ -186,7 +187,17 @@ def meaning_of(words: str) -> Technique | None:
     """What the words of a legend mean, None if they mean nothing known."""
     if _WAY.match(words):
         return None  # a down strum is a way of striking, for all that is struck
-    return next((row for said, row in _meanings() if said.search(words)), None)
+    return _first_said(words)
+
+
+def _first_said(words: str, of_brackets: bool = False) -> Technique | None:
+    """The technique that words name first: ``a slide and h is a hammer`` is a slide."""
+    found = [
+        (match.start(), number, row)
+        for number, (said, row) in enumerate(_meanings())
+        if (row.brackets or not of_brackets) and (match := said.search(words))
+    ]
+    return min(found, key=lambda one: one[:2])[2] if found else None
 
 
 _WAY = rare(r"(?:an?\s|the\s)?(?:down|up)\b", re.IGNORECASE, cues=("down", "up"))
@@ -201,13 +212,17 @@ def square_meaning(line: Line) -> Technique | None:
     return next((row for said, row in _meanings() if row.brackets and said.search(words)), None)
 
 
-# "( )   still ringing from the bar before"
-_ROUND_LISTED = rare(r"\s*\(\s?[nx#\d]{0,2}\s?\)\s+(?P<words>[a-z][^=|]{4,80})$", cues=("(",))
+# "( )   still ringing from the bar before", and among others: "x dead note; (n) still sounding"
+_ROUND_LISTED = rare(
+    r"(?:^\s*\(\s?[nx#\d]{0,2}\s?\)|(?:(?<=\s\s)|(?<=[;:,]\s))\(\s?[nx#]?\s?\))\s+"
+    r"(?P<words>[a-z][^=|;]{4,80})(?:$|;)",
+    cues=("(",),
+)
 
 
 def _changed_by(signs: Signs, words: str) -> Technique | None:
     """What words say that round brackets mean, if it is something else than they do."""
-    meant = next((row for said, row in _meanings() if row.brackets and said.search(words)), None)
+    meant = _first_said(words, of_brackets=True)
     return meant if meant is not None and _changing(signs, ROUND, meant) else None
 
 
@@ -218,7 +233,7 @@ def _with_brackets(signs: Signs, line: Line, problems: ProblemList) -> Signs:
         if signs.brackets is not meant and not any(own.sign == ROUND for own in signs.own):
             signs = signs.with_own(LegendSign(sign=ROUND, means=meant.name, line=line.text.strip()))
         return signs
-    if (listed := _ROUND_LISTED.match(line.text)) and _changed_by(signs, listed["words"]):
+    if (listed := _ROUND_LISTED.search(line.text)) and _changed_by(signs, listed["words"]):
         meant = _changed_by(signs, listed["words"])
         assert meant is not None
         problems.add(
@@ -234,7 +249,7 @@ def _with_brackets(signs: Signs, line: Line, problems: ProblemList) -> Signs:
     if match is None:
         return signs
     words = match["words"]
-    meant = next((row for said, row in _meanings() if row.brackets and said.search(words)), None)
+    meant = _first_said(words, of_brackets=True)
     if meant is None or not _changing(signs, ROUND, meant):
         return signs
     problems.add(

@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from rollstave.reading.page import frames, fronts, letter_heads, mail, markup, quoted, string_names
+from rollstave.reading.page import (
+    frames,
+    fronts,
+    letter_heads,
+    letter_ones,
+    mail,
+    markup,
+    quoted,
+    string_names,
+)
 from rollstave.reading.page.spaced import spaced_lines
 from rollstave.reading.state import At, Habit
 from rollstave.vocabulary import problems as kinds
@@ -120,6 +129,13 @@ OF_LINES: tuple[Habit, ...] = (
         at=At.LINES,
         recognises="A head has a line T: and beside it M: with a time or K: with a key.",
         rule=letter_heads.letter_heads,
+    ),
+    Habit(
+        name="letters for ones",
+        at=At.LINES,
+        recognises="The letter l stands where frets do, and no row has the figure 1.",
+        rule=letter_ones.letters_for_ones,
+        reports=kinds.LETTER_FOR_ONE,
     ),
     Habit(
         name="strings in other tongues",

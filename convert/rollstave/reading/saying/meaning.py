@@ -261,6 +261,8 @@ def _legend(groups: Groups, text: str) -> object:
         or (sign.text in "<>" and re.search(r"<\S+>", text))  # half of a pair round a fret
     ):
         return None
+    if any(char.isdecimal() for char in text[sign.end : means.start]):
+        return None  # "#2 Hammer-ons" is the second of a list
     if means.low in HAND_WORDS:
         return _bare(sign), HAND_WORDS[means.low]
     return (_bare(sign), str(means.value)) if len(_bare(sign)) <= 3 else None
