@@ -108,7 +108,7 @@ _NUMBER = (
     r"(?:\d+(?:st|nd|rd|th)?|[ivx]{1,4}|one|two|three|four|five|six|seven"
     r"|first|second|third|fourth|fifth|sixth|seventh)"
 )
-_A_NAME = r"(?-i:[A-Z])[\w.'-]*(?:\s+[\w.'&-]+){0,5}"
+_A_NAME = r"(?-i:[A-Z])[\w.'-]*(?:\s+(?:[\w.'&-]+|\"\w+\")){0,5}"
 _FIFTH = r"(?:with\s+)?(?:the\s+)?(?:5th|fifth)(?:\s+string)?"
 # A tempo may be about right, and be given for a note value: "♩ = ca. 96", "dotted quarter = 60".
 _ABOUT = r"(?:ca?\.?\s*|about\s+|around\s+|approx\.?\s*|~\s*)?"
@@ -131,7 +131,8 @@ HEADINGS: tuple[HeadingRow, ...] = (
     HeadingRow(
         key="title",
         words=r"(?:song |tune )?title|titel|titre|t[ií]tulo|titolo"
-        r"|(?:(?:name|title) of )?(?:the )?(?:tune|piece|song)"
+        r"|(?:(?:name|title) of )?(?:the )?(?:tune|piece|song|work)"
+        r"|l[aå]t|lied|st[uü]e?ck|chanson|morceau|canci[oó]n|canzone|brano|kappale|utw[oó]r"
         r"|(?:tune |song )?name|called|(?:banjo |guitar )?tab"
         r"|(?:(?:tab(?:lature)?|sheet|handout|music|notes|part) )+for",
         dashed="title|tune|song|name|piece",
@@ -144,16 +145,20 @@ HEADINGS: tuple[HeadingRow, ...] = (
         key="composer",
         words=r"composer|komponist|compositeur|compositor|componist|autor|auteur|comp\."
         r"|(?:words\s+(?:and|&)\s+)?(?:music|musik|musique|m[uú]sica|muziek)"
-        r"|composed by|music by|written by|made(?: up)? by|by",
+        r"|composed by|music by|written by|made(?: up)? by|tune by|(?:name of )?maker|by"
+        r"|composto da|compuest[ao] por|compos[eé]e? par|komponiert von|komponerad av|av",
         whole=(
             r"(?:composed|written|(?:words\s+(?:and|&)\s+)?music)\s+by\s+(?P<v>\S.*)",
             rf"comp\.\s+(?P<v>{_A_NAME})",
+            rf"(?:made|tune)(?:\s+up)?(?:\s+\w+){{0,3}}\s+by\s+(?P<v>{_A_NAME})",
+            r"(?:composto\s+da|compuest[ao]\s+por|compos[eé]e?\s+par|komponiert\s+von"
+            rf"|komponerad\s+av|gemaakt\s+door)\s+(?P<v>{_A_NAME})",
         ),
         at_the_head=(
             r"(?P<v>trad(?:itional)?\.?)",
             rf"by\s+(?P<v>{_A_NAME})",
         ),
-        cues=("by", "trad", "comp."),
+        cues=("by", "trad", "comp", "kompon", "gemaakt"),
         sentence=True,
         opens=True,
         attribute="composer",

@@ -148,6 +148,15 @@ OF_TUNE: tuple[Saying, ...] = (
         needs="NUM & NUM & NUM",
     ),
     Saying(
+        name="counted out",
+        fact="time",
+        pattern=(
+            r"BEAT (?:GAP|EQUALS|STOP)* "
+            r"(?P<counts>NUM (?:(?:HYPHEN|COMMA|RAW_SIGN|AND)? NUM){2,5}) (?=STOP|COMMA|SIGN|$)"
+        ),
+        needs="BEAT & NUM & NUM & NUM",
+    ),
+    Saying(
         name="three by four",
         fact="time",
         pattern=(r"(?P<n>NUM) (?:FILL|OTHER|EQUALS) (?P<m>NUM) METERS?"),

@@ -23,7 +23,9 @@ OF_PACE: tuple[Saying, ...] = (
     Saying(
         name="quarter = n",
         fact="tempo",
-        pattern=(r"(?P<note>NOTE|FRACTION) (?:GAP)? (?:EQUALS|IS) GAP* (?P<n>NUM)"),
+        pattern=(
+            r"(?P<dot>DOTTED)? (?P<note>NOTE|FRACTION) (?:GAP)? (?:EQUALS|IS) GAP* (?P<n>NUM)"
+        ),
         needs="FRACTION NOTE & IS EQUALS & NUM",
     ),
     Saying(
@@ -68,7 +70,7 @@ OF_PACE: tuple[Saying, ...] = (
     Saying(
         name="n to the quarter",
         fact="tempo",
-        pattern=(r"(?P<n>NUM) (?:GAP){1,3} (?P<note>NOTE)"),
+        pattern=(r"(?P<n>NUM) (?:GAP){1,3} (?P<dot>DOTTED)? (?P<note>NOTE)"),
         needs="NUM & NOTE",
     ),
     Saying(
@@ -129,6 +131,42 @@ OF_PACE: tuple[Saying, ...] = (
             r"(?=COMMA|STOP|$|FILL)"
         ),
         needs="PACE",
+    ),
+    Saying(
+        name="pace among facts",
+        fact="pace",
+        pattern=(
+            r"(?:COMMA|SIGN|STOP|FRACTION|TUNING|PITCH|COMPACT|INSTRUMENT|METERS|NUM|MODE|^) SIGN* "
+            r"(?P<w>(?:RATHER|FILL|NO|AND|OTHER|FROM){0,3} PACE "
+            r"(?:(?:COMMA|AND|LETTER)? (?:RATHER|FILL|NO)* (?:PACE|OTHER)){0,2} (?:TEMPO|THEN)?) "
+            r"(?=COMMA|SIGN|STOP|$)"
+        ),
+        needs="PACE",
+    ),
+    Saying(
+        name="play it so",
+        fact="pace",
+        pattern=(
+            r"(?:PLAY|START|HERE) (?:HERE|FILL|THING|ALL){1,3} "
+            r"(?P<w>(?:RATHER|NO|FROM)* PACE (?:(?:COMMA|AND|OR|LETTER) (?:RATHER|NO|FILL)* "
+            r"(?:PACE|OTHER))*) (?=COMMA|STOP|AND|SIGN|$)"
+        ),
+        needs="PLAY START HERE & PACE",
+    ),
+    Saying(
+        name="and pace",
+        fact="pace",
+        pattern=(r"COMMA AND (?P<w>(?:RATHER|NO)* PACE (?:AND (?:PACE|OTHER))?) (?=COMMA|STOP|$)"),
+        needs="COMMA & AND & PACE",
+    ),
+    Saying(
+        name="speed: words",
+        fact="pace",
+        pattern=(
+            r"^ .{0,6}? TEMPOS (?:SIGN|OTHER)* EQUALS "
+            r"(?P<w>(?:PACE|RATHER|FILL|OTHER|AND|NO|COMMA|TEMPOS){1,6}) STOP* $"
+        ),
+        needs="TEMPO TEMPO_KEY & EQUALS",
     ),
     Saying(
         name="at a pace",

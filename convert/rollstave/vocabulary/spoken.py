@@ -29,11 +29,12 @@ CLASSES: dict[str, tuple[str, str]] = {
     "CAPO": (
         "C",
         "capotasto capotraste kapotaster kapon capoing capod capo capoed capo'd kapo "
-        "kapodaster capodaster capodastre cejilla clamp capos",
+        "kapodaster capodaster capodastre cejilla clamp capos capot cp kapon kapoa",
     ),
     "FRET": (
         "F",
-        "tasto tasti band bandet bånd bandene prog progu frett fret frets bund bunde bunden "
+        "tasto tasti band bandet bånd bandene prog progu nauha nauhalle frett fret frets "
+        "bund bunde bunden "
         "case cases traste trastes fretje vakje positie position",
     ),
     "STRING": (
@@ -66,7 +67,8 @@ CLASSES: dict[str, tuple[str, str]] = {
     ),
     "KEY": (
         "K",
-        "tonalita tonalidade tonaart tonacja toneart chiave tom keysig ky keyed key tonart "
+        "savellaji tonalita tonalidade tonaart tonacja toneart chiave tom keysig ky keyed key "
+        "tonart "
         "tonalite toonsoort tonalidad tonality tono",
     ),
     "MODE": (
@@ -97,10 +99,15 @@ CLASSES: dict[str, tuple[str, str]] = {
         "tranquille lent lentement rapido despacio tranquilo rustig langzaam snel levendig "
         "vlot steady steadily brisk briskly quick quickly relaxed easy gentle gently bright "
         "brightly bouncy peppy sad unhurried mellow leisurely driving relaxt ruhig getragen "
-        "flott animado doucement modere allant",
+        "flott animado doucement modere allant vite calme calma calmo stilla stilte heavy trot "
+        "trotting gallop galloping vivace mosso largo maestoso unhurriedly lazily gemachlich "
+        "rapidito tempranito tranquila tranquillo lugn lagom-fort stadigt raskt kvikt roligt "
+        "nopeasti hitaasti reippaasti rauhallisesti spokojnie zywo pomalu rychle zwinnie "
+        "brisker slower faster steadier rolig kjapt munter munterly muntert frisch hurtig",
     ),
     "RATHER": (
         "m",
+        "dead way gey ever nowt lagom ziemlich recht etwas allzu melko aika un-peu pas assai "
         "molto poco troppo abbastanza piuttosto muito bastante ganska meget mycket litt noget "
         "bardzo real kinda sorta sort kind plenty awful awfully bit little moderately nearly "
         "mighty very too so quite rather fairly pretty super really nice aan muy mas muss "
@@ -126,6 +133,11 @@ CLASSES: dict[str, tuple[str, str]] = {
     "COMMON": (
         "Z",
         "common",
+    ),
+    "DOTTED": (
+        "¶",
+        "dotted dot'd punktiert punktierte punktierten pointee puntillo puntata puntato "
+        "gepunteerde punkterad punkteret kropka",
     ),
     "BEAT": (
         "E",
@@ -240,6 +252,7 @@ CLASSES: dict[str, tuple[str, str]] = {
     ),
     "NO": (
         "x",
+        "aldrig ei koskaan nigdy nikdy "
         "non nessun nessuna senza sem nao nenhum ingen inte uten ikke bez nie zip nope zero "
         "nought no not without none ohne kein keine keinen nicht sans pas zonder geen niet "
         "sin ningun never don't doesn't isn't ain't nor n't jamais nunca aucun nothing nobody",
@@ -359,7 +372,7 @@ CLASSES: dict[str, tuple[str, str]] = {
         "bring brought ate drank slept lunch dinner tea beer coffee bus train car cat dog "
         "wife husband house door kitchen weather rain went were ago yesterday since asked "
         "told said says broke lost sold forgot fell heard page pages size found know knows "
-        "never think thought perdu vergessen war waren hatte habe gehabt etait avait rompio "
+        "think thought perdu vergessen war waren hatte habe gehabt etait avait rompio "
         "perdi tenia vergeten kapot gisteren tomorrow weeks years year hours week evenings "
         "minutes o'clock monday tuesday june price dollar dollars",
     ),

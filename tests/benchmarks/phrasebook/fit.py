@@ -128,15 +128,20 @@ _OF_HEADS = ("tuning", "capo", "key", "time", "tempo", "instrument")
 
 def _heads() -> Iterator[dict[str, Any]]:
     """The lines of typed heads, and the facts that they state as far as heads say them."""
-    lines = (line for path in HEADS for line in path.read_text(encoding="utf-8").splitlines())
-    for number, line in enumerate(lines):
-        head = json.loads(line)
+    typed = [
+        [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()]
+        for path in HEADS
+    ]
+    in_words = [any(isinstance(head["tempo"], str) for head in heads) for heads in typed]
+    every = [(head, says) for heads, says in zip(typed, in_words, strict=True) for head in heads]
+    for number, (head, says) in enumerate(every):
         facts = {fact: head[fact] for fact in _OF_HEADS if head[fact] is not None}
         if "key" in facts:
             facts["key"] = facts["key"][0].upper() + facts["key"][1:]
         text = "\n".join((head["head"], head.get("tail") or ""))
         person = f"head {number % _FOLDS}"
-        yield {"text": text, "facts": facts, "person": person, "asked": _OF_HEADS}
+        asked = (*_OF_HEADS, "pace") if says else _OF_HEADS
+        yield {"text": text, "facts": facts, "person": person, "asked": asked}
 
 
 class Model:

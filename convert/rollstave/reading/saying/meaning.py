@@ -133,7 +133,8 @@ def _tempo(groups: Groups, text: str) -> object:
     if about and about[-1].low not in _ABOUT:
         return None
     note = _NOTE_NAMES.get(count(groups, "note") or 0, "")
-    return f"{note} = {number}" if note else str(number)
+    dotted = "dotted " if "dot" in groups else ""
+    return f"{dotted}{note} = {number}" if note else str(number)
 
 
 _ABOUT_WORDS = (
@@ -142,8 +143,14 @@ _ABOUT_WORDS = (
 _ABOUT = frozenset(_ABOUT_WORDS.split())
 
 
+_JOINS = frozenset(("and", "und", "y", "e", "et", "en", "och", "og", "then"))
+
+
 def _pace(groups: Groups, text: str) -> object:
     said = words(groups["w"], text).strip(" ,.!-:")
+    first, _, rest = said.partition(" ")
+    if rest and first.lower() in _JOINS:
+        said = rest
     return said if sum(map(str.isalpha, said)) > 2 else None
 
 

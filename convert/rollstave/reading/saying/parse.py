@@ -177,12 +177,14 @@ def _features(saying: Saying, tokens: Sequence[Token], start: int, end: int) -> 
         features[f"{saying.fact} before {_beside(tokens, start - 1)}"] = 1.0
         features[f"{saying.fact} after {_beside(tokens, end)}"] = 1.0
     if saying.fact in _IN_LISTS:
+        listed = [t.code for t in tokens] if saying.fact == "pace" else codes
         for name, letters in _LISTED.items():
-            features[f"{saying.fact} with {name}"] = float(not letters.isdisjoint(codes))
+            features[f"{saying.fact} with {name}"] = float(not letters.isdisjoint(listed))
     for name, letter in _COUNTED.items():
         features[name] = float(letter in codes)
     before = tokens[first:start]
     features["no before"] = float(any(t.code == _COUNTED["no"] for t in before[-3:]))
+    features["no ahead"] = float(any(t.code == _COUNTED["no"] for t in before))
     features["story line"] = float(any(t.code == _COUNTED["story"] for t in tokens))
     features["person line"] = float(any(t.code == _COUNTED["person"] for t in tokens))
     return features
@@ -193,8 +195,8 @@ _BY_NEIGHBOURS = frozenset(
     ("time", "key", "ending", "instrument", "pace", "capo", "tuning", "tempo")
 )
 # Facts that are a bare letter or number where others are listed with them.
-_IN_LISTS = frozenset(("key", "tempo"))
-_AMONG_FACTS = frozenset(("C among facts", "n among facts"))  # and nowhere else
+_IN_LISTS = frozenset(("key", "tempo", "pace"))
+_AMONG_FACTS = frozenset(("C among facts", "n among facts", "pace among facts"))  # and nowhere else
 _LISTED = {
     "time": frozenset((SPECIAL["FRACTION"],)),
     "letters": frozenset((SPECIAL["COMPACT"], SPECIAL["LETTERS"])),

@@ -27,7 +27,7 @@ from rollstave.reading.words.agreeing import agree
 from rollstave.reading.words.dividing import pieces
 from rollstave.reading.words.head_rules import forget_guess
 from rollstave.reading.words.headings import bare_heading
-from rollstave.reading.words.telling import facts_told, headings_in_words, not_so
+from rollstave.reading.words.telling import facts_told, headings_in_words, not_so, speed_told
 from rollstave.reading.words.titles import looks_named
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import ROWS
@@ -73,6 +73,8 @@ def facts_in_words(state: ReadingState) -> None:
                 elif key in _DOUBTED and words is head:
                     _doubt(state, tune, words, key)
         facts_told(state, tune, [*head.lines, *foot.lines], asked)
+        headed = _words(by_number, _of_headings(tune)).lines
+        speed_told(state, tune, [line for line in headed if len(line.text.split()) >= _MANY])
         if not tune.has_heading("time"):
             _time_behind_title(state, tune, by_number)
         if not tune.has_heading("time"):
@@ -113,6 +115,7 @@ _MAY_NAME_TIME = ("tempo", "style", "tuning", "key", "source", "arranger", "comp
 
 
 _MAY_NAME_TEMPO = ("time", "key")
+_MANY = 4  # words of a line that says more than its heading
 
 
 def _of_headings(tune: TuneSoFar) -> Sequence[int]:

@@ -6,7 +6,7 @@ What is sure is taken and said with its place; what may be so is asked about, wi
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence, Set
+from collections.abc import Collection, Iterator, Sequence, Set
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -74,19 +74,43 @@ def facts_told(
     """Take what lines of words tell of a tune and no heading says; not what is asked already."""
     lines = [line for line in lines if remark_after(line.text) is None]
     words = paragraphs(lines)
-    for fact, key in _KEYS.items():
+    _take_facts(state, tune, words, asked)
+    _take_unit(state, tune, lines)
+    take_even_notes(state, tune, ((some.text, some.place) for some in words))
+    _take_jump(state, tune, lines)
+
+
+def speed_told(state: ReadingState, tune: TuneSoFar, lines: Sequence[Line]) -> None:
+    """Take what lines that hold headings tell of how fast the tune goes."""
+    _take_facts(state, tune, paragraphs(lines), frozenset(), ("tempo", "pace"))
+
+
+def _take_facts(
+    state: ReadingState,
+    tune: TuneSoFar,
+    words: Sequence[Words],
+    asked: Set[str],
+    facts: Collection[str] = tuple(_KEYS),
+) -> None:
+    for fact in facts:
+        key = _KEYS[fact]
         if key in asked or any(tune.has_heading(k) for k in (key, *_SAID_BY.get(key, ()))):
             continue
         there = [t for some in words for t in _told(state, some, fact)]
         if fact == "fifth_capo":
             there = [t for t in there if not _is_fretted(state, tune, t.found)]
         if fact == "pace":
-            there = [t for t in there if not _in_title(tune, t)]
+            there = _longest([t for t in there if not _in_title(tune, t)])
         if there and (fact != "pace" or max(t.probability for t in there) >= TAKEN):
             _take(state, tune, key, there)
-    _take_unit(state, tune, lines)
-    take_even_notes(state, tune, ((some.text, some.place) for some in words))
-    _take_jump(state, tune, lines)
+
+
+def _longest(there: Sequence[Told]) -> list[Told]:
+    """What is told without that which stands in the words of another that is believed."""
+    sure = [t for t in there if t.probability >= TAKEN]
+    return [
+        one for one in there if not any(one.text != t.text and one.text in t.text for t in sure)
+    ]
 
 
 def _in_title(tune: TuneSoFar, told: Told) -> bool:
