@@ -2,27 +2,41 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from msgspec.structs import replace
 
-from rollstave.grid.typed import GridMeasure
-from rollstave.problems import Place, ProblemList
+from rollstave.grid.typed import GridMeasure, GridTune
+from rollstave.patterns import rare
+from rollstave.problems import Place, ProblemList, Severity
 from rollstave.rhythm import Meter, RhythmReading, TimedMeasure
 from rollstave.rhythm.spoken import LIKELY, as_counts, as_ranges, too_long
 from rollstave.score.records import Measure
 from rollstave.vocabulary import problems as kinds
 
+# "The fifth bar is a short one", "last bar has two beats only", "a crooked tune".
+_SAYS_CROOKED = rare(
+    r"\bcrooked\b|\b(?:bar|measure)\b.{0,40}\b(?:short|long|extra|half)\b"
+    r"|\b(?:short|long|extra|half|odd)\s+(?:bar|measure)\b"
+    r"|\b(?:bar|measure)\b.{0,24}\b(?:\d|one|two|three|five|six|seven)\s+(?:beats?|counts?)\b"
+    r"|\b(?:beats?|counts?)\s+(?:short|long|extra|too\s+(?:many|few))\b",
+    re.IGNORECASE,
+    cues=("crooked", "bar", "measure", "beat", "count"),
+)
 _Doubtful = tuple[Measure, TimedMeasure, Place]
 
 
 def report_rhythm(
-    typed: Sequence[GridMeasure],
+    grid_tune: GridTune,
     measures: Sequence[Measure],
     reading: RhythmReading,
     problems: ProblemList,
 ) -> None:
-    """Name the measures that are too long or too short, and those whose rhythm is doubtful."""
+    """Name the measures that are too long or too short, and those whose rhythm is doubtful. Where
+    the words of the tune tell of such a measure, it is no fault."""
+    typed = grid_tune.measures
+    meant = any(_SAYS_CROOKED.search(note.text) for note in grid_tune.notes)
     doubts: list[_Doubtful] = []
     for index, (grid, measure, timed) in enumerate(
         zip(typed, measures, reading.measures, strict=True)
@@ -38,6 +52,7 @@ def report_rhythm(
                 f"{measure.called} is {too_long(timed.length, meter)} for {meter}; "
                 "it is written as it stands",
                 place,
+                Severity.NOTICE if meant else None,
             )
         if not timed.sure:
             said = replace(timed, reasons=measure.rhythm.reasons)  # with printed numbers

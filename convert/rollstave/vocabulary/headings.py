@@ -334,7 +334,7 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="pace",
-        words="pace",
+        words=r"pace|aire|allure|andamento|zeitma(?:ß|ss)",
         at_the_head=(
             r"(?P<v>(?:(?:very|not too|a little)\s+)?(?:lively|slow(?:ly)?|fast|brisk(?:ly)?"
             r"|bright(?:ly)?|moderate(?:ly)?|moderato|andante|allegro|allegretto|steady|steadily"

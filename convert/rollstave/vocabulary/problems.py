@@ -212,7 +212,10 @@ METER_ASSUMED = ProblemKind("meter-assumed", _NOTICE, "No time is named; the not
 # Rhythm --------------------------------------------------------------------------------------
 
 MEASURE_LENGTH = ProblemKind(
-    "measure-length", _WARNING, "A measure is shorter or longer than the meter."
+    "measure-length",
+    _WARNING,
+    "A measure is shorter or longer than the meter.",
+    also=(_NOTICE,),
 )
 RHYTHM_UNSURE = ProblemKind("rhythm-unsure", _NOTICE, "The rhythm of a measure is not sure.")
 

@@ -148,8 +148,8 @@ OF_PACE: tuple[Saying, ...] = (
         fact="pace",
         pattern=(
             r"(?:PLAY|START|HERE) (?:HERE|FILL|THING|ALL){1,3} "
-            r"(?P<w>(?:RATHER|NO|FROM)* PACE (?:(?:COMMA|AND|OR|LETTER) (?:RATHER|NO|FILL)* "
-            r"(?:PACE|OTHER))*) (?=COMMA|STOP|AND|SIGN|$)"
+            r"(?P<w>(?:RATHER|NO|FROM)* PACE (?:(?:COMMA|AND|OR|LETTER|FILL) "
+            r"(?:RATHER|NO|FILL)* (?:PACE|OTHER))*) (?=COMMA|STOP|AND|SIGN|$)"
         ),
         needs="PLAY START HERE & PACE",
     ),
@@ -160,10 +160,19 @@ OF_PACE: tuple[Saying, ...] = (
         needs="COMMA & AND & PACE",
     ),
     Saying(
+        name="at the pace of",
+        fact="pace",
+        pattern=(
+            r"(?:PLAY|START|HERE) HERE? (?P<w>FILL FILL? TEMPO FROM?(?:GAP|OTHER|PERSON|STORY|"
+            r"THING|PLAY){1,8}) (?=COMMA|STOP|$)"
+        ),
+        needs="PLAY START HERE & TEMPO",
+    ),
+    Saying(
         name="speed: words",
         fact="pace",
         pattern=(
-            r"^ .{0,6}? TEMPOS (?:SIGN|OTHER)* EQUALS "
+            r"TEMPOS (?:SIGN|OTHER)* EQUALS "
             r"(?P<w>(?:PACE|RATHER|FILL|OTHER|AND|NO|COMMA|TEMPOS){1,6}) STOP* $"
         ),
         needs="TEMPO TEMPO_KEY & EQUALS",

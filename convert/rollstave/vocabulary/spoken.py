@@ -229,7 +229,7 @@ CLASSES: dict[str, tuple[str, str]] = {
     ),
     "VERSION": (
         "v",
-        "versione versao versjon wersja setting take edition draft rev revision variante "
+        "versione versao versjon wersja setting edition draft rev revision variante "
         "version versions fassung versie variant arrangement variation",
     ),
     "SHORT": (

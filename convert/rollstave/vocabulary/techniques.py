@@ -40,7 +40,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         letter="H",
         key="hammer-on",
         rank=10,
-        legend="hammer|aufschlag|martel|martill",
+        legend=r"hammer|aufschlag|martel|martill|ligado\s+(?:asc|hacia\s+arriba)",
     ),
     Technique(
         name="pull-off",
@@ -60,7 +60,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         letter="P",
         key="pull-off",
         rank=20,
-        legend=r"pull|abzug|abziehen|\btir(?:ar|[eé]|ando)|strapp",
+        legend=r"pull|abzug|abziehen|\btir(?:ar|[eé]|ando)|strapp|ligado\s+(?:desc|hacia\s+abajo)",
     ),
     Technique(
         name="slide",

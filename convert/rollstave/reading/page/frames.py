@@ -27,7 +27,7 @@ _SCISSORS = rare(
 # "Tuning . . . . gDGBD": dots, or a line, lead from a name to what is said of it.
 _LEADER = rare(
     r"\s*(?P<name>[^\W\d_](?:[\w',/-]|\s(?=\w)){1,24}?)\s*(?P<leads>\.{4,}|(?:\s?\.){4,}|_{4,}"
-    r"|(?<=\s)\.{2,3}(?=\s))"
+    r"|(?<=\s)\.{2,3}(?=\s)|\.(?=\s\s))"
     r"\s*(?P<value>[^\s._|-].*)"
 )
 _LED_AGAIN = rare(r"\.{3}|_{3}|(?:\. ){3}")  # a row with dots or a line between its frets
@@ -112,7 +112,7 @@ def leaders(state: ReadingState) -> None:
     found = {
         index: match
         for index, line in enumerate(state.lines)
-        if (".." in line.text or ". ." in line.text or "___" in line.text)
+        if (".." in line.text or ". " in line.text or "___" in line.text)
         and (match := _LEADER.fullmatch(line.text))
         and not _LED_AGAIN.search(match["value"])
     }

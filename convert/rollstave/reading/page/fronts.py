@@ -5,13 +5,15 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
+from itertools import pairwise
 
 from rollstave.patterns import rare
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
 
-_LINE_NUMBER = re.compile(r"\s*(\d{1,6})[:.)|]?(?:\s|$)")
+# "12:", "12  ", and "000300*" of a punched card, which go up by as much from line to line.
+_LINE_NUMBER = re.compile(r"\s*(\d{1,6})(?:[:.)|]?(?:\s|$)|\*\s?)")
 _SIGN_AND_GAP = rare(r"\s*([#/*}:;%!\]{|]{1,3})(?:\s|$)")
 _INITIALS = rare(r"\s*([A-Z]{2,4}|[A-Z][a-z]{1,9})>")
 _COLON_AND_GAP = re.compile(r"\s*:(?:\s|$)")
@@ -141,20 +143,20 @@ def line_ends(state: ReadingState) -> None:
 
 
 def _are_numbered(lines: Sequence[Line]) -> bool:
-    first: int | None = None
-    seen = 0
+    found: list[tuple[int, int]] = []
     for line in lines:
         if line.blank:
             continue
         match = _LINE_NUMBER.match(line.text)
         if match is None:
             return False
-        offset = int(match[1]) - line.number
-        if first is not None and offset != first:
-            return False
-        first = offset
-        seen += 1
-    return seen >= _FEWEST_LINES
+        found.append((line.number, int(match[1])))
+    if len(found) < _FEWEST_LINES:
+        return False
+    steps = {
+        (after - number) / (later - line) for (line, number), (later, after) in pairwise(found)
+    }
+    return len(steps) == 1 and steps.pop() > 0
 
 
 def _quoting_sign(lines: Sequence[Line]) -> re.Pattern[str] | None:

@@ -198,7 +198,7 @@ _BY_NEIGHBOURS = frozenset(
 _IN_LISTS = frozenset(("key", "tempo", "pace"))
 _AMONG_FACTS = frozenset(("C among facts", "n among facts", "pace among facts"))  # and nowhere else
 _LISTED = {
-    "time": frozenset((SPECIAL["FRACTION"],)),
+    "time": frozenset((SPECIAL["FRACTION"], SPECIAL["METER_WORD"])),
     "letters": frozenset((SPECIAL["COMPACT"], SPECIAL["LETTERS"])),
     "instrument": frozenset((CLASSES["INSTRUMENT"][0],)),
     "tuning": frozenset((CLASSES["TUNING"][0], CLASSES["CAPO"][0])),

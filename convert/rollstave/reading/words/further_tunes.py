@@ -77,7 +77,8 @@ def _told(state: ReadingState) -> list[int]:
 
 
 _WITH_NUMBER = rare(
-    r"\W{0,3}(?:(?:no|nr|tune|song)\.?\s*)?(?P<number>\d{1,2})\s*[.):]\s+"
+    r"\W{0,3}(?:(?:no|nr|tune|song)\.?\s*(?=\d+(?P<apart>\s)))?"
+    r"(?:(?:no|nr|tune|song)\.?\s*)?(?P<number>\d{1,2})(?(apart)\s*[.):-]{0,2}|\s*[.):])\s+"
     r"(?P<name>[^\W\d_].*?)(?:\s*[(,;]|\s{2,}|\s+-{1,2}\s|\s*$)",
     re.IGNORECASE,
 )

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from msgspec import Struct
 
+from rollstave.patterns import rare
 from rollstave.problems import Place
 from rollstave.reading.page.decode import Line
 
@@ -44,7 +46,24 @@ def paragraphs(lines: Sequence[Line]) -> list[Words]:
             found[-1].append(line)
         else:
             found.append([line])
-    return [joined(some) for some in found]
+    return [words for some in found for words in _in_pieces(some)]
+
+
+_SENTENCE_END = rare(r"(?<=[.!?])\s+")
+
+
+def _in_pieces(lines: Sequence[Line]) -> Iterator[Words]:
+    """Some lines as one text; a line that is too long for one as several, of whole sentences."""
+    (text, *others) = [line.text for line in lines]
+    if others or len(text) <= _MOST:
+        yield joined(lines)
+        return
+    start = 0
+    ends = [match.end() for match in _SENTENCE_END.finditer(text)]
+    for end, after in pairwise([*ends, len(text), len(text) + _MOST]):
+        if after - start > _MOST:
+            yield Words(text=text[start:end], lines=tuple(lines), starts=(-start,))
+            start = end
 
 
 def joined(lines: Sequence[Line]) -> Words:

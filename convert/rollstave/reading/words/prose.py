@@ -115,7 +115,7 @@ _MAY_NAME_TIME = ("tempo", "style", "tuning", "key", "source", "arranger", "comp
 
 
 _MAY_NAME_TEMPO = ("time", "key")
-_MANY = 4  # words of a line that says more than its heading
+_MANY = 2  # words of a line that says more than its heading
 
 
 def _of_headings(tune: TuneSoFar) -> Sequence[int]:

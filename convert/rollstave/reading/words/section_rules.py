@@ -161,7 +161,8 @@ def name_between_systems(state: ReadingState, index: int) -> bool:
 
 
 _AFTER_NAME = rare(
-    r"[\s,;:([-]*(?P<said>\b(?:repeat(?:ed)?|bis|twice|x\s?\d|\d\s?x|(?:play(?:ed)?\s+(?:it\s+)?)?"
+    r"[\s,;:([-]*\b(?:(?:and\s+)?(?:likewise|also|again)\s+)?(?:(?:to\s+be|is|are)\s+)?"
+    r"(?P<said>\b(?:repeat(?:ed)?|bis|twice|x\s?\d|\d\s?x|(?:play(?:ed)?\s+(?:it\s+)?)?"
     r"(?:twice|(?:two|three|four|\d)\s+times))\b)[\s).\]:]*$",
     re.IGNORECASE,
     cues=("repeat", "bis", "twice", "x", "times"),
