@@ -61,6 +61,12 @@ def bracketed_repeats(state: ReadingState) -> None:
             text = text.replace(typed, meant)
         if text != line.text and not looks_drawn(line.text) and not is_remark(line):
             state.rows[index] = as_row(line.with_text(text))
+            if state.rows[index] is None and _OTHER_FILL.search(text) and not _A_WORD.search(text):
+                state.lines[index] = line.with_text(text)  # a row once its fill is known
+
+
+_OTHER_FILL = rare(r"([=_.~·•+*'^`])\1{3}")
+_A_WORD = rare(r"[^\W\d_]{3}")
 
 
 def empty_rows_side_by_side(state: ReadingState) -> None:

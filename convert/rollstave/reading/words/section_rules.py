@@ -227,8 +227,11 @@ def _played_so_often(line: Line) -> tuple[str, str] | None:
 
 def _with_times(found: tuple[str, str] | None) -> tuple[str, str] | None:
     """A section whose name ends with how often it is played: ``Part 1 - low, two times``."""
-    if found is None or found[1] or "(" in found[0]:
+    if found is None or "(" in found[0]:
         return found
+    if found[1]:
+        said = _AFTER_NAME.match(found[1])
+        return (found[0], said["said"]) if said else found
     said = _AFTER_NAME.search(found[0])
     if said is None or not said.start():
         return found
