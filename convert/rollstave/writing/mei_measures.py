@@ -29,10 +29,12 @@ from rollstave.score.records import ChordName, Measure, Score
 from rollstave.vocabulary.note_values import NOTE_VALUES
 from rollstave.vocabulary.signs import LINKS, techniques_of
 from rollstave.writing.frets import digits, fret_keeping_room
+from rollstave.writing.mei_even import Rooms
 from rollstave.writing.mei_notes import (
     XML_ID,
     head_id,
     nested,
+    number_of,
     pitched,
     place_tuplet,
     reaches_on,
@@ -91,6 +93,7 @@ class MeasureWriter:
                     self.after_short.add(self._at(pair.end))
         self.view = view
         self.for_engraving = for_engraving
+        self.rooms = Rooms()
         self.in_word: set[int] = set()  # the verses that are in the midst of a word
 
     @staticmethod
@@ -289,6 +292,7 @@ class MeasureWriter:
         if sung and not self.view.has_staff:
             # Under the tab alone Verovio sets no words that would keep their own room.
             kept = max(kept, min(_MOST_KEPT, fret_keeping_room(sung)))
+        kept = max(kept, self.rooms.least_fret(notated))
         here = measure.index, symbol.event_index, note.string
         if note.link is not None:
             # A letter needs more than a line; a short note is not to look longer than others.
@@ -364,7 +368,7 @@ class MeasureWriter:
             harm.set(XML_ID, f"chord{measure.index}-{number}")
 
     def _chord(self, element: etree._Element, measure: Measure, chord: ChordName) -> etree._Element:
-        at = _number(chord.onset * Fraction(self.meters[measure.index].unit, 4) + 1)
+        at = number_of(chord.onset * Fraction(self.meters[measure.index].unit, 4) + 1)
         staff = 1 if self.view.has_staff else 2
         return add(element, "harm", staff=staff, place="above", tstamp=at)
 
@@ -393,7 +397,3 @@ class MeasureWriter:
                         place="below",
                         startid=f"#{note}",
                     )
-
-
-def _number(value: Fraction) -> str:
-    return str(int(value)) if value.denominator == 1 else f"{float(value):.5f}".rstrip("0")
