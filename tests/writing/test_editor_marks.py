@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
-from itertools import combinations, pairwise
+from itertools import pairwise
 
 import pytest
 from lxml import etree
@@ -194,19 +194,28 @@ def test_the_arrows_of_two_bends_at_once_do_not_run_into_one() -> None:
     assert pairs == 2
 
 
-def test_each_of_two_bends_of_a_size_has_its_arrow_beside_its_own_figure_and_head() -> None:
-    """Measure 1 of Rusty Hinge bends strings 1 and 2 at fret 10 at once: on the tab and on the
-    staff no arrow runs through what belongs to the other string (common practice, no source)."""
+def test_two_bends_of_a_size_have_one_bracket_beside_both_figures_and_heads() -> None:
+    """Measure 1 of Rusty Hinge bends strings 1 and 2 at fret 10 at once: a bracket holds both, on
+    the tab between its figures and those that are held after them, and one arrow goes up from it
+    (common practice, no source)."""
     system = next(iter(systems(drawn("bends-and-ghosts"))))
-    for name, string in (("marks ornaments", 315), ("marks bends", 180)):
+    tens, held = (
+        [box_of(t) for t in of(system, "fret", "text") if t.text == words]
+        for words in ("10", "(10)")
+    )
+    assert len(tens) == len(held) == 2
+    moved = offset(of(system, "fret", "text")[0])
+    for name, apart in (("marks ornaments", 315), ("marks bends", 180)):
         layer = next(g for g in system.iter(f"{SVG}g") if kind(g) == name)
-        shafts = [numbers(p.get("d")) for p in of(layer, "bend") if p.get("fill") == "none"]
-        upper, lower = next(
-            (a, b) for a, b in combinations(shafts, 2) if abs(a[0] - b[0]) < 200 and a[1] < b[1]
-        )
-        # A curve from its start up to just under its point, which is 55 higher.
-        assert lower[1] - (lower[-1] - 55) < string
-        assert upper[1] < lower[-1]
+        (bracket,) = (p for p in of(layer, "bend") if (p.get("d") or "").count("M") == 2)
+        left, bottom, x, point, _, top, _ = numbers(bracket.get("d"))
+        assert left < x
+        assert bottom - top > apart
+        assert point < top
+        if name == "marks ornaments":
+            assert max(t.right for t in tens) < x + moved[0] < min(h.left for h in held) - 100
+            ties = [numbers(p.get("d"))[0] for p in of(system, "tie") if p.get("stroke")]
+            assert sum(x < start < x + 150 for start in ties) == 2
 
 
 def test_the_letter_of_a_tap_stands_over_its_figure() -> None:

@@ -286,13 +286,14 @@ class MeasureWriter:
         if not self.for_engraving:
             return int(note.fret or 0)
         words = digits(note, head.tie_from)
-        # For one digit the notes of the staff keep more.
         kept = fret_keeping_room(words) if len(words) > 1 else int(note.fret or 0)
         sung = max((s for _, s in notated.sung(symbol)), key=len, default="")
         if sung and not self.view.has_staff:
             # Under the tab alone Verovio sets no words that would keep their own room.
             kept = max(kept, min(_MOST_KEPT, fret_keeping_room(sung)))
         kept = max(kept, self.rooms.least_fret(notated))
+        if note.bend is not None and head.tie_to:  # an arrow, and an arc after it
+            kept = max(kept, 100 * _FOUR_DIGITS)
         here = measure.index, symbol.event_index, note.string
         if note.link is not None:
             # A letter needs more than a line; a short note is not to look longer than others.

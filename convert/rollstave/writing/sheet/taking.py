@@ -38,7 +38,7 @@ from rollstave.writing.sheet.tab_signs import (
     settle_dots,
 )
 from rollstave.writing.sheet.taking_texts import lay_text_flat, take_ending, take_fret
-from rollstave.writing.sheet.tuplets import THREE, over_stems, tuplet_of
+from rollstave.writing.sheet.tuplets import THREE, off_lines, over_stems, tuplet_of
 
 _PATH, _POLYGON, _POLYLINE, _ELLIPSE, _USE, _TEXT = _DRAWN = tuple(
     f"{{{SVG}}}{name}" for name in ("path", "polygon", "polyline", "ellipse", "use", "text")
@@ -179,6 +179,11 @@ def _take_drawn(
     raw = (system.tab.heights[0], system.tab.heights[-1]) if system.tab is not None else (0.0, 0.0)
     raw_top = raw[0]
     system.top = system.bottom = system.first.heights[0]
+    if three is not None and system.staff is not None:
+        lines = system.staff.heights[0], system.staff.heights[-1]
+        for group in [g for g in system.element.iter(_GROUP) if g.get("class") == "tuplet"]:
+            if group not in threes:
+                off_lines(group, three, lines)
     clear_beams([i for i in items if i.tag == _USE and _kind(i) == "accid"], boxes)
     brackets, words = _take_items(system, [i for i in items if _kind(i) != "barLine"], boxes)
     for text in words:
