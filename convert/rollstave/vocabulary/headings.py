@@ -157,7 +157,6 @@ HEADINGS: tuple[HeadingRow, ...] = (
         sentence=True,
         opens=True,
         attribute="composer",
-        shown="{}",
         credit="composer",
         musicxml=InMusicXML(CREATOR, "type", "composer"),
     ),
@@ -192,7 +191,6 @@ HEADINGS: tuple[HeadingRow, ...] = (
         cues=("from", "by"),
         opens=True,
         attribute="source",
-        shown="{}",
         musicxml=InMusicXML(SOURCE),
     ),
     HeadingRow(

@@ -8,7 +8,7 @@ frets, the brackets of endings, the syllables.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from lxml import etree
 from msgspec import Struct, field
@@ -179,11 +179,7 @@ def _take_drawn(
     raw = (system.tab.heights[0], system.tab.heights[-1]) if system.tab is not None else (0.0, 0.0)
     raw_top = raw[0]
     system.top = system.bottom = system.first.heights[0]
-    if three is not None and system.staff is not None:
-        lines = system.staff.heights[0], system.staff.heights[-1]
-        for group in [g for g in system.element.iter(_GROUP) if g.get("class") == "tuplet"]:
-            if group not in threes:
-                off_lines(group, three, lines)
+    _numbers_off_lines(system, three, threes)
     clear_beams([i for i in items if i.tag == _USE and _kind(i) == "accid"], boxes)
     brackets, words = _take_items(system, [i for i in items if _kind(i) != "barLine"], boxes)
     for text in words:
@@ -231,6 +227,16 @@ def _drop_empty(staff: etree._Element) -> None:
 
 def _tuplets(on_tab: list[etree._Element]) -> list[etree._Element]:
     return [g for staff in on_tab for g in staff.iter(_GROUP) if g.get("class") == "tuplet"]
+
+
+def _numbers_off_lines(system: System, three: Box | None, on_tab: Sequence[etree._Element]) -> None:
+    """Take the numbers of tuplets of the staff off its lines."""
+    if three is None or system.staff is None:
+        return
+    lines = system.staff.heights[0], system.staff.heights[-1]
+    for group in system.element.iter(_GROUP):
+        if group.get("class") == "tuplet" and group not in on_tab:
+            off_lines(group, three, lines)
 
 
 def _close_up(
