@@ -1,4 +1,4 @@
-"""Passages that are written an octave lower under ``8va``: notes that would need more than four
+"""Passages that are written an octave lower under ``8va``: notes that would need more than three
 ledger lines, and what stands beside them in the same height (Gould, Behind Bars, 2011, from
 memory: an octave sign covers a passage, and no single notes where it can be helped)."""
 
@@ -11,7 +11,7 @@ from msgspec import Struct
 from rollstave.notating.notation import NotatedMeasure, Symbol
 
 _TOP_LINE = 4  # steps over the middle line
-_MOST_LEDGERS = 4
+_MOST_LEDGERS = 3
 _NEAR_LEDGERS = 2  # notes with so many stay under the sign that a neighbour needs
 # So many lower notes may stand inside a passage, an open string between two high ones, so that the
 # sign does not end and begin again within a measure; none under the middle line.

@@ -26,7 +26,7 @@ from rollstave.writing.sheet.drawing import (
     text_box,
     with_signs,
 )
-from rollstave.writing.sheet.engraving import SVG
+from rollstave.writing.sheet.engraving import SVG, System
 from rollstave.writing.sheet.foot import WORDS_SIZE
 from rollstave.writing.sheet.jumps import draw_directions, draw_targets, names_coda
 from rollstave.writing.sheet.remarks import (
@@ -51,6 +51,8 @@ _OVER_BAR = 6.0  # how much worse more of that is than to stand astray of the no
 _MOMENT = Fraction(1, 96)
 _CHORD_SHARES = (1.0, 0.9, 0.8, 0.7)
 PACE_SIZE, _UNDER_PACE = 350.0, 130.0  # of the tempo in words, and what is left under it
+_UNDER_FRAME = 130.0  # what is left under a heading and its frame
+_PACE_LEFT, _PACE_GAINS = (150.0, 300.0, 450.0, 600.0), 200.0
 _BEFORE_MARK = 160.0  # between the tempo in words and the metronome mark
 _OVER_FIGURE = 60.0  # and more over a figure, that a name does not read as part of it
 _ASIDE = 40.0, 450.0  # how far beside a name that counts: over a staff, and over a tab
@@ -294,15 +296,25 @@ def _pace(context: MarkContext, layer: etree._Element) -> None:
         right = end if system.paced else right
     if not words and not system.paced:
         return
-    ceiling = system.drawn.ceiling(left, right + 60, system.first.heights[0] - 150)
+    lowest = system.first.heights[0] - 150
+    ceiling = system.drawn.ceiling(left, right + 60, lowest)
     if words:
         ceiling = min(ceiling, _top_of_chords(layer, ceiling))
+    else:  # a little to the left, where it then stands beside a chord name and not over it
+        shift = next((s for s in _PACE_LEFT if _is_lower(system, ceiling, left - s, right - s)), 0)
+        left, mark, right = left - shift, mark - shift, right - shift
+        ceiling = system.drawn.ceiling(left, right + 60, lowest)
     base = ceiling - _UNDER_PACE - DESCENT * PACE_SIZE
     if words:
         system.take(text(layer, words, left, base, PACE_SIZE, "start", Style.BOLD, class_="pace"))
     if tempo is not None and system.paced:
         draw_tempo(shape(layer, "g", class_="tempo"), tempo, meter, mark, base)
         system.take(Box(mark, base - TEMPO_TALL, right, base))
+
+
+def _is_lower(system: System, ceiling: float, left: float, right: float) -> bool:
+    lowest = system.first.heights[0] - 150
+    return system.drawn.ceiling(left, right + 260, lowest) > ceiling + _PACE_GAINS
 
 
 def _top_of_chords(layer: etree._Element, lowest: float) -> float:
@@ -331,8 +343,7 @@ def _sections(context: MarkContext, layer: etree._Element) -> None:
             right = remark[0] + text_width(remark[1], WORDS_SIZE)
         ceiling = system.drawn.ceiling(left, right + 60, system.first.heights[0] - 150)
         # On a line of its own, over the chord names.
-        base = min(ceiling, _top_of_chords(layer, ceiling)) - 110 - DESCENT * SECTION_SIZE
-        base -= SECTION_AIR
+        base = min(ceiling, _top_of_chords(layer, ceiling)) - _UNDER_FRAME - DESCENT * SECTION_SIZE
         system.take(framed(layer, words, left, base))
         if remark is not None:
             x, said = remark

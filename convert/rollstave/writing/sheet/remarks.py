@@ -24,8 +24,8 @@ from rollstave.writing.sheet.foot import (
 )
 from rollstave.writing.sheet.skyline import Box
 
-SECTION_SIZE = 370.0  # of the heading of a part
-SECTION_AIR = 80.0  # between a heading and its frame
+SECTION_SIZE = 360.0  # of the heading of a part
+SECTION_AIR = 65.0  # between a heading and its frame
 _MOST_LINES = 3  # over a system; what is longer is at the foot
 _OVER = 210.0  # between the lowest line and what stands under it
 _BESIDE = 260.0  # between the heading of a part and a sentence right of it
@@ -100,7 +100,7 @@ def framed(
     x = left + SECTION_AIR
     box = text(layer, words, x, base, SECTION_SIZE, "start", Style.BOLD, class_=kind)
     top = base - CAP_HEIGHT * SECTION_SIZE - SECTION_AIR
-    bottom = base + DESCENT * SECTION_SIZE + SECTION_AIR / 2
+    bottom = base + DESCENT * SECTION_SIZE + 10.0
     right = left + wide_as_heading(words)
     path(
         layer,
