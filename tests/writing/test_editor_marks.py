@@ -485,7 +485,7 @@ def test_numbers_of_verses_stand_under_each_other_before_every_system() -> None:
 @pytest.mark.parametrize("look", ["sheet", "staff", "tab"])
 def test_the_tempo_is_said_once(look: str) -> None:
     """The metronome mark follows the tempo in words on one line (Gould, Behind Bars, 2011, from
-    memory); a tune without words has it in its head."""
+    memory), and stands over the first time signature, about, where there are none."""
     root = drawn("verses", look)[0]
     first = next(systems((root,)))
     marks = [t for t in root.iter(f"{SVG}text") if (t.text or "").endswith("= 76")]
@@ -495,7 +495,13 @@ def test_the_tempo_is_said_once(look: str) -> None:
     assert box_of(words).right < box_of(marks[0]).left
     other = drawn("quince-orchard-waltz", look)[0]
     (block,) = groups(other, "title-block")
-    assert [t.text for t in block.iter(f"{SVG}text") if (t.text or "").startswith("= ")]
+    assert not [t.text for t in block.iter(f"{SVG}text") if (t.text or "").startswith("= ")]
+    first = next(systems((other,)))
+    (mark,) = (box_of(t) for t in first.iter(f"{SVG}text") if (t.text or "").startswith("= "))
+    (meter,) = (g for g in groups(first, "meterSig"))
+    left = min(numbers(use.get("transform"))[0] for use in meter.iter(f"{SVG}use"))
+    at = left + offset(meter)[0]
+    assert at - 610 < mark.left < at + 700  # its note stands before the sign of equality
 
 
 # Brushes ------------------------------------------------------------------------------------
@@ -654,7 +660,7 @@ def test_a_fret_number_stands_away_from_the_rings_of_open_strings() -> None:
 
 def test_the_thumb_stops_the_short_string_of_a_shape() -> None:
     # Common practice, no source; the tune says so in a sentence, too.
-    (root,) = drawn("nettle-hill")
+    root = drawn("nettle-hill")[0]
     fingers = [
         "".join(sorted(t.text or "" for t in of(g, "left-finger", "text")))
         for row in groups(root, "chord-row")

@@ -63,7 +63,23 @@ def passages(
                 lower, inside = 0, False
             low = min(heights) < _LOWEST or lower < 0 or lower == _BRIDGED
             lower = -1 if low else lower + 1
-    return _joined(runs)
+    return [_whole_beams(measures, middle, passage) for passage in _joined(runs)]
+
+
+def _whole_beams(measures: Sequence[NotatedMeasure], middle: int, passage: Passage) -> Passage:
+    """A passage that takes in the high notes beside it which have one beam with its ends, so that
+    no beam is read in two heights."""
+    ends = []
+    for (index, place), step in ((passage.first, -1), (passage.last, 1)):
+        symbols = measures[index].symbols
+        beam = symbols[place].beam
+        while 0 <= place + step < len(symbols):
+            beside = symbols[place + step]
+            if beam is None or beside.beam != beam or min(_heights(beside, middle)) < _TOP_LINE:
+                break
+            place += step
+        ends.append((index, place))
+    return Passage(*ends)
 
 
 def _joined(runs: Sequence[_Run]) -> list[Passage]:

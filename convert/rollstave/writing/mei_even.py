@@ -15,7 +15,7 @@ from rollstave.notating.syllables import syllable_of
 _FIGURE = 144.0  # what Verovio keeps for one
 # Of a letter of a chord name, and of what is sung: a little less than it takes, for what is kept is
 # stretched with the rest of the line.
-_OF_NAME, _OF_WORD = 150.0, 125.0
+_OF_NAME, _OF_WORD = 165.0, 125.0
 _HYPHEN = 1  # letters
 _MOST = 8  # figures, that Verovio can hold
 
