@@ -24,12 +24,13 @@ from rollstave.notating.notation import (
 )
 from rollstave.notating.octaves import Passage, passages
 from rollstave.notating.syllables import syllable_of
-from rollstave.score.links import LinkPair, NoteAddress, goes_on, links_of
+from rollstave.score.links import LinkPair, NoteAddress, links_of
 from rollstave.score.records import ChordName, Measure, Score
 from rollstave.vocabulary.note_values import NOTE_VALUES
 from rollstave.vocabulary.signs import LINKS, techniques_of
 from rollstave.writing.frets import digits, fret_keeping_room
 from rollstave.writing.mei_even import Rooms
+from rollstave.writing.mei_joins import join_notes
 from rollstave.writing.mei_notes import (
     XML_ID,
     head_id,
@@ -43,7 +44,7 @@ from rollstave.writing.mei_notes import (
     set_strokes,
     symbol_id,
 )
-from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id, id_of
+from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id
 from rollstave.writing.options import View
 from rollstave.writing.xml import add, clean
 
@@ -138,7 +139,8 @@ class MeasureWriter:
                 else:
                     self._layer(layer, notated, voice, tab)
         if self.view.has_staff:
-            self._joined(element, measure)
+            pairs = self.links.get(measure.index, ())
+            join_notes(element, pairs, self.score, self.last_part, self.for_engraving)
             for passage in self.octaves.get(measure.index, ()):
                 self._octave(element, passage)
         if self.for_engraving:
@@ -328,23 +330,6 @@ class MeasureWriter:
         elif verse in self.in_word:
             syllable.set("wordpos", "t")
             self.in_word.discard(verse)
-
-    def _joined(self, element: etree._Element, measure: Measure) -> None:
-        """Slurs and slide lines of the staff; those of the tab are drawn later."""
-        for pair in self.links.get(measure.index, ()):
-            row = LINKS[pair.kind]
-            if not row.joins or (row.held and not goes_on(self.score.measures, pair)):
-                continue
-            start, end = pair.start, pair.end
-            part = self.last_part.get((start.measure, start.event, start.string), 0)
-            first, last = id_of(STAFF_PREFIX, start, part), id_of(STAFF_PREFIX, end, 0)
-            if self.for_engraving and start.grace is not None:
-                continue  # the sheet draws it, with the stems of the grace notes
-            if row.joins != "gliss" or not self.for_engraving:
-                add(element, row.joins, startid=f"#{first}", endid=f"#{last}")
-            if row.joins == "gliss" and not row.picked and start.grace is None:
-                # The note that it leads to is not struck (Gould, Behind Bars, 2011, from memory).
-                add(element, "slur", startid=f"#{first}", endid=f"#{last}")
 
     def _octave(self, element: etree._Element, passage: Passage) -> None:
         """The sign over a passage that is written an octave lower."""
