@@ -86,8 +86,7 @@ def build_score(
     measures = with_changes(
         measures, meters=reading.meters, keys=keys, tempos=tempos, setups=setups
     )
-    measures = measures if by_shape else spelled_by_chords(measures, keys or (key,))
-    measures = graces_raised(measures)
+    measures = graces_raised(measures if by_shape else spelled_by_chords(measures, keys or (key,)))
     report_rhythm(grid.measures, measures, reading, problems)
     places = [Place(m.first_line, m.first_column) for m in grid.measures]
     report_playing(measures, problems, places)

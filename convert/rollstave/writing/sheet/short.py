@@ -25,7 +25,6 @@ _USUAL_ZOOM = 1.05  # a little more than that of the usual staff
 # The head, the foot and the margins of a page, and a system with the room under it, in units: about
 # what they are in most tunes.
 _AROUND, _BOTH, _ONE_STAFF = 8_000.0, 5_000.0, 3_300.0
-_SUNG = 900.0  # more where there are words under the staff
 _STEPS = 25  # of a line's width, that natural systems end at
 _HALF, _PAST_HALF = 0.48, 0.54  # what is so much past half a line is drawn in to half
 
@@ -45,7 +44,7 @@ def engrave_systems(
     room = width / MUSIC_WIDTH
     under = under_of(score) if options.view.has_tab else None
     fuller = fuller_of(notated, under.notated) if under is not None else notated
-    held = 0 if natural or under else _on_one_page(score, options)
+    held = 0 if natural or under else _on_one_page(options)
     starts = system_starts(fuller, room, options.as_typed, held)
     over = marks_over(score) if options.view is View.BOTH else {}
 
@@ -92,14 +91,12 @@ def engrave_systems(
     return Engraving([systems[start] for start in sorted(systems)], whole.glyphs)
 
 
-def _on_one_page(score: Score, options: SheetOptions) -> int:
+def _on_one_page(options: SheetOptions) -> int:
     """How many systems the only page of a tune holds, about; 0 where that is not asked: a figure
     has no pages, and large staves keep their phrases whole."""
     if not options.title_block or options.zoom > _USUAL_ZOOM:
         return 0
     height = _BOTH if options.view is View.BOTH else _ONE_STAFF
-    if any(event.sung for measure in score.measures for event in measure.events):
-        height += _SUNG
     return int((options.paper.height / options.zoom - _AROUND) / height)
 
 
