@@ -67,18 +67,19 @@ def passages(
 
 
 def _whole_beams(measures: Sequence[NotatedMeasure], middle: int, passage: Passage) -> Passage:
-    """A passage that takes in the high notes beside it which have one beam with its ends, so that
-    no beam is read in two heights."""
+    """A passage with the beams at its ends whole where all of their notes stand over the staff, so
+    that none is read in two heights."""
     ends = []
     for (index, place), step in ((passage.first, -1), (passage.last, 1)):
-        symbols = measures[index].symbols
+        symbols, at = measures[index].symbols, place
         beam = symbols[place].beam
-        while 0 <= place + step < len(symbols):
-            beside = symbols[place + step]
-            if beam is None or beside.beam != beam or min(_heights(beside, middle)) < _TOP_LINE:
-                break
-            place += step
-        ends.append((index, place))
+        while (
+            beam is not None and 0 <= at + step < len(symbols) and symbols[at + step].beam == beam
+        ):
+            at += step
+        inside = symbols[min(at, place) : max(at, place) + 1]
+        high = all(min(_heights(symbol, middle)) >= _TOP_LINE for symbol in inside)
+        ends.append((index, at if high else place))
     return Passage(*ends)
 
 

@@ -50,5 +50,6 @@ class Rooms:
         """The least number that a fret of this measure is written as."""
         if self._measure != notated.measure.index:
             self._measure = notated.measure.index
-            self._least = int(10 ** max(0, figures_under(notated) - 1))
+            figures = figures_under(notated)
+            self._least = int(10 ** (figures - 1)) if figures > 1 else 0
         return self._least
