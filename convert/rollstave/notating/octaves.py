@@ -57,7 +57,7 @@ def passages(
                     runs.append(_Run([], False, lower))
                 inside = True
                 runs[-1].places.append((index, place))
-                runs[-1].needed |= max(heights) >= _TOP_LINE + 2 * _MOST_LEDGERS + 2
+                runs[-1].needed |= _needed(symbol, middle)
                 continue
             if inside:
                 lower, inside = 0, False
@@ -67,20 +67,45 @@ def passages(
 
 
 def _whole_beams(measures: Sequence[NotatedMeasure], middle: int, passage: Passage) -> Passage:
-    """A passage with the beams at its ends whole where all of their notes stand over the staff, so
-    that none is read in two heights."""
-    ends = []
-    for (index, place), step in ((passage.first, -1), (passage.last, 1)):
-        symbols, at = measures[index].symbols, place
-        beam = symbols[place].beam
-        while (
-            beam is not None and 0 <= at + step < len(symbols) and symbols[at + step].beam == beam
-        ):
-            at += step
-        inside = symbols[min(at, place) : max(at, place) + 1]
-        high = all(min(_heights(symbol, middle)) >= _TOP_LINE for symbol in inside)
-        ends.append((index, at if high else place))
-    return Passage(*ends)
+    """A passage with the beams at its ends whole where all of their notes stand over the staff,
+    and without one at its end of which it has some notes and needs none: no beam is read in two
+    heights."""
+    (begins, first), (ends, last) = passage.first, passage.last
+    whole = _beam_of(measures[begins], first)
+    if _all_high(measures[begins], range(whole.start, first + 1), middle):
+        first = whole.start
+    whole = _beam_of(measures[ends], last)
+    if _all_high(measures[ends], range(last, whole.stop), middle):
+        last = whole.stop - 1
+    else:
+        inside = range(max(whole.start, first if begins == ends else 0), last + 1)
+        needed = any(_needed(measures[ends].symbols[place], middle) for place in inside)
+        if not needed and inside.start == 0 and begins < ends:
+            ends -= 1
+            last = len(measures[ends].symbols) - 1
+        elif not needed and (begins, first) < (ends, inside.start):
+            last = inside.start - 1
+    return Passage((begins, first), (ends, last))
+
+
+def _beam_of(notated: NotatedMeasure, place: int) -> range:
+    """The places of the symbols that have one beam with this one."""
+    symbols, start, stop = notated.symbols, place, place + 1
+    beam = symbols[place].beam
+    while beam is not None and start and symbols[start - 1].beam == beam:
+        start -= 1
+    while beam is not None and stop < len(symbols) and symbols[stop].beam == beam:
+        stop += 1
+    return range(start, stop)
+
+
+def _all_high(notated: NotatedMeasure, places: range, middle: int) -> bool:
+    return all(min(_heights(notated.symbols[p], middle)) >= _TOP_LINE for p in places)
+
+
+def _needed(symbol: Symbol, middle: int) -> bool:
+    heights = list(_heights(symbol, middle))
+    return max(heights, default=0) >= _TOP_LINE + 2 * _MOST_LEDGERS + 2
 
 
 def _joined(runs: Sequence[_Run]) -> list[Passage]:

@@ -21,6 +21,7 @@ from rollstave.writing.sheet.taking import Glyphs, take_page
 _TALLEST_PAGE = 60_000  # Verovio's own limit, in its page units
 _OPTIONS = {
     "adjustPageHeight": True,
+    "bottomMarginOctave": 1.6,
     "breaks": "encoded",
     "footer": "none",
     "header": "none",
