@@ -25,6 +25,7 @@ _PHRASE_SQUEEZE = 1.23  # and a phrase, so that no system of two stands over one
 _TIGHT = 1.2  # times that, where it saves a page
 _LEFT_OVER = 2  # measures by themselves, that this is done for
 _A_SYSTEM = 30.0  # there, more than phrases that are broken up
+_CROWDED = 24.0  # and less than one of six whose letters stand shoulder to shoulder
 _TYPED_SQUEEZE = 1.3  # and more where the typist's line is kept
 _EMPTY_COST = 20.0  # for a system with nothing in it; grows with the square of what is missing
 _LOOSE = 0.2  # a system that lacks so much of being full looks full
@@ -220,6 +221,7 @@ def _break(weights: Sequence[tuple[float, int]], full: float, each: float) -> li
             missing = max(0.0, (full - load) / full - _LOOSE)
             cost = best[start][0] + here + each + _EMPTY_COST * missing**2
             cost += _SIZE_COST[max(1, size)] if count > 1 else 0.0
+            cost += _CROWDED if each and size > _PHRASE + 1 and load > full else 0.0
             cost += _SHORT_INSIDE if size < 4 and end < count else 0.0
             if cost < best[end][0]:
                 best[end] = (cost, start)
