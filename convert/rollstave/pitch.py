@@ -125,6 +125,12 @@ def spell_in(midi: int, key: Key) -> Pitch:
     return spell(midi, key.fifths, MODES[key.mode] == MODES["minor"])
 
 
+def with_step(midi: int, step: str) -> Pitch:
+    """The pitch of a MIDI number with a letter."""
+    alter = (midi - _SEMITONES_OF_STEP[step] + 6) % 12 - 6
+    return Pitch(step, alter, (midi - alter - _SEMITONES_OF_STEP[step]) // 12 - 1)
+
+
 # What modes are called besides their names, in other languages too: "G-Dur".
 _MODE_WORDS = {
     **{"": "major", "maj": "major", "min": "minor", "m": "minor", "modal": "dorian"},

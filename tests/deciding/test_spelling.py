@@ -213,3 +213,22 @@ def test_a_tied_note_keeps_its_name_under_another_chord() -> None:
     (tune,) = rollstave.read(text)
     notes = [n for m in tune.score.measures for e in m.events for n in e.notes]
     assert [(n.link is Link.TIE, n.pitch.letter) for n in notes] == [(False, "E#"), (True, "E#")]
+
+
+def test_a_grace_note_a_half_step_under_its_note_is_a_raised_step() -> None:
+    """A chromatic lower neighbour is written as a raised step (Gould, Behind Bars, 2011, from
+    memory), F# before G and A# before B; a note of the scale and a leap keep their names."""
+    head = "Tuning: gDGBD\nKey: G\nTime: 2/4\n\n"
+    tab = head + "D|-{4}h5-------0---|\nB|-------{1}h3-----|\nG|-----------------|\n"
+    tab += "D|-----------------|\ng|-----------------|\n\n"
+    tab += "D|-----------------|\nB|-----------------|\nG|-{3}h4------{2}h3|\n"
+    tab += "D|-----------------|\ng|-----------------|\n"
+    (tune,) = rollstave.read(tab)
+    graces = [
+        (str(g.pitch), str(e.notes[0].pitch))
+        for m in tune.score.measures
+        for e in m.events
+        for group in e.grace
+        for g in group
+    ]
+    assert graces == [("F#4", "G4"), ("C4", "D4"), ("A#3", "B3"), ("A3", "Bb3")]

@@ -60,7 +60,7 @@ def test_head(root: etree._Element) -> None:
     (composer,) = _all(root, "persName")
     assert (composer.text, composer.get("role")) == ("Larkspur Ferry school", "composer")
     notes = [a.text for a in _all(root, "annot")]
-    assert notes == ["the bell book, page 3", "Ring them slowly."]
+    assert notes == ["Source: the bell book, page 3", "Ring them slowly."]
     assert root.get("meiversion") == "5.1"
 
 

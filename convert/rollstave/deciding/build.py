@@ -20,6 +20,7 @@ from rollstave.deciding.changes import (
 from rollstave.deciding.chord_spelling import spelled_by_chords
 from rollstave.deciding.doubts import report_rhythm
 from rollstave.deciding.fine_times import report_fine_times
+from rollstave.deciding.grace_spelling import graces_raised
 from rollstave.deciding.hands import hand_of
 from rollstave.deciding.held_voices import with_voices
 from rollstave.deciding.measures import MeasureBuilder, sounding
@@ -85,7 +86,7 @@ def build_score(
     measures = with_changes(
         measures, meters=reading.meters, keys=keys, tempos=tempos, setups=setups
     )
-    measures = measures if by_shape else spelled_by_chords(measures, keys or (key,))
+    measures = graces_raised(measures if by_shape else spelled_by_chords(measures, keys or (key,)))
     report_rhythm(grid, measures, reading, problems)
     places = [Place(m.first_line, m.first_column) for m in grid.measures]
     report_playing(measures, problems, places)

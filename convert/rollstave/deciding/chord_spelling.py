@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from rollstave.deciding.chords import chord_kind, chord_name, pitch_class
 from rollstave.grid.typed import Link
-from rollstave.pitch import Key, Pitch, spell_in
+from rollstave.pitch import Key, Pitch, spell_in, with_step
 from rollstave.score.records import ChordName, Event, Measure
 
 _STEPS = "CDEFGAB"
@@ -54,7 +54,7 @@ def _spelled(event: Event, chord: ChordName, key: Key, before: dict[int, Pitch])
         if note.link is Link.TIE:
             pitch = before.get(note.string, pitch)
         elif (step := letters.get(pitch.midi % 12)) is not None:
-            pitch = _with_step(pitch.midi, step)
+            pitch = with_step(pitch.midi, step)
         if pitch != note.pitch:
             before[note.string] = pitch
         else:
@@ -89,7 +89,7 @@ def _letters_of(text: str, key: Key) -> Mapping[int, str]:
         pitch = (pitch_class((root, sign)) + tone) % 12
         step = _STEPS[(_STEPS.index(root) + above) % 7]
         plain = spell_in(60 + pitch, key)
-        wanted = _with_step(60 + pitch, step)
+        wanted = with_step(60 + pitch, step)
         if abs(wanted.alter) < 2 and not _in_scale(plain, key) and plain.letter != wanted.letter:
             found[pitch] = step
     return found
@@ -102,10 +102,3 @@ def _in_scale(pitch: Pitch, key: Key) -> bool:
     if fifths >= 0:
         return pitch.alter == (pitch.step in sharps[:fifths])
     return pitch.alter == -(pitch.step in sharps[::-1][:-fifths])
-
-
-def _with_step(midi: int, step: str) -> Pitch:
-    """The pitch with a letter."""
-    natural = pitch_class((step, 0))
-    alter = (midi - natural + 6) % 12 - 6
-    return Pitch(step, alter, (midi - alter - natural) // 12 - 1)

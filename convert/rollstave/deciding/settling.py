@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from rollstave.deciding.chord_spelling import spelled_by_chords
 from rollstave.deciding.chords import held_frets
+from rollstave.deciding.grace_spelling import graces_raised
 from rollstave.deciding.hands import Hand, hand_of
 from rollstave.deciding.measures import sounding
 from rollstave.deciding.picking import hand_of_letters, with_fingers
@@ -55,6 +56,7 @@ def settled(score: Score) -> Score:
     ]
     if not score.chords_by_shape:
         measures = spelled_by_chords(measures, score.keys)
+    measures = graces_raised(measures)
     if fixed:
         notes = zip(score.note_measures, score.notes, strict=False)
         measures = with_fingers(measures, hand, notes)

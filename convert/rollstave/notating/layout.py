@@ -21,15 +21,18 @@ _SIZE_COST = {1: 200.0, 2: 6.0, 3: 8.0, 4: 0.0, 5: 6.0, 6: 7.0, 7: 90.0, 8: 3.0}
 # And to end one so many measures into a phrase of four.
 _BREAK_COST = {0: 0.0, 1: 15.0, 2: 2.0, 3: 15.0}
 _SQUEEZE = 1.12  # a pickup or one note too many may squeeze in
+_PHRASE_SQUEEZE = 1.23  # and a phrase, so that no system of two stands over one of four
 _TIGHT = 1.2  # times that, where it saves a page
 _LEFT_OVER = 2  # measures by themselves, that this is done for
 _A_SYSTEM = 30.0  # there, more than phrases that are broken up
+_CROWDED = 24.0  # and less than one of six whose letters stand shoulder to shoulder
 _TYPED_SQUEEZE = 1.3  # and more where the typist's line is kept
 _EMPTY_COST = 20.0  # for a system with nothing in it; grows with the square of what is missing
 _LOOSE = 0.2  # a system that lacks so much of being full looks full
 _PHRASE = 4  # measures
 _FRONT = 0.08  # the share of a line that clef and signature take, about
 _RAGGED = 0.72  # a system that needs no more of its line than this is not stretched to its end
+_RAGGED_INSIDE = 0.6  # nor one before the last, whose end would stand between full lines
 _LEAST_SHARE = 0.3
 _DENSE = 0.86  # the width of a system that ends where it ends, in that of one on a full line
 _LEAST_FULL = 0.5  # a system with no more in it than this is not stretched, whatever the others are
@@ -101,9 +104,10 @@ def system_shares(
     # Beside lines that are fuller, so that the tune has one page, one of a phrase is a full one.
     tight = not natural and max(loads, default=0.0) > full * _SQUEEZE
     found = []
-    for load, size in zip(loads, sizes, strict=True):
+    for place, (load, size) in enumerate(zip(loads, sizes, strict=True), start=1):
         share = _FRONT + (1 - _FRONT) * load / usual
-        short = share <= _RAGGED and not (tight and size >= _PHRASE)
+        most = _RAGGED if natural or place == len(loads) else _RAGGED_INSIDE
+        short = share <= most and not (tight and size >= _PHRASE)
         found.append(max(_LEAST_SHARE, share) if short else 1.0)
     return tuple(found)
 
@@ -212,11 +216,12 @@ def _break(weights: Sequence[tuple[float, int]], full: float, each: float) -> li
             load += weights[start][0]
             size += weights[start][1]  # a pickup is no measure of its own
             # A wide measure stands alone.
-            if size > 1 and load > full * _SQUEEZE:
+            if size > 1 and load > full * (_PHRASE_SQUEEZE if size == _PHRASE else _SQUEEZE):
                 break
             missing = max(0.0, (full - load) / full - _LOOSE)
             cost = best[start][0] + here + each + _EMPTY_COST * missing**2
             cost += _SIZE_COST[max(1, size)] if count > 1 else 0.0
+            cost += _CROWDED if each and size > _PHRASE + 1 and load > full else 0.0
             cost += _SHORT_INSIDE if size < 4 and end < count else 0.0
             if cost < best[end][0]:
                 best[end] = (cost, start)

@@ -1,4 +1,4 @@
-"""Passages that are written an octave lower under ``8va``: notes that would need more than four
+"""Passages that are written an octave lower under ``8va``: notes that would need more than three
 ledger lines, and what stands beside them in the same height (Gould, Behind Bars, 2011, from
 memory: an octave sign covers a passage, and no single notes where it can be helped)."""
 
@@ -11,7 +11,7 @@ from msgspec import Struct
 from rollstave.notating.notation import NotatedMeasure, Symbol
 
 _TOP_LINE = 4  # steps over the middle line
-_MOST_LEDGERS = 4
+_MOST_LEDGERS = 3
 _NEAR_LEDGERS = 2  # notes with so many stay under the sign that a neighbour needs
 # So many lower notes may stand inside a passage, an open string between two high ones, so that the
 # sign does not end and begin again within a measure; none under the middle line.
@@ -57,13 +57,55 @@ def passages(
                     runs.append(_Run([], False, lower))
                 inside = True
                 runs[-1].places.append((index, place))
-                runs[-1].needed |= max(heights) >= _TOP_LINE + 2 * _MOST_LEDGERS + 2
+                runs[-1].needed |= _needed(symbol, middle)
                 continue
             if inside:
                 lower, inside = 0, False
             low = min(heights) < _LOWEST or lower < 0 or lower == _BRIDGED
             lower = -1 if low else lower + 1
-    return _joined(runs)
+    return [_whole_beams(measures, middle, passage) for passage in _joined(runs)]
+
+
+def _whole_beams(measures: Sequence[NotatedMeasure], middle: int, passage: Passage) -> Passage:
+    """A passage with the beams at its ends whole where all of their notes stand over the staff,
+    and without one at its end of which it has some notes and needs none: no beam is read in two
+    heights."""
+    (begins, first), (ends, last) = passage.first, passage.last
+    whole = _beam_of(measures[begins], first)
+    if _all_high(measures[begins], range(whole.start, first + 1), middle):
+        first = whole.start
+    whole = _beam_of(measures[ends], last)
+    if _all_high(measures[ends], range(last, whole.stop), middle):
+        last = whole.stop - 1
+    else:
+        inside = range(max(whole.start, first if begins == ends else 0), last + 1)
+        needed = any(_needed(measures[ends].symbols[place], middle) for place in inside)
+        if not needed and inside.start == 0 and begins < ends:
+            ends -= 1
+            last = len(measures[ends].symbols) - 1
+        elif not needed and (begins, first) < (ends, inside.start):
+            last = inside.start - 1
+    return Passage((begins, first), (ends, last))
+
+
+def _beam_of(notated: NotatedMeasure, place: int) -> range:
+    """The places of the symbols that have one beam with this one."""
+    symbols, start, stop = notated.symbols, place, place + 1
+    beam = symbols[place].beam
+    while beam is not None and start and symbols[start - 1].beam == beam:
+        start -= 1
+    while beam is not None and stop < len(symbols) and symbols[stop].beam == beam:
+        stop += 1
+    return range(start, stop)
+
+
+def _all_high(notated: NotatedMeasure, places: range, middle: int) -> bool:
+    return all(min(_heights(notated.symbols[p], middle)) >= _TOP_LINE for p in places)
+
+
+def _needed(symbol: Symbol, middle: int) -> bool:
+    heights = list(_heights(symbol, middle))
+    return max(heights, default=0) >= _TOP_LINE + 2 * _MOST_LEDGERS + 2
 
 
 def _joined(runs: Sequence[_Run]) -> list[Passage]:

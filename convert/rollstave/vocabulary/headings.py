@@ -23,6 +23,9 @@ FIELD = "identification/miscellaneous/miscellaneous-field"
 TEMPO_WORDS = "part[1]/measure[1]/direction/sound[@tempo]/../direction-type/words"
 
 
+_SAYING_IT = ("from ", "by ", "after ")
+
+
 class Stands(Enum):
     """Where the words of a heading stand in the head of a sheet and of a page: on the side of the
     tuning, or on the side of the composer."""
@@ -100,7 +103,9 @@ class HeadingRow(Struct, frozen=True, kw_only=True):
         return InMusicXML(FIELD, "name", self.key)
 
     def on_the_sheet(self, words: str) -> str:
-        """Its line in the head of a sheet."""
+        """Its line in the head of a sheet: with its name, unless the words themselves say it."""
+        if not self.shown and words.lower().startswith(_SAYING_IT):
+            return words[0].upper() + words[1:]
         return (self.shown or f"{self.name}: {{}}").replace("{}", words)
 
 
@@ -162,7 +167,6 @@ HEADINGS: tuple[HeadingRow, ...] = (
         sentence=True,
         opens=True,
         attribute="composer",
-        shown="{}",
         credit="composer",
         musicxml=InMusicXML(CREATOR, "type", "composer"),
     ),
@@ -197,7 +201,6 @@ HEADINGS: tuple[HeadingRow, ...] = (
         cues=("from", "by"),
         opens=True,
         attribute="source",
-        shown="{}",
         musicxml=InMusicXML(SOURCE),
     ),
     HeadingRow(

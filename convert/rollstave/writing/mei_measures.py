@@ -24,15 +24,18 @@ from rollstave.notating.notation import (
 )
 from rollstave.notating.octaves import Passage, passages
 from rollstave.notating.syllables import syllable_of
-from rollstave.score.links import LinkPair, NoteAddress, goes_on, links_of
+from rollstave.score.links import LinkPair, NoteAddress, links_of
 from rollstave.score.records import ChordName, Measure, Score
 from rollstave.vocabulary.note_values import NOTE_VALUES
 from rollstave.vocabulary.signs import LINKS, techniques_of
 from rollstave.writing.frets import digits, fret_keeping_room
+from rollstave.writing.mei_even import Rooms
+from rollstave.writing.mei_joins import join_notes
 from rollstave.writing.mei_notes import (
     XML_ID,
     head_id,
     nested,
+    number_of,
     pitched,
     place_tuplet,
     reaches_on,
@@ -41,7 +44,7 @@ from rollstave.writing.mei_notes import (
     set_strokes,
     symbol_id,
 )
-from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id, id_of
+from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, grace_id
 from rollstave.writing.options import View
 from rollstave.writing.xml import add, clean
 
@@ -91,6 +94,7 @@ class MeasureWriter:
                     self.after_short.add(self._at(pair.end))
         self.view = view
         self.for_engraving = for_engraving
+        self.rooms = Rooms()
         self.in_word: set[int] = set()  # the verses that are in the midst of a word
 
     @staticmethod
@@ -135,7 +139,8 @@ class MeasureWriter:
                 else:
                     self._layer(layer, notated, voice, tab)
         if self.view.has_staff:
-            self._joined(element, measure)
+            pairs = self.links.get(measure.index, ())
+            join_notes(element, pairs, self.score, self.last_part, self.for_engraving)
             for passage in self.octaves.get(measure.index, ()):
                 self._octave(element, passage)
         if self.for_engraving:
@@ -283,12 +288,14 @@ class MeasureWriter:
         if not self.for_engraving:
             return int(note.fret or 0)
         words = digits(note, head.tie_from)
-        # For one digit the notes of the staff keep more.
         kept = fret_keeping_room(words) if len(words) > 1 else int(note.fret or 0)
         sung = max((s for _, s in notated.sung(symbol)), key=len, default="")
         if sung and not self.view.has_staff:
             # Under the tab alone Verovio sets no words that would keep their own room.
             kept = max(kept, min(_MOST_KEPT, fret_keeping_room(sung)))
+        kept = max(kept, self.rooms.least_fret(notated))
+        if note.bend is not None and head.tie_to:  # an arrow, and an arc after it
+            kept = max(kept, 100 * _FOUR_DIGITS)
         here = measure.index, symbol.event_index, note.string
         if note.link is not None:
             # A letter needs more than a line; a short note is not to look longer than others.
@@ -324,23 +331,6 @@ class MeasureWriter:
             syllable.set("wordpos", "t")
             self.in_word.discard(verse)
 
-    def _joined(self, element: etree._Element, measure: Measure) -> None:
-        """Slurs and slide lines of the staff; those of the tab are drawn later."""
-        for pair in self.links.get(measure.index, ()):
-            row = LINKS[pair.kind]
-            if not row.joins or (row.held and not goes_on(self.score.measures, pair)):
-                continue
-            start, end = pair.start, pair.end
-            part = self.last_part.get((start.measure, start.event, start.string), 0)
-            first, last = id_of(STAFF_PREFIX, start, part), id_of(STAFF_PREFIX, end, 0)
-            if self.for_engraving and start.grace is not None:
-                continue  # the sheet draws it, with the stems of the grace notes
-            if row.joins != "gliss" or not self.for_engraving:
-                add(element, row.joins, startid=f"#{first}", endid=f"#{last}")
-            if row.joins == "gliss" and not row.picked and start.grace is None:
-                # The note that it leads to is not struck (Gould, Behind Bars, 2011, from memory).
-                add(element, "slur", startid=f"#{first}", endid=f"#{last}")
-
     def _octave(self, element: etree._Element, passage: Passage) -> None:
         """The sign over a passage that is written an octave lower."""
         ends = []
@@ -364,7 +354,7 @@ class MeasureWriter:
             harm.set(XML_ID, f"chord{measure.index}-{number}")
 
     def _chord(self, element: etree._Element, measure: Measure, chord: ChordName) -> etree._Element:
-        at = _number(chord.onset * Fraction(self.meters[measure.index].unit, 4) + 1)
+        at = number_of(chord.onset * Fraction(self.meters[measure.index].unit, 4) + 1)
         staff = 1 if self.view.has_staff else 2
         return add(element, "harm", staff=staff, place="above", tstamp=at)
 
@@ -393,7 +383,3 @@ class MeasureWriter:
                         place="below",
                         startid=f"#{note}",
                     )
-
-
-def _number(value: Fraction) -> str:
-    return str(int(value)) if value.denominator == 1 else f"{float(value):.5f}".rstrip("0")

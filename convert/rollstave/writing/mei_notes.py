@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
+from fractions import Fraction
 
 from lxml import etree
 
@@ -122,3 +123,8 @@ def nested(symbols: Sequence[Symbol]) -> list[tuple[int, int, str]]:
 
     kept = [f for f in found if f[2] == "tuplet" or not crosses(f[0], f[1])]
     return sorted(kept, key=lambda f: (f[0], -f[1], f[2] != "tuplet"))
+
+
+def number_of(value: Fraction) -> str:
+    """A time in beats as MEI has it."""
+    return str(int(value)) if value.denominator == 1 else f"{float(value):.5f}".rstrip("0")

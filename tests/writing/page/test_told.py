@@ -269,7 +269,7 @@ def test_head_of_the_page(page: html.HtmlElement) -> None:
         "Tuning: open G, gDGBD (G4 D3 G3 B3 D4)",
         "96 beats a minute",
     ]
-    credits = ["Larkspur Ferry school", "the bell book, page 3"]
+    credits = ["Composer: Larkspur Ferry school", "Source: the bell book, page 3"]
     assert _texts(page, _of_class("credits", "li")) == credits
     assert not _texts(page, "//header//*[@class='tune-first']")
 

@@ -26,12 +26,20 @@ from rollstave.writing.sheet.drawing import (
     text_box,
     with_signs,
 )
-from rollstave.writing.sheet.engraving import SVG
+from rollstave.writing.sheet.engraving import SVG, System
 from rollstave.writing.sheet.foot import WORDS_SIZE
 from rollstave.writing.sheet.jumps import draw_directions, draw_targets, names_coda
-from rollstave.writing.sheet.remarks import SECTION_SIZE, draw_remarks, remark_beside
+from rollstave.writing.sheet.remarks import (
+    SECTION_AIR,
+    SECTION_SIZE,
+    draw_remarks,
+    framed,
+    remark_beside,
+    wide_as_heading,
+)
 from rollstave.writing.sheet.shapes_over import draw_shapes_over
-from rollstave.writing.sheet.tempo import draw_changes, draw_tempo, tempo_width
+from rollstave.writing.sheet.skyline import Box
+from rollstave.writing.sheet.tempo import TEMPO_TALL, draw_changes, draw_tempo, tempo_width
 
 CHORD_SIZE = 370.0
 _CHORD_GAP = 130.0  # over whatever reaches highest under a chord name
@@ -42,6 +50,9 @@ _CHORD_OVER = 30.0  # how far it may reach over that
 _OVER_BAR = 6.0  # how much worse more of that is than to stand astray of the note
 _MOMENT = Fraction(1, 96)
 _CHORD_SHARES = (1.0, 0.9, 0.8, 0.7)
+PACE_SIZE, _UNDER_PACE = 350.0, 130.0  # of the tempo in words, and what is left under it
+_UNDER_FRAME = 130.0  # what is left under a heading and its frame
+_PACE_LEFT, _PACE_GAINS = (150.0, 300.0, 450.0, 600.0), 200.0
 _BEFORE_MARK = 160.0  # between the tempo in words and the metronome mark
 _OVER_FIGURE = 60.0  # and more over a figure, that a name does not read as part of it
 _ASIDE = 40.0, 450.0  # how far beside a name that counts: over a staff, and over a tab
@@ -271,21 +282,39 @@ def _pace(context: MarkContext, layer: etree._Element) -> None:
     memory)."""
     system = context.system
     words = dict(context.score.said).get("pace", "")
-    if not words or system.time_left is None or context.notated[0].measure.index:
+    if system.time_left is None or context.notated[0].measure.index:
         return
-    left = system.time_left
-    words = shortened(words, system.first.right - left, SECTION_SIZE, Style.BOLD)
-    width = text_width(words, SECTION_SIZE, Style.BOLD)
+    left = mark = right = system.time_left
+    if words:
+        words = shortened(words, system.first.right - left, PACE_SIZE, Style.BOLD)
+        right = left + text_width(words, PACE_SIZE, Style.BOLD)
+        mark = right + _BEFORE_MARK
     tempo, meter = context.score.tempo, context.score.meter
-    mark = left + width + _BEFORE_MARK
     if tempo is not None and context.options.title_block and not context.label:
-        width += _BEFORE_MARK + tempo_width(tempo, meter)
-        system.paced = left + width <= system.first.right
-    ceiling = system.drawn.ceiling(left, left + width + 60, system.first.heights[0] - 150)
-    base = min(ceiling, _top_of_chords(layer, ceiling)) - 110 - DESCENT * SECTION_SIZE
-    system.take(text(layer, words, left, base, SECTION_SIZE, "start", Style.BOLD, class_="pace"))
+        end = mark + tempo_width(tempo, meter)
+        system.paced = end <= system.first.right
+        right = end if system.paced else right
+    if not words and not system.paced:
+        return
+    lowest = system.first.heights[0] - 150
+    ceiling = system.drawn.ceiling(left, right + 60, lowest)
+    if words:
+        ceiling = min(ceiling, _top_of_chords(layer, ceiling))
+    else:  # a little to the left, where it then stands beside a chord name and not over it
+        shift = next((s for s in _PACE_LEFT if _is_lower(system, ceiling, left - s, right - s)), 0)
+        left, mark, right = left - shift, mark - shift, right - shift
+        ceiling = system.drawn.ceiling(left, right + 60, lowest)
+    base = ceiling - _UNDER_PACE - DESCENT * PACE_SIZE
+    if words:
+        system.take(text(layer, words, left, base, PACE_SIZE, "start", Style.BOLD, class_="pace"))
     if tempo is not None and system.paced:
         draw_tempo(shape(layer, "g", class_="tempo"), tempo, meter, mark, base)
+        system.take(Box(mark, base - TEMPO_TALL, right, base))
+
+
+def _is_lower(system: System, ceiling: float, left: float, right: float) -> bool:
+    lowest = system.first.heights[0] - 150
+    return system.drawn.ceiling(left, right + 260, lowest) > ceiling + _PACE_GAINS
 
 
 def _top_of_chords(layer: etree._Element, lowest: float) -> float:
@@ -306,17 +335,16 @@ def _sections(context: MarkContext, layer: etree._Element) -> None:
         if not words or names_coda(notated.measure):
             continue
         left = 0.0 if position == 0 else system.spans[notated.measure.index][0]
-        words = shortened(words, system.first.right - left, SECTION_SIZE, Style.BOLD)
-        right = left + text_width(words, SECTION_SIZE, Style.BOLD)
+        room = system.first.right - left - 2 * SECTION_AIR
+        words = shortened(words, room, SECTION_SIZE, Style.BOLD)
+        right = left + wide_as_heading(words)
         remark = remark_beside(context, position, left)
         if remark is not None:
             right = remark[0] + text_width(remark[1], WORDS_SIZE)
         ceiling = system.drawn.ceiling(left, right + 60, system.first.heights[0] - 150)
         # On a line of its own, over the chord names.
-        base = min(ceiling, _top_of_chords(layer, ceiling)) - 110 - DESCENT * SECTION_SIZE
-        system.take(
-            text(layer, words, left, base, SECTION_SIZE, "start", Style.BOLD, class_="section")
-        )
+        base = min(ceiling, _top_of_chords(layer, ceiling)) - _UNDER_FRAME - DESCENT * SECTION_SIZE
+        system.take(framed(layer, words, left, base))
         if remark is not None:
             x, said = remark
             system.take(text(layer, said, x, base, WORDS_SIZE, "start", class_="remark"))

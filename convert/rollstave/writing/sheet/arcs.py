@@ -17,7 +17,7 @@ from rollstave.vocabulary.signs import LINKS
 from rollstave.vocabulary.technique import Technique
 from rollstave.writing.fonts import CAP_HEIGHT, text_width
 from rollstave.writing.frets import DIGIT_SIZE, digits
-from rollstave.writing.sheet.bends import BEND_NEXT, BEND_WIDE
+from rollstave.writing.sheet.bends import BEND_WIDE, BENT_ALIKE
 from rollstave.writing.sheet.context import MarkContext, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
 from rollstave.writing.sheet.skyline import Box
@@ -277,7 +277,8 @@ def draw_ties(context: MarkContext, layer: etree._Element) -> None:
                 if bent and symbol.part == 0:
                     # Past the arrows that rise from this string and from those under it.
                     under = [h for h in bent if h.note.string >= head.note.string]
-                    left += BEND_WIDE + (len(bent) - 1) * BEND_NEXT if under else 0.0
+                    alike = len({h.note.bend for h in bent}) < len(bent)
+                    left += (BENT_ALIKE if alike else BEND_WIDE) if under else 0.0
                 right = b[0] - half_width(head.note, True) - 10
                 # Where there is no room the parentheses alone say that the note is held.
                 if right - left >= _LEAST:

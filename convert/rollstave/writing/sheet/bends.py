@@ -1,5 +1,6 @@
-"""Bends: on the tab an arrow from each digit to above the lines, with its size, those of a chord
-side by side; on the staff a curved arrow from the head.
+"""Bends: on the tab an arrow from each digit to above the lines, with its size; on the staff a
+curved arrow from the head. Notes of a chord that are bent by as much have a bracket at their side
+that goes on as an arrow, those that are bent otherwise an arrow each, side by side.
 
 A number on the line of another string would be read as a fret, so the size stands over all lines
 (common practice, no source). Lengths are in units.
@@ -7,6 +8,7 @@ A number on the line of another string would be read as a fret, so the size stan
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from lxml import etree
@@ -18,20 +20,23 @@ from rollstave.writing.note_ids import STAFF_PREFIX, TAB_PREFIX, note_id
 from rollstave.writing.sheet.closing_up import STEM
 from rollstave.writing.sheet.context import MarkContext
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
-from rollstave.writing.sheet.engraving import STAFF_SPACE
+from rollstave.writing.sheet.engraving import STAFF_SPACE, SVG
 from rollstave.writing.sheet.skyline import Box
 
 # Semitones of a bend as players say it, in whole tones. Common practice, no source.
 _SIZES = {1: "½", 2: "full", 3: "1½", 4: "2", 5: "2½", 6: "3"}
 _WORDS = 256.0, 236.0  # their size, and where there is little room
 BEND_WIDE = 170.0  # of the arrow beside its digit
-BEND_NEXT = 140.0  # from the arrow of one string to that of the next below it
+BENT_ALIKE = 65.0  # of the bracket of several
+_BEND_NEXT = 140.0  # from the arrow of one string to that of the next below it
 _CLOSEST, _BEFORE_NEXT = 95.0, 60.0  # where the next digit is near; between a point and that digit
 _OVER_TAB = 300.0  # from the top line of the tab to the point of the arrow, clear of its figures
 _LETTER_OVER = 310.0  # and to the upper edge of a letter over an arc
-_UNDER_STRING = 70.0  # from the line of a string to the point of a short arrow under it
+# Of a bracket around bent notes: its hooks, how near it is to its digits, how far it reaches over
+# the lines of theirs and over the middles of heads.
+_HOOK, _BRACKET_NEAR, _HALF_FIGURE, _HALF_HEAD = 42.0, 6.0, 105.0, 60.0
+_PAST_TIE = 35.0  # from the bracket to the beginning of a tie of the staff
 _UNDER_SIZE = 45.0  # between a point and the size over it
-_NEXT_ON_STAFF = 140.0  # from the arrow of one head of the staff to that of the next
 _ROW = 190.0  # from one size to the next over it
 _LINE = 18.0
 _TIP, _HALF_TIP = 75.0, 38.0
@@ -54,7 +59,7 @@ _REACH, _RISE = 120.0, 1.7 * STAFF_SPACE  # of the arrow on the staff
 # Where it may be: to the right of its head, and over what stands there; and how far it rises.
 _PLACES = tuple((x, up, _RISE) for up in (0.0, 110.0, 200.0) for x in (0.0, 60.0, 120.0, 180.0))
 _OVER_HEAD = -120.0, 130.0, _RISE  # or it begins over the head, where a tie begins beside it
-_BETWEEN_TIES = 0.0, -30.0, 175.0  # or it is short, under the tie of the head above
+_POINT = re.compile(r"(-?[\d.]+)[ ,](-?[\d.]+)")
 
 
 def marks_over(score: Score) -> dict[str, float]:
@@ -91,8 +96,8 @@ def bends_on_tab(
 ) -> None:
     """The arrows of all bends of a chord, each from the right edge of the digits at the height of
     its line: ``bent`` has semitones and heights from the highest string down. Where all are of one
-    size it stands once, over the highest; the arrows of the strings below that are short, so that
-    none runs through the string over it (common practice, no source)."""
+    size, a bracket holds them together and goes on as the one arrow (common practice, no
+    source)."""
     tab = context.system.tab
     assert tab is not None
     over = tab.heights[0] - _point_over(any(n.voices for n in context.notated))
@@ -101,18 +106,21 @@ def bends_on_tab(
     low, high = bent[-1][1], bent[0][1]
     near = [b.left for b in context.taken.boxes if b.left > x and b.top < low and high < b.bottom]
     room = min(near, default=float("inf")) - _BEFORE_NEXT - (x + 110)
-    each = max(_CLOSEST, min(BEND_NEXT, room / max(1, len(bent) - 1)))
-    alike = len({semitones for semitones, _ in bent}) == 1
-    string = tab.heights[1] - tab.heights[0]
+    each = max(_CLOSEST, min(_BEND_NEXT, room / max(1, len(bent) - 1)))
+    alike = len(bent) > 1 and len({semitones for semitones, _ in bent}) == 1
+    if alike:
+        x += _HOOK - _BRACKET_NEAR
+        _bracket(layer, x, high - _HALF_FIGURE, low + _HALF_FIGURE, over)
+        ground.append(Box(x - _HOOK, high - _HALF_FIGURE, x, low + _HALF_FIGURE))
+        ground.append(Box(x - _HALF_TIP, over + _TIP / 2, x + _HALF_TIP, low))
+        points[bent[0][0]] = [x]
+        bent = ()
     for place, (semitones, y) in enumerate(bent):
-        short = alike and place > 0
-        right = x + 110 + (0.0 if short else place * each)
-        top = y - string + _UNDER_STRING if short else over
-        _arrow(layer, x, y - 30, right, top)
+        right = x + 110 + place * each
+        _arrow(layer, x, y - 30, right, over)
         # The point itself is narrow: its size may stand near.
-        ground.append(Box(right - _HALF_TIP, top + _TIP / 2, right + _HALF_TIP, y - 30))
-        if not short:
-            points.setdefault(semitones, []).append(right)
+        ground.append(Box(right - _HALF_TIP, over + _TIP / 2, right + _HALF_TIP, y - 30))
+        points.setdefault(semitones, []).append(right)
     context.taken.boxes.extend(ground)
     for semitones, rights in points.items():
         _size(context, layer, semitones, sum(rights) / len(rights), over)
@@ -123,36 +131,72 @@ def draw_staff_bends(context: MarkContext, layer: etree._Element) -> None:
     system = context.system
     if system.staff is None:
         return
-    drawn: dict[tuple[int, int], Box] = {}  # by measure and event, the arrow drawn last
     said: set[tuple[int, int, int]] = set()  # measure, event, semitones
+    bent: dict[tuple[int, int, int], list[tuple[float, float]]] = {}
     for notated, symbol, note, _, _ in context.heads():
         if note.bend is None or symbol.part:
             continue
         measure, event = notated.measure.index, symbol.event_index
         at = system.places.get(note_id(STAFF_PREFIX, measure, event, symbol.part, note.string))
-        if at is None:
-            continue
-        # Beside its head, or past what stands there: a flag, a dot, an accidental.
-        x, y = at
-        left = x + _HEAD
-        for step, up, rise in (*_PLACES[:4], _OVER_HEAD, *_PLACES[4:], _BETWEEN_TIES):
-            right = left + step + _REACH + _HALF_TIP
-            box = Box(left + step, y - up - rise - 20, right, y - up - 40)
-            if system.drawn.free(box):
-                break
+        if at is not None:
+            bent.setdefault((measure, event, note.bend), []).append(at)
+    for (measure, event, semitones), heads in bent.items():
+        high, low = min(y for _, y in heads), max(y for _, y in heads)
+        x = max(x for x, _ in heads)
+        if len(heads) > 1:
+            right = x + _HEAD + _HOOK
+            box = Box(right - _HOOK, high - _RISE, right + _HALF_TIP, low + _HALF_HEAD)
+            _bracket(layer, right, high - _HALF_HEAD, box.bottom, box.top)
+            _ties_past(context, x, (high, low), right + _PAST_TIE)
         else:
-            box = Box(left, y - _RISE - 20, left + _REACH + _HALF_TIP, y - 40)
-            if other := drawn.get((measure, event)):
-                # Beside that of the other head, as on the tab.
-                by = _NEXT_ON_STAFF
-                box = other._replace(left=other.left + by, right=other.right + by)
-        right = box.left + _REACH
-        _arrow(layer, box.left, box.bottom, right, box.top)
+            box = _beside_head(context, x, high)
+            right = box.left + _REACH
+            _arrow(layer, box.left, box.bottom, right, box.top)
         system.take(box)
-        if system.tab is None and (measure, event, note.bend) not in said:
-            _size(context, layer, note.bend, right, box.top)
-        drawn[measure, event] = box
-        said.add((measure, event, note.bend))
+        if system.tab is None and (measure, event, semitones) not in said:
+            _size(context, layer, semitones, right, box.top)
+        said.add((measure, event, semitones))
+
+
+def _beside_head(context: MarkContext, x: float, y: float) -> Box:
+    """The ground of an arrow beside its head, or past what stands there: a flag, a dot, an
+    accidental."""
+    left = x + _HEAD
+    for step, up, rise in (*_PLACES[:4], _OVER_HEAD, *_PLACES[4:]):
+        right = left + step + _REACH + _HALF_TIP
+        box = Box(left + step, y - up - rise - 20, right, y - up - 40)
+        if context.system.drawn.free(box):
+            return box
+    return Box(left, y - _RISE - 20, left + _REACH + _HALF_TIP, y - 40)
+
+
+def _bracket(layer: etree._Element, x: float, top: float, bottom: float, point: float) -> None:
+    """A bracket that opens to the left around notes that are bent alike, and goes on upwards as an
+    arrow."""
+    left = number(x - _HOOK)
+    path(
+        layer,
+        f"M{left} {number(bottom)}H{number(x)}V{number(point + _TIP - 20)}"
+        f"M{left} {number(top)}H{number(x)}",
+        _LINE,
+        class_="bend",
+    )
+    _tip(layer, x, point)
+
+
+def _ties_past(context: MarkContext, x: float, heads: tuple[float, float], left: float) -> None:
+    """Let the ties that begin at ``heads``, around ``x``, begin at ``left``."""
+    for group in context.system.element.iter(f"{{{SVG}}}g"):
+        if group.get("class") != "tie":
+            continue
+        for curve in group.iterfind(f"{{{SVG}}}path"):
+            points = [(float(a), float(b)) for a, b in _POINT.findall(curve.get("d", ""))]
+            start, end = min(points), max(points)
+            near = heads[0] - STAFF_SPACE < start[1] < heads[1] + STAFF_SPACE
+            if near and x < start[0] < left < end[0]:
+                share = (end[0] - left) / (end[0] - start[0])
+                moved = (f"{end[0] - (end[0] - a) * share:.1f},{b:g}" for a, b in points)
+                curve.set("d", _POINT.sub("{}", curve.get("d", "")).format(*moved))
 
 
 def _arrow(layer: etree._Element, x: float, y: float, right: float, top: float) -> None:
@@ -165,13 +209,12 @@ def _arrow(layer: etree._Element, x: float, y: float, right: float, top: float) 
         _LINE,
         class_="bend",
     )
-    shape(
-        layer,
-        "path",
-        class_="bend",
-        fill="currentColor",
-        d=f"M{number(right)} {number(top)} l38 75 h-76 Z",
-    )
+    _tip(layer, right, top)
+
+
+def _tip(layer: etree._Element, x: float, top: float) -> None:
+    at = f"M{number(x)} {number(top)} l38 75 h-76 Z"
+    shape(layer, "path", class_="bend", fill="currentColor", d=at)
 
 
 def _size_words(semitones: int) -> str:

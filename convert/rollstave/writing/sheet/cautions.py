@@ -20,10 +20,10 @@ from rollstave.writing.sheet.drawing import number, shape
 from rollstave.writing.sheet.engraving import STAFF_SPACE, SVG
 from rollstave.writing.sheet.skyline import Box
 
-_SMALLER = 0.84  # of the sign
-_HALF = 1.25 * STAFF_SPACE  # the half height of a parenthesis beside a head of full size
-_BOW, _THICK = 46.0, 17.0  # how far a parenthesis bends, and how thick it is in its middle
-_ASIDE = 38.0  # further from its head than Verovio has the sign
+_SMALLER = 0.78  # of the sign
+_HALF = 1.15 * STAFF_SPACE  # the half height of a parenthesis beside a head of full size
+_BOW, _THICK = 38.0, 16.0  # how far a parenthesis bends, and how thick it is in its middle
+_ASIDE = 30.0  # further from its head than Verovio has the sign
 _FULL = 0.72  # the scale of glyphs beside a note of full size
 _WITH_PARENTHESES = 3  # signs that Verovio draws
 _AIR = 9.0  # between the sign and a parenthesis

@@ -16,6 +16,7 @@ from rollstave.writing.sheet.diagram import (
     HEIGHT,
     PLACE_LINE,
     draw_diagram,
+    name_width,
     place_lines,
     place_width,
     width_of,
@@ -24,6 +25,7 @@ from rollstave.writing.sheet.drawing import shape
 
 _GAP, _ROW_GAP, _ABOVE = 150.0, 250.0, 180.0
 _MOST = 10  # shapes side by side that the eye still takes in
+_BETWEEN_NAMES = 330.0  # from a name to the next
 _BETWEEN_LINES = 170.0  # from the line under a shape to that under the next
 
 
@@ -43,7 +45,8 @@ def draw_shapes(
     width = width_of(instrument)
     # Lines under narrow shapes are wider than these.
     widest = max((place_width(line) for lines in places.values() for line in lines), default=0.0)
-    step = max(width + _GAP, widest + _BETWEEN_LINES)
+    longest = max((name_width(held.name) for held in shapes), default=0.0)
+    step = max(width + _GAP, widest + _BETWEEN_LINES, longest + _BETWEEN_NAMES)
     fitting = max(1, min(_MOST, int((right - left + step - width) // step)))
     rows = max(1, -(-len(shapes) // fitting))
     each = max(1, -(-len(shapes) // rows))  # rows are even: no shape stands alone on the last

@@ -53,6 +53,11 @@ def place_lines(numbers: Sequence[str], instrument: Instrument) -> tuple[str, ..
     return tuple(lines)
 
 
+def name_width(name: str) -> float:
+    """The width of a name over a shape, in units, where it is not shrunk."""
+    return text_width(with_signs(name), _NAME_SIZE)
+
+
 def place_width(line: str) -> float:
     """The width of a line under a shape, in units."""
     return text_width(line, _PLACE)

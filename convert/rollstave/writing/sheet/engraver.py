@@ -13,6 +13,7 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
+from rollstave.notating.spreading import LEAST
 from rollstave.writing.options import View
 from rollstave.writing.sheet.engraving import MUSIC_WIDTH, Engraving, System
 from rollstave.writing.sheet.taking import Glyphs, take_page
@@ -20,6 +21,7 @@ from rollstave.writing.sheet.taking import Glyphs, take_page
 _TALLEST_PAGE = 60_000  # Verovio's own limit, in its page units
 _OPTIONS = {
     "adjustPageHeight": True,
+    "bottomMarginOctave": 1.6,
     "breaks": "encoded",
     "footer": "none",
     "header": "none",
@@ -41,6 +43,9 @@ _OPTIONS = {
 }
 
 
+# Before a note or a figure, in Verovio's units: a figure of two digits pushes no note of another
+# string away. Crowded lines keep Verovio's own.
+_OWN_MARGIN, _NEAR = 1.0, 0.6
 _engraving = threading.Lock()  # held from the options of a tune to its last page
 
 
@@ -61,16 +66,18 @@ def engrave(
     width: float = MUSIC_WIDTH,
     over: Mapping[str, float] = MappingProxyType({}),
     under: bool = False,
+    spread: float = LEAST,
 ) -> Engraving:
     """Engrave an MEI file in systems ``width`` units wide. ``over`` says of notes of the tab, by
     their ids, how far what will be drawn at them reaches over its top line; ``under`` that
-    the lowest staff is the tab of another version. Raises ValueError if Verovio refuses the
-    file."""
+    the lowest staff is the tab of another version; ``spread`` how far apart notes stand at
+    first (:mod:`rollstave.notating.spreading`). Raises ValueError if Verovio refuses the file."""
     glyphs = Glyphs()
     systems: list[System] = []
     with _engraving:
         verovio = toolkit()
-        verovio.setOptions({"pageWidth": int(width) // 10})
+        options = {"pageWidth": int(width) // 10, "spacingLinear": spread}
+        verovio.setOptions(options | {"leftMarginNote": _NEAR if spread > LEAST else _OWN_MARGIN})
         # Ids that Verovio makes up go on from the last tune's; some stay in the sheet as classes.
         verovio.resetXmlIdSeed(_OPTIONS["xmlIdSeed"])
         if not verovio.loadData(mei.decode()):

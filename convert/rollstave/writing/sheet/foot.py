@@ -27,7 +27,7 @@ from rollstave.writing.sheet.key import Sign, draw_key_line, key_lines
 WORDS_SIZE, WORDS_LINE = 285.0, 385.0
 _SIZE, _LINE = WORDS_SIZE, WORDS_LINE
 _LONGEST_HEADING, _SHORT_WORD = 70, 3  # characters
-_MOST_TOLD = 5  # numbers of measures that the eye takes in
+_MOST_TOLD = 12  # numbers of measures, runs as one, that somebody looks up
 _ABOVE = 260.0  # between the last system and the first line
 _BETWEEN = 120.0  # between two blocks
 _ROLL_GAP, _FINGERS_GAP = 520.0, 130.0
@@ -281,11 +281,13 @@ def _no_shape(score: Score, names: Mapping[str, Sequence[int]]) -> list[str]:
 
 
 def _under(score: Score, name: str, letters: Sequence[int | None]) -> list[str]:
-    """The letters of a chord at some measures in words, of many only their number."""
+    """The letters of a chord at some measures in words; of very many how many there are, and where
+    the first is."""
     told = [number for n in letters if n is not None and (number := score.measures[n].number)]
-    if len(told) > _MOST_TOLD:
-        return [f"{with_signs(name)} in {len(told)} measures"]
-    return [f"the {with_signs(name)} of m. {_listed(_runs(told))}"] if told else []
+    runs = _runs(told)
+    if len(runs) > _MOST_TOLD:
+        return [f"{with_signs(name)} in {len(told)} measures, first in m. {told[0]}"]
+    return [f"the {with_signs(name)} of m. {_listed(runs)}"] if told else []
 
 
 def _lettered(score: Score, name: str, place: int) -> int | None:

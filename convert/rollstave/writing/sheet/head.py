@@ -27,7 +27,7 @@ _MOST_TITLE_LINES = 4
 _TITLE_LEADING = 1.15
 _UNDER_TITLE = 680.0
 _COLUMN_GAP = 600.0
-_TEMPO_GAP = 420.0
+_BESIDE = 420.0  # from what stands in a line to what is set beside it
 _ABOVE_BESIDE = 160.0  # over the words that say what the lower tab is
 
 
@@ -95,16 +95,22 @@ def draw_head(
         y += size * _TITLE_LEADING if row else 0.0
         text(block, line, (left + right) / 2, y, size, class_="title")
     mine = [with_signs_of_tuning(tuning_line(score)), with_signs(capo_line(score))]
-    mine = [line for line in (*mine, manner_line(score)) if line]
+    mine = [line for line in mine if line]
+    manner = manner_line(score)
+    if manner and text_width(mine[-1] + manner, _TEXT_SIZE) + _BESIDE > (right - left) / 2:
+        mine, manner = [*mine, manner], ""
     theirs = head_lines(score, Stands.RIGHT)
     y += _UNDER_TITLE
-    widest = max(text_width(line, _TEXT_SIZE) for line in mine)
     for row, line in enumerate(mine):
         text(block, line, left, y + row * _LINE, _TEXT_SIZE, "start")
     rows = len(mine)
+    # Beside the last line, where it is short enough.
+    beside = left + text_width(mine[-1], _TEXT_SIZE) + _BESIDE
+    if manner:
+        text(block, manner, beside, y + (rows - 1) * _LINE, _TEXT_SIZE, "start")
+        beside += text_width(manner, _TEXT_SIZE) + _BESIDE
+    widest = max(beside - left - _BESIDE, *(text_width(line, _TEXT_SIZE) for line in mine))
     if score.tempo is not None and not paced:
-        # Beside the last line, where it is short enough.
-        beside = left + text_width(mine[-1], _TEXT_SIZE) + _TEMPO_GAP
         if beside <= (left + right) / 2:
             draw_tempo(block, score.tempo, score.meter, beside, y + (rows - 1) * _LINE)
         else:

@@ -12,9 +12,9 @@ from lxml import etree
 
 from rollstave.score.memo import once_for_a_score
 from rollstave.score.records import Score
-from rollstave.writing.fonts import Style, text_width
+from rollstave.writing.fonts import CAP_HEIGHT, DESCENT, Style, text_width
 from rollstave.writing.sheet.context import MarkContext
-from rollstave.writing.sheet.drawing import text, wrapped
+from rollstave.writing.sheet.drawing import number, path, text, wrapped
 from rollstave.writing.sheet.foot import (
     WORDS_LINE,
     WORDS_SIZE,
@@ -22,8 +22,10 @@ from rollstave.writing.sheet.foot import (
     later_headings,
     said_before,
 )
+from rollstave.writing.sheet.skyline import Box
 
-SECTION_SIZE = 400.0  # of the heading of a part
+SECTION_SIZE = 360.0  # of the heading of a part
+SECTION_AIR = 65.0  # between a heading and its frame
 _MOST_LINES = 3  # over a system; what is longer is at the foot
 _OVER = 210.0  # between the lowest line and what stands under it
 _BESIDE = 260.0  # between the heading of a part and a sentence right of it
@@ -65,13 +67,10 @@ def draw_remarks(context: MarkContext, layer: etree._Element, lowest: float) -> 
         if measure.section and _room_beside(context, measure.section, left, words) is not None:
             continue
         room = system.first.right - left
-        if words in headings and text_width(words, SECTION_SIZE, Style.BOLD) <= room:
-            right = left + text_width(words, SECTION_SIZE, Style.BOLD)
-            base = system.drawn.ceiling(left, right, lowest) - _OVER
-            bold = Style.BOLD
-            system.take(
-                text(layer, words, left, base, SECTION_SIZE, "start", bold, class_="remark")
-            )
+        if words in headings and wide_as_heading(words) <= room:
+            right = left + wide_as_heading(words)
+            base = system.drawn.ceiling(left, right, lowest) - _OVER - SECTION_AIR
+            system.take(framed(layer, words, left, base, "remark"))
             system.said.add(measure.index)
             continue
         lines = wrapped(words, room, WORDS_SIZE)
@@ -86,6 +85,30 @@ def draw_remarks(context: MarkContext, layer: etree._Element, lowest: float) -> 
             y = base - row * WORDS_LINE
             system.take(text(layer, line, left, y, WORDS_SIZE, "start", class_="remark"))
         system.said.add(measure.index)
+
+
+def wide_as_heading(words: str) -> float:
+    """How wide a heading is with its frame."""
+    return text_width(words, SECTION_SIZE, Style.BOLD) + 2 * SECTION_AIR
+
+
+def framed(
+    layer: etree._Element, words: str, left: float, base: float, kind: str = "section"
+) -> Box:
+    """Write a heading in a frame, by which it is told from a tempo (Gould, Behind Bars, 2011, from
+    memory: rehearsal marks are framed); its ground."""
+    x = left + SECTION_AIR
+    box = text(layer, words, x, base, SECTION_SIZE, "start", Style.BOLD, class_=kind)
+    top = base - CAP_HEIGHT * SECTION_SIZE - SECTION_AIR
+    bottom = base + DESCENT * SECTION_SIZE + 10.0
+    right = left + wide_as_heading(words)
+    path(
+        layer,
+        f"M{number(left)} {number(top)}H{number(right)}V{number(bottom)}H{number(left)}Z",
+        14.0,
+        class_="frame",
+    )
+    return box._replace(left=left, right=right, top=top, bottom=bottom)
 
 
 def remark_beside(context: MarkContext, position: int, left: float) -> tuple[float, str] | None:
@@ -103,5 +126,5 @@ def remark_beside(context: MarkContext, position: int, left: float) -> tuple[flo
 
 def _room_beside(context: MarkContext, heading: str, left: float, words: str) -> float | None:
     """Where a sentence begins that fits on the line of a heading; None where it does not."""
-    x = left + text_width(heading, SECTION_SIZE, Style.BOLD) + _BESIDE
+    x = left + wide_as_heading(heading) + _BESIDE
     return x if x + text_width(words, WORDS_SIZE) <= context.system.first.right else None

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 from rollstave.notating.layout import fuller_of, system_shares, system_starts
 from rollstave.notating.notation import NotatedMeasure
+from rollstave.notating.spreading import factor_of
 from rollstave.score.links import links_of
 from rollstave.score.records import Score
 from rollstave.writing.mei import build_mei
@@ -47,7 +48,7 @@ def engrave_systems(
     starts = system_starts(fuller, room, options.as_typed, held)
     over = marks_over(score) if options.view is View.BOTH else {}
 
-    def made(share: float, only: frozenset[int] | None = None) -> Engraving:
+    def made(share: float, lines: Sequence[range], only: frozenset[int] | None = None) -> Engraving:
         mei = build_mei(
             score,
             notated,
@@ -59,7 +60,8 @@ def engrave_systems(
             under=under,
         )
         narrow = width if share == 1 else width * share // 10 * 10
-        return engrave(mei, options.view, narrow, over, under is not None)
+        spread = factor_of([fuller[line.start : line.stop] for line in lines], narrow)
+        return engrave(mei, options.view, narrow, over, under is not None, spread)
 
     spans = [range(a, b) for a, b in zip(starts, (*starts[1:], len(notated)), strict=True)]
     shares = _shares(fuller, starts, room, natural, full)
@@ -72,7 +74,8 @@ def engrave_systems(
     }
     apart = frozenset(index for span in alone for index in span)
     rest = frozenset(range(len(notated))) - apart
-    whole = made(1, rest if apart else None) if rest else Engraving([], [])
+    long = [span for span in spans if span not in short]
+    whole = made(1, long, rest if apart else None) if rest else Engraving([], [])
     systems = {system.measures[0]: system for system in whole.systems}
     groups: dict[tuple[float, bool, int], list[range]] = {}
     for span, share in short.items():
@@ -81,7 +84,7 @@ def engrave_systems(
         groups.setdefault(key, []).append(span)
     for (share, by_itself, _), same in groups.items():
         inside = frozenset(index for span in same for index in span)
-        narrow = made(share, inside if by_itself else rest if apart else None)
+        narrow = made(share, same, inside if by_itself else rest if apart else None)
         whole.add_glyphs(narrow.glyphs)
         begins = {span.start for span in same}
         systems |= {s.measures[0]: s for s in narrow.systems if s.measures[0] in begins}

@@ -8,7 +8,7 @@ frets, the brackets of endings, the syllables.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from lxml import etree
 from msgspec import Struct, field
@@ -38,7 +38,7 @@ from rollstave.writing.sheet.tab_signs import (
     settle_dots,
 )
 from rollstave.writing.sheet.taking_texts import lay_text_flat, take_ending, take_fret
-from rollstave.writing.sheet.tuplets import THREE, over_stems, tuplet_of
+from rollstave.writing.sheet.tuplets import THREE, off_lines, over_stems, tuplet_of
 
 _PATH, _POLYGON, _POLYLINE, _ELLIPSE, _USE, _TEXT = _DRAWN = tuple(
     f"{{{SVG}}}{name}" for name in ("path", "polygon", "polyline", "ellipse", "use", "text")
@@ -179,6 +179,7 @@ def _take_drawn(
     raw = (system.tab.heights[0], system.tab.heights[-1]) if system.tab is not None else (0.0, 0.0)
     raw_top = raw[0]
     system.top = system.bottom = system.first.heights[0]
+    _numbers_off_lines(system, three, threes)
     clear_beams([i for i in items if i.tag == _USE and _kind(i) == "accid"], boxes)
     brackets, words = _take_items(system, [i for i in items if _kind(i) != "barLine"], boxes)
     for text in words:
@@ -226,6 +227,16 @@ def _drop_empty(staff: etree._Element) -> None:
 
 def _tuplets(on_tab: list[etree._Element]) -> list[etree._Element]:
     return [g for staff in on_tab for g in staff.iter(_GROUP) if g.get("class") == "tuplet"]
+
+
+def _numbers_off_lines(system: System, three: Box | None, on_tab: Sequence[etree._Element]) -> None:
+    """Take the numbers of tuplets of the staff off its lines."""
+    if three is None or system.staff is None:
+        return
+    lines = system.staff.heights[0], system.staff.heights[-1]
+    for group in system.element.iter(_GROUP):
+        if group.get("class") == "tuplet" and group not in on_tab:
+            off_lines(group, three, lines)
 
 
 def _close_up(

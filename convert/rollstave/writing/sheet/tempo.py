@@ -19,7 +19,7 @@ from rollstave.writing.sheet.drawing import number, shape, text
 from rollstave.writing.sheet.skyline import Box
 
 _SIZE = 330.0
-_STEM = 345.0  # from the base line to the end of the stem
+TEMPO_TALL = _STEM = 345.0  # from the base line to the end of the stem
 _WORDS_AT = 240.0  # from the middle of the note's head
 _DOTTED = 75.0  # more, after the dot of a head
 _GAP, _LOWEST = 110.0, 190.0  # over whatever stands below, and over the top line at least

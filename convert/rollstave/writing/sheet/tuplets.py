@@ -22,6 +22,7 @@ _HALF_REST = 110.0  # from the left of a rest to its middle
 _GAP = 60.0  # between a bracket and the number in it
 _HOOK = 90.0  # of a bracket
 _AIR = 55.0  # between the stems and what stands lowest over them
+_OFF = 45.0  # between a number and the lines of a staff
 _NUMBER = rare(r"-?\d+(?:\.\d+)?")
 _PLACED = rare(r"translate\(-?[\d.]+,? ?(-?[\d.]+)\) scale\((-?[\d.]+)")
 THREE = "E883"  # SMuFL 1.4: tuplet3
@@ -81,6 +82,33 @@ def _voice(group: etree._Element) -> int:
     layer = next(g for g in group.iterancestors() if g.get("class") == "layer")
     staff = layer.getparent()
     return 1 if staff is None else _of(staff, "layer").index(layer) + 1
+
+
+def off_lines(group: etree._Element, box: Box, lines: tuple[float, float]) -> None:
+    """Move the number of a tuplet of the staff that stands at a beam without a bracket off the
+    staff: no line runs through it or touches it (Gould, Behind Bars, 2011, from memory).
+    ``lines`` are the top and the bottom one."""
+    if _of(group, "tupletBracket"):
+        return
+    for use in (u for g in _of(group, "tupletNum") for u in g.iter(_USE)):
+        place = [float(n) for n in _NUMBER.findall(use.get("transform", ""))]
+        if len(place) < 3:
+            continue
+        x, y, scale = place[:3]
+        top, bottom = y + scale * box.top, y + scale * box.bottom
+        stems = [
+            float(n)
+            for part in group.iter(_GROUP)
+            if part.get("class") == "stem"
+            for path in part.iterfind(_PATH)
+            for n in _NUMBER.findall(path.get("d", ""))[1::2]
+        ]
+        below = bool(stems) and sum(stems) / len(stems) < (top + bottom) / 2
+        if below and lines[0] < top < lines[1] + _OFF:
+            y += lines[1] + _OFF - top
+        elif not below and lines[0] - _OFF < bottom < lines[1]:
+            y -= bottom - (lines[0] - _OFF)
+        use.set("transform", f"translate({number(x)}, {number(y)}) scale({scale:g}, {scale:g})")
 
 
 def over_stems(group: etree._Element, box: Box, outer: tuple[float, float]) -> None:
