@@ -6,6 +6,7 @@ import pytest
 
 import rollstave
 from rollstave.bench.system_text import SystemText
+from rollstave.score.links import links_of
 
 LABELLED = """\
 Title: Ferry Bell
@@ -52,3 +53,29 @@ def test_room_before_any_note_leaves_all_notes(text: str, count: int) -> None:
             assert strokes(wider) == before, wider
             rows = wider.splitlines()[measure.first_line - 1 : measure.last_line]
             assert len({len(row) for row in rows}) == 1, wider
+
+
+def test_room_before_a_note_under_a_hammer_on_keeps_the_order() -> None:
+    """The note of the other row is struck between the two frets, and is so when it has room."""
+    text = BARE.replace("12----0-2h3---", "2h3---0-2h3---").replace("-13---", "-0----")
+    text = text.replace("10------0", "0-------0")
+    (tune,) = rollstave.read(text)
+    measure = tune.grid.measures[0]
+    assert [[s.fret for s in c.strokes] for c in measure.columns[:3]] == [[2, 0], [0], [3]]
+    wider = SystemText(text, tune.grid, measure).widened([(measure.columns[1], 2)])
+    assert strokes(wider) == strokes(text)
+    (again,) = rollstave.read(wider)
+    assert len(links_of(again.score.measures)) == len(links_of(tune.score.measures)) == 2
+
+
+@pytest.mark.parametrize("sign", ["5~~", "5b7"])
+def test_room_is_put_into_no_sign(sign: str) -> None:
+    """What stands behind a fret stays there, where another row has a note under it."""
+    text = BARE.replace("12----0-", f"{sign}---0-").replace("-13---", "-0----")
+    text = text.replace("10------0", "0-------0")
+    (tune,) = rollstave.read(text)
+    measure = tune.grid.measures[0]
+    wider = SystemText(text, tune.grid, measure).widened([(measure.columns[1], 2)])
+    assert wider.splitlines()[4].startswith(f"{sign}-----0-")
+    assert wider.splitlines()[5].startswith("---0---")
+    assert strokes(wider) == strokes(text)

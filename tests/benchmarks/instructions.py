@@ -143,6 +143,8 @@ def _jobs(typed: Sequence[Path], long: Path) -> Iterator[tuple[str, Callable[[Tr
     yield "--help", lambda tree: tree.count("-m", "rollstave", "--help")
     yield "cold musicxml,svg", lambda tree: tree.cold("musicxml,svg")
     yield "cold svg", lambda tree: tree.cold("svg")
+    yield "cold musicxml", lambda tree: tree.cold("musicxml")
+    yield "cold text", lambda tree: tree.cold("text")
     yield "warm read samples", lambda tree: tree.warm("read", SAMPLES)
     yield "warm read typed", lambda tree: tree.warm("read", typed)
     yield "warm musicxml", lambda tree: tree.warm("musicxml", SAMPLES)

@@ -23,6 +23,7 @@ from rollstave.writing.page.timing import play_data
 from tests import musicxml_schema
 from tests.amount import some
 from tests.writing.changing import FIFTHS, OPEN, VALUES, Changing, Held, at_random, with_one_change
+from tests.writing.test_sheet_geometry import overlapping, texts
 
 RANDOM = [at_random(seed) for seed in range(some(6, 60))]
 EACH = [tune for kind in VALUES for tune in with_one_change(kind)]
@@ -311,6 +312,25 @@ def test_what_is_set_up_anew_stands_over_its_measure() -> None:
     page = etree.fromstring(rollstave.write(read(tune), "svg")[0])
     words = ["".join(t.itertext()) for t in page.findall(".//{*}text[@class='setup']")]
     assert words == ["Tune to gCGCD, capo 2"]
+
+
+OVER = ("   G", "Part B", "[B]", "Slowly now, and hold the last note", "1.", "D.C.")
+
+
+@pytest.mark.parametrize("over", OVER)
+@pytest.mark.parametrize("new", [Held(tuning="gCGCD"), Held(tempo="144")], ids=["setup", "tempo"])
+def test_nothing_stands_on_what_is_new(new: Held, over: str) -> None:
+    """What else is said over the same measure keeps clear of the words for a new tuning, and of a
+    new tempo (common practice, no source)."""
+    change, drawn = (
+        ("Tempo: 144\n", "tempo") if new.tempo == "144" else ("Tuning: gCGCD\n", "setup")
+    )
+    first, then = Changing((Held(), new)).text().split(change)
+    (tune,) = rollstave.read(f"{first}{change}\n{over}\n{then.lstrip()}")
+    root = etree.fromstring(rollstave.write(tune, "svg")[0])
+    classes = [e.get("class") for e in root.iter("{*}text", "{*}g")]
+    assert drawn in classes
+    assert list(overlapping(texts(root))) == []
 
 
 @pytest.mark.parametrize("tune", RANDOM[:3])

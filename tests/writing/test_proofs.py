@@ -20,7 +20,15 @@ from rollstave.writing.note_ids import STAFF_PREFIX, id_of
 from rollstave.writing.options import SheetOptions, View
 from tests import tunes
 from tests.writing import everything
-from tests.writing.test_sheet_geometry import SVG, Box, box_of, lines_of, offset, systems
+from tests.writing.test_sheet_geometry import (
+    SVG,
+    Box,
+    bar_lines,
+    box_of,
+    lines_of,
+    offset,
+    systems,
+)
 from tests.writing.test_spacing import (
     drawn,
     every_case_and_look,
@@ -98,6 +106,29 @@ def test_a_slide_of_the_staff_is_a_line_that_rises_as_the_notes_do(case: str) ->
             assert abs(y1 - y2) >= 85
             seen += 1
     assert seen == len(pairs)
+
+
+def _rolls(first: str, last: str) -> str:
+    """A typed system of four measures, with what stands first and last in its top row."""
+    middle = "-2---3---0---5---|" * 2
+    top = f"D|-{first}---3---0---5---|{middle}-2---3---0---{last}-|"
+    under = "---0---0---0---0-|" * 4
+    return "\n".join((top, f"B|{under}", *(f"{n}|" + 4 * f"{'-' * 17}|" for n in "GDg")))
+
+
+def test_a_slide_over_the_end_of_a_system_leads_up_to_it_and_on_from_the_next() -> None:
+    """Gould: both parts are drawn. That the first ends within a third of a space of the last bar
+    line is common practice, no source."""
+    root = _page(f"Tuning: gDGBD\nTime: 4/4\n\n{_rolls('2', '5-s')}\n\n{_rolls('7', '5--')}\n")
+    first, then = systems((root,))
+    (leading,), (reached,) = (_of(system, "gliss") for system in (first, then))
+    _, y1, x2, y2 = numbers(leading.get("d"))
+    end = max(x for x, _, _ in bar_lines(first))
+    assert 0 < end - (x2 + offset(leading)[0]) < 180 / 3
+    assert y1 > y2
+    _, y1, x2, y2 = numbers(reached.get("d"))
+    assert x2 < min(x for x, _ in heads(then).values())
+    assert y1 > y2
 
 
 def test_a_slide_ends_before_an_accidental() -> None:

@@ -134,7 +134,8 @@ def _put(text: str, at: int, word: str) -> str:
 
 def _spread_row(text: str, at: int, count: int, struck: bool) -> str:
     """Put ``count`` columns into a row before index ``at``, where a note is struck or not: before
-    the note's own signs, or after a fret of the note before that reaches over ``at``."""
+    the note's own signs, or after a fret of the note before that reaches over ``at``. What leads
+    to a further fret may be away from the first, as notes of other rows may stand between."""
     if at > len(text):
         return text
     if struck:
@@ -142,6 +143,8 @@ def _spread_row(text: str, at: int, count: int, struck: bool) -> str:
             at -= 1
     else:
         while 0 < at < len(text) and _in_sign(text[at - 1]) and _in_sign(text[at]):
+            if text[at] in _LEADS:
+                break
             at += 1
     fill = next((c for c in text[max(0, at - 1) : at + 1] if c in _FILLS), "-")
     return text[:at] + fill * count + text[at:]

@@ -12,8 +12,7 @@ import os
 import re
 import sys
 from collections.abc import Iterator, Sequence
-
-from msgspec import Struct
+from typing import NamedTuple
 
 GROUP = "rollstave"
 BRIDGES = "rollstave.bridges"
@@ -21,8 +20,9 @@ COMMANDS = "rollstave.commands"  # names of commands, for a list that loads no p
 _INFO = re.compile(r"(?P<name>[^-]+)(?:-(?P<version>[^-]+))?(?:-py[^-]*)?\.(?:dist|egg)-info$")
 
 
-class Found(Struct, frozen=True):
-    """An entry point: its name, the module (or ``module:object``), the package and its version."""
+class Found(NamedTuple):
+    """An entry point: its name, the module (or ``module:object``), the package and its version.
+    It is no struct, as the list of commands needs it and nothing else that imports msgspec."""
 
     name: str
     value: str

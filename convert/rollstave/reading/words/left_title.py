@@ -11,7 +11,6 @@ from rollstave.reading.words import titles
 from rollstave.reading.words.name_score import NAMED, points
 from rollstave.reading.words.names import is_sentence
 from rollstave.reading.words.section_names import read_section
-from rollstave.reading.words.title_chosen import say_preferred, title_chosen
 from rollstave.vocabulary import problems as kinds
 
 _MOST_LINES = 40
@@ -55,6 +54,9 @@ def title_weighed(state: ReadingState) -> None:
         old = tune.title
         if not tune.measures or (old is not None and not tune.title_guessed) or state.exercises:
             continue
+        # Imported here, as most tunes name their title.
+        from rollstave.reading.words.title_chosen import say_preferred, title_chosen
+
         sure, preferred = title_chosen(state, tune)
         if sure:
             continue
