@@ -9,7 +9,7 @@ from math import log
 from msgspec.structs import replace
 
 from rollstave.rhythm.by_columns import DOUBTED
-from rollstave.rhythm.by_writing import counted_choice, room_of_written
+from rollstave.rhythm.by_writing import room_of_written
 from rollstave.rhythm.care import learn_care
 from rollstave.rhythm.choices import Choice, Group, normalise, of_uneven_width
 from rollstave.rhythm.columns import onsets_score, typed_width
@@ -20,6 +20,7 @@ from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.right_hand import ROLLING, fits_a_roll
 from rollstave.rhythm.roll_names import roll_name
 from rollstave.rhythm.rolls import is_of_the_tune
+from rollstave.rhythm.several_ways import counted_choice
 from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
