@@ -94,7 +94,7 @@ def read_letters(
         column is None and any(abs(place - at) <= _AT_BAR for at in columns)
         for place, column in zip(places, under, strict=False)
     )
-    durations = _as_threes_fit(durations, length)
+    durations = as_threes_fit(durations, length)
     total = sum(durations)
     rests = len(columns) < len(under)
     if total > length and not rests:
@@ -109,7 +109,7 @@ def read_letters(
     return _written(under, durations, plain and (total <= length or may_be_short), rests)
 
 
-def _as_threes_fit(durations: list[int], length: int) -> list[int]:
+def as_threes_fit(durations: list[int], length: int) -> list[int]:
     """Durations in which threes that say no more than that are as short as the measure needs."""
     threes = durations.count(_THIRD)
     if threes and sum(durations) - threes * _THIRD // 2 == length:
