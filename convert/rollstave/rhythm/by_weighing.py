@@ -209,7 +209,7 @@ def _decide(
             and clear
             and (not counted or _told_by_counts(state, member, choice.patterns[best]))
             and is_whole(*choice.patterns[best])
-            and (spacing is None or _told_by_columns(state, choice, best, member, spacing))
+            and (spacing is None or told_by_columns(state, choice, best, member, spacing))
             and (spacing is None or not may_be_one(state, member))
             and not is_hidden(mode, choice.evidence)
             and (spacing is not None or _told_by_hand(state, choice, best)),
@@ -217,18 +217,21 @@ def _decide(
         )
 
 
+_USUAL_SPARES = range(4)  # characters before a bar line that are no time
 _OWN = 1.5  # log odds by which a measure's own columns may speak for another reading
 
 
-def _told_by_columns(
-    state: State, choice: Choice, best: int, member: int, spacing: Spacing
-) -> bool:
+def told_by_columns(state: State, choice: Choice, best: int, member: int, spacing: Spacing) -> bool:
     """Whether weighed columns may make a reading sure: a full measure, or one that makes another
     whole, whose own columns say no other than those of its like. From which odds on a file that is
-    typed by the eye would be sure is not measured."""
-    if not spacing.fit:
+    typed by the eye would be sure is not measured. Where a spacing explains little of a file, much
+    room or none before its bars is a guess; so is a rest, as what is before a first note may be no
+    time."""
+    if not spacing.fit or (spacing.fit < _EXPLAINED and spacing.spare not in _USUAL_SPARES):
         return False
     length, onsets = choice.patterns[best]
+    if onsets[0]:
+        return False
     evidence = state.evidence[member]
     if length != state.length and not state.is_complement(member, length):
         return False
