@@ -230,3 +230,56 @@ def test_one_and_a_in_a_tune_typed_in_time_is_what_its_columns_say(
     bars = [(plain, 49), (quarters, 49), (open_one, 49), (quarters, 49), (plain, 49)]
     found = read(typed(bars, "4/4") + line, "4/4").measures
     assert found[2].onsets == times(f"{onsets} 1 3/2 2 5/2 3")
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize("words", ["trip let", "t l", "tri plet", "la lee"])
+def test_words_for_the_thirds_of_a_beat(words: str) -> None:
+    """Common practice, no source."""
+    places = [1, 6, 11, 16, 19, 22]
+    first, second = words.split()
+    line = f"1    {first:5}{second:5}2  3  4   "
+    found = read(counted([places] * 3, 24, "4/4", "   " + line * 3), "4/4").measures
+    assert {m.onsets for m in found} == {times("0 1/3 2/3 1 2 3")}
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(
+    ("time", "other", "parts"),
+    [
+        ("2/2", "&", "1/3 2/3"),
+        ("4/4", "&", "1/3 2/3"),
+        ("4/4", "e", "1/2 3/4"),
+        ("2/4", "&", "1/2 3/4"),
+    ],
+)
+def test_one_and_a_in_notes_as_close_as_can_be(time: str, other: str, parts: str) -> None:
+    """Without an "e" anywhere they are rather thirds, but in 2/4; never sure."""
+    beats = 2 if time == "2/4" else 4
+    rest = [str(n) for n in range(3, beats + 1)]
+    bars, lines = [], []
+    for words in (["1", "&", "a", "2", *rest], ["1", other, "2", "&", *rest]):
+        bars.append(([1 + 3 * n for n in range(len(words))], 1 + 3 * len(words)))
+        lines.append("".join(word.ljust(3) for word in words) + " ")
+    text = typed(bars * 2, time) + "   " + " ".join(lines * 2) + "\n"
+    first = read(text, time).measures[0]
+    assert first.onsets == times(f"0 {parts} " + " ".join(str(n) for n in range(1, beats)))
+    assert not first.sure
+
+
+@pytest.mark.quick
+def test_and_before_a_beat_belongs_to_one_that_is_not_struck() -> None:
+    """A dotted note and a short one, as nobody counts beats here on which nothing is struck."""
+    places = [1, 4, 7, 10, 13]
+    line = "   " + "1  &  3  4  &    " * 4
+    found = read(counted([places] * 4, 16, "4/4", line), "4/4").measures
+    assert {m.onsets for m in found} == {times("0 3/2 2 3 7/2")}
+
+
+@pytest.mark.quick
+def test_a_line_that_slid_leaves_no_first_note_without_its_one() -> None:
+    places = [1, 3, 5, 7, 9, 11, 13, 15]
+    plain, slid = "1 e & a 2 e & a", " 1   &  2    &  "
+    line = f"   {plain}   {plain}   {slid}  {plain}\n"
+    found = read(typed([(places, 17)] * 4, "2/4") + line, "2/4").measures
+    assert found[2].onsets[0] == 0

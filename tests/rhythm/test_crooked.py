@@ -71,3 +71,11 @@ def test_beats_that_are_counted_to_the_end_make_a_measure_whole() -> None:
     counts = "   1   2   3   4\n"
     found = read(f"Tuning: gDGBD\nTime: 4/4\n\n{empty}\n{struck}{counts}\n{empty}", "4/4")
     assert [m.length for m in found.measures] == [4, 4, 4]
+
+
+@pytest.mark.quick
+def test_threes_in_half_their_time_make_no_measure_longer() -> None:
+    """Twelve threes and two quarters are six quarters, or four if they are sixteenths."""
+    threes = "e3 " * 12 + "q q"
+    found = read(lettered(*[EIGHTS, EIGHTS, threes, EIGHTS, EIGHTS] * 2), "4/4").measures
+    assert {m.length for m in found} == {4}

@@ -15,7 +15,8 @@ from msgspec.structs import replace
 from rollstave.instruments.table import FIVE_STRING_BANJO
 from rollstave.problems import ProblemList
 from rollstave.reading.reader import read_grid
-from rollstave.rhythm.by_weighing import column_mode, is_hidden, may_be_one
+from rollstave.rhythm.by_weighing import column_mode, is_hidden, may_be_one, told_by_columns
+from rollstave.rhythm.choices import Choice
 from rollstave.rhythm.evidence import TICKS, gather
 from rollstave.rhythm.meter import Meter
 from rollstave.rhythm.reasons import Why
@@ -243,11 +244,15 @@ REST = "-" * 16
 
 
 def _state_of(*cells: str) -> State:
-    (tune,) = read_grid(ROWS.format(*cells), FIVE_STRING_BANJO, ProblemList())
+    return state_of(ROWS.format(*cells), Meter(4, 4))
+
+
+def state_of(text: str, meter: Meter) -> State:
+    (tune,) = read_grid(text, FIVE_STRING_BANJO, ProblemList())
     return State(
         measures=tune.measures,
         evidence=gather(tune.measures),
-        meter=Meter(4, 4),
+        meter=meter,
         found=[None] * len(tune.measures),
     )
 
@@ -287,3 +292,33 @@ g|-----|----------|----------:||:---|----------|----------:|
 """
     found = read(text, "2/2").measures
     assert not found[2].sure
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(("fit", "sure"), [(0.75, True), (0.6, False)])
+def test_much_room_before_bars_that_explains_little_makes_nothing_sure(
+    fit: float, sure: bool
+) -> None:
+    """Six characters a quarter note, or four and as many before each bar line."""
+    state = state_of(typed([([1, 7], 13)] * 2, "2/4"), Meter(2, 4))
+    spacing = Spacing(columns=4, lead=1, spare=4, pushed=False, fit=fit)
+    choice = Choice(
+        members=[0], evidence=state.evidence[0], patterns=[(48, (0, 36))], base=[0.0], columns=[0.0]
+    )
+    assert told_by_columns(state, choice, 0, 0, spacing) is sure
+
+
+@pytest.mark.quick
+def test_a_rest_that_is_weighed_is_not_sure() -> None:
+    """What is before a first note may be room before it."""
+    state = state_of(typed([([2, 7], 13)] * 3, "2/4"), Meter(2, 4))
+    spacing = Spacing(columns=6, lead=1, spare=0, pushed=False, fit=0.8)
+    patterns = [(48, (4, 24)), (48, (0, 24))]
+    choice = Choice(
+        members=[0],
+        evidence=state.evidence[0],
+        patterns=patterns,
+        base=[0.0] * 2,
+        columns=[0.0] * 2,
+    )
+    assert [told_by_columns(state, choice, best, 0, spacing) for best in (0, 1)] == [False, True]

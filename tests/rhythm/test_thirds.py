@@ -70,3 +70,14 @@ def test_a_tune_all_in_thirds_is_rather_one_with_room_before_its_bars() -> None:
     bars = [([2 + int(4 * onset) for onset in times(some)], 14) for some in onsets]
     found = read(typed(bars, "2/4"), "2/4").measures
     assert [m.onsets for m in found] == [times(some) for some in onsets]
+
+
+@pytest.mark.quick
+def test_bars_do_not_come_early_where_no_measure_has_a_short_last_note() -> None:
+    """Sixteenths in three, twelve characters a quarter note and four before each bar line: as wide
+    as sixteen a quarter, of which four are missing after a note of five 32nds."""
+    in_three = times("0 1/6 1/3 1/2 2/3 5/6 1 7/6 4/3 3/2 5/3 11/6")
+    mixed = times("0 1/3 1/2 5/6 1 4/3 3/2 11/6")
+    bars = [([1 + int(12 * o) for o in some], 29) for some in (in_three, mixed, mixed) * 4]
+    found = read(typed(bars, "2/4"), "2/4").measures
+    assert [m.onsets for m in found[::3]] == [in_three] * 4

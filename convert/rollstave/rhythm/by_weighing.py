@@ -9,7 +9,7 @@ from math import log
 from msgspec.structs import replace
 
 from rollstave.rhythm.by_columns import DOUBTED
-from rollstave.rhythm.by_writing import counted_choice, room_of_written
+from rollstave.rhythm.by_writing import room_of_written
 from rollstave.rhythm.care import learn_care
 from rollstave.rhythm.choices import Choice, Group, normalise, of_uneven_width
 from rollstave.rhythm.columns import onsets_score, typed_width
@@ -20,6 +20,7 @@ from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.right_hand import ROLLING, fits_a_roll
 from rollstave.rhythm.roll_names import roll_name
 from rollstave.rhythm.rolls import is_of_the_tune
+from rollstave.rhythm.several_ways import counted_choice
 from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
@@ -208,7 +209,7 @@ def _decide(
             and clear
             and (not counted or _told_by_counts(state, member, choice.patterns[best]))
             and is_whole(*choice.patterns[best])
-            and (spacing is None or _told_by_columns(state, choice, best, member, spacing))
+            and (spacing is None or told_by_columns(state, choice, best, member, spacing))
             and (spacing is None or not may_be_one(state, member))
             and not is_hidden(mode, choice.evidence)
             and (spacing is not None or _told_by_hand(state, choice, best)),
@@ -216,18 +217,21 @@ def _decide(
         )
 
 
+_USUAL_SPARES = range(4)  # characters before a bar line that are no time
 _OWN = 1.5  # log odds by which a measure's own columns may speak for another reading
 
 
-def _told_by_columns(
-    state: State, choice: Choice, best: int, member: int, spacing: Spacing
-) -> bool:
+def told_by_columns(state: State, choice: Choice, best: int, member: int, spacing: Spacing) -> bool:
     """Whether weighed columns may make a reading sure: a full measure, or one that makes another
     whole, whose own columns say no other than those of its like. From which odds on a file that is
-    typed by the eye would be sure is not measured."""
-    if not spacing.fit:
+    typed by the eye would be sure is not measured. Where a spacing explains little of a file, much
+    room or none before its bars is a guess; so is a rest, as what is before a first note may be no
+    time."""
+    if not spacing.fit or (spacing.fit < _EXPLAINED and spacing.spare not in _USUAL_SPARES):
         return False
     length, onsets = choice.patterns[best]
+    if onsets[0]:
+        return False
     evidence = state.evidence[member]
     if length != state.length and not state.is_complement(member, length):
         return False

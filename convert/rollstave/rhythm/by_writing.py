@@ -7,9 +7,6 @@ import itertools
 from msgspec.structs import replace
 
 from rollstave.grid.typed import LineKind
-from rollstave.rhythm.candidates import candidates
-from rollstave.rhythm.care import Care
-from rollstave.rhythm.choices import ODD_LENGTH, Choice, base_scores, column_scores, normalise
 from rollstave.rhythm.columns import is_paired
 from rollstave.rhythm.count_words import Counts, sort_counts
 from rollstave.rhythm.crooked import crooked_by_letters, find_again
@@ -17,21 +14,18 @@ from rollstave.rhythm.drawn import read_stems
 from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.half_letters import with_halves
 from rollstave.rhythm.lettered import in_three, read_letters, sort_letters, ticks_of
-from rollstave.rhythm.model_data import Pattern, RhythmData
+from rollstave.rhythm.model_data import Pattern
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.room import Room, learn_room
 from rollstave.rhythm.short import rests_without_letter
-from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.state import Found, State
 from rollstave.rhythm.timed import Source
-from rollstave.rhythm.uncounted import Words, placements
+from rollstave.rhythm.uncounted import Words
 from rollstave.rhythm.written import Written, counted_beat, read_counts
 
 _WRITTEN, _BETWEEN, _TAUGHT, _PERHAPS_SHORT = 0.999, 0.99, 0.99, 0.85
 _LENGTHS = frozenset((3, 6, 9, 12, 18, 24, 36, 48, 72, 84, 96))  # ticks for which there are letters
 _WRITTEN_KINDS = (LineKind.COUNTS, LineKind.DURATIONS)
-_UNSEEN = -9.0  # log prior of a rhythm of counts that no known measure has
-_LESS_PLAIN = -0.7  # log odds of a reading of counts that is not the plainest
 
 
 def take_written(state: State) -> None:
@@ -40,7 +34,7 @@ def take_written(state: State) -> None:
     short: list[int] = []
     letters = sort_letters(state.measures, state.length)
     counts = with_halves(sort_counts(state.measures, [e.opens for e in state.evidence]))
-    state.words = Words(counts, beat) if beat is not None else None
+    state.words = Words(counts, beat, state.meter) if beat is not None else None
     crooked = crooked_by_letters(state, letters)
     for index, measure in enumerate(state.measures):
         length = ticks_of(letters[index]) if index in crooked else state.length
@@ -83,11 +77,12 @@ def take_written(state: State) -> None:
 def _take_counts(state: State, index: int, beat: int, counts: Counts) -> None:
     """Settle a measure that is counted in one way, or note the ways."""
     evidence = state.evidence[index]
-    ways = read_counts(state.measures[index], beat, state.length, evidence.opens, counts)
+    in_threes = state.words is not None and state.words.in_threes
+    ways = read_counts(state.measures[index], beat, state.length, evidence.opens, counts, in_threes)
     if not ways:
         return
     if state.words is not None:
-        state.words.learn(ways[0], evidence.kinds)
+        state.words.learn(ways[0], evidence.kinds, counts, state.length)
     if evidence.opens and _begins_in_a_beat(counts):
         state.within_beat.add(index)
     if _is_narrow(state, index, ways[0]):
@@ -293,44 +288,3 @@ def room_of_written(state: State) -> Room:
             if found and found.why.source is Source.WRITTEN and found.pattern[1]
         ]
     )
-
-
-def counted_choice(
-    state: State, data: RhythmData, index: int, spacing: Spacing | None, care: Care, room: Room
-) -> Choice:
-    """Counts that can be read in several ways, or that leave notes out: only those ways, and the
-    places where a note without a count may be, are weighed."""
-    evidence = state.evidence[index]
-    found: dict[Pattern, float] = {}
-    plainest = state.counted[index][0].onsets
-    for written in state.counted[index]:
-        # The plainest way comes first and is a little likelier for that.
-        plain = _LESS_PLAIN if written.onsets != plainest else 0.0
-        length = written.length if written.length is not None else state.length
-        placed = {written.onsets: 0.0}
-        if written.told and state.words is not None:
-            placed = placements(written, state.length, state.words, evidence)
-        for onsets, odds in placed.items():
-            rest = length
-            if evidence.closes:
-                rest = state.length - (state.pickup_of(index, onsets[-1])[0] or 0)
-            found.setdefault((rest, onsets), plain + odds)
-    patterns = list(found)
-    shares = dict(candidates(data, evidence, state.name, state.length))
-    inner = not state.may_be_short(index)
-    pool = [
-        (p, shares.get(p, ODD_LENGTH if inner and p[0] != state.length else _UNSEEN))
-        for p in patterns
-    ]
-    base = base_scores(data, evidence, pool, state.name, state.mood, (-1, -1))
-    columns = list(found.values())
-    if len(state.counted[index][0].told) not in (0, evidence.count):
-        typed = column_scores(evidence, spacing, patterns, care)
-    else:
-        typed = room.scores(evidence, patterns)
-    columns = [own + by_columns for own, by_columns in zip(columns, typed, strict=True)]
-    choice = Choice(
-        members=[index], evidence=evidence, patterns=patterns, base=base, columns=columns
-    )
-    choice.odds = normalise([b + c for b, c in zip(base, columns, strict=True)])
-    return choice

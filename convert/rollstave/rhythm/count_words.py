@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from rollstave.grid.typed import GridMeasure, LineKind
 
 Counts = list[tuple[int, str]]  # characters from the bar line, and words
+# Words for the thirds of a beat after its number (common practice, no source).
+FIRST_THIRDS, SECOND_THIRDS = ("trip", "tri", "t", "la"), ("let", "plet", "l", "li", "lee")
 _HIGHEST = 16  # beats that anybody counts in a measure
 
 

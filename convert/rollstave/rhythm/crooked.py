@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 
-from rollstave.rhythm.lettered import Letters, ticks_of
+from rollstave.rhythm.lettered import Letters, as_threes_fit
 from rollstave.rhythm.state import State
 
 _MOST = 0.25  # of the measures within strains: what more of them have is no exception
@@ -23,7 +23,7 @@ def crooked_by_letters(state: State, letters: Sequence[Letters]) -> frozenset[in
     long again. Where letters of another measure fill more than it has, threes are not told apart
     from others in this tune, and those may be why the longer ones are longer."""
     sums = {
-        index: ticks_of(letters[index])
+        index: sum(as_threes_fit([letter.ticks for letter in letters[index]], state.length))
         for index, evidence in enumerate(state.evidence)
         if evidence.count == len(letters[index]) > 0 and not state.may_be_short(index)
     }

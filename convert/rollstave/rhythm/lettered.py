@@ -112,7 +112,7 @@ def read_letters(
         and any(abs(letter.place - at) <= _AT_BAR for at in columns)
         for letter, column in zip(letters, under, strict=False)
     )
-    durations = _as_threes_fit(durations, length)
+    durations = as_threes_fit(durations, length)
     total = sum(durations)
     rests = len(columns) < len(under)
     if total > length and not rests:
@@ -145,7 +145,7 @@ def _under(letters: Letters, columns: Sequence[int]) -> list[int | None]:
     return [None if letter.silent else next(sounding) for letter in letters]
 
 
-def _as_threes_fit(durations: list[int], length: int) -> list[int]:
+def as_threes_fit(durations: list[int], length: int) -> list[int]:
     """Durations in which threes that say no more than that are as short as the measure needs."""
     threes = durations.count(_THIRD)
     if threes and sum(durations) - threes * _THIRD // 2 == length:

@@ -26,6 +26,7 @@ _SPREAD = 0.9  # what a measure counts that is neat in a spacing of its own
 _SPARES, _TO_A_STOP, _MANY = (0, -1, 1, 2, 3), 4, 8
 # Bar lines that come early, by less than an eighth note: the last note lacks room.
 _EARLY = (-2, -3, -4, -5)
+_PLAIN = frozenset((3, 4, 6, 8, 9, 12, 16, 18, 24, 36, 48))  # ticks of notes that have a sign
 _SIXTH = 0.7  # what a sixth of a beat counts: hardly a tune begins its notes there throughout
 _ROUNDED, _HALF = 0.97, 1.5  # what a third counts that was rounded; half a character of one, thrice
 # What it costs that all measures of a tune part beats in three: more than any characters at a bar.
@@ -127,6 +128,8 @@ class Typing:
             most += _SPREAD * min(wider, exact)
             if most / len(typed) - unusual < best:
                 continue
+            if spare in _EARLY and not _end_plainly(typed, lead + spare, spare, columns, length):
+                continue
             fit = sum(
                 weights[width - lead - spare] * self._explained(index, columns, lead, pushed)
                 for index, (_, width) in enumerate(typed)
@@ -166,6 +169,20 @@ class Typing:
             steps, _ = self._typed[pushed][index]
             self._good[key] = _on_grid(self._sample[index].lead - lead, steps, columns)
         return self._good[key]
+
+
+def _end_plainly(
+    typed: Sequence[tuple[tuple[int, ...], int]],
+    besides: int,
+    spare: int,
+    columns: int,
+    length: int,
+) -> bool:
+    """Whether the shortest last note is of a plain length where bar lines come early, among the
+    measures that are as wide as they should be with ``besides`` characters beside their time. Where
+    none has a short last note, that characters are missing is a guess."""
+    lasts = [steps[-1] for steps, width in typed if (width - besides) * TICKS == length * columns]
+    return bool(lasts) and (min(lasts) - spare) * TICKS / columns in _PLAIN
 
 
 def _typed(evidence: Evidence, pushed: bool) -> tuple[tuple[int, ...], int]:

@@ -1,21 +1,28 @@
 """Rhythm that the typist wrote: counts, duration letters. It wins over all inference.
 
 Counts: numbers count beats, ``&`` or ``+`` halves, ``e`` and ``a`` quarters of a beat, ``trip
-let`` (or ``la li``) its thirds. Letters: w h q e s t, a dot adds a half, a second dot a quarter,
-``3`` makes a triplet, ``+`` adds. Times are in ticks, 24 to a quarter note.
+let`` (or ``t l``, ``la li``) its thirds. Letters: w h q e s t, a dot adds a half, a second dot a
+quarter, ``3`` makes a triplet, ``+`` adds. Times are in ticks, 24 to a quarter note.
 """
 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Iterator, Mapping, Sequence, Set
 from fractions import Fraction
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from rollstave.grid.typed import GridMeasure, LineKind
-from rollstave.rhythm.count_words import Counts, apart, highest_alone, sort_counts
+from rollstave.rhythm.count_words import (
+    FIRST_THIRDS,
+    SECOND_THIRDS,
+    Counts,
+    apart,
+    highest_alone,
+    sort_counts,
+)
 from rollstave.rhythm.evidence import TICKS
 from rollstave.rhythm.meter import Meter
 
@@ -26,10 +33,8 @@ _PARTS: dict[str, Fraction] = {
     "and": Fraction(1, 2),
     "a": Fraction(3, 4),
     "uh": Fraction(3, 4),
-    "trip": Fraction(1, 3),
-    "la": Fraction(1, 3),
-    "let": Fraction(2, 3),
-    "li": Fraction(2, 3),
+    **dict.fromkeys(FIRST_THIRDS, Fraction(1, 3)),
+    **dict.fromkeys(SECOND_THIRDS, Fraction(2, 3)),
 }
 
 
@@ -95,13 +100,18 @@ _FEW = 0.25  # of the measures, of which those may be that are counted farther t
 
 
 def read_counts(
-    measure: GridMeasure, beat: int, length: int, opens: bool, counts: Counts | None = None
+    measure: GridMeasure,
+    beat: int,
+    length: int,
+    opens: bool,
+    counts: Counts | None = None,
+    in_threes: bool = False,
 ) -> list[Written]:
     """Onsets by the counts under a measure, the plainest reading first; none if they make no
     sense.
 
     Counts that stand only under notes can be read in several ways: in ``1 & 3`` the ``&`` may
-    belong to 1 or to 2, on which nothing is struck.
+    belong to 1 or to 2, on which nothing is struck. ``in_threes``: ``1 & a`` are rather thirds.
     """
     attached = counts if counts is not None else sort_counts([measure], [opens])[0]
     if not attached or not measure.columns:
@@ -109,12 +119,30 @@ def read_counts(
     found = []
     counted = _counted_on(attached, beat, length) if not opens else 0
     places = [at for at, _ in attached]
-    under = aligned(places, [c.position for c in measure.columns])
-    for times in _times(attached, beat, counted or length):
-        written = _from_times(measure, places, under, times, counted or length, opens)
-        if written is not None:
-            found.append(replace(written, length=counted) if counted else written)
+    columns = [c.position for c in measure.columns]
+    every = _times(attached, beat, counted or length, in_threes)
+    for under in (aligned(places, columns), *_from_the_first(attached, columns)):
+        for times in every:
+            written = _from_times(measure, places, under, times, counted or length, opens)
+            if written is not None:
+                found.append(replace(written, length=counted) if counted else written)
+        if found:
+            break
     return found
+
+
+def _from_the_first(attached: Counts, columns: Sequence[int]) -> Iterator[list[int | None]]:
+    """Where a line of counts has slid so far that the first note of a measure seems to be left
+    without one, though nothing is before a 1: the columns of the counts if the 1 is its."""
+    if attached[0][1] != "1" or not 1 < len(attached) < len(columns):
+        return
+    places = [at for at, _ in attached]
+    under = [0, *(i if i is None else i + 1 for i in aligned(places[1:], columns[1:]))]
+    if all(
+        i is not None and abs(columns[i] - at) <= _BESIDE
+        for i, at in zip(under, places, strict=True)
+    ):
+        yield under
 
 
 def _counted_on(attached: Counts, beat: int, length: int) -> int:
@@ -231,7 +259,7 @@ def ticks_of_part(word: str, beat: int) -> int | None:
     return int(part * beat) if part is not None else None
 
 
-def _times(attached: Counts, beat: int, length: int) -> list[list[int]]:
+def _times(attached: Counts, beat: int, length: int, in_threes: bool) -> list[list[int]]:
     """Ticks of the counts, in each way they can be read, the plainest first.
 
     A part of a beat without a number belongs to the number before it, or to a later beat before
@@ -245,10 +273,11 @@ def _times(attached: Counts, beat: int, length: int) -> list[list[int]]:
     ways = _ways(attached, numbers, beat, beats, start, _PARTS)
     if beat == TICKS * 3 // 2:
         ways = _ways(attached, numbers, beat, beats, start, {**_PARTS, **_THIRDS})
-    elif beat % 3 == 0 and (shared := _without_e(attached)):
+    elif beat % 3 == 0 and (shared := without_e(attached)):
         # "1 & a" may be thirds in any beat.
         thirds = _ways(attached, numbers, beat, beats, start, _PARTS, shared)
-        ways += [way for way in thirds if way not in ways]
+        first, second = (thirds, ways) if in_threes else (ways, thirds)
+        ways = first + [way for way in second if way not in first]
     return [
         way
         for way in ways
@@ -256,7 +285,7 @@ def _times(attached: Counts, beat: int, length: int) -> list[list[int]]:
     ]
 
 
-def _without_e(attached: Counts) -> set[int]:
+def without_e(attached: Counts) -> set[int]:
     """The counts that are "&" and "a" of one beat whose "e" is not counted."""
     found: set[int] = set()
     for index in range(2, len(attached)):

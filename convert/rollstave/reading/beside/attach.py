@@ -48,7 +48,9 @@ _ENDING = re.compile(
     r"[|\[(/]?-?(?P<number>\d(?:\s?[,-]\s?\d)*)(?!\d)(?:st|nd|rd|th)?[.)\]:>]{0,2}[_\-. ]*[|\]]?"
 )
 _FIGURE = re.compile(r"\d")
-_COUNT_WORDS = re.compile(r"\d{1,2}|[&+]|and|ee?|uh|a|trip|let|la|li|ti|n", re.IGNORECASE)
+_COUNT_WORDS = re.compile(
+    r"\d{1,2}|[&+]|and|ee?|uh|a|trip?|p?let|la|lee|li|ti|n|(?<![a-z])[tl](?![a-z])", re.IGNORECASE
+)
 _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
 # A rest among letters of durations: (q), [e.]
 _SILENT = rare(r"[(\[]\s?(?P<letter>[whqest]\.{0,2})\s?[)\]]", re.IGNORECASE, cues=("(", "["))
