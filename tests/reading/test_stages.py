@@ -155,6 +155,7 @@ g|--------------|
     ),
     "exercises without ends": f"Tune\n\n1) Thumb\n{SYSTEM}\n\n2) Index\n{SYSTEM}\n",
     "dots for dashes": f"Tune\n\n{SYSTEM}\n\n" + re.sub(r"-\|$", ":|", SYSTEM, flags=re.MULTILINE),
+    "ties of one fret": "Tune\n\n" + SYSTEM.replace("0-", "0=2", 1),
     "leads of systems": f"Tune\n\n{SYSTEM}\n\n" + re.sub(r"\|([-\dh]+)-(?=\|)", r"|-\1", SYSTEM),
     "blanks for the eye": "Tune\n\n" + re.sub(r"([-\d]{8})([-\d]{8})", r"\1 \2", SYSTEM),
     "own letters": f"Tune\n\nf = finger  t = thumb\n\n{SYSTEM}\n  f f t   f f f t f\n",

@@ -29,6 +29,7 @@ from rollstave.reading.rows.measure_numbers import measure_numbers, numbers_that
 from rollstave.reading.rows.meter_column import meter_in_rows
 from rollstave.reading.rows.numbers import neighbouring_columns
 from rollstave.reading.rows.own_peg import counted_from_its_peg
+from rollstave.reading.rows.tied import ties_of_one_fret
 from rollstave.reading.rows.way_up import upside_down
 from rollstave.reading.state import At, Habit
 from rollstave.reading.words import exercises
@@ -324,6 +325,13 @@ HABITS: tuple[Habit, ...] = (
         at=At.TUNE,
         recognises="A repeat's measure is narrower than the others by its dot, which is no note's.",
         rule=dots_for_dashes,
+    ),
+    Habit(
+        name="ties of one fret",
+        at=At.TUNE,
+        recognises="A sign of a tie stands between two different frets.",
+        rule=ties_of_one_fret,
+        reports=kinds.TIED_FRETS,
     ),
     Habit(
         name="leads of systems",

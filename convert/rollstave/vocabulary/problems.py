@@ -217,6 +217,9 @@ MEASURE_LENGTH = ProblemKind(
     "A measure is shorter or longer than the meter.",
     also=(_NOTICE,),
 )
+TIED_FRETS = ProblemKind(
+    "tied-frets", _WARNING, "A tie stands between two different frets.", also=(_NOTICE,)
+)
 RHYTHM_UNSURE = ProblemKind("rhythm-unsure", _NOTICE, "The rhythm of a measure is not sure.")
 
 # The order of play ---------------------------------------------------------------------------

@@ -53,7 +53,12 @@ _COUNT_WORDS = re.compile(
 )
 _DURATION = re.compile(r"[whqestWHQEST](\.{0,2}|3)(\+[whqest](\.{0,2}|3))*$")
 # A rest among letters of durations: (q), [e.]
-_SILENT = rare(r"[(\[]\s?(?P<letter>[whqest]\.{0,2})\s?[)\]]", re.IGNORECASE, cues=("(", "["))
+_SILENT = rare(
+    r"[(\[]\s?(?P<letter>[whqest]\.{0,2})\s?[)\]]"
+    r"|(?<!\S)(?P<rest>[whqest]\.{0,2})r(?!\S)",
+    re.IGNORECASE,
+    cues=("(", "[", "r"),
+)
 _LETTER = rare(r"[whqest](?:\.{1,2}|3)?", re.IGNORECASE)
 _RUN = re.compile(r"(?:[whqest](?:\.{1,2}|3)?){2,}", re.IGNORECASE)
 
@@ -85,6 +90,7 @@ def _chords(text: str) -> list[Word] | None:
         text = _DRESSED.sub(lambda m: " " * len(m[0]), text)
     drawn = "--" in text  # a chord goes on over its measures: G------C---
     found = words(text.replace("-", " ") if drawn else text)
+    found = _without_numbers(found)
     names = [w for w in found if w.text not in _BEATS]
     if not names or names[0] is not found[0] or (drawn and len(names) < 2):
         return None
@@ -95,6 +101,16 @@ def _chords(text: str) -> list[Word] | None:
     if not all(CHORD.match(w.text) for w in names):
         return None
     return [Word(w.text.strip("()"), w.start + w.text.startswith("(")) for w in names]
+
+
+def _without_numbers(found: list[Word]) -> list[Word]:
+    """The words of a line without the numbers of measures that stand before names of chords:
+    ``5 Gm   6   7 F``."""
+    numbers = [int(w.text) for w in found if w.text.isdecimal()]
+    counts_on = len(numbers) > 1 and numbers == list(range(numbers[0], numbers[0] + len(numbers)))
+    others = [w for w in found if not w.text.isdecimal()]
+    told = counts_on and any(len(w.text) > 1 or w.text not in "AE" for w in others)
+    return others if told else found
 
 
 def _ending_number(match: re.Match[str]) -> str:
@@ -208,7 +224,9 @@ def _jumps(text: str) -> list[Word] | None:
 
 @remembered
 def _durations(text: str) -> list[Word] | None:
-    rests = [Word(f"({m['letter'].lower()})", m.start()) for m in _SILENT.finditer(text)]
+    rests = [
+        Word(f"({(m['letter'] or m['rest']).lower()})", m.start()) for m in _SILENT.finditer(text)
+    ]
     if rests:
         text = _SILENT.sub(lambda m: " " * len(m[0]), text)
     found = words(bare(text))

@@ -110,7 +110,8 @@ def read_legend(lines: Iterable[Line], problems: ProblemList, bodies: Sequence[s
                 items = [*_IN_LIST.finditer(" " * begins + line.text[begins:])]
         if not items and not listing and _ALL_SIGNS.fullmatch(line.text):
             items = [*_IN_LIST.finditer(line.text)]
-            if not all(any(said.search(m["words"]) for said, _ in _meanings()) for m in items):
+            known = sum(any(said.search(m["words"]) for said, _ in _meanings()) for m in items)
+            if known < _FEWEST_LISTED or 2 * known < len(items):
                 items = []
         if not items and not listing:
             items = [m for m in _SENTENCE.finditer(line.text) if _says_at_once(m["words"])]

@@ -167,7 +167,9 @@ def _numbering(
                 and len(numbers) == 1
                 and _numbers_system(numbers[0], before, line, state.said_numbers)
             )
-            sure = ((own or over_all) and bare and first == 0) or lone
+            # No ending begins a tune.
+            begins = before == 0 and numbers[0] == 1 and len(numbers) == len(slots) > 2
+            sure = ((own or over_all) and bare and first == 0) or lone or begins
         else:
             sure = own or len(numbers) > 1
         if sure:
