@@ -94,28 +94,9 @@ def draw_head(
     for row, line in enumerate(lines):
         y += size * _TITLE_LEADING if row else 0.0
         text(block, line, (left + right) / 2, y, size, class_="title")
-    mine = [with_signs_of_tuning(tuning_line(score)), with_signs(capo_line(score))]
-    mine = [line for line in mine if line]
-    manner = manner_line(score)
-    if manner and text_width(mine[-1] + manner, _TEXT_SIZE) + _BESIDE > (right - left) / 2:
-        mine, manner = [*mine, manner], ""
     theirs = head_lines(score, Stands.RIGHT)
     y += _UNDER_TITLE
-    for row, line in enumerate(mine):
-        text(block, line, left, y + row * _LINE, _TEXT_SIZE, "start")
-    rows = len(mine)
-    # Beside the last line, where it is short enough.
-    beside = left + text_width(mine[-1], _TEXT_SIZE) + _BESIDE
-    if manner:
-        text(block, manner, beside, y + (rows - 1) * _LINE, _TEXT_SIZE, "start")
-        beside += text_width(manner, _TEXT_SIZE) + _BESIDE
-    widest = max(beside - left - _BESIDE, *(text_width(line, _TEXT_SIZE) for line in mine))
-    if score.tempo is not None and not paced:
-        if beside <= (left + right) / 2:
-            draw_tempo(block, score.tempo, score.meter, beside, y + (rows - 1) * _LINE)
-        else:
-            draw_tempo(block, score.tempo, score.meter, left, y + rows * _LINE)
-            rows += 1
+    rows, widest = _draw_mine(block, score, left, (right - left) / 2, y, paced)
     # The source stands at the right, or under everything where the lines would meet.
     fits = all(text_width(t, _TEXT_SIZE) + widest + _COLUMN_GAP <= right - left for t in theirs)
     for row, line in enumerate(theirs):
@@ -136,6 +117,34 @@ def draw_head(
         if options.chord_row and holds_more(shape_row(other.score), shape_row(score)):
             bottom = draw_chord_row(parent, other.score, left, right, bottom + 120)
     return bottom
+
+
+def _draw_mine(
+    block: etree._Element, score: Score, left: float, room: float, y: float, paced: bool
+) -> tuple[int, float]:
+    """Draw what stands on the side of the tuning; how many rows that is, and how wide. The manner,
+    and the metronome mark where the music has none, stand beside the last line where there is
+    room for them."""
+    mine = [with_signs_of_tuning(tuning_line(score)), with_signs(capo_line(score))]
+    mine = [line for line in mine if line]
+    manner = manner_line(score)
+    if manner and text_width(mine[-1] + manner, _TEXT_SIZE) + _BESIDE > room:
+        mine, manner = [*mine, manner], ""
+    for row, line in enumerate(mine):
+        text(block, line, left, y + row * _LINE, _TEXT_SIZE, "start")
+    rows = len(mine)
+    beside = left + text_width(mine[-1], _TEXT_SIZE) + _BESIDE
+    if manner:
+        text(block, manner, beside, y + (rows - 1) * _LINE, _TEXT_SIZE, "start")
+        beside += text_width(manner, _TEXT_SIZE) + _BESIDE
+    widest = max(beside - left - _BESIDE, *(text_width(line, _TEXT_SIZE) for line in mine))
+    if score.tempo is not None and not paced:
+        if beside - left <= room:
+            draw_tempo(block, score.tempo, score.meter, beside, y + (rows - 1) * _LINE)
+        else:
+            draw_tempo(block, score.tempo, score.meter, left, y + rows * _LINE)
+            rows += 1
+    return rows, widest
 
 
 def holds_more(shapes: Sequence[NamedShape], others: Sequence[NamedShape]) -> bool:
