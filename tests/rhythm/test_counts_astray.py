@@ -11,6 +11,7 @@ import pytest
 from rollstave.grid.typed import Attachment, GridMeasure, LineKind
 from rollstave.problems import Place
 from rollstave.rhythm.count_words import sort_counts
+from rollstave.rhythm.uncounted import Words
 from tests.rhythm.test_columns import EVEN, read, times, typed
 
 
@@ -283,3 +284,21 @@ def test_a_line_that_slid_leaves_no_first_note_without_its_one() -> None:
     line = f"   {plain}   {plain}   {slid}  {plain}\n"
     found = read(typed([(places, 17)] * 4, "2/4") + line, "2/4").measures
     assert found[2].onsets[0] == 0
+
+
+@pytest.mark.parametrize(
+    ("words", "in_fours", "places"),
+    [
+        (("1", "e", "&", "a"), True, {0, 6, 12, 18}),
+        (("1", "E", "&", "A"), True, {0, 6, 12, 18}),
+        (("1", "&"), False, {0, 12}),
+        (("1", "trip", "let"), True, {0, 8, 16}),
+    ],
+)
+def test_the_words_of_a_tune_say_where_in_a_beat_it_counts(
+    words: tuple[str, ...], in_fours: bool, places: set[int]
+) -> None:
+    """A beat of 24 ticks in four or three parts, by arithmetic; capitals are the same words."""
+    known = Words([[(3 * at, word) for at, word in enumerate(words)]] * 3, 24)
+    assert known.in_fours is in_fours
+    assert set(known.places) == places

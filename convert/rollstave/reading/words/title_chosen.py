@@ -47,7 +47,8 @@ def title_chosen(state: ReadingState, tune: TuneSoFar) -> tuple[bool, Weighed | 
         return False, None
     names = weighed(of_head(state), weights())
     best = names[0]
-    if old and plain_name(old.text) not in (plain_name(n.candidate.name) for n in names):
+    elsewhere = (plain_name(n.candidate.name) for n in names)
+    if old and len(old.text) > 1 and plain_name(old.text) not in elsewhere:
         return False, None  # taken from elsewhere, as from the head of a mail
     sure = best.likely >= SURE
     if plain_name(best.candidate.name) == plain_name(old.text if old else ""):
