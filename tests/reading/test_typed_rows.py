@@ -424,3 +424,16 @@ def test_one_system_of_neighbouring_columns_makes_no_dense_typist() -> None:
 
     assert 12 in last_measure(*[apart] * 12, close)
     assert 12 not in last_measure(close, close)
+
+
+@pytest.mark.parametrize(("third", "frets"), [("-12-0----0", [12, 0, 0]), ("12------0", [1, 2, 0])])
+def test_one_fret_of_two_figures_makes_its_measure_wider(third: str, frets: list[int]) -> None:
+    """A sixteenth a character: where all measures have nine, one with ten has one note fewer than
+    figures. That a wide fret pushes what follows is common practice, no source."""
+    plain = ("---0-0--0", "--0---0--", "-2-------", "----5----", "-------0-")
+    wide = "-" * len(third)
+    rows = [plain] * 6 + [(wide, wide, third, wide, wide)]
+    text = "".join(f"{label}|{'|'.join(r[n] for r in rows)}|\n" for n, label in enumerate("DBGDg"))
+    (tune,) = rollstave.read(f"Title: Reed Pier\nTuning: gDGBD\nTime: 2/4\n\n{text}")
+    last = tune.score.measures[-1]
+    assert [n.fret for e in last.events for n in e.notes] == frets

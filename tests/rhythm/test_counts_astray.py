@@ -302,3 +302,16 @@ def test_the_words_of_a_tune_say_where_in_a_beat_it_counts(
     known = Words([[(3 * at, word) for at, word in enumerate(words)]] * 3, 24)
     assert known.in_fours is in_fours
     assert set(known.places) == places
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(("places", "onsets"), [([1, 4], "0 3/4"), ([1, 4, 7], "0 1/3 2/3")])
+def test_notes_after_the_one_of_a_pickup_go_to_where_the_next_count_would_be(
+    places: list[int], onsets: str
+) -> None:
+    """In 2/2 counted in two that is the "&", a quarter note later."""
+    bars = [(places, 9), *[([1 + 6 * n for n in range(8)], 49)] * 3]
+    counts = "1     e     &     a     2     e     &     a     "
+    text = typed(bars, "2/2") + f"   1         {counts}  {counts}  {counts}\n"
+    first = read(text, "2/2").measures[0]
+    assert (first.onsets, first.length, first.sure) == (times(onsets), 1, False)

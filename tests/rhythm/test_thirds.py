@@ -8,9 +8,13 @@ from __future__ import annotations
 
 import pytest
 
+from rollstave.rhythm.choices import of_uneven_width
+from rollstave.rhythm.meter import Meter
+from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.timed import TimedMeasure
 from tests.rhythm.test_columns import read, times, typed
 from tests.rhythm.test_left_hand import tab
+from tests.rhythm.test_sure import state_of
 
 THIRDS = times("0 1/3 2/3 1 3/2 2 5/2 3 7/2")
 
@@ -81,3 +85,27 @@ def test_bars_do_not_come_early_where_no_measure_has_a_short_last_note() -> None
     bars = [([1 + int(12 * o) for o in some], 29) for some in (in_three, mixed, mixed) * 4]
     found = read(typed(bars, "2/4"), "2/4").measures
     assert [m.onsets for m in found[::3]] == [in_three] * 4
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize("over", [True, False])
+@pytest.mark.parametrize("first", [0, 2, 4, 6])
+def test_a_lone_3_says_which_notes_are_three_in_the_time_of_two(over: bool, first: int) -> None:
+    """Nine notes as close as can be: the columns do not say which; nor is the 3 a count."""
+    nine, eight = ([1 + 3 * n for n in range(count)] for count in (9, 8))
+    lines = typed([(nine, 28), (eight, 25)] * 3, "4/4").splitlines()
+    figure = " " * (2 + nine[first + 1]) + "3"
+    lines.insert(-5 if over else len(lines), figure)
+    durations = read("\n".join([*lines, ""]), "4/4").measures[0].durations
+    (three,) = {*durations[first : first + 3]}
+    assert three in times("1/6 1/3 2/3")
+    assert sum(durations[:first]) % (3 * three) == 0
+
+
+@pytest.mark.quick
+def test_thirds_that_a_loose_spacing_rounds_are_among_its_readings() -> None:
+    """Eight characters a quarter note: two, three and three are a third each."""
+    state = state_of(typed([([1, 9, 17, 19, 22, 25], 33)] * 2, "4/4"), Meter(4, 4))
+    spacing = Spacing(columns=8, lead=1, spare=0, pushed=False, fit=0.5)
+    thirds = (0, 24, 48, 56, 64, 72)
+    assert (96, thirds) in of_uneven_width(state.evidence[0], spacing, 96)

@@ -81,6 +81,8 @@ def take_columns(state: State, spacing: Spacing) -> None:
     for index, evidence in enumerate(state.evidence):
         if state.found[index] is not None or index in state.counted:
             continue
+        if index in state.threes:
+            continue  # what a 3 says is weighed with them
         reading = exact_reading(evidence, spacing)
         if reading and state.ends_open and reading.length != state.length:
             continue

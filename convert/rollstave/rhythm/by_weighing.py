@@ -54,6 +54,7 @@ def weigh(state: State, spacing: Spacing | None) -> None:
         length=state.length,
         mood=state.mood,
         rolls=state.rolls,
+        threes=state.threes,
     )
     for members in _groups(state, [index for index in left if index not in state.counted]):
         for choice in group.choices(members, spacing, care):
@@ -91,6 +92,7 @@ def doubt_columns(state: State) -> None:
         meter=state.meter,
         found=empty,
         others=state.others,
+        threes=state.threes,
     )
     weigh(order, None)
     shares = []
@@ -152,7 +154,8 @@ def _groups(state: State, left: Sequence[int]) -> list[list[int]]:
     groups: dict[object, list[int]] = {}
     for index in left:
         e = state.evidence[index]
-        groups.setdefault((e.signature, e.opens, e.closes), []).append(index)
+        threes = state.threes.get(index, ())
+        groups.setdefault((e.signature, e.opens, e.closes, threes), []).append(index)
     return list(groups.values())
 
 

@@ -151,7 +151,8 @@ _NARROW, _PICKUP = 0.75, 0.6  # of the width of measures within a strain
 def _is_narrow(state: State, index: int, written: Written) -> bool:
     """True for a measure that opens a strain, is counted from 1, and is too narrow to be full."""
     evidence = state.evidence[index]
-    if not evidence.opens or written.offset or 2 * written.onsets[-1] > state.length:
+    last = written.onsets[written.told[-1]] if written.told else 0
+    if not evidence.opens or written.offset or 2 * last > state.length:
         return False
     return evidence.width < _NARROW * state.usual_width
 
@@ -159,13 +160,26 @@ def _is_narrow(state: State, index: int, written: Written) -> bool:
 def _take_from_one(state: State, index: int, written: Written, beat: int) -> None:
     """Take a narrow measure for a pickup that is counted from 1. How long its last note lasts the
     counts do not say; it is as long as the one before it, but to the end of its beat at the most,
-    and half a beat if it is alone."""
+    and half a beat if it is alone. Notes after the last count go to where the next would be."""
     onsets = written.onsets
+    why = Why(Source.WRITTEN, written.what)
+    told = len(written.told)
+    if state.words is not None and written.told == tuple(range(told)) != tuple(range(len(onsets))):
+        start = onsets[told - 1]
+        stop = state.words.next_place(start)
+        parts = len(onsets) - told + 1
+        # One without a count is dotted, two are thirds: if they were even, they would have theirs.
+        after = [start + (stop - start) * n // parts for n in range(1, parts)]
+        if len(after) == 1:
+            after = [start + (stop - start) * 3 // 4]
+        state.found[index] = Found(
+            (stop, (*onsets[:told], *after)), _PERHAPS_SHORT, why, sure=False
+        )
+        return
     last = min(onsets[-1] - onsets[-2], beat - onsets[-1] % beat) if len(onsets) > 1 else TICKS // 2
     length = onsets[-1] + last
     if length > state.length // 2 or state.evidence[index].width > _PICKUP * state.usual_width:
         length = state.length
-    why = Why(Source.WRITTEN, written.what)
     state.found[index] = Found((length, onsets), _PERHAPS_SHORT, why, sure=False)
 
 

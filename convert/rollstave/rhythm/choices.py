@@ -12,6 +12,7 @@ from rollstave.rhythm.candidates import candidates
 from rollstave.rhythm.care import Care
 from rollstave.rhythm.columns import (
     Columns,
+    exact_reading,
     is_paired,
     near_readings,
     own_spacing,
@@ -25,7 +26,8 @@ from rollstave.rhythm.rolls import Rolls
 from rollstave.rhythm.scoring import scorer_of
 from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.thirds import thirds
-from rollstave.rhythm.usual import is_usual
+from rollstave.rhythm.threes import Figures, made, meant
+from rollstave.rhythm.usual import is_usual, is_whole
 
 # Log probability that a measure in the middle of a strain is truly longer or shorter.
 ODD_LENGTH = -6.0
@@ -36,7 +38,7 @@ _ROUNDED = 0.9  # share of gaps that are exact, at the most, in a spacing that i
 _UNEVEN = log(0.3)  # of a measure in which notes of the left hand, or in threes, have other room
 _SLIP = -6.0  # log probability that a place without its partner is meant: a 32nd, or a third
 _BY_EYE = 0.7  # share of a file that a spacing explains below which measures are typed by the eye
-_FINE = -2.5  # that a file typed by the eye shows thirds or 32nds of a beat that are rare
+_FINE = -2.5  # that a file typed by the eye shows 32nds of a beat, or thirds without each other
 _MOST = 40
 _HOPELESS = 12.0  # log odds against a reading that the rest of a tune cannot make up for
 
@@ -100,7 +102,8 @@ def pool_of(
             prior = -6.0 if usual else -6.0 + ODD_LENGTH
             if uneven and not usual and reading.length % TICKS:
                 prior += _HALF_A_BEAT
-            if spacing.fit < _BY_EYE and any(onset % 6 for onset in pattern[1]):
+            fine = any(onset % 6 for onset in pattern[1])
+            if spacing.fit < _BY_EYE and fine and not is_whole(*pattern):
                 prior += _FINE
             if not (is_paired(pattern[1], pattern[0]) and is_usual(*pattern)):
                 prior += _SLIP
@@ -121,12 +124,25 @@ def of_uneven_width(evidence: Evidence, spacing: Spacing, length: int) -> list[P
     """Readings in the spacing of the file but for a few notes that have more room, or less; and,
     within a strain, in a wider one that explains all of the measure."""
     found = thirds(evidence, spacing, length)
+    if (typed := _in_rounded_thirds(evidence, spacing, length)) is not None:
+        found.append(typed)
     if (narrow := narrowed(evidence, spacing, length)) is not None:
         found.insert(0, narrow)
     if spacing.fit and not evidence.opens and not evidence.closes:
         wider = spread_reading(evidence, spacing, length)
         found += [(wider.length, wider.onsets)] if wider is not None else []
     return found
+
+
+def _in_rounded_thirds(evidence: Evidence, spacing: Spacing, length: int) -> Pattern | None:
+    """What the columns of a full measure say to the letter if three notes in the time of two are
+    rounded, as the spacing has no third of a beat; None if nothing is in three."""
+    if not spacing.fit or spacing.columns % 3 == 0:
+        return None
+    typed = exact_reading(evidence, spacing)
+    if typed is None or typed.length != length or all(o % 6 == 0 for o in typed.onsets):
+        return None
+    return length, typed.onsets
 
 
 def plausible_lengths(evidence: Evidence, spacing: Spacing, length: int) -> list[int]:
@@ -217,6 +233,7 @@ class Group(Struct):
     length: int
     mood: str
     rolls: Rolls | None = None
+    threes: Figures = field(default_factory=dict)
 
     def choices(
         self, members: list[int], spacing: Spacing | None, care: Care, split: bool = True
@@ -237,6 +254,8 @@ class Group(Struct):
         if self.rolls is not None and not first.closes and not first.opens:
             hands = self.rolls.scores(first, patterns)
             base = [b + _HANDS * h for b, h in zip(base, hands, strict=True)]
+        if threes := self.threes.get(members[0]):
+            base = [b + meant(pattern, threes) for b, pattern in zip(base, patterns, strict=True)]
         if spacing is None:
             return [self._choice(members, patterns, base, [0.0] * len(patterns))]
         typed: dict[object, tuple[list[int], list[float]]] = {}
@@ -256,6 +275,11 @@ class Group(Struct):
         pool = pool_of(self.data, self.evidence[members[0]], self.meter, self.length, spacing)
         have = {pattern for pattern, _ in pool}
         first = self.evidence[members[0]]
+        if threes := self.threes.get(members[0]):
+            for pattern, prior in made(self.data, first, self.meter, threes):
+                if pattern not in have:
+                    pool.append((pattern, prior))
+                    have.add(pattern)
         if self.rolls is not None and not first.closes and not first.opens:
             for pattern in self.rolls.readings(self.evidence[members[0]]):
                 if pattern not in have:

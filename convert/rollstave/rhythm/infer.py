@@ -30,6 +30,7 @@ from rollstave.rhythm.model_data import Pattern
 from rollstave.rhythm.offered import Others, no_others
 from rollstave.rhythm.reasons import explain
 from rollstave.rhythm.state import State
+from rollstave.rhythm.threes import without_figures
 from rollstave.rhythm.timed import Alternative, RhythmReading, TimedMeasure
 
 _UNEXPLAINED = 0.6  # at most, for a measure that is too long or too short without a reason
@@ -48,6 +49,7 @@ def infer_rhythm(
     or too short is returned as it is typed. ``others`` are kinds of evidence that are asked, beside
     our own, of measures that nothing written settles.
     """
+    measures, threes = without_figures(measures)
     evidence = gather(measures)
     reason, confidence, told = "written in the heading", 1.0, True
     if meter is None:
@@ -58,6 +60,7 @@ def infer_rhythm(
         meter=meter,
         found=[None] * len(measures),
         others=others,
+        threes=threes,
     )
     take_written(state)
     spacing = find_spacing(state)

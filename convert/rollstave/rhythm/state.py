@@ -18,6 +18,7 @@ from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.right_hand import ROLLING, right_hand
 from rollstave.rhythm.rolls import Rolls, rolls_of
 from rollstave.rhythm.strains import pickups_for
+from rollstave.rhythm.threes import Figures
 from rollstave.rhythm.timed import Source
 from rollstave.rhythm.uncounted import Words
 from rollstave.rhythm.written import Written
@@ -44,7 +45,8 @@ class State(Struct, dict=True):
     word at the ends of strains; ``others`` is evidence from elsewhere; ``crooked`` are measures
     that are longer or shorter than full ones, again and again; ``words`` are those that the tune
     is counted with; ``within_beat`` are pickups whose counts tell how long they are, but not
-    whether their beat is in three. Times are in ticks."""
+    whether their beat is in three; ``threes`` are the columns at which a 3 says so. Times are in
+    ticks."""
 
     measures: Sequence[GridMeasure]
     evidence: Sequence[Evidence]
@@ -59,6 +61,7 @@ class State(Struct, dict=True):
     crooked: set[int] = field(default_factory=set)
     words: Words | None = None
     within_beat: set[int] = field(default_factory=set)
+    threes: Figures = field(default_factory=dict)
 
     @cached_property
     def length(self) -> int:

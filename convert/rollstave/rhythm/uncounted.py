@@ -56,6 +56,11 @@ class Words:
         self._left_out += max(0, (length - written.offset) // self.beat - numbers)
         self.for_left_hand = self.for_left_hand or any(kinds[i] == "l" for i in written.told)
 
+    def next_place(self, tick: int) -> int:
+        """The next beat or half of one that would have a count, after a tick."""
+        step = self.beat // 2 if self.beat // 2 in self.places else self.beat
+        return (tick // step + 1) * step
+
     def counts_idle(self) -> bool:
         """Whether most beats are counted on which nothing is struck."""
         return self._idle > self._left_out

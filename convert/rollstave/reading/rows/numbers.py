@@ -8,7 +8,10 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from typing import NamedTuple
 
 from rollstave.problems import ProblemList, Severity
 from rollstave.reading.rows.records import DigitStyle, Row
@@ -48,12 +51,16 @@ def digit_style_of(
         found.split.update(_strummed(rows))
     strummed = frozenset(found.split)
     if found.dense:
+        usual = _usual_width(systems)
         for rows in systems:
             singles, doubles = _numbers(rows, found, problems)
             columns = [(match.start() - row.start, int(match[0])) for row, match in doubles]
+            wider = [m for m in _measures(rows) if m.wide and m.width == usual + len(m.wide)]
             for row, match in doubles:
                 if _among_its_like(row, match, singles, columns):
                     continue
+                if any(m.start < match.start() - row.start < m.stop for m in wider):
+                    continue  # it takes its measure a character more, as one fret does
                 _decide(row, match, singles, last_fret, found, problems)
     last = min(last_fret, _highest(systems, found) + _REACH)
     for row in (row for rows in systems for row in rows):
@@ -66,6 +73,44 @@ def digit_style_of(
 
 _FIGURES = re.compile(r"\d{2,}")
 _FEWEST_STRUMMED = 3  # rows of a chord that is struck in columns side by side
+
+
+class _Span(NamedTuple):
+    """A measure between two bar lines, in characters from the beginning of its row, and where two
+    figures stand side by side in it."""
+
+    start: int
+    stop: int
+    wide: frozenset[int]
+
+    @property
+    def width(self) -> int:
+        return self.stop - self.start
+
+
+def _measures(rows: Sequence[Row]) -> Iterator[_Span]:
+    text = rows[0].line.text[rows[0].start :]
+    bars = [index for index, char in enumerate(text) if char == "|"]
+    wide = {m.start() - row.start for row in rows for m in _doubles_of(row)}
+    for start, stop in pairwise(bars):
+        if stop > start + 1:
+            yield _Span(start, stop, frozenset(at for at in wide if start < at < stop))
+
+
+def _doubles_of(row: Row) -> Iterator[re.Match[str]]:
+    return _FIGURES.finditer(row.line.text, row.start, row.end)
+
+
+_MOST_ALIKE, _FEWEST_ALIKE = 0.6, 4
+
+
+def _usual_width(systems: Sequence[Sequence[Row]]) -> int:
+    """The width of most measures that have no two figures side by side, 0 where they differ."""
+    widths = Counter(m.width for rows in systems for m in _measures(rows) if not m.wide)
+    for width, number in widths.most_common(1):
+        if number >= max(_FEWEST_ALIKE, _MOST_ALIKE * widths.total()):
+            return width
+    return 0
 
 
 def _strummed(rows: Sequence[Row]) -> set[tuple[int, int]]:

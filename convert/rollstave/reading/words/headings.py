@@ -180,6 +180,8 @@ def _headings(text: str, head: bool, known: Known) -> list[Heading] | None:
             value = text[match.end() : end].rstrip(" \t,;|/-([")
             if key == "pace" and value.strip(" .").isdecimal():
                 key = "tempo"  # Pace ...... 80
+            if key == "title" and value.lstrip().startswith("___"):
+                return None  # "Name: ____  Date: ____", to be filled in
             if key == "title" and _LETTERS_OF_STRINGS.fullmatch(value):
                 key = "tuning"  # tune: gDGBD
             if key == "style" and value.endswith(".") and len(value.split()) > _MOST_OF_A_STYLE:
