@@ -11,6 +11,7 @@ import pytest
 from rollstave.grid.typed import Attachment, GridMeasure, LineKind
 from rollstave.problems import Place
 from rollstave.rhythm.count_words import sort_counts
+from rollstave.rhythm.meter import Meter
 from rollstave.rhythm.uncounted import Words
 from tests.rhythm.test_columns import EVEN, read, times, typed
 
@@ -299,7 +300,7 @@ def test_the_words_of_a_tune_say_where_in_a_beat_it_counts(
     words: tuple[str, ...], in_fours: bool, places: set[int]
 ) -> None:
     """A beat of 24 ticks in four or three parts, by arithmetic; capitals are the same words."""
-    known = Words([[(3 * at, word) for at, word in enumerate(words)]] * 3, 24)
+    known = Words([[(3 * at, word) for at, word in enumerate(words)]] * 3, 24, Meter(4, 4))
     assert known.in_fours is in_fours
     assert set(known.places) == places
 
