@@ -5,6 +5,8 @@ That people type it so is common practice, no source; the rows beside each are b
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
 
 import rollstave
@@ -96,3 +98,31 @@ def test_points_rests_and_a_short_last_measure() -> None:
     (tune,) = rollstave.read(f"Goose\nstring.fret, banjo gDGBD, 2/4\n\n{typed}")
     notes = [sum(len(e.notes) for e in m.events) for m in tune.score.measures]
     assert notes == [4, 3, 4, 0, 1]
+
+
+def test_a_table_may_have_cells_of_bars_and_of_counts() -> None:
+    typed = (
+        "count;1;&;2;&;|;1;&;2;&;|\n"
+        "string 1;;;0;;|;;;2;;|\nstring 2;;0;;;|;1;;;;|\nstring 3;0;;;;|;;;;0;|\n"
+        "string 4;;;;;|;;;;;|\nstring 5;;;;0;|;;0;;;|\n"
+    )
+    (tune,) = rollstave.read(f"Title;Goose\nTuning;gDGBD\nTime;2/4\n\n{typed}")
+    played = [[(e.onset, e.notes[0].string) for e in m.events] for m in tune.score.measures]
+    half = Fraction(1, 2)
+    assert played == [
+        [(0, 3), (half, 2), (1, 1), (3 * half, 5)],
+        [(0, 2), (half, 5), (1, 1), (3 * half, 3)],
+    ]
+
+
+def test_a_sign_before_a_fret_down_the_page_moves_no_note() -> None:
+    rows = "\n".join(
+        f"row {n}  {'   '.join(cells)}"
+        for n, cells in enumerate((".0...", "..2..", "..4..", "0...."), 1)
+    ).replace("4   .   .", "/4  .   .")
+    typed = f"       5   4   3   2   1\n{rows}\n======\n{rows}\n"
+    (tune,) = rollstave.read(f"Title: Goose\nTuning: gDGBD\nTime: 2/4\n\n{typed}")
+    half = Fraction(1, 2)
+    for measure in tune.score.measures:
+        assert [e.onset for e in measure.events] == [0, half, 1, 3 * half]
+        assert measure.events[2].notes[0].link is rollstave.Link.SLIDE

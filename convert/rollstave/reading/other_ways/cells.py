@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from itertools import pairwise
 
 from rollstave.patterns import rare
 from rollstave.reading.other_ways.made import Made, Onset
 
 _DIVIDERS = ",;\t"
 _NAME = rare(r"\s*\"?(?:string\s*)?([A-Ga-g][#b]?\d?|[1-8])\"?\s*", re.IGNORECASE)
-_CELL = rare(r"\s*\"?(\d{1,2}(?:[hpsHPS/\\]\d{1,2})*|[xX]|[-.]?)\"?\s*")
+_CELL = rare(r"\s*\"?(\d{1,2}(?:[hpsHPS/\\]\d{1,2})*|[xX]|[-.]?|\|)\"?\s*")
 _BARS = rare(r"\s*(?:bars?|measures?|meas\.?|m)\s*", re.IGNORECASE)
 _COUNTS = rare(r"\s*(?:counts?|beats?|time)\s*", re.IGNORECASE)
 _FEWEST_STRINGS, _MOST_STRINGS, _FEWEST_CELLS = 3, 8, 4
@@ -66,6 +67,30 @@ def _rows(lines: Sequence[str], divider: str) -> list[tuple[str, list[str]]]:
     return rows
 
 
+def _take_barred(
+    made: Made,
+    rows: Sequence[tuple[str, list[str]]],
+    counts: Sequence[str],
+    drawn: Sequence[int],
+    number: int,
+) -> None:
+    """Take the rows of a table in which a bar has a cell of its own."""
+    length = max(len(cells) for _, cells in rows)
+    measures: list[list[Onset]] = []
+    said: list[list[str]] = []
+    for start, end in pairwise([-1, *drawn, length]):
+        cells_of = range(start + 1, end)
+        if len(cells_of):
+            measures.append([_onset(rows, at) for at in cells_of])
+            said.append([counts[at] if at < len(counts) else "" for at in cells_of])
+    made.system(measures, [label for label, _ in rows], number, said)
+
+
+def _onset(rows: Sequence[tuple[str, list[str]]], at: int) -> Onset:
+    """What is struck in a column of cells."""
+    return {r: cells[at] for r, (_, cells) in enumerate(rows) if at < len(cells) and cells[at]}
+
+
 def _take(
     made: Made,
     rows: Sequence[tuple[str, list[str]]],
@@ -74,21 +99,16 @@ def _take(
 ) -> None:
     bars, counts = over
     length = max(len(counts), *(len(cells) for _, cells in rows))
+    drawn = {i for _, cells in rows for i, cell in enumerate(cells) if cell == "|"}
+    if drawn:  # bars in cells of their own
+        _take_barred(made, rows, counts, sorted(drawn), number)
+        return
     starts = [i for i, cell in enumerate(bars) if cell and i < length]
     starts = starts or [i for i, cell in enumerate(counts) if cell == "1"] or [0]
     starts = [0, *starts] if starts[0] else starts
     measures: list[list[Onset]] = []
     said: list[list[str]] = []
     for start, end in zip(starts, [*starts[1:], length], strict=True):
-        measures.append(
-            [
-                {
-                    r: cells[at]
-                    for r, (_, cells) in enumerate(rows)
-                    if cells[at : at + 1] != [""] and at < len(cells)
-                }
-                for at in range(start, end)
-            ]
-        )
+        measures.append([_onset(rows, at) for at in range(start, end)])
         said.append([counts[at] if at < len(counts) else "" for at in range(start, end)])
     made.system(measures, [label for label, _ in rows], number, said)

@@ -24,7 +24,8 @@ _HEAD = rare(
 )
 _NAME = rare(r"\S+")
 _EMPTY = frozenset(".-|:_*'`")  # a string that is left alone
-_FRET = rare(r"\d{1,2}|[xX]")
+_FRET = rare(r"[hpsHPS/\\^]?\d{1,2}|[xX]")
+_LINE_NUMBER = rare(r"(?:row|line|step|no\.?|nr\.?)\s*\d{1,3}[.:]?", re.IGNORECASE)
 _BAR = rare(r"\s*[-=_*~]{4,}(?:\s*\(?(?:bar|measure|m\.)?\s*\d{1,3}\)?)?\s*", re.IGNORECASE)
 _FEWEST = 4  # moments
 
@@ -78,7 +79,7 @@ def _measures(
 
 
 def _moment(line: str, number: int, places: Sequence[int]) -> _Moment | None:
-    count = line[: places[0]].strip()
+    count = _LINE_NUMBER.sub("", line[: places[0]]).strip()
     cells = _NAME.findall(line[places[0] :])
     if len(cells) != len(places) or len(count) > 3:
         return None

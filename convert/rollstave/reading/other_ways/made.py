@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct, field
 
+_SIGNS = "hpsHPS/\\^"  # before a fret: how it is reached
 Onset = dict[int, str]  # frets by the row that they stand in, 0 on top
 
 
@@ -31,9 +32,10 @@ class Made(Struct):
         rows = [f"{label:{wide}}|" for label in labels]
         below = " " * (wide + 1)
         for index, measure in enumerate(measures):
-            width = max((len(fret) for onset in measure for fret in onset.values()), default=1) + 1
+            frets = [fret for onset in measure for fret in onset.values()]
+            width = max((len(fret.lstrip(_SIGNS)) for fret in frets), default=1) + 1
             for row in range(len(rows)):
-                rows[row] += "".join("-" + o.get(row, "").ljust(width - 1, "-") for o in measure)
+                rows[row] += "".join(_typed(o.get(row, ""), width) for o in measure)
                 rows[row] += "-|"
             said = counts[index] if index < len(counts) else [""] * len(measure)
             below += "".join(" " + word[: width - 1].ljust(width - 1) for word in said) + "  "
@@ -44,3 +46,9 @@ class Made(Struct):
         if below.strip():
             self.add(below.rstrip(), number)
         self.add("")
+
+
+def _typed(fret: str, width: int) -> str:
+    """A moment of a row: the fret behind a dash, or behind the sign before it."""
+    sign = fret[:1] if fret[:1] in tuple(_SIGNS) else "-"
+    return sign + fret.lstrip(_SIGNS).ljust(width - 1, "-")

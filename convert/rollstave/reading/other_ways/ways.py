@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 
 from rollstave.reading.other_ways.made import Made
@@ -22,6 +23,7 @@ def ways() -> tuple[tuple[str, Way], ...]:
     )
 
 
+_BAR = re.compile(r"(?<![,;\t])\|")
 _MOST_BARS = 8  # a text with more of them has rows of its own
 _LARGEST = 200_000  # characters
 _MOST_DASHES = 0.2  # of a text
@@ -29,7 +31,8 @@ _MOST_DASHES = 0.2  # of a text
 
 def typed_otherwise(text: str) -> tuple[str, Made] | None:
     """What a text is typed as, and its rows; None for rows of dashes and for what is no tab."""
-    if len(text) > _LARGEST or text.count("|") > _MOST_BARS:
+    # A bar may have a cell of its own in a table.
+    if len(text) > _LARGEST or len(_BAR.findall(text)) > _MOST_BARS:
         return None
     if text.count("-") > _MOST_DASHES * len(text) or not any(map(str.isdigit, text)):
         return None
