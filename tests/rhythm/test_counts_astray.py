@@ -316,3 +316,13 @@ def test_notes_after_the_one_of_a_pickup_go_to_where_the_next_count_would_be(
     text = typed(bars, "2/2") + f"   1         {counts}  {counts}  {counts}\n"
     first = read(text, "2/2").measures[0]
     assert (first.onsets, first.length, first.sure) == (times(onsets), 1, False)
+
+
+@pytest.mark.quick
+def test_beats_counted_as_on_a_ruler() -> None:
+    """Sixteenths of one column under beats of four: a note a column before a beat was typed there.
+    By arithmetic on the columns; that people type so is common practice, no source."""
+    places = [0, 3, 7, 8, 10, 12]
+    line = "  " + "1   2   3   4    " * 3
+    found = read(counted([places] * 3, 16, "4/4", line), "4/4").measures
+    assert {m.onsets for m in found} == {times("0 3/4 7/4 2 5/2 3")}

@@ -128,7 +128,38 @@ def read_counts(
                 found.append(replace(written, length=counted) if counted else written)
         if found:
             break
+    if not counted and (ruled := _by_a_ruler(attached, columns, beat, length)):
+        found.insert(0, ruled)
     return found
+
+
+_RULED = 3  # columns of a beat that a ruler of counts has at least
+_PARTS_OF_BEAT = 4
+
+
+def _by_a_ruler(attached: Counts, columns: Sequence[int], beat: int, length: int) -> Written | None:
+    """Onsets by where notes stand between the beats, if these are counted evenly from bar to bar as
+    on a ruler, most stand right at a note, and some note a column beside one: it was typed there on
+    purpose. None where each note is a quarter of a beat from another at the least, or no beat is
+    passed so."""
+    places = [at for at, _ in attached]
+    steps = {b - a for a, b in itertools.pairwise(places)}
+    if [word for _, word in attached] != [str(n + 1) for n in range(length // beat)]:
+        return None
+    if len(steps) != 1 or (step := steps.pop()) < _RULED:
+        return None
+    beside = sum(any(abs(at - column) == 1 for at in places) for column in columns)
+    exact = sum(at in columns for at in places)
+    parts = [Fraction((column - places[0]) * _PARTS_OF_BEAT, step) for column in columns]
+    if not beside or 2 * exact < len(places) or any(p.denominator > 1 or p < 0 for p in parts):
+        return None
+    onsets = tuple(int(part) * beat // _PARTS_OF_BEAT for part in parts)
+    if onsets[-1] >= length:
+        return None
+    told = tuple(i for i, column in enumerate(columns) if column in places)
+    return Written(
+        onsets=onsets, all_written=False, offset=0, length=None, what="counts", told=told
+    )
 
 
 def _from_the_first(attached: Counts, columns: Sequence[int]) -> Iterator[list[int | None]]:
