@@ -158,7 +158,7 @@ MODE_WORDS: dict[str, str] = {
         ("minor", "minore mol minor min moll mineur menor klein"),
         ("mixolydian", "mix mixo mixolyd mixolydian mixolydisch misolidio"),
         ("phrygian", "phrygian"),
-        ("", "maggiore maior dur maj7 major maj majeur mayor groot kleine ionian"),
+        ("", "maggiore magg maior dur maj7 major maj majeur mayor groot kleine ionian"),
     )
     for word in words.split()
 }

@@ -234,7 +234,13 @@ def _weighed(found: Sequence[Found]) -> Iterator[Found]:
 
 
 _HOLDS = {"capo": ("fifth_capo",), "repeat": ("order",)}
-_WEAK = ("two beats", "dance", "counted", "at n")  # where something surer stands, nothing
+_WEAK = (
+    "two beats",
+    "dance",
+    "counted",
+    "at n",
+    "C among facts",
+)  # where something surer stands, nothing
 _WHOLE = ("number in brackets", "letters in turn")
 _ONE_OF_LINE = frozenset(
     ("tuning", "time", "key", "capo", "tempo", "unit", "instrument", "string_order")

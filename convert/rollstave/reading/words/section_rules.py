@@ -25,6 +25,7 @@ from rollstave.reading.words.section_names import (
     read_section,
     undressed_name,
 )
+from rollstave.reading.words.several_parts import one_of_several, stands_over_rows
 from rollstave.reading.words.taking import (
     begin_section,
     note,
@@ -163,9 +164,9 @@ def name_between_systems(state: ReadingState, index: int) -> bool:
 _AFTER_NAME = rare(
     r"[\s,;:([-]*\b(?:(?:and\s+)?(?:likewise|also|again)\s+)?(?:(?:to\s+be|is|are)\s+)?"
     r"(?P<said>\b(?:repeat(?:ed)?|bis|twice|x\s?\d|\d\s?x|(?:play(?:ed)?\s+(?:it\s+)?)?"
-    r"(?:twice|(?:two|three|four|\d)\s+times))\b)[\s).\]:]*$",
+    r"(?:once|twice|(?:two|three|four|\d)\s+times))\b)[\s).\]:]*$",
     re.IGNORECASE,
-    cues=("repeat", "bis", "twice", "x", "times"),
+    cues=("repeat", "bis", "once", "twice", "x", "times"),
 )
 
 
@@ -282,9 +283,15 @@ def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
         inside = _bare(text) or None
     alone = index > 0 and state.lines[index - 1].blank
     text = inside or text
+    if alone and (said := _AFTER_NAME.search(text)) and stands_over_rows(state, index):
+        text, often = text[: said.start()].rstrip(), said["said"]
+    else:
+        often = ""
     named = text[:1].isupper() and len(text.split()) <= _MOST_WORDS and text[-1:].isalnum()
     if not (alone and named):
         return None
+    if state.tune.title is not None and one_of_several(state, index):
+        return (text, often)
     if not state.tune.measures:  # between a title and the first rows, only one that is dressed
         # EASY, right over its rows, or a name where another stands so further down.
         close = index + 1 in state.block_at and (text.isupper() or _another_so(state, index))
@@ -296,4 +303,4 @@ def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
     if inside is None and seems(state, index, ("remark", "prose")) > _A_REMARK:
         return None
     near = range(index + 1, index + 1 + _LINES_TO_ROWS)
-    return (text, "") if any(later in state.in_block for later in near) else None
+    return (text, often) if any(later in state.in_block for later in near) else None

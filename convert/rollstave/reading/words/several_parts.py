@@ -1,0 +1,58 @@
+"""Names of parts that are none of the usual: ``Around the fire``, ``Oars in``.
+
+Common practice, no source: who names parts so sets each name alone between empty lines before its
+rows. One such line may be a remark; where several stand so, they are names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rollstave.reading.beside import attach
+from rollstave.reading.beside.mixed import words_of
+from rollstave.reading.state import ReadingState
+from rollstave.reading.words.headings import read_headings
+from rollstave.reading.words.over_rules import leads_to_rows
+
+_MOST_WORDS = 4  # of a name
+
+
+def one_of_several(state: ReadingState, index: int) -> bool:
+    """True for a few words between empty lines before rows, where such words stand before other
+    rows of the file, too: each is the name of a part, and none of them a remark."""
+    return stands_over_rows(state, index) and any(
+        stands_over_rows(state, other) for other in _before_rows(state) if other != index
+    )
+
+
+def _before_rows(state: ReadingState) -> Iterator[int]:
+    """The indices of the lines that stand next above rows, with empty lines, or a line of words
+    over the system, between."""
+    for start in state.block_at:
+        above = start - 1
+        while above > 0 and (not state.lines[above].blank):
+            above -= 1  # chords, numbers of endings
+        while above > 0 and state.lines[above].blank:
+            above -= 1
+        if above not in state.in_block:
+            yield above
+
+
+def stands_over_rows(state: ReadingState, index: int) -> bool:
+    """True for a few words without a full stop between empty lines, right before a system."""
+    lines = state.lines
+    text = lines[index].text.strip()
+    if not 0 < index < len(lines) - 2 or not (lines[index - 1].blank and lines[index + 1].blank):
+        return False
+    if text[:1].islower() or text[-1:] in ".!?:;," or not _is_short(text.partition("(")[0]):
+        return False
+    if words_of(lines[index], attach.ABOVE) is not None or read_headings(lines[index], head=True):
+        return False
+    return index + 2 in state.in_block or leads_to_rows(state, index + 1)
+
+
+def _is_short(text: str) -> bool:
+    words = text.split()
+    return (
+        0 < len(words) <= _MOST_WORDS and any(map(str.isalpha, text)) and "  " not in text.strip()
+    )
