@@ -67,6 +67,30 @@ def test_one_change_is_told(tmp_path: Path, old: str, new: str, said: str) -> No
     assert any(said in line for line in lines[1:]), lines
 
 
+@pytest.mark.parametrize(
+    ("time", "beat"),
+    # The beat of 6/8 is a dotted quarter, else what the lower number says.
+    [("6/8", 2), ("2/2", 2), ("3/8", 3), ("4/4", 3)],
+)
+def test_a_chord_is_told_at_the_beat_of_its_meter(tmp_path: Path, time: str, beat: int) -> None:
+    wide = {"6/8": 6, "2/2": 8, "3/8": 3, "4/4": 8}[time]
+    at = {"6/8": 3, "2/2": 4, "3/8": 2, "4/4": 4}[time]  # eighths before the second chord
+    notes = "".join("-0-2"[n % 2 * 2 : n % 2 * 2 + 2] for n in range(wide))
+    rows = "\n".join(
+        f"{name}|{notes if name == 'D' and not under else '-' * len(notes)}-|"
+        for under, name in enumerate("DBGDg")
+    )
+    texts = []
+    for chord in ("C", "Am"):
+        chords = " " * 3 + "G".ljust(2 * at) + chord
+        texts.append(f"Title: The Weir Gate\nTuning: gDGBD\nTime: {time}\n\n{chords}\n{rows}\n")
+    for name, text in zip(("old.txt", "new.txt"), texts, strict=True):
+        (tmp_path / name).write_text(text)
+    paths = [str(tmp_path / name) for name in ("old.txt", "new.txt")]
+    output = CliRunner().invoke(main, ["compare", *paths]).output
+    assert f"measure 1, beat {beat}: the chord C became Am" in output
+
+
 def test_a_place_that_sounds_the_same_is_a_place(tmp_path: Path) -> None:
     """String 2, three frets up, sounds the open string 1: D4."""
     new = TUNE.replace("|-0---------------|", "|-----------------|").replace(

@@ -103,6 +103,13 @@ def test_the_report_for_people(tab: Path) -> None:
     assert "two-oars.svg" in result.output
 
 
+def test_the_report_counts_what_was_typed_apart_from_what_was_guessed(tab: Path) -> None:
+    tab.write_text(TAB + "   T I M\n", encoding="utf-8")
+    assert "picking: 3 letters written, 5 inferred" in run("convert", str(tab)).output
+    tab.write_text(TAB, encoding="utf-8")
+    assert "picking: 0 letters written, 8 inferred" in run("convert", str(tab)).output
+
+
 def test_the_report_for_programs(tab: Path) -> None:
     result = run("convert", str(tab), "--json")
     report = json.loads(result.output)

@@ -7,6 +7,7 @@ seen although standard output goes to a file.
 from __future__ import annotations
 
 import json
+from importlib.metadata import entry_points
 from pathlib import Path
 
 import pytest
@@ -47,6 +48,14 @@ def test_what_was_written_and_replaced_is_told_on_standard_output(
     assert f"{out} was replaced" in result.stdout
     assert f"wrote {out}" in result.stdout
     assert result.stderr.strip() == ""  # the end of a line that told how far a book was
+
+
+def test_help_lists_the_commands_of_all_packages() -> None:
+    """What importlib finds is there (Python Packaging User Guide, Entry points specification)."""
+    names = {entry.name for entry in entry_points(group="rollstave.commands")}
+    listed = {line.split()[0] for line in run("--help").stdout.splitlines() if line[:2] == "  "}
+    assert names >= {"drill", "lesson"}
+    assert names <= listed
 
 
 def test_beside_json_it_is_told_on_standard_error(tmp_path: Path) -> None:

@@ -62,7 +62,7 @@ def test_values(line: str, expected: dict[str, object]) -> None:
 @pytest.mark.parametrize(
     ("line", "said"),
     [
-        ("colour=red", "there is no option 'colour'"),
+        ("colour=red", f"there is no option 'colour'; there are: {', '.join(FIGURE_WORDS)}"),
         ("view=upside", "both, tab, staff"),
         ("measures=4-1", "comes before the first"),
         ("width=3", "40 to 1000 millimetres"),
@@ -224,6 +224,13 @@ def test_ids_are_given_once_and_every_use_finds_its_glyph() -> None:
     uses = [u.lstrip("#") for u in root.xpath("//use/@*[contains(name(), 'href')]")]
     assert uses
     assert set(uses) <= set(ids)
+
+
+def test_a_caption_may_stand_in_place_of_the_figures_own() -> None:
+    figure = FigureMaker().make(ROLL, FigureOptions(caption="its own"))
+    for given, said in ((None, "its own"), ("<em>another</em>", "another")):
+        root = html.fromstring(f"<div>{FigurePage().figure(figure, given)}</div>")
+        assert root.xpath("string(//figcaption)").startswith(said)
 
 
 def test_fonts_are_on_a_page_once() -> None:

@@ -41,6 +41,17 @@ def test_clean_text_beside_the_tune_says_what_it_is(tune: Path) -> None:
     assert tune.read_bytes() == before
 
 
+def test_each_change_is_told_in_its_file_and_at_its_place(tune: Path) -> None:
+    """As compilers tell it: file, line and column, then what it is."""
+    wanted = ["rework", str(tune), "--tuning", "aEAC#E"]
+    told = json.loads(CliRunner().invoke(main, [*wanted, "--json"]).stdout)["tunes"][0]["changes"]
+    output = CliRunner().invoke(main, [*wanted, "--overwrite"]).output
+    assert told
+    for change in told:
+        where = f":{change['line']}:{change['column']}" if change["line"] else ""
+        assert f"{tune}{where}: {change['severity']}: {change['message']}\n" in output
+
+
 def test_any_format(tune: Path) -> None:
     wanted = ["rework", str(tune), "--tuning", "gCGBD", "--to", "musicxml,midi"]
     assert CliRunner().invoke(main, wanted).exit_code == 0
@@ -59,7 +70,7 @@ def test_standard_input_to_standard_output() -> None:
 def test_a_refusal_writes_nothing(tune: Path) -> None:
     result = CliRunner().invoke(main, ["rework", str(tune), "--tuning", "gXYZ"])
     assert result.exit_code == 2
-    assert "error: 'gXYZ' is no tuning" in result.output
+    assert result.output.startswith(f"{tune}: error: 'gXYZ' is no tuning")
     assert [p.name for p in tune.parent.iterdir()] == [tune.name]
 
 
