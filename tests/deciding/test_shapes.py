@@ -61,13 +61,14 @@ def test_all_shapes_sound_their_chord(tuning: str, name: str) -> None:
     assert count
 
 
-def test_no_closed_shape_is_missed() -> None:
-    """Every three frets on strings 3 2 1 within a reach of three, tried one by one."""
+@pytest.mark.parametrize("strings", [3, 4])
+def test_no_closed_shape_is_missed(strings: int) -> None:
+    """All frets on the first three or four strings within a reach of three, tried one by one."""
     held = tunes.setup("gDGBD")
     tones = {p.pitchClass for p in music21.harmony.ChordSymbol("D").pitches}
     expected = {
-        (*frets, None, None)
-        for frets in itertools.product(range(1, LAST_FRET + 1), repeat=3)
+        (*frets, *(None,) * (5 - strings))
+        for frets in itertools.product(range(1, LAST_FRET + 1), repeat=strings)
         if max(frets) - min(frets) <= 3
         and {held.midi(s, f) % 12 for s, f in enumerate(frets, start=1)} == tones
     }
@@ -75,7 +76,7 @@ def test_no_closed_shape_is_missed() -> None:
         p.frets
         for shape in movable_shapes(["D"], held)
         for p in shape.positions
-        if p.frets[3] is None
+        if (p.frets[3] is None) == (strings == 3)
     }
     assert found == expected
 

@@ -28,6 +28,9 @@ TYPED = [
     ("sawmill", "gDGCD"),
     ("Mountain Modal", "gDGCD"),
     ("modal (gDGCD)", "gDGCD"),
+    # What kind of thing is tuned, and that it is the usual way, names no tuning.
+    *((f"{word} open G", "gDGBD") for word in ("banjo", "standard", "regular", "usual", "normal")),
+    ("C, regular banjo tuning", "gCGBD"),
     ("G minor", "gDGBbD"),
     ("gDGBbD", "gDGBbD"),
     ("gDGB♭D", "gDGBbD"),

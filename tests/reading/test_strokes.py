@@ -109,6 +109,18 @@ def test_a_legend_says_which(legend: str) -> None:
     assert all(not e.brush for m in tune.score.measures for e in m.events)
 
 
+@pytest.mark.parametrize("typed", ["p i m a m i m a", "i m a m i m a i"])
+def test_letters_are_named_where_no_thumb_tells_them(typed: str) -> None:
+    """A line of i, m and a alone may be anything; one with p is the right hand's (p i m a)."""
+    head, rows = GUITAR.split("\n\n")
+    first = "\n".join("|".join(row.split("|")[:2]) + "|" for row in rows.strip().split("\n"))
+    tune = one(f"{head}\n\n{first}\nRH {typed}\n")
+    assert letters(tune).replace("T", "P").lower() == typed
+    written = rollstave.write(tune, "text")[0].decode()
+    assert typed in written
+    assert ("RH" in written) is ("p" not in typed)
+
+
 def test_a_sentence_with_one_letter_and_up_is_no_legend() -> None:
     """Chords may stand under the rows; a name of one must not become a stroke."""
     words = "The last G is up at the seventh fret"

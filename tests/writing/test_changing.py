@@ -23,6 +23,7 @@ from rollstave.writing.page.timing import play_data
 from tests import musicxml_schema
 from tests.amount import some
 from tests.writing.changing import FIFTHS, OPEN, VALUES, Changing, Held, at_random, with_one_change
+from tests.writing.test_sheet_geometry import overlapping, texts
 
 RANDOM = [at_random(seed) for seed in range(some(6, 60))]
 EACH = [tune for kind in VALUES for tune in with_one_change(kind)]
@@ -310,6 +311,18 @@ def test_what_is_set_up_anew_stands_over_its_measure() -> None:
     page = etree.fromstring(rollstave.write(read(tune), "svg")[0])
     words = ["".join(t.itertext()) for t in page.findall(".//{*}text[@class='setup']")]
     assert words == ["Tune to gCGCD, capo 2"]
+
+
+@pytest.mark.parametrize(
+    "over", ["Part B", "[B]", "Slowly now, and hold the last note", "1.", "D.C."]
+)
+def test_nothing_stands_on_the_words_for_a_new_tuning(over: str) -> None:
+    """What else is said over the same measure keeps clear of them (common practice, no source)."""
+    first, then = Changing((Held(), Held(tuning="gCGCD"))).text().split("Tuning: gCGCD\n")
+    text = f"{first}Tuning: gCGCD\n{over}\n{then}"
+    root = etree.fromstring(rollstave.write(rollstave.read(text)[0], "svg")[0])
+    assert [e for e in root.iter("{*}text") if e.get("class") == "setup"]
+    assert list(overlapping(texts(root))) == []
 
 
 @pytest.mark.parametrize("tune", RANDOM[:3])

@@ -328,6 +328,15 @@ def test_a_line_of_left_hand_fingers_is_read_and_written_back() -> None:
     ]
 
 
+def test_an_open_string_between_fingers_is_typed_as_0() -> None:
+    """As chord shapes are typed: the lowest string first, 0 for an open one."""
+    lines = LEFT_HAND.replace("D|-2-------0-------|\nB|-1", "D|-2-------0-------|\nB|-0", 1)
+    (tune,) = rollstave.read(lines.replace("LH 213", "LH 203"))
+    typed = rollstave.write(tune, "text")[0].decode()
+    (line,) = (line for line in typed.splitlines() if line.startswith("LH"))
+    assert line.split()[1] == "203"
+
+
 def test_too_many_left_hand_fingers_are_pointed_out() -> None:
     (tune,) = rollstave.read(LEFT_HAND.replace("LH 213 1 ", "LH 21  12"))
     assert [p.code for p in tune.problems if p.code == "left-hand"] == ["left-hand"] * 2
