@@ -75,6 +75,27 @@ def test_an_ending_of_two_measures() -> None:
     assert list(play_order(measures)) == [0, 1, 2, 3, 0, 1, 4, 5]
 
 
+# What stands on which measure, the words of the jump on the last but one; from common practice:
+# "al Fine" ends at Fine and "al Coda" goes on at the coda, whatever other signs there are.
+JUMPS = [
+    ({1: "fine"}, "D.C. al Fine", [0, 1, 2, 3, 4, 0, 1]),
+    ({1: "fine", 2: "to_coda", 5: "coda"}, "D.C. al Fine", [0, 1, 2, 3, 4, 0, 1]),
+    ({1: "fine", 2: "to_coda", 5: "coda"}, "D.C. al Coda", [0, 1, 2, 3, 4, 0, 1, 2, 5]),
+    ({2: "to_coda", 5: "coda"}, "D.C.", [0, 1, 2, 3, 4, 0, 1, 2, 5]),
+    ({1: "segno", 3: "fine"}, "D.S. al Fine", [0, 1, 2, 3, 4, 1, 2, 3]),
+    ({1: "segno", 2: "to_coda", 5: "coda"}, "D.S. al Coda", [0, 1, 2, 3, 4, 1, 2, 5]),
+]
+
+
+@pytest.mark.parametrize(("signs", "words", "order"), JUMPS)
+def test_where_a_way_back_ends(signs: dict[int, str], words: str, order: list[int]) -> None:
+    measures = _measures("- - - - - -")
+    for index, sign in signs.items():
+        measures[index] = replace(measures[index], **{sign: True})
+    measures[4] = replace(measures[4], jump=words)
+    assert list(play_order(measures)) == order
+
+
 def test_no_measures() -> None:
     assert play_order([]) == ()
 

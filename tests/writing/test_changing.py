@@ -313,15 +313,22 @@ def test_what_is_set_up_anew_stands_over_its_measure() -> None:
     assert words == ["Tune to gCGCD, capo 2"]
 
 
-@pytest.mark.parametrize(
-    "over", ["Part B", "[B]", "Slowly now, and hold the last note", "1.", "D.C."]
-)
-def test_nothing_stands_on_the_words_for_a_new_tuning(over: str) -> None:
-    """What else is said over the same measure keeps clear of them (common practice, no source)."""
-    first, then = Changing((Held(), Held(tuning="gCGCD"))).text().split("Tuning: gCGCD\n")
-    text = f"{first}Tuning: gCGCD\n{over}\n{then}"
-    root = etree.fromstring(rollstave.write(rollstave.read(text)[0], "svg")[0])
-    assert [e for e in root.iter("{*}text") if e.get("class") == "setup"]
+OVER = ("   G", "Part B", "[B]", "Slowly now, and hold the last note", "1.", "D.C.")
+
+
+@pytest.mark.parametrize("over", OVER)
+@pytest.mark.parametrize("new", [Held(tuning="gCGCD"), Held(tempo="144")], ids=["setup", "tempo"])
+def test_nothing_stands_on_what_is_new(new: Held, over: str) -> None:
+    """What else is said over the same measure keeps clear of the words for a new tuning, and of a
+    new tempo (common practice, no source)."""
+    change, drawn = (
+        ("Tempo: 144\n", "tempo") if new.tempo == "144" else ("Tuning: gCGCD\n", "setup")
+    )
+    first, then = Changing((Held(), new)).text().split(change)
+    (tune,) = rollstave.read(f"{first}{change}\n{over}\n{then.lstrip()}")
+    root = etree.fromstring(rollstave.write(tune, "svg")[0])
+    classes = [e.get("class") for e in root.iter("{*}text", "{*}g")]
+    assert drawn in classes
     assert list(overlapping(texts(root))) == []
 
 

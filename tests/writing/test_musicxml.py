@@ -101,6 +101,8 @@ def test_music21_reads_key_meter_and_tempo(name: str, parsed: music21.stream.Sco
     assert first is not None
     assert first.keySignature.sharps == score.key.fifths
     assert first.timeSignature.ratioString == str(score.meter)
+    assert not first.keySignature.style.hideObjectOnPrint
+    assert not first.timeSignature.style.hideObjectOnPrint
     (mark,) = parsed.parts[0].recurse().getElementsByClass("MetronomeMark")
     assert mark.getQuarterBPM() == pytest.approx(float(score.sounding_tempo))
 
