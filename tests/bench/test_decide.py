@@ -179,3 +179,15 @@ def test_what_cannot_be_said_is_refused() -> None:
         decide(ASKING, 0, 0, onsets, durations)
     with pytest.raises(ValueError, match="zip"):
         decide(ASKING, 0, 0, onsets[:-1], durations)
+
+
+@pytest.mark.parametrize(
+    ("onset", "counts"), [("7/2", "1 2 3 4 &"), ("15/4", "1 2 3 4 a"), ("5/2", "1 2 3 & 4")]
+)
+def test_every_beat_of_a_long_note_is_counted_in_room_that_is_made(onset: str, counts: str) -> None:
+    """A teacher counts all beats of 4/4, struck or not (common practice, no source)."""
+    rows = "".join(f"{name}|-----|\n" for name in "BGDg")
+    text = f"Title: Tight Rope\nTuning: gDGBD\nTime: 4/4\n\nD|-0-2-|\n{rows}"
+    at = Fraction(onset)
+    made = check(text, 0, 0, ((Fraction(0), at), (at, 4 - at)))
+    assert made.splitlines()[-1].split() == counts.split()
