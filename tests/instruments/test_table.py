@@ -12,6 +12,7 @@ from itertools import pairwise
 import pytest
 
 import rollstave
+from rollstave.instruments.abbreviations import abbreviated
 from rollstave.instruments.instrument import Instrument
 
 BY_NAME = {i.name: i for i in rollstave.known_instruments()}
@@ -106,3 +107,12 @@ def test_unlabelled_rows_of_six_in_several_systems_are_a_guitar() -> None:
     (tune,) = rollstave.read(f"Two Buoys\n\n{system}\n\n{system}\n")
     assert tune.score.setup.instrument.name == "guitar"
     assert "instrument" in {p.code for p in tune.problems}
+
+
+@pytest.mark.parametrize(
+    ("name", "short"),
+    [("five-string banjo", "Bjo."), ("Guitar", "Gtr."), ("hurdy-gurdy", ""), ("", ""), (" ", "")],
+)
+def test_a_name_is_cut_short_as_in_a_score(name: str, short: str) -> None:
+    """As in scores for several players (common practice, no source)."""
+    assert abbreviated(name) == short

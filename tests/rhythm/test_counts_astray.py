@@ -11,6 +11,7 @@ import pytest
 from rollstave.grid.typed import Attachment, GridMeasure, LineKind
 from rollstave.problems import Place
 from rollstave.rhythm.count_words import sort_counts
+from rollstave.rhythm.uncounted import Words
 from tests.rhythm.test_columns import EVEN, read, times, typed
 
 
@@ -230,3 +231,21 @@ def test_one_and_a_in_a_tune_typed_in_time_is_what_its_columns_say(
     bars = [(plain, 49), (quarters, 49), (open_one, 49), (quarters, 49), (plain, 49)]
     found = read(typed(bars, "4/4") + line, "4/4").measures
     assert found[2].onsets == times(f"{onsets} 1 3/2 2 5/2 3")
+
+
+@pytest.mark.parametrize(
+    ("words", "in_fours", "places"),
+    [
+        (("1", "e", "&", "a"), True, {0, 6, 12, 18}),
+        (("1", "E", "&", "A"), True, {0, 6, 12, 18}),
+        (("1", "&"), False, {0, 12}),
+        (("1", "trip", "let"), True, {0, 8, 16}),
+    ],
+)
+def test_the_words_of_a_tune_say_where_in_a_beat_it_counts(
+    words: tuple[str, ...], in_fours: bool, places: set[int]
+) -> None:
+    """A beat of 24 ticks in four or three parts, by arithmetic; capitals are the same words."""
+    known = Words([[(3 * at, word) for at, word in enumerate(words)]] * 3, 24)
+    assert known.in_fours is in_fours
+    assert set(known.places) == places

@@ -149,3 +149,19 @@ def test_what_we_found_may_be_found_otherwise() -> None:
     assert first_difference(ours(Finger.THUMB), ours(Finger.MIDDLE)) is None
     assert first_difference(ours(Finger.THUMB), ours(None)) is None
     assert first_difference(ours(Finger.THUMB), base()) is not None
+
+
+@pytest.mark.parametrize(
+    ("typed", "changed", "said"),
+    [
+        ("Two Oars", "Three Oars", "its words"),
+        ("A line of words.", "Other words.", "its words"),
+        ("Title", "Capo: 2\nTitle", "its headings"),
+        ("Title", "Key: D\nTitle", "its headings"),
+        ("D|-0---2---0---2---|", "D|-0---2---0---5---|", "measure 1"),
+    ],
+)
+def test_where_two_scores_differ_is_said(typed: str, changed: str, said: str) -> None:
+    (one,), (other,) = (rollstave.read(text) for text in (TEXT, TEXT.replace(typed, changed)))
+    assert first_difference(one.score, other.score) == said
+    assert first_difference(one.score, one.score) is None
