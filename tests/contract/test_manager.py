@@ -316,3 +316,17 @@ for arguments, unwanted in (
         check=False,
     )
     assert done.returncode == 0, done.stderr
+
+
+def test_what_stands_behind_a_wrong_offer_is_offered(folder: Folder) -> None:
+    """Only what is wrong is left out, and is named."""
+    many = GOOD.replace(
+        'return [rollstave.Writer("count"',
+        'return ["no writer", rollstave.Writer("svg", ".svg", count), rollstave.Writer("count"',
+    )
+    contract = folder.contract(counting=many)
+    offered = [o.thing.name for o in contract.offers("writers") if o.plugin.name == "counting"]
+    assert offered == ["count"]
+    said = [fault.reason for fault in contract.faults]
+    assert len(said) == 2
+    assert all("left out" in reason for reason in said)

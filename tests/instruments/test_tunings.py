@@ -31,6 +31,10 @@ TYPED = [
     # What kind of thing is tuned, and that it is the usual way, names no tuning.
     *((f"{word} open G", "gDGBD") for word in ("banjo", "standard", "regular", "usual", "normal")),
     ("C, regular banjo tuning", "gCGBD"),
+    # String 1 is the first in every count of strings (common practice, no source).
+    ("1=D, 2=B, 3=G, 4=D, 5=G", "gDGBD"),
+    ("5=g 4=c 3=g 2=c 1=d", "gCGCD"),
+    ("1: E, 2: C#, 3: A, 4: E, 5: a", "aEAC#E"),
     ("G minor", "gDGBbD"),
     ("gDGBbD", "gDGBbD"),
     ("gDGB♭D", "gDGBbD"),

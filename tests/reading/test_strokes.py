@@ -118,7 +118,8 @@ def test_letters_are_named_where_no_thumb_tells_them(typed: str) -> None:
     assert letters(tune).replace("T", "P").lower() == typed
     written = rollstave.write(tune, "text")[0].decode()
     assert typed in written
-    assert ("RH" in written) is ("p" not in typed)
+    assert ("RH" in written.split()) is ("p" not in typed)
+    assert letters(one(written)) == letters(tune)
 
 
 def test_a_sentence_with_one_letter_and_up_is_no_legend() -> None:

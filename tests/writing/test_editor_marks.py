@@ -22,6 +22,7 @@ from rollstave.deciding.shapes import suggest_fingers
 from rollstave.notating.notation import notate
 from rollstave.score.records import Event
 from rollstave.writing.options import SheetOptions, View
+from rollstave.writing.sheet.bends import _size_words
 from tests import tunes
 from tests.writing import everything
 from tests.writing.test_sheet_geometry import SVG, Box, box_of, lines_of, offset, systems
@@ -844,3 +845,13 @@ def test_a_short_note_that_leads_on_is_no_wider_than_a_longer_one(case: str) -> 
             seen += len(short)
             assert max(short) < 1.02 * min(long)
     assert seen > 5
+
+
+@pytest.mark.parametrize("semitones", range(1, 9))
+def test_the_size_of_a_bend_is_told_in_whole_tones(semitones: int) -> None:
+    """Two semitones are a whole tone, which players call full (common practice, no source)."""
+    words = _size_words(semitones)
+    assert words.replace("full", "1").replace("½", ".5") in (
+        f"{semitones / 2:g}",
+        f"{semitones / 2:g}".removeprefix("0"),
+    )

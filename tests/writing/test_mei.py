@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from fractions import Fraction
+from types import SimpleNamespace
 
 import pytest
 import verovio
@@ -14,6 +15,7 @@ import rollstave
 from rollstave.notating.notation import notate
 from rollstave.score.records import Score
 from rollstave.writing.mei import NAMESPACE
+from rollstave.writing.mei_notes import nested
 from tests import tunes
 
 _ID = re.compile(r"(?P<staff>[nt])(?P<measure>\d+)-(?P<event>\d+)-(?P<part>\d+)-(?P<string>\d)$")
@@ -170,3 +172,37 @@ LH     2   3   1 3
         for f in root.iter("{http://www.music-encoding.org/ns/mei}fing")
     ]
     assert found == written
+
+
+def test_the_head_says_whose_and_what_it_is_in_the_words_of_mei() -> None:
+    """MEI 5.1: ``titleStmt`` has the title and who is responsible, by role; after it stands
+    ``pubStmt``, and ``notesStmt`` has annotations."""
+    text = "Title: Two Oars\nComposer: The school\nTuning: gDGBD\n\nPlay it slowly.\n\n"
+    (tune,) = rollstave.read(text + "\n".join(f"{n}|-0---0---|" for n in "DBGDg"))
+    root = etree.fromstring(rollstave.write(tune, "mei")[0])
+    (head,) = root.iter(f"{{{NAMESPACE}}}fileDesc")
+    assert [etree.QName(e).localname for e in head] == ["titleStmt", "pubStmt", "notesStmt"]
+    title, who = head[0]
+    assert (etree.QName(title).localname, title.text) == ("title", "Two Oars")
+    assert [(p.get("role"), p.text) for p in who] == [("composer", "The school")]
+
+
+def test_beams_and_tuplets_stand_in_each_other_and_never_across() -> None:
+    """An element of XML cannot end within another that goes on."""
+
+    def symbols(beams: str, tuplets: str) -> list[SimpleNamespace]:
+        pairs = zip(beams, tuplets, strict=True)
+        return [
+            SimpleNamespace(**{k: None if c == "-" else int(c) for k, c in named.items()})
+            for named in ({"beam": b, "tuplet": t} for b, t in pairs)
+        ]
+
+    for beams, tuplets, wanted in (
+        ("111-", "---2", [(0, 3, "beam"), (3, 4, "tuplet")]),
+        ("1111", "-22-", [(0, 4, "beam"), (1, 3, "tuplet")]),
+        ("-11-", "2222", [(0, 4, "tuplet"), (1, 3, "beam")]),
+        ("1111--", "--2222", [(2, 6, "tuplet")]),
+        ("--1111", "2222--", [(0, 4, "tuplet")]),
+        ("11-22-", "------", [(0, 2, "beam"), (3, 5, "beam")]),
+    ):
+        assert nested(symbols(beams, tuplets)) == wanted  # type: ignore[arg-type]

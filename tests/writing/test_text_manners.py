@@ -138,3 +138,18 @@ def test_a_harmonic_keeps_clear_of_the_signs_of_a_legend() -> None:
     ]
     assert heard[0] == heard[1]
     assert (True, 78) in heard[0]
+
+
+@pytest.mark.parametrize(
+    ("head", "capo"),
+    [("", None), ("Capo: 2\n", "2"), ("\nSound it without any capo, and softly.\n", "none")],
+)
+def test_a_capo_is_typed_where_there_is_one_or_words_speak_of_one(
+    head: str, capo: str | None
+) -> None:
+    """A heading that says nothing is not typed; words about a capo must not be read for one."""
+    rows = "\n".join(f"{name}|-0---0---|" for name in "DBGDg")
+    (tune,) = rollstave.read(f"Title: Two Oars\nTuning: gDGBD\n{head}\n{rows}\n")
+    text = rollstave.write(tune, "text")[0].decode()
+    typed = [line.partition(":")[2].strip() for line in text.splitlines() if line[:5] == "Capo:"]
+    assert typed == ([] if capo is None else [capo])
