@@ -69,6 +69,8 @@ def serve(tree: Path, work: Connection, everything: Sequence[str]) -> None:
     theirs.close()
     # If whoever asks has ended, so does this.
     with suppress(EOFError):
+        # No fault is put into the tree while modules are still imported from it.
+        ours.recv_bytes()
         while words := work.recv_bytes():
             job, verdict = _JOBS.decode(words), None
             same = job.before == job.after
@@ -249,6 +251,7 @@ class _Collected(_Runner):
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         with suppress(EOFError):
+            self.work.send_bytes(b"collected")
             while True:
                 job = _JOBS.decode(self.work.recv_bytes())
                 verdict = _in_a_fork(self.tree, job, partial(self._swapped, session.items, job))
