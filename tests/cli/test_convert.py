@@ -11,6 +11,7 @@ from click.testing import CliRunner, Result
 from lxml import etree
 
 from rollstave.cli.main import main
+from rollstave.reporting.files import output_paths
 from tests.tunes import SAMPLES
 
 TAB = """Title: The Two Oars
@@ -77,6 +78,14 @@ def test_pages_are_numbered(tmp_path: Path) -> None:
     pages = len(names(tmp_path)) - 1
     assert pages > 1
     assert names(tmp_path) == sorted(["long.txt", *(f"long-{n + 1}.svg" for n in range(pages))])
+
+
+@pytest.mark.parametrize(
+    ("pages", "named"), [(1, ["a.svg"]), (3, ["a-1.svg", "a-2.svg", "a-3.svg"])]
+)
+def test_several_pages_are_counted_from_1(pages: int, named: list[str]) -> None:
+    """As the README names the pages of a long tune."""
+    assert [p.name for p in output_paths(Path("out"), "a", ".svg", pages)] == named
 
 
 def test_standard_input(tmp_path: Path) -> None:

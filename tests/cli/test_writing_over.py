@@ -130,6 +130,13 @@ def test_two_inputs_of_one_name_in_one_out(tmp_path: Path) -> None:
     assert seen(out) == found
 
 
+def test_that_a_name_is_another_is_among_the_problems_of_each_tune(tmp_path: Path) -> None:
+    paths = [write(tmp_path / f / "tune.txt", tab(f"From {f}")) for f in ("a", "b")]
+    result = run("convert", *paths, "--out", tmp_path / "out", "--to", "musicxml", "--json")
+    reports = json.loads(result.stdout)
+    assert [[p["code"] for p in r["problems"]].count("name") for r in reports] == [1, 1]
+
+
 def test_two_inputs_of_one_stem_beside_each_other(tmp_path: Path) -> None:
     paths = [write(tmp_path / n, tab(f"As {n}")) for n in ("tune.tab", "tune.text")]
     assert run("convert", *paths, "--to", "musicxml").exit_code == 0
