@@ -131,3 +131,12 @@ def test_a_slide_into_the_first_note_is_not_sure(pickup: str, quick: bool) -> No
     first, second, *_ = read(text, "4/4").measures
     assert first.length == 1
     assert (first.sure, second.sure) == (not quick, True)
+
+
+@pytest.mark.quick
+def test_a_note_of_the_left_hand_in_a_roll_halves_the_one_before_it() -> None:
+    """In "1 & a" without an "e" anywhere, which would be thirds in a melody."""
+    plain, filled = (f"3:0- 2:{second}- 5:0- 1:0- 3:2- 2:1- 5:0- 1:0-" for second in ("0", "2h3"))
+    counts = " 1 & 2 & 3 & 4 & ", " 1 & a 2 & 3 & 4 & "
+    text = tab(*[plain, filled] * 4) + "  " + " ".join(counts * 4) + "\n"
+    assert [first_beat(text, n) for n in (1, 3, 5)] == [times("0 1/2 3/4")] * 3

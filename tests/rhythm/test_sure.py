@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import accumulate
 
 import pytest
 from msgspec.structs import replace
@@ -322,3 +323,19 @@ def test_a_rest_that_is_weighed_is_not_sure() -> None:
         columns=[0.0] * 2,
     )
     assert [told_by_columns(state, choice, best, 0, spacing) for best in (0, 1)] == [False, True]
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize(("gaps", "sure"), [((2, 2, 2, 2), False), ((4, 1, 1, 2), True)])
+def test_a_melody_of_notes_as_far_apart_as_each_other_may_be_squeezed(
+    gaps: tuple[int, ...], sure: bool
+) -> None:
+    places = list(accumulate(gaps[:-1], initial=1))
+    state = state_of(typed([(places, 9)] * 6, "2/4"), Meter(2, 4))
+    spacing = Spacing(columns=4, lead=1, spare=0, pushed=False, fit=0.6)
+    onsets = tuple(6 * (place - 1) for place in places)
+    choice = Choice(
+        members=[0], evidence=state.evidence[0], patterns=[(48, onsets)], base=[0.0], columns=[0.0]
+    )
+    assert state.hand.startswith("melody")
+    assert told_by_columns(state, choice, 0, 0, spacing) is sure

@@ -228,9 +228,10 @@ def told_by_columns(state: State, choice: Choice, best: int, member: int, spacin
     """Whether weighed columns may make a reading sure: a full measure, or one that makes another
     whole, whose own columns say no other than those of its like. From which odds on a file that is
     typed by the eye would be sure is not measured. Where a spacing explains little of a file, much
-    room or none before its bars is a guess; so is a rest, as what is before a first note may be no
-    time."""
-    if not spacing.fit or (spacing.fit < _EXPLAINED and spacing.spare not in _USUAL_SPARES):
+    room or none before its bars is a guess, and all of it if the notes stand about as far apart
+    as each other; so is a rest, as what is before a first note may be no time."""
+    loose = spacing.fit < _EXPLAINED
+    if loose and (not spacing.fit or spacing.spare not in _USUAL_SPARES or state.may_be_squeezed):
         return False
     length, onsets = choice.patterns[best]
     if onsets[0]:

@@ -9,6 +9,7 @@ from rollstave.rhythm.care import Care
 from rollstave.rhythm.choices import ODD_LENGTH, Choice, base_scores, column_scores, normalise
 from rollstave.rhythm.evidence import TICKS, Evidence
 from rollstave.rhythm.model_data import Pattern, RhythmData
+from rollstave.rhythm.right_hand import ROLLING
 from rollstave.rhythm.room import Room
 from rollstave.rhythm.spacing import Spacing
 from rollstave.rhythm.state import State
@@ -48,7 +49,10 @@ def _weight_of_notes(
     words = state.words
     if words is None:
         return 1.0
-    if words.in_threes and any(o % (TICKS // 4) for _, onsets in patterns for o in onsets):
+    thirds = {i for _, onsets in patterns for i, o in enumerate(onsets) if o % (TICKS // 4)}
+    # In a roll a note of the left hand shares the time of the one before it.
+    filled = state.hand == ROLLING and any(evidence.kinds[i] == "l" for i in thirds)
+    if words.in_threes and thirds and not filled:
         return 0.0
     silent = {evidence.kinds[i] for i in range(evidence.count) if i not in plainest.told}
     return 1.0 if "l" in silent and not words.for_left_hand else _BESIDE_COUNTS

@@ -262,9 +262,9 @@ def _alike(evidence: Sequence[Evidence], pushed: bool) -> bool:
     return near >= _NEARLY_ALL * apart.total() and far < 2
 
 
-def nearly_close(evidence: Sequence[Evidence]) -> bool:
-    """True if nearly all notes are within a character of the usual distance: whether that is
-    squeezing by the eye or time, gaps alone do not tell."""
+def nearly_close(evidence: Sequence[Evidence], mostly: float = _MOSTLY) -> bool:
+    """True if nearly all notes, a share ``mostly`` of them, are within a character of the usual
+    distance: whether that is squeezing by the eye or time, gaps alone do not tell."""
     for pushed in (True, False):
         apart = Counter(
             gap - (push - (e.kinds[index + 1] == "l")) * pushed
@@ -272,7 +272,7 @@ def nearly_close(evidence: Sequence[Evidence]) -> bool:
             for index, (gap, push) in enumerate(zip(e.gaps[:-1], e.pushes[:-1], strict=True))
         )
         usual = apart.most_common(1)[0][0] if apart else 0
-        if sum(n for gap, n in apart.items() if abs(gap - usual) <= 1) >= _MOSTLY * apart.total():
+        if sum(n for gap, n in apart.items() if abs(gap - usual) <= 1) >= mostly * apart.total():
             return True
     return False
 

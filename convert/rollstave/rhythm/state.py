@@ -17,12 +17,14 @@ from rollstave.rhythm.offered import Others, no_others
 from rollstave.rhythm.reasons import Why
 from rollstave.rhythm.right_hand import ROLLING, right_hand
 from rollstave.rhythm.rolls import Rolls, rolls_of
+from rollstave.rhythm.spacing import nearly_close
 from rollstave.rhythm.strains import pickups_for
 from rollstave.rhythm.threes import Figures
 from rollstave.rhythm.timed import Source
 from rollstave.rhythm.uncounted import Words
 from rollstave.rhythm.written import Written
 
+_ALIKE = 0.9  # of the notes of a tune
 _NARROW = 0.75  # of the width of measures within strains
 
 
@@ -108,6 +110,12 @@ class State(Struct, dict=True):
         ten is closer."""
         gaps = sorted(gap for e in self.evidence for gap in e.gaps[:-1])
         return gaps[len(gaps) // 10] if gaps else 0
+
+    @cached_property
+    def may_be_squeezed(self) -> bool:
+        """Whether a melody's notes stand about as far apart as each other, most of them: so they do
+        where time is not shown, too."""
+        return self.hand.startswith("melody") and nearly_close(self.evidence, _ALIKE)
 
     @property
     def written(self) -> float:

@@ -96,7 +96,8 @@ def placements(written: Written, length: int, words: Words, evidence: Evidence) 
 
     def odds(onsets: tuple[int, ...]) -> float:
         named = _named(onsets, written, words, evidence.kinds)
-        snapped = _snapped(onsets, written, length)
+        quick = "" if words.for_left_hand else evidence.kinds
+        snapped = _snapped(onsets, written, length, quick)
         return own + named + snapped + _in_runs(onsets, written, length, evidence)
 
     found: Placed = {written.onsets: odds(written.onsets)}
@@ -126,12 +127,16 @@ def _named(onsets: Sequence[int], written: Written, words: Words, kinds: str) ->
     )
 
 
-def _snapped(onsets: Sequence[int], written: Written, length: int) -> float:
+def _snapped(onsets: Sequence[int], written: Written, length: int, quick: str) -> float:
     """What speaks against a note between two counts that is nearer to the one before it, or two
-    of which one is near each: a dotted note is ten times as usual, and thirds are more so."""
+    of which one is near each: a dotted note is ten times as usual, and thirds are more so.
+    ``quick`` are the kinds of notes where those of the left hand have no counts, as they are quick.
+    """
     ends = (*onsets, length - written.offset)
     odds = 0.0
     for start, stop in itertools.pairwise((*written.told, len(onsets))):
+        if "l" in quick[start + 1 : stop]:
+            continue
         between = [b - a for a, b in itertools.pairwise(ends[start : stop + 1])]
         short_first = len(between) == 2 and between[0] < between[1]
         short_ends = len(between) == 3 and between[0] == between[2] < between[1]
