@@ -316,7 +316,7 @@ def test_strings_that_are_moved_make_a_tuning(words: str, tuning: str) -> None:
 @pytest.mark.parametrize(("key", "asked"), [("G", False), ("D", True), ("C", True)])
 def test_nobody_is_asked_whether_words_say_what_the_notes_say(key: str, asked: bool) -> None:
     """The notes are those of open G, so the tune is in G whatever the words may mean."""
-    words = f"He played it in {key} I guess"
+    words = f"Played in {key} at the dance"
     (tune,) = rollstave.read(f"Nettle Hill\nTime: 4/4\nTuning: gDGBD\n\n{words}\n\n{DOUBTED}")
     assert str(tune.score.key) == "G major"
     said = [p for p in tune.problems if p.code == "in-words"]

@@ -274,6 +274,7 @@ TAKEN = {
     "ending told": "Tune\n\n{s}\n\nbeim ersten Mal:\n\n{s}\n",
     "section told": "Tune\n\n{s}\n\nHere follows the second strain.\n\n{s}\n",
     "section in a sentence": "Tune\n\n{s}\n\nNow the high part:\n\n{s}\n",
+    "one of several parts": "Tune\n\nOars in\n\n{s}\n\nOars out (only once)\n\n{s}\n",
     "direction": "Tune\n\n{s}\n\nD.C. al Fine\n",
     "section": "Tune\n\nVersion 2\n\n{s}\n",
     "name between systems": (

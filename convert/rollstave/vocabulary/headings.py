@@ -148,8 +148,8 @@ HEADINGS: tuple[HeadingRow, ...] = (
     ),
     HeadingRow(
         key="composer",
-        words=r"composer|komponist|compositeur|compositor|componist|autor|auteur|comp\."
-        r"|(?:words\s+(?:and|&)\s+)?(?:music|musik|musique|m[uú]sica|muziek)"
+        words=r"composer|komponist|compositeur|compositor|componist|auth?or|auteur|comp\."
+        r"|(?:words\s+(?:and|&)\s+)?(?:music|musik|musique|m[uú]sica|muziek|m[eé]lod(?:ie|ia))"
         r"|composed by|music by|written by|made(?: up)? by|tune by|(?:name of )?maker|by"
         r"|composto da|compuest[ao] por|compos[eé]e? par|komponiert von|komponerad av|av",
         whole=(

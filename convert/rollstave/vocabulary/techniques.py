@@ -184,7 +184,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         elements=(MusicXMLElement("tied", on="both"),),
         joins="tie",
         drawing="arc",
-        legend=r"tie[ds]?\b|held|hold|(?:still|already)\s+(?:ring|sound)|rings?\s+(?:on|over)\b"
+        legend=r"tie[ds]?\b|held|hold|(?:still|already)\s+(?:ring|sound)|(?:ring|sound)s?\s+(?:on|over)\b"
         r"|\b(?:not|n't)\s+(?:pick|struck|strike|play)\w*\s+(?:(?:it|them|this|one)\s+)?again",
     ),
     Technique(

@@ -47,7 +47,7 @@ _BRACKETED = rare(
     r"[^.;:()]{0,20}?\b(?:in|with)\s+(?:round\s+|a\s+|these\s+)?"
     r"(?:brackets?|paren\w*|\(?\s?round(?:\s+(?:ones?|things?|signs?|marks?|brackets?))?\s?\)|round\s+ones|\(\s?\))"
     r"(?:\s+around\s+\w+)?,?\s+"
-    r"(?P<words>(?:is|are|means?|was|were|rings?|should|may|can|you|do|does|don't|keeps?)\b[^.;]{2,60})",
+    r"(?P<words>(?:is|are|means?|was|were|rings?|sounds?|goes|holds?|should|may|can|you|do|does|don't|keeps?)\b[^.;]{2,60})",
     re.IGNORECASE,
 )
 

@@ -17,6 +17,7 @@ from rollstave.reading.words import (
     measures_again,
     over_rules,
     section_rules,
+    several_parts,
     slur_rules,
     told_rules,
 )
@@ -88,6 +89,7 @@ RULES: tuple[tuple[str, WordRule], ...] = (
     ("ending told", told_rules.ending_told),
     ("ending before a gap", ending_rules.ending_before_a_gap),
     ("coda with a name", section_rules.coda_with_a_name),
+    ("one of several parts", several_parts.one_of_several_parts),
     ("section", section_rules.section),
     ("name between systems", section_rules.name_between_systems),
     ("section in a sentence", section_rules.section_in_a_sentence),

@@ -25,7 +25,6 @@ from rollstave.reading.words.section_names import (
     read_section,
     undressed_name,
 )
-from rollstave.reading.words.several_parts import one_of_several, stands_over_rows
 from rollstave.reading.words.taking import (
     begin_section,
     note,
@@ -283,15 +282,9 @@ def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
         inside = _bare(text) or None
     alone = index > 0 and state.lines[index - 1].blank
     text = inside or text
-    if alone and (said := _AFTER_NAME.search(text)) and stands_over_rows(state, index):
-        text, often = text[: said.start()].rstrip(), said["said"]
-    else:
-        often = ""
     named = text[:1].isupper() and len(text.split()) <= _MOST_WORDS and text[-1:].isalnum()
     if not (alone and named):
         return None
-    if state.tune.title is not None and one_of_several(state, index):
-        return (text, often)
     if not state.tune.measures:  # between a title and the first rows, only one that is dressed
         # EASY, right over its rows, or a name where another stands so further down.
         close = index + 1 in state.block_at and (text.isupper() or _another_so(state, index))
@@ -303,4 +296,4 @@ def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
     if inside is None and seems(state, index, ("remark", "prose")) > _A_REMARK:
         return None
     near = range(index + 1, index + 1 + _LINES_TO_ROWS)
-    return (text, often) if any(later in state.in_block for later in near) else None
+    return (text, "") if any(later in state.in_block for later in near) else None

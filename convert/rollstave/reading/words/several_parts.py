@@ -8,21 +8,40 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from rollstave.patterns import rare
 from rollstave.reading.beside import attach
 from rollstave.reading.beside.mixed import words_of
+from rollstave.reading.ledger import Use
+from rollstave.reading.saying.times import times_said
 from rollstave.reading.state import ReadingState
+from rollstave.reading.words.directions import read_direction
 from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.over_rules import leads_to_rows
+from rollstave.reading.words.taking import begin_section, under_exercise
 
 _MOST_WORDS = 4  # of a name
 
 
-def one_of_several(state: ReadingState, index: int) -> bool:
-    """True for a few words between empty lines before rows, where such words stand before other
-    rows of the file, too: each is the name of a part, and none of them a remark."""
-    return stands_over_rows(state, index) and any(
-        stands_over_rows(state, other) for other in _before_rows(state) if other != index
-    )
+_OFTEN = rare(r"\s*\((?P<said>[^()]{2,40})\)$", cues=("(",))
+
+
+def one_of_several_parts(state: ReadingState, index: int) -> bool:
+    """Take a few words between empty lines before rows, where such words stand before other rows of
+    the file, too: each is the name of a part, and none of them a remark."""
+    if state.tune.title is None or under_exercise(state) or not _stands_over_rows(state, index):
+        return False
+    if not any(_stands_over_rows(state, i) for i in _before_rows(state) if i != index):
+        return False
+    line = state.lines[index]
+    text = line.text.strip()
+    often = _OFTEN.search(text)
+    said = often["said"] if often else ""
+    if not (times_said(said) or read_direction(said, 0, False, line.place(0))):
+        often = None
+    state.ledger.claim_line(line, Use.SECTION)
+    name = text[: often.start()] if often else text
+    begin_section(state, line, name, said if often else "")
+    return True
 
 
 def _before_rows(state: ReadingState) -> Iterator[int]:
@@ -38,13 +57,13 @@ def _before_rows(state: ReadingState) -> Iterator[int]:
             yield above
 
 
-def stands_over_rows(state: ReadingState, index: int) -> bool:
+def _stands_over_rows(state: ReadingState, index: int) -> bool:
     """True for a few words without a full stop between empty lines, right before a system."""
     lines = state.lines
     text = lines[index].text.strip()
     if not 0 < index < len(lines) - 2 or not (lines[index - 1].blank and lines[index + 1].blank):
         return False
-    if text[:1].islower() or text[-1:] in ".!?:;," or not _is_short(text.partition("(")[0]):
+    if not text[:1].isupper() or text[-1:] in ".!?:;," or not _is_short(text.partition("(")[0]):
         return False
     if words_of(lines[index], attach.ABOVE) is not None or read_headings(lines[index], head=True):
         return False

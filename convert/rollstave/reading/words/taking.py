@@ -8,6 +8,7 @@ from rollstave.grid.typed import FreeText
 from rollstave.patterns import rare
 from rollstave.reading.ledger import Use
 from rollstave.reading.page.decode import Line
+from rollstave.reading.saying.times import times_said
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words.changes import settle
 from rollstave.reading.words.directions import BEFORE, Direction, read_direction
@@ -68,12 +69,21 @@ def begin_section(state: ReadingState, line: Line, name: str, rest: str) -> None
     state.section_line = line
     bare, _, inside = name.partition(" (")
     inside = _TOO.sub("", inside.rstrip(")"))
+    if (times := times_said(inside)) == 1:
+        name, rest = bare, inside
+    inside = f"{times} times" if times > 1 else inside
     if inside and (found := _direction(state, line, 0, inside, beside=False)):
         tune.directions.append(found)
         name = bare
     tune.section = name
     tune.section_names.append(name)
-    if rest and not take_direction(state, line, line.text.find(rest), _TOO.sub("", rest)):
+    said = _TOO.sub("", rest)
+    if (times := times_said(said)) > 1 and (
+        found := _direction(state, line, 0, f"{times} times", beside=False)
+    ):
+        tune.directions.append(found)
+        return
+    if rest and not take_direction(state, line, line.text.find(rest), said):
         note(state, line, line.text.find(rest), rest)
 
 

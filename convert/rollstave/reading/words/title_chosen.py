@@ -92,6 +92,8 @@ def _taken(state: ReadingState, tune: TuneSoFar, old: Heading | None, best: Weig
     place = line.place(candidate.start)
     same = old is not None and old.place.line == line.number and typed in old.text
     note = next((n for n in tune.notes if n.place.line == line.number and typed in n.text), None)
+    if name in tune.section_names:
+        return False
     as_source = next((h for h in tune.headings if (h.key, h.text) == ("source", typed)), None)
     if as_source is not None:
         tune.headings.remove(as_source)  # it stood behind a dash, as sources do
