@@ -22,7 +22,7 @@ from rollstave.reading.words.taking import begin_section, under_exercise
 _MOST_WORDS = 4  # of a name
 
 
-_OFTEN = rare(r"\s*\((?P<said>[^()]{2,40})\)$", cues=("(",))
+_OFTEN = rare(r"\s*(?:\((?P<said>[^()]{2,40})\)|[,:;-]\s+(?P<more>[^(),;:-]{2,40}))$")
 
 
 def one_of_several_parts(state: ReadingState, index: int) -> bool:
@@ -35,7 +35,7 @@ def one_of_several_parts(state: ReadingState, index: int) -> bool:
     line = state.lines[index]
     text = line.text.strip()
     often = _OFTEN.search(text)
-    said = often["said"] if often else ""
+    said = (often["said"] or often["more"]) if often else ""
     if not (times_said(said) or read_direction(said, 0, False, line.place(0))):
         often = None
     state.ledger.claim_line(line, Use.SECTION)
