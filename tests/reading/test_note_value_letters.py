@@ -66,6 +66,17 @@ def test_the_tabs_own_letters_of_note_values(legend: str, letters: str) -> None:
     assert [p.place.line for p in said if p.place] == [4]
 
 
+def test_a_letter_of_its_own_for_a_dot() -> None:
+    rows = (
+        "D|-0---0-------|-0------0---|\nB|-------------|------------|\n"
+        "G|---------2---|------------|\nD|-------------|------------|\n"
+        "g|-------------|------------|\n"
+    )
+    legend = "h half  q quarter  e eighth,  d behind it = dotted."
+    read = onsets(f"{HEAD}{legend}\n\n  qd  e   q     q      h\n{rows}")
+    assert read == [[0, Fraction(3, 2), 2], [0, 1]]
+
+
 def test_words_of_a_sentence_are_no_legend_of_note_values() -> None:
     """``a quarter to three`` and one letter more leave the letters under rows as they are."""
     text = f"{HEAD}We met at a quarter to three; T is thumb.\n\n{ROWS}   T   T   T     T  T    T\n"

@@ -20,7 +20,13 @@ _ITEM = rare(
     r"(?:an?\s+|the\s+)?(?P<value>[^\W\d_]{4,})",
 )
 _COMMON = {int(value.mei): value.letter for value in NOTE_VALUES if value.letter}
-_WORD = re.compile(r"[(\[]?(?P<letter>[A-Za-z])\.{0,2}[)\]]?")
+# "d behind it = dotted"
+_DOTTED = rare(
+    r"(?<![\w.])(?P<sign>[a-z])\s+(?:(?:behind|after)\s+(?:it|them|a\s+letter|the\s+letter)\s*)?"
+    r"(?:=|:|\bis\b|\bmeans\b)\s*(?:an?\s+)?(?:dot\b|dotted|half\s+as\s+long\s+again)",
+    cues=("dot", "again"),
+)
+_WORD = re.compile(r"[(\[]?(?P<letter>[A-Za-z])(?P<dots>\.{0,2}|[a-z]?)[)\]]?")
 _FEWEST = 2  # letters of a legend, and words of a line
 
 
@@ -28,16 +34,20 @@ def own_times(state: ReadingState) -> None:
     """Put the common letters of note values for those of the legend on lines that hold nothing else
     and touch rows."""
     said, first = _legend(state)
-    if first is None or all(letter.lower() == common for letter, common in said.items()):
+    dotted = _dotted(state)
+    usual = all(letter.lower() == common for letter, common in said.items())
+    if first is None or (usual and not dotted):
         return
-    table = str.maketrans(dict(said))
+    table = str.maketrans({**said, **({dotted: "."} if dotted else {})})
     lettered = False
     for index in _beside_rows(state):
-        words = [_WORD.fullmatch(word) for word in state.lines[index].text.split()]
-        if len(words) >= _FEWEST and all(word and word["letter"] in said for word in words):
-            state.lines[index] = state.lines[index].with_text(
-                state.lines[index].text.translate(table)
-            )
+        line = state.lines[index]
+        words = [_WORD.fullmatch(word) for word in line.text.split()]
+        if len(words) >= _FEWEST and all(
+            word and word["letter"] in said and word["dots"] in ("", ".", "..", dotted)
+            for word in words
+        ):
+            state.lines[index] = line.with_text(line.text.translate(table))
             lettered = True
     if lettered:
         state.problems.add(
@@ -46,6 +56,12 @@ def own_times(state: ReadingState) -> None:
             "says",
             first.place(0),
         )
+
+
+def _dotted(state: ReadingState) -> str:
+    """The letter that a legend has for a dot behind others; empty if it has none."""
+    found = (_DOTTED.search(line.text) for line in state.lines)
+    return next((match["sign"] for match in found if match), "")
 
 
 def _legend(state: ReadingState) -> tuple[Mapping[str, str], Line | None]:
