@@ -42,6 +42,7 @@ _UNDER, _UNDER_DIGITS = 42.0, 118.0  # under the line of its string, and under d
 _SPACE = 315.0  # between two lines of the tab
 _OPEN = 190.0  # the length of an arc to nowhere
 _SLIDE_SQUEEZE = 22.0  # how much of its air a slide gives up on either side
+_SHORT_SLIDE = 400.0  # what is between the digits of a slide that has no line behind it
 _LEAST = 130.0  # the shortest arc of a tie
 _STEEPEST = 0.75  # how high the control points of an arc are, as a share of its length, at most
 
@@ -246,6 +247,19 @@ def _slide(
         class_="slide",
     )
     context.taken.add(Box(left, y - 62, right, y + 62))
+
+
+def short_slides(context: MarkContext) -> Iterator[tuple[float, float, float]]:
+    """From where to where the line of a string is left out for a slide, and its height: a short
+    slide with a stub of that line across it reads as a dash struck through."""
+    for pair in context.links:
+        start, end = context.place(pair.start, last=True), context.place(pair.end, last=False)
+        if DRAWINGS[LINKS[pair.kind].drawing] is not _slide or start is None or end is None:
+            continue
+        left = start[0] + context.right_edge(pair.start)
+        right = end[0] - context.left_edge(pair.end)
+        if right - left < _SHORT_SLIDE:
+            yield left, right, start[1]
 
 
 DrawLink = Callable[[MarkContext, etree._Element, LinkPair, _Span, bool], None]
