@@ -35,6 +35,7 @@ from rollstave.writing.sheet.tab_signs import (
     DOT,
     close_lines,
     part_figures,
+    part_octave,
     settle_clef,
     settle_dots,
 )
@@ -343,6 +344,8 @@ def _settle(system: System, boxes: dict[str, Box]) -> None:
             system.time_left = min((float(p[1]) for p in places if p), default=None)
             if system.staff is None and system.tab is not None:
                 part_figures(group, system.tab)
+        elif kind == "octave":
+            part_octave(group)
         elif kind == "clef" and clef is not None and system.tab is not None:
             for use in group.iterfind(_USE):
                 settle_clef(use, system.tab, clef)
