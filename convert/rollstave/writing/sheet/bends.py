@@ -27,7 +27,7 @@ from rollstave.writing.sheet.skyline import Box
 _SIZES = {1: "½", 2: "full", 3: "1½", 4: "2", 5: "2½", 6: "3"}
 _WORDS = 256.0, 236.0  # their size, and where there is little room
 BEND_WIDE = 170.0  # of the arrow beside its digit
-BENT_ALIKE = 100.0  # of the bracket of several
+BENT_ALIKE = 112.0  # of the bracket of several
 _BEND_NEXT = 140.0  # from the arrow of one string to that of the next below it
 _CLOSEST, _BEFORE_NEXT = 95.0, 60.0  # where the next digit is near; between a point and that digit
 _OVER_TAB = 300.0  # from the top line of the tab to the point of the arrow, clear of its figures
