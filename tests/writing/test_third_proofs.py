@@ -156,4 +156,4 @@ def test_under_open_shapes_alone_their_measures_stand_where_fingers_would() -> N
     (place,) = _of(row, "shape-place", "text")
     neck = max(n for p in row.iter(f"{SVG}path") for n in numbers(p.get("d"))[1:2])
     assert not _of(row, "left-finger", "text")
-    assert box_of(place).top - neck < 600
+    assert box_of(place).top - neck < 250
