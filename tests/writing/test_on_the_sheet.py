@@ -460,7 +460,7 @@ FOOT = {
 KEY = (
     *("thumb", "index finger", "middle finger", "hammer-on", "pull-off", "tap", "slide", "brush"),
     *("down-stroke", "up-stroke"),
-    *("bend, in whole tones", "vibrato", "muted", "small: grace note, quickly before"),
+    *("bend (full: a whole tone)", "vibrato", "muted", "small: grace note, quickly before"),
     *("hardly sounded", "held, not struck again", "harmonic", "let ring"),
     "short stem in the tab: half note",
     *("fingers of the left hand", "open string"),

@@ -90,7 +90,7 @@ TECHNIQUES: tuple[Technique, ...] = (
         signs=("b", "B", "c", "^", "ch"),
         elements=(MusicXMLElement("technical/bend", child="bend-alter"),),
         drawing="bend",
-        key="bend, in whole tones",
+        key="bend (full: a whole tone)",
         sample="bend",
         rank=60,
         played="bend",

@@ -53,6 +53,7 @@ _CHORD_SHARES = (1.0, 0.9, 0.8, 0.7)
 PACE_SIZE, _UNDER_PACE = 350.0, 150.0  # of the tempo in words, and what is left under it
 _UNDER_FRAME = 175.0  # what is left under a heading and its frame
 _PACE_LEFT, _PACE_GAINS = (150.0, 300.0, 450.0, 600.0), 200.0
+_AFTER_PACE = 330.0, 230.0  # how far from it is what stands on its height; at least
 _BEFORE_MARK = 160.0  # between the tempo in words and the metronome mark
 _OVER_FIGURE = 60.0  # and more over a figure, that a name does not read as part of it
 _ASIDE = 40.0, 450.0  # how far beside a name that counts: over a staff, and over a tab
@@ -297,13 +298,15 @@ def _pace(context: MarkContext, layer: etree._Element) -> None:
     if not words and not system.paced:
         return
     lowest = system.first.heights[0] - 150
-    ceiling = system.drawn.ceiling(left, right + 60, lowest)
+    ceiling = system.drawn.ceiling(left, right + _AFTER_PACE[1], lowest)
     if words:
         ceiling = min(ceiling, _top_of_chords(layer, ceiling))
     else:  # a little to the left, where it then stands beside a chord name and not over it
-        shift = next((s for s in _PACE_LEFT if _is_lower(system, ceiling, left - s, right - s)), 0)
+        places = ((s, air) for air in _AFTER_PACE for s in _PACE_LEFT)
+        lower = (s for s, air in places if _is_lower(system, ceiling, left - s, right - s + air))
+        shift = next(lower, 0)
         left, mark, right = left - shift, mark - shift, right - shift
-        ceiling = system.drawn.ceiling(left, right + 60, lowest)
+        ceiling = system.drawn.ceiling(left, right + _AFTER_PACE[1], lowest)
     base = ceiling - _UNDER_PACE - DESCENT * PACE_SIZE
     if words:
         system.take(text(layer, words, left, base, PACE_SIZE, "start", Style.BOLD, class_="pace"))
@@ -314,7 +317,7 @@ def _pace(context: MarkContext, layer: etree._Element) -> None:
 
 def _is_lower(system: System, ceiling: float, left: float, right: float) -> bool:
     lowest = system.first.heights[0] - 150
-    return system.drawn.ceiling(left, right + 260, lowest) > ceiling + _PACE_GAINS
+    return system.drawn.ceiling(left, right, lowest) > ceiling + _PACE_GAINS
 
 
 def _top_of_chords(layer: etree._Element, lowest: float) -> float:

@@ -37,11 +37,14 @@ _HIGHEST = 116.0  # over the line; an arc over that leaves no room for a letter
 _BRACKET_LIFT = 186.0  # and over a parenthesis
 _BESIDE = 130.0  # how far beside its arc a letter may stand, if the ground over it is taken
 _OVER_ARC = 18.0  # between an arc and the letter over it
+_SMALL_LETTER = 1.18  # how much larger one is that is no capital, to be as tall
+_OVER_FIGURE = 22.0  # more between a digit of the first string and its letter
 _OVER_DIGITS = 132.0  # from the line of a string to a letter clear of the digits beside it
 _UNDER, _UNDER_DIGITS = 42.0, 118.0  # under the line of its string, and under digits there
 _SPACE = 315.0  # between two lines of the tab
 _OPEN = 190.0  # the length of an arc to nowhere
 _SLIDE_SQUEEZE = 22.0  # how much of its air a slide gives up on either side
+_SHORT_SLIDE = 400.0  # what is between the digits of a slide that has no line behind it
 _LEAST = 130.0  # the shortest arc of a tie
 _STEEPEST = 0.75  # how high the control points of an arc are, as a share of its length, at most
 
@@ -174,9 +177,10 @@ def letter_over(
     if row.letter:
         x, y = at
         tall = CAP_HEIGHT / 2 * DIGIT_SIZE
-        _letter(
-            context, layer, row.letter, Box(x - half, y - tall - _OVER_ARC, x + half, y + tall), y
-        )
+        tab = context.system.tab
+        more = _OVER_FIGURE if tab is not None and y <= tab.heights[0] else 0.0
+        ground = Box(x - half, y - tall - _OVER_ARC - more, x + half, y + tall)
+        _letter(context, layer, row.letter, ground, y)
 
 
 def _letter(
@@ -200,10 +204,19 @@ def _letter(
     ):
         for x, base in _places(letter, arc, size, line, highest):
             if all(o.free(text_box(letter, x, base, size), air) for o in obstacles):
-                context.taken.add(text(layer, letter, x, base, size, class_="link"))
+                _set_letter(context, layer, letter, x, base, size)
                 return
     x, base = next(_places(letter, arc, size, line, highest))
-    context.taken.add(text(layer, letter, x, base, size, class_="link"))
+    _set_letter(context, layer, letter, x, base, size)
+
+
+def _set_letter(
+    context: MarkContext, layer: etree._Element, letter: str, x: float, base: float, size: float
+) -> None:
+    """Set a letter that is as tall as a capital of a size."""
+    tall = size * _SMALL_LETTER if letter.islower() else size
+    text(layer, letter, x, base, tall, class_="link")
+    context.taken.add(text_box(letter, x, base, size))
 
 
 def _places(
@@ -246,6 +259,19 @@ def _slide(
         class_="slide",
     )
     context.taken.add(Box(left, y - 62, right, y + 62))
+
+
+def short_slides(context: MarkContext) -> Iterator[tuple[float, float, float]]:
+    """From where to where the line of a string is left out for a slide, and its height: a short
+    slide with a stub of that line across it reads as a dash struck through."""
+    for pair in context.links:
+        start, end = context.place(pair.start, last=True), context.place(pair.end, last=False)
+        if DRAWINGS[LINKS[pair.kind].drawing] is not _slide or start is None or end is None:
+            continue
+        left = start[0] + context.right_edge(pair.start)
+        right = end[0] - context.left_edge(pair.end)
+        if right - left < _SHORT_SLIDE:
+            yield left, right, start[1]
 
 
 DrawLink = Callable[[MarkContext, etree._Element, LinkPair, _Span, bool], None]

@@ -27,14 +27,15 @@ from rollstave.writing.sheet.skyline import Box
 _SIZES = {1: "½", 2: "full", 3: "1½", 4: "2", 5: "2½", 6: "3"}
 _WORDS = 256.0, 236.0  # their size, and where there is little room
 BEND_WIDE = 170.0  # of the arrow beside its digit
-BENT_ALIKE = 65.0  # of the bracket of several
+BENT_ALIKE = 112.0  # of the bracket of several
 _BEND_NEXT = 140.0  # from the arrow of one string to that of the next below it
 _CLOSEST, _BEFORE_NEXT = 95.0, 60.0  # where the next digit is near; between a point and that digit
 _OVER_TAB = 300.0  # from the top line of the tab to the point of the arrow, clear of its figures
 _LETTER_OVER = 310.0  # and to the upper edge of a letter over an arc
-# Of a bracket around bent notes: its hooks, how near it is to its digits, how far it reaches over
+# Of a bracket around bent notes: its hooks, how far it is from its digits, how far it reaches over
 # the lines of theirs and over the middles of heads.
-_HOOK, _BRACKET_NEAR, _HALF_FIGURE, _HALF_HEAD = 42.0, 6.0, 105.0, 60.0
+_HOOK, _BRACKET_OFF, _HALF_FIGURE, _HALF_HEAD = 42.0, 22.0, 105.0, 60.0
+_LEDGER = 85.0  # how much farther off its hooks are from heads with ledger lines, to be past those
 _PAST_TIE = 35.0  # from the bracket to the beginning of a tie of the staff
 _UNDER_SIZE = 45.0  # between a point and the size over it
 _ROW = 190.0  # from one size to the next over it
@@ -109,7 +110,7 @@ def bends_on_tab(
     each = max(_CLOSEST, min(_BEND_NEXT, room / max(1, len(bent) - 1)))
     alike = len(bent) > 1 and len({semitones for semitones, _ in bent}) == 1
     if alike:
-        x += _HOOK - _BRACKET_NEAR
+        x += _HOOK + _BRACKET_OFF
         _bracket(layer, x, high - _HALF_FIGURE, low + _HALF_FIGURE, over)
         ground.append(Box(x - _HOOK, high - _HALF_FIGURE, x, low + _HALF_FIGURE))
         ground.append(Box(x - _HALF_TIP, over + _TIP / 2, x + _HALF_TIP, low))
@@ -144,7 +145,9 @@ def draw_staff_bends(context: MarkContext, layer: etree._Element) -> None:
         high, low = min(y for _, y in heads), max(y for _, y in heads)
         x = max(x for x, _ in heads)
         if len(heads) > 1:
-            right = x + _HEAD + _HOOK
+            lines = system.staff.heights
+            on_ledger = high <= lines[0] - STAFF_SPACE + 1 or lines[-1] + STAFF_SPACE - 1 <= low
+            right = x + _HEAD + _HOOK + _LEDGER * on_ledger
             box = Box(right - _HOOK, high - _RISE, right + _HALF_TIP, low + _HALF_HEAD)
             _bracket(layer, right, high - _HALF_HEAD, box.bottom, box.top)
             _ties_past(context, x, (high, low), right + _PAST_TIE)

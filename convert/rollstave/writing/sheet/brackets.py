@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from rollstave.patterns import rare
 from rollstave.writing.sheet.drawing import number, shape
-from rollstave.writing.sheet.engraving import HREF, SVG
+from rollstave.writing.sheet.engraving import HREF, STAFF_SPACE, SVG, StaffLines
 
 # SMuFL: noteheadParenthesisLeft is U+E0F5 and accidentalParensLeft U+E26A, of which Verovio uses
 # the second; the right ones follow them. Those of a cautionary accidental stay as they are.
@@ -22,7 +22,9 @@ _HIGH, _WIDE = (
     160.0,
 )  # of ours, that its ends are on no line; and of that glyph, in its units
 _HALF = 25.0  # of the width of a bracket
-_OUT = 25.0  # further from its head than the middle of the parenthesis, clear of ledger lines
+# Further from its head than the middle of the parenthesis, clear of the ledger lines of its head;
+# where that has none, nearer, clear of those of the note before it.
+_OUT, _NEAR = 25.0, -12.0
 _GROUP, _USE = (f"{{{SVG}}}{name}" for name in ("g", "use"))
 _PLACE = rare(r"translate\((-?[\d.]+),? ?(-?[\d.]+)\) scale\(([\d.]+),? ?([\d.]+)\)")
 _STROKE = 22.0
@@ -39,18 +41,25 @@ class _Sign(Struct, frozen=True):
     scale: float
 
 
-def square_brackets(group: etree._Element) -> None:
+def square_brackets(group: etree._Element, staff: StaffLines | None) -> None:
     """Put square brackets around the heads of a note or chord that Verovio has parentheses for."""
+    high, low = (staff.heights[0], staff.heights[-1]) if staff else (0.0, 0.0)
+
+    def out(ys: list[float]) -> float:
+        within = high - STAFF_SPACE < min(ys) and max(ys) < low + STAFF_SPACE
+        return _NEAR if within else _OUT
+
     heads = [g for g in group.iter(_GROUP) if g.get("class") == "notehead"]
     for side, outer, sign in ((_LEFT, min, 1.0), (_RIGHT, max, -1.0)):
         found = [each for head in heads for each in _signs(head, side)]
         if len(found) == len(heads) > 1:
             ys = [each.y for each in found]
             x, scale = outer(each.x for each in found), found[0].scale
-            _bracket(heads[0], x, (min(ys), max(ys)), scale, sign)
+            _bracket(heads[0], x - sign * out(ys), (min(ys), max(ys)), scale, sign)
         else:
             for each in found:
-                _bracket(_parent(each.use), each.x, (each.y, each.y), each.scale, sign)
+                x = each.x - sign * out([each.y])
+                _bracket(_parent(each.use), x, (each.y, each.y), each.scale, sign)
         for each in found:
             _parent(each.use).remove(each.use)
 
@@ -75,7 +84,7 @@ def _bracket(
 ) -> None:
     """A bracket in the place of a parenthesis with its left edge at ``x``, around heads at two
     heights; ``sign`` is 1 for one that opens."""
-    middle = x + scale * _WIDE / 2 - sign * _OUT
+    middle = x + scale * _WIDE / 2
     upright, end = middle - sign * _HALF, middle + sign * _HALF
     top, bottom = (y + side * scale * _HIGH / 2 for y, side in zip(heights, (-1, 1), strict=True))
     points = ((end, top), (upright, top), (upright, bottom), (end, bottom))

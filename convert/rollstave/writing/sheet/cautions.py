@@ -20,13 +20,15 @@ from rollstave.writing.sheet.drawing import number, shape
 from rollstave.writing.sheet.engraving import STAFF_SPACE, SVG
 from rollstave.writing.sheet.skyline import Box
 
-_SMALLER = 0.78  # of the sign
+_SMALLER, _SMALLEST = 0.78, 0.7  # of the sign; and close after a stem
 _HALF = 1.15 * STAFF_SPACE  # the half height of a parenthesis beside a head of full size
 _BOW, _THICK = 38.0, 16.0  # how far a parenthesis bends, and how thick it is in its middle
 _ASIDE = 30.0  # further from its head than Verovio has the sign
 _FULL = 0.72  # the scale of glyphs beside a note of full size
 _WITH_PARENTHESES = 3  # signs that Verovio draws
 _AIR = 9.0  # between the sign and a parenthesis
+_LOW_BOW, _LITTLE = 27.0, 40.0  # after a stem that is nearer than this to a parenthesis
+_BEFORE = 30.0  # between a parenthesis and what stands before it
 _PLACED = rare(r"translate\((-?[\d.]+),? ?(-?[\d.]+)\) scale\(([\d.]+),? ?([\d.]+)\)")
 
 
@@ -86,7 +88,8 @@ def _instead(context: MarkContext, group: etree._Element, signs: list[etree._Ele
     scale = float(sign[3])
     half = (box.right - box.left) / 2 + 2 * _AIR
     middle = (box.left + box.right) / 2
-    ground = _parentheses(group, middle, float(sign[2]), half, scale, transform="translate(0, 0)")
+    at_its_place = {"transform": "translate(0, 0)"}
+    ground = _parentheses(group, middle, float(sign[2]), half, scale, _BOW, **at_its_place)
     context.system.take(ground)
 
 
@@ -95,8 +98,7 @@ def _around(context: MarkContext, layer: etree._Element, use: etree._Element) ->
     if at is None or (box := _box_of(context, at)) is None:
         return
     x, y, scale = float(at[1]), float(at[2]), float(at[3])
-    middle, small = (box.left + box.right) / 2, scale * _SMALLER
-    half = (box.right - box.left) / 2 * _SMALLER + _AIR
+    middle, wide = (box.left + box.right) / 2, (box.right - box.left) / 2
     tall = _HALF * scale / _FULL
     # Away from its head, as far as what stands before it leaves room.
     before = (
@@ -104,19 +106,30 @@ def _around(context: MarkContext, layer: etree._Element, use: etree._Element) ->
         for b in context.system.drawn.boxes
         if b is not box and b.left < box.left - 20 and b.top < y + tall and y - tall < b.bottom
     )
-    room = middle - half - _BOW - _AIR - max((r for r in before if r < middle), default=0.0)
-    shift = max(0.0, min(_ASIDE, room))
-    left = middle - shift - (middle - x) * _SMALLER
+    room = middle - max((r for r in before if r < middle), default=0.0)
+    share, bow = _SMALLER, _BOW
+    if room - share * wide - bow < _LITTLE:
+        share, bow = _SMALLEST, _LOW_BOW
+    half = share * wide + _AIR
+    shift = max(0.0, min(_ASIDE, room - half - bow - _BEFORE))
+    left, small = middle - shift - (middle - x) * share, round(scale * share, 4)
     middle -= shift
     use.set("transform", f"translate({number(left)}, {at[2]}) scale({small:g}, {small:g})")
-    context.system.take(_parentheses(layer, middle, y, half, scale))
+    context.system.take(_parentheses(layer, middle, y, half, scale, bow))
 
 
 def _parentheses(
-    parent: etree._Element, middle: float, y: float, half: float, scale: float, **more: str
+    parent: etree._Element,
+    middle: float,
+    y: float,
+    half: float,
+    scale: float,
+    bow: float,
+    **more: str,
 ) -> Box:
-    """Draw both parentheses around a sign that is so wide; their ground."""
-    tall, bow = _HALF * scale / _FULL, _BOW * scale / _FULL
+    """Draw both parentheses around a sign that is so wide; their ground. ``bow`` is how far they
+    bend beside a head of full size."""
+    tall, bow = _HALF * scale / _FULL, bow * scale / _FULL
     for side in (-1, 1):
         edge = middle + side * half
         out, inner = side * bow * 4 / 3, side * (bow - _THICK) * 4 / 3

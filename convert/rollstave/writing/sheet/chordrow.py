@@ -13,6 +13,7 @@ from rollstave.deciding.shapes import NamedShape
 from rollstave.instruments.instrument import Instrument
 from rollstave.score.records import Score
 from rollstave.writing.sheet.diagram import (
+    FINGERS,
     HEIGHT,
     PLACE_LINE,
     draw_diagram,
@@ -54,11 +55,15 @@ def draw_shapes(
         row = shapes[start : start + each]
         if start:
             top += _ROW_GAP
+        # Where all are open no fingers are told, and what is said under them comes up.
+        tall = HEIGHT if any(any(held.frets) for held in row) else HEIGHT - FINGERS
         for column, held in enumerate(row):
             at = left + column * step
             where, strings = places.get(held, ()), leaving.get(held, ())
-            draw_diagram(group, held, instrument, at, top, places=where, leaving=strings)
-        top += HEIGHT + PLACE_LINE * max(len(places.get(held, ())) for held in row)
+            draw_diagram(
+                group, held, instrument, at, top, places=where, leaving=strings, height=tall
+            )
+        top += tall + PLACE_LINE * max(len(places.get(held, ())) for held in row)
     return top
 
 

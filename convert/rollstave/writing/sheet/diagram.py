@@ -29,7 +29,8 @@ _THUMB = "T"  # of the left hand, on the short string
 _STUB = 60.0  # the strings go on under the last fret drawn, the short one from its peg
 SIDE = 230.0  # room for a fret number at the right, as much at the left
 NAME_HEIGHT = CAP_HEIGHT * _NAME_SIZE + 100
-HEIGHT = NAME_HEIGHT + _OPEN_ROOM + _ROWS * _FRET_GAP + _STUB + 50 + CAP_HEIGHT * _SMALL
+FINGERS = 50 + CAP_HEIGHT * _SMALL  # the height of the row of fingers
+HEIGHT = NAME_HEIGHT + _OPEN_ROOM + _ROWS * _FRET_GAP + _STUB + FINGERS
 
 
 def width_of(instrument: Instrument) -> float:
@@ -89,12 +90,13 @@ def draw_diagram(
     named: bool = True,
     places: Sequence[str] = (),
     leaving: Collection[int] = (),
+    height: float = HEIGHT,
 ) -> None:
     """Draw a shape with its name; its ground is :func:`width_of` by HEIGHT from the corner
     given, and NAME_HEIGHT of that is the name, which may be left out. The name of a suggested
     shape is in italics; ``places`` are lines in small letters under it that say where the shape is
-    held (:func:`place_lines`), each PLACE_LINE more. The dots of the strings ``leaving`` are
-    hollow: their fingers come off for melody notes (our sign; the key says so)."""
+    held (:func:`place_lines`), each PLACE_LINE more, from ``height`` on. The dots of the strings
+    ``leaving`` are hollow: their fingers come off for melody notes (our sign; the key says so)."""
     group = shape(parent, "g", class_="chord-shape")
     strings = instrument.strings
     highest = max((f for f in held.frets if f), default=0)
@@ -124,7 +126,7 @@ def draw_diagram(
         ends[short.string] = max(nut, neck.y_of(short.peg_fret))
     _fingers(group, held, neck, ends, short.string if short is not None else None, leaving)
     for line, words in enumerate(places, start=1):
-        at = top + HEIGHT + line * PLACE_LINE
+        at = top + height + line * PLACE_LINE
         text(group, words, (grid_left + grid_right) / 2, at, _PLACE, class_="shape-place")
 
 

@@ -36,6 +36,7 @@ _MAIN_HEAD = 118.0  # half the width of a head, and a little air
 _SLUR_DROP, _SLUR_DEPTH = 92.0, 85.0  # of a slur: under the heads, and how deep it hangs
 _SLUR_CLEAR = 80.0  # between an accidental and a slur under it
 _SIGN_ROUND = 30.0  # the lowest point of an accidental or a parenthesis is so far inside its side
+_LAST_WAY = 0.75  # of the width of a slur: after that it rises to its head
 _SLUR_THICK, _SLUR_EDGE = 34.0, 9.0  # between the points of its edges, and the line around it
 _SLASHES = (58.0, 88.0), (58.0, 60.0), (58.0, 36.0), (36.0, 24.0)  # left and right of the stem
 _AIR = 24.0  # between the digits of two grace notes, and before their note
@@ -228,15 +229,14 @@ def _slurs(
         wide = max(right - left, 60.0)
         deep, turn = max(start_low, low) + _SLUR_DEPTH, wide / 4
         if (sign := _between(context, a, b)) is not None:
-            # Under an accidental, to the stem below the head or to the lower side of a head.
+            # Under an accidental, and up to the lower side of the head, over a stem that goes down.
             floor = sign.bottom + _SLUR_CLEAR
-            low = max(low, floor) if _stem_under(context, b) else low
-            right = right if _stem_under(context, b) else b[0] - 20
-            # As it falls steeply, it is under the nearer side of the sign already.
+            right = b[0] + 10
             wide, turn = max(right - left, 60.0), 0.0
-            part = _way(max(0.0, min(0.5, (sign.left + _SIGN_ROUND - left) / wide)))
-            own = (1 - part) ** 3 * start_low + part**3 * low
-            deep = max(deep, (floor - own) / (3 * part * (1 - part)), floor)
+            for side in (sign.left + _SIGN_ROUND, sign.right - _SIGN_ROUND):
+                part = _way(max(0.0, min(_LAST_WAY, (side - left) / wide)))
+                own = (1 - part) ** 3 * start_low + part**3 * low
+                deep = max(deep, (floor - own) / (3 * part * (1 - part)))
         under = deep + _SLUR_THICK
         shape(
             layer,
@@ -284,19 +284,6 @@ def _between(
         return None
     sides = min(b.left for b in signs), max(b.right for b in signs)
     return Box(sides[0], min(b.top for b in signs), sides[1], max(b.bottom for b in signs))
-
-
-def _stem_under(context: MarkContext, note: tuple[float, float]) -> bool:
-    """True if the stem of a note goes down: from the left of its head."""
-    x, y = note
-    return any(
-        box.right - box.left < 60
-        and x - 160 < box.left
-        and box.right < x
-        and box.bottom > y + 250
-        and box.top > y - 120
-        for box in context.system.drawn.boxes
-    )
 
 
 def place_grace_digits(context: MarkContext) -> list[tuple[float, float, float]]:

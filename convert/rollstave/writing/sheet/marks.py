@@ -20,7 +20,7 @@ from rollstave.writing.fonts import CAP_HEIGHT, Style, text_width
 from rollstave.writing.frets import DIGIT_SIZE, GRACE_SIZE, digits
 from rollstave.writing.others import OtherMarks
 from rollstave.writing.sheet.above import draw_above
-from rollstave.writing.sheet.arcs import draw_links, draw_ties
+from rollstave.writing.sheet.arcs import draw_links, draw_ties, short_slides
 from rollstave.writing.sheet.bends import draw_staff_bends
 from rollstave.writing.sheet.canvas import SheetCanvas
 from rollstave.writing.sheet.cautions import draw_cautions
@@ -72,6 +72,8 @@ def _digits_and_lines(context: MarkContext, layer: etree._Element) -> None:
         gaps[y].append((x - half - _DIGIT_AIR / 2, x + half + _DIGIT_AIR / 2))
         context.taken.add(Box(x - half, y - tall, x + half, y + tall))
     context.figures.boxes.extend(context.taken.boxes)
+    for left, right, height in short_slides(context):
+        gaps[height].append((left, right))
     for height, holes in gaps.items():
         x = tab.left
         pieces = []

@@ -1,5 +1,6 @@
 """Signs that Verovio sets for a staff of five lines, on a staff of any number of lines: the dots of
-repeats, the letters of the tab's clef, the figures of a time signature, the bar line at the end.
+repeats, the letters of the tab's clef, the figures of a time signature, the bar line at the end;
+and the line after 8va.
 
 Dots of repeats are two, around the middle, as large on the tab as on the staff. A staff of an even
 number of lines has its middle in a space, so they stand in the spaces beside that one (Gould,
@@ -23,6 +24,7 @@ CLEF = "E06D"  # SMuFL 1.4: 6stringTabClef
 SCALE = 0.72  # of signs on a staff at the size that Verovio engraves in
 _CLEF_SHARE = 0.92  # of the height of a tab that its letters may fill
 _METER_APART = 36.0  # half of what is between the figures of a time signature on the tab
+_AFTER_OCTAVE = 80.0  # from the letters of 8va to their line, more than Verovio leaves
 _PAST = 100.0  # farther than a last bar line of any kind is from the end of the lines
 _BAR = rare(r"M(-?[\d.]+) -?[\d.]+ L(-?[\d.]+) -?[\d.]+")
 _X = rare(r"([ML])(-?[\d.]+)")
@@ -100,3 +102,12 @@ def part_figures(signature: etree._Element, tab: StaffLines) -> None:
         y = float(match[2])
         y += _METER_APART if y > middle else -_METER_APART
         use.set("transform", use.get("transform", "").replace(match[2], number(y), 1))
+
+
+def part_octave(group: etree._Element) -> None:
+    """Let the dashed line of 8va, which touched the letters, begin half a space after them."""
+    for path in group.iterfind(f"{{{SVG}}}path"):
+        at = _BAR.fullmatch(path.get("d", ""))
+        if at is not None and float(at[2]) - float(at[1]) > 2 * _AFTER_OCTAVE:
+            after = f"M{number(float(at[1]) + _AFTER_OCTAVE)}"
+            path.set("d", path.get("d", "").replace(f"M{at[1]}", after, 1))

@@ -26,6 +26,7 @@ from rollstave.writing.sheet.closing_up import (
     shorten,
     words_down,
 )
+from rollstave.writing.sheet.crosses import MUTED, part_crosses, settle_cross
 from rollstave.writing.sheet.engraving import HREF, LYRIC_SIZE, SVG, StaffLines, System
 from rollstave.writing.sheet.glyphs import outline_box
 from rollstave.writing.sheet.skyline import Box
@@ -34,6 +35,7 @@ from rollstave.writing.sheet.tab_signs import (
     DOT,
     close_lines,
     part_figures,
+    part_octave,
     settle_clef,
     settle_dots,
 )
@@ -46,9 +48,6 @@ _PATH, _POLYGON, _POLYLINE, _ELLIPSE, _USE, _TEXT = _DRAWN = tuple(
 _GROUP = f"{{{SVG}}}g"
 _NO_OBSTACLES = {"staff", "barLine", "system", "grpSym"}
 _VEROVIO_TAB_STEM, _STEM = "31", "18"  # one thickness for the stems of staff and tab
-# SMuFL 1.4: noteheadXBlack; what makes it as heavy as other heads, and how tall it is beside its
-# width, so that crosses a third apart in a chord do not run into one blot.
-_MUTED, _MUTED_STROKE, _MUTED_TALL = "#glyph-E0A9", "30", 0.8
 _NUMBER = r"-?\d+(?:\.\d+)?"
 _POINT = re.compile(rf"({_NUMBER})[ ,]({_NUMBER})")
 _PLACED = re.compile(
@@ -166,10 +165,11 @@ def _take_drawn(
 ) -> None:
     """Note every note's place, and the box of everything that Verovio drew: lines, beams, curves,
     glyphs, texts. What stands on the tab is moved near the staff."""
-    if PARENTHESIS in boxes:
-        for group in list(system.element.iter(_GROUP)):
-            if group.get("class") in ("chord", "note"):
-                square_brackets(group)
+    for group in list(system.element.iter(_GROUP)):
+        if PARENTHESIS in boxes and group.get("class") in ("chord", "note"):
+            square_brackets(group, system.staff)
+        if MUTED in boxes and group.get("class") == "chord":
+            part_crosses(group, boxes[MUTED])
     on_tab = _tab_groups(system, view) if system.tab is not None else []
     tab_items = [item for group in on_tab for item in group.iter(*_DRAWN)]
     threes = _tuplets(on_tab) if (three := boxes.get(f"#glyph-{THREE}")) is not None else []
@@ -344,6 +344,8 @@ def _settle(system: System, boxes: dict[str, Box]) -> None:
             system.time_left = min((float(p[1]) for p in places if p), default=None)
             if system.staff is None and system.tab is not None:
                 part_figures(group, system.tab)
+        elif kind == "octave":
+            part_octave(group)
         elif kind == "clef" and clef is not None and system.tab is not None:
             for use in group.iterfind(_USE):
                 settle_clef(use, system.tab, clef)
@@ -374,18 +376,13 @@ def _take_glyph(system: System, use: etree._Element, boxes: dict[str, Box]) -> N
     """Give a music sign the name of our outline; note its box, and the place of a note."""
     name = "#" + _glyph_name(use.get(HREF, "").lstrip("#"))
     use.set(HREF, name)
-    if name == _MUTED:
-        # As heavy as the other heads.
-        use.set("stroke", "currentColor")
-        use.set("stroke-width", _MUTED_STROKE)
     match = _PLACED.search(use.get("transform", ""))
     if match is None or (box := boxes.get(name)) is None:
         return
     x, y, scale = float(match[1]), float(match[2]), float(match[3] or 1)
     tall = float(match[4] or scale)
-    if name == _MUTED:
-        tall = round(_MUTED_TALL * scale, 3)
-        use.set("transform", f"translate({match[1]}, {match[2]}) scale({match[3] or 1}, {tall:g})")
+    if name == MUTED:
+        tall = settle_cross(use, x, y, scale)
     system.take(
         Box(
             x + scale * box.left,
