@@ -113,3 +113,41 @@ def test_a_tempo_behind_a_key_on_one_line_and_in_a_long_line() -> None:
     assert rollstave.read(f"{text}\n{SYSTEM}")[0].score.tempo == 96
     text = "Tar Barrel\nkey of G and goes in four-four time at about 96 beats to the minute.\n"
     assert rollstave.read(f"{text}\n{SYSTEM}")[0].score.tempo == 96
+
+
+@pytest.mark.parametrize("value", ["gDGHD", "gDGHD (offenes G)", "g D G H D"])
+def test_germans_call_b_by_the_letter_h(value: str) -> None:
+    """DIN-like usage in German handbooks: H is B natural (common practice, no source)."""
+    rows = SYSTEM.replace("B|", "h|").replace("D|", "d|").replace("G|", "g|")
+    tune = rollstave.read(f"Titel: Kahn am Steg\nStimmung: {value}\nTakt: 4/4\n\n{rows}")[0]
+    assert tune.score.setup.tuning.written == "gDGBD"
+    assert not [p for p in tune.problems if p.severity is rollstave.Severity.WARNING]
+
+
+@pytest.mark.parametrize(
+    "words", ["The whole of it is played twice.", "Play all of it twice.", "ALL OF IT TWICE."]
+)
+def test_the_whole_of_a_tune_played_twice_is_told_before_it(words: str) -> None:
+    score = rollstave.read(f"{HEAD}\n{words}\n\n{SYSTEM}")[0].score
+    assert score.measures[-1].right is rollstave.Bar.REPEAT_END
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        ("Oars in (x2)", "Oars out (only once)"),
+        ("Teil A (zweimal)", "Teil B (einmal)"),
+        ("Première partie (deux fois)", "Deuxième partie (une fois)"),
+        ("A-part (everybody, x2)", "B-part"),
+    ],
+)
+def test_parts_with_names_of_any_kind_and_how_often(first: str, second: str) -> None:
+    score = rollstave.read(f"{HEAD}\n{first}\n\n{SYSTEM}\n{second}\n\n{SYSTEM}")[0].score
+    names = [name.split(" (")[0] for name in (first, second)]
+    assert [m.section for m in score.measures if m.section] == names
+    assert [m.right is rollstave.Bar.REPEAT_END for m in score.measures] == [
+        False,
+        True,
+        False,
+        False,
+    ]

@@ -169,6 +169,9 @@ def _with_octaves(text: str, instrument: Instrument) -> Tuning | None:
     return Tuning(named_form(pitches, instrument), pitches)
 
 
+_WITH_H = rare(r"(?<![^\W\d_])(?:[a-gA-GH](?:is|es|#)?){4,6}(?![^\W\d_])")
+
+
 def parse_tuning(text: str, instrument: Instrument) -> Tuning | None:
     """Read a tuning as typed: letters win over names, also letters in parentheses after a name.
 
@@ -177,6 +180,8 @@ def parse_tuning(text: str, instrument: Instrument) -> Tuning | None:
     'sawmill'
     """
     text = text.strip().rstrip(".;,")
+    if "H" in text:  # as Germans call B
+        text = _WITH_H.sub(lambda letters: letters[0].replace("H", "B"), text)
     if by_number := _by_number(text, instrument):
         return by_number
     if (exact := _with_octaves(text, instrument)) is not None:

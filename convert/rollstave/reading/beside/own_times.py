@@ -34,7 +34,7 @@ def own_times(state: ReadingState) -> None:
     """Put the common letters of note values for those of the legend on lines that hold nothing else
     and touch rows."""
     said, first = _legend(state)
-    dotted = _dotted(state)
+    dotted = _dotted(state) if said else ""
     usual = all(letter.lower() == common for letter, common in said.items())
     if first is None or (usual and not dotted):
         return
@@ -70,7 +70,7 @@ def _legend(state: ReadingState) -> tuple[Mapping[str, str], Line | None]:
     found: dict[str, str] = {}
     first: Line | None = None
     for index, line in enumerate(state.lines):
-        if index in state.in_block or line.blank:
+        if " " not in line.text or index in state.in_block:
             continue
         for match in _ITEM.finditer(line.text):
             if (parts := NOTE_WORDS.get(match["value"].lower())) in _COMMON:

@@ -11,6 +11,7 @@ from rollstave.reading.doubting.legends import stands_in_rows
 from rollstave.reading.doubting.read import Read
 from rollstave.reading.saying.judge import ASKED, probability
 from rollstave.reading.saying.parse import Found, found_in, may_tell
+from rollstave.reading.saying.times import times_said
 from rollstave.reading.words.directions import is_order_of_parts
 from rollstave.reading.words.titles import heads_a_sheet, is_ruler, looks_named
 from rollstave.vocabulary import problems as kinds
@@ -131,7 +132,7 @@ _GOES_ON = rare(
 def _is_no_ending(text: str, found: Found) -> bool:
     """True where words of a second time say how it is played, or stand at the end of a sentence
     and name no other notes."""
-    if _GOES_ON.search(text):
+    if _GOES_ON.search(text) or times_said(text):  # "Teil B (einmal)"
         return True
     behind = re.split(r"[.!?]", text[found.end :])[0]
     if _HOW.search(behind) or _AT_ONCE.search(text[: found.start]):

@@ -69,6 +69,7 @@ def begin_section(state: ReadingState, line: Line, name: str, rest: str) -> None
     state.section_line = line
     bare, _, inside = name.partition(" (")
     inside = _TOO.sub("", inside.rstrip(")"))
+    inside = next((piece for piece in inside.split(", ")[1:] if times_said(piece)), inside)
     if (times := times_said(inside)) == 1:
         name, rest = bare, inside
     inside = f"{times} times" if times > 1 else inside

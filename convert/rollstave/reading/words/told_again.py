@@ -173,8 +173,9 @@ def _meant(
         return named
     if _A_PART.search(clause) and not named:
         return []  # a part that is not there
-    if here == 0:  # what is said before all of a tune is how often to play it, and no sign
-        return []
+    if here == 0:  # what is said before all of a tune is no sign, but for the whole of it
+        alone = not sections and not any(m.right is Bar.REPEAT_END for m in measures)
+        return [(0, len(measures))] if told and alone and _ALL.search(clause) else []
     if _ALL.search(clause):
         if 0 < here < len(measures):
             return _above(here, begin, measures, whole=True)

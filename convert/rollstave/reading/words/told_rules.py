@@ -9,6 +9,7 @@ from rollstave.reading.beside.line_words import Word
 from rollstave.reading.ledger import Use
 from rollstave.reading.saying.judge import probability, told
 from rollstave.reading.saying.parse import Found
+from rollstave.reading.saying.times import times_said
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words.over_rules import leads_to_rows, rows_after
 from rollstave.reading.words.parts_played import goes_on
@@ -23,9 +24,10 @@ def ending_told(state: ReadingState, index: int) -> bool:
     line, tune = state.lines[index], state.tune
     if not tune.measures or len(line.text) > _LONGEST or (rows := rows_after(state, index)) is None:
         return False
-    found = _likeliest(state, index, "ending")
+    name, _, often = line.text.strip().rstrip(")").partition(" (")
+    found = None if name and times_said(often) else _likeliest(state, index, "ending")
     if found is None:
-        return False
+        return False  # a part, "Deuxième partie (une fois)"
     number = _number(str(found.value), [m.ending for m in tune.measures if m.ending])
     if not number or (number != "1" and not _first(tune.measures) and goes_on(line.text)):
         return False
