@@ -120,6 +120,8 @@ def told_again(
         if not plain and len(clause.split()) <= _FEW and _BARE.fullmatch(clause):
             continue  # "three times" of something else
         parts = _meant(clause, told, note.before_measure, measures, begin)
+        if note.before_measure == 0 and times > 2 and parts == [(0, len(measures))]:
+            continue  # "whole thing three times" is how long to go on, and no sign
         found += [Part(start, end, times) for start, end in parts if times > 1]
     return found
 
