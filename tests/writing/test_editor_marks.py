@@ -611,7 +611,7 @@ def test_a_chord_of_several_shapes_says_where_each_is_held(case: str) -> None:
             # Each measure from which on the chord has this shape, until it has another; a range
             # would take in measures that other chords are in between.
             told = [str(score.measures[first].number) for first, _ in where[shape]]
-            assert words == f"from m. {', '.join(told)}"
+            assert words == f"from {'m.' if len(told) == 1 else 'mm.'} {', '.join(told)}"
 
 
 def test_the_only_shape_of_a_chord_that_comes_late_says_from_where() -> None:

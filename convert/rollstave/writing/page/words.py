@@ -99,7 +99,8 @@ def _shapes(
     most = max((len(lines) for lines in places.values()), default=0)
     for held in shapes:
         lines = places.get(held, ())
-        words = ", ".join((shape_words(held), " ".join(lines).replace("m.", "measure", 1)))
+        where = " ".join(lines).replace("mm.", "measures").replace("m.", "measure")
+        words = ", ".join((shape_words(held), where))
         drawn = diagram_of(held, score.setup.instrument, slimmer, lines, most)
         yield words.removesuffix(", "), drawn
 

@@ -27,6 +27,7 @@ _RING, _CROSS = 44.0, 38.0
 _HOLLOW = 20.0  # the line of a dot whose finger comes off
 _THUMB = "T"  # of the left hand, on the short string
 _STUB = 60.0  # the strings go on under the last fret drawn, the short one from its peg
+_OVERHANG = 1.4  # how wide numbers of measures may be under a shape: three of two digits in a line
 SIDE = 230.0  # room for a fret number at the right, as much at the left
 NAME_HEIGHT = CAP_HEIGHT * _NAME_SIZE + 100
 FINGERS = 50 + CAP_HEIGHT * _SMALL  # the height of the row of fingers
@@ -39,15 +40,16 @@ def width_of(instrument: Instrument) -> float:
 
 
 def place_lines(numbers: Sequence[str], instrument: Instrument) -> tuple[str, ...]:
-    """``from m. 1, 15`` in as many lines as fit under a shape; the numbers begin a line of their
-    own where they take several."""
-    whole = f"from m. {' '.join(numbers)}"
+    """``from m. 4``, ``from mm. 1, 15`` in as many lines as fit under a shape; "mm." stays with
+    the first number, and begins a line of its own where the whole is too wide."""
+    first = f"{'m.' if len(numbers) == 1 else 'mm.'} {' '.join(numbers[:1])}"
+    whole = " ".join(("from", first, *numbers[1:]))
     if len(numbers) == 1 or text_width(whole, _PLACE) <= width_of(instrument):
         return (whole,)
-    lines = ["from m.", numbers[0]]
+    lines = ["from", first]
     for number_ in numbers[1:]:
         longer = f"{lines[-1]} {number_}"
-        if text_width(longer, _PLACE) > width_of(instrument):
+        if text_width(longer, _PLACE) > _OVERHANG * width_of(instrument):
             lines.append(number_)
         else:
             lines[-1] = longer
