@@ -196,15 +196,18 @@ def test_the_arrows_of_two_bends_at_once_do_not_run_into_one() -> None:
 
 
 def test_two_bends_of_a_size_have_one_bracket_beside_both_figures_and_heads() -> None:
-    """Measure 1 of Rusty Hinge bends strings 1 and 2 at fret 10 at once: a bracket holds both, on
-    the tab between its figures and those that are held after them, and one arrow goes up from it
-    (common practice, no source)."""
-    system = next(iter(systems(drawn("bends-and-ghosts"))))
-    tens, held = (
-        [box_of(t) for t in of(system, "fret", "text") if t.text == words]
-        for words in ("10", "(10)")
-    )
-    assert len(tens) == len(held) == 2
+    """Strings 1 and 2 bent at fret 10 at once, for a quarter note that no tie follows: a bracket
+    holds both, clear of ledger lines, and one arrow goes up from it (common practice, no source).
+    """
+    score = tunes.score([[(1, [(1, 10), (2, 10)]), *((1, [(3, 0)]) for _ in range(3))]])
+    (measure,) = score.measures
+    struck = tuple(replace(note, bend=2) for note in measure.events[0].notes)
+    events = replace(measure.events[0], notes=struck), *measure.events[1:]
+    score = replace(score, measures=(replace(measure, events=events),))
+    root = etree.fromstring(rollstave.write(score, "svg")[0])
+    system = next(iter(systems((root,))))
+    tens = [box_of(t) for t in of(system, "fret", "text") if t.text == "10"]
+    assert len(tens) == 2
     moved = offset(of(system, "fret", "text")[0])
     for name, apart in (("marks ornaments", 315), ("marks bends", 180)):
         layer = next(g for g in system.iter(f"{SVG}g") if kind(g) == name)
@@ -214,9 +217,37 @@ def test_two_bends_of_a_size_have_one_bracket_beside_both_figures_and_heads() ->
         assert bottom - top > apart
         assert point < top
         if name == "marks ornaments":
-            assert max(t.right for t in tens) < x + moved[0] < min(h.left for h in held) - 100
-            ties = [numbers(p.get("d"))[0] for p in of(system, "tie") if p.get("stroke")]
-            assert sum(x < start < x + 150 for start in ties) == 2
+            assert max(t.right for t in tens) < x + moved[0]
+        else:
+            ledgers = [
+                numbers(p.get("d"))
+                for g in system.iter(f"{SVG}g")
+                if "ledgerLines" in (g.get("class") or "")
+                for p in g.iter(f"{SVG}path")
+            ]
+            assert min(abs(left - p[2]) for p in ledgers) > 20
+            assert all(not p[0] < x < p[2] for p in ledgers)
+
+
+def test_two_bends_that_are_tied_on_have_an_arrow_over_them_and_ties_from_their_figures() -> None:
+    """Measure 1 of Rusty Hinge holds strings 1 and 2, bent at fret 10, over beat 3: each tie fills
+    the room between its figures, where no bracket stands."""
+    system = next(iter(systems(drawn("bends-and-ghosts"))))
+    tens, held = (
+        [box_of(t) for t in of(system, "fret", "text") if t.text == words]
+        for words in ("10", "(10)")
+    )
+    assert len(tens) == len(held) == 2
+    moved = offset(of(system, "fret", "text")[0])[0]
+    (group,) = groups(system, "marks ties")
+    starts = [numbers(p.get("d"))[0] + moved for p in group]
+    assert len(starts) == 2
+    assert all(0 < x - t.right < 60 for x, t in zip(starts, tens, strict=True))
+    for name in ("marks ornaments", "marks bends"):
+        (layer,) = groups(system, name)
+        assert not [p for p in of(layer, "bend") if (p.get("d") or "").count("M") == 2]
+        points = [numbers(p.get("d"))[0] + moved for p in of(layer, "bend") if p.get("stroke")]
+        assert any(tens[0].left < x < tens[0].right for x in points)
 
 
 def test_the_letter_of_a_tap_stands_over_its_figure() -> None:

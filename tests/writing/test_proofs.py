@@ -179,7 +179,7 @@ def test_small_accidentals_that_warn_are_clear_of_their_parentheses() -> None:
 
 
 def test_every_head_that_is_bent_has_an_arrow() -> None:
-    """Those of a chord that are bent by as much have one together, with a bracket."""
+    """Those of a chord that are bent by as much have one together."""
     score = tunes.case("bends-and-ghosts")
     struck = [e for m in score.measures for e in m.events]
     bent = [size for e in struck for size in {n.bend for n in e.notes if n.bend is not None}]

@@ -100,29 +100,6 @@ def test_the_crosses_of_a_second_lie_beside_each_other() -> None:
     assert seen
 
 
-def test_the_bracket_of_two_bends_is_clear_of_ledger_lines_figures_and_ties() -> None:
-    system = next(iter(systems(drawn("bends-and-ghosts"))))
-    lines = [
-        numbers(p.get("d"))
-        for g in system.iter(f"{SVG}g")
-        if "ledgerLines" in (g.get("class") or "")
-        for p in g.iter(f"{SVG}path")
-    ]
-    staff, tab = (
-        next(p for p in _of(g, "bend") if (p.get("d") or "").count("M") == 2)
-        for name in ("marks bends", "marks ornaments")
-        for g in groups(system, name)
-    )
-    hook, low, post, *_ = numbers(staff.get("d"))
-    assert min(abs(hook - p[2]) for p in lines) > 20
-    assert all(not p[0] < post < p[2] for p in lines)
-    hook, low, post, *_ = numbers(tab.get("d"))
-    ties = [numbers(p.get("d"))[0] for g in groups(system, "marks ties") for p in g]
-    assert len(ties) == 2
-    assert all(start - post > 40 for start in ties)
-    assert low > 0
-
-
 def test_the_line_after_8va_begins_half_a_space_after_the_letters() -> None:
     seen = 0
     for root in drawn("high-neck"):

@@ -17,7 +17,7 @@ from rollstave.vocabulary.signs import LINKS
 from rollstave.vocabulary.technique import Technique
 from rollstave.writing.fonts import CAP_HEIGHT, text_width
 from rollstave.writing.frets import DIGIT_SIZE, digits
-from rollstave.writing.sheet.bends import BEND_WIDE, BENT_ALIKE
+from rollstave.writing.sheet.bends import BEND_WIDE, BENT_ALIKE, held_as_one
 from rollstave.writing.sheet.context import MarkContext, half_width, tab_id
 from rollstave.writing.sheet.drawing import number, path, shape, text, text_box
 from rollstave.writing.sheet.skyline import Box
@@ -300,7 +300,7 @@ def draw_ties(context: MarkContext, layer: etree._Element) -> None:
                     continue
                 left = a[0] + half_width(head.note, head.tie_from) + 24
                 bent = [h for h in symbol.heads if h.note.bend is not None]
-                if bent and symbol.part == 0:
+                if bent and symbol.part == 0 and not held_as_one(notated, symbol):
                     # Past the arrows that rise from this string and from those under it.
                     under = [h for h in bent if h.note.string >= head.note.string]
                     alike = len({h.note.bend for h in bent}) < len(bent)

@@ -1,6 +1,8 @@
 """Bends: on the tab an arrow from each digit to above the lines, with its size; on the staff a
 curved arrow from the head. Notes of a chord that are bent by as much have a bracket at their side
-that goes on as an arrow, those that are bent otherwise an arrow each, side by side.
+that goes on as an arrow, those that are bent otherwise an arrow each, side by side. A whole chord
+that is bent alike and tied on has one arrow straight up over it: a bracket would part its ties
+from their notes.
 
 A number on the line of another string would be read as a fret, so the size stands over all lines
 (common practice, no source). Lengths are in units.
@@ -13,6 +15,7 @@ from collections.abc import Sequence
 
 from lxml import etree
 
+from rollstave.notating.notation import NotatedMeasure, Symbol
 from rollstave.score.records import Score
 from rollstave.score.voices import has_voices
 from rollstave.writing.fonts import text_width
@@ -36,6 +39,8 @@ _LETTER_OVER = 310.0  # and to the upper edge of a letter over an arc
 # the lines of theirs and over the middles of heads.
 _HOOK, _BRACKET_OFF, _HALF_FIGURE, _HALF_HEAD = 42.0, 22.0, 105.0, 60.0
 _LEDGER = 85.0  # how much farther off its hooks are from heads with ledger lines, to be past those
+_OVER_FIGURE, _OVER_CHORD = 125.0, 110.0  # from the middle of a figure, a head to an arrow over it
+_BESIDE_STEM = 75.0  # from the middle of a figure, over which a stem stands, to that arrow
 _PAST_TIE = 35.0  # from the bracket to the beginning of a tie of the staff
 _UNDER_SIZE = 45.0  # between a point and the size over it
 _ROW = 190.0  # from one size to the next over it
@@ -89,6 +94,35 @@ def _point_over(voiced: bool) -> float:
     return STEM + 70.0 if voiced else _OVER_TAB
 
 
+def held_as_one(notated: NotatedMeasure, symbol: Symbol) -> bool:
+    """Whether all notes of a chord are bent by as much and tied on in their event."""
+    sizes = {head.note.bend for head in symbol.heads}
+    return (
+        len(symbol.heads) > 1
+        and len(sizes) == 1
+        and None not in sizes
+        and any(
+            (s.event_index, s.voice, s.part) == (symbol.event_index, symbol.voice, symbol.part + 1)
+            for s in notated.symbols
+        )
+    )
+
+
+def bend_over_tab(
+    context: MarkContext, layer: etree._Element, semitones: int, at: tuple[float, float]
+) -> None:
+    """One arrow straight up over the highest figure of a chord, with its size."""
+    tab = context.system.tab
+    assert tab is not None
+    voiced = any(n.voices for n in context.notated)
+    over = tab.heights[0] - _point_over(voiced)
+    x = at[0] + (_BESIDE_STEM if voiced else 0.0)
+    low = at[1] - _OVER_FIGURE
+    _straight(layer, x, low, over)
+    context.taken.add(Box(x - _HALF_TIP, over + _TIP / 2, x + _HALF_TIP, low))
+    _size(context, layer, semitones, x, over)
+
+
 def bends_on_tab(
     context: MarkContext,
     layer: etree._Element,
@@ -134,6 +168,7 @@ def draw_staff_bends(context: MarkContext, layer: etree._Element) -> None:
         return
     said: set[tuple[int, int, int]] = set()  # measure, event, semitones
     bent: dict[tuple[int, int, int], list[tuple[float, float]]] = {}
+    held: set[tuple[int, int, int]] = set()
     for notated, symbol, note, _, _ in context.heads():
         if note.bend is None or symbol.part:
             continue
@@ -141,10 +176,16 @@ def draw_staff_bends(context: MarkContext, layer: etree._Element) -> None:
         at = system.places.get(note_id(STAFF_PREFIX, measure, event, symbol.part, note.string))
         if at is not None:
             bent.setdefault((measure, event, note.bend), []).append(at)
+            if held_as_one(notated, symbol):
+                held.add((measure, event, note.bend))
     for (measure, event, semitones), heads in bent.items():
         high, low = min(y for _, y in heads), max(y for _, y in heads)
         x = max(x for x, _ in heads)
-        if len(heads) > 1:
+        if (measure, event, semitones) in held:
+            right = min(heads, key=lambda at: at[1])[0]
+            box = _over_head(context, right, high)
+            _straight(layer, right, box.bottom, box.top)
+        elif len(heads) > 1:
             lines = system.staff.heights
             on_ledger = high <= lines[0] - STAFF_SPACE + 1 or lines[-1] + STAFF_SPACE - 1 <= low
             right = x + _HEAD + _HOOK + _LEDGER * on_ledger
@@ -171,6 +212,15 @@ def _beside_head(context: MarkContext, x: float, y: float) -> Box:
         if context.system.drawn.free(box):
             return box
     return Box(left, y - _RISE - 20, left + _REACH + _HALF_TIP, y - 40)
+
+
+def _over_head(context: MarkContext, x: float, y: float) -> Box:
+    """The ground of an arrow straight up over a head, or over what stands there."""
+    boxes = [
+        Box(x - _HALF_TIP, y - up - _RISE, x + _HALF_TIP, y - up - _OVER_CHORD)
+        for up in (0.0, 60.0, 120.0, 180.0)
+    ]
+    return next((box for box in boxes if context.system.drawn.free(box)), boxes[0])
 
 
 def _bracket(layer: etree._Element, x: float, top: float, bottom: float, point: float) -> None:
@@ -213,6 +263,12 @@ def _arrow(layer: etree._Element, x: float, y: float, right: float, top: float) 
         class_="bend",
     )
     _tip(layer, right, top)
+
+
+def _straight(layer: etree._Element, x: float, y: float, top: float) -> None:
+    """An arrow straight up."""
+    path(layer, f"M{number(x)} {number(y)}V{number(top + _TIP - 20)}", _LINE, class_="bend")
+    _tip(layer, x, top)
 
 
 def _tip(layer: etree._Element, x: float, top: float) -> None:

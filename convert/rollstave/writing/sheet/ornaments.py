@@ -16,7 +16,7 @@ from rollstave.vocabulary.technique import Technique
 from rollstave.writing.fonts import CAP_HEIGHT
 from rollstave.writing.frets import DIGIT_SIZE
 from rollstave.writing.sheet.arcs import letter_over, open_arc
-from rollstave.writing.sheet.bends import BEND_WIDE, bends_on_tab
+from rollstave.writing.sheet.bends import BEND_WIDE, bend_over_tab, bends_on_tab, held_as_one
 from rollstave.writing.sheet.context import MarkContext, half_width
 from rollstave.writing.sheet.drawing import number, path, shape
 from rollstave.writing.sheet.edges import edge_on_tab, is_here
@@ -39,7 +39,13 @@ def draw_ornaments(context: MarkContext, layer: etree._Element) -> None:
             if drawing := DRAWINGS.get(row.drawing):
                 struck = tuple(head.note for head in symbol.heads)
                 beside = Beside(
-                    note=note, row=row, x=at[0], y=at[1], half=half_width(note, tied), struck=struck
+                    note=note,
+                    row=row,
+                    x=at[0],
+                    y=at[1],
+                    half=half_width(note, tied),
+                    struck=struck,
+                    held=held_as_one(notated, symbol),
                 )
                 drawing(context, layer, beside)
             elif row.drawing:
@@ -50,7 +56,8 @@ def draw_ornaments(context: MarkContext, layer: etree._Element) -> None:
 
 class Beside(NamedTuple):
     """What an ornament is drawn beside: a note with the technique, the middle of its digits and
-    half their width, and all notes that are ``struck`` with it."""
+    half their width, all notes that are ``struck`` with it, and whether they are bent and
+    ``held`` as one."""
 
     note: Note
     row: Technique
@@ -58,6 +65,7 @@ class Beside(NamedTuple):
     y: float
     half: float
     struck: tuple[Note, ...]
+    held: bool
 
 
 def _icon(
@@ -105,6 +113,9 @@ def _bend(context: MarkContext, layer: etree._Element, beside: Beside) -> None:
     bent = [note for note in beside.struck if note.bend is not None]
     tab = context.system.tab
     if tab is None or beside.note.string != min(note.string for note in bent):
+        return
+    if beside.held and beside.note.bend and beside.note.string == 1:
+        bend_over_tab(context, layer, beside.note.bend, (beside.x, beside.y))
         return
     bent.sort(key=lambda note: note.string)
     arrows = [(note.bend or 0, tab.heights[note.string - 1]) for note in bent]
