@@ -20,7 +20,7 @@ from rollstave.writing.headings import head_lines
 from rollstave.writing.options import SheetOptions
 from rollstave.writing.page.slim import Slimmer
 from rollstave.writing.sheet.chordrow import places_of
-from rollstave.writing.sheet.diagram import HEIGHT, PLACE_LINE, draw_diagram, width_of
+from rollstave.writing.sheet.diagram import HEIGHT, ON_A_PAGE, PLACE_LINE, draw_diagram, width_of
 from rollstave.writing.sheet.drawing import number, with_signs
 from rollstave.writing.sheet.engraving import SVG
 from rollstave.writing.sheet.foot import paragraphs
@@ -95,7 +95,7 @@ def _shapes(
     score: Score, shapes: Sequence[NamedShape], slimmer: Slimmer
 ) -> Iterator[tuple[str, str]]:
     """Each shape in words and drawn, all of one height."""
-    places = places_of(score) if shapes else {}
+    places = places_of(score, ON_A_PAGE) if shapes else {}
     most = max((len(lines) for lines in places.values()), default=0)
     for held in shapes:
         lines = places.get(held, ())

@@ -15,6 +15,7 @@ from rollstave.score.records import Score
 from rollstave.writing.sheet.diagram import (
     FINGERS,
     HEIGHT,
+    ON_A_SHEET,
     PLACE_LINE,
     draw_diagram,
     name_width,
@@ -79,10 +80,11 @@ def draw_chord_row(
     return draw_shapes(parent, shapes, instrument, left, right, top + _ABOVE, places, leaving)
 
 
-def places_of(score: Score) -> dict[NamedShape, tuple[str, ...]]:
-    """The lines under the shapes of chords that a tune holds in several: from which measures on."""
+def places_of(score: Score, widest: float = ON_A_SHEET) -> dict[NamedShape, tuple[str, ...]]:
+    """The lines under the shapes of chords that a tune holds in several: from which measures on.
+    None is ``widest`` times as wide as a shape."""
     return {
-        held: place_lines(list(_numbers(score, where)), score.setup.instrument)
+        held: place_lines(list(_numbers(score, where)), score.setup.instrument, widest)
         for held, where in shape_measures(score).items()
     }
 

@@ -27,7 +27,9 @@ _RING, _CROSS = 44.0, 38.0
 _HOLLOW = 20.0  # the line of a dot whose finger comes off
 _THUMB = "T"  # of the left hand, on the short string
 _STUB = 60.0  # the strings go on under the last fret drawn, the short one from its peg
-_OVERHANG = 1.4  # how wide numbers of measures may be under a shape: three of two digits in a line
+# How wide numbers of measures may be under a shape, in widths of it: three of two digits in a line
+# of a sheet, which makes room for them; the page has its shapes close together.
+ON_A_SHEET, ON_A_PAGE = 1.4, 1.0
 SIDE = 230.0  # room for a fret number at the right, as much at the left
 NAME_HEIGHT = CAP_HEIGHT * _NAME_SIZE + 100
 FINGERS = 50 + CAP_HEIGHT * _SMALL  # the height of the row of fingers
@@ -39,9 +41,12 @@ def width_of(instrument: Instrument) -> float:
     return (instrument.strings - 1) * _STRING_GAP + 2 * SIDE
 
 
-def place_lines(numbers: Sequence[str], instrument: Instrument) -> tuple[str, ...]:
-    """``from m. 4``, ``from mm. 1, 15`` in as many lines as fit under a shape; "mm." stays with
-    the first number, and begins a line of its own where the whole is too wide."""
+def place_lines(
+    numbers: Sequence[str], instrument: Instrument, widest: float = ON_A_SHEET
+) -> tuple[str, ...]:
+    """``from m. 4``, ``from mm. 1, 15`` in as many lines as fit under a shape, none wider than so
+    many of its widths; "mm." stays with the first number, and begins a line of its own where the
+    whole is too wide."""
     first = f"{'m.' if len(numbers) == 1 else 'mm.'} {' '.join(numbers[:1])}"
     whole = " ".join(("from", first, *numbers[1:]))
     if len(numbers) == 1 or text_width(whole, _PLACE) <= width_of(instrument):
@@ -49,7 +54,7 @@ def place_lines(numbers: Sequence[str], instrument: Instrument) -> tuple[str, ..
     lines = ["from", first]
     for number_ in numbers[1:]:
         longer = f"{lines[-1]} {number_}"
-        if text_width(longer, _PLACE) > _OVERHANG * width_of(instrument):
+        if text_width(longer, _PLACE) > widest * width_of(instrument):
             lines.append(number_)
         else:
             lines[-1] = longer
