@@ -30,7 +30,7 @@ def own_letters(state: ReadingState) -> None:
         return
     table = str.maketrans(dict(said))
     lettered = False
-    for index in _beside_rows(state):
+    for index in beside_rows(state):
         line = state.lines[index]
         words = "".join(_BETWEEN.split(line.text))
         if words and set(words) <= set(said):
@@ -91,7 +91,7 @@ def _meant(words: str) -> str:
     return next((sign for start, sign in MEANT_BY_LETTERS if re.match(start, low)), "")
 
 
-def _beside_rows(state: ReadingState) -> Iterator[int]:
+def beside_rows(state: ReadingState) -> Iterator[int]:
     """The indices of lines of words right over or under rows."""
     for index in range(len(state.lines)):
         if index in state.in_block or state.lines[index].blank:

@@ -6,9 +6,10 @@ Common practice, no source: whoever has other words for note values has other le
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
 from rollstave.patterns import rare
+from rollstave.reading.beside.own_letters import beside_rows
 from rollstave.reading.page.decode import Line
 from rollstave.reading.state import ReadingState
 from rollstave.vocabulary import problems as kinds
@@ -40,7 +41,7 @@ def own_times(state: ReadingState) -> None:
         return
     table = str.maketrans({**said, **({dotted: "."} if dotted else {})})
     lettered = False
-    for index in _beside_rows(state):
+    for index in beside_rows(state):
         line = state.lines[index]
         words = [_WORD.fullmatch(word) for word in line.text.split()]
         if len(words) >= _FEWEST and all(
@@ -78,11 +79,3 @@ def _legend(state: ReadingState) -> tuple[Mapping[str, str], Line | None]:
                 found.setdefault(match["letter"], _COMMON[parts])
     clear = len(found) >= _FEWEST and len(set(found.values())) == len(found)
     return (found, first) if clear else ({}, None)
-
-
-def _beside_rows(state: ReadingState) -> Iterator[int]:
-    """The indices of lines of words right over or under rows."""
-    for index, line in enumerate(state.lines):
-        touches = index + 1 in state.in_block or index - 1 in state.in_block
-        if touches and index not in state.in_block and not line.blank:
-            yield index

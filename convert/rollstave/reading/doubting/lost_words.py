@@ -8,8 +8,11 @@ from functools import cache
 from rollstave.patterns import rare
 from rollstave.reading.ledger import Use
 from rollstave.reading.state import ReadingState
+from rollstave.reading.words.headings import begins_heading
 from rollstave.vocabulary import problems as kinds
 from rollstave.vocabulary.headings import HEADINGS
+from rollstave.vocabulary.spoken import FILLING
+from rollstave.vocabulary.spoken_values import MODE_WORDS
 
 _WORD = rare(r"[^\W\d_]{4,}")
 _FEWEST = 2  # words that are lost
@@ -35,14 +38,6 @@ _SAYING = frozenset(
         "fret",
         "minute",
         "goes",
-        "compás",
-        "mayor",
-        "menor",
-        "majeur",
-        "mineur",
-        "about",
-        "around",
-        "roughly",
         "speed",
         "quarter",
         "note",
@@ -117,8 +112,9 @@ def words_kept_nowhere(state: ReadingState) -> None:
             continue
         words = _WORD.findall(line.text.casefold())
         lost = [w for w in words if w not in kept and w not in _SAYING]
+        lost = [w for w in lost if w not in FILLING and w not in MODE_WORDS]
         if len(lost) >= _FEWEST:
-            lost = [w for w in lost if w not in _of_headings()]
+            lost = [w for w in lost if w not in _of_headings() and not begins_heading(f"{w}:")]
         if len(lost) >= _FEWEST and _SHARE * len(lost) >= len(words):
             first = line.text.casefold().find(lost[0])
             state.problems.add(

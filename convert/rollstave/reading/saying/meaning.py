@@ -143,7 +143,7 @@ _ABOUT_WORDS = (
 _ABOUT = frozenset(_ABOUT_WORDS.split())
 
 
-_JOINS = frozenset(("and", "und", "y", "e", "et", "en", "och", "og", "then"))
+_JOINS = frozenset(CLASSES["AND"][1].split())
 
 
 def _pace(groups: Groups, text: str) -> object:

@@ -10,16 +10,16 @@ _NUMBERS = frozenset((SPECIAL["NUM"], SPECIAL["TIMES"]))
 _BESIDE = frozenset(
     (
         *(SPECIAL[name] for name in ("FILLING", "PAREN", "STOP", "COMMA", "EQUALS", "HYPHEN")),
-        *(CLASSES[name][0] for name in ("PLAY", "ALL", "EACH", "HERE")),
+        CLASSES["PLAY"][0],
     )
 )
-_LONGEST = 40  # characters of such words
+_SHORTEST, _LONGEST = 3, 40  # characters of such words
 _MOST = 9
 
 
 def times_said(text: str) -> int:
     """The number of times that words say and nothing else; 0 for other words."""
-    if not 0 < len(text) <= _LONGEST:
+    if not _SHORTEST <= len(text) <= _LONGEST:
         return 0
     tokens = tokens_of(text)
     codes = {token.code for token in tokens}

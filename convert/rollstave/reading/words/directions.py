@@ -16,6 +16,7 @@ from msgspec.structs import replace
 from rollstave.grid.typed import Bar, GridMeasure
 from rollstave.patterns import rare
 from rollstave.problems import Place, ProblemList
+from rollstave.reading.saying.times import times_said
 from rollstave.vocabulary import problems as kinds
 
 _NUMBERS = {
@@ -185,19 +186,23 @@ def read_direction(text: str, after: int, beside: bool, place: Place) -> Directi
         if match := pattern.match(text):
             word = " ".join(match["n"].lower().split())
             number = int(word) if word.isdigit() else _NUMBERS[word]
-            return (
-                Direction(
-                    kind="times",
-                    value=str(number),
-                    after=after,
-                    beside=beside,
-                    place=place,
-                    part=_OF_PART.search(text) is not None,
-                    tune=_OF_TUNE.search(text) is not None,
-                )
-                if number > 1
-                else None
+            break
+    else:
+        number = times_said(text)
+    if number:
+        return (
+            Direction(
+                kind="times",
+                value=str(number),
+                after=after,
+                beside=beside,
+                place=place,
+                part=_OF_PART.search(text) is not None,
+                tune=_OF_TUNE.search(text) is not None,
             )
+            if number > 1
+            else None
+        )
     for pattern, jump in JUMPS:
         if pattern.match(text):
             return Direction(kind="jump", value=jump, after=after, beside=beside, place=place)

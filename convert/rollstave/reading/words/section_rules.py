@@ -25,6 +25,7 @@ from rollstave.reading.words.section_names import (
     read_section,
     undressed_name,
 )
+from rollstave.reading.words.several_parts import MOST_WORDS, is_short
 from rollstave.reading.words.taking import (
     begin_section,
     note,
@@ -41,7 +42,6 @@ _LINES_TO_ROWS = 9  # rows follow within so many lines of a section's name
 _DRESS = "<>[](){}*#=-~:.;_\"'• "  # around the name of a part
 _A_REMARK = 0.6  # that words alone between two systems are no name
 _A_PART = 0.5  # how likely a plain name over the first rows is that of a part
-_MOST_WORDS = 4  # of a section's name
 
 
 def order_of_parts(state: ReadingState, index: int) -> bool:
@@ -175,16 +175,9 @@ def _another_so(state: ReadingState, index: int) -> bool:
         start > index + 1
         and not state.lines[start - 1].blank
         and state.lines[start - 2].blank
-        and _is_short(state.lines[start - 1].text)
+        and is_short(state.lines[start - 1].text)
         for start in state.block_at
         if start > 1
-    )
-
-
-def _is_short(text: str) -> bool:
-    words = text.split()
-    return (
-        0 < len(words) <= _MOST_WORDS and any(map(str.isalpha, text)) and "  " not in text.strip()
     )
 
 
@@ -278,11 +271,11 @@ def _plain_section(state: ReadingState, index: int) -> tuple[str, str] | None:
     if introduced(text) or closes(text):  # a sentence, which is kept
         return None
     inside = undressed_name(text)
-    if inside is None and not text.endswith(".") and _bare(text) != text and _is_short(text):
+    if inside is None and not text.endswith(".") and _bare(text) != text and is_short(text):
         inside = _bare(text) or None
     alone = index > 0 and state.lines[index - 1].blank
     text = inside or text
-    named = text[:1].isupper() and len(text.split()) <= _MOST_WORDS and text[-1:].isalnum()
+    named = text[:1].isupper() and len(text.split()) <= MOST_WORDS and text[-1:].isalnum()
     if not (alone and named):
         return None
     if not state.tune.measures:  # between a title and the first rows, only one that is dressed

@@ -8,21 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rollstave.patterns import rare
 from rollstave.reading.beside import attach
 from rollstave.reading.beside.mixed import words_of
 from rollstave.reading.ledger import Use
-from rollstave.reading.saying.times import times_said
 from rollstave.reading.state import ReadingState
 from rollstave.reading.words.directions import read_direction
 from rollstave.reading.words.headings import read_headings
 from rollstave.reading.words.over_rules import leads_to_rows
 from rollstave.reading.words.taking import begin_section, under_exercise
 
-_MOST_WORDS = 4  # of a name
-
-
-_OFTEN = rare(r"\s*(?:\((?P<said>[^()]{2,40})\)|[,:;-]\s+(?P<more>[^(),;:-]{2,40}))$")
+MOST_WORDS = 4  # of a name
 
 
 def one_of_several_parts(state: ReadingState, index: int) -> bool:
@@ -34,13 +29,11 @@ def one_of_several_parts(state: ReadingState, index: int) -> bool:
         return False
     line = state.lines[index]
     text = line.text.strip()
-    often = _OFTEN.search(text)
-    said = (often["said"] or often["more"]) if often else ""
-    if not (times_said(said) or read_direction(said, 0, False, line.place(0))):
-        often = None
+    name, _, often = text.rpartition(", ")
+    if read_direction(often, 0, False, line.place(0)) is None:
+        name, often = text, ""
     state.ledger.claim_line(line, Use.SECTION)
-    name = text[: often.start()] if often else text
-    begin_section(state, line, name, said if often else "")
+    begin_section(state, line, name, often)
     return True
 
 
@@ -63,15 +56,14 @@ def _stands_over_rows(state: ReadingState, index: int) -> bool:
     text = lines[index].text.strip()
     if not 0 < index < len(lines) - 2 or not (lines[index - 1].blank and lines[index + 1].blank):
         return False
-    if not text[:1].isupper() or text[-1:] in ".!?:;," or not _is_short(text.partition("(")[0]):
+    if not text[:1].isupper() or text[-1:] in ".!?:;," or not is_short(text.partition("(")[0]):
         return False
     if words_of(lines[index], attach.ABOVE) is not None or read_headings(lines[index], head=True):
         return False
     return index + 2 in state.in_block or leads_to_rows(state, index + 1)
 
 
-def _is_short(text: str) -> bool:
+def is_short(text: str) -> bool:
+    """True for a few words without a gap, as names of parts are."""
     words = text.split()
-    return (
-        0 < len(words) <= _MOST_WORDS and any(map(str.isalpha, text)) and "  " not in text.strip()
-    )
+    return 0 < len(words) <= MOST_WORDS and any(map(str.isalpha, text)) and "  " not in text.strip()

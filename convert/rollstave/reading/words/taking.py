@@ -69,22 +69,17 @@ def begin_section(state: ReadingState, line: Line, name: str, rest: str) -> None
     state.section_line = line
     bare, _, inside = name.partition(" (")
     inside = _TOO.sub("", inside.rstrip(")"))
-    inside = next((piece for piece in inside.split(", ")[1:] if times_said(piece)), inside)
-    if (times := times_said(inside)) == 1:
-        name, rest = bare, inside
-    inside = f"{times} times" if times > 1 else inside
-    if inside and (found := _direction(state, line, 0, inside, beside=False)):
-        tune.directions.append(found)
-        name = bare
+    for piece in (inside, *inside.split(", ")[1:]):  # "A part (everybody, x2)"
+        found = _direction(state, line, 0, piece, beside=False)
+        if found is not None:
+            tune.directions.append(found)
+        if found is not None or times_said(piece) == 1:
+            rest = rest if found is not None and piece == inside else inside
+            name = bare
+            break
     tune.section = name
     tune.section_names.append(name)
-    said = _TOO.sub("", rest)
-    if (times := times_said(said)) > 1 and (
-        found := _direction(state, line, 0, f"{times} times", beside=False)
-    ):
-        tune.directions.append(found)
-        return
-    if rest and not take_direction(state, line, line.text.find(rest), said):
+    if rest and not take_direction(state, line, line.text.find(rest), _TOO.sub("", rest)):
         note(state, line, line.text.find(rest), rest)
 
 
