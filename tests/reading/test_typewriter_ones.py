@@ -78,3 +78,12 @@ def test_the_meaning_that_stands_next_to_a_sign(legend: str, sign: str, link: st
     score = rollstave.read(f"Tuning: gDGBD\n{legend}\n\n{rows}")[0].score
     notes = [n for m in score.measures for e in m.events for n in e.notes if n.string == 2]
     assert notes[1].link is getattr(rollstave.Link, link)
+
+
+def test_a_sign_on_the_second_line_of_a_list() -> None:
+    legend = "My signs:  ^ bring the finger down (hammer)\n           v pluck it off (pull)"
+    rows = TIED.replace("(0)", "---").replace("2---", "2v0-", 1)
+    score = rollstave.read(f"Tuning: gDGBD\n{legend}\n\n{rows}")[0].score
+    notes = [n for m in score.measures for e in m.events for n in e.notes if n.string == 2]
+    assert [n.vibrato for n in notes[:2]] == [False, False]
+    assert notes[1].link is rollstave.Link.PULL_OFF

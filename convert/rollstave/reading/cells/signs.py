@@ -41,6 +41,7 @@ _LISTED = rare(
 
 
 _FEWEST_LISTED = 2
+_INDENTED = "   "  # a line that goes on with a list
 # "A number in brackets is still ringing from before": no sign, but words for one.
 _BRACKETED = rare(
     r"\b(?:notes?|numbers?|figures?|frets?|one|ones|those|anything|everything|what(?:ever)?)\b"
@@ -99,7 +100,7 @@ def read_legend(lines: Iterable[Line], problems: ProblemList, bodies: Sequence[s
     that common words of prose give a meaning.
     """
     signs = COMMON
-    listing = False
+    listing = below = False  # on the lines below; below a first sign, those that stand under it
     before: Line | None = None
     for line in lines:
         items = [*_ITEM.finditer(line.text)]
@@ -119,6 +120,9 @@ def read_legend(lines: Iterable[Line], problems: ProblemList, bodies: Sequence[s
             items = [m for m in _EXAMPLE.finditer(line.text) if _says_at_once(m["words"])]
         if listing and not items:
             items = [*_IN_LIST.finditer(line.text)]
+        if below and line.text.startswith(_INDENTED) and not items:
+            items = [*_IN_LIST.finditer(line.text)]
+        below = not line.blank and (below or _LIST.match(line.text) is not None)
         listing = not line.blank and (listing or _LIST_BELOW.match(line.text) is not None)
         for match in items:
             meant = meaning_of(match["words"])
